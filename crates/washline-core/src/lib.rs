@@ -1,0 +1,3 @@
+//! Washline
+pub mod liquid;
+pub mod measure;

@@ -1,0 +1,9 @@
+//! Amounts as written, the units they are written in, and how large those are in this house.
+
+mod amount;
+mod house;
+mod unit;
+
+pub use amount::{Amount, AmountError};
+pub use house::{Measures, Ounce, Sized};
+pub use unit::{Dimension, Size, UNITS, Unit, UnitFacts};

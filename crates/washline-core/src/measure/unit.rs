@@ -1,0 +1,204 @@
+//! The units a bar measures in: one table of names, spellings, sizes and published spans.
+
+use serde::{Deserialize, Serialize};
+
+use super::Amount;
+
+/// A unit as people write it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[expect(missing_docs, reason = "the table below says what each one is")]
+pub enum Unit {
+    Millilitre,
+    Centilitre,
+    Decilitre,
+    Litre,
+    Ounce,
+    Teaspoon,
+    Tablespoon,
+    Cup,
+    Pint,
+    Quart,
+    Gallon,
+    Jigger,
+    Pony,
+    Shot,
+    Bottle,
+    Part,
+    Dash,
+    Drop,
+    Barspoon,
+    Splash,
+    Gram,
+    Kilogram,
+    Pinch,
+    Handful,
+    Piece,
+    Leaf,
+    Sprig,
+    Slice,
+    Wheel,
+    Wedge,
+    Cube,
+    Fruit,
+}
+
+/// What a unit measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Dimension {
+    /// A volume of liquid (or of a dry solid, through its bulk density).
+    Volume,
+    /// A mass.
+    Mass,
+    /// A share of the serve: needs to know how large the serve is.
+    Share,
+    /// A count of things whose size the ingredient knows.
+    Count,
+}
+
+/// How large a unit is, in millilitres (or grams), and how far published sizes spread.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Size {
+    /// Nominal size, exact: mL for a volume, g for a mass.
+    pub nominal: Amount,
+    /// Smallest and largest published size, or `None` where the unit is defined exactly.
+    pub span: Option<(Amount, Amount)>,
+    /// Who says so.
+    pub source: &'static str,
+}
+
+/// A row of the table of units.
+#[derive(Clone, Copy, Debug)]
+pub struct UnitFacts {
+    /// The unit.
+    pub unit: Unit,
+    /// How it is written in a book: one of it, several of it.
+    pub written: (&'static str, &'static str),
+    /// Other spellings, lower case, without trailing full stop.
+    pub spellings: &'static [&'static str],
+    /// What it measures.
+    pub dimension: Dimension,
+    /// Its size where that does not depend on the ingredient, the ounce or the serve.
+    pub size: Option<Size>,
+    /// Whether amounts of it are written as fractions (`3/4 oz`) and not decimals (`22.5 ml`).
+    pub in_fractions: bool,
+}
+
+const fn exact(n: i128, d: i128, source: &'static str) -> Option<Size> {
+    Some(Size { nominal: Amount::raw(n, d), span: None, source })
+}
+
+/// Sizes in hundredths of a millilitre.
+const fn about(nominal: i128, low: i128, high: i128, source: &'static str) -> Option<Size> {
+    Some(Size {
+        nominal: Amount::raw(nominal, 100),
+        span: Some((Amount::raw(low, 100), Amount::raw(high, 100))),
+        source,
+    })
+}
+
+const SI: &str = "SI";
+
+/// One row a unit. Inexact units have the span of the published sizes; a house can set its own.
+#[rustfmt::skip]
+pub const UNITS: [UnitFacts; 32] = {
+    use Dimension::{Count, Mass, Share, Volume};
+    use Unit as U;
+    const fn row(unit: Unit, written: (&'static str, &'static str), spellings: &'static [&'static str], dimension: Dimension, size: Option<Size>, in_fractions: bool) -> UnitFacts {
+        UnitFacts { unit, written, spellings, dimension, size, in_fractions }
+    }
+    [
+    row(U::Millilitre, ("ml", "ml"), &["mls", "cc", "millilitre", "millilitres", "milliliter", "milliliters"], Volume, exact(1, 1, SI), false),
+    row(U::Centilitre, ("cl", "cl"), &["cls", "centilitre", "centilitres", "centiliter", "centiliters"], Volume, exact(10, 1, SI), false),
+    row(U::Decilitre,  ("dl", "dl"), &["decilitre", "decilitres", "deciliter", "deciliters"], Volume, exact(100, 1, SI), false),
+    row(U::Litre,      ("l", "l"), &["lt", "ltr", "litre", "litres", "liter", "liters"], Volume, exact(1000, 1, SI), false),
+    row(U::Ounce,      ("oz", "oz"), &["ozs", "fl oz", "fl. oz", "floz", "ounce", "ounces", "fluid ounce", "fluid ounces"], Volume, None, true),
+    row(U::Teaspoon,   ("tsp", "tsp"), &["tsps", "t", "teaspoon", "teaspoons", "tea spoon", "tea spoons"], Volume, None, true),
+    row(U::Tablespoon, ("tbsp", "tbsp"), &["tbsps", "tbs", "tblsp", "tablespoon", "tablespoons", "table spoon", "table spoons"], Volume, None, true),
+    row(U::Cup,        ("cup", "cups"), &[], Volume, None, true),
+    row(U::Pint,       ("pint", "pints"), &["pt", "pts"], Volume, None, true),
+    row(U::Quart,      ("quart", "quarts"), &["qt", "qts"], Volume, None, true),
+    row(U::Gallon,     ("gallon", "gallons"), &["gal", "gals"], Volume, None, true),
+    row(U::Jigger,     ("jigger", "jiggers"), &[], Volume, about(4436, 4436, 4500, "1.5 US fl oz, open bartending glossary table, READ; old books differ"), true),
+    row(U::Pony,       ("pony", "ponies"), &["ponys"], Volume, about(2957, 2957, 3000, "1 US fl oz, open bartending glossary table, READ"), true),
+    row(U::Shot,       ("shot", "shots"), &[], Volume, about(3000, 2000, 4436, "about 30 ml for coffee; 20 to 44 ml by country for spirits: common practice, no source"), true),
+    row(U::Bottle,     ("bottle", "bottles"), &["btl"], Volume, None, true),
+    row(U::Part,       ("part", "parts"), &[], Share, None, true),
+    row(U::Dash,       ("dash", "dashes"), &["dashs", "ds", "d"], Volume, about(92, 40, 125, "1/32 US fl oz; published sizes 0.4 to 1.25 ml, READ"), true),
+    row(U::Drop,       ("drop", "drops"), &["gtt"], Volume, about(5, 2, 5, "20 drops a millilitre; 41 with a fine pipette, READ"), true),
+    row(U::Barspoon,   ("barspoon", "barspoons"), &["bsp", "bs", "b/s", "bar spoon", "bar spoons", "bar-spoon", "bar-spoons"], Volume, about(500, 250, 500, "published sizes 2.5 to 5 ml, READ"), true),
+    row(U::Splash,     ("splash", "splashes"), &[], Volume, about(300, 200, 750, "published sizes 2 to 7.5 ml, READ"), true),
+    row(U::Gram,       ("g", "g"), &["gr", "gm", "gms", "grs", "gram", "grams", "gramme", "grammes"], Mass, exact(1, 1, SI), false),
+    row(U::Kilogram,   ("kg", "kg"), &["kgs", "kilo", "kilos", "kilogram", "kilograms"], Mass, exact(1000, 1, SI), false),
+    row(U::Pinch,      ("pinch", "pinches"), &[], Mass, Some(Size { nominal: Amount::raw(3, 10), span: Some((Amount::raw(1, 10), Amount::raw(1, 2))), source: "common practice, no source" }), true),
+    row(U::Handful,    ("handful", "handfuls"), &[], Count, None, true),
+    row(U::Piece,      ("piece", "pieces"), &["pc", "pcs", "whole"], Count, None, true),
+    row(U::Leaf,       ("leaf", "leaves"), &["leafs"], Count, None, true),
+    row(U::Sprig,      ("sprig", "sprigs"), &[], Count, None, true),
+    row(U::Slice,      ("slice", "slices"), &[], Count, None, true),
+    row(U::Wheel,      ("wheel", "wheels"), &[], Count, None, true),
+    row(U::Wedge,      ("wedge", "wedges"), &[], Count, None, true),
+    row(U::Cube,       ("cube", "cubes"), &[], Count, None, true),
+    row(U::Fruit,      ("fruit", "fruits"), &[], Count, None, true),
+    ]
+};
+
+impl Unit {
+    /// Its row in the table.
+    #[must_use]
+    pub fn facts(self) -> &'static UnitFacts {
+        &UNITS[self as usize]
+    }
+
+    /// The unit so spelt. Case matters for one pair only: `t` is a teaspoon, `T` a tablespoon.
+    #[must_use]
+    pub fn spelt(text: &str) -> Option<Unit> {
+        let text = text.trim_end_matches('.');
+        if text == "T" {
+            return Some(Unit::Tablespoon);
+        }
+        let lower = text.to_lowercase();
+        UNITS
+            .iter()
+            .find(|f| f.written.0 == lower || f.written.1 == lower || f.spellings.contains(&lower.as_str()))
+            .map(|f| f.unit)
+    }
+
+    /// How the unit is written after `amount` in a book.
+    #[must_use]
+    pub fn written_after(self, amount: Amount) -> &'static str {
+        let (one, several) = self.facts().written;
+        if amount <= Amount::ONE { one } else { several }
+    }
+
+    /// `amount` as it is written in a book before this unit: fractions for ounces and spoons,
+    /// decimals for metric amounts where they are exact.
+    #[must_use]
+    pub fn amount_text(self, amount: Amount) -> String {
+        if self.facts().in_fractions { amount.mixed_fraction() } else { amount.to_string() }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_stand_in_the_order_of_the_enum_and_spellings_are_unique() {
+        let mut seen = std::collections::HashSet::new();
+        for (i, f) in UNITS.iter().enumerate() {
+            assert_eq!(f.unit as usize, i);
+            for spelling in [f.written.0].iter().chain(f.spellings) {
+                assert!(seen.insert(*spelling), "{spelling} twice");
+                assert_eq!(Unit::spelt(spelling), Some(f.unit), "{spelling}");
+            }
+        }
+    }
+
+    #[test]
+    fn t_and_capital_t_differ() {
+        assert_eq!(Unit::spelt("t"), Some(Unit::Teaspoon));
+        assert_eq!(Unit::spelt("T"), Some(Unit::Tablespoon));
+        assert_eq!(Unit::spelt("OZ."), Some(Unit::Ounce));
+    }
+}
