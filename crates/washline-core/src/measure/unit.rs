@@ -132,7 +132,7 @@ pub const UNITS: [UnitFacts; 32] = {
     row(U::Kilogram,   ("kg", "kg"), &["kgs", "kilo", "kilos", "kilogram", "kilograms"], Mass, exact(1000, 1, SI), false),
     row(U::Pinch,      ("pinch", "pinches"), &[], Mass, Some(Size { nominal: Amount::raw(3, 10), span: Some((Amount::raw(1, 10), Amount::raw(1, 2))), source: "common practice, no source" }), true),
     row(U::Handful,    ("handful", "handfuls"), &[], Count, None, true),
-    row(U::Piece,      ("piece", "pieces"), &["pc", "pcs", "whole"], Count, None, true),
+    row(U::Piece,      ("piece", "pieces"), &["pc", "pcs"], Count, None, true),
     row(U::Leaf,       ("leaf", "leaves"), &["leafs"], Count, None, true),
     row(U::Sprig,      ("sprig", "sprigs"), &[], Count, None, true),
     row(U::Slice,      ("slice", "slices"), &[], Count, None, true),

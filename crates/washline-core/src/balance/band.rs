@@ -1,0 +1,221 @@
+//! Where drinks of a structure usually sit: two bands a measure.
+//!
+//! Core is the handbook's. Outer is what the trade's published recipes span, computed with this
+//! very model from the classics in `fixtures/books/` (2.5th to 97.5th percentile where 20 or more
+//! drinks stand behind it, else smallest to largest). Inside the core a drink is in; between the
+//! two it is at the edge; beyond, outside. A structure without a band gets no verdict: silence is
+//! honest, a false flag is not.
+
+use std::sync::LazyLock;
+
+use serde::{Deserialize, Serialize};
+
+use super::Structure;
+use super::tables::rows;
+use crate::ingredient::Convention;
+use crate::ingredient::words;
+
+/// What a band is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+pub enum Measured {
+    /// Strength, % vol.
+    #[serde(rename = "abv_pct")]
+    Strength,
+    /// Sugar, g/100 mL.
+    #[serde(rename = "sugar_g_per_100ml")]
+    Sweetness,
+    /// Titratable acid as citric, g/100 mL.
+    #[serde(rename = "acid_g_per_100ml")]
+    Tartness,
+}
+
+words!(Measured: Strength = "abv_pct", Sweetness = "sugar_g_per_100ml", Tartness = "acid_g_per_100ml");
+
+impl Measured {
+    /// All three, in order.
+    pub const ALL: [Measured; 3] = [Measured::Strength, Measured::Sweetness, Measured::Tartness];
+
+    /// What a bartender calls it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Measured::Strength => "strength",
+            Measured::Sweetness => "sweetness",
+            Measured::Tartness => "tartness",
+        }
+    }
+
+    /// Its unit.
+    #[must_use]
+    pub fn unit(self) -> &'static str {
+        match self {
+            Measured::Strength => "% vol",
+            Measured::Sweetness | Measured::Tartness => "g/100 mL",
+        }
+    }
+
+    /// How many decimals it is shown with.
+    #[must_use]
+    pub fn decimals(self) -> u8 {
+        match self {
+            Measured::Strength | Measured::Sweetness => 1,
+            Measured::Tartness => 2,
+        }
+    }
+
+    /// The measure that a bartender calls so.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Measured> {
+        match crate::names::key(name).as_str() {
+            "strength" | "abv" | "alcohol" => Some(Measured::Strength),
+            "sweetness" | "sugar" => Some(Measured::Sweetness),
+            "tartness" | "acid" | "acidity" => Some(Measured::Tartness),
+            _ => Measured::from_word(name),
+        }
+    }
+}
+
+/// A span with the precision it is printed with.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Span {
+    /// Smallest.
+    pub low: f64,
+    /// Largest.
+    pub high: f64,
+    /// Decimals it is printed with: values are compared at that precision (8.904 is not above 8.9).
+    pub decimals: u8,
+    /// How many drinks stand behind it, where it was counted.
+    pub count: Option<u32>,
+    /// Who says so.
+    pub source: String,
+    /// How far to trust it.
+    pub status: String,
+}
+
+impl Span {
+    /// Where `value` lies, at the precision of the span: below, inside or above.
+    #[must_use]
+    pub fn place(&self, value: f64) -> std::cmp::Ordering {
+        let scale = 10_f64.powi(i32::from(self.decimals));
+        let rounded = (value * scale).round();
+        if rounded < (self.low * scale).round() {
+            std::cmp::Ordering::Less
+        } else if rounded > (self.high * scale).round() {
+            std::cmp::Ordering::Greater
+        } else {
+            std::cmp::Ordering::Equal
+        }
+    }
+
+    /// As it is printed: `5.0 to 8.9`.
+    #[must_use]
+    pub fn printed(&self) -> String {
+        let d = usize::from(self.decimals);
+        format!("{:.d$} to {:.d$}", self.low, self.high)
+    }
+}
+
+/// The two bands of one measure in one structure.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Band {
+    /// The handbook's, or the house's own.
+    pub core: Option<Span>,
+    /// What published recipes span.
+    pub outer: Option<Span>,
+}
+
+/// All bands under one convention: by structure, then by measure.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Ranges {
+    bands: Vec<[Band; 3]>,
+}
+
+#[derive(Deserialize)]
+struct Row {
+    structure: String,
+    measure: String,
+    band: String,
+    low: f64,
+    high: f64,
+    decimals: u8,
+    count: Option<u32>,
+    convention: String,
+    source: String,
+    status: String,
+}
+
+static ROWS: LazyLock<Vec<Row>> =
+    LazyLock::new(|| rows("bands.csv", include_str!("../../../../fixtures/reference/bands.csv")));
+
+impl Ranges {
+    /// No bands at all.
+    #[must_use]
+    pub fn none() -> Ranges {
+        Ranges { bands: vec![<[Band; 3]>::default(); Structure::all().count()] }
+    }
+
+    /// The published bands that hold under a convention. A band of tartness holds only in the
+    /// convention its drinks were counted in.
+    #[must_use]
+    pub fn published(convention: Convention) -> Ranges {
+        let mut ranges = Ranges::none();
+        for row in ROWS.iter() {
+            if !row.convention.is_empty() && row.convention != convention.word() {
+                continue;
+            }
+            let (Some(structure), Some(measure)) = (Structure::named(&row.structure), Measured::from_word(&row.measure)) else {
+                continue;
+            };
+            let span = Span {
+                low: row.low,
+                high: row.high,
+                decimals: row.decimals,
+                count: row.count,
+                source: row.source.clone(),
+                status: row.status.clone(),
+            };
+            let band = ranges.band_mut(structure, measure);
+            if row.band == "core" { band.core = Some(span) } else { band.outer = Some(span) }
+        }
+        ranges
+    }
+
+    /// The bands of a measure in a structure.
+    #[must_use]
+    pub fn band(&self, structure: Structure, measure: Measured) -> &Band {
+        &self.bands[structure as usize][measure as usize]
+    }
+
+    /// The same, to be changed.
+    pub fn band_mut(&mut self, structure: Structure, measure: Measured) -> &mut Band {
+        &mut self.bands[structure as usize][measure as usize]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_row_of_the_table_is_taken() {
+        for row in ROWS.iter() {
+            assert!(Structure::named(&row.structure).is_some(), "{}", row.structure);
+            assert!(Measured::from_word(&row.measure).is_some(), "{}", row.measure);
+            assert!(matches!(row.band.as_str(), "core" | "outer"), "{}", row.band);
+            assert!(row.low <= row.high);
+            assert!(!row.source.is_empty() && !row.status.is_empty());
+            if row.measure == "acid_g_per_100ml" {
+                assert!(Convention::from_word(&row.convention).is_some(), "a band of acid names its convention");
+            }
+        }
+    }
+
+    #[test]
+    fn values_are_compared_as_printed() {
+        let band = Ranges::published(Convention::Handbook);
+        let core = band.band(Structure::ShakenSour, Measured::Sweetness).core.clone().unwrap();
+        assert_eq!(core.place(8.904), std::cmp::Ordering::Equal);
+        assert_eq!(core.place(8.96), std::cmp::Ordering::Greater);
+        assert_eq!(core.printed(), "5.0 to 8.9");
+    }
+}

@@ -1,0 +1,242 @@
+//! What there is to say about a drink: an enum that carries the numbers, and one place where they
+//! become words.
+
+use std::fmt::{self, Display};
+
+use serde::{Deserialize, Serialize};
+
+use super::{Measured, Structure};
+use crate::spec::Technique;
+
+/// How grave a finding is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Severity {
+    /// Worth knowing; nothing to mend.
+    Note,
+    /// Between the usual range and what is seen at all.
+    Edge,
+    /// Beyond what published recipes span.
+    Outside,
+    /// The build cannot be right.
+    Fault,
+}
+
+crate::ingredient::words!(Severity: Note = "note", Edge = "edge", Outside = "outside", Fault = "fault");
+
+/// Where a figure lies in its bands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Verdict {
+    /// Inside the core band.
+    #[serde(rename = "in")]
+    In,
+    /// Between the core and the outer band.
+    #[serde(rename = "edge")]
+    Edge,
+    /// Beyond the outer band.
+    #[serde(rename = "outside")]
+    Outside,
+    /// No band to compare with.
+    #[serde(rename = "no band")]
+    NoBand,
+}
+
+crate::ingredient::words!(Verdict: In = "in", Edge = "edge", Outside = "outside", NoBand = "no band");
+
+/// Too little or too much.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Side {
+    /// Below the band.
+    Below,
+    /// Above the band.
+    Above,
+}
+
+/// Something found in a drink.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Finding {
+    /// A figure outside its core band, or its outer one.
+    OffBalance {
+        /// Which figure.
+        measure: Measured,
+        /// Which side.
+        side: Side,
+        /// The figure.
+        value: f64,
+        /// Whose bands.
+        structure: Structure,
+        /// At the edge, or outside.
+        verdict: Verdict,
+        /// The core band as printed.
+        usual: Option<String>,
+        /// The outer band as printed.
+        seen: Option<String>,
+    },
+    /// Something carbonated is shaken or blended.
+    ShakenFizz {
+        /// What.
+        ingredient: String,
+    },
+    /// Egg or a foamer that nothing shakes.
+    UnshakenFoam {
+        /// What.
+        ingredient: String,
+    },
+    /// Shaken only without ice.
+    NeverChilled,
+    /// No step says how it is made.
+    MethodMissing,
+    /// More than the glass holds below its washline.
+    GlassOverflows {
+        /// The glass.
+        glass: String,
+        /// Its brimful capacity, mL.
+        capacity_ml: f64,
+        /// What there is to pour, mL.
+        volume_ml: f64,
+        /// What it holds below its washline (less the least ice), mL.
+        holds_ml: f64,
+        /// Whether ice takes room.
+        iced: bool,
+    },
+    /// It fits only just: less free than a washline leaves.
+    GlassBrimming {
+        /// The glass.
+        glass: String,
+        /// Its brimful capacity, mL.
+        capacity_ml: f64,
+        /// What there is to pour, mL.
+        volume_ml: f64,
+    },
+    /// The glass looks half empty.
+    GlassHalfEmpty {
+        /// The glass.
+        glass: String,
+        /// Its brimful capacity, mL.
+        capacity_ml: f64,
+        /// What there is to pour, mL.
+        volume_ml: f64,
+    },
+    /// The melt curve was fitted on other strengths.
+    MeltOutsideFit {
+        /// The technique.
+        technique: Technique,
+        /// Strength before ice, % vol.
+        strength_pct: f64,
+        /// Fitted from, % vol.
+        from_pct: f64,
+        /// Fitted to, % vol.
+        to_pct: f64,
+        /// Water it gave, % of the mix.
+        water_pct: f64,
+    },
+    /// Worked on ice twice.
+    ChilledTwice,
+    /// Water given is implausible for a weighing: below 10 % or above 80 % of the mix.
+    OddWeighing {
+        /// Water, % of the mix.
+        water_pct: f64,
+    },
+}
+
+impl Finding {
+    /// One word for its kind, as JSON and the database have it.
+    #[must_use]
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Finding::OffBalance { .. } => "off_balance",
+            Finding::ShakenFizz { .. } => "shaken_fizz",
+            Finding::UnshakenFoam { .. } => "unshaken_foam",
+            Finding::NeverChilled => "never_chilled",
+            Finding::MethodMissing => "method_missing",
+            Finding::GlassOverflows { .. } => "glass_overflows",
+            Finding::GlassBrimming { .. } => "glass_brimming",
+            Finding::GlassHalfEmpty { .. } => "glass_half_empty",
+            Finding::MeltOutsideFit { .. } => "melt_outside_fit",
+            Finding::ChilledTwice => "chilled_twice",
+            Finding::OddWeighing { .. } => "odd_weighing",
+        }
+    }
+
+    /// How grave it is.
+    #[must_use]
+    pub fn severity(&self) -> Severity {
+        match self {
+            Finding::OffBalance { verdict: Verdict::Outside, .. } => Severity::Outside,
+            Finding::OffBalance { .. } | Finding::GlassBrimming { .. } | Finding::GlassHalfEmpty { .. } => Severity::Edge,
+            Finding::MeltOutsideFit { .. } | Finding::ChilledTwice | Finding::OddWeighing { .. } => Severity::Note,
+            Finding::ShakenFizz { .. }
+            | Finding::UnshakenFoam { .. }
+            | Finding::NeverChilled
+            | Finding::MethodMissing
+            | Finding::GlassOverflows { .. } => Severity::Fault,
+        }
+    }
+
+    /// The measure it is about, where it is about one.
+    #[must_use]
+    pub fn measure(&self) -> Option<Measured> {
+        match self {
+            Finding::OffBalance { measure, .. } => Some(*measure),
+            _ => None,
+        }
+    }
+}
+
+impl Display for Finding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Finding::OffBalance { measure, side, value, structure, verdict, usual, seen } => {
+                let word = match (measure, side) {
+                    (Measured::Strength, Side::Below) => "weak",
+                    (Measured::Strength, Side::Above) => "strong",
+                    (Measured::Sweetness, Side::Below) => "dry",
+                    (Measured::Sweetness, Side::Above) => "sweet",
+                    (Measured::Tartness, Side::Below) => "flat",
+                    (Measured::Tartness, Side::Above) => "tart",
+                };
+                let degree = if *verdict == Verdict::Outside { "too" } else { "rather" };
+                let d = usize::from(measure.decimals());
+                write!(f, "{degree} {word} for {}: {value:.d$} {}", structure.phrase(), measure.unit())?;
+                if let Some(usual) = usual {
+                    write!(f, ", usual {usual}")?;
+                }
+                if let Some(seen) = seen {
+                    write!(f, ", seen {seen}")?;
+                }
+                Ok(())
+            }
+            Finding::ShakenFizz { ingredient } => {
+                write!(f, "{ingredient} is carbonated and goes into a shaken tin: it would burst open or go flat; top with it after straining, or roll")
+            }
+            Finding::UnshakenFoam { ingredient } => {
+                write!(f, "{ingredient} without a shake makes no foam: add `dry shake` and `shake`")
+            }
+            Finding::NeverChilled => f.write_str("shaken only without ice: it is neither chilled nor diluted; add `shake`"),
+            Finding::MethodMissing => {
+                f.write_str("no step says how it is made (shake, stir, build, neat …): no melt is counted, and no range applies")
+            }
+            Finding::GlassOverflows { glass, capacity_ml, volume_ml, holds_ml, iced } => {
+                let ice = if *iced { " beside the least ice" } else { " below its washline" };
+                write!(f, "{volume_ml:.0} mL does not fit the {glass} of {capacity_ml:.0} mL, which holds {holds_ml:.0} mL{ice}")
+            }
+            Finding::GlassBrimming { glass, capacity_ml, volume_ml } => {
+                write!(f, "{volume_ml:.0} mL fills the {glass} of {capacity_ml:.0} mL to {:.0} %: nearly brimming", 100.0 * volume_ml / capacity_ml)
+            }
+            Finding::GlassHalfEmpty { glass, capacity_ml, volume_ml } => {
+                write!(f, "{volume_ml:.0} mL fills the {glass} of {capacity_ml:.0} mL to {:.0} %: it will look half empty", 100.0 * volume_ml / capacity_ml)
+            }
+            Finding::MeltOutsideFit { technique, strength_pct, from_pct, to_pct, water_pct } => write!(
+                f,
+                "the melt curve for a {} was fitted from {from_pct:.0} to {to_pct:.0} % vol before ice; this mix has {strength_pct:.1}, so its {water_pct:.0} % of water is an extrapolation",
+                technique.written()
+            ),
+            Finding::ChilledTwice => f.write_str("worked on ice more than once: the deeper melt is counted, not the sum"),
+            Finding::OddWeighing { water_pct } => {
+                write!(f, "the water given is {water_pct:.0} % of the mix; between 10 and 80 % is usual: check the weighing")
+            }
+        }
+    }
+}

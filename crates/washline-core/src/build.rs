@@ -1,0 +1,325 @@
+//! The walk through the steps: pour, work, strain, top, float, to what is in the glass.
+//!
+//! Order matters. What is in the tin when it is shaken is diluted; what is topped, floated or dashed
+//! on afterwards is not.
+
+use crate::balance::structure::{BUILT_SHORT_ML, CREAMY_FAT_G_PER_100ML, SOUR_ACID_G_PER_100ML, TOPPED_SHARE};
+use crate::balance::{Service, Structure};
+use crate::liquid::Liquid;
+use crate::melt::{self, MeltModel, Relation};
+use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
+use crate::spec::{Place, Technique, WaterGiven};
+
+/// What a build came to.
+#[derive(Clone, Debug)]
+pub struct Built {
+    /// Everything poured, before any ice.
+    pub before: Liquid,
+    /// What went to the ice: the mix that water gained is a share of.
+    pub worked: Liquid,
+    /// What is there to drink.
+    pub glass: Liquid,
+    /// Water gained, g.
+    pub water_g: f64,
+    /// Where the water comes from.
+    pub melt_model: MeltModel,
+    /// The relation used, where the handbook gave the water by one.
+    pub relation: Option<(Technique, Relation)>,
+    /// What sort of drink it is; `None` where the method is missing.
+    pub structure: Option<Structure>,
+    /// Whether it is served on ice.
+    pub on_ice: bool,
+    /// Volume of a pour that filled the glass, mL.
+    pub filled_ml: Option<f64>,
+    /// Carbonated things that were in a shaken or blended tin: places among the steps.
+    pub shaken_fizz: Vec<usize>,
+    /// Egg or a foamer in a drink that is not shaken or blended: places among the steps.
+    pub unshaken_foam: Vec<usize>,
+    /// Worked on ice more than once: the deeper melt counts, not the sum.
+    pub chilled_twice: bool,
+    /// A top without a volume in a glass whose size is not known.
+    pub unsized_top: bool,
+}
+
+/// How much of a glass's brimful volume a drink fills to its washline, without ice.
+/// Common practice, no source: 10 to 15 % is left free.
+pub const WASHLINE_SHARE: f64 = 0.88;
+/// How much of a glass's volume packed ice takes: random packing of cubes 0.50 to 0.60, from memory.
+pub const ICE_PACKING: f64 = 0.55;
+/// The least ice that makes an iced drink, as a share of the glass: common practice, no source.
+pub const LEAST_ICE: f64 = 0.25;
+
+/// Where the liquid is while the steps are walked.
+#[derive(Clone, Copy, Default)]
+struct Walk {
+    vessel: Liquid,
+    before: Liquid,
+    worked: Liquid,
+    water_g: f64,
+    relation: Option<(Technique, Relation)>,
+    chillings: u32,
+}
+
+/// Walk through a resolved drink.
+#[must_use]
+pub fn build(drink: &Resolved) -> Built {
+    let mut walk = Walk::default();
+    let mut techniques = Techniques::default();
+    let mut on_ice = false;
+    let mut neat = false;
+    let mut hot = false;
+    let mut filled_ml = None;
+    let mut unsized_top = false;
+    let mut top = Liquid::NOTHING;
+    let mut foamer_worked = false;
+    let mut shaken_fizz = Vec::new();
+    let mut foams = Vec::new();
+    // Solids wait in the vessel until something presses them.
+    let mut unpressed: Vec<&ResolvedPour> = Vec::new();
+    // A top that fills the glass is sized after everything else.
+    let mut fill: Option<&ResolvedPour> = None;
+
+    for (at, step) in drink.steps.iter().enumerate() {
+        match step {
+            ResolvedStep::Pour(pour) => {
+                hot |= pour.hot;
+                if pour.fills {
+                    fill = Some(pour);
+                    continue;
+                }
+                if pour.egg || pour.foamer {
+                    foams.push(at);
+                }
+                if pour.needs_pressing {
+                    unpressed.push(pour);
+                    continue;
+                }
+                if pour.place == Place::Top {
+                    top = top.plus(&pour.liquid);
+                }
+                walk.vessel = walk.vessel.plus(&pour.liquid);
+                walk.before = walk.before.plus(&pour.liquid);
+                if pour.foamer && !techniques.shaken() {
+                    foamer_worked = true;
+                }
+            }
+            ResolvedStep::Work(technique, ice_g) => {
+                if matches!(technique, Technique::Muddle | Technique::Shake | Technique::WhipShake | Technique::Blend | Technique::DryShake) {
+                    for solid in unpressed.drain(..) {
+                        walk.vessel = walk.vessel.plus(&solid.liquid);
+                        walk.before = walk.before.plus(&solid.liquid);
+                    }
+                }
+                if matches!(technique, Technique::Shake | Technique::WhipShake | Technique::Blend | Technique::DryShake) {
+                    let fizz = drink.steps[..at].iter().enumerate().filter_map(|(i, s)| match s {
+                        ResolvedStep::Pour(p) if p.carbonated && p.place == Place::In => Some(i),
+                        _ => None,
+                    });
+                    for i in fizz {
+                        if !shaken_fizz.contains(&i) {
+                            shaken_fizz.push(i);
+                        }
+                    }
+                }
+                techniques.note(*technique);
+                on_ice |= matches!(technique, Technique::Build | Technique::Swizzle);
+                // A built drink's melt depends on what comes on top of it: it is worked out at the end.
+                if *technique != Technique::Build {
+                    walk.work(*technique, *ice_g, foamer_worked);
+                }
+            }
+            ResolvedStep::OverIce { .. } => on_ice = true,
+            ResolvedStep::Neat => neat = true,
+            ResolvedStep::Strain | ResolvedStep::Unstrained | ResolvedStep::Other => {}
+        }
+    }
+
+    let built = techniques.built || (on_ice && !techniques.iced());
+    let fits = |ice: bool| {
+        let glass = drink.glass.as_ref()?;
+        let packed = if ice { 1.0 - ICE_PACKING } else { 1.0 };
+        Some(glass.capacity_ml * WASHLINE_SHARE * packed)
+    };
+    if let Some(pour) = fill {
+        let iced = on_ice || matches!(drink.glass.as_ref().and_then(|g| g.service), Some(Service::Ice | Service::Crushed)) && !neat;
+        let spare = fits(iced).map(|room| (room - walk.vessel.volume_ml()).max(0.0));
+        unsized_top = spare.is_none();
+        let volume = spare.unwrap_or(pour.volume_ml);
+        let liquid = pour.liquid.times(volume).unwrap_or_default();
+        filled_ml = Some(volume);
+        top = top.plus(&liquid);
+        walk.vessel = walk.vessel.plus(&liquid);
+        walk.before = walk.before.plus(&liquid);
+    }
+    if built && !techniques.iced() {
+        walk.built(drink);
+    }
+    let mut melt_model = if walk.water_g > 0.0 { MeltModel::Handbook } else { MeltModel::None };
+    if let Some(given) = drink.water {
+        let mix = if walk.worked == Liquid::NOTHING { walk.before } else { walk.worked };
+        let grams = given_g(given, &mix);
+        walk.vessel = walk.before.plus(&Liquid::water_g(grams).unwrap_or_default());
+        walk.worked = mix;
+        walk.water_g = grams;
+        walk.relation = None;
+        melt_model = MeltModel::Given;
+    }
+    let structure = drink.structure.or_else(|| {
+        let glass_ml = walk.vessel.volume_ml();
+        let topped = glass_ml > 0.0 && top.volume_ml() / glass_ml >= TOPPED_SHARE;
+        techniques.structure(&walk, topped, foamer_worked, built, neat, hot)
+    });
+    Built {
+        before: walk.before,
+        worked: if walk.worked == Liquid::NOTHING { walk.before } else { walk.worked },
+        glass: walk.vessel,
+        water_g: walk.water_g,
+        melt_model,
+        relation: walk.relation,
+        structure,
+        on_ice,
+        filled_ml,
+        shaken_fizz,
+        unshaken_foam: if techniques.shaken() || techniques.blended { Vec::new() } else { foams },
+        chilled_twice: walk.chillings > 1,
+        unsized_top,
+    }
+}
+
+/// Water, g, that the writer gives.
+fn given_g(given: WaterGiven, mix: &Liquid) -> f64 {
+    match given {
+        WaterGiven::Volume(ml) => melt::water_g(ml.to_f64()),
+        WaterGiven::OfMix(pct) => melt::water_g(pct.to_f64() / 100.0 * mix.volume_ml()),
+        // A share s of the finished drink is s/(1−s) of the mix, to the contraction of a drink.
+        WaterGiven::OfFinished(pct) => {
+            let share = pct.to_f64() / 100.0;
+            melt::water_g(share / (1.0 - share) * mix.volume_ml())
+        }
+        WaterGiven::Weighed { before_g, after_g } => {
+            // What was weighed may be another batch: the share counts.
+            let (before, after) = (before_g.to_f64(), after_g.to_f64());
+            (after - before) / before * mix.mass_g()
+        }
+    }
+}
+
+impl Walk {
+    /// Work on ice: the water it gains, counted to what this technique brings it to in all. A mix
+    /// worked twice has the deeper of the two melts and not their sum: it is cold already.
+    fn work(&mut self, technique: Technique, ice_g: Option<f64>, foamer: bool) {
+        let dry = self.before;
+        if dry == Liquid::NOTHING {
+            return;
+        }
+        let Some(relation) = melt::handbook(technique, &dry, foamer) else { return };
+        let target = match ice_g.filter(|_| matches!(technique, Technique::Blend | Technique::WhipShake)) {
+            // Measured ice that is blended or whipped in melts whole.
+            Some(grams) => self.water_g + grams,
+            None => melt::water_g(relation.share * dry.volume_ml()),
+        };
+        self.chillings += 1;
+        self.worked = dry;
+        if target > self.water_g {
+            self.water_g = target;
+            self.relation = ice_g.is_none().then_some((technique, relation));
+        }
+        self.vessel = dry.plus(&Liquid::water_g(self.water_g).unwrap_or_default());
+    }
+
+    /// A drink built on ice: short ones by the handbook's constant, long ones by the share of their
+    /// alcoholic pours, since a lengthener comes cold.
+    fn built(&mut self, drink: &Resolved) {
+        let short = melt::handbook(Technique::Build, &self.before, false).unwrap_or_else(melt::built_long);
+        let volume = self.before.volume_ml();
+        let (relation, base) = if volume * (1.0 + short.share) < BUILT_SHORT_ML {
+            (short, self.before)
+        } else {
+            let spirits = drink.steps.iter().fold(Liquid::NOTHING, |sum, step| match step {
+                ResolvedStep::Pour(p) if !p.fills && !p.carbonated && p.liquid.ethanol_g() > 0.0 => sum.plus(&p.liquid),
+                _ => sum,
+            });
+            (melt::built_long(), spirits)
+        };
+        self.water_g = melt::water_g(relation.share * base.volume_ml());
+        self.worked = self.before;
+        self.relation = Some((Technique::Build, relation));
+        self.chillings = 1;
+        self.vessel = self.before.plus(&Liquid::water_g(self.water_g).unwrap_or_default());
+    }
+}
+
+/// Which techniques a drink has seen.
+#[derive(Clone, Copy, Default)]
+struct Techniques {
+    dry_shaken: bool,
+    shaken: bool,
+    stirred: bool,
+    built: bool,
+    rolled: bool,
+    thrown: bool,
+    swizzled: bool,
+    blended: bool,
+}
+
+impl Techniques {
+    fn note(&mut self, technique: Technique) {
+        match technique {
+            Technique::Muddle => {}
+            Technique::DryShake => self.dry_shaken = true,
+            Technique::Shake | Technique::WhipShake => self.shaken = true,
+            Technique::Stir => self.stirred = true,
+            Technique::Build => self.built = true,
+            Technique::Roll => self.rolled = true,
+            Technique::Throw => self.thrown = true,
+            Technique::Swizzle => self.swizzled = true,
+            Technique::Blend => self.blended = true,
+        }
+    }
+
+    fn shaken(self) -> bool {
+        self.shaken || self.dry_shaken
+    }
+
+    /// Worked on ice by anything but building.
+    fn iced(self) -> bool {
+        self.shaken || self.stirred || self.rolled || self.thrown || self.swizzled || self.blended
+    }
+
+    /// The rules of the structures, in their order of precedence.
+    fn structure(self, walk: &Walk, topped: bool, foamer: bool, built: bool, neat: bool, hot: bool) -> Option<Structure> {
+        let worked = &walk.worked;
+        Some(if self.blended {
+            Structure::Blended
+        } else if self.swizzled {
+            Structure::Swizzled
+        } else if topped && self.iced() {
+            Structure::Topped
+        } else if self.thrown {
+            Structure::Thrown
+        } else if self.rolled {
+            Structure::Rolled
+        } else if self.shaken {
+            let fat = 100.0 * worked.fat_g() / worked.volume_ml().max(f64::MIN_POSITIVE);
+            if fat >= CREAMY_FAT_G_PER_100ML {
+                Structure::ShakenCreamy
+            } else if worked.acid_g_per_100ml().unwrap_or(0.0) < SOUR_ACID_G_PER_100ML {
+                Structure::ShakenNotSour
+            } else if foamer {
+                Structure::ShakenEggWhite
+            } else {
+                Structure::ShakenSour
+            }
+        } else if self.stirred {
+            Structure::Stirred
+        } else if hot {
+            Structure::Hot
+        } else if built {
+            if walk.vessel.volume_ml() < BUILT_SHORT_ML { Structure::BuiltShort } else { Structure::BuiltLong }
+        } else if neat {
+            Structure::Neat
+        } else {
+            return None;
+        })
+    }
+}

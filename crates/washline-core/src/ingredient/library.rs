@@ -1,0 +1,166 @@
+//! The reference library: generic ingredients with a source for every figure, read from the CSV
+//! files in `fixtures/library/` that are built into the program.
+
+use std::collections::HashMap;
+use std::sync::OnceLock;
+
+use super::{AllergenList, Basis, Convention, Declaration, Ingredient, Meaning, Origin, Quantity, Shape, Status, Stock, Value};
+use crate::names::key;
+
+const INGREDIENTS: &str = include_str!("../../../../fixtures/library/ingredients.csv");
+const VALUES: &str = include_str!("../../../../fixtures/library/values.csv");
+const AMBIGUOUS: &str = include_str!("../../../../fixtures/library/ambiguous.csv");
+
+/// A row of a library file that does not hold together.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{file}, line {line}: {why}")]
+pub struct LibraryError {
+    /// The file.
+    pub file: &'static str,
+    /// The line in it.
+    pub line: u64,
+    /// What is wrong.
+    pub why: String,
+}
+
+/// The library built into this program. It is read once; a test proves that it reads.
+///
+/// # Panics
+/// Never in a program whose tests passed: the files are part of it.
+pub fn library() -> &'static Stock {
+    static LIBRARY: OnceLock<Stock> = OnceLock::new();
+    LIBRARY.get_or_init(|| match read(INGREDIENTS, VALUES, AMBIGUOUS) {
+        Ok(stock) => stock,
+        Err(error) => panic!("the built-in library: {error}"),
+    })
+}
+
+/// The rows of one file, each with its line and a way to ask for a column by name.
+fn rows(
+    file: &'static str,
+    text: &str,
+    mut each: impl FnMut(&dyn Fn(&str) -> String) -> Result<(), String>,
+) -> Result<(), LibraryError> {
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let fail = |line: u64, why: String| LibraryError { file, line, why };
+    let headers = reader.headers().map_err(|e| fail(1, e.to_string()))?.clone();
+    for record in reader.records() {
+        let record = record.map_err(|e| fail(e.position().map_or(0, csv::Position::line), e.to_string()))?;
+        let line = record.position().map_or(0, csv::Position::line);
+        let column = |name: &str| {
+            headers.iter().position(|h| h == name).and_then(|i| record.get(i)).unwrap_or("").trim().to_owned()
+        };
+        each(&column).map_err(|why| fail(line, why))?;
+    }
+    Ok(())
+}
+
+fn list(cell: &str) -> Vec<String> {
+    cell.split(';').map(str::trim).filter(|s| !s.is_empty()).map(str::to_owned).collect()
+}
+
+fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, LibraryError> {
+    let mut read: Vec<Ingredient> = Vec::new();
+    let mut place: HashMap<String, usize> = HashMap::new();
+    rows("ingredients.csv", ingredients, |column| {
+        let name = column("name");
+        if place.insert(name.clone(), read.len()).is_some() {
+            return Err(format!("`{name}` stands twice"));
+        }
+        read.push(Ingredient {
+            kind: column("kind"),
+            groups: list(&column("groups")),
+            aliases: list(&column("aliases")),
+            basis: Basis::from_word(&column("basis")).ok_or("basis is `litre` or `mass`")?,
+            carbonated: match column("carbonated").as_str() {
+                "yes" => true,
+                "no" => false,
+                other => return Err(format!("carbonated is yes or no, not `{other}`")),
+            },
+            allergens_eu: Declaration::read(AllergenList::Eu, &column("allergens_eu"))?,
+            allergens_us: Declaration::read(AllergenList::Us, &column("allergens_us"))?,
+            caution: column("caution"),
+            note: column("note"),
+            values: Vec::new(),
+            origin: Origin::Library,
+            name,
+        });
+        Ok(())
+    })?;
+    rows("values.csv", values, |column| {
+        let name = column("name");
+        let &at = place.get(&name).ok_or_else(|| format!("no ingredient `{name}`"))?;
+        let quantity = Quantity::named(&column("quantity")).ok_or_else(|| format!("no quantity `{}`", column("quantity")))?;
+        let unit = quantity.unit(read[at].basis);
+        if column("unit") != unit {
+            return Err(format!("{} of `{name}` is in {unit}, not `{}`", quantity.name(), column("unit")));
+        }
+        let number = |c: &str| {
+            column(c).parse::<f64>().ok().filter(|v| v.is_finite()).ok_or_else(|| format!("{c} `{}` is not a number", column(c)))
+        };
+        let convention = match column("convention").as_str() {
+            "" => None,
+            word => Some(Convention::from_word(word).ok_or_else(|| format!("no convention `{word}`"))?),
+        };
+        let value = Value {
+            quantity,
+            value: number("value")?,
+            low: number("low")?,
+            high: number("high")?,
+            shape: Shape::from_word(&column("shape")).ok_or_else(|| format!("no shape `{}`", column("shape")))?,
+            convention,
+            source: column("source"),
+            status: Status::from_word(&column("status")).ok_or_else(|| format!("no status `{}`", column("status")))?,
+        };
+        if !(value.low <= value.value && value.value <= value.high) || value.low < 0.0 {
+            return Err(format!("{} of `{name}` is not within its span", quantity.name()));
+        }
+        if value.source.is_empty() {
+            return Err(format!("{} of `{name}` has no source", quantity.name()));
+        }
+        read[at].values.push(value);
+        Ok(())
+    })?;
+    let mut stock = Stock::default();
+    for ingredient in read {
+        stock.put(ingredient);
+    }
+    rows("ambiguous.csv", ambiguous, |column| {
+        let candidates = list(&column("candidates"));
+        for candidate in candidates.iter().chain([&column("target")]) {
+            if !candidate.is_empty() && !stock.has(candidate) {
+                return Err(format!("no ingredient `{candidate}`"));
+            }
+        }
+        let meaning = match column("action").as_str() {
+            "default" => Meaning::Taken { target: column("target"), candidates, why: column("why") },
+            "ask" => Meaning::Asked { candidates, why: column("why") },
+            other => return Err(format!("action is default or ask, not `{other}`")),
+        };
+        stock.explain(key(&column("said")), meaning);
+        Ok(())
+    })?;
+    Ok(stock)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_library_reads_and_every_ingredient_makes_a_liquid() {
+        let stock = library();
+        assert!(stock.len() >= 172, "{}", stock.len());
+        for ingredient in stock.iter() {
+            for convention in [Convention::Handbook, Convention::Assay] {
+                ingredient.liquid(convention, None).unwrap();
+            }
+        }
+    }
+
+    #[test]
+    fn faults_name_file_and_line() {
+        let bad = read("name,basis\ngin,barrel\n", "", "").unwrap_err();
+        assert_eq!((bad.file, bad.line), ("ingredients.csv", 2));
+    }
+}

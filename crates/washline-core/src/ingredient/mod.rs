@@ -1,0 +1,137 @@
+//! What a bottle, a juice, a syrup or a fruit is: its values with their sources, and the
+//! [`Liquid`] that follows from them.
+
+mod allergen;
+mod library;
+mod stock;
+mod value;
+
+pub use allergen::{AllergenList, Declaration};
+pub use library::{LibraryError, library};
+pub use stock::{Found, Meaning, Stock};
+pub use value::{Convention, Countable, Quantity, Shape, Status, Value};
+pub(crate) use value::words;
+
+use serde::{Deserialize, Serialize};
+
+use crate::liquid::{Component, Liquid, LiquidError};
+
+/// What an ingredient's parts are counted in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Basis {
+    /// g per litre at 20 °C; water is what fills the litre.
+    Litre,
+    /// g per 100 g; the rest is water.
+    Mass,
+}
+
+words!(Basis: Litre = "litre", Mass = "mass");
+
+/// Who says what an ingredient is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Origin {
+    /// The reference library that comes with the program.
+    Library,
+    /// The house, by `ingredient add` or `ingredient set`.
+    House,
+    /// A book that defines it for its own drinks.
+    Book,
+}
+
+words!(Origin: Library = "library", House = "house", Book = "book");
+
+/// An ingredient: generic, never a brand.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Ingredient {
+    /// Its name, as a bartender writes it in a spec.
+    pub name: String,
+    /// What sort of thing it is: spirit, liqueur, juice, syrup, egg …
+    pub kind: String,
+    /// The kinds a line can name it by: "any anise liqueur".
+    pub groups: Vec<String>,
+    /// Other ways people say the same thing.
+    pub aliases: Vec<String>,
+    /// What its parts are counted in.
+    pub basis: Basis,
+    /// Whether it fizzes: it must not go into a shaken tin.
+    pub carbonated: bool,
+    /// Allergens on the European list.
+    pub allergens_eu: Declaration,
+    /// Allergens on the list of the United States.
+    pub allergens_us: Declaration,
+    /// A caution to show with every drink that pours it; empty for none.
+    pub caution: String,
+    /// A note for the reader; empty for none.
+    pub note: String,
+    /// Its figures.
+    pub values: Vec<Value>,
+    /// Who says so.
+    pub origin: Origin,
+}
+
+/// A value of an ingredient that its liquid cannot be made of.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{name}: {why}")]
+pub struct IngredientError {
+    /// The ingredient.
+    pub name: String,
+    /// What is wrong with its values.
+    pub why: LiquidError,
+}
+
+impl Ingredient {
+    /// The value of a quantity under a convention: the one given for it, else the one that holds in both.
+    #[must_use]
+    pub fn value(&self, quantity: Quantity, convention: Convention) -> Option<&Value> {
+        let of = |c: Option<Convention>| self.values.iter().find(|v| v.quantity == quantity && v.convention == c);
+        of(Some(convention)).or_else(|| of(None))
+    }
+
+    /// The figures that hold under a convention, each quantity once.
+    pub fn values_in(&self, convention: Convention) -> impl Iterator<Item = &Value> {
+        self.values.iter().filter(move |v| match v.convention {
+            Some(own) => own == convention,
+            None => !self.values.iter().any(|w| w.quantity == v.quantity && w.convention == Some(convention)),
+        })
+    }
+
+    /// The nominal figure of a quantity under a convention.
+    #[must_use]
+    pub fn figure(&self, quantity: Quantity, convention: Convention) -> Option<f64> {
+        self.value(quantity, convention).map(|v| v.value)
+    }
+
+    /// A litre, or 100 g, of it by its own basis; `strength` in % vol replaces the one it has.
+    ///
+    /// # Errors
+    /// When its values cannot all be true at once.
+    pub fn liquid(&self, convention: Convention, strength: Option<f64>) -> Result<Liquid, IngredientError> {
+        let parts: Vec<(Component, f64)> = self
+            .values_in(convention)
+            .filter_map(|v| match v.quantity {
+                Quantity::Part(component) => Some((component, v.value)),
+                _ => None,
+            })
+            .collect();
+        let strength = strength.or_else(|| self.figure(Quantity::Strength, convention)).unwrap_or(0.0);
+        match self.basis {
+            Basis::Litre => Liquid::litre(strength, &parts),
+            Basis::Mass => Liquid::hundred_grams(&parts),
+        }
+        .map_err(|why| IngredientError { name: self.name.clone(), why })
+    }
+
+    /// Whether it is a dry or solid thing: spoons of it are heaps, pieces of it are muddled.
+    #[must_use]
+    pub fn is_solid(&self) -> bool {
+        [Quantity::BulkDensity, Quantity::PressYield].iter().any(|q| self.values.iter().any(|v| v.quantity == *q))
+    }
+
+    /// Whether it holds alcohol, so that a strength on a line can be about it.
+    #[must_use]
+    pub fn is_alcoholic(&self) -> bool {
+        self.values.iter().any(|v| v.quantity == Quantity::Strength && v.value > 0.0)
+    }
+}

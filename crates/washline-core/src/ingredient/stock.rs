@@ -1,0 +1,181 @@
+//! A stock of ingredients to find names in: the reference library, and over it what the house
+//! and the book say.
+
+use std::collections::HashMap;
+
+use super::Ingredient;
+use crate::names::{key, nearest};
+
+/// Ingredients by name. Later ones of the same name stand over earlier ones.
+#[derive(Clone, Debug, Default)]
+pub struct Stock {
+    ingredients: Vec<Ingredient>,
+    by_key: HashMap<String, usize>,
+    meanings: HashMap<String, Meaning>,
+}
+
+/// What a word that could mean several things is taken for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Meaning {
+    /// Computed as this, and shown.
+    Taken {
+        /// The ingredient it is taken for.
+        target: String,
+        /// What else it could mean.
+        candidates: Vec<String>,
+        /// Why this one.
+        why: String,
+    },
+    /// Two readings that mean different drinks: asked about.
+    Asked {
+        /// What it could mean.
+        candidates: Vec<String>,
+        /// What sets them apart.
+        why: String,
+    },
+}
+
+/// What a name led to.
+#[derive(Clone, Debug)]
+pub enum Found<'a> {
+    /// This ingredient, by its name or an alias that says the same thing.
+    Sure(&'a Ingredient),
+    /// This ingredient, by an assumption that must be shown.
+    Taken(&'a Ingredient, String),
+    /// One of these: the writer has to say which.
+    Ask(Vec<String>, String),
+    /// Nothing of that name; the nearest names.
+    Unknown(Vec<String>),
+}
+
+/// Words that say how a thing is bought or kept, not what it is.
+const DROPPED: [&str; 14] = [
+    "freshly squeezed", "freshly pressed", "fresh squeezed", "freshly", "fresh", "chilled", "cold", "hot", "raw", "good",
+    "plain", "pure", "strong", "large",
+];
+
+impl Stock {
+    /// Put an ingredient in; it stands over one of the same name.
+    pub fn put(&mut self, ingredient: Ingredient) {
+        let own = key(&ingredient.name);
+        let at = match self.by_key.get(&own) {
+            Some(&at) if key(&self.ingredients[at].name) == own => at,
+            _ => self.ingredients.len(),
+        };
+        // An alias never takes another ingredient's name from it.
+        for alias in &ingredient.aliases {
+            self.by_key.entry(key(alias)).or_insert(at);
+        }
+        self.by_key.insert(own, at);
+        if at == self.ingredients.len() {
+            self.ingredients.push(ingredient);
+        } else {
+            self.ingredients[at] = ingredient;
+        }
+    }
+
+    /// Say what a word with several meanings is taken for.
+    pub(crate) fn explain(&mut self, said: String, meaning: Meaning) {
+        self.meanings.insert(said, meaning);
+    }
+
+    /// How many ingredients there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.ingredients.len()
+    }
+
+    /// Whether there are none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.ingredients.is_empty()
+    }
+
+    /// All of them, in the order they were put in.
+    pub fn iter(&self) -> impl Iterator<Item = &Ingredient> {
+        self.ingredients.iter()
+    }
+
+    /// Whether a name or alias leads to an ingredient without any assumption.
+    #[must_use]
+    pub fn has(&self, name: &str) -> bool {
+        self.by_key.contains_key(&key(name))
+    }
+
+    /// The ingredient of that name or alias.
+    #[must_use]
+    pub fn get(&self, name: &str) -> Option<&Ingredient> {
+        self.by_key.get(&key(name)).map(|&i| &self.ingredients[i])
+    }
+
+    /// The words with several meanings, and what they are taken for.
+    pub fn meanings(&self) -> impl Iterator<Item = (&str, &Meaning)> {
+        self.meanings.iter().map(|(said, meaning)| (said.as_str(), meaning))
+    }
+
+    /// What `name`, as typed in a spec, leads to.
+    #[must_use]
+    pub fn find(&self, name: &str) -> Found<'_> {
+        let typed = key(name);
+        if let Some(found) = self.by_exact_key(&typed) {
+            return found;
+        }
+        let mut bare = format!(" {typed} ");
+        for word in DROPPED {
+            bare = bare.replace(&format!(" {word} "), " ");
+        }
+        let bare = bare.trim().to_owned();
+        let singular = bare.strip_suffix('s').unwrap_or(&bare);
+        for candidate in [bare.as_str(), singular] {
+            if candidate != typed
+                && let Some(found) = self.by_exact_key(candidate)
+            {
+                return found;
+            }
+        }
+        Found::Unknown(self.nearest(name))
+    }
+
+    fn by_exact_key(&self, key: &str) -> Option<Found<'_>> {
+        if let Some(&at) = self.by_key.get(key) {
+            return Some(Found::Sure(&self.ingredients[at]));
+        }
+        match self.meanings.get(key)? {
+            Meaning::Taken { target, candidates, why } => {
+                let ingredient = self.get(target)?;
+                let others: Vec<&str> = candidates.iter().filter(|c| *c != target).map(String::as_str).collect();
+                let mut said = format!("taken as {target}");
+                if !why.is_empty() {
+                    said = format!("{said}: {why}");
+                }
+                if !others.is_empty() {
+                    said = format!("{said} (could also be {})", others.join(", "));
+                }
+                Some(Found::Taken(ingredient, said))
+            }
+            Meaning::Asked { candidates, why } => Some(Found::Ask(candidates.clone(), why.clone())),
+        }
+    }
+
+    /// The members of a group ("anise liqueurs"), by its name in singular or plural, in the order of the library.
+    #[must_use]
+    pub fn group(&self, name: &str) -> Vec<&Ingredient> {
+        let wanted = key(name);
+        let is = |group: &String| {
+            let group = key(group);
+            group == wanted
+                || group == format!("{wanted}s")
+                || group.strip_suffix("ies").is_some_and(|stem| format!("{stem}y") == wanted)
+        };
+        self.ingredients.iter().filter(|i| i.groups.iter().any(is)).collect()
+    }
+
+    /// The names nearest to one that was not found, best first.
+    #[must_use]
+    pub fn nearest(&self, name: &str) -> Vec<String> {
+        let candidates = self.ingredients.iter().flat_map(|i| {
+            std::iter::once((i.name.as_str(), i.name.as_str())).chain(i.aliases.iter().map(|a| (a.as_str(), i.name.as_str())))
+        });
+        nearest(name, candidates, 3)
+    }
+}

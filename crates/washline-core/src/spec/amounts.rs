@@ -1,0 +1,293 @@
+//! Amounts as people write them: decimals, fractions, mixed numbers, ranges, words.
+
+use super::tokens::{Kind, Token};
+use super::{Assumption, Extent, Wrong};
+use crate::measure::Amount;
+
+/// An amount phrase: what it comes to, and where the line goes on.
+#[derive(Debug)]
+pub(super) struct Phrase {
+    pub extent: Extent,
+    pub next: usize,
+    pub assumptions: Vec<Assumption>,
+}
+
+/// A number as typed: a point, or a comma in the way of much of Europe, before the decimals.
+///
+/// `metric` says that millilitres or grams follow, where `1.000` may be a thousand.
+fn number(text: &str, token: &Token, metric: bool) -> Result<Amount, Wrong> {
+    let span = token.span.clone();
+    let separators = text.matches(['.', ',']).count();
+    let trimmed = text.strip_suffix('.').unwrap_or(text);
+    if separators > 1 && text.strip_suffix('.').is_none_or(|t| t.matches(['.', ',']).count() > 1) {
+        return Err(Wrong::reject(span, format!("`{text}` has more than one decimal mark; expected a number such as 2.5")));
+    }
+    if let Some((whole, part)) = trimmed.split_once(['.', ','])
+        && metric
+        && part.len() == 3
+        && !whole.is_empty()
+        && whole != "0"
+    {
+        let plain = format!("{}.{}", whole, part.trim_end_matches('0')).trim_end_matches('.').to_owned();
+        return Err(Wrong::ask(
+            span,
+            format!("`{text}` is {plain} or, written the other way, {whole}{part}"),
+            vec![plain, format!("{whole}{part}")],
+        ));
+    }
+    Amount::decimal(&trimmed.replace(',', ".")).map_err(|e| Wrong::reject(span, e.to_string()))
+}
+
+/// A word that stands for a number.
+fn number_word(word: &str) -> Option<Amount> {
+    let n = match word {
+        "one" => 1,
+        "two" => 2,
+        "three" => 3,
+        "four" => 4,
+        "five" => 5,
+        "six" => 6,
+        "seven" => 7,
+        "eight" => 8,
+        "nine" => 9,
+        "ten" => 10,
+        "twelve" => 12,
+        _ => return None,
+    };
+    Some(Amount::raw(n, 1))
+}
+
+fn word_at(tokens: &[Token], i: usize) -> String {
+    tokens.get(i).map(Token::word).unwrap_or_default()
+}
+
+/// A plain integer at `i` with nothing odd about it.
+fn integer(tokens: &[Token], i: usize) -> Option<i128> {
+    match &tokens.get(i)?.kind {
+        Kind::Number(n) if n.len() <= 9 && n.bytes().all(|b| b.is_ascii_digit()) => n.parse().ok(),
+        _ => None,
+    }
+}
+
+/// A fraction at `i`: `3/4`, or one character.
+fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
+    match &tokens.get(i)?.kind {
+        Kind::Fraction(amount) => Some(Ok((*amount, i + 1))),
+        Kind::Number(_) => {
+            let top = integer(tokens, i)?;
+            if !tokens.get(i + 1)?.is_mark('/') {
+                return None;
+            }
+            let bottom = integer(tokens, i + 2)?;
+            let span = tokens[i].span.start..tokens[i + 2].span.end;
+            Some(match Amount::ratio(top, bottom) {
+                Ok(amount) => Ok((amount, i + 3)),
+                Err(e) => Err(Wrong::reject(span, format!("{e}; expected a fraction such as 3/4"))),
+            })
+        }
+        _ => None,
+    }
+}
+
+/// Whether metric units follow the token at `i`.
+fn metric_after(tokens: &[Token], i: usize) -> bool {
+    matches!(word_at(tokens, i).as_str(), "ml" | "mls" | "cc" | "g" | "gr" | "gram" | "grams" | "millilitres" | "milliliters")
+}
+
+/// One value at `i`: a number, a fraction, a mixed number or a number word.
+fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
+    if let Some(found) = fraction(tokens, i) {
+        return Some(found);
+    }
+    let token = tokens.get(i)?;
+    match &token.kind {
+        Kind::Number(text) => {
+            // `1_5` and `1e3` are numbers to a machine, not to a bar.
+            if let Some(next) = tokens.get(i + 1).filter(|t| !t.spaced) {
+                let glued = match &next.kind {
+                    Kind::Mark('_') => true,
+                    Kind::Word(w) => w.len() > 1 && w.to_lowercase().starts_with('e') && w[1..].bytes().all(|b| b.is_ascii_digit()),
+                    _ => false,
+                };
+                if glued {
+                    let span = token.span.start..tokens.get(i + 2).filter(|t| !t.spaced).map_or(next.span.end, |t| t.span.end);
+                    return Some(Err(Wrong::reject(span, "this is not how a bar writes an amount; expected a number such as 1000 or 1.5")));
+                }
+            }
+            let whole = match number(text, token, metric_after(tokens, i + 1)) {
+                Ok(whole) => whole,
+                Err(wrong) => return Some(Err(wrong)),
+            };
+            // A mixed number: `1 1/2`, `1½`, `1 & 1/2`, `1 and 1/2`, `1-1/2`.
+            if integer(tokens, i).is_some() {
+                let joined = match tokens.get(i + 1) {
+                    Some(t) if t.is_mark('&') || t.word() == "and" => i + 2,
+                    Some(t) if t.is_hyphen() && !t.spaced && tokens.get(i + 2).is_some_and(|t| !t.spaced) => i + 2,
+                    _ => i + 1,
+                };
+                let hyphened = joined > i + 1 && tokens[i + 1].is_hyphen();
+                match fraction(tokens, joined) {
+                    Some(Ok((part, next))) if part < Amount::ONE => {
+                        return Some(whole.plus(part).map(|sum| (sum, next)).map_err(|e| Wrong::reject(token.span.clone(), e.to_string())));
+                    }
+                    Some(Ok((part, next))) if !hyphened => {
+                        let span = token.span.start..tokens[next - 1].span.end;
+                        return Some(Err(Wrong::ask(
+                            span,
+                            format!("a whole number and then a fraction of 1 or more ({}): expected a proper fraction such as 1 1/2", part.mixed_fraction()),
+                            vec![(whole + part).mixed_fraction(), part.mixed_fraction()],
+                        )));
+                    }
+                    Some(Err(wrong)) => return Some(Err(wrong)),
+                    _ => {}
+                }
+            }
+            Some(Ok((whole, i + 1)))
+        }
+        Kind::Word(_) => {
+            let word = token.word();
+            let after = |i: usize| if matches!(word_at(tokens, i).as_str(), "a" | "an" | "of") { i + 1 } else { i };
+            match word.as_str() {
+                "half" => Some(Ok((Amount::raw(1, 2), after(i + 1)))),
+                "quarter" => Some(Ok((Amount::raw(1, 4), after(i + 1)))),
+                "third" => Some(Ok((Amount::raw(1, 3), after(i + 1)))),
+                "a" | "an" | "one" | "three" | "two" => {
+                    let next = word_at(tokens, i + 1);
+                    let count = number_word(&word).unwrap_or(Amount::ONE);
+                    let part = match next.as_str() {
+                        "half" => Some(Amount::raw(1, 2)),
+                        "quarter" | "quarters" => Some(Amount::raw(1, 4)),
+                        "third" | "thirds" => Some(Amount::raw(1, 3)),
+                        _ => None,
+                    };
+                    match part {
+                        Some(part) => Some(Ok((count * part, after(i + 2)))),
+                        None if matches!(next.as_str(), "couple" | "few" | "") => None,
+                        None => Some(Ok((count, i + 1))),
+                    }
+                }
+                w => number_word(w).map(|n| Ok((n, i + 1))),
+            }
+        }
+        _ => None,
+    }
+}
+
+/// Words that stand for a small number of something, with what is computed and the span.
+fn vague(tokens: &[Token], i: usize) -> Option<(Extent, usize)> {
+    let skip = usize::from(matches!(word_at(tokens, i).as_str(), "a" | "an"));
+    let (word, nominal, low, high) = match word_at(tokens, i + skip).as_str() {
+        "couple" => ("couple", 2, 2, 3),
+        "few" => ("few", 3, 2, 5),
+        "several" => ("several", 4, 3, 6),
+        "some" => ("some", 1, 1, 3),
+        _ => return None,
+    };
+    let next = i + skip + 1;
+    let next = if word_at(tokens, next) == "of" { next + 1 } else { next };
+    let of = |n| Amount::raw(n, 1);
+    Some((Extent { nominal: of(nominal), low: of(low), high: of(high), word: Some(word) }, next))
+}
+
+/// The amount phrase that begins at `i`, if one does.
+pub(super) fn phrase(tokens: &[Token], i: usize) -> Option<Result<Phrase, Wrong>> {
+    if let Some((extent, next)) = vague(tokens, i) {
+        let said = format!("{} (between {} and {})", extent.nominal, extent.low, extent.high);
+        let word = extent.word.unwrap_or_default();
+        let assumptions = vec![Assumption::new(format!("\"{word}\""), said, "write a number")];
+        return Some(Ok(Phrase { extent, next, assumptions }));
+    }
+    let (first, next) = match value(tokens, i)? {
+        Ok(found) => found,
+        Err(wrong) => return Some(Err(wrong)),
+    };
+    let exact = Phrase { extent: Extent::exact(first), next, assumptions: Vec::new() };
+    // A range: `2-3`, `2 to 3`; a hyphen with spaces round it could be anything.
+    let Some(joint) = tokens.get(next) else { return Some(Ok(exact)) };
+    let is_to = joint.word() == "to";
+    if !joint.is_hyphen() && !is_to {
+        return Some(Ok(exact));
+    }
+    let Some(Ok((second, end))) = value(tokens, next + 1) else { return Some(Ok(exact)) };
+    if joint.is_hyphen() && joint.spaced && tokens.get(next + 1).is_some_and(|t| t.spaced) {
+        let span = tokens[i].span.start..tokens[end - 1].span.end;
+        let mut readings = vec![format!("{}-{}", first.mixed_fraction(), second.mixed_fraction())];
+        if second < Amount::ONE {
+            readings.insert(0, (first + second).mixed_fraction());
+        }
+        return Some(Err(Wrong::ask(span, "a hyphen with spaces round it: a mixed number, a range, or a dash?", readings)));
+    }
+    if second < first {
+        let span = tokens[i].span.start..tokens[end - 1].span.end;
+        return Some(Err(Wrong::ask(
+            span,
+            format!("a range from {} down to {}: expected the smaller first", first.mixed_fraction(), second.mixed_fraction()),
+            vec![format!("{}-{}", second.mixed_fraction(), first.mixed_fraction())],
+        )));
+    }
+    let extent = Extent { nominal: first, low: first, high: second, word: None };
+    let assumptions = vec![Assumption::new(
+        format!("the range {}-{}", first.mixed_fraction(), second.mixed_fraction()),
+        format!("computed with {}", first.mixed_fraction()),
+        "write one amount",
+    )];
+    Some(Ok(Phrase { extent, next: end, assumptions }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tokens::tokens;
+    use super::*;
+
+    fn read(text: &str) -> Result<String, String> {
+        match phrase(&tokens(text, 0), 0) {
+            None => Err("none".to_owned()),
+            Some(Err(wrong)) => Err(format!("{:?}", wrong.kind)),
+            Some(Ok(p)) if p.extent.is_exact() => Ok(p.extent.nominal.mixed_fraction()),
+            Some(Ok(p)) => Ok(format!("{}..{}", p.extent.low.mixed_fraction(), p.extent.high.mixed_fraction())),
+        }
+    }
+
+    #[test]
+    fn amounts_as_people_write_them() {
+        for (text, expected) in [
+            ("2 oz", "2"),
+            (".75 oz", "3/4"),
+            ("1. oz", "1"),
+            ("4,5 cl", "4 1/2"),
+            ("1 1/2 oz", "1 1/2"),
+            ("1½ oz", "1 1/2"),
+            ("1 ½ oz", "1 1/2"),
+            ("1⁄2 oz", "1/2"),
+            ("1 & 1/2 oz", "1 1/2"),
+            ("1-1/2 oz", "1 1/2"),
+            ("half ounce", "1/2"),
+            ("half an ounce", "1/2"),
+            ("three quarters lime", "3/4"),
+            ("two dashes", "2"),
+            ("a barspoon", "1"),
+            ("2-3 dashes", "2..3"),
+            ("1–2 barspoons", "1..2"),
+            ("1 to 1 1/2 oz", "1..1 1/2"),
+            ("couple dashes", "2..3"),
+            ("a few drops", "2..5"),
+            ("½–1 tsp", "1/2..1"),
+            ("1 -2 tsp", "1..2"),
+        ] {
+            assert_eq!(read(text).as_deref(), Ok(expected), "{text}");
+        }
+        for (text, expected) in [
+            ("1 - 1/2 oz", "Ask"),
+            ("1 3/2 oz", "Ask"),
+            ("1.000 ml", "Ask"),
+            ("3-2 oz", "Ask"),
+            ("1/0 oz", "Reject"),
+            ("2.0.5 oz", "Reject"),
+            ("1e3 ml", "Reject"),
+            ("1_5 oz", "Reject"),
+            ("gin", "none"),
+        ] {
+            assert_eq!(read(text), Err(expected.to_owned()), "{text}");
+        }
+    }
+}

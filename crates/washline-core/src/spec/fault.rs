@@ -1,0 +1,89 @@
+//! What could not be read: where, what stood there, what was expected, what was meant perhaps.
+
+use std::ops::Range;
+
+use serde::Serialize;
+
+/// A fault in a text. The drinks without one are still computed by a check; nothing of the text is stored.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Fault {
+    /// The file, or `<standard input>`.
+    pub file: String,
+    /// Line, from 1.
+    pub line: usize,
+    /// Column in characters, from 1.
+    pub column: usize,
+    /// The offending text, as a byte range of the source.
+    #[serde(skip)]
+    pub span: Range<usize>,
+    /// What sort of fault.
+    pub kind: FaultKind,
+    /// What is wrong, and what was expected.
+    pub message: String,
+    /// Nearest known names, or the readings to choose from.
+    pub suggestions: Vec<String>,
+}
+
+/// What sort of fault it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FaultKind {
+    /// Two readings that mean different drinks: the writer has to say which.
+    Ask,
+    /// Nothing that this line could mean.
+    Reject,
+}
+
+/// A fault before its place in the file is worked out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Wrong {
+    pub span: Range<usize>,
+    pub kind: FaultKind,
+    pub message: String,
+    pub suggestions: Vec<String>,
+}
+
+impl Wrong {
+    pub fn reject(span: Range<usize>, message: impl Into<String>) -> Wrong {
+        Wrong { span, kind: FaultKind::Reject, message: message.into(), suggestions: Vec::new() }
+    }
+
+    pub fn ask(span: Range<usize>, message: impl Into<String>, readings: Vec<String>) -> Wrong {
+        Wrong { span, kind: FaultKind::Ask, message: message.into(), suggestions: readings }
+    }
+
+    pub fn with(mut self, suggestions: Vec<String>) -> Wrong {
+        self.suggestions = suggestions;
+        self
+    }
+
+    pub fn at(self, source: &super::Source) -> Fault {
+        let (line, column) = source.position(self.span.start);
+        Fault {
+            file: source.file.clone(),
+            line,
+            column,
+            span: self.span,
+            kind: self.kind,
+            message: self.message,
+            suggestions: self.suggestions,
+        }
+    }
+}
+
+/// Something taken for granted that the writer did not say, with where to change it.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, serde::Deserialize)]
+pub struct Assumption {
+    /// What it is about: a measure, an ingredient, a word.
+    pub about: String,
+    /// What was taken.
+    pub taken: String,
+    /// Where it can be changed; empty where the line itself is the place.
+    pub change: String,
+}
+
+impl Assumption {
+    pub(crate) fn new(about: impl Into<String>, taken: impl Into<String>, change: impl Into<String>) -> Assumption {
+        Assumption { about: about.into(), taken: taken.into(), change: change.into() }
+    }
+}

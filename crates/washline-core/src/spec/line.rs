@@ -1,0 +1,641 @@
+//! One list item: a pour in any of the forms people write it in, or a step of work.
+
+use std::ops::Range;
+
+use super::amounts::{self, Phrase};
+use super::tokens::{Kind, Token, tokens};
+use super::{Assumption, Extent, Line, Measure, Named, Place, Pour, Step, Wrong, technique};
+use crate::measure::{Amount, Unit};
+
+/// Read a list item: `text`, which begins at byte `start` of the source. Some lines hold more than one step.
+pub(super) fn read(text: &str, start: usize) -> Result<Vec<Line>, Wrong> {
+    let mut tokens = tokens(text, start);
+    drop_list_number(&mut tokens);
+    if tokens.is_empty() {
+        return Err(Wrong::reject(start..start + text.len().max(1), "an empty step; expected a pour such as `50 ml dry gin` or work such as `shake`"));
+    }
+    Reader { text, start }.item(&tokens)
+}
+
+/// `1) 1.5 oz gin`: the number of a list is not an amount.
+fn drop_list_number(tokens: &mut Vec<Token>) {
+    if let [Token { kind: Kind::Number(n), .. }, second, ..] = tokens.as_slice()
+        && second.is_mark(')')
+        && n.bytes().all(|b| b.is_ascii_digit())
+    {
+        tokens.drain(..2);
+    }
+    while tokens.first().is_some_and(|t| matches!(t.kind, Kind::Mark('•' | '·' | '*' | '‣' | '◦'))) {
+        tokens.remove(0);
+    }
+}
+
+struct Reader<'a> {
+    text: &'a str,
+    start: usize,
+}
+
+/// What a line says besides amount and name.
+#[derive(Default)]
+struct Extras {
+    place: Option<Place>,
+    notes: Vec<String>,
+    assumptions: Vec<Assumption>,
+    strength: Option<Amount>,
+}
+
+impl Reader<'_> {
+    fn raw(&self, tokens: &[Token]) -> String {
+        match (tokens.first(), tokens.last()) {
+            (Some(a), Some(b)) => self.text[a.span.start - self.start..b.span.end - self.start].trim().to_owned(),
+            _ => String::new(),
+        }
+    }
+
+    fn line(&self, step: Step, tokens: &[Token], assumptions: Vec<Assumption>) -> Line {
+        Line { step, span: span(tokens), assumptions }
+    }
+
+    fn item(&self, tokens: &[Token]) -> Result<Vec<Line>, Wrong> {
+        if let Some(lines) = self.several_works(tokens) {
+            return lines;
+        }
+        if let Some(step) = technique::step(tokens, self.text, self.start) {
+            return Ok(vec![self.line(step?, tokens, Vec::new())]);
+        }
+        if let Some(found) = self.garnish_at_end(tokens) {
+            return Ok(vec![found]);
+        }
+        if let Some(pours) = self.ratio_of_parts(tokens) {
+            return pours;
+        }
+        if let Some(pours) = self.each(tokens) {
+            return pours;
+        }
+        // `1 oz rum + 1 oz rye`: a plus before an amount joins two pours.
+        let plus = (1..tokens.len()).find(|&i| tokens[i].is_mark('+') && amounts::phrase(tokens, i + 1).is_some());
+        if let Some(plus) = plus {
+            let mut lines = vec![self.pour(&tokens[..plus])?];
+            lines[0].assumptions.push(Assumption::new(format!("`{}`", self.raw(tokens)), "read as two pours", "write two lines"));
+            lines.extend(self.item(&tokens[plus + 1..])?);
+            return Ok(lines);
+        }
+        Ok(vec![self.pour(tokens)?])
+    }
+
+    /// `shake, strain` or `shake and fine strain over ice`: several steps of work on one line.
+    fn several_works(&self, tokens: &[Token]) -> Option<Result<Vec<Line>, Wrong>> {
+        technique::step(tokens, self.text, self.start)?;
+        let mut pieces: Vec<&[Token]> = Vec::new();
+        let mut from = 0;
+        for i in 0..tokens.len() {
+            let joint = tokens[i].is_mark(',') || tokens[i].is_mark(';') || matches!(tokens[i].word().as_str(), "and" | "then");
+            let over = tokens[i].word() == "over" && i > from;
+            if (joint || over) && i > from {
+                let next = if joint { i + 1 } else { i };
+                let next = if tokens.get(next).is_some_and(|t| t.word() == "then") { next + 1 } else { next };
+                if next < tokens.len() && technique::step(&tokens[next..], self.text, self.start).is_some() {
+                    pieces.push(&tokens[from..i]);
+                    from = next;
+                }
+            }
+        }
+        if pieces.is_empty() {
+            return None;
+        }
+        pieces.push(&tokens[from..]);
+        Some(
+            pieces
+                .into_iter()
+                .map(|piece| match technique::step(piece, self.text, self.start) {
+                    Some(step) => Ok(self.line(step?, piece, Vec::new())),
+                    None => Err(Wrong::reject(span(piece), "not a step of work")),
+                })
+                .collect(),
+        )
+    }
+
+    /// `lime wheel garnish`.
+    fn garnish_at_end(&self, tokens: &[Token]) -> Option<Line> {
+        let (last, before) = tokens.split_last()?;
+        let is = matches!(last.word().as_str(), "garnish" | "garnished") && !before.is_empty();
+        is.then(|| self.line(Step::Garnish(self.raw(before)), tokens, Vec::new()))
+    }
+
+    /// `2:1:1 gin / lemon juice / triple sec`, `equal parts gin, sweet vermouth, red bitter`.
+    fn ratio_of_parts(&self, tokens: &[Token]) -> Option<Result<Vec<Line>, Wrong>> {
+        let mut shares: Vec<Amount> = Vec::new();
+        let mut at = 0;
+        let equal = tokens.first()?.word() == "equal" && tokens.get(1)?.word() == "parts";
+        if equal {
+            at = 2;
+            if tokens.get(at).is_some_and(|t| t.word() == "of" || t.is_mark(':')) {
+                at += 1;
+            }
+        } else {
+            loop {
+                let Kind::Number(n) = &tokens.get(at)?.kind else { return None };
+                shares.push(Amount::decimal(&n.replace(',', ".")).ok()?);
+                at += 1;
+                if !tokens.get(at).is_some_and(|t| t.is_mark(':') && !t.spaced) {
+                    break;
+                }
+                at += 1;
+            }
+            // `2:1 syrup` is a strength of syrup; a ratio of pours names as many as it counts.
+            if shares.len() < 2 || !tokens[at..].iter().any(|t| t.is_mark('/') || t.is_mark(',')) {
+                return None;
+            }
+        }
+        let names: Vec<&[Token]> = tokens[at..]
+            .split(|t| t.is_mark('/') || t.is_mark(',') || t.is_mark(';') || (equal && t.word() == "and"))
+            .filter(|n| !n.is_empty())
+            .collect();
+        if equal {
+            shares = vec![Amount::ONE; names.len()];
+        }
+        if names.len() != shares.len() || names.is_empty() {
+            return Some(Err(Wrong::reject(
+                span(tokens),
+                format!("{} shares for {} names; expected one for each", shares.len(), names.len()),
+            )));
+        }
+        let pours = names.iter().zip(shares).map(|(name, share)| {
+            let (choices, extras) = self.name(name)?;
+            let measure = Measure::Of(Extent::exact(share), Some(Unit::Part));
+            Ok(self.finish(measure, choices, extras, name))
+        });
+        Some(pours.collect())
+    }
+
+    /// `30 ml each gin, lemon juice, triple sec`.
+    fn each(&self, tokens: &[Token]) -> Option<Result<Vec<Line>, Wrong>> {
+        let each = tokens.iter().position(|t| t.word() == "each")?;
+        let phrase = match amounts::phrase(tokens, 0)? {
+            Ok(phrase) => phrase,
+            Err(wrong) => return Some(Err(wrong)),
+        };
+        let (unit, after_unit) = unit_at(tokens, phrase.next);
+        let names = if each == after_unit {
+            let from = each + 1 + usize::from(tokens.get(each + 1).is_some_and(|t| t.word() == "of" || t.is_mark(':')));
+            &tokens[from.min(tokens.len())..]
+        } else if each + 1 == tokens.len() {
+            &tokens[after_unit..each]
+        } else {
+            return None;
+        };
+        let names: Vec<&[Token]> =
+            names.split(|t| t.is_mark(',') || t.is_mark('/') || t.word() == "and").filter(|n| !n.is_empty()).collect();
+        if names.is_empty() {
+            return Some(Err(Wrong::reject(span(tokens), "`each` of nothing; expected names after it")));
+        }
+        let pours = names.into_iter().map(|name| {
+            let (choices, mut extras) = self.name(name)?;
+            extras.assumptions.extend(phrase.assumptions.clone());
+            Ok(self.finish(Measure::Of(phrase.extent, unit), choices, extras, name))
+        });
+        Some(pours.collect())
+    }
+
+    /// One pour, in any order of amount and name.
+    fn pour(&self, tokens: &[Token]) -> Result<Line, Wrong> {
+        let words: Vec<String> = tokens.iter().map(Token::word).collect();
+        let word = |i: usize| words.get(i).map_or("", String::as_str);
+        // Where it goes: `top with soda`, `float 10 ml rum`, `rinse the glass with absinthe`.
+        let place = match word(0) {
+            "top" | "lengthen" | "fill" => Some((Place::Top, &["up", "off", "with", "the", "glass", "to", "fill"][..])),
+            "float" => Some((Place::Float, &["with", "of", "on", "a"][..])),
+            "rinse" => Some((Place::Rinse, &["the", "glass", "with", "a", "of"][..])),
+            "mist" | "spray" => Some((Place::Mist, &["the", "glass", "with", "of", "over"][..])),
+            "add" | "pour" => Some((Place::In, &["the"][..])),
+            _ => None,
+        };
+        if let Some((place, fillers)) = place {
+            let mut at = 1;
+            while fillers.contains(&word(at)) && at + 1 < tokens.len() {
+                at += 1;
+            }
+            if at >= tokens.len() {
+                return Err(Wrong::reject(span(tokens), format!("`{}` of nothing; expected an ingredient after it", word(0))));
+            }
+            return self.placed(place, &tokens[at..], tokens);
+        }
+        // `absinthe rinse`, `rum float`
+        let last = words.len() - 1;
+        let at_end = match word(last) {
+            "rinse" => Some(Place::Rinse),
+            "float" => Some(Place::Float),
+            "mist" => Some(Place::Mist),
+            _ => None,
+        };
+        if let (Some(place), true) = (at_end, last > 0) {
+            return self.placed(place, &tokens[..last], tokens);
+        }
+        self.amount_and_name(tokens, tokens, None)
+    }
+
+    fn placed(&self, place: Place, rest: &[Token], whole: &[Token]) -> Result<Line, Wrong> {
+        if amounts::phrase(rest, 0).is_some() || rest.iter().any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_))) {
+            return self.amount_and_name(rest, whole, Some(place));
+        }
+        let (choices, mut extras) = self.name(rest)?;
+        extras.place = Some(place);
+        let measure = if place == Place::Top { Measure::Fill } else { Measure::Usual };
+        Ok(self.finish(measure, choices, extras, whole))
+    }
+
+    fn amount_and_name(&self, tokens: &[Token], whole: &[Token], place: Option<Place>) -> Result<Line, Wrong> {
+        if let Some(wrong) = self.mistyped(tokens) {
+            return Err(wrong);
+        }
+        let mut extras = Extras { place, ..Extras::default() };
+        let mut at = 0;
+        // `scant 3/4 oz`, `heaping barspoon`: kept as words, not as numbers.
+        while let word @ ("scant" | "fat" | "heavy" | "generous" | "short" | "heaping" | "heaped" | "level" | "rounded" | "bare"
+        | "about" | "approx" | "ca" | "circa" | "roughly") = tokens.get(at).map(Token::word).unwrap_or_default().as_str()
+        {
+            extras.assumptions.push(Assumption::new(format!("\"{word}\""), "kept as a note; the amount as written is computed", "write the amount"));
+            extras.notes.push(word.to_owned());
+            at += 1;
+        }
+        if tokens.get(at).is_some_and(|t| t.is_mark('?')) {
+            let (unit, next) = unit_at(tokens, at + 1);
+            return self.with_name(Measure::Open(unit), &tokens[next..], extras, whole);
+        }
+        if tokens.get(at).map(Token::word).as_deref() == Some("to") && tokens.get(at + 1).map(Token::word).as_deref() == Some("taste") {
+            return self.with_name(Measure::Open(None), &tokens[at + 2..], extras, whole);
+        }
+        if let Some(line) = self.juice_of(&tokens[at..], &extras, whole) {
+            return line;
+        }
+        if let Some(phrase) = amounts::phrase(tokens, at) {
+            let phrase = phrase?;
+            if let Some(line) = self.number_in_a_name(tokens, at, &phrase) {
+                return Err(line);
+            }
+            return self.amount_first(phrase, tokens, extras, whole);
+        }
+        // `dash aromatic bitters`: a missing number before a counted unit is one.
+        if let (Some(unit), next) = unit_at(tokens, at)
+            && tokens.get(next).is_some_and(|t| matches!(t.kind, Kind::Word(_)))
+            && !matches!(unit, Unit::Litre | Unit::Gram | Unit::Dash if tokens[at].word().len() == 1)
+        {
+            return self.with_name(Measure::Of(Extent::exact(Amount::ONE), Some(unit)), &tokens[next..], extras, whole);
+        }
+        self.name_first(&tokens[at..], extras, whole)
+    }
+
+    /// Letters typed for digits: `O.5 oz`, `2 0z`.
+    fn mistyped(&self, tokens: &[Token]) -> Option<Wrong> {
+        if let [Token { kind: Kind::Word(w), span: a, .. }, Token { kind: Kind::Number(n), spaced: false, span: b }, ..] = tokens
+            && (w == "O" || w == "o" || w == "l" || w == "I")
+        {
+            let digit = if w.eq_ignore_ascii_case("o") { '0' } else { '1' };
+            let meant = format!("{digit}{n}");
+            return Some(Wrong::ask(a.start..b.end, format!("the letter `{w}` where a digit stands"), vec![meant]));
+        }
+        for pair in tokens.windows(2) {
+            if let [Token { kind: Kind::Number(n), span: a, .. }, Token { kind: Kind::Word(w), spaced: false, span: b }] = pair
+                && n == "0"
+                && w.eq_ignore_ascii_case("z")
+            {
+                let amount = self.raw(&tokens[..1]);
+                return Some(Wrong::ask(a.start..b.end, "`0z`, with a zero, where a unit stands", vec![format!("{amount} oz")]));
+            }
+        }
+        None
+    }
+
+    /// `12-year rum` and `100-proof rye` with no amount before them: the number belongs to the name.
+    fn number_in_a_name(&self, tokens: &[Token], at: usize, phrase: &Phrase) -> Option<Wrong> {
+        let hyphen = tokens.get(phrase.next).filter(|t| t.is_hyphen() && !t.spaced)?;
+        let word = tokens.get(phrase.next + 1).filter(|t| !t.spaced && matches!(t.kind, Kind::Word(_)))?;
+        let _ = hyphen;
+        Some(Wrong::ask(
+            tokens[at].span.start..word.span.end,
+            format!("no amount before `{}`; expected one such as `50 ml`", self.raw(&tokens[at..])),
+            vec![format!("50 ml {}", self.raw(&tokens[at..]))],
+        ))
+    }
+
+    /// `juice of half a lime`, `1/2 lime, juiced`.
+    fn juice_of(&self, tokens: &[Token], extras: &Extras, whole: &[Token]) -> Option<Result<Line, Wrong>> {
+        let word = |i: usize| tokens.get(i).map(Token::word).unwrap_or_default();
+        if word(0) != "juice" || word(1) != "of" {
+            return None;
+        }
+        let (extent, next) = match amounts::phrase(tokens, 2) {
+            Some(Ok(phrase)) => (phrase.extent, phrase.next),
+            Some(Err(wrong)) => return Some(Err(wrong)),
+            None => (Extent::exact(Amount::ONE), 2),
+        };
+        let fruit = &tokens[next..];
+        if fruit.is_empty() {
+            return Some(Err(Wrong::reject(span(whole), "juice of nothing; expected a fruit")));
+        }
+        Some(self.name(fruit).map(|(mut choices, mut found)| {
+            for named in &mut choices {
+                let fruit = named.name.strip_suffix('s').unwrap_or(&named.name).to_owned();
+                named.name = format!("{fruit} juice");
+                named.full = named.name.clone();
+            }
+            found.place = extras.place;
+            self.finish(Measure::Of(extent, Some(Unit::Fruit)), choices, found, whole)
+        }))
+    }
+
+    fn amount_first(&self, phrase: Phrase, tokens: &[Token], mut extras: Extras, whole: &[Token]) -> Result<Line, Wrong> {
+        extras.assumptions.extend(phrase.assumptions);
+        let (mut unit, mut next) = unit_at(tokens, phrase.next);
+        // `30ml/1oz lemon juice`: two units for one amount.
+        if unit.is_some()
+            && tokens.get(next).is_some_and(|t| t.is_mark('/'))
+            && let Some(Ok(second)) = amounts::phrase(tokens, next + 1)
+            && let (Some(other), after) = unit_at(tokens, second.next)
+        {
+            self.both(phrase.extent.nominal, unit, second.extent.nominal, other, &mut extras);
+            next = after;
+        }
+        // `6 large egg whites`, `1 of …`
+        while tokens.get(next).is_some_and(|t| matches!(t.word().as_str(), "of")) {
+            next += 1;
+        }
+        if unit == Some(Unit::Piece) && tokens.get(next).is_none() {
+            unit = None;
+            next = phrase.next;
+        }
+        if tokens.get(next).is_some_and(|t| t.is_mark('×') || t.word() == "x")
+            && let Some(Ok(second)) = amounts::phrase(tokens, next + 1)
+        {
+            let (other, after) = unit_at(tokens, second.next);
+            let extent = Extent::exact(phrase.extent.nominal * second.extent.nominal);
+            return self.with_name(Measure::Of(extent, other), &tokens[after..], extras, whole);
+        }
+        self.with_name(Measure::Of(phrase.extent, unit), &tokens[next..], extras, whole)
+    }
+
+    /// A second amount beside the first: kept as a note, and checked against it.
+    fn both(&self, first: Amount, unit: Option<Unit>, second: Amount, other: Unit, extras: &mut Extras) {
+        let measures = crate::measure::Measures::default();
+        let ml = |amount: Amount, unit: Unit| measures.size(unit).map(|s| (amount * s.nominal).to_f64());
+        extras.notes.push(format!("also {} {}", other.amount_text(second), other.written_after(second)));
+        if let (Some(unit), Some(b)) = (unit, ml(second, other))
+            && let Some(a) = ml(first, unit)
+            && (a - b).abs() > 0.03 * a.max(b)
+        {
+            extras.assumptions.push(Assumption::new(
+                format!("{} {} and {} {}", unit.amount_text(first), unit.written_after(first), other.amount_text(second), other.written_after(second)),
+                format!("the two differ by {:.0} %: the first is computed", 100.0 * (a - b).abs() / a.max(b)),
+                "write one amount",
+            ));
+        }
+    }
+
+    /// `Gin 60ml`, `Lime juice - ¾ oz`, `Lime juice: 22.5`.
+    fn name_first(&self, tokens: &[Token], extras: Extras, whole: &[Token]) -> Result<Line, Wrong> {
+        // The last amount that runs to the end of the line, or to a comma or bracket, is the one.
+        let end = tokens.iter().position(|t| t.is_mark(',') || t.is_mark('(')).unwrap_or(tokens.len());
+        for i in 1..end {
+            // A number glued to a colon, hyphen or % is a part of the name: `syrup 2:1`, `rum (40 %)`.
+            let glued = tokens[i - 1].is_mark(':') && !tokens[i].spaced || tokens.get(i + 1).is_some_and(|t| t.is_mark(':') && !t.spaced);
+            if glued || !matches!(tokens[i].kind, Kind::Number(_) | Kind::Fraction(_)) {
+                continue;
+            }
+            let Some(phrase) = amounts::phrase(&tokens[..end], i) else { continue };
+            let phrase = phrase?;
+            let (unit, next) = unit_at(&tokens[..end], phrase.next);
+            if next < end {
+                continue;
+            }
+            let mut name_end = i;
+            while name_end > 0 && (tokens[name_end - 1].is_hyphen() || tokens[name_end - 1].is_mark(':') || tokens[name_end - 1].is_mark('=')) {
+                name_end -= 1;
+            }
+            let mut name: Vec<Token> = tokens[..name_end].to_vec();
+            name.extend_from_slice(&tokens[end..]);
+            let mut extras = extras;
+            extras.assumptions.extend(phrase.assumptions);
+            return self.with_name(Measure::Of(phrase.extent, unit), &name, extras, whole);
+        }
+        let name = self.raw(tokens);
+        let near = crate::names::nearest(&name, technique::openings().map(|o| (o, o)), 2);
+        Err(Wrong::ask(
+            span(whole),
+            format!("no amount: expected one before `{name}`, such as `50 ml {name}`, or `to taste {name}`"),
+            near,
+        ))
+    }
+
+    fn with_name(&self, mut measure: Measure, name: &[Token], found: Extras, whole: &[Token]) -> Result<Line, Wrong> {
+        if name.iter().all(|t| !matches!(t.kind, Kind::Word(_))) {
+            return Err(Wrong::reject(span(whole), format!("`{}` has no ingredient; expected a name after the amount", self.raw(whole))));
+        }
+        let (mut choices, mut extras) = self.name(name)?;
+        extras.place = found.place.or(extras.place);
+        extras.notes.splice(0..0, found.notes);
+        extras.assumptions.splice(0..0, found.assumptions);
+        // `6-8 mint leaves`, `1 lime wedge`, `1 sugar cube`: the last word is the unit.
+        if let Measure::Of(extent, unit @ (None | Some(Unit::Piece))) = &mut measure
+            && let [named] = choices.as_mut_slice()
+            && let Some((rest, last)) = named.name.rsplit_once(' ')
+            && let Some(counted @ (Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube)) = Unit::spelt(last)
+        {
+            let _ = extent;
+            *unit = Some(counted);
+            named.name = rest.to_owned();
+        }
+        Ok(self.finish(measure, choices, extras, whole))
+    }
+
+    /// A name with what hangs on it: brackets, commas, a strength, "or".
+    fn name(&self, tokens: &[Token]) -> Result<(Vec<Named>, Extras), Wrong> {
+        let mut extras = Extras::default();
+        let mut bare: Vec<Token> = Vec::new();
+        let mut i = 0;
+        while i < tokens.len() {
+            if tokens[i].is_mark('(') || tokens[i].is_mark('[') {
+                let close = if tokens[i].is_mark('(') { ')' } else { ']' };
+                let end = (i..tokens.len()).find(|&j| tokens[j].is_mark(close)).unwrap_or(tokens.len());
+                self.bracket(&tokens[i + 1..end], &mut extras);
+                i = end + 1;
+            } else if tokens[i].is_mark(',') || tokens[i].is_mark(';') {
+                let rest = &tokens[i + 1..];
+                self.after_comma(rest, &mut extras)?;
+                break;
+            } else {
+                bare.push(tokens[i].clone());
+                i += 1;
+            }
+        }
+        if let Some((strength, from, to)) = strength_in(&bare) {
+            extras.strength = Some(strength?);
+            bare.drain(from..to);
+        }
+        let choices: Vec<Named> = bare
+            .split(|t| t.word() == "or")
+            .filter(|name| !name.is_empty())
+            .map(|name| {
+                let any = name.len() > 1 && name[0].word() == "any";
+                let name = if any { &name[1..] } else { name };
+                let typed = self.raw_of(name);
+                Named { full: typed.clone(), name: typed, any, span: span(name) }
+            })
+            .collect();
+        let mut choices = choices;
+        match choices.as_mut_slice() {
+            [] => return Err(Wrong::reject(span(tokens), "no ingredient name; expected one")),
+            [_] => {}
+            several => {
+                let others: Vec<&str> = several[1..].iter().map(|n| n.name.as_str()).collect();
+                extras.assumptions.push(Assumption::new(
+                    format!("\"{} or {}\"", several[0].name, others.join(" or ")),
+                    format!("computed with {}", several[0].name),
+                    "write one of them",
+                ));
+            }
+        }
+        Ok((choices, extras))
+    }
+
+    /// The text of tokens that may not be neighbours, each run as typed.
+    fn raw_of(&self, tokens: &[Token]) -> String {
+        let mut text = String::new();
+        for token in tokens {
+            if token.spaced && !text.is_empty() {
+                text.push(' ');
+            }
+            text.push_str(&self.text[token.span.start - self.start..token.span.end - self.start]);
+        }
+        text.trim().to_owned()
+    }
+
+    fn bracket(&self, inside: &[Token], extras: &mut Extras) {
+        if let Some((strength, _, _)) = strength_in(inside) {
+            if let Ok(strength) = strength {
+                extras.strength = Some(strength);
+            }
+            return;
+        }
+        let words = self.raw(inside);
+        if !words.is_empty() {
+            extras.notes.push(words);
+        }
+    }
+
+    fn after_comma(&self, rest: &[Token], extras: &mut Extras) -> Result<(), Wrong> {
+        if let Some((strength, _, _)) = strength_in(rest) {
+            extras.strength = Some(strength?);
+            return Ok(());
+        }
+        match rest.first().map(Token::word).as_deref() {
+            Some("top" | "topped") => extras.place = Some(Place::Top),
+            Some("float" | "floated") => extras.place = Some(Place::Float),
+            Some("rinse") => extras.place = Some(Place::Rinse),
+            _ => {}
+        }
+        let words = self.raw(rest);
+        if rest.iter().any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_))) && amounts::phrase(rest, 0).is_some() {
+            return Err(Wrong::reject(span(rest), format!("a second amount, `{words}`, on one line; expected a line of its own")));
+        }
+        if !words.is_empty() && extras.place.is_none() {
+            extras.notes.push(words);
+        }
+        Ok(())
+    }
+
+    fn finish(&self, measure: Measure, choices: Vec<Named>, extras: Extras, whole: &[Token]) -> Line {
+        let mut measure = measure;
+        let mut extras = extras;
+        // A bracketed amount is the amount of a top (`top with sparkling wine (60ml)`), else a note beside the first.
+        let notes = std::mem::take(&mut extras.notes);
+        for note in notes {
+            let inside = tokens(&note, 0);
+            let second = match amounts::phrase(&inside, 0) {
+                Some(Ok(phrase)) => match unit_at(&inside, phrase.next) {
+                    (Some(unit), next) if next == inside.len() => Some((phrase.extent, unit)),
+                    _ => None,
+                },
+                _ => None,
+            };
+            match (second, &measure) {
+                (Some((extent, unit)), Measure::Fill | Measure::Usual) => measure = Measure::Of(extent, Some(unit)),
+                (Some((extent, unit)), Measure::Of(first, Some(Unit::Bottle))) => {
+                    measure = Measure::Of(Extent::exact(first.nominal * extent.nominal), Some(unit));
+                }
+                (Some((extent, unit)), Measure::Of(first, own)) => self.both(first.nominal, *own, extent.nominal, unit, &mut extras),
+                _ => extras.notes.push(note),
+            }
+        }
+        if extras.notes.iter().any(|n| n.contains("taste")) && matches!(measure, Measure::Of(..)) {
+            extras.assumptions.push(Assumption::new("\"to taste\"", "computed with the amount as written", ""));
+        }
+        let pour = Pour {
+            place: extras.place.unwrap_or(Place::In),
+            measure,
+            choices,
+            strength_pct: extras.strength,
+            note: extras.notes.join(", "),
+        };
+        self.line(Step::Pour(pour), whole, extras.assumptions)
+    }
+}
+
+fn span(tokens: &[Token]) -> Range<usize> {
+    tokens.first().map_or(0, |t| t.span.start)..tokens.last().map_or(0, |t| t.span.end)
+}
+
+/// The unit at `i`, and where the line goes on. Two words are tried before one.
+fn unit_at(tokens: &[Token], i: usize) -> (Option<Unit>, usize) {
+    let typed = |i: usize| match tokens.get(i).map(|t| &t.kind) {
+        Some(Kind::Word(word)) => Some(word.trim_end_matches('.').to_owned()),
+        _ => None,
+    };
+    let Some(first) = typed(i) else { return (None, i) };
+    if let Some(second) = typed(i + 1)
+        && let Some(unit) = Unit::spelt(&format!("{first} {second}"))
+    {
+        return (Some(unit), i + 2);
+    }
+    // `1 whole egg`, `1 cube sugar`: fine; but a name that begins with a unit's letter alone is a name.
+    match Unit::spelt(&first) {
+        Some(unit) => (Some(unit), i + 1),
+        None => (None, i),
+    }
+}
+
+/// A strength among `tokens`: `47 %`, `47% abv`, `100 proof`, `100-proof`, `57° proof UK`. Gives % vol and the
+/// tokens it takes up.
+#[expect(clippy::type_complexity, reason = "a found strength, or what is wrong with it, and where")]
+fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)> {
+    let at = tokens.iter().position(|t| matches!(t.kind, Kind::Number(_)))?;
+    let Kind::Number(text) = &tokens[at].kind else { return None };
+    let word = |i: usize| tokens.get(i).map(Token::word).unwrap_or_default();
+    let mut next = at + 1;
+    if tokens.get(next).is_some_and(Token::is_hyphen) && word(next + 1) == "proof" {
+        next += 1;
+    }
+    let proof = word(next) == "proof";
+    let percent = tokens.get(next).is_some_and(|t| t.is_mark('%')) || word(next) == "abv";
+    if !proof && !percent {
+        return None;
+    }
+    next += 1;
+    let uk = proof && matches!(word(next).as_str(), "uk" | "british");
+    while matches!(word(next).as_str(), "abv" | "vol" | "us" | "uk" | "british" | "american") {
+        next += 1;
+    }
+    let amount = Amount::decimal(&text.replace(',', "."));
+    let span = tokens[at].span.start..tokens[next - 1].span.end;
+    let value = match amount {
+        // US proof is twice the strength; 100° UK proof is 57.1 % vol (4/7 of the degrees).
+        Ok(n) if uk => n * Amount::raw(4, 7),
+        Ok(n) if proof => n * Amount::raw(1, 2),
+        Ok(n) => n,
+        Err(e) => return Some((Err(Wrong::reject(span, e.to_string())), at, next)),
+    };
+    if value > Amount::raw(100, 1) {
+        let wrong = Wrong::reject(span, format!("a strength of {value} % vol; expected 0 to 100"));
+        return Some((Err(wrong), at, next));
+    }
+    Some((Ok(value), at, next))
+}

@@ -1,0 +1,315 @@
+//! The drink as written: a book of drinks, each a list of steps in working order.
+
+mod amounts;
+mod fault;
+mod line;
+mod read;
+mod settings;
+mod source;
+mod technique;
+mod tokens;
+mod write;
+
+use std::ops::Range;
+
+use serde::{Deserialize, Serialize};
+
+use crate::measure::{Amount, Unit};
+
+pub use fault::{Assumption, Fault, FaultKind};
+pub(crate) use fault::Wrong;
+pub use read::{Reading, read};
+pub use settings::{GlassNamed, Money, Settings};
+pub use source::{NotUtf8, Source};
+pub use write::format;
+
+/// A book: a house or a list, its settings, its drinks and the ingredients it defines.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Book {
+    /// The level-1 heading; empty where there is none.
+    pub title: String,
+    /// What the `key: value` lines under the title set.
+    pub settings: Settings,
+    /// What stands between the title and the first section, in order.
+    pub opening: Vec<Entry>,
+    /// The sections, in order.
+    pub sections: Vec<Section>,
+}
+
+impl Book {
+    /// The drinks, in order.
+    pub fn drinks(&self) -> impl Iterator<Item = &Drink> {
+        self.sections.iter().filter_map(|s| match s {
+            Section::Drink(drink) => Some(drink),
+            Section::Ingredient(_) => None,
+        })
+    }
+
+    /// The ingredients it defines, in order.
+    pub fn ingredients(&self) -> impl Iterator<Item = &Definition> {
+        self.sections.iter().filter_map(|s| match s {
+            Section::Drink(_) => None,
+            Section::Ingredient(definition) => Some(definition),
+        })
+    }
+}
+
+/// A level-2 section of a book.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Section {
+    /// A drink.
+    Drink(Drink),
+    /// An ingredient with its figures.
+    Ingredient(Definition),
+}
+
+/// One line of a section, kept in order so that a book can be written back as it was.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Entry {
+    /// An empty line.
+    Blank,
+    /// An HTML comment, without its marks.
+    Comment(String),
+    /// A block quote: words for the reader.
+    Note(String),
+    /// A `key: value` line, the key in its written form.
+    Particular(String, String),
+    /// A list item.
+    Step(Line),
+}
+
+/// A list item: a step, as it was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// The step.
+    pub step: Step,
+    /// Where it stands in the source.
+    pub span: Range<usize>,
+    /// What was taken for granted in reading it.
+    pub assumptions: Vec<Assumption>,
+}
+
+/// A drink as written.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Drink {
+    /// The heading.
+    pub name: String,
+    /// Where the heading stands in the source.
+    pub span: Range<usize>,
+    /// The line the heading stands in, from 1.
+    pub line: usize,
+    /// What stands under the heading, in order.
+    pub entries: Vec<Entry>,
+    /// The glass it is served in.
+    pub glass: Option<GlassNamed>,
+    /// What it sells for.
+    pub price: Option<Money>,
+    /// The structure the writer names, where the build does not tell.
+    pub structure: Option<crate::balance::Structure>,
+    /// The whole serve before ice, mL, which parts are shares of.
+    pub serve_ml: Option<Amount>,
+    /// Water gained as measured or decided, in place of a model.
+    pub water: Option<WaterGiven>,
+}
+
+impl Drink {
+    /// The steps with their places, in working order.
+    pub fn lines(&self) -> impl Iterator<Item = &Line> {
+        self.entries.iter().filter_map(|e| match e {
+            Entry::Step(line) => Some(line),
+            _ => None,
+        })
+    }
+
+    /// The value of a particular, by its written key.
+    #[must_use]
+    pub fn particular(&self, key: &str) -> Option<&str> {
+        self.entries.iter().find_map(|e| match e {
+            Entry::Particular(k, v) if k == key => Some(v.as_str()),
+            _ => None,
+        })
+    }
+
+    /// Every garnish: the particular, then the steps.
+    pub fn garnishes(&self) -> impl Iterator<Item = &str> {
+        self.particular("garnish").into_iter().chain(self.lines().filter_map(|l| match &l.step {
+            Step::Garnish(text) => Some(text.as_str()),
+            _ => None,
+        }))
+    }
+}
+
+/// Water gained, given by the writer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum WaterGiven {
+    /// `dilution: 30 ml`: mL.
+    Volume(Amount),
+    /// `dilution: 25 % of the mix`: % of the volume before ice.
+    OfMix(Amount),
+    /// `dilution: 20 % of the finished drink`: % of the volume after ice.
+    OfFinished(Amount),
+    /// `weighed: 96 g before, 148 g after`: grams of the liquid.
+    Weighed {
+        /// Before ice, g.
+        before_g: Amount,
+        /// After straining, g.
+        after_g: Amount,
+    },
+}
+
+/// An ingredient defined in a book.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Definition {
+    /// The heading.
+    pub name: String,
+    /// Where the heading stands in the source.
+    pub span: Range<usize>,
+    /// What stands under the heading, in order.
+    pub entries: Vec<Entry>,
+    /// What it comes to.
+    pub ingredient: crate::ingredient::Ingredient,
+}
+
+/// One step of the work.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Step {
+    /// Something poured or put in.
+    Pour(Pour),
+    /// The work done on it.
+    Work(Work),
+    /// Ice put into the tin or glass: before, between or after pours.
+    Ice(String),
+    /// Strained off its ice into the glass.
+    Strain {
+        /// Through a fine sieve as well.
+        fine: bool,
+    },
+    /// Into the glass with its ice and solids.
+    Unstrained,
+    /// Served on ice, which goes on melting: what ice, in the writer's words.
+    OverIce(String),
+    /// Served without ice.
+    Neat,
+    /// Left to stand, seconds.
+    Rest(Amount),
+    /// A garnish, in the writer's words.
+    Garnish(String),
+}
+
+/// What is done to what is in the tin or glass.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Work {
+    /// How.
+    pub technique: Technique,
+    /// For how long, seconds.
+    pub seconds: Option<Amount>,
+    /// With how much ice, g, where the ice is measured.
+    pub ice_g: Option<Amount>,
+    /// Other words of the line, for the reader.
+    pub words: String,
+}
+
+/// The ways of working a drink.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[expect(missing_docs, reason = "the trade's own words")]
+pub enum Technique {
+    Muddle,
+    DryShake,
+    Shake,
+    WhipShake,
+    Stir,
+    Build,
+    Roll,
+    Throw,
+    Swizzle,
+    Blend,
+}
+
+/// Something poured or put in.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Pour {
+    /// How it goes in.
+    pub place: Place,
+    /// How much.
+    pub measure: Measure,
+    /// Of what; more than one where the writer left a choice.
+    pub choices: Vec<Named>,
+    /// Its strength as the line gives it, % vol.
+    pub strength_pct: Option<Amount>,
+    /// What else the line says: "scant", "more to taste".
+    pub note: String,
+}
+
+/// The name of an ingredient as typed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Named {
+    /// As typed, strength and counting word left out: `mint` of `8 mint leaves`.
+    pub name: String,
+    /// As typed, counting word and all: `sugar cube` is a thing of its own.
+    pub full: String,
+    /// Whether any member of a kind will do ("any anise liqueur").
+    pub any: bool,
+    /// Where it stands in the source.
+    #[serde(skip)]
+    pub span: Range<usize>,
+}
+
+/// How a pour goes in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Place {
+    /// Into the vessel being worked.
+    In,
+    /// On top, to lengthen.
+    Top,
+    /// Floated on the surface.
+    Float,
+    /// Swirled round the glass and thrown out.
+    Rinse,
+    /// Sprayed over.
+    Mist,
+}
+
+/// How much of something.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Measure {
+    /// An amount of a unit; `None` where the line has a bare number.
+    Of(Extent, Option<Unit>),
+    /// As much as fills the glass to its washline.
+    Fill,
+    /// As much as it takes: to be worked out or tasted.
+    Open(Option<Unit>),
+    /// As much as the place leaves (a rinse, a mist).
+    Usual,
+}
+
+/// An amount, or a span of amounts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Extent {
+    /// What is computed.
+    pub nominal: Amount,
+    /// The least and most that the words allow; both the nominal where they are exact.
+    pub low: Amount,
+    /// See [`Extent::low`].
+    pub high: Amount,
+    /// The word that stood for it ("few", "a couple of"), for writing it back.
+    #[serde(skip)]
+    pub word: Option<&'static str>,
+}
+
+impl Extent {
+    /// An exact amount.
+    #[must_use]
+    pub fn exact(amount: Amount) -> Extent {
+        Extent { nominal: amount, low: amount, high: amount, word: None }
+    }
+
+    /// Whether it is one amount and not a span.
+    #[must_use]
+    pub fn is_exact(&self) -> bool {
+        self.low == self.high
+    }
+}

@@ -1,0 +1,571 @@
+//! Reading a book: every fault of it in one run, each with its place.
+//!
+//! The reading rules: a level-1 heading names the book, a level-2 heading begins a drink (or an
+//! ingredient, where `is: an ingredient` stands under it); `key: value` lines before the first
+//! drink are settings, under a drink its particulars; list items (and bare lines that read as a
+//! step) are its steps in working order; `>` begins a note, `<!-- … -->` is a comment. Anything
+//! else is a fault: a pour is never taken for prose.
+
+use std::ops::Range;
+
+use super::line;
+use super::settings::{mass, volume};
+use super::{Book, Definition, Drink, Entry, Fault, GlassNamed, Section, Settings, Source, WaterGiven, Wrong};
+use crate::ingredient::{AllergenList, Basis, Convention, Declaration, Ingredient, Origin, Quantity, Shape, Status, Value};
+use crate::liquid::Component;
+use crate::measure::{Amount, Ounce};
+use crate::names::{key, nearest};
+
+/// What a text came to.
+#[derive(Clone, Debug, Default)]
+pub struct Reading {
+    /// The book, as far as it read. A drink with a fault in it is left out.
+    pub book: Book,
+    /// Every fault.
+    pub faults: Vec<Fault>,
+}
+
+/// The particulars a drink can have: key as it is written, other ways to say it.
+const PARTICULARS: [(&str, &[&str]); 9] = [
+    ("glass", &["glassware", "served in"]),
+    ("price", &["sells for"]),
+    ("garnish", &[]),
+    ("structure", &[]),
+    ("serve", &["total", "serve before ice"]),
+    ("dilution", &["water"]),
+    ("weighed", &[]),
+    ("source", &["from"]),
+    ("note", &["notes", "story"]),
+];
+
+const DEFINING: [(&str, &[&str]); 11] = [
+    ("is", &[]),
+    ("kind", &[]),
+    ("strength", &["abv", "alcoholic strength"]),
+    ("sugar", &["sugars"]),
+    ("acid", &["acidity", "titratable acidity"]),
+    ("brix", &["°brix"]),
+    ("density", &[]),
+    ("allergens", &[]),
+    ("carbonated", &["fizzy"]),
+    ("source", &["from"]),
+    ("also", &["also called", "alias", "aliases"]),
+];
+
+/// Read a book.
+#[must_use]
+pub fn read(source: &Source) -> Reading {
+    let mut reader = BookReader { source, book: Book::default(), wrongs: Vec::new(), draft: None, in_comment: false };
+    for (number, range) in source.lines().enumerate() {
+        reader.line(number + 1, range);
+    }
+    reader.close();
+    let mut faults: Vec<Fault> = reader.wrongs.into_iter().map(|w| w.at(source)).collect();
+    faults.sort_by_key(|f| (f.line, f.column));
+    faults.dedup();
+    Reading { book: reader.book, faults }
+}
+
+/// A section being read.
+struct Draft {
+    drink: Drink,
+    /// Each particular with where its value stands.
+    particulars: Vec<(String, String, Range<usize>)>,
+    faulty: bool,
+    defines: bool,
+}
+
+struct BookReader<'a> {
+    source: &'a Source,
+    book: Book,
+    wrongs: Vec<Wrong>,
+    draft: Option<Draft>,
+    in_comment: bool,
+}
+
+impl BookReader<'_> {
+    fn fault(&mut self, wrong: Wrong) {
+        if let Some(draft) = &mut self.draft {
+            draft.faulty = true;
+        }
+        self.wrongs.push(wrong);
+    }
+
+    fn entry(&mut self, entry: Entry) {
+        let entries = match &mut self.draft {
+            Some(draft) => &mut draft.drink.entries,
+            None => &mut self.book.opening,
+        };
+        // One blank line says as much as three.
+        if entry != Entry::Blank || !matches!(entries.last(), Some(Entry::Blank) | None) {
+            entries.push(entry);
+        }
+    }
+
+    fn line(&mut self, number: usize, range: Range<usize>) {
+        let raw = &self.source.text[range.clone()];
+        let trimmed = raw.trim();
+        let start = range.start + (raw.len() - raw.trim_start().len());
+        let span = start..start + trimmed.len();
+        if self.in_comment || trimmed.starts_with("<!--") {
+            let body = trimmed.strip_prefix("<!--").unwrap_or(trimmed);
+            self.in_comment = !body.ends_with("-->");
+            self.entry(Entry::Comment(body.strip_suffix("-->").unwrap_or(body).trim().to_owned()));
+            return;
+        }
+        if let Some(c) = trimmed.chars().find(|c| c.is_control() && *c != '\t') {
+            let at = span.start + trimmed.find(c).unwrap_or(0);
+            self.fault(Wrong::reject(at..at + c.len_utf8(), format!("a control character (U+{:04X}); expected text", u32::from(c))));
+            return;
+        }
+        match trimmed {
+            "" => self.entry(Entry::Blank),
+            t if t.starts_with("## ") || t == "##" => self.open(number, t[2..].trim(), span),
+            t if t.starts_with("# ") || t == "#" => self.title(t[1..].trim(), span),
+            t if t.starts_with('#') => self.fault(Wrong::reject(
+                span,
+                "a heading of level 3 or a `#` without a space; expected `# book` or `## drink`",
+            )),
+            t if t.starts_with('>') => self.entry(Entry::Note(t[1..].trim().to_owned())),
+            t => match bullet(t) {
+                Some(offset) => self.step(&t[offset..], span.start + offset),
+                None => self.particular_or_step(t, span),
+            },
+        }
+    }
+
+    fn title(&mut self, title: &str, span: Range<usize>) {
+        if self.draft.is_some() || !self.book.title.is_empty() {
+            self.fault(Wrong::reject(span, "a second level-1 heading; expected one book a file, its drinks under `## name`"));
+        } else if title.is_empty() {
+            self.fault(Wrong::reject(span, "a heading without words; expected the name of the house or list"));
+        } else {
+            title.clone_into(&mut self.book.title);
+        }
+    }
+
+    fn open(&mut self, line: usize, name: &str, span: Range<usize>) {
+        self.close();
+        let mut draft = Draft {
+            drink: Drink { name: name.to_owned(), span: span.clone(), line, ..Drink::default() },
+            particulars: Vec::new(),
+            faulty: false,
+            defines: false,
+        };
+        if name.is_empty() || key(name).is_empty() {
+            draft.faulty = true;
+            self.wrongs.push(Wrong::reject(span.clone(), "a heading without words; expected the name of a drink"));
+        }
+        let twin = self.book.sections.iter().find_map(|s| match s {
+            Section::Drink(d) if key(&d.name) == key(name) => Some(&d.name),
+            Section::Ingredient(d) if key(&d.name) == key(name) => Some(&d.name),
+            _ => None,
+        });
+        if let Some(twin) = twin {
+            draft.faulty = true;
+            self.wrongs.push(Wrong::reject(span, format!("`{twin}` stands in this book already; expected each name once")));
+        }
+        self.draft = Some(draft);
+    }
+
+    fn step(&mut self, text: &str, start: usize) {
+        let lead = text.len() - text.trim_start().len();
+        if self.draft.is_none() {
+            let span = start..start + text.len();
+            self.fault(Wrong::reject(span, "a step before the first drink; expected `## name` above it"));
+            return;
+        }
+        match line::read(text.trim(), start + lead) {
+            Ok(lines) => lines.into_iter().for_each(|l| self.entry(Entry::Step(l))),
+            Err(wrong) => self.fault(wrong),
+        }
+    }
+
+    fn particular_or_step(&mut self, text: &str, span: Range<usize>) {
+        let pair = text.split_once(':').map(|(k, v)| (k.trim(), v.trim(), span.start + text.len() - v.trim_start().len()));
+        let Some((k, value, value_at)) = pair.filter(|(k, ..)| !k.is_empty() && k.chars().all(|c| !c.is_ascii_digit())) else {
+            return self.bare(text, span);
+        };
+        let value_span = value_at..value_at + value.len();
+        if self.draft.is_none() {
+            match self.book.settings.set(k, value) {
+                Ok(Some((k, v))) => self.entry(Entry::Particular(k, v)),
+                Ok(None) => {
+                    let keys = Settings::keys();
+                    let near = nearest(k, keys.iter().map(|k| (k.as_str(), k.as_str())), 3);
+                    let key_span = span.start..span.start + k.len();
+                    self.fault(Wrong::reject(key_span, format!("`{k}` is no setting of a book; expected one such as `currency`, `ounce`, `acid convention`")).with(near));
+                }
+                Err(expected) => self.fault(Wrong::reject(value_span, format!("`{value}` for `{k}`: {expected}"))),
+            }
+            return;
+        }
+        let known = PARTICULARS.iter().chain(&DEFINING).find(|(name, others)| {
+            let folded = key(k);
+            *name == folded || others.contains(&folded.as_str())
+        });
+        match known {
+            Some((name, _)) if value.is_empty() => {
+                self.fault(Wrong::reject(span, format!("`{name}` has no value; expected one after the colon")));
+            }
+            Some((name, _)) => {
+                if let Some(draft) = &mut self.draft {
+                    draft.defines |= *name == "is";
+                    draft.particulars.push(((*name).to_owned(), value.to_owned(), value_span));
+                }
+                self.entry(Entry::Particular((*name).to_owned(), value.to_owned()));
+            }
+            None => match line::read(text, span.start) {
+                Ok(lines) => lines.into_iter().for_each(|l| self.entry(Entry::Step(l))),
+                Err(wrong) if wrong.kind == super::FaultKind::Ask && value.chars().any(|c| c.is_ascii_digit()) => self.fault(wrong),
+                Err(_) => {
+                    let near = nearest(k, PARTICULARS.iter().chain(&DEFINING).map(|(name, _)| (*name, *name)), 3);
+                    let key_span = span.start..span.start + k.len();
+                    let message = format!("`{k}` is no particular of a drink; expected one such as `glass`, `price`, `garnish`");
+                    self.fault(Wrong::reject(key_span, message).with(near));
+                }
+            },
+        }
+    }
+
+    /// A line without bullet, colon or mark: a step if it reads as one.
+    fn bare(&mut self, text: &str, span: Range<usize>) {
+        if self.draft.is_none() {
+            self.fault(Wrong::reject(
+                span,
+                "words before the first drink; expected `key: value`, a note (`> …`) or `## name of a drink`",
+            ));
+            return;
+        }
+        match line::read(text, span.start) {
+            Ok(lines) => lines.into_iter().for_each(|l| self.entry(Entry::Step(l))),
+            Err(mut wrong) => {
+                if wrong.message.starts_with("no amount") {
+                    wrong.message.push_str("; for words to the reader begin the line with `>`");
+                }
+                self.fault(wrong);
+            }
+        }
+    }
+
+    /// Finish the section being read.
+    fn close(&mut self) {
+        let Some(mut draft) = self.draft.take() else { return };
+        while draft.drink.entries.last() == Some(&Entry::Blank) {
+            draft.drink.entries.pop();
+        }
+        let before = self.wrongs.len();
+        let section = if draft.defines { self.definition(&draft) } else { self.drink(&mut draft) };
+        if !draft.faulty && self.wrongs.len() == before
+            && let Some(section) = section
+        {
+            self.book.sections.push(section);
+        }
+    }
+
+    fn drink(&mut self, draft: &mut Draft) -> Option<Section> {
+        let ounce = self.book.settings.ounce;
+        let mut seen: Vec<&str> = Vec::new();
+        for (name, value, span) in &draft.particulars {
+            let drink = &mut draft.drink;
+            let once = !matches!(name.as_str(), "note" | "source");
+            if once && seen.contains(&name.as_str()) {
+                self.wrongs.push(Wrong::reject(span.clone(), format!("`{name}` stands twice; expected it once")));
+                continue;
+            }
+            seen.push(name);
+            let done: Result<(), String> = match name.as_str() {
+                "glass" => glass(value, ounce).map(|g| drink.glass = Some(g)),
+                "price" => value.parse().map(|p| drink.price = Some(p)),
+                "structure" => match crate::balance::Structure::named(value) {
+                    Some(structure) => {
+                        drink.structure = Some(structure);
+                        Ok(())
+                    }
+                    None => {
+                        let names: Vec<&str> = crate::balance::Structure::all().map(|s| s.name()).collect();
+                        let near = nearest(value, names.iter().map(|n| (*n, *n)), 3);
+                        let message = format!("`{value}` is no structure; expected one of: {}", names.join(", "));
+                        self.wrongs.push(Wrong::reject(span.clone(), message).with(near));
+                        continue;
+                    }
+                },
+                "serve" => volume(value, ounce).map(|(ml, _)| drink.serve_ml = Some(ml)),
+                "dilution" => dilution(value, ounce).map(|w| drink.water = Some(w)),
+                "weighed" => weighed(value).map(|w| drink.water = Some(w)),
+                "garnish" | "source" | "note" => Ok(()),
+                other => Err(format!("`{other}` belongs to an ingredient; expected `is: an ingredient` in this section")),
+            };
+            if let Err(expected) = done {
+                self.wrongs.push(Wrong::reject(span.clone(), format!("`{value}` for `{name}`: {expected}")));
+            }
+        }
+        if !draft.faulty && draft.drink.lines().next().is_none() {
+            let span = draft.drink.span.clone();
+            self.wrongs.push(Wrong::reject(span, format!("`{}` has no steps; expected a list such as `- 50 ml dry gin`", draft.drink.name)));
+        }
+        Some(Section::Drink(draft.drink.clone()))
+    }
+
+    fn definition(&mut self, draft: &Draft) -> Option<Section> {
+        if let Some(line) = draft.drink.lines().next() {
+            self.wrongs.push(Wrong::reject(
+                line.span.clone(),
+                "a step in an ingredient given by its figures; expected `strength:`, `sugar:`, `acid:` and the like",
+            ));
+        }
+        let mut builder = Defined::default();
+        for (name, value, span) in &draft.particulars {
+            if let Err(expected) = builder.set(name, value) {
+                self.wrongs.push(Wrong::reject(span.clone(), format!("`{value}` for `{name}`: {expected}")));
+            }
+        }
+        match builder.ingredient(&draft.drink.name, Origin::Book) {
+            Ok(ingredient) => Some(Section::Ingredient(Definition {
+                name: draft.drink.name.clone(),
+                span: draft.drink.span.clone(),
+                entries: draft.drink.entries.clone(),
+                ingredient,
+            })),
+            Err(why) => {
+                self.wrongs.push(Wrong::reject(draft.drink.span.clone(), format!("`{}`: {why}", draft.drink.name)));
+                None
+            }
+        }
+    }
+}
+
+/// Where the words of a list item begin.
+fn bullet(text: &str) -> Option<usize> {
+    for mark in ["- ", "* ", "+ ", "• ", "‣ ", "◦ ", "– "] {
+        if text.starts_with(mark) {
+            return Some(mark.len());
+        }
+    }
+    if matches!(text, "-" | "*" | "•") {
+        return Some(text.len());
+    }
+    None
+}
+
+/// `coupe`, `coupe, 180 ml`, `coupe (180 ml)`.
+fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
+    let cleaned = value.replace(['(', ')'], ",");
+    let mut parts = cleaned.split(',').map(str::trim).filter(|p| !p.is_empty());
+    let name = parts.next().ok_or("expected a glass such as `coupe, 180 ml`")?.to_owned();
+    let capacity_ml = match parts.next() {
+        None => None,
+        Some(text) => match volume(text, ounce)?.0 {
+            ml if ml.is_zero() => return Err("expected a capacity above 0".to_owned()),
+            ml => Some(ml),
+        },
+    };
+    match parts.next() {
+        Some(_) => Err("expected a name and a capacity such as `coupe, 180 ml`".to_owned()),
+        None => Ok(GlassNamed { name, capacity_ml }),
+    }
+}
+
+/// `30 ml`, `25 % of the mix`, `20 % of the finished drink`.
+fn dilution(value: &str, ounce: Option<Ounce>) -> Result<WaterGiven, String> {
+    const WHICH: &str = "a share of what? expected `25 % of the mix`, `20 % of the finished drink` or a volume such as `30 ml`";
+    let Some((number, of)) = value.split_once('%') else {
+        return volume(value, ounce).map(|(ml, _)| WaterGiven::Volume(ml));
+    };
+    let share = Amount::decimal(&number.trim().replace(',', ".")).map_err(|e| e.to_string())?;
+    let of = key(of);
+    if of.contains("finish") || of.contains("final") {
+        if share >= Amount::raw(100, 1) {
+            return Err("expected a share below 100 % of the finished drink".to_owned());
+        }
+        Ok(WaterGiven::OfFinished(share))
+    } else if of.contains("mix") || of.contains("before") || of.contains("initial") {
+        Ok(WaterGiven::OfMix(share))
+    } else {
+        Err(WHICH.to_owned())
+    }
+}
+
+/// `96 g before, 148 g after`.
+fn weighed(value: &str) -> Result<WaterGiven, String> {
+    const EXPECTED: &str = "expected two masses such as `96 g before, 148 g after`";
+    let (before, after) = value.split_once(',').ok_or(EXPECTED)?;
+    let grams = |text: &str, word: &str| {
+        let text = text.trim();
+        mass(text.strip_suffix(word).unwrap_or(text).trim()).map(|(g, _)| g).map_err(|_| EXPECTED.to_owned())
+    };
+    let (before_g, after_g) = (grams(before, "before")?, grams(after, "after")?);
+    if before_g.is_zero() || after_g < before_g {
+        return Err("expected more grams after the ice than before it, and some before".to_owned());
+    }
+    Ok(WaterGiven::Weighed { before_g, after_g })
+}
+
+/// An ingredient being put together from figures: in a book, or on the command line.
+#[derive(Clone, Debug, Default)]
+pub struct Defined {
+    kind: Option<String>,
+    strength: Option<f64>,
+    sugar_g_per_l: Option<f64>,
+    acid_g_per_l: Option<f64>,
+    brix: Option<f64>,
+    density: Option<f64>,
+    allergens: Option<Declaration>,
+    carbonated: bool,
+    source: Option<String>,
+    also: Vec<String>,
+}
+
+impl Defined {
+    /// Set one figure from its text. Keys: is, kind, strength, sugar, acid, brix, density, allergens,
+    /// carbonated, source, also.
+    ///
+    /// # Errors
+    /// What was expected.
+    pub fn set(&mut self, name: &str, value: &str) -> Result<(), String> {
+        let value = value.trim();
+        let figure = |units: &[&str], range: std::ops::RangeInclusive<f64>, example: &str| -> Result<f64, String> {
+            let mut text = value.to_lowercase();
+            for unit in units {
+                text = text.replace(unit, "");
+            }
+            let amount = Amount::decimal(&text.trim().replace(',', ".")).map_err(|_| format!("expected a figure such as `{example}`"))?;
+            let amount = amount.to_f64();
+            if range.contains(&amount) {
+                Ok(amount)
+            } else {
+                Err(format!("expected {} to {}", range.start(), range.end()))
+            }
+        };
+        match name {
+            "is" => match key(value).trim_start_matches("an ").trim_start_matches("a ") {
+                "ingredient" => Ok(()),
+                _ => Err("expected `is: an ingredient`".to_owned()),
+            },
+            "kind" => {
+                self.kind = Some(value.to_owned());
+                Ok(())
+            }
+            "strength" => figure(&["% vol", "%vol", "% abv", "%", "abv"], 0.0..=100.0, "40 %").map(|v| self.strength = Some(v)),
+            "sugar" => figure(&["g/l", "g per l"], 0.0..=1100.0, "250 g/l").map(|v| self.sugar_g_per_l = Some(v)),
+            "acid" => figure(&["g/l", "g per l"], 0.0..=600.0, "6 g/l").map(|v| self.acid_g_per_l = Some(v)),
+            "brix" => figure(&["°bx", "°brix", "brix", "°"], 0.0..=85.0, "65").map(|v| self.brix = Some(v)),
+            "density" => figure(&["g/ml", "kg/l"], 0.7..=1.6, "1.042 g/ml").map(|v| self.density = Some(v)),
+            "allergens" => {
+                let declared = Declaration::read(AllergenList::Eu, &value.replace(',', ";"))?;
+                self.allergens = Some(declared);
+                Ok(())
+            }
+            "carbonated" => match key(value).as_str() {
+                "yes" => {
+                    self.carbonated = true;
+                    Ok(())
+                }
+                "no" => Ok(()),
+                _ => Err("expected yes or no".to_owned()),
+            },
+            "source" => {
+                self.source = Some(value.to_owned());
+                Ok(())
+            }
+            "also" => {
+                self.also.extend(value.split([';', ',']).map(|a| a.trim().to_owned()).filter(|a| !a.is_empty()));
+                Ok(())
+            }
+            "note" | "garnish" => Ok(()),
+            other => Err(format!("`{other}` belongs to a drink, not to an ingredient")),
+        }
+    }
+
+    /// The ingredient they come to.
+    ///
+    /// # Errors
+    /// When a source is missing, figures contradict each other, or cannot all be true of one liquid.
+    pub fn ingredient(self, name: &str, origin: Origin) -> Result<Ingredient, String> {
+        let source = self.source.ok_or("no source; expected `source: label`, `source: refractometer, 3 March` or the like")?;
+        let mut values = Vec::new();
+        let mut value = |quantity, value: f64, half: f64, shape| {
+            values.push(Value {
+                quantity,
+                value,
+                low: (value - half).max(0.0),
+                high: value + half,
+                shape,
+                convention: None,
+                source: source.clone(),
+                status: Status::Measured,
+            });
+        };
+        let strength = self.strength.unwrap_or(0.0);
+        let sugar = match (self.sugar_g_per_l, self.brix, self.density) {
+            (Some(_), Some(_), _) => return Err("both `sugar` and `brix`; expected one of them".to_owned()),
+            (Some(sugar), None, _) => Some(sugar),
+            (None, Some(_), _) if strength > 0.5 => {
+                return Err("degrees Brix are not sugar where there is alcohol; expected `density` with `strength`, or `sugar`".to_owned());
+            }
+            (None, Some(brix), _) => Some(crate::liquid::sucrose::sugar_g_per_l(brix)),
+            (None, None, Some(density)) => {
+                let liquid = crate::liquid::Liquid::litre_from_density(strength, density).map_err(|e| e.to_string())?;
+                Some(liquid.grams(Component::SugarsUnspecified))
+            }
+            (None, None, None) => None,
+        };
+        if self.strength.is_none() && sugar.is_none() && self.acid_g_per_l.is_none() {
+            return Err("no figures; expected at least one of `strength`, `sugar`, `acid`, `brix`, `density`".to_owned());
+        }
+        if let Some(strength) = self.strength {
+            // Labelled strength: ±0.3 % vol is allowed for spirits.
+            value(Quantity::Strength, strength, if strength > 0.0 { 0.3 } else { 0.0 }, Shape::Rectangular);
+        }
+        if let Some(sugar) = sugar {
+            value(Quantity::Part(Component::SugarsUnspecified), sugar, 0.02 * sugar, Shape::Normal);
+        }
+        if let Some(acid) = self.acid_g_per_l {
+            value(Quantity::Part(Component::AcidUnspecifiedAsCitric), acid, 0.05 * acid, Shape::Normal);
+        }
+        if let Some(density) = self.density {
+            value(Quantity::Density, density, 0.001, Shape::Normal);
+        }
+        let allergens_eu = self.allergens.unwrap_or(Declaration { unknown: true, ..Declaration::default() });
+        let ingredient = Ingredient {
+            name: name.to_owned(),
+            kind: self.kind.unwrap_or_else(|| if strength > 0.0 { "spirit or liqueur" } else { "house ingredient" }.to_owned()),
+            groups: Vec::new(),
+            aliases: self.also,
+            basis: Basis::Litre,
+            carbonated: self.carbonated,
+            allergens_us: us_of(&allergens_eu),
+            allergens_eu,
+            caution: String::new(),
+            note: String::new(),
+            values,
+            origin,
+        };
+        ingredient.liquid(Convention::Handbook, None).map_err(|e| e.why.to_string())?;
+        Ok(ingredient)
+    }
+}
+
+/// The United States' words for what was declared in the European ones. Gluten may or may not be wheat.
+fn us_of(eu: &Declaration) -> Declaration {
+    let word = |w: &String| -> Option<&'static str> {
+        Some(match w.as_str() {
+            "milk" => "milk",
+            "eggs" => "egg",
+            "fish" => "fish",
+            "crustaceans" => "crustacean shellfish",
+            "nuts" => "tree nuts",
+            "peanuts" => "peanuts",
+            "soya" => "soybeans",
+            "sesame" => "sesame",
+            _ => return None,
+        })
+    };
+    let mut us = Declaration { unknown: eu.unknown, ..Declaration::default() };
+    us.contains = eu.contains.iter().filter_map(word).map(str::to_owned).collect();
+    us.may_contain = eu.may_contain.iter().filter_map(word).map(str::to_owned).collect();
+    if eu.contains.iter().chain(&eu.may_contain).any(|w| w == "gluten") {
+        us.may_contain.push("wheat".to_owned());
+    }
+    us
+}

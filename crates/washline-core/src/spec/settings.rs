@@ -1,0 +1,243 @@
+//! What a book sets for all its drinks, and the small values its `key: value` lines hold.
+
+use std::collections::BTreeMap;
+use std::str::FromStr;
+
+use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
+
+use crate::ingredient::Convention;
+use crate::measure::{Amount, Measures, Ounce, Unit};
+
+/// The settings of a book. What it leaves out, the house's own settings fill in, and then the defaults.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Settings {
+    /// ISO 4217 currency of its prices.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub currency: Option<String>,
+    /// Which ounce its amounts are in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ounce: Option<Ounce>,
+    /// Which convention its juices are counted in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub convention: Option<Convention>,
+    /// The country whose standard drink is counted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub country: Option<String>,
+    /// The serve before ice that parts are shares of, mL.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub serve_ml: Option<Amount>,
+    /// Sizes of measures the house has found, mL (g for a pinch).
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub measures: BTreeMap<Unit, Amount>,
+    /// Brimful capacities of its glasses, mL, by folded name.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub glasses: BTreeMap<String, Amount>,
+    /// What words with several meanings are taken for: folded word → ingredient.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub meanings: BTreeMap<String, String>,
+}
+
+impl Settings {
+    /// These settings, with what they leave open taken from `others`.
+    #[must_use]
+    pub fn over(&self, others: &Settings) -> Settings {
+        fn join<K: Clone + Ord, V: Clone>(own: &BTreeMap<K, V>, others: &BTreeMap<K, V>) -> BTreeMap<K, V> {
+            let mut joined = others.clone();
+            joined.extend(own.iter().map(|(k, v)| (k.clone(), v.clone())));
+            joined
+        }
+        Settings {
+            currency: self.currency.clone().or_else(|| others.currency.clone()),
+            ounce: self.ounce.or(others.ounce),
+            convention: self.convention.or(others.convention),
+            country: self.country.clone().or_else(|| others.country.clone()),
+            serve_ml: self.serve_ml.or(others.serve_ml),
+            measures: join(&self.measures, &others.measures),
+            glasses: join(&self.glasses, &others.glasses),
+            meanings: join(&self.meanings, &others.meanings),
+        }
+    }
+
+    /// The measures they come to.
+    #[must_use]
+    pub fn to_measures(&self) -> Measures {
+        Measures { ounce: self.ounce.unwrap_or_default(), own: self.measures.clone() }
+    }
+
+    /// Read one setting. `Ok(None)` when `key` is no setting; the written key and value when it is.
+    ///
+    /// # Errors
+    /// When the value is not one the setting can have: what was expected.
+    pub fn set(&mut self, key: &str, value: &str) -> Result<Option<(String, String)>, String> {
+        let folded = crate::names::key(key);
+        let written = |k: &str, v: String| Ok(Some((k.to_owned(), v)));
+        match folded.as_str() {
+            "currency" => {
+                let code = value.trim().to_uppercase();
+                if code.len() != 3 || !code.bytes().all(|b| b.is_ascii_uppercase()) {
+                    return Err("expected an ISO 4217 code of three letters such as EUR".to_owned());
+                }
+                self.currency = Some(code.clone());
+                written("currency", code)
+            }
+            "ounce" | "oz" => {
+                let ounce = Ounce::named(value).ok_or("expected `US`, `UK` or `30 ml`")?;
+                self.ounce = Some(ounce);
+                written("ounce", ounce.written().to_owned())
+            }
+            "acid convention" | "convention" => {
+                let convention = Convention::from_word(value).ok_or("expected `handbook` or `assay`")?;
+                self.convention = Some(convention);
+                written("acid convention", convention.word().to_owned())
+            }
+            "country" => {
+                let country = crate::balance::StandardDrink::of_country(value).ok_or_else(|| {
+                    let known: Vec<&str> = crate::balance::StandardDrink::all().map(|s| s.country.as_str()).collect();
+                    format!("expected a country whose standard drink is known: {}", known.join(", "))
+                })?;
+                self.country = Some(country.country.to_owned());
+                written("country", country.country.to_owned())
+            }
+            "serve" => {
+                let (amount, text) = volume(value, self.ounce)?;
+                self.serve_ml = Some(amount);
+                written("serve", text)
+            }
+            _ => {
+                if let Some(unit) = Unit::spelt(key).filter(|u| u.facts().size.is_some_and(|s| s.span.is_some()) || matches!(u, Unit::Teaspoon | Unit::Tablespoon | Unit::Cup | Unit::Bottle)) {
+                    let (amount, text) = if unit == Unit::Pinch { mass(value)? } else { volume(value, self.ounce)? };
+                    if amount.is_zero() {
+                        return Err("expected a size above 0".to_owned());
+                    }
+                    self.measures.insert(unit, amount);
+                    return written(unit.facts().written.0, text);
+                }
+                if crate::balance::Glass::known(&folded).is_some() {
+                    let (amount, text) = volume(value, self.ounce)?;
+                    self.glasses.insert(folded, amount);
+                    return written(key.trim(), text);
+                }
+                let stock = crate::ingredient::library();
+                if stock.meanings().any(|(said, _)| said == folded) {
+                    let tried = [value.trim().to_owned(), format!("{} {}", key.trim(), value.trim()), format!("rich syrup {}", value.trim())];
+                    let target = tried.iter().find(|name| stock.has(name)).ok_or_else(|| {
+                        let near = stock.nearest(&tried[1]);
+                        format!("expected an ingredient it is to be taken for{}", near.first().map(|n| format!(", such as `{n}`")).unwrap_or_default())
+                    })?;
+                    let name = stock.get(target).map_or_else(|| target.clone(), |i| i.name.clone());
+                    self.meanings.insert(folded, name);
+                    return written(key.trim(), value.trim().to_owned());
+                }
+                Ok(None)
+            }
+        }
+    }
+
+    /// The keys a book can set, for suggestions.
+    #[must_use]
+    pub fn keys() -> Vec<String> {
+        let mut keys: Vec<String> =
+            ["currency", "ounce", "acid convention", "country", "serve"].iter().map(|&k| k.to_owned()).collect();
+        keys.extend(crate::measure::UNITS.iter().filter(|u| u.size.is_some_and(|s| s.span.is_some())).map(|u| u.written.0.to_owned()));
+        keys.extend(crate::balance::Glass::all().map(|g| g.name.clone()));
+        keys.extend(crate::ingredient::library().meanings().map(|(said, _)| said.to_owned()));
+        keys
+    }
+}
+
+/// A volume with its unit, exact, in mL, and as it is written.
+pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String), String> {
+    let (amount, unit) = amount_and_unit(text).ok_or("expected a volume such as `90 ml`")?;
+    let measures = Measures { ounce: ounce.unwrap_or_default(), own: BTreeMap::new() };
+    let size = match unit {
+        Unit::Gram | Unit::Kilogram | Unit::Pinch => None,
+        unit => measures.size(unit),
+    };
+    let size = size.ok_or("expected a volume such as `90 ml`")?;
+    Ok((amount * size.nominal, format!("{} {}", unit.amount_text(amount), unit.written_after(amount))))
+}
+
+/// A mass with its unit, exact, in g, and as it is written.
+pub(super) fn mass(text: &str) -> Result<(Amount, String), String> {
+    match amount_and_unit(text) {
+        Some((amount, Unit::Gram)) => Ok((amount, format!("{amount} g"))),
+        Some((amount, Unit::Kilogram)) => Ok((amount * Amount::raw(1000, 1), format!("{amount} kg"))),
+        _ => Err("expected a mass such as `96 g`".to_owned()),
+    }
+}
+
+/// An amount and a unit, and nothing else.
+fn amount_and_unit(text: &str) -> Option<(Amount, Unit)> {
+    let tokens = super::tokens::tokens(text, 0);
+    let phrase = super::amounts::phrase(&tokens, 0)?.ok()?;
+    let words: Vec<String> = tokens[phrase.next..].iter().map(|t| text[t.span.clone()].to_owned()).collect();
+    Some((phrase.extent.nominal, Unit::spelt(&words.join(" "))?))
+}
+
+/// A glass as a drink names it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct GlassNamed {
+    /// Its name.
+    pub name: String,
+    /// Its brimful capacity as the line gives it, mL.
+    pub capacity_ml: Option<Amount>,
+}
+
+/// A sum of money as written: exact, with its currency where the line names one.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Money {
+    /// How much.
+    pub amount: Decimal,
+    /// ISO 4217 code; `None` for the book's own currency.
+    pub currency: Option<String>,
+}
+
+impl FromStr for Money {
+    type Err = String;
+
+    /// `13.50`, `13,50` or `13.50 EUR`: digits with at most one decimal mark and four decimals.
+    fn from_str(text: &str) -> Result<Money, String> {
+        const EXPECTED: &str = "expected a price such as `13.50` or `13.50 EUR`";
+        let mut currency = None;
+        let mut number = None;
+        for word in text.split_whitespace() {
+            if word.len() == 3 && word.bytes().all(|b| b.is_ascii_alphabetic()) && currency.is_none() {
+                currency = Some(word.to_uppercase());
+            } else if number.replace(word.replace(',', ".")).is_some() {
+                return Err(EXPECTED.to_owned());
+            }
+        }
+        let number = number.ok_or(EXPECTED)?;
+        let (whole, part) = number.split_once('.').unwrap_or((&number, ""));
+        let digits = |s: &str| s.bytes().all(|b| b.is_ascii_digit());
+        if whole.is_empty() || whole.len() > 9 || part.len() > 4 || !digits(whole) || !digits(part) {
+            return Err(EXPECTED.to_owned());
+        }
+        let amount = Decimal::from_str_exact(number.trim_end_matches('.')).map_err(|_| EXPECTED)?;
+        Ok(Money { amount, currency })
+    }
+}
+
+impl std::fmt::Display for Money {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match &self.currency {
+            Some(code) => write!(f, "{} {code}", self.amount),
+            None => write!(f, "{}", self.amount),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn money_is_exact_and_strict() {
+        assert_eq!("13.50".parse::<Money>().unwrap().to_string(), "13.50");
+        assert_eq!("13,50 eur".parse::<Money>().unwrap().to_string(), "13.50 EUR");
+        for bad in ["", "1e3", "12.34567", "-3", "1.2.3", "twelve", "5 6"] {
+            assert!(bad.parse::<Money>().is_err(), "{bad}");
+        }
+    }
+}

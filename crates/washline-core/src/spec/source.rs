@@ -1,0 +1,114 @@
+//! The text of a book: decoded, and with positions that can be pointed at.
+
+use std::ops::Range;
+
+/// A text with the name it is known by in messages.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Source {
+    /// File name, or `<standard input>`.
+    pub file: String,
+    /// The text, without byte-order mark. Positions are byte offsets into it.
+    pub text: String,
+}
+
+/// The first byte that is not UTF-8.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "{file} is not UTF-8: byte {byte:#04x} at offset {offset} (line {line}){}",
+    if *utf16 { "; it looks like UTF-16" } else { "" }
+)]
+pub struct NotUtf8 {
+    /// The file.
+    pub file: String,
+    /// The offending byte.
+    pub byte: u8,
+    /// Its offset in the file, from 0.
+    pub offset: usize,
+    /// The line it stands in, from 1.
+    pub line: usize,
+    /// Whether the file begins with a UTF-16 byte-order mark.
+    pub utf16: bool,
+}
+
+impl Source {
+    /// A source of text already decoded.
+    #[must_use]
+    pub fn new(file: impl Into<String>, text: impl Into<String>) -> Source {
+        let mut text = text.into();
+        if text.starts_with('\u{feff}') {
+            text.drain(..'\u{feff}'.len_utf8());
+        }
+        Source { file: file.into(), text }
+    }
+
+    /// Decode the bytes of a file: UTF-8, with or without byte-order mark.
+    ///
+    /// # Errors
+    /// Names the first bad byte of anything else.
+    pub fn decode(file: impl Into<String>, bytes: Vec<u8>) -> Result<Source, NotUtf8> {
+        let file = file.into();
+        let utf16 = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+        match String::from_utf8(bytes) {
+            Ok(text) => Ok(Source::new(file, text)),
+            Err(error) => {
+                let offset = error.utf8_error().valid_up_to();
+                let bytes = error.as_bytes();
+                let line = 1 + bytes[..offset].iter().filter(|b| **b == b'\n').count();
+                Err(NotUtf8 { file, byte: bytes[offset], offset, line, utf16 })
+            }
+        }
+    }
+
+    /// The lines with their byte ranges, ends (LF, CRLF or CR) left out.
+    pub fn lines(&self) -> impl Iterator<Item = Range<usize>> + '_ {
+        let bytes = self.text.as_bytes();
+        let mut start = 0;
+        let mut done = false;
+        std::iter::from_fn(move || {
+            if done {
+                return None;
+            }
+            let end = bytes[start..].iter().position(|b| matches!(b, b'\n' | b'\r')).map(|i| start + i);
+            let range = start..end.unwrap_or(bytes.len());
+            match end {
+                None => done = true,
+                Some(end) => start = end + if bytes[end..].starts_with(b"\r\n") { 2 } else { 1 },
+            }
+            Some(range)
+        })
+    }
+
+    /// Line and column, both from 1 and columns in characters, of a byte offset.
+    #[must_use]
+    pub fn position(&self, offset: usize) -> (usize, usize) {
+        let mut at = (1, 1);
+        for (number, line) in self.lines().enumerate() {
+            if line.start > offset {
+                break;
+            }
+            let end = offset.min(line.end);
+            at = (number + 1, self.text[line.start..end].chars().count() + 1);
+        }
+        at
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn any_line_end_and_a_byte_order_mark() {
+        let source = Source::decode("x", b"\xef\xbb\xbfa\r\nb\rc\n".to_vec()).unwrap();
+        let lines: Vec<&str> = source.lines().map(|r| &source.text[r]).collect();
+        assert_eq!(lines, ["a", "b", "c", ""]);
+        assert_eq!(source.position(source.text.find('c').unwrap()), (3, 1));
+    }
+
+    #[test]
+    fn the_first_bad_byte_is_named() {
+        let error = Source::decode("x", b"# A\ncr\xe8me".to_vec()).unwrap_err();
+        assert_eq!((error.byte, error.offset, error.line), (0xe8, 6, 2));
+        assert!(Source::decode("x", vec![0xff, 0xfe, b'a', 0]).unwrap_err().to_string().contains("UTF-16"));
+    }
+}

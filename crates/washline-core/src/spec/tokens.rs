@@ -1,0 +1,189 @@
+//! A line cut into tokens, each with its place in the source.
+//!
+//! Fractions are cut off the digits before them first (`1½` is one and a half, never eleven halves),
+//! and only then are full-width digits and letters folded to plain ones.
+
+use std::ops::Range;
+
+use unicode_normalization::UnicodeNormalization;
+
+use crate::measure::Amount;
+
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Kind {
+    /// Digits with points and commas among them, as typed.
+    Number(String),
+    /// A fraction that is one character: ½.
+    Fraction(Amount),
+    /// Letters, with the apostrophes, full stops and hyphens inside and after them.
+    Word(String),
+    /// Anything else, folded.
+    Mark(char),
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Token {
+    pub kind: Kind,
+    pub span: Range<usize>,
+    /// Whether white space stands before it.
+    pub spaced: bool,
+}
+
+impl Token {
+    pub fn is_mark(&self, mark: char) -> bool {
+        self.kind == Kind::Mark(mark)
+    }
+
+    /// The word in lower case, without the full stop after an abbreviation; empty for other tokens.
+    pub fn word(&self) -> String {
+        match &self.kind {
+            Kind::Word(word) => word.trim_end_matches('.').to_lowercase(),
+            _ => String::new(),
+        }
+    }
+
+    pub fn is_hyphen(&self) -> bool {
+        self.is_mark('-')
+    }
+}
+
+/// The value of a character that is a fraction by itself.
+fn vulgar(c: char) -> Option<Amount> {
+    let (n, d) = match c {
+        '½' => (1, 2),
+        '⅓' => (1, 3),
+        '⅔' => (2, 3),
+        '¼' => (1, 4),
+        '¾' => (3, 4),
+        '⅕' => (1, 5),
+        '⅖' => (2, 5),
+        '⅗' => (3, 5),
+        '⅘' => (4, 5),
+        '⅙' => (1, 6),
+        '⅚' => (5, 6),
+        '⅐' => (1, 7),
+        '⅛' => (1, 8),
+        '⅜' => (3, 8),
+        '⅝' => (5, 8),
+        '⅞' => (7, 8),
+        '⅑' => (1, 9),
+        '⅒' => (1, 10),
+        _ => return None,
+    };
+    Some(Amount::raw(n, d))
+}
+
+/// A character folded to the plain form of what it stands for.
+fn plain(c: char) -> char {
+    match c {
+        '–' | '—' | '−' | '‐' | '‑' | '‒' => '-',
+        '⁄' | '∕' | '÷' => '/',
+        '’' | '‘' | '´' | '`' => '\'',
+        '“' | '”' => '"',
+        '×' => '×',
+        c if c.is_ascii() => c,
+        c if ('\u{ff01}'..='\u{ff5e}').contains(&c) => c.to_string().nfkc().next().unwrap_or(c),
+        c => c,
+    }
+}
+
+/// Cut `text`, which begins at byte `start` of the source, into tokens.
+pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
+    let chars: Vec<(usize, char)> = text.char_indices().collect();
+    let at = |i: usize| chars.get(i).map(|&(_, c)| plain(c));
+    let end = |i: usize| start + chars.get(i).map_or(text.len(), |&(o, _)| o);
+    let mut tokens = Vec::new();
+    let mut spaced = true;
+    let mut i = 0;
+    while let Some(c) = at(i) {
+        let from = end(i);
+        let digit = |i: usize| at(i).is_some_and(|c| c.is_ascii_digit());
+        let kind = if c.is_whitespace() {
+            spaced = true;
+            i += 1;
+            continue;
+        } else if let Some(amount) = vulgar(c) {
+            i += 1;
+            Kind::Fraction(amount)
+        } else if digit(i) || (c == '.' && digit(i + 1) && !matches!(tokens.last(), Some(Token { kind: Kind::Word(_), .. }) if !spaced)) {
+            let mut number = String::new();
+            while let Some(c) = at(i) {
+                let inside = c.is_ascii_digit() || c == '.' && !number.ends_with('.') || (c == ',' && digit(i + 1));
+                if !inside {
+                    break;
+                }
+                number.push(c);
+                i += 1;
+            }
+            Kind::Number(number)
+        } else if c.is_alphabetic() {
+            let mut word = String::new();
+            while let Some(c) = at(i) {
+                let letter = |i: usize| at(i).is_some_and(|c| c.is_alphanumeric());
+                let inside = c.is_alphanumeric() && vulgar(c).is_none()
+                    || unicode_normalization::char::is_combining_mark(c)
+                    || c == '\''
+                    || c == '.' && !(digit(i + 1) && word.len() == 1)
+                    || c == '&' && letter(i + 1) && !word.is_empty()
+                    || c == '-' && at(i + 1).is_some_and(char::is_alphabetic);
+                if !inside {
+                    break;
+                }
+                word.push(c);
+                i += 1;
+            }
+            // `b/s` is a barspoon.
+            if word.eq_ignore_ascii_case("b") && at(i) == Some('/') && matches!(at(i + 1), Some('s' | 'S')) && !at(i + 2).is_some_and(char::is_alphanumeric) {
+                word.push_str("/s");
+                i += 2;
+            }
+            Kind::Word(word)
+        } else {
+            i += 1;
+            Kind::Mark(c)
+        };
+        tokens.push(Token { kind, span: from..end(i), spaced });
+        spaced = false;
+    }
+    tokens
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn kinds(text: &str) -> Vec<String> {
+        tokens(text, 0)
+            .into_iter()
+            .map(|t| match t.kind {
+                Kind::Number(n) => format!("#{n}"),
+                Kind::Fraction(a) => format!("={a}"),
+                Kind::Word(w) => w,
+                Kind::Mark(m) => format!("'{m}"),
+            })
+            .collect()
+    }
+
+    #[test]
+    fn cutting() {
+        assert_eq!(kinds("1½ oz"), ["#1", "=0.5", "oz"]);
+        assert_eq!(kinds("１．５ ｏｚ gin"), ["#1.5", "oz", "gin"]);
+        assert_eq!(kinds("45ml"), ["#45", "ml"]);
+        assert_eq!(kinds("1e3 ml"), ["#1", "e3", "ml"]);
+        assert_eq!(kinds("4,5 cl. gin"), ["#4,5", "cl.", "gin"]);
+        assert_eq!(kinds("2-3 dashes"), ["#2", "'-", "#3", "dashes"]);
+        assert_eq!(kinds("12-year rum"), ["#12", "'-", "year", "rum"]);
+        assert_eq!(kinds("O.5 oz"), ["O", "#.5", "oz"]);
+        assert_eq!(kinds("2 b/s agave"), ["#2", "b/s", "agave"]);
+        assert_eq!(kinds("1_5 oz"), ["#1", "'_", "#5", "oz"]);
+        assert_eq!(kinds("stir / N&N"), ["stir", "'/", "N&N"]);
+    }
+
+    #[test]
+    fn spans_point_into_the_source() {
+        let text = "crème 1½ oz";
+        for token in tokens(text, 100) {
+            assert!(text.get(token.span.start - 100..token.span.end - 100).is_some());
+        }
+    }
+}

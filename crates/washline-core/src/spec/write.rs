@@ -1,0 +1,149 @@
+//! Writing a book back: the inverse of reading, comments and order kept.
+
+use std::fmt::{self, Display, Write as _};
+
+use super::{Book, Entry, Extent, Measure, Place, Pour, Section, Step, Work};
+use crate::measure::{Amount, Unit};
+
+/// The text of a book. `format(read(text))` reads as the same book, and writes as the same text.
+#[must_use]
+pub fn format(book: &Book) -> String {
+    let mut text = String::new();
+    if !book.title.is_empty() {
+        let _ = writeln!(text, "# {}", book.title);
+    }
+    entries(&mut text, &book.opening);
+    for section in &book.sections {
+        let (name, body) = match section {
+            Section::Drink(drink) => (&drink.name, &drink.entries),
+            Section::Ingredient(definition) => (&definition.name, &definition.entries),
+        };
+        if !text.is_empty() {
+            let text_end = text.trim_end().len();
+            text.truncate(text_end);
+            text.push_str("\n\n");
+        }
+        let _ = writeln!(text, "## {name}");
+        entries(&mut text, body);
+    }
+    let end = text.trim_end().len();
+    text.truncate(end);
+    if !text.is_empty() {
+        text.push('\n');
+    }
+    text
+}
+
+/// The text of one section's lines, without its heading.
+pub(crate) fn entries(text: &mut String, entries: &[Entry]) {
+    for entry in entries {
+        let _ = match entry {
+            Entry::Blank => writeln!(text),
+            Entry::Comment(words) => writeln!(text, "<!-- {words} -->"),
+            Entry::Note(words) => writeln!(text, "> {words}"),
+            Entry::Particular(key, value) => writeln!(text, "{key}: {value}"),
+            Entry::Step(line) => writeln!(text, "- {}", line.step),
+        };
+    }
+}
+
+impl Display for Step {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Step::Pour(pour) => pour.fmt(f),
+            Step::Work(work) => work.fmt(f),
+            Step::Ice(words) | Step::OverIce(words) => f.write_str(words),
+            Step::Strain { fine: true } => f.write_str("fine strain"),
+            Step::Strain { fine: false } => f.write_str("strain"),
+            Step::Unstrained => f.write_str("unstrained"),
+            Step::Neat => f.write_str("neat"),
+            Step::Rest(seconds) => write!(f, "rest {}", time(*seconds)),
+            Step::Garnish(words) => write!(f, "garnish {words}"),
+        }
+    }
+}
+
+/// Seconds in the unit a bar would say them in.
+fn time(seconds: Amount) -> String {
+    let minute = Amount::raw(60, 1);
+    let minutes = seconds * Amount::raw(1, 60);
+    if seconds >= Amount::raw(120, 1) && minutes.exact_decimal().is_some_and(|m| !m.contains('.')) {
+        format!("{minutes} min")
+    } else if seconds == minute {
+        "1 min".to_owned()
+    } else {
+        format!("{seconds} s")
+    }
+}
+
+impl Display for Work {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.technique.written())?;
+        if let Some(seconds) = self.seconds {
+            write!(f, " {}", time(seconds))?;
+        }
+        if let Some(grams) = self.ice_g {
+            let kind = self.words.split(", ").find_map(|w| w.strip_suffix(" ice"));
+            match kind {
+                Some(kind) if !kind.contains(' ') => write!(f, " with {grams} g {kind} ice")?,
+                _ => write!(f, " with {grams} g ice")?,
+            }
+        }
+        let words: Vec<&str> = self
+            .words
+            .split(", ")
+            .filter(|w| !w.is_empty() && !(self.ice_g.is_some() && w.strip_suffix(" ice").is_some_and(|k| !k.contains(' '))))
+            .collect();
+        if !words.is_empty() {
+            write!(f, " {}", words.join(", "))?;
+        }
+        Ok(())
+    }
+}
+
+impl Display for Pour {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut words: Vec<String> = Vec::new();
+        match self.place {
+            Place::In => {}
+            Place::Top => words.push(if self.measure == Measure::Fill { "top with" } else { "top" }.to_owned()),
+            Place::Float => words.push("float".to_owned()),
+            Place::Rinse => words.push("rinse".to_owned()),
+            Place::Mist => words.push("mist".to_owned()),
+        }
+        match &self.measure {
+            Measure::Of(extent, unit) => words.push(measured(extent, *unit)),
+            Measure::Open(None) => words.push("to taste".to_owned()),
+            Measure::Open(Some(unit)) => words.push(format!("? {}", unit.facts().written.0)),
+            Measure::Fill | Measure::Usual => {}
+        }
+        let names: Vec<String> = self
+            .choices
+            .iter()
+            .map(|named| {
+                let name = &named.name;
+                if named.any { format!("any {name}") } else { name.clone() }
+            })
+            .collect();
+        words.push(names.join(" or "));
+        f.write_str(&words.join(" "))?;
+        if let Some(strength) = self.strength_pct {
+            write!(f, " ({strength} %)")?;
+        }
+        if !self.note.is_empty() {
+            write!(f, ", {}", self.note)?;
+        }
+        Ok(())
+    }
+}
+
+fn measured(extent: &Extent, unit: Option<Unit>) -> String {
+    let unit_text = |amount: Amount| unit.map_or("", |u| u.written_after(amount));
+    let text = |amount: Amount| unit.map_or_else(|| amount.to_string(), |u| u.amount_text(amount));
+    let amount = match extent.word {
+        Some(word) => word.to_owned(),
+        None if extent.is_exact() => text(extent.nominal),
+        None => format!("{}-{}", text(extent.low), text(extent.high)),
+    };
+    format!("{amount} {}", unit_text(extent.high)).trim_end().to_owned()
+}
