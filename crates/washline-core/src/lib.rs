@@ -8,3 +8,4 @@ pub mod melt;
 pub mod names;
 pub mod resolve;
 pub mod spec;
+pub mod store;

@@ -85,7 +85,7 @@ impl Reader<'_> {
 
     /// `shake, strain` or `shake and fine strain over ice`: several steps of work on one line.
     fn several_works(&self, tokens: &[Token]) -> Option<Result<Vec<Line>, Wrong>> {
-        technique::step(tokens, self.text, self.start)?;
+        let _ = technique::step(tokens, self.text, self.start)?;
         let mut pieces: Vec<&[Token]> = Vec::new();
         let mut from = 0;
         for i in 0..tokens.len() {

@@ -21,7 +21,7 @@ pub(crate) use fault::Wrong;
 pub use read::{Reading, read};
 pub use settings::{GlassNamed, Money, Settings};
 pub use source::{NotUtf8, Source};
-pub use write::format;
+pub use write::{format, format_drink};
 
 /// A book: a house or a list, its settings, its drinks and the ingredients it defines.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -32,6 +32,8 @@ pub struct Book {
     pub settings: Settings,
     /// What stands between the title and the first section, in order.
     pub opening: Vec<Entry>,
+    /// The same as typed, title and all, line ends made LF.
+    pub opening_text: String,
     /// The sections, in order.
     pub sections: Vec<Section>,
 }
@@ -98,6 +100,8 @@ pub struct Drink {
     pub span: Range<usize>,
     /// The line the heading stands in, from 1.
     pub line: usize,
+    /// The section as typed, heading and all, line ends made LF.
+    pub text: String,
     /// What stands under the heading, in order.
     pub entries: Vec<Entry>,
     /// The glass it is served in.

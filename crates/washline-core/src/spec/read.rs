@@ -55,11 +55,11 @@ const DEFINING: [(&str, &[&str]); 11] = [
 /// Read a book.
 #[must_use]
 pub fn read(source: &Source) -> Reading {
-    let mut reader = BookReader { source, book: Book::default(), wrongs: Vec::new(), draft: None, in_comment: false };
+    let mut reader = BookReader { source, book: Book::default(), wrongs: Vec::new(), draft: None, in_comment: false, section_start: 0 };
     for (number, range) in source.lines().enumerate() {
         reader.line(number + 1, range);
     }
-    reader.close();
+    reader.close(source.text.len());
     let mut faults: Vec<Fault> = reader.wrongs.into_iter().map(|w| w.at(source)).collect();
     faults.sort_by_key(|f| (f.line, f.column));
     faults.dedup();
@@ -81,6 +81,8 @@ struct BookReader<'a> {
     wrongs: Vec<Wrong>,
     draft: Option<Draft>,
     in_comment: bool,
+    /// Where the section being read begins in the source.
+    section_start: usize,
 }
 
 impl BookReader<'_> {
@@ -145,7 +147,7 @@ impl BookReader<'_> {
     }
 
     fn open(&mut self, line: usize, name: &str, span: Range<usize>) {
-        self.close();
+        self.close(span.start);
         let mut draft = Draft {
             drink: Drink { name: name.to_owned(), span: span.clone(), line, ..Drink::default() },
             particulars: Vec::new(),
@@ -248,9 +250,15 @@ impl BookReader<'_> {
         }
     }
 
-    /// Finish the section being read.
-    fn close(&mut self) {
-        let Some(mut draft) = self.draft.take() else { return };
+    /// Finish the section being read, which ends at byte `end`.
+    fn close(&mut self, end: usize) {
+        let text = self.source.text[self.section_start..end].replace("\r\n", "\n").replace('\r', "\n");
+        self.section_start = end;
+        let Some(mut draft) = self.draft.take() else {
+            self.book.opening_text = text;
+            return;
+        };
+        draft.drink.text = format!("{}\n", text.trim_end());
         while draft.drink.entries.last() == Some(&Entry::Blank) {
             draft.drink.entries.pop();
         }

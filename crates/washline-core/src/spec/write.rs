@@ -34,8 +34,16 @@ pub fn format(book: &Book) -> String {
     text
 }
 
+/// The text of one drink's section, as [`format`] writes it.
+#[must_use]
+pub fn format_drink(drink: &super::Drink) -> String {
+    let mut text = format!("## {}\n", drink.name);
+    entries(&mut text, &drink.entries);
+    text
+}
+
 /// The text of one section's lines, without its heading.
-pub(crate) fn entries(text: &mut String, entries: &[Entry]) {
+fn entries(text: &mut String, entries: &[Entry]) {
     for entry in entries {
         let _ = match entry {
             Entry::Blank => writeln!(text),

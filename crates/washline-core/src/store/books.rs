@@ -1,0 +1,270 @@
+//! Books in the house: added whole or not at all, with every version of every spec kept.
+
+use rusqlite::{Connection, OptionalExtension, Transaction, params};
+
+use super::{House, StoreError, ingredients};
+use crate::ingredient::Stock;
+use crate::names::key;
+use crate::resolve;
+use crate::spec::{self, Book, Drink, Fault, Measure, Source, Step};
+
+/// What adding a book did.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Added {
+    /// The book's title.
+    pub book: String,
+    /// Drinks that were not in it before.
+    pub new: Vec<String>,
+    /// Drinks whose spec is another: a new version is kept beside the old.
+    pub changed: Vec<String>,
+    /// Drinks as they were.
+    pub unchanged: Vec<String>,
+    /// Drinks that were in it and are no longer; their versions are kept.
+    pub removed: Vec<String>,
+}
+
+/// A drink of the house, for a list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Listed {
+    /// Its name.
+    pub name: String,
+    /// Its book.
+    pub book: String,
+    /// Which version of its spec is poured.
+    pub version: i64,
+}
+
+impl House {
+    /// Add a book, all of it or nothing: every fault of it, or what is new, changed and unchanged.
+    /// `at` is when, as the caller tells it (ISO 8601); empty where it is not told.
+    ///
+    /// # Errors
+    /// When the file cannot be written.
+    pub fn add(&mut self, source: &Source, at: &str) -> Result<Result<Added, Vec<Fault>>, StoreError> {
+        self.add_books(std::slice::from_ref(source), at).map(|done| done.map(|mut added| added.remove(0)))
+    }
+
+    /// Add several books, all of them or nothing.
+    ///
+    /// # Errors
+    /// When the file cannot be written.
+    pub fn add_books(&mut self, sources: &[Source], at: &str) -> Result<Result<Vec<Added>, Vec<Fault>>, StoreError> {
+        let (books, faults) = self.read(sources)?;
+        if !faults.is_empty() {
+            return Ok(Err(faults));
+        }
+        let fail = self.fail();
+        let transaction = self.begin_keeping()?;
+        let added = books
+            .iter()
+            .zip(sources)
+            .map(|(book, source)| keep(&transaction, book, source, at))
+            .collect::<rusqlite::Result<Vec<_>>>()
+            .map_err(&fail)?;
+        transaction.commit().map_err(&fail)?;
+        Ok(Ok(added))
+    }
+
+    /// Take in what reads of these books, and say what does not: for a check, in a house in memory.
+    ///
+    /// # Errors
+    /// When the file cannot be written.
+    pub fn take_what_reads(&mut self, sources: &[Source]) -> Result<Vec<Fault>, StoreError> {
+        let (books, faults) = self.read(sources)?;
+        let fail = self.fail();
+        let transaction = self.begin_keeping()?;
+        for (book, source) in books.iter().zip(sources) {
+            keep(&transaction, book, source, "").map_err(&fail)?;
+        }
+        transaction.commit().map_err(fail)?;
+        Ok(faults)
+    }
+
+    /// Read books against the stock of this house. Drinks with a fault are left out of the books.
+    fn read(&self, sources: &[Source]) -> Result<(Vec<Book>, Vec<Fault>), StoreError> {
+        let mut all_faults = Vec::new();
+        let mut books = Vec::new();
+        for source in sources {
+            let mut reading = spec::read(source);
+            let mut stock = self.stock(None)?;
+            reading.book.ingredients().for_each(|d| stock.put(d.ingredient.clone()));
+            let mut faults = reading.faults;
+            let settings = reading.book.settings.clone();
+            reading.book.sections.retain(|section| match section {
+                spec::Section::Ingredient(_) => true,
+                spec::Section::Drink(drink) => match resolve::resolve(drink, &stock, &settings) {
+                    Ok(_) => true,
+                    Err(wrongs) => {
+                        faults.extend(wrongs.into_iter().map(|w| w.at(source)));
+                        false
+                    }
+                },
+            });
+            faults.sort_by_key(|f| (f.line, f.column));
+            all_faults.extend(faults);
+            books.push(reading.book);
+        }
+        Ok((books, all_faults))
+    }
+
+    /// Every drink that is poured, by book and place in it.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn list(&self) -> Result<Vec<Listed>, StoreError> {
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached("SELECT drink, book, version FROM current_spec ORDER BY book, drink_position")
+            .map_err(&fail)?;
+        let rows = select
+            .query_map([], |row| Ok(Listed { name: row.get("drink")?, book: row.get("book")?, version: row.get("version")? }))
+            .map_err(&fail)?;
+        rows.collect::<rusqlite::Result<_>>().map_err(fail)
+    }
+
+    /// The spec of a drink as it was typed, by name; `None` where the house has none of that name.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn spec_text(&self, name: &str) -> Result<Option<String>, StoreError> {
+        self.db
+            .query_row("SELECT spec_text FROM current_spec WHERE drink_key = ?1", [key(name)], |row| row.get(0))
+            .optional()
+            .map_err(self.fail())
+    }
+
+    /// The stock of one book with its settings, for working its drinks out.
+    pub(super) fn book_context(&self, book: i64) -> Result<(Stock, spec::Settings), StoreError> {
+        let json: String = self
+            .db
+            .query_row("SELECT settings_json FROM book WHERE id = ?1", [book], |row| row.get(0))
+            .map_err(self.fail())?;
+        let settings = serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?;
+        Ok((self.stock(Some(book))?, settings))
+    }
+}
+
+fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlite::Result<Added> {
+    let title = if book.title.is_empty() { source.file.clone() } else { book.title.clone() };
+    let settings = serde_json::to_string(&book.settings).map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
+    db.prepare_cached(
+        "INSERT INTO book (title, title_key, file, opening_text, settings_json, added_at) VALUES (?1, ?2, ?3, ?4, ?5, nullif(?6, ''))
+         ON CONFLICT (title_key) DO UPDATE SET title = excluded.title, file = excluded.file, opening_text = excluded.opening_text, settings_json = excluded.settings_json
+         WHERE (title, file, opening_text, settings_json) IS NOT (excluded.title, excluded.file, excluded.opening_text, excluded.settings_json)",
+    )?
+    .execute(params![title, key(&title), source.file, book.opening_text, settings, at])?;
+    let book_id: i64 = db.query_row("SELECT id FROM book WHERE title_key = ?1", [key(&title)], |row| row.get(0))?;
+    db.execute("DELETE FROM ingredient WHERE book_id = ?1", [book_id])?;
+    for definition in book.ingredients() {
+        ingredients::insert(db, &definition.ingredient, Some(book_id))?;
+    }
+    let mut added = Added { book: title, ..Added::default() };
+    let mut kept = Vec::new();
+    for (position, drink) in book.drinks().enumerate() {
+        kept.push(key(&drink.name));
+        let names = match keep_drink(db, book_id, position, drink, at)? {
+            Kept::New => &mut added.new,
+            Kept::Changed => &mut added.changed,
+            Kept::Unchanged => &mut added.unchanged,
+        };
+        names.push(drink.name.clone());
+    }
+    let mut gone = db.prepare_cached("SELECT id, name, name_key FROM drink WHERE book_id = ?1 AND removed_at IS NULL ORDER BY position")?;
+    let gone: Vec<(i64, String, String)> =
+        gone.query_map([book_id], |r| Ok((r.get("id")?, r.get("name")?, r.get("name_key")?)))?.collect::<rusqlite::Result<_>>()?;
+    for (id, name, name_key) in gone {
+        if !kept.contains(&name_key) {
+            db.execute("UPDATE drink SET removed_at = ?2 WHERE id = ?1", params![id, at])?;
+            added.removed.push(name);
+        }
+    }
+    Ok(added)
+}
+
+enum Kept {
+    New,
+    Changed,
+    Unchanged,
+}
+
+fn keep_drink(db: &Connection, book: i64, position: usize, drink: &Drink, at: &str) -> rusqlite::Result<Kept> {
+    let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
+    let found: Option<(i64, bool)> = db
+        .prepare_cached("SELECT id, removed_at IS NOT NULL AS gone FROM drink WHERE book_id = ?1 AND name_key = ?2")?
+        .query_row(params![book, key(&drink.name)], |r| Ok((r.get("id")?, r.get("gone")?)))
+        .optional()?;
+    let (id, was_gone) = match found {
+        Some((id, was_gone)) => {
+            db.prepare_cached(
+                "UPDATE drink SET name = ?2, position = ?3, line = ?4, removed_at = NULL
+                 WHERE id = ?1 AND (name, position, line, removed_at) IS NOT (?2, ?3, ?4, NULL)",
+            )?
+            .execute(params![id, drink.name, place(position), place(drink.line)])?;
+            (id, was_gone)
+        }
+        None => {
+            db.prepare_cached("INSERT INTO drink (book_id, name, name_key, position, line) VALUES (?1, ?2, ?3, ?4, ?5)")?
+                .execute(params![book, drink.name, key(&drink.name), place(position), place(drink.line)])?;
+            (db.last_insert_rowid(), false)
+        }
+    };
+    let last: Option<(i64, String, String)> = db
+        .prepare_cached("SELECT version, written_text, spec_text FROM spec_version WHERE drink_id = ?1 ORDER BY version DESC LIMIT 1")?
+        .query_row([id], |r| Ok((r.get("version")?, r.get("written_text")?, r.get("spec_text")?)))
+        .optional()?;
+    let written = spec::format_drink(drink);
+    let version = match last {
+        Some((version, last, typed)) if last == written => {
+            // The same spec with other spacing: the text is kept as it is typed now, the version stands.
+            if typed != drink.text {
+                db.execute("UPDATE spec_version SET spec_text = ?3 WHERE drink_id = ?1 AND version = ?2", params![id, version, drink.text])?;
+            }
+            return Ok(if was_gone { Kept::New } else { Kept::Unchanged });
+        }
+        Some((version, ..)) => version + 1,
+        None => 1,
+    };
+    let garnishes: Vec<&str> = drink.garnishes().collect();
+    db.prepare_cached(
+        "INSERT INTO spec_version (drink_id, version, spec_text, written_text, glass, garnish, price, price_currency, added_at)
+         VALUES (?1, ?2, ?3, ?4, ?5, nullif(?6, ''), ?7, ?8, nullif(?9, ''))",
+    )?
+    .execute(params![
+        id,
+        version,
+        drink.text,
+        written,
+        drink.glass.as_ref().map(|g| &g.name),
+        garnishes.join("; "),
+        drink.price.as_ref().map(|p| p.amount.to_string()),
+        drink.price.as_ref().and_then(|p| p.currency.clone()),
+        at,
+    ])?;
+    let spec_version = db.last_insert_rowid();
+    let mut insert = db.prepare_cached(
+        "INSERT INTO step (spec_version_id, position, sort, step_text, amount, unit, ingredient) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+    )?;
+    for (position, line) in drink.lines().enumerate() {
+        let (sort, amount, unit, ingredient) = match &line.step {
+            Step::Pour(pour) => {
+                let (amount, unit) = match &pour.measure {
+                    Measure::Of(extent, unit) => (Some(extent.nominal.to_string()), unit.map(|u| u.facts().written.0)),
+                    Measure::Open(unit) => (None, unit.map(|u| u.facts().written.0)),
+                    Measure::Fill | Measure::Usual => (None, None),
+                };
+                ("pour", amount, unit, pour.choices.first().map(|n| n.name.clone()))
+            }
+            Step::Work(_) => ("work", None, None, None),
+            Step::Ice(_) => ("ice", None, None, None),
+            Step::Strain { .. } => ("strain", None, None, None),
+            Step::Unstrained => ("unstrained", None, None, None),
+            Step::OverIce(_) => ("over_ice", None, None, None),
+            Step::Neat => ("neat", None, None, None),
+            Step::Rest(_) => ("rest", None, None, None),
+            Step::Garnish(_) => ("garnish", None, None, None),
+        };
+        insert.execute(params![spec_version, place(position), sort, line.step.to_string(), amount, unit, ingredient])?;
+    }
+    Ok(if version == 1 || was_gone { Kept::New } else { Kept::Changed })
+}

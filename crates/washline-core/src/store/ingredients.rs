@@ -1,0 +1,202 @@
+//! Ingredients in the house: the library's copy for readers, and the house's own.
+
+use rusqlite::{Connection, Row, params};
+use sha2::{Digest, Sha256};
+
+use super::{House, StoreError};
+use crate::ingredient::{
+    AllergenList, Basis, Convention, Declaration, Ingredient, Origin, Quantity, Shape, Status, Stock, Value, library,
+};
+use crate::names::key;
+
+const SELECT: &str = "SELECT id, name, origin, kind, basis, carbonated, allergens_eu, allergens_us, groups, aliases, caution, note FROM ingredient";
+
+impl House {
+    /// Keep the copy of the reference library that readers of the file see in step with the program's.
+    pub(super) fn seed_library(&mut self) -> Result<(), StoreError> {
+        let fail = self.fail();
+        let mark = library_mark();
+        let current: Option<String> = {
+            let mut found = self.db.prepare_cached("SELECT value FROM setting WHERE name = 'library'").map_err(&fail)?;
+            let mut rows = found.query([]).map_err(&fail)?;
+            rows.next().map_err(&fail)?.map(|r| r.get(0)).transpose().map_err(&fail)?
+        };
+        if current.as_ref() == Some(&mark) {
+            return Ok(());
+        }
+        let transaction = self.begin()?;
+        transaction.execute("DELETE FROM ingredient WHERE origin = 'library'", []).map_err(&fail)?;
+        for ingredient in library().iter() {
+            insert(&transaction, ingredient, None).map_err(&fail)?;
+        }
+        transaction
+            .execute("INSERT INTO setting (name, value) VALUES ('library', ?1) ON CONFLICT DO UPDATE SET value = excluded.value", [mark])
+            .map_err(&fail)?;
+        transaction.commit().map_err(fail)
+    }
+
+    /// The stock a book's drinks are poured from: the library, over it the house's own ingredients,
+    /// over them the book's.
+    pub(super) fn stock(&self, book: Option<i64>) -> Result<Stock, StoreError> {
+        let mut stock = library().clone();
+        for ingredient in self.own_ingredients(book)? {
+            stock.put(ingredient);
+        }
+        Ok(stock)
+    }
+
+    /// The stock of the house: the library, and over it the house's own ingredients.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn pantry(&self) -> Result<Stock, StoreError> {
+        self.stock(None)
+    }
+
+    fn own_ingredients(&self, book: Option<i64>) -> Result<Vec<Ingredient>, StoreError> {
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached(&format!("{SELECT} WHERE origin = 'house' OR book_id = ?1 ORDER BY origin DESC, id"))
+            .map_err(&fail)?;
+        let rows = select.query_map([book], |row| Ok((row.get::<_, i64>("id")?, from_row(row)?))).map_err(&fail)?;
+        let mut own = Vec::new();
+        for row in rows {
+            let (id, ingredient) = row.map_err(&fail)?;
+            let mut ingredient = ingredient.map_err(|why| self.content(why))?;
+            ingredient.values = self.values(id, ingredient.basis)?;
+            own.push(ingredient);
+        }
+        Ok(own)
+    }
+
+    fn values(&self, ingredient: i64, basis: Basis) -> Result<Vec<Value>, StoreError> {
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached("SELECT quantity, convention, unit, value, low, high, shape, source, status FROM ingredient_value WHERE ingredient_id = ?1")
+            .map_err(&fail)?;
+        let rows = select
+            .query_map([ingredient], |row| {
+                let text = |c: &str| row.get::<_, String>(c);
+                let convention = text("convention")?;
+                Ok((
+                    Quantity::named(&text("quantity")?),
+                    text("unit")?,
+                    Shape::from_word(&text("shape")?),
+                    Status::from_word(&text("status")?),
+                    (!convention.is_empty()).then(|| Convention::from_word(&convention)).flatten(),
+                    (row.get("value")?, row.get("low")?, row.get("high")?),
+                    text("source")?,
+                ))
+            })
+            .map_err(&fail)?;
+        rows.map(|row| {
+            let (quantity, unit, shape, status, convention, (value, low, high), source) = row.map_err(&fail)?;
+            let (Some(quantity), Some(shape), Some(status)) = (quantity, shape, status) else {
+                return Err(self.content("an ingredient value of an unknown sort"));
+            };
+            if unit != quantity.unit(basis) {
+                return Err(self.content(format!("{} in {unit}", quantity.name())));
+            }
+            Ok(Value { quantity, value, low, high, shape, convention, source, status })
+        })
+        .collect()
+    }
+
+    /// Keep an ingredient of the house's own; it stands over one of that name in the library.
+    ///
+    /// # Errors
+    /// When the file cannot be written.
+    pub fn keep_ingredient(&mut self, ingredient: &Ingredient) -> Result<(), StoreError> {
+        let fail = self.fail();
+        let transaction = self.begin_keeping()?;
+        let own = Ingredient { origin: Origin::House, ..ingredient.clone() };
+        transaction
+            .execute("DELETE FROM ingredient WHERE origin = 'house' AND name_key = ?1", [key(&own.name)])
+            .map_err(&fail)?;
+        insert(&transaction, &own, None).map_err(&fail)?;
+        transaction.commit().map_err(fail)
+    }
+}
+
+/// A mark of the library's content: another content, another mark.
+fn library_mark() -> String {
+    let mut hash = Sha256::new();
+    for ingredient in library().iter() {
+        hash.update(serde_json::to_vec(ingredient).unwrap_or_default());
+    }
+    super::results::hex(&hash.finalize())
+}
+
+/// Insert an ingredient with its values.
+pub(super) fn insert(db: &Connection, ingredient: &Ingredient, book: Option<i64>) -> rusqlite::Result<()> {
+    db.prepare_cached(
+        "INSERT INTO ingredient (name, name_key, origin, book_id, kind, basis, carbonated, allergens_eu, allergens_us, groups, aliases, caution, note)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)",
+    )?
+    .execute(params![
+        ingredient.name,
+        key(&ingredient.name),
+        ingredient.origin.word(),
+        book,
+        ingredient.kind,
+        ingredient.basis.word(),
+        ingredient.carbonated,
+        ingredient.allergens_eu.written(),
+        ingredient.allergens_us.written(),
+        ingredient.groups.join("; "),
+        ingredient.aliases.join("; "),
+        ingredient.caution,
+        ingredient.note,
+    ])?;
+    let id = db.last_insert_rowid();
+    let mut values = db.prepare_cached(
+        "INSERT INTO ingredient_value (ingredient_id, quantity, convention, unit, value, low, high, shape, source, status)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+    )?;
+    for v in &ingredient.values {
+        values.execute(params![
+            id,
+            v.quantity.name(),
+            v.convention.map_or("", Convention::word),
+            v.quantity.unit(ingredient.basis),
+            v.value,
+            v.low,
+            v.high,
+            v.shape.word(),
+            v.source,
+            v.status.word(),
+        ])?;
+    }
+    Ok(())
+}
+
+/// A row as an ingredient without its values; or what is wrong with the row.
+fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Ingredient, String>> {
+    let text = |column: &str| row.get::<_, String>(column);
+    let list = |column: &str| {
+        text(column).map(|t| t.split(';').map(str::trim).filter(|s| !s.is_empty()).map(str::to_owned).collect::<Vec<_>>())
+    };
+    let (name, origin, basis) = (text("name")?, text("origin")?, text("basis")?);
+    let (eu, us) = (text("allergens_eu")?, text("allergens_us")?);
+    let (kind, carbonated, groups, aliases) = (text("kind")?, row.get("carbonated")?, list("groups")?, list("aliases")?);
+    let (caution, note) = (text("caution")?, text("note")?);
+    let made = || -> Result<Ingredient, String> {
+        Ok(Ingredient {
+            kind,
+            groups,
+            aliases,
+            basis: Basis::from_word(&basis).ok_or("an unknown basis")?,
+            carbonated,
+            allergens_eu: Declaration::read(AllergenList::Eu, &eu)?,
+            allergens_us: Declaration::read(AllergenList::Us, &us)?,
+            caution,
+            note,
+            values: Vec::new(),
+            origin: Origin::from_word(&origin).ok_or("an unknown origin")?,
+            name,
+        })
+    };
+    Ok(made())
+}

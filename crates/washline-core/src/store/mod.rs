@@ -1,0 +1,118 @@
+//! The house database: one SQLite file of specs, ingredients, ranges and results.
+//!
+//! The store keeps and finds; it works nothing out itself. A write is one transaction: a book goes
+//! in whole or not at all. Results carry a fingerprint of everything they depend on and are brought
+//! up to date by [`House::refresh`], which every reading function calls first: nothing stale is shown.
+
+mod books;
+mod ingredients;
+mod open;
+mod ranges;
+mod results;
+
+use std::path::{Path, PathBuf};
+
+use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
+
+pub use books::{Added, Listed};
+pub use open::{Access, schema_version};
+pub use results::{DrinkReport, FoundIn, PourReport, Refreshed};
+
+/// A house: its database, open.
+#[derive(Debug)]
+pub struct House {
+    db: Connection,
+    path: PathBuf,
+    writable: bool,
+}
+
+/// Why a house cannot be opened, read or written. The file is as it was before.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum StoreError {
+    /// There is no such file.
+    #[error("{} does not exist: `washline add BOOK.md` starts a house there", .0.display())]
+    Missing(PathBuf),
+    /// The file is something else.
+    #[error("{} is not a house of this program; it was left as it is", .0.display())]
+    NotOurs(PathBuf),
+    /// A later program wrote it.
+    #[error("{} was written by a newer program (schema {found}, this one knows {known}); it was left as it is", path.display())]
+    TooNew {
+        /// The file.
+        path: PathBuf,
+        /// Its schema version.
+        found: i64,
+        /// The latest this program knows.
+        known: i64,
+    },
+    /// The file may not be written.
+    #[error("{} is read-only; nothing was stored", .0.display())]
+    ReadOnly(PathBuf),
+    /// Another process is writing to it.
+    #[error("{} is locked by another program that is writing to it; nothing was stored, try again", .0.display())]
+    Locked(PathBuf),
+    /// The disk is full.
+    #[error("the disk is full; nothing was stored in {}", .0.display())]
+    Full(PathBuf),
+    /// The file is damaged or cut short.
+    #[error("{} is damaged ({}); it was left as it is: restore a backup", .0.display(), .1)]
+    Damaged(PathBuf, String),
+    /// The folder for it cannot be made.
+    #[error("the folder {} cannot be made: {}", .0.display(), .1)]
+    Folder(PathBuf, String),
+    /// The schema could not be brought up to date.
+    #[error("{} could not be brought up to the schema of this program: {}", .0.display(), .1)]
+    Migration(PathBuf, String),
+    /// What stands in it is not what this program writes there.
+    #[error("{}: {}", .0.display(), .1)]
+    Content(PathBuf, String),
+    /// Anything else that SQLite says.
+    #[error("{}: {}", .0.display(), .1)]
+    Sqlite(PathBuf, String),
+}
+
+impl StoreError {
+    pub(crate) fn at(path: &Path, error: rusqlite::Error) -> StoreError {
+        let path = path.to_owned();
+        match error.sqlite_error_code() {
+            Some(ErrorCode::NotADatabase) => StoreError::NotOurs(path),
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Locked(path),
+            Some(ErrorCode::ReadOnly) => StoreError::ReadOnly(path),
+            Some(ErrorCode::DiskFull) => StoreError::Full(path),
+            Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged(path, error.to_string()),
+            _ => StoreError::Sqlite(path, error.to_string()),
+        }
+    }
+}
+
+impl House {
+    /// Where it is kept.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    fn fail(&self) -> impl Fn(rusqlite::Error) -> StoreError + use<> {
+        let path = self.path.clone();
+        move |error| StoreError::at(&path, error)
+    }
+
+    fn content(&self, what: impl Into<String>) -> StoreError {
+        StoreError::Content(self.path.clone(), what.into())
+    }
+
+    /// Begin to write, before anything is read: a second writer waits here and nowhere else.
+    fn begin(&mut self) -> Result<Transaction<'_>, StoreError> {
+        let path = self.path.clone();
+        self.db.transaction_with_behavior(TransactionBehavior::Immediate).map_err(|e| StoreError::at(&path, e))
+    }
+
+    /// Begin to write what the caller asked to be kept.
+    fn begin_keeping(&mut self) -> Result<Transaction<'_>, StoreError> {
+        if !self.writable {
+            return Err(StoreError::ReadOnly(self.path.clone()));
+        }
+        self.begin()
+    }
+}
