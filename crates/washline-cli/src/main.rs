@@ -1,1 +1,96 @@
-fn main(){}
+//! `washline`: the command line of the library. Arguments in, text or JSON out; everything that
+//! computes or stores lives in `washline-core`.
+
+mod commands;
+mod error;
+mod house;
+mod render;
+
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use anstream::{AutoStream, ColorChoice};
+use clap::Parser;
+
+use commands::Arguments;
+use error::CliError;
+
+/// What a command leaves: text for each stream, and whether there is something to mend.
+#[derive(Debug, Default)]
+pub struct Outcome {
+    /// Data: what was asked for.
+    pub out: String,
+    /// Notes: what happened besides.
+    pub notes: String,
+    /// Findings under `--strict`.
+    pub found: bool,
+    /// Something could not be read; what could is in `out`.
+    pub faulty: bool,
+}
+
+fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version go to standard output and are no error.
+            let status = if error.use_stderr() { 2 } else { 0 };
+            let _ = error.print();
+            return ExitCode::from(status);
+        }
+    };
+    let choice = arguments.colour.choice();
+    let json = arguments.json;
+    let (outcome, status) = match commands::run(arguments) {
+        Ok(outcome) => {
+            let status = if outcome.faulty { 2 } else { u8::from(outcome.found) };
+            (outcome, status)
+        }
+        Err(error) => {
+            let outcome = if json {
+                Outcome { out: render::json::error(&error), ..Outcome::default() }
+            } else {
+                Outcome { notes: error.rendered(), ..Outcome::default() }
+            };
+            (outcome, error.status())
+        }
+    };
+    if write(AutoStream::new(io::stderr().lock(), choice), &outcome.notes).is_err() {
+        return ExitCode::from(error::INTERNAL);
+    }
+    match write(AutoStream::new(io::stdout().lock(), choice), &outcome.out) {
+        Ok(()) => ExitCode::from(status),
+        // `washline list | head` closes the pipe early: that is the reader's right.
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(error) => {
+            let _ = writeln!(io::stderr(), "error: the output cannot be written: {error}");
+            ExitCode::from(CliError::internal(error).status())
+        }
+    }
+}
+
+fn write(mut stream: impl Write, text: &str) -> io::Result<()> {
+    stream.write_all(text.as_bytes())?;
+    stream.flush()
+}
+
+/// When to colour.
+#[derive(Clone, Copy, Debug, Default, clap::ValueEnum)]
+pub enum Colour {
+    /// On a terminal, unless `NO_COLOR` is set.
+    #[default]
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+impl Colour {
+    fn choice(self) -> ColorChoice {
+        match self {
+            Colour::Auto => ColorChoice::Auto,
+            Colour::Always => ColorChoice::AlwaysAnsi,
+            Colour::Never => ColorChoice::Never,
+        }
+    }
+}

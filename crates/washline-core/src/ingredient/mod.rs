@@ -2,11 +2,13 @@
 //! [`Liquid`] that follows from them.
 
 mod allergen;
+mod define;
 mod library;
 mod stock;
 mod value;
 
 pub use allergen::{AllergenList, Declaration};
+pub use define::Defined;
 pub use library::{LibraryError, library};
 pub use stock::{Found, Meaning, Stock};
 pub use value::{Convention, Countable, Quantity, Shape, Status, Value};

@@ -1,0 +1,78 @@
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::Call;
+use crate::error::CliError;
+use crate::render::{self, json, plain};
+use crate::{Outcome, house};
+
+/// Keep books in the house, all or nothing; says what is new, changed and unchanged.
+///
+/// A book of the same title stands in the place of the old one; every version of every spec is kept.
+/// With a fault anywhere nothing is stored.
+///
+/// Example: washline add autumn.md
+#[derive(Debug, Args)]
+pub struct Add {
+    /// Books to keep; `-` for standard input.
+    #[arg(value_name = "FILE", required = true)]
+    files: Vec<PathBuf>,
+}
+
+impl Add {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let sources = house::texts(&self.files)?;
+        let mut outcome = Outcome::default();
+        let path = house::path(call.house.as_deref())?;
+        if !path.exists() {
+            // A book that does not read makes no house.
+            let faults = washline_core::store::House::in_memory()?.take_what_reads(&sources)?;
+            if !faults.is_empty() {
+                return Ok(refused(call, &faults, &sources));
+            }
+        }
+        let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+        let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+        let added = match house.add_books(&sources, &now)? {
+            Ok(added) => added,
+            Err(faults) => return Ok(refused(call, &faults, &sources)),
+        };
+        let refreshed = house.refresh()?;
+        if call.json {
+            outcome.out = json::added(&added, &refreshed);
+            return Ok(outcome);
+        }
+        for book in &added {
+            let _ = writeln!(outcome.out, "{}", plain(&book.book));
+            for (word, names) in
+                [("new", &book.new), ("changed", &book.changed), ("unchanged", &book.unchanged), ("no longer in it", &book.removed)]
+            {
+                match names.len() {
+                    0 => {}
+                    n if word == "unchanged" && n > 3 => {
+                        let _ = writeln!(outcome.out, "  {word}: {n} drinks");
+                    }
+                    n => {
+                        let _ = writeln!(outcome.out, "  {word} ({n}): {}", plain(&names.join(", ")));
+                    }
+                }
+            }
+        }
+        let _ = writeln!(outcome.out, "worked out: {}", refreshed.recomputed.len());
+        outcome.notes.push_str(&render::faults(&refreshed.broken, &[]));
+        Ok(outcome)
+    }
+}
+
+fn refused(call: &Call, faults: &[washline_core::spec::Fault], sources: &[washline_core::spec::Source]) -> Outcome {
+    let mut outcome = Outcome { faulty: true, ..Outcome::default() };
+    if call.json {
+        outcome.out = json::faults(faults);
+    } else {
+        outcome.notes = render::faults(faults, sources);
+        let _ = writeln!(outcome.notes, "nothing was stored: {} to mend", render::count(faults.len(), "fault", "faults"));
+    }
+    outcome
+}

@@ -1,0 +1,70 @@
+use std::path::PathBuf;
+
+use clap::Args;
+use washline_core::balance::Severity;
+use washline_core::spec::Fault;
+use washline_core::store::{DrinkReport, House};
+
+use super::Call;
+use crate::error::CliError;
+use crate::render::{self, json};
+use crate::{Outcome, house};
+
+/// Before anyone tastes: is each drink in balance, does it fit its glass, is anything wrong in the build?
+///
+/// Reads books (or standard input with `-`), or checks the house where no file is named. Every fault of
+/// a book is shown in one run; the drinks that read are worked out all the same.
+///
+/// Example: washline check fixtures/books/lantern-halt.md
+#[derive(Debug, Args)]
+pub struct Check {
+    /// Books to check; `-` for standard input. Without any, the house.
+    #[arg(value_name = "FILE")]
+    files: Vec<PathBuf>,
+
+    /// Exit with status 1 if a drink is outside its range or its build is at fault.
+    #[arg(long)]
+    strict: bool,
+
+    /// Show every figure of every drink.
+    #[arg(long)]
+    full: bool,
+}
+
+impl Check {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let sources = house::texts(&self.files)?;
+        let (mut house, mut faults) = if sources.is_empty() {
+            (house::to_read(call.house.as_deref())?, Vec::new())
+        } else {
+            // A book on the command line goes through a house in memory: the same way as any other.
+            let mut house = House::in_memory()?;
+            let faults = house.take_what_reads(&sources)?;
+            (house, faults)
+        };
+        faults.extend(house.refresh()?.broken);
+        let reports = house.reports()?;
+        let mut outcome = Outcome { found: self.strict && to_mend(&reports), faulty: !faults.is_empty(), ..Outcome::default() };
+        if call.json {
+            outcome.out = json::check(&reports, &faults);
+            return Ok(outcome);
+        }
+        outcome.notes = render::faults(&faults, &sources);
+        outcome.out = if self.full { render::drinks_in_full(&reports) } else { render::overview(&reports) };
+        outcome.out.push_str(&closing(&reports, &faults));
+        Ok(outcome)
+    }
+}
+
+/// Whether a drink is outside its range or its build at fault.
+fn to_mend(reports: &[DrinkReport]) -> bool {
+    reports.iter().flat_map(|r| &r.evaluation.findings).any(|f| f.severity() >= Severity::Outside)
+}
+
+/// The count at the end, and the cautions that belong to any list of figures.
+fn closing(reports: &[DrinkReport], faults: &[Fault]) -> String {
+    let mut text = render::assumptions(reports);
+    text.push_str(&render::counts(reports, faults.len()));
+    text.push_str(&render::cautions(reports));
+    text
+}

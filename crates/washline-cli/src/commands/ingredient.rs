@@ -1,0 +1,210 @@
+use std::fmt::Write as _;
+
+use clap::{Args, Subcommand};
+use washline_core::ingredient::{Convention, Defined, Found, Ingredient as Known, Origin, Stock};
+use washline_core::names::key;
+use washline_core::store::House;
+
+use super::Call;
+use crate::error::CliError;
+use crate::render::{self, json, plain};
+use crate::{Outcome, house};
+
+/// What the house pours, what is in it, and who says so.
+#[derive(Debug, Subcommand)]
+pub enum Ingredient {
+    /// List what there is to pour: the reference library, and over it the house's own.
+    ///
+    /// Example: washline ingredient list vermouth
+    List {
+        /// Only names, kinds or groups with this in them.
+        #[arg(value_name = "WORD")]
+        word: Option<String>,
+        /// Only the house's own.
+        #[arg(long)]
+        own: bool,
+    },
+    /// Every value of one ingredient with its span, source and status.
+    ///
+    /// Example: washline ingredient show "lime juice"
+    Show {
+        /// The ingredient, by name or alias.
+        name: String,
+    },
+    /// Add an ingredient from its label or a measurement.
+    ///
+    /// Example: washline ingredient add "plum liqueur" --strength 20 --sugar 240 --source label
+    Add {
+        /// Its name, generic: no brand.
+        name: String,
+        #[command(flatten)]
+        figures: Figures,
+    },
+    /// Set figures of an ingredient that is known; every drink that pours it is worked out anew.
+    ///
+    /// Example: washline ingredient set "lime juice" --acid 56 --source "titration, 3 November"
+    Set {
+        /// The ingredient, by name or alias.
+        name: String,
+        #[command(flatten)]
+        figures: Figures,
+    },
+}
+
+/// What a label or an instrument says.
+#[derive(Debug, Args)]
+pub struct Figures {
+    /// Alcoholic strength, % vol.
+    #[arg(long, value_name = "PCT", alias = "abv")]
+    strength: Option<String>,
+    /// Sugar, g/L.
+    #[arg(long, value_name = "G_PER_L")]
+    sugar: Option<String>,
+    /// Sugar by refractometer, °Bx (g per 100 g); only where there is no alcohol.
+    #[arg(long, value_name = "DEGREES")]
+    brix: Option<String>,
+    /// Titratable acid as citric, g/L.
+    #[arg(long, value_name = "G_PER_L")]
+    acid: Option<String>,
+    /// Density at 20 °C, g/mL: with the strength it tells the sugar.
+    #[arg(long, value_name = "G_PER_ML")]
+    density: Option<String>,
+    /// What sort of thing it is: liqueur, juice, syrup, egg …
+    #[arg(long)]
+    kind: Option<String>,
+    /// Allergens of the European list, `;` between them; `none` where there are none. Without it: unknown.
+    #[arg(long, value_name = "WORDS")]
+    allergens: Option<String>,
+    /// Whether it fizzes.
+    #[arg(long, value_name = "YES_OR_NO")]
+    carbonated: Option<String>,
+    /// Another name for it.
+    #[arg(long, value_name = "NAME")]
+    also: Vec<String>,
+    /// Who says so: `label`, `refractometer, 3 March`, … It is kept with every value.
+    #[arg(long, value_name = "WORDS")]
+    source: String,
+}
+
+impl Figures {
+    fn defined(&self) -> Result<Defined, CliError> {
+        let mut defined = Defined::default();
+        let given = [
+            ("strength", &self.strength),
+            ("sugar", &self.sugar),
+            ("brix", &self.brix),
+            ("acid", &self.acid),
+            ("density", &self.density),
+            ("kind", &self.kind),
+            ("allergens", &self.allergens),
+            ("carbonated", &self.carbonated),
+        ];
+        let source = Some(self.source.clone()).filter(|s| !s.trim().is_empty());
+        for (name, value) in given.into_iter().chain([("source", &source)]) {
+            if let Some(value) = value {
+                defined.set(name, value).map_err(|expected| CliError::usage(format!("--{name} {value}: {expected}")))?;
+            }
+        }
+        for also in &self.also {
+            defined.set("also", also).map_err(CliError::usage)?;
+        }
+        Ok(defined)
+    }
+}
+
+impl Ingredient {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        match self {
+            Ingredient::List { word, own } => list(call, word.as_deref(), own),
+            Ingredient::Show { name } => show(call, &name),
+            Ingredient::Add { name, figures } => {
+                let defined = figures.defined()?;
+                let made = defined.ingredient(name.trim(), Origin::House).map_err(|why| CliError::usage(format!("{name}: {why}")))?;
+                if key(&made.name).is_empty() {
+                    return Err(CliError::usage("an ingredient needs a name"));
+                }
+                let stock = stock(call)?;
+                if let Some(known) = stock.get(&name) {
+                    return Err(CliError::input(format!("`{name}` is known already{}", if key(&known.name) == key(&name) { String::new() } else { format!(": it is {}", known.name) }))
+                        .hint(format!("washline ingredient set \"{}\" … sets its figures", known.name)));
+                }
+                keep(call, &made)
+            }
+            Ingredient::Set { name, figures } => {
+                let defined = figures.defined()?;
+                let stock = stock(call)?;
+                let known = find(&stock, &name)?;
+                let made = defined.amend(known, Convention::Handbook).map_err(|why| CliError::usage(format!("{name}: {why}")))?;
+                keep(call, &made)
+            }
+        }
+    }
+}
+
+/// The stock of the house, or of the library alone where there is no house yet.
+fn stock(call: &Call) -> Result<Stock, CliError> {
+    let path = house::path(call.house.as_deref())?;
+    let house = if path.exists() { house::to_read(call.house.as_deref())? } else { House::in_memory()? };
+    Ok(house.pantry()?)
+}
+
+fn find<'a>(stock: &'a Stock, name: &str) -> Result<&'a Known, CliError> {
+    match stock.find(name) {
+        Found::Sure(ingredient) | Found::Taken(ingredient, _) => Ok(ingredient),
+        Found::Ask(candidates, why) => Err(CliError::input(format!("`{name}` could be {}: {why}", candidates.join(" or ")))),
+        Found::Unknown(near) => Err(CliError::input(format!("no ingredient `{name}`")).near(&near).hint(format!(
+            "washline ingredient add \"{name}\" --strength … --sugar … --source label defines it"
+        ))),
+    }
+}
+
+fn keep(call: &Call, made: &Known) -> Result<Outcome, CliError> {
+    let mut outcome = Outcome::default();
+    let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+    house.refresh()?;
+    house.keep_ingredient(made)?;
+    let refreshed = house.refresh()?;
+    if call.json {
+        outcome.out = json::kept(made, &refreshed);
+        return Ok(outcome);
+    }
+    outcome.out = render::ingredient(made);
+    let names: Vec<&str> = refreshed.recomputed.iter().map(|(name, _)| name.as_str()).collect();
+    match names.len() {
+        0 => {
+            let _ = writeln!(outcome.out, "no drink of the house pours it");
+        }
+        n => {
+            let _ = writeln!(outcome.out, "worked out anew ({n}): {}", plain(&names.join(", ")));
+        }
+    }
+    Ok(outcome)
+}
+
+fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Outcome, CliError> {
+    let stock = stock(call)?;
+    let wanted = word.map(key);
+    let chosen: Vec<&Known> = stock
+        .iter()
+        .filter(|i| !own || i.origin == Origin::House)
+        .filter(|i| {
+            wanted.as_ref().is_none_or(|w| {
+                [&i.name, &i.kind].into_iter().chain(&i.groups).chain(&i.aliases).any(|text| key(text).contains(w.as_str()))
+            })
+        })
+        .collect();
+    let out = if call.json { json::ingredients(&chosen) } else { render::ingredients(&chosen) };
+    Ok(Outcome { out, ..Outcome::default() })
+}
+
+fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
+    let stock = stock(call)?;
+    let found = stock.find(name);
+    let mut outcome = Outcome::default();
+    if let Found::Taken(_, said) = &found {
+        outcome.notes = format!("{}: {}\n", plain(name), plain(said));
+    }
+    let ingredient = find(&stock, name)?;
+    outcome.out = if call.json { json::ingredient(ingredient) } else { render::ingredient(ingredient) };
+    Ok(outcome)
+}

@@ -1,0 +1,25 @@
+use clap::Args;
+
+use super::Call;
+use crate::error::CliError;
+use crate::render::{self, json};
+use crate::{Outcome, house};
+
+/// What do we pour? Every drink of the house with its figures in short.
+///
+/// Example: washline list --flagged
+#[derive(Debug, Args)]
+pub struct List {
+    /// Only drinks outside their range or with a fault in the build.
+    #[arg(long)]
+    flagged: bool,
+}
+
+impl List {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let mut house = house::to_read(call.house.as_deref())?;
+        let reports = if self.flagged { house.flagged(washline_core::balance::Severity::Outside)? } else { house.reports()? };
+        let out = if call.json { json::list(&reports) } else { render::list(&reports) };
+        Ok(Outcome { out, ..Outcome::default() })
+    }
+}

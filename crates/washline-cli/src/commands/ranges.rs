@@ -1,0 +1,133 @@
+use std::path::PathBuf;
+
+use clap::Subcommand;
+use washline_core::balance::{Measured, Ranges as Bands, Structure};
+use washline_core::ingredient::Convention;
+use washline_core::names::nearest;
+use washline_core::store::House;
+
+use super::Call;
+use crate::error::CliError;
+use crate::render::{self, json};
+use crate::{Outcome, house};
+
+/// Where drinks of a structure usually sit, and the house's own idea of it.
+#[derive(Debug, Subcommand)]
+pub enum Ranges {
+    /// The bands of every structure, with the rule that makes a drink one, sources and counts.
+    ///
+    /// Example: washline ranges show "shaken sour"
+    Show {
+        /// Only this structure.
+        structure: Option<String>,
+        /// The convention acid is counted in.
+        #[arg(long, default_value = "handbook", value_name = "handbook|assay")]
+        convention: String,
+    },
+    /// Set the house's own usual range; it stands in the place of the handbook's.
+    ///
+    /// Example: washline ranges set "shaken sour" sweetness 5.5 8.0 --source "tasting, October"
+    Set {
+        /// The structure.
+        structure: String,
+        /// strength, sweetness or tartness.
+        measure: String,
+        /// The least.
+        low: f64,
+        /// The most.
+        high: f64,
+        /// Who says so.
+        #[arg(long)]
+        source: String,
+    },
+    /// Take the house's own range away again.
+    ///
+    /// Example: washline ranges unset "shaken sour" sweetness
+    Unset {
+        /// The structure.
+        structure: String,
+        /// strength, sweetness or tartness.
+        measure: String,
+    },
+    /// Work out what the drinks of some books span, by structure, as rows of a table of bands.
+    ///
+    /// This is how the outer bands are made: 2.5th to 97.5th percentile where 20 or more drinks stand
+    /// behind a structure, else smallest to largest.
+    ///
+    /// Example: washline ranges span fixtures/books/classics.md
+    Span {
+        /// The books.
+        #[arg(value_name = "FILE", required = true)]
+        files: Vec<PathBuf>,
+    },
+}
+
+impl Ranges {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        match self {
+            Ranges::Show { structure, convention } => {
+                let only = structure.as_deref().map(structure_named).transpose()?;
+                let convention =
+                    Convention::from_word(&convention).ok_or_else(|| CliError::usage(format!("--convention {convention}: expected handbook or assay")))?;
+                let bands = bands(call, convention)?;
+                let out = if call.json { json::ranges(&bands, only, convention) } else { render::ranges(&bands, only, convention) };
+                Ok(Outcome { out, ..Outcome::default() })
+            }
+            Ranges::Set { structure, measure, low, high, source } => {
+                let (structure, measure) = (structure_named(&structure)?, measure_named(&measure)?);
+                if !(low.is_finite() && high.is_finite() && 0.0 <= low && low <= high) {
+                    return Err(CliError::usage(format!("{low} to {high}: expected two figures from 0, the smaller first")));
+                }
+                if source.trim().is_empty() {
+                    return Err(CliError::usage("--source: expected who says so"));
+                }
+                let mut outcome = Outcome::default();
+                let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+                house.set_range(structure, measure, low, high, &source)?;
+                finish(call, &mut house, structure, outcome)
+            }
+            Ranges::Unset { structure, measure } => {
+                let (structure, measure) = (structure_named(&structure)?, measure_named(&measure)?);
+                let mut outcome = Outcome::default();
+                let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+                if !house.unset_range(structure, measure)? {
+                    return Err(CliError::input(format!("the house has no range of its own for {} of {structure}", measure.name())));
+                }
+                finish(call, &mut house, structure, outcome)
+            }
+            Ranges::Span { files } => {
+                let sources = house::texts(&files)?;
+                let mut house = House::in_memory()?;
+                let faults = house.take_what_reads(&sources)?;
+                let reports = house.reports()?;
+                let rows = render::spans(&reports);
+                let out = if call.json { json::spans(&rows) } else { render::span_rows(&rows) };
+                Ok(Outcome { out, notes: render::faults(&faults, &sources), faulty: !faults.is_empty(), ..Outcome::default() })
+            }
+        }
+    }
+}
+
+fn bands(call: &Call, convention: Convention) -> Result<Bands, CliError> {
+    let path = house::path(call.house.as_deref())?;
+    if path.exists() { Ok(house::to_read(call.house.as_deref())?.ranges(convention)?) } else { Ok(Bands::published(convention)) }
+}
+
+fn finish(call: &Call, house: &mut House, structure: Structure, mut outcome: Outcome) -> Result<Outcome, CliError> {
+    house.refresh()?;
+    let bands = house.ranges(Convention::Handbook)?;
+    outcome.out = if call.json { json::ranges(&bands, Some(structure), Convention::Handbook) } else { render::ranges(&bands, Some(structure), Convention::Handbook) };
+    Ok(outcome)
+}
+
+fn structure_named(name: &str) -> Result<Structure, CliError> {
+    Structure::named(name).ok_or_else(|| {
+        let near = nearest(name, Structure::all().map(|s| (s.name(), s.name())), 3);
+        let all: Vec<&str> = Structure::all().map(Structure::name).collect();
+        CliError::usage(format!("no structure `{name}`; expected one of: {}", all.join(", "))).near(&near)
+    })
+}
+
+fn measure_named(name: &str) -> Result<Measured, CliError> {
+    Measured::named(name).ok_or_else(|| CliError::usage(format!("no measure `{name}`; expected strength, sweetness or tartness")))
+}

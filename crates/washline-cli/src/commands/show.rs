@@ -1,0 +1,58 @@
+use std::path::PathBuf;
+
+use clap::Args;
+use washline_core::names::nearest;
+use washline_core::store::House;
+
+use super::Call;
+use crate::error::CliError;
+use crate::render::{self, json};
+use crate::{Outcome, house};
+
+/// What exactly is in this one, step by step, and why these figures?
+///
+/// Example: washline show "Platform Fog"
+#[derive(Debug, Args)]
+pub struct Show {
+    /// The drink.
+    #[arg(value_name = "NAME")]
+    name: String,
+
+    /// Look in this book and not in the house; `-` for standard input.
+    #[arg(long, value_name = "FILE")]
+    book: Option<PathBuf>,
+}
+
+impl Show {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let (mut house, notes) = open(call, self.book.as_ref())?;
+        let reports = house.reports_named(&self.name)?;
+        if reports.is_empty() {
+            return Err(unknown(&house, &self.name)?);
+        }
+        let mut outcome = Outcome { notes, ..Outcome::default() };
+        if call.json {
+            outcome.out = json::show(&reports);
+        } else {
+            let text = house.spec_text(&self.name)?;
+            outcome.out = render::in_full(&reports, text.as_deref());
+        }
+        Ok(outcome)
+    }
+}
+
+/// The house, or a book in a house in memory, with notes on what of the book did not read.
+pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<(House, String), CliError> {
+    let Some(book) = book else { return Ok((house::to_read(call.house.as_deref())?, String::new())) };
+    let sources = house::texts(std::slice::from_ref(book))?;
+    let mut house = House::in_memory()?;
+    let faults = house.take_what_reads(&sources)?;
+    Ok((house, render::faults(&faults, &sources)))
+}
+
+/// No drink of that name; the nearest ones.
+pub fn unknown(house: &House, name: &str) -> Result<CliError, CliError> {
+    let listed = house.list()?;
+    let near = nearest(name, listed.iter().map(|l| (l.name.as_str(), l.name.as_str())), 3);
+    Ok(CliError::input(format!("no drink `{name}` here")).near(&near))
+}

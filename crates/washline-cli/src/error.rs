@@ -1,0 +1,100 @@
+//! Everything that ends a command, with what to do about it, and the exit status it has.
+
+use std::fmt::Write as _;
+
+use washline_core::store::StoreError;
+
+use crate::render::{plain, style};
+
+/// Exit status for a fault of this program.
+pub const INTERNAL: u8 = 70;
+
+/// What sort of error it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// The call's words are off.
+    Usage,
+    /// What was given cannot be read.
+    Input,
+    /// The house cannot be opened or written.
+    House,
+    /// A fault of ours.
+    Internal,
+}
+
+/// An error that ends a command.
+#[derive(Debug)]
+pub struct CliError {
+    /// What sort.
+    pub kind: Kind,
+    /// What is wrong.
+    pub message: String,
+    /// What to do about it.
+    pub hints: Vec<String>,
+}
+
+impl CliError {
+    /// The call's words are off.
+    pub fn usage(message: impl Into<String>) -> CliError {
+        CliError { kind: Kind::Usage, message: message.into(), hints: Vec::new() }
+    }
+
+    /// What was given cannot be read.
+    pub fn input(message: impl Into<String>) -> CliError {
+        CliError { kind: Kind::Input, message: message.into(), hints: Vec::new() }
+    }
+
+    /// A fault of ours.
+    pub fn internal(error: impl std::fmt::Display) -> CliError {
+        CliError { kind: Kind::Internal, message: error.to_string(), hints: vec!["this is a fault of washline; please report it".to_owned()] }
+    }
+
+    /// With something to do about it.
+    pub fn hint(mut self, hint: impl Into<String>) -> CliError {
+        self.hints.push(hint.into());
+        self
+    }
+
+    /// With nearest names, where there are any.
+    pub fn near(self, names: &[String]) -> CliError {
+        if names.is_empty() { self } else { self.hint(format!("nearest: {}", names.join(", "))) }
+    }
+
+    /// The exit status.
+    pub fn status(&self) -> u8 {
+        match self.kind {
+            Kind::Usage | Kind::Input | Kind::House => 2,
+            Kind::Internal => INTERNAL,
+        }
+    }
+
+    /// The word for its kind in JSON.
+    pub fn word(&self) -> &'static str {
+        match self.kind {
+            Kind::Usage => "usage",
+            Kind::Input => "input",
+            Kind::House => "house",
+            Kind::Internal => "internal",
+        }
+    }
+
+    /// As it stands on standard error.
+    pub fn rendered(&self) -> String {
+        let (bad, dim) = (style::BAD, style::DIM);
+        let mut text = format!("{bad}error:{bad:#} {}\n", plain(&self.message));
+        for hint in &self.hints {
+            let _ = writeln!(text, "{dim}hint:{dim:#} {}", plain(hint));
+        }
+        text
+    }
+}
+
+impl From<StoreError> for CliError {
+    fn from(error: StoreError) -> CliError {
+        let kind = match error {
+            StoreError::Sqlite(..) | StoreError::Migration(..) => Kind::Internal,
+            _ => Kind::House,
+        };
+        CliError { kind, message: error.to_string(), hints: Vec::new() }
+    }
+}

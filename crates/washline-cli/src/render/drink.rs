@@ -1,0 +1,355 @@
+//! Drinks on the screen: many in short, one in full.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use unicode_width::UnicodeWidthStr;
+use washline_core::balance::{Band, Finding, Measured, Ranges, Severity, StandardDrink, Structure, Verdict};
+use washline_core::ingredient::Convention;
+use washline_core::melt::MeltModel;
+use washline_core::store::DrinkReport;
+
+use super::bands::{self, picture};
+use super::style::{BAD, DIM, GOOD, LOOK, NAME};
+use super::{count, figure, lines, plain, table, width, wrapped};
+
+/// Kilojoules in a kilocalorie.
+const KJ_PER_KCAL: f64 = 4.184;
+
+fn structure(report: &DrinkReport) -> &'static str {
+    report.evaluation.structure.map_or("?", Structure::name)
+}
+
+/// The published bands that a report's picture is drawn in; the verdict itself comes from the result.
+fn band(report: &DrinkReport, ranges: &Ranges, measure: Measured) -> Band {
+    match report.evaluation.structure {
+        Some(structure) if report.evaluation.verdicts[measure as usize] != Verdict::NoBand => ranges.band(structure, measure).clone(),
+        _ => Band::default(),
+    }
+}
+
+fn padded(text: &str, to: usize) -> String {
+    format!("{text}{}", " ".repeat(to.saturating_sub(text.width())))
+}
+
+/// Every drink in two or three lines: its figures, where each lies in its range, what was found.
+pub fn overview(reports: &[DrinkReport]) -> String {
+    let mut text = String::new();
+    let conventions = [Convention::Handbook, Convention::Assay].map(Ranges::published);
+    let longest = reports.iter().map(|r| plain(&r.name).width()).max().unwrap_or(0);
+    let wide = width() >= 100;
+    let name_width = if wide { longest.clamp(12, 30) } else { longest.clamp(12, 24) };
+    let mut book = "";
+    for report in reports {
+        if report.found_in.book != book {
+            if !book.is_empty() {
+                text.push('\n');
+            }
+            book = &report.found_in.book;
+            let _ = writeln!(text, "{NAME}{}{NAME:#}  {DIM}acid as citric, {} convention{DIM:#}\n", plain(book), report.convention.word());
+            let _ = writeln!(
+                text,
+                "{DIM}{}{}    {}{}{}{DIM:#}",
+                padded("", name_width + 1),
+                if wide { padded("", 22) } else { String::new() },
+                padded("mL    strength % vol", 27),
+                padded("sugar g/100 mL", 21),
+                "acid g/100 mL"
+            );
+        }
+        let ranges = &conventions[report.convention as usize];
+        let figures = &report.evaluation.figures;
+        let name = plain(&report.name);
+        if name.width() > name_width {
+            let _ = writeln!(text, "{name}");
+            text.push_str(&padded("", name_width + 1));
+        } else {
+            text.push_str(&padded(&name, name_width + 1));
+        }
+        if wide {
+            text.push_str(&padded(structure(report), 22));
+        }
+        let _ = write!(text, "{:>6}", figure(figures.volume_ml.value, 0));
+        for measure in Measured::ALL {
+            let value = figures.measured(measure).value;
+            let drawn = picture(value, &band(report, ranges, measure), report.evaluation.verdicts[measure as usize]);
+            let _ = write!(text, "  {:>5} {drawn}", figure(value, usize::from(measure.decimals())));
+        }
+        let end = text.trim_end().len();
+        text.truncate(end);
+        text.push('\n');
+        for finding in &report.evaluation.findings {
+            if finding.severity() > Severity::Note {
+                text.push_str(&found(finding));
+            }
+        }
+    }
+    text
+}
+
+/// A finding on a line of its own, marked by how grave it is.
+fn found(finding: &Finding) -> String {
+    let (mark, style) = match finding.severity() {
+        Severity::Fault => ("!!", BAD),
+        Severity::Outside => ("! ", BAD),
+        Severity::Edge => ("~ ", LOOK),
+        Severity::Note => ("- ", DIM),
+    };
+    wrapped(&plain(&finding.to_string()), &format!("    {style}{mark}{style:#} "), "       ")
+}
+
+/// Every assumption of a list of drinks, each once, with the drinks it was made in.
+pub fn assumptions(reports: &[DrinkReport]) -> String {
+    let mut made: BTreeMap<(&str, &str, &str), Vec<&str>> = BTreeMap::new();
+    for report in reports {
+        for a in &report.assumptions {
+            made.entry((&a.about, &a.taken, &a.change)).or_default().push(&report.name);
+        }
+    }
+    if made.is_empty() {
+        return String::new();
+    }
+    let mut text = format!("\n{NAME}Taken for granted{NAME:#}\n");
+    for ((about, taken, change), drinks) in made {
+        let who = match drinks.as_slice() {
+            [one] => format!("in {one}"),
+            several => format!("in {} drinks", several.len()),
+        };
+        let change = if change.is_empty() { String::new() } else { format!("; change: {change}") };
+        text.push_str(&wrapped(&plain(&format!("{about}: {taken} ({who}{change})")), "  ", "    "));
+    }
+    text
+}
+
+/// How many drinks are in order, at the edge, outside, at fault, not read.
+pub fn counts(reports: &[DrinkReport], faults: usize) -> String {
+    let worst = |r: &DrinkReport| r.evaluation.findings.iter().map(Finding::severity).max().unwrap_or(Severity::Note);
+    let of = |severity| reports.iter().filter(|r| worst(r) == severity).count();
+    let judged = |r: &&DrinkReport| r.evaluation.verdicts.iter().any(|v| *v != Verdict::NoBand);
+    let quiet = reports.iter().filter(|r| worst(r) == Severity::Note).filter(judged).count();
+    let silent = of(Severity::Note) - quiet;
+    let mut text = format!("\n{NAME}{}{NAME:#}: {GOOD}{quiet} in balance{GOOD:#}", count(reports.len(), "drink", "drinks"));
+    for (n, words, style) in [
+        (of(Severity::Edge), "at the edge", LOOK),
+        (of(Severity::Outside), "outside the usual range", BAD),
+        (of(Severity::Fault), "with a fault in the build", BAD),
+        (silent, "without a published range", DIM),
+    ] {
+        if n > 0 {
+            let _ = write!(text, ", {style}{n} {words}{style:#}");
+        }
+    }
+    if faults > 0 {
+        let _ = write!(text, "; {BAD}{} not read{BAD:#}", count(faults, "line", "lines"));
+    }
+    text.push('\n');
+    let _ = writeln!(text, "{DIM}● usual  ○ at the edge, still seen in published recipes  ◆ beyond them  [ ] the usual range{DIM:#}");
+    text
+}
+
+/// The cautions that belong to a list of drinks.
+pub fn cautions(reports: &[DrinkReport]) -> String {
+    let mut text = String::from("\n");
+    let mut said: Vec<&str> = Vec::new();
+    for caution in reports.iter().flat_map(|r| &r.cautions) {
+        if !said.contains(&caution.as_str()) {
+            said.push(caution);
+        }
+    }
+    if !said.is_empty() {
+        text.push_str(&wrapped(&plain(&said.join("; ")), "Cautions: ", "  "));
+    }
+    text.push_str(&wrapped(
+        "Figures are estimates for tasting and writing specs, not for judging who may drive; allergens marked unknown are not \"none\"; your palate and local law decide.",
+        "",
+        "",
+    ));
+    text
+}
+
+/// Every drink with all its figures.
+pub fn drinks_in_full(reports: &[DrinkReport]) -> String {
+    reports.iter().map(|report| in_full(std::slice::from_ref(report), None)).collect::<Vec<_>>().join("\n")
+}
+
+/// One drink (once a book it stands in), with its spec, what each step brings, and why these figures.
+pub fn in_full(reports: &[DrinkReport], spec: Option<&str>) -> String {
+    let mut text = String::new();
+    for report in reports {
+        let evaluation = &report.evaluation;
+        let _ = writeln!(
+            text,
+            "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}",
+            plain(&report.name),
+            structure(report),
+            plain(&report.found_in.book),
+            report.found_in.version
+        );
+        if let Some(spec) = spec {
+            let body: Vec<&str> = spec.lines().skip(1).skip_while(|l| l.is_empty()).collect();
+            for line in body {
+                let _ = writeln!(text, "  {}", plain(line));
+            }
+        }
+        text.push('\n');
+        let mut pours = table(&["  poured", "", ">mL", ">g", ">alcohol g", ">sugar g", ">acid g"]);
+        for pour in &report.pours {
+            pours.add_row([
+                format!("  {}", plain(&pour.written)),
+                plain(&pour.ingredient),
+                format!("{:.1}", pour.volume_ml),
+                format!("{:.1}", pour.mass_g),
+                format!("{:.2}", pour.ethanol_g),
+                format!("{:.2}", pour.sugar_g),
+                format!("{:.2}", pour.acid_g),
+            ]);
+        }
+        text.push_str(&lines(&pours));
+        text.push('\n');
+        let mut stages = table(&["", ">before ice", ">in the glass", ""]);
+        let (before, after) = (&evaluation.before, &evaluation.figures);
+        let ranges = Ranges::published(report.convention);
+        for measure in Measured::ALL {
+            let d = usize::from(measure.decimals());
+            let verdict = evaluation.verdicts[measure as usize];
+            let band = band(report, &ranges, measure);
+            let printed = [("usual", &band.core), ("seen", &band.outer)]
+                .iter()
+                .filter_map(|(word, span)| span.as_ref().map(|s| format!("{word} {}", s.printed())))
+                .collect::<Vec<_>>()
+                .join(", ");
+            let drawn = if verdict == Verdict::NoBand {
+                "no published range".to_owned()
+            } else {
+                let style = bands::tint(verdict);
+                let drawn = picture(after.measured(measure).value, &band, verdict);
+                format!("{}  {printed}", drawn.replace(&format!("{style}"), "").replace(&format!("{style:#}"), ""))
+            };
+            stages.add_row([
+                format!("  {} {}", measure.name(), measure.unit()),
+                figure(before.measured(measure).value, d),
+                figure(after.measured(measure).value, d),
+                drawn,
+            ]);
+        }
+        let mut row = |name: &str, before: String, after: String, more: String| {
+            stages.add_row([format!("  {name}"), before, after, more]);
+        };
+        row("volume mL", figure(before.volume_ml.value, 1), figure(after.volume_ml.value, 1), glass(report));
+        row("sugar to acid", figure(before.sugar_to_acid.value, 1), figure(after.sugar_to_acid.value, 1), String::new());
+        let water = match evaluation.melt_model {
+            MeltModel::None => "no ice melts into it".to_owned(),
+            model => format!(
+                "{} % of the mix, {} % of the drink ({})",
+                figure(after.water_pct_of_mix.value, 0),
+                figure(after.water_pct_of_finished.value, 0),
+                if model == MeltModel::Given { "as the spec gives it" } else { "handbook melt" }
+            ),
+        };
+        row("water gained mL", String::new(), figure(after.water_gained_ml.value, 1), water);
+        let unit = StandardDrink::of_country(&report.standard_drink).map(StandardDrink::unit).unwrap_or_default();
+        row(
+            "alcohol g",
+            figure(before.ethanol_g.value, 1),
+            figure(after.ethanol_g.value, 1),
+            format!("{} {unit}; ice does not change this", figure(after.standard_drinks.value, 1)),
+        );
+        let kcal = after.energy_kj.value.map(|kj| kj / KJ_PER_KCAL);
+        row("energy kJ", figure(before.energy_kj.value, 0), figure(after.energy_kj.value, 0), format!("{} kcal", figure(kcal, 0)));
+        text.push_str(&lines(&stages));
+        if !evaluation.findings.is_empty() {
+            text.push('\n');
+        }
+        for finding in &evaluation.findings {
+            text.push_str(&found(finding));
+        }
+        text.push('\n');
+        text.push_str(&wrapped(
+            &plain(&format!("EU list: {}. US list: {}.", report.allergens_eu.sentence(), report.allergens_us.sentence())),
+            "  allergens  ",
+            "             ",
+        ));
+        let _ = writeln!(text, "  {DIM}acid as citric, {} convention{DIM:#}", report.convention.word());
+    }
+    text.push_str(&assumptions(reports));
+    text.push_str(&cautions(reports));
+    text
+}
+
+fn glass(report: &DrinkReport) -> String {
+    report.evaluation.glass.as_ref().map_or_else(
+        || "glass not known".to_owned(),
+        |g| format!("{:.0} % of the {} of {:.0} mL", g.fill_pct, plain(&g.name), g.capacity_ml),
+    )
+}
+
+/// The drinks of a house, one a line.
+pub fn list(reports: &[DrinkReport]) -> String {
+    let mut rows = table(&["drink", "structure", ">mL", ">% vol", ">sugar", ">acid", "verdict", "book"]);
+    for report in reports {
+        let f = &report.evaluation.figures;
+        rows.add_row([
+            plain(&report.name),
+            structure(report).to_owned(),
+            figure(f.volume_ml.value, 0),
+            figure(f.abv_pct.value, 1),
+            figure(f.sugar_g_per_100ml.value, 1),
+            figure(f.acid_g_per_100ml.value, 2),
+            standing(report).to_owned(),
+            plain(&report.found_in.book),
+        ]);
+    }
+    let mut text = lines(&rows);
+    let conventions: Vec<&str> = {
+        let mut words: Vec<&str> = reports.iter().map(|r| r.convention.word()).collect();
+        words.sort_unstable();
+        words.dedup();
+        words
+    };
+    let _ = writeln!(
+        text,
+        "\n{DIM}{}; sugar and acid in g/100 mL, acid as citric ({} convention){DIM:#}",
+        count(reports.len(), "drink", "drinks"),
+        conventions.join(" and ")
+    );
+    text
+}
+
+/// The gravest thing there is to say, in a word.
+fn standing(report: &DrinkReport) -> &'static str {
+    match report.evaluation.findings.iter().map(Finding::severity).max() {
+        Some(Severity::Fault) => "fault in the build",
+        Some(Severity::Outside) => "outside",
+        Some(Severity::Edge) => "edge",
+        _ if report.evaluation.verdicts.iter().all(|v| *v == Verdict::NoBand) => "no range",
+        _ => "in balance",
+    }
+}
+
+/// Drinks side by side, every figure.
+pub fn compare(reports: &[DrinkReport]) -> String {
+    let mut rows =
+        table(&["drink", "structure", ">% vol", ">sugar", ">acid", ">sugar:acid", ">mL", ">water mL", ">alcohol g", ">kJ", "verdict", "price"]);
+    for report in reports {
+        let f = &report.evaluation.figures;
+        rows.add_row([
+            plain(&report.name),
+            structure(report).to_owned(),
+            figure(f.abv_pct.value, 1),
+            figure(f.sugar_g_per_100ml.value, 1),
+            figure(f.acid_g_per_100ml.value, 2),
+            figure(f.sugar_to_acid.value, 1),
+            figure(f.volume_ml.value, 0),
+            figure(f.water_gained_ml.value, 0),
+            figure(f.ethanol_g.value, 1),
+            figure(f.energy_kj.value, 0),
+            standing(report).to_owned(),
+            report.price.as_ref().map_or_else(String::new, |(amount, currency)| {
+                currency.as_ref().map_or_else(|| amount.clone(), |c| format!("{amount} {c}"))
+            }),
+        ]);
+    }
+    let mut text = lines(&rows);
+    let _ = writeln!(text, "\n{DIM}sugar and acid in g/100 mL in the glass, acid as citric{DIM:#}");
+    text
+}

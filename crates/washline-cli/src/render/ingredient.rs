@@ -1,0 +1,106 @@
+//! Ingredients on the screen.
+
+use std::fmt::Write as _;
+
+use washline_core::ingredient::{Convention, Ingredient, Origin, Quantity, Shape};
+use washline_core::liquid::Liquid;
+
+use super::style::{DIM, NAME};
+use super::{count, figure, lines, plain, table, wrapped};
+
+/// One ingredient with every value it has.
+pub fn ingredient(ingredient: &Ingredient) -> String {
+    let mut text = format!("{NAME}{}{NAME:#}  {}, {}\n", plain(&ingredient.name), plain(&ingredient.kind), origin(ingredient.origin));
+    let mut list = |word: &str, what: &str| {
+        if !what.is_empty() {
+            text.push_str(&wrapped(&plain(what), &format!("  {word:<11}"), "             "));
+        }
+    };
+    list("also", &ingredient.aliases.join(", "));
+    list("kinds", &ingredient.groups.join(", "));
+    list("fizzes", if ingredient.carbonated { "yes: top with it, never shake it" } else { "" });
+    list("allergens", &format!("EU list: {}; US list: {}", ingredient.allergens_eu.sentence(), ingredient.allergens_us.sentence()));
+    list("caution", &ingredient.caution);
+    list("note", &ingredient.note);
+    let mut values = table(&["", ">value", "span", "unit", "spread", "convention", "status", "source"]);
+    for v in &ingredient.values {
+        let span = if v.shape == Shape::Exact { String::new() } else { format!("{} to {}", short(v.low), short(v.high)) };
+        values.add_row([
+            format!("  {}", v.quantity.name()),
+            short(v.value),
+            span,
+            v.quantity.unit(ingredient.basis).to_owned(),
+            v.shape.word().to_owned(),
+            v.convention.map_or("both", Convention::word).to_owned(),
+            v.status.word().to_owned(),
+            plain(&v.source),
+        ]);
+    }
+    text.push_str(&lines(&values));
+    let both = [Convention::Handbook, Convention::Assay].map(|c| ingredient.liquid(c, None).ok().and_then(|l| per_litre(&l)));
+    if let Some(handbook) = &both[0] {
+        let apart = both[1].as_ref().filter(|assay| *assay != handbook);
+        let _ = writeln!(text, "  comes to{}: {handbook}", if apart.is_some() { " (handbook convention)" } else { "" });
+        if let Some(assay) = apart {
+            let _ = writeln!(text, "  comes to (assay convention): {assay}");
+        }
+    }
+    text
+}
+
+/// What a liquid comes to, in a line.
+fn per_litre(liquid: &Liquid) -> Option<String> {
+    let volume = liquid.volume_ml();
+    let g_per_l = |grams: f64| grams / volume * 1000.0;
+    Some(format!(
+        "{} % vol, sugar {:.0} g/L ({:.1} g/100 g), acid as citric {:.1} g/L, density {:.4} g/mL, {:.0} kJ/100 mL",
+        figure(liquid.abv_pct(), 1),
+        g_per_l(liquid.sugar_g()),
+        liquid.brix()?,
+        g_per_l(liquid.acid_as_citric_g()),
+        liquid.density_g_per_ml()?,
+        g_per_l(liquid.energy_kj()) / 10.0
+    ))
+}
+
+fn origin(origin: Origin) -> &'static str {
+    match origin {
+        Origin::Library => "from the reference library",
+        Origin::House => "the house's own",
+        Origin::Book => "defined in its book",
+    }
+}
+
+/// A number without trailing zeros.
+fn short(value: f64) -> String {
+    let text = format!("{value:.4}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Many ingredients in short: one a line.
+pub fn ingredients(chosen: &[&Ingredient]) -> String {
+    let mut rows = table(&["ingredient", "kind", ">% vol", ">sugar g/L", ">acid g/L", ">from memory", "allergens (EU)"]);
+    for ingredient in chosen {
+        let Ok(liquid) = ingredient.liquid(Convention::Handbook, None) else { continue };
+        let litre = liquid.of_volume(1000.0).unwrap_or_default();
+        let memory = ingredient.values.iter().filter(|v| v.status.word() == "memory").count();
+        let own = if ingredient.origin == Origin::Library { "" } else { " *" };
+        let strength = ingredient.figure(Quantity::Strength, Convention::Handbook);
+        rows.add_row([
+            format!("{}{own}", plain(&ingredient.name)),
+            plain(&ingredient.kind),
+            strength.map_or_else(String::new, |s| format!("{s:.1}")),
+            format!("{:.0}", litre.sugar_g()),
+            format!("{:.1}", litre.acid_as_citric_g()),
+            format!("{memory} of {}", ingredient.values.len()),
+            ingredient.allergens_eu.written(),
+        ]);
+    }
+    let mut text = lines(&rows);
+    let _ = writeln!(
+        text,
+        "\n{DIM}{}; * the house's own. Acid as citric in the handbook convention. \"unknown\" is not \"none\".{DIM:#}",
+        count(chosen.len(), "ingredient", "ingredients")
+    );
+    text
+}

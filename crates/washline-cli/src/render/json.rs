@@ -1,0 +1,192 @@
+//! JSON for programs: versioned, one shape a command, each with a JSON Schema in `schema/`.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+use serde_json::{Value, json};
+use washline_core::balance::{Figure, Figures, Finding, Measured, Ranges, Span, Structure};
+use washline_core::ingredient::{Convention, Declaration, Ingredient};
+use washline_core::spec::Fault;
+use washline_core::store::{Added, DrinkReport, Refreshed};
+
+use super::SpanRow;
+use crate::error::CliError;
+
+/// The version of every shape here.
+const SCHEMA: u32 = 1;
+
+fn text(value: &impl Serialize) -> String {
+    // Nothing here can fail to serialise: no map has other keys than strings, no figure is NaN.
+    let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+fn figure(figure: Figure) -> Value {
+    let rounded = |v: Option<f64>| v.map(|v| (v * 1e6).round() / 1e6);
+    json!({ "value": rounded(figure.value), "low": rounded(figure.low), "high": rounded(figure.high) })
+}
+
+fn figures(figures: &Figures) -> Value {
+    figures.named().into_iter().map(|(name, f)| (name.to_owned(), figure(f))).collect::<serde_json::Map<_, _>>().into()
+}
+
+fn finding(finding: &Finding) -> Value {
+    let mut detail = serde_json::to_value(finding).unwrap_or_default();
+    if let Value::Object(fields) = &mut detail {
+        fields.insert("kind".to_owned(), finding.kind().into());
+        fields.insert("severity".to_owned(), finding.severity().word().into());
+        fields.insert("measure".to_owned(), finding.measure().map(Measured::word).into());
+        fields.insert("message".to_owned(), finding.to_string().into());
+    }
+    detail
+}
+
+fn declaration(declared: &Declaration) -> Value {
+    json!({ "contains": declared.contains, "may_contain": declared.may_contain, "unknown": declared.unknown })
+}
+
+fn drink(report: &DrinkReport) -> Value {
+    let evaluation = &report.evaluation;
+    let verdicts: BTreeMap<&str, &str> =
+        Measured::ALL.iter().map(|m| (m.word(), evaluation.verdicts[*m as usize].word())).collect();
+    json!({
+        "name": report.name,
+        "book": report.found_in.book,
+        "file": report.found_in.file,
+        "line": report.found_in.line,
+        "version": report.found_in.version,
+        "structure": evaluation.structure.map(Structure::name),
+        "melt_model": evaluation.melt_model.word(),
+        "convention": report.convention.word(),
+        "standard_drink": report.standard_drink,
+        "before": figures(&evaluation.before),
+        "figures": figures(&evaluation.figures),
+        "verdicts": verdicts,
+        "glass": evaluation.glass.as_ref().map(|g| json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": (g.fill_pct * 1e6).round() / 1e6 })),
+        "findings": evaluation.findings.iter().map(finding).collect::<Vec<_>>(),
+        "assumptions": report.assumptions,
+        "allergens": { "eu": declaration(&report.allergens_eu), "us": declaration(&report.allergens_us) },
+        "cautions": report.cautions,
+        "price": report.price.as_ref().map(|(amount, currency)| json!({ "amount": amount, "currency": currency })),
+        "garnish": report.garnish,
+    })
+}
+
+fn drinks(reports: &[DrinkReport]) -> Vec<Value> {
+    reports.iter().map(drink).collect()
+}
+
+/// The convention of all the drinks, or "mixed".
+fn convention(reports: &[DrinkReport]) -> &'static str {
+    match reports.split_first() {
+        None => Convention::default().word(),
+        Some((first, rest)) if rest.iter().all(|r| r.convention == first.convention) => first.convention.word(),
+        Some(_) => "mixed",
+    }
+}
+
+pub fn check(reports: &[DrinkReport], faults: &[Fault]) -> String {
+    text(&json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": drinks(reports), "faults": faults }))
+}
+
+pub fn list(reports: &[DrinkReport]) -> String {
+    check(reports, &[])
+}
+
+pub fn compare(reports: &[DrinkReport]) -> String {
+    check(reports, &[])
+}
+
+pub fn show(reports: &[DrinkReport]) -> String {
+    let mut all = drinks(reports);
+    for (drink, report) in all.iter_mut().zip(reports) {
+        let pours: Vec<Value> = report
+            .pours
+            .iter()
+            .map(|p| {
+                json!({
+                    "position": p.position, "ingredient": p.ingredient, "written": p.written, "place": p.place,
+                    "volume_ml": p.volume_ml, "mass_g": p.mass_g, "ethanol_g": p.ethanol_g, "sugar_g": p.sugar_g, "acid_g": p.acid_g,
+                })
+            })
+            .collect();
+        drink["pours"] = pours.into();
+    }
+    text(&json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": all, "faults": [] }))
+}
+
+pub fn faults(faults: &[Fault]) -> String {
+    text(&json!({ "schema": SCHEMA, "books": [], "recomputed": [], "faults": faults }))
+}
+
+pub fn added(added: &[Added], refreshed: &Refreshed) -> String {
+    let books: Vec<Value> = added
+        .iter()
+        .map(|a| json!({ "book": a.book, "new": a.new, "changed": a.changed, "unchanged": a.unchanged, "removed": a.removed }))
+        .collect();
+    text(&json!({ "schema": SCHEMA, "books": books, "recomputed": recomputed(refreshed), "faults": refreshed.broken }))
+}
+
+fn recomputed(refreshed: &Refreshed) -> Vec<Value> {
+    refreshed.recomputed.iter().map(|(drink, book)| json!({ "drink": drink, "book": book })).collect()
+}
+
+fn one(ingredient: &Ingredient) -> Value {
+    let values: Vec<Value> = ingredient
+        .values
+        .iter()
+        .map(|v| {
+            json!({
+                "quantity": v.quantity.name(), "unit": v.quantity.unit(ingredient.basis), "value": v.value, "low": v.low, "high": v.high,
+                "shape": v.shape.word(), "convention": v.convention.map(Convention::word), "source": v.source, "status": v.status.word(),
+            })
+        })
+        .collect();
+    json!({
+        "name": ingredient.name, "kind": ingredient.kind, "groups": ingredient.groups, "aliases": ingredient.aliases,
+        "basis": ingredient.basis.word(), "carbonated": ingredient.carbonated, "origin": ingredient.origin.word(),
+        "allergens": { "eu": declaration(&ingredient.allergens_eu), "us": declaration(&ingredient.allergens_us) },
+        "caution": ingredient.caution, "note": ingredient.note, "values": values,
+    })
+}
+
+pub fn ingredients(chosen: &[&Ingredient]) -> String {
+    text(&json!({ "schema": SCHEMA, "ingredients": chosen.iter().map(|i| one(i)).collect::<Vec<_>>() }))
+}
+
+pub fn ingredient(chosen: &Ingredient) -> String {
+    ingredients(&[chosen])
+}
+
+pub fn kept(made: &Ingredient, refreshed: &Refreshed) -> String {
+    text(&json!({ "schema": SCHEMA, "ingredients": [one(made)], "recomputed": recomputed(refreshed) }))
+}
+
+pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) -> String {
+    let span = |s: &Option<Span>| {
+        s.as_ref().map(|s| json!({ "low": s.low, "high": s.high, "decimals": s.decimals, "count": s.count, "source": s.source, "status": s.status }))
+    };
+    let structures: Vec<Value> = Structure::all()
+        .filter(|s| only.is_none_or(|o| o == *s))
+        .map(|structure| {
+            let bands: serde_json::Map<String, Value> = Measured::ALL
+                .iter()
+                .map(|m| {
+                    let band = ranges.band(structure, *m);
+                    (m.word().to_owned(), json!({ "core": span(&band.core), "outer": span(&band.outer) }))
+                })
+                .collect();
+            json!({ "structure": structure.name(), "rule": structure.rule(), "bands": bands })
+        })
+        .collect();
+    text(&json!({ "schema": SCHEMA, "convention": convention.word(), "structures": structures }))
+}
+
+pub fn spans(rows: &[SpanRow]) -> String {
+    text(&json!({ "schema": SCHEMA, "spans": rows }))
+}
+
+pub fn error(error: &CliError) -> String {
+    text(&json!({ "schema": SCHEMA, "error": { "kind": error.word(), "message": error.message, "hints": error.hints } }))
+}

@@ -1,0 +1,112 @@
+//! How things look: text for people, JSON for programs.
+
+mod bands;
+mod drink;
+mod faults;
+mod ingredient;
+pub mod json;
+mod ranges;
+pub mod style;
+
+pub use drink::{assumptions, cautions, compare, counts, drinks_in_full, in_full, list, overview};
+pub use faults::faults;
+pub use ingredient::{ingredient, ingredients};
+pub use ranges::{SpanRow, ranges, span_rows, spans};
+
+use comfy_table::{Cell, CellAlignment, ContentArrangement, Table, presets};
+
+/// Text from a file or a database made safe for a terminal: control characters become visible.
+pub fn plain(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '\n' => c,
+            '\t' => ' ',
+            c if u32::from(c) < 0x20 => char::from_u32(0x2400 + u32::from(c)).unwrap_or('\u{fffd}'),
+            '\u{7f}' => '␡',
+            c if c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') => '\u{fffd}',
+            c => c,
+        })
+        .collect()
+}
+
+/// "1 fault", "3 faults".
+pub fn count(n: usize, one: &str, several: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { several })
+}
+
+/// A figure with so many decimals, or a dash where it has no value.
+pub fn figure(value: Option<f64>, decimals: usize) -> String {
+    value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}"))
+}
+
+/// An unruled table; columns whose heading begins with `>` are aligned right.
+pub fn table(headings: &[&str]) -> Table {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
+    table.set_header(headings.iter().map(|h| {
+        let (text, right) = h.strip_prefix('>').map_or((*h, false), |t| (t, true));
+        Cell::new(text).set_alignment(if right { CellAlignment::Right } else { CellAlignment::Left })
+    }));
+    for (i, heading) in headings.iter().enumerate() {
+        if let Some(column) = table.column_mut(i) {
+            column.set_padding((0, 2));
+            if heading.starts_with('>') {
+                column.set_cell_alignment(CellAlignment::Right);
+            }
+        }
+    }
+    table
+}
+
+/// A table as lines without trailing blanks.
+pub fn lines(table: &Table) -> String {
+    let mut text = String::new();
+    for line in table.to_string().lines() {
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+    text
+}
+
+/// Words wrapped to the width of the screen, each line begun with `indent`.
+pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
+    let width = width();
+    let mut lines = String::from(first);
+    let mut column = unicode_width::UnicodeWidthStr::width(first);
+    let mut fresh = true;
+    for word in text.split_whitespace() {
+        let long = unicode_width::UnicodeWidthStr::width(word);
+        if !fresh && column + 1 + long > width {
+            lines.push('\n');
+            lines.push_str(indent);
+            column = unicode_width::UnicodeWidthStr::width(indent);
+            fresh = true;
+        }
+        if !fresh {
+            lines.push(' ');
+            column += 1;
+        }
+        lines.push_str(word);
+        column += long;
+        fresh = false;
+    }
+    lines.push('\n');
+    lines
+}
+
+/// The width of the screen: `COLUMNS` first, then the terminal, then 100.
+pub fn width() -> usize {
+    let said = std::env::var("COLUMNS").ok().and_then(|c| c.parse().ok());
+    said.or_else(|| terminal_size::terminal_size().map(|(w, _)| usize::from(w.0))).filter(|w| *w >= 40).unwrap_or(100)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn control_characters_are_made_visible() {
+        assert_eq!(plain("a\u{1b}[31mb\u{7}"), "a␛[31mb␇");
+        assert_eq!(plain("a\u{202e}b"), "a\u{fffd}b");
+    }
+}

@@ -1,0 +1,267 @@
+//! An ingredient from what a house can find out about it: a label, a refractometer, a hydrometer, a titration.
+
+use super::{
+    AllergenList, Basis, Convention, Declaration, Ingredient, IngredientError, Origin, Quantity, Shape, Status, Value,
+};
+use crate::liquid::{Component, Family, Liquid, sucrose};
+use crate::measure::Amount;
+use crate::names::key;
+
+/// An ingredient being put together from figures: in a book, or on the command line.
+#[derive(Clone, Debug, Default)]
+pub struct Defined {
+    kind: Option<String>,
+    strength: Option<f64>,
+    sugar_g_per_l: Option<f64>,
+    acid_g_per_l: Option<f64>,
+    brix: Option<f64>,
+    density: Option<f64>,
+    allergens: Option<Declaration>,
+    carbonated: Option<bool>,
+    source: Option<String>,
+    also: Vec<String>,
+}
+
+impl Defined {
+    /// Set one figure from its text. Keys: is, kind, strength, sugar, acid, brix, density, allergens,
+    /// carbonated, source, also.
+    ///
+    /// # Errors
+    /// What was expected.
+    pub fn set(&mut self, name: &str, value: &str) -> Result<(), String> {
+        let value = value.trim();
+        let figure = |units: &[&str], range: std::ops::RangeInclusive<f64>, example: &str| -> Result<f64, String> {
+            let mut text = value.to_lowercase();
+            for unit in units {
+                text = text.replace(unit, "");
+            }
+            let amount = Amount::decimal(&text.trim().replace(',', ".")).map_err(|_| format!("expected a figure such as `{example}`"))?;
+            let amount = amount.to_f64();
+            if range.contains(&amount) {
+                Ok(amount)
+            } else {
+                Err(format!("expected {} to {}", range.start(), range.end()))
+            }
+        };
+        match name {
+            "is" => match key(value).trim_start_matches("an ").trim_start_matches("a ") {
+                "ingredient" => Ok(()),
+                _ => Err("expected `is: an ingredient`".to_owned()),
+            },
+            "kind" => {
+                self.kind = Some(value.to_owned());
+                Ok(())
+            }
+            "strength" => figure(&["% vol", "%vol", "% abv", "%", "abv"], 0.0..=100.0, "40 %").map(|v| self.strength = Some(v)),
+            "sugar" => figure(&["g/l", "g per l"], 0.0..=1100.0, "250 g/l").map(|v| self.sugar_g_per_l = Some(v)),
+            "acid" => figure(&["g/l", "g per l"], 0.0..=600.0, "6 g/l").map(|v| self.acid_g_per_l = Some(v)),
+            "brix" => figure(&["°bx", "°brix", "brix", "°"], 0.0..=85.0, "65").map(|v| self.brix = Some(v)),
+            "density" => figure(&["g/ml", "kg/l"], 0.7..=1.6, "1.042 g/ml").map(|v| self.density = Some(v)),
+            "allergens" => {
+                let declared = Declaration::read(AllergenList::Eu, &value.replace(',', ";"))?;
+                self.allergens = Some(declared);
+                Ok(())
+            }
+            "carbonated" => match key(value).as_str() {
+                "yes" => {
+                    self.carbonated = Some(true);
+                    Ok(())
+                }
+                "no" => {
+                    self.carbonated = Some(false);
+                    Ok(())
+                }
+                _ => Err("expected yes or no".to_owned()),
+            },
+            "source" => {
+                self.source = Some(value.to_owned());
+                Ok(())
+            }
+            "also" => {
+                self.also.extend(value.split([';', ',']).map(|a| a.trim().to_owned()).filter(|a| !a.is_empty()));
+                Ok(())
+            }
+            "note" | "garnish" => Ok(()),
+            other => Err(format!("`{other}` belongs to a drink, not to an ingredient")),
+        }
+    }
+
+    /// The figures as values, contradictions refused.
+    fn values(&self, known_strength: Option<f64>) -> Result<Vec<Value>, String> {
+        let source = self.source.as_ref().ok_or("no source; expected `source: label`, `source: refractometer, 3 March` or the like")?;
+        let value = |quantity, value: f64, half: f64, shape| Value {
+            quantity,
+            value,
+            low: (value - half).max(0.0),
+            high: value + half,
+            shape,
+            convention: None,
+            source: source.clone(),
+            status: Status::Measured,
+        };
+        let strength = self.strength.or(known_strength).unwrap_or(0.0);
+        let sugar = match (self.sugar_g_per_l, self.brix, self.density) {
+            (Some(_), Some(_), _) => return Err("both `sugar` and `brix`; expected one of them".to_owned()),
+            (Some(sugar), None, _) => Some(sugar),
+            (None, Some(_), _) if strength > 0.5 => {
+                return Err("degrees Brix are not sugar where there is alcohol; expected `density` with `strength`, or `sugar`".to_owned());
+            }
+            (None, Some(brix), _) => Some(sucrose::sugar_g_per_l(brix)),
+            (None, None, Some(density)) => {
+                let liquid = Liquid::litre_from_density(strength, density).map_err(|e| e.to_string())?;
+                Some(liquid.grams(Component::SugarsUnspecified))
+            }
+            (None, None, None) => None,
+        };
+        if self.strength.is_none() && sugar.is_none() && self.acid_g_per_l.is_none() {
+            return Err("no figures; expected at least one of `strength`, `sugar`, `acid`, `brix`, `density`".to_owned());
+        }
+        let mut values = Vec::new();
+        if let Some(strength) = self.strength {
+            // Labelled strength: 0.3 % vol either way is allowed for spirits (UK business guide, READ).
+            values.push(value(Quantity::Strength, strength, if strength > 0.0 { 0.3 } else { 0.0 }, Shape::Rectangular));
+        }
+        if let Some(sugar) = sugar {
+            values.push(value(Quantity::Part(Component::SugarsUnspecified), sugar, 0.02 * sugar, Shape::Normal));
+        }
+        if let Some(acid) = self.acid_g_per_l {
+            values.push(value(Quantity::Part(Component::AcidUnspecifiedAsCitric), acid, 0.05 * acid, Shape::Normal));
+        }
+        if let Some(density) = self.density {
+            values.push(value(Quantity::Density, density, 0.001, Shape::Normal));
+        }
+        Ok(values)
+    }
+
+    /// The new ingredient they come to.
+    ///
+    /// # Errors
+    /// When a source is missing, figures contradict each other, or cannot all be true of one liquid.
+    pub fn ingredient(self, name: &str, origin: Origin) -> Result<Ingredient, String> {
+        let values = self.values(None)?;
+        let alcoholic = self.strength.unwrap_or(0.0) > 0.0;
+        let allergens_eu = self.allergens.unwrap_or(Declaration { unknown: true, ..Declaration::default() });
+        let ingredient = Ingredient {
+            name: name.to_owned(),
+            kind: self.kind.unwrap_or_else(|| if alcoholic { "spirit or liqueur" } else { "house ingredient" }.to_owned()),
+            groups: Vec::new(),
+            aliases: self.also,
+            basis: Basis::Litre,
+            carbonated: self.carbonated.unwrap_or(false),
+            allergens_us: us_of(&allergens_eu),
+            allergens_eu,
+            caution: String::new(),
+            note: String::new(),
+            values,
+            origin,
+        };
+        sound(ingredient)
+    }
+
+    /// A known ingredient with these figures in the place of its own. Its sugars and acids keep the
+    /// proportions they had among themselves; what is not given stays as it was.
+    ///
+    /// # Errors
+    /// As [`Defined::ingredient`].
+    pub fn amend(self, known: &Ingredient, convention: Convention) -> Result<Ingredient, String> {
+        let measured = self.values(known.figure(Quantity::Strength, convention))?;
+        let mut amended = known.clone();
+        if amended.basis == Basis::Mass {
+            to_litre(&mut amended).map_err(|e| e.to_string())?;
+        }
+        for value in measured {
+            let family = match value.quantity {
+                Quantity::Part(component) => component.facts().family,
+                quantity => {
+                    amended.values.retain(|v| v.quantity != quantity);
+                    amended.values.push(value);
+                    continue;
+                }
+            };
+            scale_family(&mut amended, family, &value, convention);
+        }
+        if let Some(kind) = self.kind {
+            amended.kind = kind;
+        }
+        if let Some(allergens) = self.allergens {
+            amended.allergens_us = us_of(&allergens);
+            amended.allergens_eu = allergens;
+        }
+        if let Some(carbonated) = self.carbonated {
+            amended.carbonated = carbonated;
+        }
+        amended.aliases.extend(self.also);
+        amended.origin = Origin::House;
+        sound(amended)
+    }
+}
+
+/// An ingredient whose figures can all be true of one liquid.
+fn sound(ingredient: Ingredient) -> Result<Ingredient, String> {
+    for convention in [Convention::Handbook, Convention::Assay] {
+        ingredient.liquid(convention, None).map_err(|e| e.why.to_string())?;
+    }
+    Ok(ingredient)
+}
+
+/// Put an ingredient counted by mass on the basis of a litre, its parts the same.
+fn to_litre(ingredient: &mut Ingredient) -> Result<(), IngredientError> {
+    let liquid = ingredient.liquid(Convention::Handbook, None)?;
+    let factor = liquid.density_g_per_ml().unwrap_or(1.0) * 10.0;
+    for value in &mut ingredient.values {
+        if matches!(value.quantity, Quantity::Part(_)) {
+            value.value *= factor;
+            value.low *= factor;
+            value.high *= factor;
+        }
+    }
+    ingredient.basis = Basis::Litre;
+    Ok(())
+}
+
+/// Bring all sugars, or all acids as citric, to a measured total in both conventions.
+fn scale_family(ingredient: &mut Ingredient, family: Family, total: &Value, convention: Convention) {
+    let weight = |c: Component| if family == Family::Acid { c.facts().as_citric } else { 1.0 };
+    let of_family = |v: &Value| matches!(v.quantity, Quantity::Part(c) if c.facts().family == family);
+    let known: Vec<Value> = ingredient.values_in(convention).filter(|v| of_family(v)).cloned().collect();
+    ingredient.values.retain(|v| !of_family(v));
+    let sum: f64 = known.iter().map(|v| if let Quantity::Part(c) = v.quantity { v.value * weight(c) } else { 0.0 }).sum();
+    if sum <= 0.0 {
+        ingredient.values.push(total.clone());
+        return;
+    }
+    for part in known {
+        let share = part.value / sum;
+        ingredient.values.push(Value {
+            quantity: part.quantity,
+            value: share * total.value,
+            low: share * total.low,
+            high: share * total.high,
+            ..total.clone()
+        });
+    }
+}
+
+/// The United States' words for what was declared in the European ones. Gluten may or may not be wheat.
+fn us_of(eu: &Declaration) -> Declaration {
+    let word = |w: &String| -> Option<&'static str> {
+        Some(match w.as_str() {
+            "milk" => "milk",
+            "eggs" => "egg",
+            "fish" => "fish",
+            "crustaceans" => "crustacean shellfish",
+            "nuts" => "tree nuts",
+            "peanuts" => "peanuts",
+            "soya" => "soybeans",
+            "sesame" => "sesame",
+            _ => return None,
+        })
+    };
+    let mut us = Declaration { unknown: eu.unknown, ..Declaration::default() };
+    us.contains = eu.contains.iter().filter_map(word).map(str::to_owned).collect();
+    us.may_contain = eu.may_contain.iter().filter_map(word).map(str::to_owned).collect();
+    if eu.contains.iter().chain(&eu.may_contain).any(|w| w == "gluten") {
+        us.may_contain.push("wheat".to_owned());
+    }
+    us
+}
