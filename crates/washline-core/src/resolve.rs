@@ -337,18 +337,8 @@ impl<'a> Resolver<'a> {
                 Err(Wrong::ask(place, message, candidates))
             }
             Found::Unknown(near) => {
-                // `rum 151`: a number at the end may be a proof; it is offered, never applied.
-                if let Some((head, number)) = named.name.rsplit_once(' ')
-                    && let Ok(proof) = number.parse::<f64>()
-                    && (75.0..=192.0).contains(&proof)
-                    && let Found::Sure(ingredient) | Found::Taken(ingredient, _) = stock.find(head)
-                {
-                    self.assume(
-                        &named.name,
-                        format!("computed as {} at its usual strength; {number} may be a proof ({:.1} % vol), which is not applied", ingredient.name, proof / 2.0),
-                        format!("write `{head} ({:.1} %)`", proof / 2.0),
-                    );
-                    return Ok((ingredient, unit));
+                if let Some(found) = self.by_ratio(&named.name).or_else(|| self.by_number(&named.name)) {
+                    return Ok((found, unit));
                 }
                 let message = format!(
                     "no ingredient `{0}`; choose a near name, define it in the book (`## {0}`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`), or run `washline ingredient add \"{0}\" --strength 20 --sugar 180 --source label`",
@@ -357,6 +347,61 @@ impl<'a> Resolver<'a> {
                 Err(Wrong::reject(place, message).with(near))
             }
         }
+    }
+
+    /// `2:1 demerara`, `simple 1:1`, `2:1`: a syrup by its ratio, in any order.
+    fn by_ratio(&mut self, name: &str) -> Option<&'a Ingredient> {
+        let words: Vec<&str> = name.split_whitespace().collect();
+        let ratio = *words.iter().find(|w| w.split_once(':').is_some_and(|(a, b)| a.parse::<f64>().is_ok() && b.parse::<f64>().is_ok()))?;
+        let by = ["mass", "weight", "volume"].into_iter().find(|b| words.contains(b));
+        let base: Vec<&str> = words.iter().copied().filter(|w| *w != ratio && *w != "by" && Some(*w) != by).collect();
+        let base = base.join(" ");
+        let counted = if by == Some("volume") { "volume" } else { "mass" };
+        let plain = matches!(key(&base).as_str(), "" | "simple" | "syrup" | "simple syrup" | "sugar" | "sugar syrup" | "rich" | "rich syrup" | "rich simple" | "rich simple syrup");
+        let bases = if plain { vec!["simple syrup".to_owned(), "rich syrup".to_owned()] } else { vec![base.clone(), format!("{base} syrup")] };
+        let tries = bases.iter().flat_map(|b| [format!("{b} {ratio} by {counted}"), format!("{b} {ratio}"), format!("{b} {ratio} by volume")]);
+        let stock = self.stock;
+        let found = tries.into_iter().find_map(|name| stock.get(&name))?;
+        let unsaid = if by.is_none() { ", by mass unless the line says by volume" } else { "" };
+        self.assume(name, format!("taken as {}: the ratio is a part of the name{unsaid}", found.name), "write the full name");
+        Some(found)
+    }
+
+    /// `rum 151`, `12-year rum`: a number in a name may be an age, which changes nothing, or a proof, which is
+    /// offered and never applied.
+    fn by_number(&mut self, name: &str) -> Option<&'a Ingredient> {
+        let words: Vec<String> = name.replace('-', " ").split_whitespace().map(str::to_owned).collect();
+        let at = words.iter().position(|w| w.parse::<u32>().is_ok())?;
+        let number: u32 = words[at].parse().ok()?;
+        let years = words.get(at + 1).is_some_and(|w| matches!(w.as_str(), "year" | "years" | "yr" | "yo" | "y.o."));
+        let skip = match (years, words.get(at + 2).map(String::as_str)) {
+            (true, Some("old" | "aged")) => 3,
+            (true, _) => 2,
+            (false, _) => 1,
+        };
+        let rest: Vec<String> = words[..at].iter().chain(&words[at + skip..]).cloned().collect();
+        let rest = rest.join(" ");
+        let stock = self.stock;
+        let (found, said) = match stock.find(&rest) {
+            Found::Sure(found) => (found, None),
+            Found::Taken(found, said) => (found, Some(said)),
+            Found::Ask(..) | Found::Unknown(_) => return None,
+        };
+        if years {
+            if let Some(said) = said {
+                self.assume(&rest, said, "write the full name");
+            }
+        } else if (75..=192).contains(&number) && found.is_alcoholic() {
+            let strength = f64::from(number) / 2.0;
+            self.assume(
+                name,
+                format!("computed as {} at its usual strength; {number} may be a proof ({strength:.1} % vol), which is not applied", found.name),
+                format!("write `{rest} ({strength:.1} %)`"),
+            );
+        } else {
+            return None;
+        }
+        Some(found)
     }
 
     fn candidates(&self, said: &str) -> impl Iterator<Item = &'a Ingredient> + use<'a> {

@@ -52,7 +52,7 @@ pub enum Ranges {
     /// Work out what the drinks of some books span, by structure, as rows of a table of bands.
     ///
     /// This is how the outer bands are made: 2.5th to 97.5th percentile where 20 or more drinks stand
-    /// behind a structure, else smallest to largest.
+    /// behind a structure, else smallest to largest; nothing for fewer than 5.
     ///
     /// Example: washline ranges span fixtures/books/classics.md
     Span {

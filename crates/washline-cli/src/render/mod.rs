@@ -72,7 +72,7 @@ pub fn lines(table: &Table) -> String {
 pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
     let width = width();
     let mut lines = String::from(first);
-    let mut column = unicode_width::UnicodeWidthStr::width(first);
+    let mut column = unicode_width::UnicodeWidthStr::width(anstream::adapter::strip_str(first).to_string().as_str());
     let mut fresh = true;
     for word in text.split_whitespace() {
         let long = unicode_width::UnicodeWidthStr::width(word);

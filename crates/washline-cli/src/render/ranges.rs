@@ -67,6 +67,9 @@ pub struct SpanRow {
     pub left_out_inside_pct: f64,
 }
 
+/// Fewer drinks than this say nothing of what is usual.
+const FEWEST_DRINKS: usize = 5;
+
 /// The spans of a list of drinks, by structure and measure.
 pub fn spans(reports: &[DrinkReport]) -> Vec<SpanRow> {
     let mut rows = Vec::new();
@@ -81,6 +84,9 @@ pub fn spans(reports: &[DrinkReport]) -> Vec<SpanRow> {
                 .filter(|r| r.evaluation.structure == Some(structure) && r.evaluation.figures.abv_pct.value.unwrap_or(0.0) >= 0.5)
                 .collect();
             let mut values: Vec<f64> = chosen.iter().filter_map(|r| r.evaluation.figures.measured(measure).value).collect();
+            if values.len() < FEWEST_DRINKS {
+                continue;
+            }
             values.sort_by(f64::total_cmp);
             let Some((low, high)) = span(&values) else { continue };
             let scale = 10_f64.powi(i32::from(measure.decimals()));

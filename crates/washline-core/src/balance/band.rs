@@ -115,6 +115,17 @@ impl Span {
     }
 }
 
+impl Span {
+    /// As it is printed, with how many drinks stand behind it: `2.9 to 11.2 in 29 drinks`.
+    #[must_use]
+    pub fn printed_with_count(&self) -> String {
+        match self.count {
+            Some(count) => format!("{} in {count} published drinks", self.printed()),
+            None => self.printed(),
+        }
+    }
+}
+
 /// The two bands of one measure in one structure.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Band {
@@ -122,6 +133,17 @@ pub struct Band {
     pub core: Option<Span>,
     /// What published recipes span.
     pub outer: Option<Span>,
+}
+
+impl Band {
+    /// What is usual is seen: an outer band reaches over the core one, even where the published
+    /// recipes it was counted in lie elsewhere.
+    pub(crate) fn reach_over_core(&mut self) {
+        if let (Some(core), Some(outer)) = (&self.core, &mut self.outer) {
+            outer.low = outer.low.min(core.low);
+            outer.high = outer.high.max(core.high);
+        }
+    }
 }
 
 /// All bands under one convention: by structure, then by measure.
@@ -177,6 +199,7 @@ impl Ranges {
             let band = ranges.band_mut(structure, measure);
             if row.band == "core" { band.core = Some(span) } else { band.outer = Some(span) }
         }
+        ranges.bands.iter_mut().flatten().for_each(Band::reach_over_core);
         ranges
     }
 

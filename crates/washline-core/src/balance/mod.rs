@@ -132,7 +132,7 @@ fn verdicts(structure: Option<Structure>, figures: &Figures, ranges: &Ranges, fi
                 structure,
                 verdict,
                 usual: band.core.as_ref().map(Span::printed),
-                seen: band.outer.as_ref().map(Span::printed),
+                seen: band.outer.as_ref().map(Span::printed_with_count),
             });
         }
     }

@@ -7,8 +7,21 @@ use super::tokens::{Kind, Token, tokens};
 use super::{Assumption, Extent, Line, Measure, Named, Place, Pour, Step, Wrong, technique};
 use crate::measure::{Amount, Unit};
 
+/// What one line holds: steps, and a glass where a line of work names one.
+#[derive(Debug, Default)]
+pub(super) struct Read {
+    pub lines: Vec<Line>,
+    pub glass: Option<(String, Range<usize>)>,
+}
+
+impl From<Vec<Line>> for Read {
+    fn from(lines: Vec<Line>) -> Read {
+        Read { lines, glass: None }
+    }
+}
+
 /// Read a list item: `text`, which begins at byte `start` of the source. Some lines hold more than one step.
-pub(super) fn read(text: &str, start: usize) -> Result<Vec<Line>, Wrong> {
+pub(super) fn read(text: &str, start: usize) -> Result<Read, Wrong> {
     let mut tokens = tokens(text, start);
     drop_list_number(&mut tokens);
     if tokens.is_empty() {
@@ -42,6 +55,8 @@ struct Extras {
     notes: Vec<String>,
     assumptions: Vec<Assumption>,
     strength: Option<Amount>,
+    /// A ratio in brackets belongs to the name: `simple (1:1)`.
+    ratio: Option<String>,
 }
 
 impl Reader<'_> {
@@ -56,13 +71,20 @@ impl Reader<'_> {
         Line { step, span: span(tokens), assumptions }
     }
 
-    fn item(&self, tokens: &[Token]) -> Result<Vec<Line>, Wrong> {
-        if let Some(lines) = self.several_works(tokens) {
-            return lines;
+    fn item(&self, tokens: &[Token]) -> Result<Read, Wrong> {
+        if let Some(read) = self.slashed(tokens) {
+            return read;
+        }
+        if let Some(read) = self.several_works(tokens) {
+            return read;
         }
         if let Some(step) = technique::step(tokens, self.text, self.start) {
-            return Ok(vec![self.line(step?, tokens, Vec::new())]);
+            return Ok(vec![self.line(step?, tokens, Vec::new())].into());
         }
+        self.pours(tokens).map(Read::from)
+    }
+
+    fn pours(&self, tokens: &[Token]) -> Result<Vec<Line>, Wrong> {
         if let Some(found) = self.garnish_at_end(tokens) {
             return Ok(vec![found]);
         }
@@ -77,42 +99,112 @@ impl Reader<'_> {
         if let Some(plus) = plus {
             let mut lines = vec![self.pour(&tokens[..plus])?];
             lines[0].assumptions.push(Assumption::new(format!("`{}`", self.raw(tokens)), "read as two pours", "write two lines"));
-            lines.extend(self.item(&tokens[plus + 1..])?);
+            lines.extend(self.pours(&tokens[plus + 1..])?);
             return Ok(lines);
         }
         Ok(vec![self.pour(tokens)?])
     }
 
-    /// `shake, strain` or `shake and fine strain over ice`: several steps of work on one line.
-    fn several_works(&self, tokens: &[Token]) -> Option<Result<Vec<Line>, Wrong>> {
-        let _ = technique::step(tokens, self.text, self.start)?;
+    /// `60 rum / 22 lime / 15 2:1 - shake - coupe`: a whole spec on one line, cut at its slashes.
+    fn slashed(&self, tokens: &[Token]) -> Option<Result<Read, Wrong>> {
+        let spaced = |i: usize| tokens[i].spaced && tokens.get(i + 1).is_some_and(|t| t.spaced);
+        let cuts: Vec<usize> =
+            (1..tokens.len()).filter(|&i| (tokens[i].is_mark('/') || tokens[i].is_hyphen()) && spaced(i)).collect();
+        let pieces = cut(tokens, &cuts);
+        let measured = |piece: &&&[Token]| matches!(amounts::phrase(piece, 0), Some(Ok(_)));
+        if !tokens.iter().any(|t| t.is_mark('/')) || pieces.iter().filter(measured).count() < 2 {
+            return None;
+        }
+        Some(self.each_piece(&pieces))
+    }
+
+    fn each_piece(&self, pieces: &[&[Token]]) -> Result<Read, Wrong> {
+        let mut read = Read::default();
+        for piece in pieces {
+            match self.glass(piece) {
+                Some(glass) => read.glass = Some(glass),
+                None => {
+                    let found = self.item(piece)?;
+                    read.lines.extend(found.lines);
+                    read.glass = found.glass.or(read.glass);
+                }
+            }
+        }
+        Ok(read)
+    }
+
+    /// A glass that stands by itself between the steps.
+    fn glass(&self, piece: &[Token]) -> Option<(String, Range<usize>)> {
+        let from = piece.iter().position(|t| !matches!(t.word().as_str(), "in" | "into" | "serve" | "a" | "an" | "the" | "chilled" | "cold"))?;
+        let name = self.raw(&piece[from..]);
+        let name = name.trim_end_matches('.');
+        crate::balance::Glass::known(name)?;
+        Some((name.to_owned(), span(&piece[from..])))
+    }
+
+    /// `shake, strain`, `shake and fine strain over ice`, `stir / coupe / lemon oil`: several steps of work on
+    /// one line, perhaps with the glass, the garnish, or a pour among them (which is said).
+    fn several_works(&self, tokens: &[Token]) -> Option<Result<Read, Wrong>> {
+        let is_work = |tokens: &[Token]| technique::step(tokens, self.text, self.start).is_some();
+        if !is_work(tokens) {
+            return None;
+        }
+        let sentence_end = |i: usize| i > 0 && matches!(&tokens[i - 1].kind, Kind::Word(w) if w.ends_with('.')) && tokens[i].spaced;
         let mut pieces: Vec<&[Token]> = Vec::new();
         let mut from = 0;
         for i in 0..tokens.len() {
-            let joint = tokens[i].is_mark(',') || tokens[i].is_mark(';') || matches!(tokens[i].word().as_str(), "and" | "then");
-            let over = tokens[i].word() == "over" && i > from;
-            if (joint || over) && i > from {
-                let next = if joint { i + 1 } else { i };
-                let next = if tokens.get(next).is_some_and(|t| t.word() == "then") { next + 1 } else { next };
-                if next < tokens.len() && technique::step(&tokens[next..], self.text, self.start).is_some() {
-                    pieces.push(&tokens[from..i]);
-                    from = next;
-                }
+            let mark = [',', ';', '/', '+'].into_iter().any(|m| tokens[i].is_mark(m)) || (tokens[i].is_hyphen() && tokens[i].spaced);
+            let joint = mark || matches!(tokens[i].word().as_str(), "and" | "then");
+            let over = tokens[i].word() == "over";
+            if i <= from || !(joint || over || sentence_end(i)) {
+                continue;
+            }
+            let mut next = if joint { i + 1 } else { i };
+            while tokens.get(next).is_some_and(|t| matches!(t.word().as_str(), "then" | "and")) {
+                next += 1;
+            }
+            let Some(rest) = tokens.get(next..).filter(|r| !r.is_empty()) else { continue };
+            let stop = (1..rest.len())
+                .find(|&j| [',', ';', '/'].into_iter().any(|m| rest[j].is_mark(m)) || sentence_end(next + j))
+                .unwrap_or(rest.len());
+            let begins = is_work(rest)
+                || (mark || sentence_end(i)) && (self.glass(&rest[..stop]).is_some() || names_a_garnish(&rest[..stop]) || measured_pour(rest));
+            if begins {
+                pieces.push(&tokens[from..i]);
+                from = next;
             }
         }
         if pieces.is_empty() {
             return None;
         }
         pieces.push(&tokens[from..]);
-        Some(
-            pieces
-                .into_iter()
-                .map(|piece| match technique::step(piece, self.text, self.start) {
-                    Some(step) => Ok(self.line(step?, piece, Vec::new())),
-                    None => Err(Wrong::reject(span(piece), "not a step of work")),
-                })
-                .collect(),
-        )
+        let mut read = Read::default();
+        for piece in pieces {
+            if let Some(step) = technique::step(piece, self.text, self.start) {
+                match step {
+                    Ok(step) => read.lines.push(self.line(step, piece, Vec::new())),
+                    Err(wrong) => return Some(Err(wrong)),
+                }
+            } else if let Some(glass) = self.glass(piece) {
+                read.glass = Some(glass);
+            } else if names_a_garnish(piece) {
+                let words = self.raw(piece);
+                let said = Assumption::new(format!("`{words}`"), "read as the garnish", "write `garnish …` on a line of its own");
+                read.lines.push(self.line(Step::Garnish(words), piece, vec![said]));
+            } else {
+                match self.pours(piece) {
+                    Ok(mut pours) => {
+                        for pour in &mut pours {
+                            let words = self.raw(piece);
+                            pour.assumptions.push(Assumption::new(format!("`{words}`"), "a pour found among the words of the method", "write it on a line of its own"));
+                        }
+                        read.lines.extend(pours);
+                    }
+                    Err(wrong) => return Some(Err(wrong)),
+                }
+            }
+        }
+        Some(Ok(read))
     }
 
     /// `lime wheel garnish`.
@@ -220,6 +312,10 @@ impl Reader<'_> {
             }
             return self.placed(place, &tokens[at..], tokens);
         }
+        // `2 dashes bitters on top`
+        if words.len() > 3 && words.ends_with(&["on".to_owned(), "top".to_owned()]) {
+            return self.amount_and_name(&tokens[..words.len() - 2], tokens, Some(Place::Top));
+        }
         // `absinthe rinse`, `rum float`
         let last = words.len() - 1;
         let at_end = match word(last) {
@@ -235,7 +331,10 @@ impl Reader<'_> {
     }
 
     fn placed(&self, place: Place, rest: &[Token], whole: &[Token]) -> Result<Line, Wrong> {
-        if amounts::phrase(rest, 0).is_some() || rest.iter().any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_))) {
+        let open = rest.iter().take_while(|t| !t.is_mark('(') && !t.is_mark('['));
+        let numbered = open.clone().any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)));
+        let taste = rest.first().is_some_and(|t| t.is_mark('?') || t.word() == "to");
+        if amounts::phrase(rest, 0).is_some() || taste || (numbered && strength_in(rest).is_none()) {
             return self.amount_and_name(rest, whole, Some(place));
         }
         let (choices, mut extras) = self.name(rest)?;
@@ -347,6 +446,14 @@ impl Reader<'_> {
     fn amount_first(&self, phrase: Phrase, tokens: &[Token], mut extras: Extras, whole: &[Token]) -> Result<Line, Wrong> {
         extras.assumptions.extend(phrase.assumptions);
         let (mut unit, mut next) = unit_at(tokens, phrase.next);
+        if unit == Some(Unit::Ounce) && tokens[phrase.next].word().starts_with("fl") {
+            extras.assumptions.push(Assumption::new("fl oz", "the ounce of the book: US, 29.57 ml, unless it sets another", "`ounce:` in the book"));
+        }
+        if let Some(Token { kind: Kind::Number(typed), .. }) = phrase.next.checked_sub(1).and_then(|i| tokens.get(i))
+            && typed.ends_with('.')
+        {
+            extras.assumptions.push(Assumption::new(format!("`{typed}`"), "an amount, and not the number of a list", "write the number without the full stop"));
+        }
         // `30ml/1oz lemon juice`: two units for one amount.
         if unit.is_some()
             && tokens.get(next).is_some_and(|t| t.is_mark('/'))
@@ -427,7 +534,7 @@ impl Reader<'_> {
     }
 
     fn with_name(&self, mut measure: Measure, name: &[Token], found: Extras, whole: &[Token]) -> Result<Line, Wrong> {
-        if name.iter().all(|t| !matches!(t.kind, Kind::Word(_))) {
+        if name.iter().all(|t| !matches!(t.kind, Kind::Word(_))) && !is_ratio(name) {
             return Err(Wrong::reject(span(whole), format!("`{}` has no ingredient; expected a name after the amount", self.raw(whole))));
         }
         let (mut choices, mut extras) = self.name(name)?;
@@ -468,6 +575,7 @@ impl Reader<'_> {
             }
         }
         if let Some((strength, from, to)) = strength_in(&bare) {
+            self.say_proof(&bare[from..to], &mut extras);
             extras.strength = Some(strength?);
             bare.drain(from..to);
         }
@@ -482,6 +590,10 @@ impl Reader<'_> {
             })
             .collect();
         let mut choices = choices;
+        if let (Some(ratio), [only]) = (&extras.ratio, choices.as_mut_slice()) {
+            only.name = format!("{} {ratio}", only.name);
+            only.full.clone_from(&only.name);
+        }
         match choices.as_mut_slice() {
             [] => return Err(Wrong::reject(span(tokens), "no ingredient name; expected one")),
             [_] => {}
@@ -497,6 +609,15 @@ impl Reader<'_> {
         Ok((choices, extras))
     }
 
+    /// Degrees of proof differ by country: which were taken is said.
+    fn say_proof(&self, tokens: &[Token], extras: &mut Extras) {
+        let words: Vec<String> = tokens.iter().map(Token::word).collect();
+        if words.iter().any(|w| w == "proof") && !words.iter().any(|w| matches!(w.as_str(), "us" | "uk" | "american" | "british")) {
+            let about = self.raw(tokens);
+            extras.assumptions.push(Assumption::new(about, "US proof, twice the strength in % vol (100 UK degrees would be 57.1 % vol)", "write the strength in %"));
+        }
+    }
+
     /// The text of tokens that may not be neighbours, each run as typed.
     fn raw_of(&self, tokens: &[Token]) -> String {
         let mut text = String::new();
@@ -510,20 +631,24 @@ impl Reader<'_> {
     }
 
     fn bracket(&self, inside: &[Token], extras: &mut Extras) {
-        if let Some((strength, _, _)) = strength_in(inside) {
+        if let Some((strength, from, to)) = strength_in(inside) {
+            self.say_proof(&inside[from..to], extras);
             if let Ok(strength) = strength {
                 extras.strength = Some(strength);
             }
             return;
         }
         let words = self.raw(inside);
-        if !words.is_empty() {
+        if is_ratio(inside) {
+            extras.ratio = Some(words);
+        } else if !words.is_empty() {
             extras.notes.push(words);
         }
     }
 
     fn after_comma(&self, rest: &[Token], extras: &mut Extras) -> Result<(), Wrong> {
-        if let Some((strength, _, _)) = strength_in(rest) {
+        if let Some((strength, from, to)) = strength_in(rest) {
+            self.say_proof(&rest[from..to], extras);
             extras.strength = Some(strength?);
             return Ok(());
         }
@@ -578,6 +703,41 @@ impl Reader<'_> {
         };
         self.line(Step::Pour(pour), whole, extras.assumptions)
     }
+}
+
+/// `2:1`, perhaps with what it is counted by: `1:1 by mass`.
+fn is_ratio(tokens: &[Token]) -> bool {
+    let number = |i: usize| matches!(tokens.get(i).map(|t| &t.kind), Some(Kind::Number(_)));
+    let by: Vec<String> = tokens.iter().skip(3).map(Token::word).collect();
+    let by: Vec<&str> = by.iter().map(String::as_str).collect();
+    number(0) && tokens.get(1).is_some_and(|t| t.is_mark(':')) && number(2) && matches!(by.as_slice(), [] | ["by", "mass" | "volume" | "weight"])
+}
+
+/// Words that are put on a drink and not in it.
+fn names_a_garnish(tokens: &[Token]) -> bool {
+    const GARNISHES: [&str; 16] = [
+        "zest", "twist", "oil", "peel", "wheel", "wedge", "cherry", "olive", "nutmeg", "garnish", "rim", "sprig", "flag", "horse", "crown", "flower",
+    ];
+    let numbered = tokens.iter().any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)));
+    !numbered && tokens.iter().any(|t| GARNISHES.contains(&t.word().as_str()))
+}
+
+/// An amount with its unit, as a pour begins.
+fn measured_pour(tokens: &[Token]) -> bool {
+    matches!(amounts::phrase(tokens, 0), Some(Ok(phrase)) if unit_at(tokens, phrase.next).0.is_some())
+}
+
+/// The pieces between the tokens at `cuts`, those left out.
+fn cut<'a>(tokens: &'a [Token], cuts: &[usize]) -> Vec<&'a [Token]> {
+    let mut pieces = Vec::new();
+    let mut from = 0;
+    for &at in cuts {
+        pieces.push(&tokens[from..at]);
+        from = at + 1;
+    }
+    pieces.push(&tokens[from..]);
+    pieces.retain(|p| !p.is_empty());
+    pieces
 }
 
 fn span(tokens: &[Token]) -> Range<usize> {

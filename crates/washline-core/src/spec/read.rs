@@ -10,7 +10,7 @@ use std::ops::Range;
 
 use super::line;
 use super::settings::{mass, volume};
-use super::{Book, Definition, Drink, Entry, Fault, GlassNamed, Section, Settings, Source, WaterGiven, Wrong};
+use super::{Book, Definition, Drink, Entry, Fault, GlassNamed, Section, Settings, Source, Step, WaterGiven, Wrong};
 use crate::ingredient::{Defined, Origin};
 use crate::measure::{Amount, Ounce};
 use crate::names::{key, nearest};
@@ -54,7 +54,7 @@ const DEFINING: [(&str, &[&str]); 11] = [
 /// Read a book.
 #[must_use]
 pub fn read(source: &Source) -> Reading {
-    let mut reader = BookReader { source, book: Book::default(), wrongs: Vec::new(), draft: None, in_comment: false, section_start: 0 };
+    let mut reader = BookReader { source, book: Book::default(), wrongs: Vec::new(), draft: None, in_comment: false, section_start: 0, loose: is_loose(source) };
     for (number, range) in source.lines().enumerate() {
         reader.line(number + 1, range);
     }
@@ -82,6 +82,8 @@ struct BookReader<'a> {
     in_comment: bool,
     /// Where the section being read begins in the source.
     section_start: usize,
+    /// A text without headings: each block between blank lines is a drink, its first line the name.
+    loose: bool,
 }
 
 impl BookReader<'_> {
@@ -119,6 +121,9 @@ impl BookReader<'_> {
             self.fault(Wrong::reject(at..at + c.len_utf8(), format!("a control character (U+{:04X}); expected text", u32::from(c))));
             return;
         }
+        if self.loose && !matches!(trimmed, t if t.starts_with('>')) && self.loose_line(number, trimmed, &span) {
+            return;
+        }
         match trimmed {
             "" => self.entry(Entry::Blank),
             t if t.starts_with("## ") || t == "##" => self.open(number, t[2..].trim(), span),
@@ -129,10 +134,39 @@ impl BookReader<'_> {
             )),
             t if t.starts_with('>') => self.entry(Entry::Note(t[1..].trim().to_owned())),
             t => match bullet(t) {
+                Some(offset) if t[offset..].trim().is_empty() => self.entry(Entry::Blank),
                 Some(offset) => self.step(&t[offset..], span.start + offset),
                 None => self.particular_or_step(t, span),
             },
         }
+    }
+
+    /// A line of a text without headings. Says whether it has been seen to.
+    fn loose_line(&mut self, number: usize, text: &str, span: &Range<usize>) -> bool {
+        if text.is_empty() {
+            // A blank line ends a spec that has begun.
+            if self.draft.as_ref().is_some_and(|d| d.drink.lines().next().is_some()) {
+                self.close(span.start);
+            }
+            return false;
+        }
+        if self.draft.is_some() {
+            return false;
+        }
+        if let Some((k, _)) = text.split_once(':')
+            && Settings::keys().iter().any(|known| key(known) == key(k))
+        {
+            return false;
+        }
+        if is_spec_line(text) {
+            // A whole spec on one line has no name: it is called by its place.
+            self.open(number, &format!("line {number}"), span.start..span.start);
+            self.step(text, span.start);
+            self.close(span.end);
+        } else {
+            self.open(number, text, span.clone());
+        }
+        true
     }
 
     fn title(&mut self, title: &str, span: Range<usize>) {
@@ -177,9 +211,18 @@ impl BookReader<'_> {
             return;
         }
         match line::read(text.trim(), start + lead) {
-            Ok(lines) => lines.into_iter().for_each(|l| self.entry(Entry::Step(l))),
+            Ok(read) => self.steps(read),
             Err(wrong) => self.fault(wrong),
         }
+    }
+
+    /// Take in what a line holds.
+    fn steps(&mut self, read: line::Read) {
+        if let (Some((name, span)), Some(draft)) = (read.glass, &mut self.draft) {
+            draft.particulars.push(("glass".to_owned(), name.clone(), span));
+            self.entry(Entry::Particular("glass".to_owned(), name));
+        }
+        read.lines.into_iter().for_each(|l| self.entry(Entry::Step(l)));
     }
 
     fn particular_or_step(&mut self, text: &str, span: Range<usize>) {
@@ -217,7 +260,7 @@ impl BookReader<'_> {
                 self.entry(Entry::Particular((*name).to_owned(), value.to_owned()));
             }
             None => match line::read(text, span.start) {
-                Ok(lines) => lines.into_iter().for_each(|l| self.entry(Entry::Step(l))),
+                Ok(read) => self.steps(read),
                 Err(wrong) if wrong.kind == super::FaultKind::Ask && value.chars().any(|c| c.is_ascii_digit()) => self.fault(wrong),
                 Err(_) => {
                     let near = nearest(k, PARTICULARS.iter().chain(&DEFINING).map(|(name, _)| (*name, *name)), 3);
@@ -239,7 +282,7 @@ impl BookReader<'_> {
             return;
         }
         match line::read(text, span.start) {
-            Ok(lines) => lines.into_iter().for_each(|l| self.entry(Entry::Step(l))),
+            Ok(read) => self.steps(read),
             Err(mut wrong) => {
                 if wrong.message.starts_with("no amount") {
                     wrong.message.push_str("; for words to the reader begin the line with `>`");
@@ -307,9 +350,11 @@ impl BookReader<'_> {
                 self.wrongs.push(Wrong::reject(span.clone(), format!("`{value}` for `{name}`: {expected}")));
             }
         }
-        if !draft.faulty && draft.drink.lines().next().is_none() {
+        let poured = draft.drink.lines().any(|l| matches!(l.step, Step::Pour(_)));
+        if !draft.faulty && !poured {
             let span = draft.drink.span.clone();
-            self.wrongs.push(Wrong::reject(span, format!("`{}` has no steps; expected a list such as `- 50 ml dry gin`", draft.drink.name)));
+            let message = format!("nothing is poured into `{}`; expected a list such as `- 50 ml dry gin`", draft.drink.name);
+            self.wrongs.push(Wrong::reject(span, message));
         }
         Some(Section::Drink(draft.drink.clone()))
     }
@@ -340,6 +385,17 @@ impl BookReader<'_> {
             }
         }
     }
+}
+
+/// Whether a text has no headings at all.
+fn is_loose(source: &Source) -> bool {
+    source.lines().all(|range| !source.text[range].trim_start().starts_with('#'))
+}
+
+/// `60 rum / 22 lime / 15 2:1 - shake - coupe`: begins with an amount and has slashes.
+fn is_spec_line(text: &str) -> bool {
+    let body = bullet(text).map_or(text, |at| &text[at..]);
+    body.contains(" / ") && body.trim_start().starts_with(|c: char| c.is_ascii_digit() || c == '.' || "½¼¾⅓⅔".contains(c))
 }
 
 /// Where the words of a list item begin.

@@ -105,7 +105,7 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
         } else if let Some(amount) = vulgar(c) {
             i += 1;
             Kind::Fraction(amount)
-        } else if digit(i) || (c == '.' && digit(i + 1) && !matches!(tokens.last(), Some(Token { kind: Kind::Word(_), .. }) if !spaced)) {
+        } else if digit(i) || (c == '.' && digit(i + 1) && !matches!(tokens.last(), Some(Token { kind: Kind::Word(w), .. }) if !spaced && w.len() > 1)) {
             let mut number = String::new();
             while let Some(c) = at(i) {
                 let inside = c.is_ascii_digit() || c == '.' && !number.ends_with('.') || (c == ',' && digit(i + 1));

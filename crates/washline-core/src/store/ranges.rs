@@ -36,12 +36,8 @@ impl House {
             let (structure, measure, span) = row.map_err(&fail)?;
             if let (Some(structure), Some(measure)) = (Structure::named(&structure), Measured::from_word(&measure)) {
                 let band = ranges.band_mut(structure, measure);
-                // A house's range may reach beyond what is published: what is seen reaches as far, then.
-                if let Some(outer) = &mut band.outer {
-                    outer.low = outer.low.min(span.low);
-                    outer.high = outer.high.max(span.high);
-                }
                 band.core = Some(span);
+                band.reach_over_core();
             }
         }
         Ok(ranges)

@@ -1,0 +1,2 @@
+//! Benches.
+fn main() {}

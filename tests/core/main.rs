@@ -1,0 +1,31 @@
+//! Tests of the library from outside: published figures, laws, reading, the house database.
+#![allow(missing_docs, clippy::unwrap_used)]
+
+mod house;
+mod laws;
+mod published_drinks;
+mod published_liquids;
+mod reading;
+
+/// Every file beside this one is a module of it: a forgotten test file is a test that never runs.
+#[test]
+fn no_test_file_is_forgotten() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/core");
+    let main = std::fs::read_to_string(format!("{folder}/main.rs")).unwrap();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        let Some(module) = name.strip_suffix(".rs").filter(|m| *m != "main") else { continue };
+        assert!(main.contains(&format!("mod {module};")), "tests/core/{name} is in no module list");
+    }
+}
+
+/// A file of the project's own reference tables.
+pub fn reference(name: &str) -> String {
+    std::fs::read_to_string(format!("{}/../../fixtures/reference/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap()
+}
+
+/// A book of the fixtures.
+pub fn book(name: &str) -> washline_core::spec::Source {
+    let path = format!("{}/../../fixtures/books/{name}", env!("CARGO_MANIFEST_DIR"));
+    washline_core::spec::Source::decode(name, std::fs::read(path).unwrap()).unwrap()
+}
