@@ -10,7 +10,7 @@ use crate::ingredient::{Convention, Countable, Declaration, Found, Ingredient, Q
 use crate::liquid::Liquid;
 use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::names::key;
-use crate::spec::{Assumption, Drink, Extent, Measure, Named, Place, Pour, Settings, Step, Technique, WaterGiven, Wrong};
+use crate::spec::{Assumption, Drink, Extent, Measure, Named, Place, Pour, Settings, Step, Technique, WaterGiven, Wrong, amount_text};
 
 /// A drink whose every pour is a liquid.
 #[derive(Clone, Debug)]
@@ -274,7 +274,7 @@ impl<'a> Resolver<'a> {
         let lean = base.fat_g() < 0.02 * base.mass_g();
         Ok(ResolvedPour {
             ingredient: ingredient.name.clone(),
-            written: written(pour),
+            written: amount_text(pour),
             place: pour.place,
             volume_ml,
             factor_span: much.span,
@@ -713,14 +713,4 @@ pub(crate) fn rounded(value: f64) -> String {
     let decimals = if value >= 100.0 { 0 } else if value >= 10.0 { 1 } else { 2 };
     let text = format!("{value:.decimals$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
-}
-
-/// The amount of a pour as a card would have it.
-fn written(pour: &Pour) -> String {
-    let text = pour.to_string();
-    let names = pour.choices.first().map_or("", |n| n.name.as_str());
-    match text.find(names) {
-        Some(at) if !names.is_empty() => text[..at].trim_end().trim_end_matches("any").trim_end().to_owned(),
-        _ => text,
-    }
 }

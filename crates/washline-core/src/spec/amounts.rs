@@ -146,7 +146,12 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
         }
         Kind::Word(_) => {
             let word = token.word();
-            let after = |i: usize| if matches!(word_at(tokens, i).as_str(), "a" | "an" | "of") { i + 1 } else { i };
+            let after = |mut i: usize| {
+                while matches!(word_at(tokens, i).as_str(), "a" | "an" | "of") {
+                    i += 1;
+                }
+                i
+            };
             match word.as_str() {
                 "half" => Some(Ok((Amount::raw(1, 2), after(i + 1)))),
                 "quarter" => Some(Ok((Amount::raw(1, 4), after(i + 1)))),

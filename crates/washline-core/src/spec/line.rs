@@ -112,7 +112,7 @@ impl Reader<'_> {
             (1..tokens.len()).filter(|&i| (tokens[i].is_mark('/') || tokens[i].is_hyphen()) && spaced(i)).collect();
         let pieces = cut(tokens, &cuts);
         let measured = |piece: &&&[Token]| matches!(amounts::phrase(piece, 0), Some(Ok(_)));
-        if !tokens.iter().any(|t| t.is_mark('/')) || pieces.iter().filter(measured).count() < 2 {
+        if !cuts.iter().any(|&i| tokens[i].is_mark('/')) || pieces.iter().filter(measured).count() < 2 {
             return None;
         }
         Some(self.each_piece(&pieces))
@@ -563,7 +563,7 @@ impl Reader<'_> {
             if tokens[i].is_mark('(') || tokens[i].is_mark('[') {
                 let close = if tokens[i].is_mark('(') { ')' } else { ']' };
                 let end = (i..tokens.len()).find(|&j| tokens[j].is_mark(close)).unwrap_or(tokens.len());
-                self.bracket(&tokens[i + 1..end], &mut extras);
+                self.bracket(&tokens[i + 1..end], &mut extras)?;
                 i = end + 1;
             } else if tokens[i].is_mark(',') || tokens[i].is_mark(';') {
                 let rest = &tokens[i + 1..];
@@ -630,13 +630,11 @@ impl Reader<'_> {
         text.trim().to_owned()
     }
 
-    fn bracket(&self, inside: &[Token], extras: &mut Extras) {
+    fn bracket(&self, inside: &[Token], extras: &mut Extras) -> Result<(), Wrong> {
         if let Some((strength, from, to)) = strength_in(inside) {
             self.say_proof(&inside[from..to], extras);
-            if let Ok(strength) = strength {
-                extras.strength = Some(strength);
-            }
-            return;
+            extras.strength = Some(strength?);
+            return Ok(());
         }
         let words = self.raw(inside);
         if is_ratio(inside) {
@@ -644,6 +642,7 @@ impl Reader<'_> {
         } else if !words.is_empty() {
             extras.notes.push(words);
         }
+        Ok(())
     }
 
     fn after_comma(&self, rest: &[Token], extras: &mut Extras) -> Result<(), Wrong> {
@@ -771,7 +770,10 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
     let Kind::Number(text) = &tokens[at].kind else { return None };
     let word = |i: usize| tokens.get(i).map(Token::word).unwrap_or_default();
     let mut next = at + 1;
-    if tokens.get(next).is_some_and(Token::is_hyphen) && word(next + 1) == "proof" {
+    let british = |w: &str| matches!(w, "uk" | "british");
+    let mut uk = british(&word(next));
+    let country = uk || matches!(word(next).as_str(), "us" | "american");
+    if (tokens.get(next).is_some_and(Token::is_hyphen) || country) && word(next + 1) == "proof" {
         next += 1;
     }
     let proof = word(next) == "proof";
@@ -780,7 +782,7 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
         return None;
     }
     next += 1;
-    let uk = proof && matches!(word(next).as_str(), "uk" | "british");
+    uk = proof && (uk || british(&word(next)));
     while matches!(word(next).as_str(), "abv" | "vol" | "us" | "uk" | "british" | "american") {
         next += 1;
     }

@@ -21,6 +21,7 @@ pub(crate) use fault::Wrong;
 pub use read::{Reading, read};
 pub use settings::{GlassNamed, Money, Settings};
 pub use source::{NotUtf8, Source};
+pub(crate) use write::amount as amount_text;
 pub use write::{format, format_drink};
 
 /// A book: a house or a list, its settings, its drinks and the ingredients it defines.

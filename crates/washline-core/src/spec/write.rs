@@ -111,47 +111,66 @@ impl Display for Work {
 
 impl Display for Pour {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mut words: Vec<String> = Vec::new();
-        match self.place {
-            Place::In => {}
-            Place::Top => words.push(if self.measure == Measure::Fill { "top with" } else { "top" }.to_owned()),
-            Place::Float => words.push("float".to_owned()),
-            Place::Rinse => words.push("rinse".to_owned()),
-            Place::Mist => words.push("mist".to_owned()),
-        }
-        match &self.measure {
-            Measure::Of(extent, unit) => words.push(measured(extent, *unit)),
-            Measure::Open(None) => words.push("to taste".to_owned()),
-            Measure::Open(Some(unit)) => words.push(format!("? {}", unit.facts().written.0)),
-            Measure::Fill | Measure::Usual => {}
-        }
+        // `8 mint leaves`: the counting word stands in the name, where it was typed.
+        let counted = matches!(self.choices.as_slice(), [only] if only.full != only.name);
+        let amount = match &self.measure {
+            Measure::Of(extent, unit) if counted => extent_text(extent, *unit),
+            _ => amount(self),
+        };
         let names: Vec<String> = self
             .choices
             .iter()
             .map(|named| {
-                let name = &named.name;
+                let name = if counted { &named.full } else { &named.name };
                 if named.any { format!("any {name}") } else { name.clone() }
             })
             .collect();
-        words.push(names.join(" or "));
+        let words = [place(self), amount, names.join(" or ")];
+        let words: Vec<&str> = words.iter().map(String::as_str).filter(|w| !w.is_empty()).collect();
         f.write_str(&words.join(" "))?;
         if let Some(strength) = self.strength_pct {
             write!(f, " ({strength} %)")?;
         }
-        if !self.note.is_empty() {
-            write!(f, ", {}", self.note)?;
+        // In brackets a note may hold a number; after a comma that would be a second amount.
+        match self.note.as_str() {
+            "" => Ok(()),
+            note if note.contains(['(', ')']) => write!(f, ", {note}"),
+            note => write!(f, " ({note})"),
         }
-        Ok(())
     }
 }
 
-fn measured(extent: &Extent, unit: Option<Unit>) -> String {
-    let unit_text = |amount: Amount| unit.map_or("", |u| u.written_after(amount));
+/// How a pour goes in, as a book says it.
+fn place(pour: &Pour) -> String {
+    match pour.place {
+        Place::In => "",
+        Place::Top if pour.measure == Measure::Fill => "top with",
+        Place::Top => "top",
+        Place::Float => "float",
+        Place::Rinse => "rinse",
+        Place::Mist => "mist",
+    }
+    .to_owned()
+}
+
+/// The amount of a pour with its unit, as a book writes it.
+pub(crate) fn amount(pour: &Pour) -> String {
+    match &pour.measure {
+        Measure::Of(extent, unit) => {
+            let unit_text = unit.map_or("", |u| u.written_after(extent.high));
+            format!("{} {unit_text}", extent_text(extent, *unit)).trim_end().to_owned()
+        }
+        Measure::Open(None) => "to taste".to_owned(),
+        Measure::Open(Some(unit)) => format!("? {}", unit.facts().written.0),
+        Measure::Fill | Measure::Usual => String::new(),
+    }
+}
+
+fn extent_text(extent: &Extent, unit: Option<Unit>) -> String {
     let text = |amount: Amount| unit.map_or_else(|| amount.to_string(), |u| u.amount_text(amount));
-    let amount = match extent.word {
+    match extent.word {
         Some(word) => word.to_owned(),
         None if extent.is_exact() => text(extent.nominal),
         None => format!("{}-{}", text(extent.low), text(extent.high)),
-    };
-    format!("{amount} {}", unit_text(extent.high)).trim_end().to_owned()
+    }
 }
