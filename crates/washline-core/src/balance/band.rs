@@ -90,6 +90,9 @@ pub struct Span {
     pub source: String,
     /// How far to trust it.
     pub status: String,
+    /// Whether it was widened to reach over the core band.
+    #[serde(default)]
+    pub widened: bool,
 }
 
 impl Span {
@@ -116,11 +119,12 @@ impl Span {
 }
 
 impl Span {
-    /// As it is printed, with how many drinks stand behind it: `2.9 to 11.2 in 29 drinks`.
+    /// As it is printed, with how many drinks stand behind it: `2.9 to 11.2 in 29 published drinks`.
     #[must_use]
     pub fn printed_with_count(&self) -> String {
+        let usual = if self.widened { "the usual range and " } else { "" };
         match self.count {
-            Some(count) => format!("{} in {count} published drinks", self.printed()),
+            Some(count) => format!("{} in {usual}{count} published drinks", self.printed()),
             None => self.printed(),
         }
     }
@@ -140,6 +144,7 @@ impl Band {
     /// recipes it was counted in lie elsewhere.
     pub(crate) fn reach_over_core(&mut self) {
         if let (Some(core), Some(outer)) = (&self.core, &mut self.outer) {
+            outer.widened = core.low < outer.low || core.high > outer.high;
             outer.low = outer.low.min(core.low);
             outer.high = outer.high.max(core.high);
         }
@@ -195,6 +200,7 @@ impl Ranges {
                 count: row.count,
                 source: row.source.clone(),
                 status: row.status.clone(),
+                widened: false,
             };
             let band = ranges.band_mut(structure, measure);
             if row.band == "core" { band.core = Some(span) } else { band.outer = Some(span) }

@@ -704,6 +704,13 @@ impl Reader<'_> {
     }
 }
 
+/// An amount rounded to hundredths, so that it can be written as it is kept.
+fn hundredths(amount: Amount) -> Amount {
+    #[expect(clippy::cast_possible_truncation, reason = "a strength below a few hundred")]
+    let rounded = (amount.to_f64() * 100.0).round() as i128;
+    Amount::ratio(rounded, 100).unwrap_or(amount)
+}
+
 /// `2:1`, perhaps with what it is counted by: `1:1 by mass`.
 fn is_ratio(tokens: &[Token]) -> bool {
     let number = |i: usize| matches!(tokens.get(i).map(|t| &t.kind), Some(Kind::Number(_)));
@@ -790,7 +797,7 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
     let span = tokens[at].span.start..tokens[next - 1].span.end;
     let value = match amount {
         // US proof is twice the strength; 100° UK proof is 57.1 % vol (4/7 of the degrees).
-        Ok(n) if uk => n * Amount::raw(4, 7),
+        Ok(n) if uk => hundredths(n * Amount::raw(4, 7)),
         Ok(n) if proof => n * Amount::raw(1, 2),
         Ok(n) => n,
         Err(e) => return Some((Err(Wrong::reject(span, e.to_string())), at, next)),

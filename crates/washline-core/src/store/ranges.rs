@@ -28,6 +28,7 @@ impl House {
                     count: None,
                     source: row.get("source")?,
                     status: "the house's own".to_owned(),
+                    widened: false,
                 };
                 Ok((structure, measure, span))
             })
