@@ -77,8 +77,11 @@ fn run(folder: &Path, arguments: &[&str], input: &str) -> (String, i32) {
 
 /// The same, with its status and schema asserted.
 fn told(folder: &Path, arguments: &[&str], input: &str, status: i32, schema: &str) -> Value {
+    let t0 = std::time::Instant::now();
     let (text, ended) = run(folder, arguments, input);
+    let t1 = t0.elapsed();
     let value = checked(schema, &text, &arguments.join(" "));
+    eprintln!("{:?} {:?} {}", t1, t0.elapsed(), arguments.join(" "));
     assert_eq!(ended, status, "washline {}", arguments.join(" "));
     value
 }
@@ -415,10 +418,10 @@ fn the_schemas_see_every_change() {
         }
         all
     }
-    // Texts and whole keys that a schema has to leave open.
+    // What may be missing by the shape itself: `ingredient show` recomputes nothing, not every drink has a garnish.
     let open = |what: &str| {
-        what.starts_with("without recomputed")
-            || ["usual", "seen", "garnish", "currency", "convention"].iter().any(|key| what.ends_with(&format!("/{key}/nothing for text")))
+        let places = ["usual", "seen", "garnish", "currency", "convention", "drinks/0/structure"];
+        what == "without recomputed" || places.iter().any(|at| what.ends_with(&format!("{at}/nothing for text")))
     };
     let folder = books();
     let text = "# H\n\n## Owl\nglass: coupe, 180 ml\nprice: 12.50 EUR\ngarnish: lemon\n\n- 60 ml dry gin\n- 2 dashes orange bitters\n- 30 ml tonic water\n- 1 egg white\n- shake\n\n## Wren\n- 60 ml dry ginn\n";

@@ -3,6 +3,7 @@
 
 mod house;
 mod laws;
+mod library;
 mod published_drinks;
 mod published_liquids;
 mod reading;

@@ -7,7 +7,7 @@ use std::ops::Range;
 
 use crate::balance::{Glass, Service, StandardDrink, Structure};
 use crate::ingredient::{Convention, Countable, Declaration, Found, Ingredient, Quantity, Stock};
-use crate::liquid::Liquid;
+use crate::liquid::{Liquid, LiquidError};
 use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::names::key;
 use crate::spec::{Assumption, Drink, Extent, Measure, Named, Place, Pour, Settings, Step, Technique, WaterGiven, Wrong, amount_text};
@@ -76,6 +76,8 @@ pub struct ResolvedPour {
     pub volume_ml: f64,
     /// The least and most it may be, as a factor of [`ResolvedPour::volume_ml`].
     pub factor_span: (f64, f64),
+    /// What the other choices would bring, where the line leaves one.
+    pub others: Vec<Liquid>,
     /// Mass, g: of a solid, what is put in; of a liquid, what is poured.
     pub mass_g: f64,
     /// Whether it fills the glass to its washline.
@@ -224,8 +226,12 @@ impl<'a> Resolver<'a> {
             Measure::Fill | Measure::Usual => None,
         };
         let (ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        let mut candidates: Vec<&Ingredient> = Vec::new();
+        if named.any {
+            candidates.extend(self.stock.group(&named.name).into_iter().skip(1));
+        }
         for other in &pour.choices[1..] {
-            self.find(other, written_unit, None, span)?;
+            candidates.push(self.find(other, written_unit, None, span)?.0);
         }
         let name_words = key(&named.name);
         let hot = (name_words.starts_with("hot ") || name_words.starts_with("boiling ")) && !key(&ingredient.name).starts_with("hot ");
@@ -252,15 +258,24 @@ impl<'a> Resolver<'a> {
         let fills = pour.measure == Measure::Fill;
         let solid = ingredient.is_solid();
         let yield_share = ingredient.figure(Quantity::PressYield, self.convention).unwrap_or(100.0) / 100.0;
-        let whole = match (much.ml, much.grams) {
-            (_, Some(grams)) => base.of_mass(grams),
-            (Some(_), None) if fills => base.of_volume(1.0),
-            (Some(ml), None) => base.of_volume(ml),
-            (None, None) => Ok(Liquid::NOTHING),
-        }
-        .map_err(|e| Wrong::reject(span.clone(), e.to_string()))?;
         let needs_pressing = solid && yield_share < 1.0;
-        let liquid = if solid { whole.times(yield_share).map_err(|e| Wrong::reject(span.clone(), e.to_string()))? } else { whole };
+        // The same amount of an ingredient, as the liquid it brings.
+        let brings = |base: &Liquid, share: f64| -> Result<Liquid, LiquidError> {
+            match (much.ml, much.grams) {
+                (_, Some(grams)) => base.of_mass(grams)?.times(share),
+                (Some(_), None) if fills => base.of_volume(1.0),
+                (Some(ml), None) => base.of_volume(ml),
+                (None, None) => Ok(Liquid::NOTHING),
+            }
+        };
+        let liquid = brings(&base, if solid { yield_share } else { 1.0 }).map_err(|e| Wrong::reject(span.clone(), e.to_string()))?;
+        let others = candidates
+            .iter()
+            .filter_map(|other| {
+                let share = other.figure(Quantity::PressYield, self.convention).unwrap_or(100.0) / 100.0;
+                brings(&other.liquid(self.convention, None).ok()?, share).ok()
+            })
+            .collect();
         let volume_ml = if fills { much.ml.unwrap_or(0.0) } else { liquid.volume_ml() };
         let is_lengthener = matches!(ingredient.kind.as_str(), "soda" | "water" | "beer" | "cider" | "sparkling wine" | "wine" | "coffee and tea");
         if volume_ml > 200.0 && !is_lengthener && !fills {
@@ -284,6 +299,7 @@ impl<'a> Resolver<'a> {
                 None => liquid.mass_g(),
             },
             liquid,
+            others,
             fills,
             needs_pressing,
             carbonated: ingredient.carbonated,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Band, Finding, Measured, Ranges, Severity, StandardDrink, Structure, Verdict};
+use washline_core::balance::{Band, Figure, Finding, Measured, Ranges, Severity, StandardDrink, Structure, Verdict};
 use washline_core::ingredient::Convention;
 use washline_core::melt::MeltModel;
 use washline_core::store::DrinkReport;
@@ -206,7 +206,7 @@ pub fn in_full(reports: &[DrinkReport], spec: Option<&str>) -> String {
         }
         text.push_str(&lines(&pours));
         text.push('\n');
-        let mut stages = table(&["", ">before ice", ">in the glass", ""]);
+        let mut stages = table(&["", ">before ice", ">in the glass", "left open", ""]);
         let (before, after) = (&evaluation.before, &evaluation.figures);
         let ranges = Ranges::published(report.convention);
         for measure in Measured::ALL {
@@ -229,14 +229,15 @@ pub fn in_full(reports: &[DrinkReport], spec: Option<&str>) -> String {
                 format!("  {} {}", measure.name(), measure.unit()),
                 figure(before.measured(measure).value, d),
                 figure(after.measured(measure).value, d),
+                open_ends(after.measured(measure), d),
                 drawn,
             ]);
         }
-        let mut row = |name: &str, before: String, after: String, more: String| {
-            stages.add_row([format!("  {name}"), before, after, more]);
+        let mut row = |name: &str, before: String, after: Figure, decimals: usize, more: String| {
+            stages.add_row([format!("  {name}"), before, figure(after.value, decimals), open_ends(after, decimals), more]);
         };
-        row("volume mL", figure(before.volume_ml.value, 1), figure(after.volume_ml.value, 1), glass(report));
-        row("sugar to acid", figure(before.sugar_to_acid.value, 1), figure(after.sugar_to_acid.value, 1), String::new());
+        row("volume mL", figure(before.volume_ml.value, 1), after.volume_ml, 1, glass(report));
+        row("sugar to acid", figure(before.sugar_to_acid.value, 1), after.sugar_to_acid, 1, String::new());
         let water = match evaluation.melt_model {
             MeltModel::None => "no ice melts into it".to_owned(),
             model => format!(
@@ -246,16 +247,17 @@ pub fn in_full(reports: &[DrinkReport], spec: Option<&str>) -> String {
                 if model == MeltModel::Given { "as the spec gives it" } else { "handbook melt" }
             ),
         };
-        row("water gained mL", String::new(), figure(after.water_gained_ml.value, 1), water);
+        row("water gained mL", String::new(), after.water_gained_ml, 1, water);
         let unit = StandardDrink::of_country(&report.standard_drink).map(StandardDrink::unit).unwrap_or_default();
         row(
             "alcohol g",
             figure(before.ethanol_g.value, 1),
-            figure(after.ethanol_g.value, 1),
+            after.ethanol_g,
+            1,
             format!("{} {unit}; ice does not change this", figure(after.standard_drinks.value, 1)),
         );
         let kcal = after.energy_kj.value.map(|kj| kj / KJ_PER_KCAL);
-        row("energy kJ", figure(before.energy_kj.value, 0), figure(after.energy_kj.value, 0), format!("{} kcal", figure(kcal, 0)));
+        row("energy kJ", figure(before.energy_kj.value, 0), after.energy_kj, 0, format!("{} kcal", figure(kcal, 0)));
         text.push_str(&lines(&stages));
         if !evaluation.findings.is_empty() {
             text.push('\n');
@@ -274,6 +276,14 @@ pub fn in_full(reports: &[DrinkReport], spec: Option<&str>) -> String {
     text.push_str(&assumptions(reports));
     text.push_str(&cautions(reports));
     text
+}
+
+/// The span of what the writer left open: dashes, ranges, choices.
+fn open_ends(figure: Figure, decimals: usize) -> String {
+    match (figure.low, figure.high) {
+        (Some(low), Some(high)) => format!("{low:.decimals$} to {high:.decimals$}"),
+        _ => String::new(),
+    }
 }
 
 fn glass(report: &DrinkReport) -> String {

@@ -3,6 +3,7 @@
 mod band;
 mod figures;
 mod finding;
+mod open_ends;
 pub mod structure;
 pub(crate) mod tables;
 
@@ -56,7 +57,8 @@ pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation 
     let water_ml = melt::water_ml(built.water_g);
     let mix_ml = built.worked.volume_ml();
     let drinks = drink.standard_drink.count(built.glass.ethanol_g());
-    let figures = Figures::of(&built.glass, water_ml, mix_ml, drinks);
+    let mut figures = Figures::of(&built.glass, water_ml, mix_ml, drinks);
+    open_ends::spread(drink, &mut figures);
     let before = Figures::of(&built.before, 0.0, built.before.volume_ml(), drinks);
     let mut findings = Vec::new();
     build_findings(drink, built, 100.0 * water_ml / mix_ml.max(f64::MIN_POSITIVE), &mut findings);
