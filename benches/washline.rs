@@ -1,2 +1,104 @@
-//! Benches.
-fn main() {}
+//! Where the time goes, as ratios: each job beside the density polynomial it cannot do without.
+#![allow(missing_docs, clippy::unwrap_used)]
+
+use std::hint::black_box;
+
+use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
+use washline_core::balance::{Ranges, Severity, evaluate};
+use washline_core::build::build;
+use washline_core::ingredient::{Convention, library};
+use washline_core::liquid::alcoholometry;
+use washline_core::resolve::{Resolved, resolve};
+use washline_core::spec::{Settings, Source, read};
+use washline_core::store::House;
+
+/// A book of `n` sours, stirred drinks and long drinks, no two alike.
+fn book(n: usize) -> Source {
+    let mut text = String::from("# Bench list\nounce: 30 ml\n\n");
+    for i in 0..n {
+        let (a, b) = (40 + i % 25, 15 + i % 12);
+        text.push_str(&match i % 3 {
+            0 => format!("## Sour {i}\nglass: coupe, 210 ml\n- {a} ml white rum\n- {b} ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- fine strain\n\n"),
+            1 => format!("## Stirred {i}\nglass: coupe, 180 ml\n- {a} ml rye whiskey\n- {b} ml sweet red vermouth\n- 2 dashes aromatic bitters\n- stir\n- strain\n\n"),
+            _ => format!("## Long {i}\nglass: highball, 320 ml\n- {a} ml gin\n- {b} ml lemon juice\n- build\n- top 90 ml soda water\n\n"),
+        });
+    }
+    Source::new("bench.md", text)
+}
+
+/// A drink of four pours, resolved.
+fn four_pours() -> Resolved {
+    let text = "# T\n## D\nglass: coupe, 210 ml\n- 60 ml white rum\n- 22.5 ml lime juice\n- 15 ml simple syrup 1:1 by mass\n- 5 ml maraschino liqueur\n- shake\n- strain\n";
+    let source = Source::new("t", text);
+    let reading = read(&source);
+    resolve(
+        reading.book.drinks().next().unwrap(),
+        library(),
+        &Settings::default(),
+        &source,
+    )
+    .unwrap()
+}
+
+fn one_drink(c: &mut Criterion) {
+    let mut group = c.benchmark_group("one drink");
+    group.bench_function("baseline: the OIML R 22 density polynomial at 20 C", |b| {
+        b.iter(|| alcoholometry::density_20c_kg_per_m3(black_box(0.1834)));
+    });
+    let drink = four_pours();
+    let ranges = Ranges::published(Convention::Handbook);
+    group.bench_function("evaluate four pours: resolved build to findings", |b| {
+        b.iter(|| evaluate(black_box(&drink), &build(black_box(&drink)), &ranges));
+    });
+    group.bench_function("walk the build alone", |b| b.iter(|| build(black_box(&drink))));
+    group.finish();
+}
+
+fn a_thousand_drinks(c: &mut Criterion) {
+    let source = book(1000);
+    let mut group = c.benchmark_group("a thousand drinks");
+    group.sample_size(10);
+    group.bench_function("read", |b| {
+        b.iter(|| read(black_box(&source)).book.drinks().count())
+    });
+    let reading = read(&source);
+    let settings = reading.book.settings.clone();
+    group.bench_function("resolve", |b| {
+        b.iter(|| {
+            reading
+                .book
+                .drinks()
+                .filter(|d| resolve(d, library(), &settings, &source).is_ok())
+                .count()
+        });
+    });
+    group.bench_function("store the book", |b| {
+        b.iter_batched(
+            || House::in_memory().unwrap(),
+            |mut house| house.add(&source, "").unwrap().unwrap(),
+            BatchSize::PerIteration,
+        );
+    });
+    group.bench_function("work all of them out and keep the results", |b| {
+        b.iter_batched(
+            || {
+                let mut house = House::in_memory().unwrap();
+                house.add(&source, "").unwrap().unwrap();
+                house
+            },
+            |mut house| house.refresh().unwrap(),
+            BatchSize::PerIteration,
+        );
+    });
+    let mut house = House::in_memory().unwrap();
+    house.add(&source, "").unwrap().unwrap();
+    house.refresh().unwrap();
+    group.bench_function("find nothing stale", |b| b.iter(|| house.refresh().unwrap()));
+    group.bench_function("query the flagged", |b| {
+        b.iter(|| house.flagged(Severity::Outside).unwrap().len())
+    });
+    group.finish();
+}
+
+criterion_group!(benches, one_drink, a_thousand_drinks);
+criterion_main!(benches);

@@ -12,19 +12,31 @@ fn no_test_file_is_forgotten() {
     let main = std::fs::read_to_string(format!("{folder}/main.rs")).unwrap();
     for entry in std::fs::read_dir(folder).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
-        let Some(module) = name.strip_suffix(".rs").filter(|m| *m != "main") else { continue };
-        assert!(main.contains(&format!("mod {module};")), "tests/cli/{name} is in no module list");
+        let Some(module) = name.strip_suffix(".rs").filter(|m| *m != "main") else {
+            continue;
+        };
+        assert!(
+            main.contains(&format!("mod {module};")),
+            "tests/cli/{name} is in no module list"
+        );
     }
 }
 
 /// The program, with nothing of the tester's environment in it.
 pub fn washline(folder: &std::path::Path) -> std::process::Command {
     let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_washline"));
-    command.current_dir(folder).env_clear().env("HOME", folder).env("COLUMNS", "100");
+    command
+        .current_dir(folder)
+        .env_clear()
+        .env("HOME", folder)
+        .env("COLUMNS", "100");
     command
 }
 
 /// The project's own folder.
 pub fn project() -> std::path::PathBuf {
-    std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap()
+    std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../..")
+        .canonicalize()
+        .unwrap()
 }

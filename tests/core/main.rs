@@ -15,14 +15,23 @@ fn no_test_file_is_forgotten() {
     let main = std::fs::read_to_string(format!("{folder}/main.rs")).unwrap();
     for entry in std::fs::read_dir(folder).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
-        let Some(module) = name.strip_suffix(".rs").filter(|m| *m != "main") else { continue };
-        assert!(main.contains(&format!("mod {module};")), "tests/core/{name} is in no module list");
+        let Some(module) = name.strip_suffix(".rs").filter(|m| *m != "main") else {
+            continue;
+        };
+        assert!(
+            main.contains(&format!("mod {module};")),
+            "tests/core/{name} is in no module list"
+        );
     }
 }
 
 /// A file of the project's own reference tables.
 pub fn reference(name: &str) -> String {
-    std::fs::read_to_string(format!("{}/../../fixtures/reference/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap()
+    std::fs::read_to_string(format!(
+        "{}/../../fixtures/reference/{name}",
+        env!("CARGO_MANIFEST_DIR")
+    ))
+    .unwrap()
 }
 
 /// A book of the fixtures.

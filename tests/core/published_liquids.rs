@@ -8,8 +8,8 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use washline_core::balance::StandardDrink;
 use washline_core::liquid::alcoholometry::{
-    ETHANOL_KG_PER_M3, density_20c_kg_per_m3, density_kg_per_m3, mass_fraction_from_density, mass_fraction_from_strength,
-    strength_pct_vol,
+    ETHANOL_KG_PER_M3, density_20c_kg_per_m3, density_kg_per_m3, mass_fraction_from_density,
+    mass_fraction_from_strength, strength_pct_vol,
 };
 use washline_core::liquid::{Component, Family, Liquid, TABLE, sucrose};
 use washline_core::measure::{Amount, Measures, Ounce, Unit};
@@ -32,7 +32,12 @@ pub fn half_a_digit(printed: &str) -> f64 {
 
 /// Fails with every line at once.
 pub fn none_missed(missed: &[String]) {
-    assert!(missed.is_empty(), "{} figures are off:\n{}", missed.len(), missed.join("\n"));
+    assert!(
+        missed.is_empty(),
+        "{} figures are off:\n{}",
+        missed.len(),
+        missed.join("\n")
+    );
 }
 
 fn near(missed: &mut Vec<String>, what: &str, got: f64, expected: f64, tolerance: f64) {
@@ -43,7 +48,9 @@ fn near(missed: &mut Vec<String>, what: &str, got: f64, expected: f64, tolerance
 }
 
 fn number(text: &str) -> f64 {
-    text.trim().parse().unwrap_or_else(|_| panic!("`{text}` is not a number"))
+    text.trim()
+        .parse()
+        .unwrap_or_else(|_| panic!("`{text}` is not a number"))
 }
 
 /// The tables of these tests, with how many rows each has: a row lost is a check lost.
@@ -67,14 +74,25 @@ fn every_row_has_its_source_and_status() {
         let text = crate::reference(name);
         let mut reader = csv::Reader::from_reader(text.as_bytes());
         let headers = reader.headers().unwrap().clone();
-        let column = |wanted: &str| headers.iter().position(|h| h == wanted).unwrap_or_else(|| panic!("{name} has no {wanted}"));
+        let column = |wanted: &str| {
+            headers
+                .iter()
+                .position(|h| h == wanted)
+                .unwrap_or_else(|| panic!("{name} has no {wanted}"))
+        };
         let (source, locator, status) = (column("source"), column("locator"), column("status"));
         let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
         assert_eq!(rows.len(), count, "{name}");
         for row in &rows {
-            assert!(!row[source].is_empty() && !row[locator].is_empty(), "{name}: {row:?}");
+            assert!(
+                !row[source].is_empty() && !row[locator].is_empty(),
+                "{name}: {row:?}"
+            );
             let known = ["READ", "COMPUTED", "MEMORY", "common practice, no source"];
-            assert!(known.iter().any(|k| row[status].starts_with(k)), "{name}: {row:?}");
+            assert!(
+                known.iter().any(|k| row[status].starts_with(k)),
+                "{name}: {row:?}"
+            );
         }
     }
 }
@@ -97,7 +115,10 @@ struct Alcoholometric {
 
 impl Alcoholometric {
     fn name(&self) -> String {
-        format!("{} of {} at {} °C ({}, {})", self.kind, self.input, self.temperature_c, self.source, self.status)
+        format!(
+            "{} of {} at {} °C ({}, {})",
+            self.kind, self.input, self.temperature_c, self.source, self.status
+        )
     }
 
     /// What this library makes of the row.
@@ -109,8 +130,12 @@ impl Alcoholometric {
         let fraction_here = |strength: f64| bisect(|p| strength_here(p) - strength);
         match self.kind.as_str() {
             "density from mass fraction" => density_kg_per_m3(number(&self.input) / 100.0, t),
-            "density from strength" => density_kg_per_m3(mass_fraction_from_strength(number(&self.input)).unwrap(), t),
-            "mass fraction from density" => 100.0 * mass_fraction_from_density(number(&self.input), t).unwrap(),
+            "density from strength" => {
+                density_kg_per_m3(mass_fraction_from_strength(number(&self.input)).unwrap(), t)
+            }
+            "mass fraction from density" => {
+                100.0 * mass_fraction_from_density(number(&self.input), t).unwrap()
+            }
             "mass fraction from strength at 60 °F" => 100.0 * fraction_here(number(&self.input)),
             "strength at 60 °F from mass fraction" => strength_here(number(&self.input) / 100.0),
             "water in 100 volumes at 60 °F" => {
@@ -135,7 +160,11 @@ fn bisect(f: impl Fn(f64) -> f64) -> f64 {
     let (mut low, mut high) = (0.0, 1.0);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
-        if f(middle) < 0.0 { low = middle } else { high = middle }
+        if f(middle) < 0.0 {
+            low = middle
+        } else {
+            high = middle
+        }
     }
     0.5 * (low + high)
 }
@@ -173,7 +202,13 @@ fn ethanol_and_water_as_published() {
     for row in table::<Alcoholometric>("oiml_checks.csv") {
         assert!(!row.why_tolerance.is_empty(), "{}", row.name());
         if row.known_difference.is_none() {
-            near(&mut missed, &row.name(), row.ours(), number(&row.published), row.tolerance);
+            near(
+                &mut missed,
+                &row.name(),
+                row.ours(),
+                number(&row.published),
+                row.tolerance,
+            );
         }
     }
     none_missed(&missed);
@@ -188,8 +223,16 @@ fn two_rows_that_differ_go_on_differing() {
     assert_eq!(differing.len(), 2);
     for row in differing {
         let difference = row.ours() - number(&row.published);
-        assert!(difference.abs() > row.tolerance, "{} no longer differs", row.name());
-        assert!((difference - row.known_difference.unwrap()).abs() < 0.001, "{}: {difference}", row.name());
+        assert!(
+            difference.abs() > row.tolerance,
+            "{} no longer differs",
+            row.name()
+        );
+        assert!(
+            (difference - row.known_difference.unwrap()).abs() < 0.001,
+            "{}: {difference}",
+            row.name()
+        );
         assert!(!row.note.is_empty());
     }
 }
@@ -204,17 +247,39 @@ fn strength_from_density() {
         let p = mass_fraction_from_strength(strength).unwrap();
         for t in [10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0] {
             let back = mass_fraction_from_density(density_kg_per_m3(p, t), t).unwrap();
-            near(&mut missed, &format!("{strength} % vol at {t} °C"), strength_pct_vol(back), strength_pct_vol(p), 1e-6);
+            near(
+                &mut missed,
+                &format!("{strength} % vol at {t} °C"),
+                strength_pct_vol(back),
+                strength_pct_vol(p),
+                1e-6,
+            );
         }
-        near(&mut missed, "general and short formula", density_kg_per_m3(p, 20.0), density_20c_kg_per_m3(p), 1e-9);
+        near(
+            &mut missed,
+            "general and short formula",
+            density_kg_per_m3(p, 20.0),
+            density_20c_kg_per_m3(p),
+            1e-9,
+        );
     }
     let mut against_table = 0;
-    for row in table::<Alcoholometric>("oiml_checks.csv").iter().filter(|r| r.kind == "density from strength") {
+    for row in table::<Alcoholometric>("oiml_checks.csv")
+        .iter()
+        .filter(|r| r.kind == "density from strength")
+    {
         let strength = number(&row.input);
-        let back = strength_pct_vol(mass_fraction_from_density(number(&row.published), row.temperature_c).unwrap());
+        let back =
+            strength_pct_vol(mass_fraction_from_density(number(&row.published), row.temperature_c).unwrap());
         let at = |q: f64| density_20c_kg_per_m3(mass_fraction_from_strength(q).unwrap());
         let kg_per_pct = at(strength - 0.5) - at((strength + 0.5).min(100.0));
-        near(&mut missed, &row.name(), back, strength, 0.002 + half_a_digit(&row.published) / kg_per_pct);
+        near(
+            &mut missed,
+            &row.name(),
+            back,
+            strength,
+            0.002 + half_a_digit(&row.published) / kg_per_pct,
+        );
         against_table += 1;
     }
     assert_eq!(against_table, 11);
@@ -246,7 +311,10 @@ fn sucrose_as_published() {
     for row in table::<SucroseDensity>("sucrose_densities.csv") {
         assert!(!row.why_tolerance.is_empty());
         assert!(row.brix > 60.0 || row.tolerance <= 0.25);
-        let name = format!("{} °Bx at {} °C ({}, {})", row.brix, row.temperature_c, row.source, row.status);
+        let name = format!(
+            "{} °Bx at {} °C ({}, {})",
+            row.brix, row.temperature_c, row.source, row.status
+        );
         let ours = sucrose::density_kg_per_m3(row.brix / 100.0, row.temperature_c);
         near(&mut missed, &name, ours, row.published_kg_per_m3, row.tolerance);
     }
@@ -269,18 +337,56 @@ fn sucrose_equation_as_another_computes_it() {
         let w = row.brix / 100.0;
         let syrup = Liquid::hundred_grams(&[(Component::Sucrose, row.brix)]).unwrap();
         let mut check = |what: &str, got: f64, printed: &str| {
-            near(&mut missed, &format!("{what} at {} °Bx", row.brix), got, number(printed), 1.01 * half_a_digit(printed));
+            near(
+                &mut missed,
+                &format!("{what} at {} °Bx", row.brix),
+                got,
+                number(printed),
+                1.01 * half_a_digit(printed),
+            );
         };
-        check("density", sucrose::density_kg_per_m3(w, 20.0), &row.density_kg_per_m3);
+        check(
+            "density",
+            sucrose::density_kg_per_m3(w, 20.0),
+            &row.density_kg_per_m3,
+        );
         check("sugar", sucrose::sugar_g_per_l(row.brix), &row.sugar_g_per_l);
-        check("apparent volume", sucrose::apparent_ml_per_g(w), &row.apparent_ml_per_g);
+        check(
+            "apparent volume",
+            sucrose::apparent_ml_per_g(w),
+            &row.apparent_ml_per_g,
+        );
         // A syrup made by weighing comes to the same, by way of masses. The two equations' waters
         // differ by 0.002 kg/m³.
         let litre = syrup.of_volume(1000.0).unwrap();
-        near(&mut missed, "density of a syrup", litre.mass_g(), number(&row.density_kg_per_m3), 0.0075);
-        near(&mut missed, "sugar in a syrup", litre.sugar_g(), number(&row.sugar_g_per_l), 0.0075);
-        near(&mut missed, "Brix of a syrup", litre.brix().unwrap(), row.brix, 1e-9);
-        near(&mut missed, "Brix from density", sucrose::brix_from_density(sucrose::density_kg_per_m3(w, 20.0)).unwrap(), row.brix, 1e-6);
+        near(
+            &mut missed,
+            "density of a syrup",
+            litre.mass_g(),
+            number(&row.density_kg_per_m3),
+            0.0075,
+        );
+        near(
+            &mut missed,
+            "sugar in a syrup",
+            litre.sugar_g(),
+            number(&row.sugar_g_per_l),
+            0.0075,
+        );
+        near(
+            &mut missed,
+            "Brix of a syrup",
+            litre.brix().unwrap(),
+            row.brix,
+            1e-9,
+        );
+        near(
+            &mut missed,
+            "Brix from density",
+            sucrose::brix_from_density(sucrose::density_kg_per_m3(w, 20.0)).unwrap(),
+            row.brix,
+            1e-6,
+        );
     }
     none_missed(&missed);
 }
@@ -305,7 +411,10 @@ fn ternary_density_and_its_bound() {
     let mut missed = Vec::new();
     let (mut worst_glass, mut worst) = (0.0_f64, 0.0_f64);
     for row in table::<Ternary>("ternary_densities.csv") {
-        let name = format!("{} sucrose, {} ethanol", row.sucrose_mass_fraction, row.ethanol_mass_fraction);
+        let name = format!(
+            "{} sucrose, {} ethanol",
+            row.sucrose_mass_fraction, row.ethanol_mass_fraction
+        );
         let liquid = Liquid::hundred_grams(&[
             (Component::Sucrose, 100.0 * row.sucrose_mass_fraction),
             (Component::Ethanol, 100.0 * row.ethanol_mass_fraction),
@@ -313,8 +422,20 @@ fn ternary_density_and_its_bound() {
         .unwrap();
         let density = 1000.0 * liquid.density_g_per_ml().unwrap();
         near(&mut missed, &name, density, row.model_kg_per_m3, 0.02);
-        near(&mut missed, &format!("{name}: strength"), liquid.abv_pct().unwrap(), row.strength_pct_vol, 0.006);
-        near(&mut missed, &format!("{name}: sugar"), 10.0 * liquid.sugar_g_per_100ml().unwrap(), row.sugar_g_per_l, 0.06);
+        near(
+            &mut missed,
+            &format!("{name}: strength"),
+            liquid.abv_pct().unwrap(),
+            row.strength_pct_vol,
+            0.006,
+        );
+        near(
+            &mut missed,
+            &format!("{name}: sugar"),
+            10.0 * liquid.sugar_g_per_100ml().unwrap(),
+            row.sugar_g_per_l,
+            0.06,
+        );
         let (strength, sugar) = (row.strength_pct_vol, row.sugar_g_per_l);
         let bound = match () {
             () if strength <= 27.0 && sugar <= 160.0 => 0.000_3,
@@ -354,18 +475,48 @@ fn volumes_do_not_add() {
     let mut missed = Vec::new();
     for row in table::<Mixed>("mixing_volumes.csv") {
         let mix = poured(&row.pours_ml);
-        let poured_ml: f64 = row.pours_ml.split(" + ").map(|p| number(p.split_once(" of ").unwrap().0)).sum();
-        near(&mut missed, &format!("{}: what is poured", row.case), poured_ml, row.sum_of_volumes_ml, 1e-9);
+        let poured_ml: f64 = row
+            .pours_ml
+            .split(" + ")
+            .map(|p| number(p.split_once(" of ").unwrap().0))
+            .sum();
+        near(
+            &mut missed,
+            &format!("{}: what is poured", row.case),
+            poured_ml,
+            row.sum_of_volumes_ml,
+            1e-9,
+        );
         let mut check = |what: &str, got: f64, printed: &str| {
-            near(&mut missed, &format!("{}: {what}", row.case), got, number(printed), half_a_digit(printed) + 2e-6 * got);
+            near(
+                &mut missed,
+                &format!("{}: {what}", row.case),
+                got,
+                number(printed),
+                half_a_digit(printed) + 2e-6 * got,
+            );
         };
         check("volume", mix.volume_ml(), &row.volume_ml);
         check("strength", mix.abv_pct().unwrap(), &row.strength_pct_vol);
         check("sugar", mix.sugar_g(), &row.sugar_g);
-        check("sugar a litre", 10.0 * mix.sugar_g_per_100ml().unwrap(), &row.sugar_g_per_l);
+        check(
+            "sugar a litre",
+            10.0 * mix.sugar_g_per_100ml().unwrap(),
+            &row.sugar_g_per_l,
+        );
         // Tabarié's rule bounds the volume: 0.03 mL in a serve, 0.83 % of a liqueur.
-        let bound = if row.case == "liqueur" { 0.0083 * mix.volume_ml() } else { 0.031 };
-        near(&mut missed, &format!("{}: bound", row.case), row.tabarie_minus_volume_ml, 0.0, bound);
+        let bound = if row.case == "liqueur" {
+            0.0083 * mix.volume_ml()
+        } else {
+            0.031
+        };
+        near(
+            &mut missed,
+            &format!("{}: bound", row.case),
+            row.tabarie_minus_volume_ml,
+            0.0,
+            bound,
+        );
     }
     none_missed(&missed);
 }
@@ -392,15 +543,26 @@ fn exact(text: &str) -> Amount {
 #[test]
 fn units_are_exact() {
     for row in table::<UnitSize>("unit_sizes.csv") {
-        let mut settings = Settings { ounce: Ounce::named(&row.ounce), ..Settings::default() };
+        let mut settings = Settings {
+            ounce: Ounce::named(&row.ounce),
+            ..Settings::default()
+        };
         assert!(settings.ounce.is_some(), "{}", row.name);
         if let Some((key, value)) = row.setting.split_once(": ") {
             assert!(settings.set(key, value).unwrap().is_some(), "{}", row.name);
         }
-        let size = settings.to_measures().size(Unit::spelt(&row.unit).unwrap()).unwrap();
+        let size = settings
+            .to_measures()
+            .size(Unit::spelt(&row.unit).unwrap())
+            .unwrap();
         let count: Amount = row.count.parse().unwrap();
         assert_eq!(count * size.nominal, exact(&row.ml), "{}", row.name);
-        assert_eq!((size.low, size.high), (size.nominal, size.nominal), "{} is exact", row.name);
+        assert_eq!(
+            (size.low, size.high),
+            (size.nominal, size.nominal),
+            "{} is exact",
+            row.name
+        );
     }
     // From the definitions themselves: 231 cubic inches of 25.4 mm; 4.54609 L.
     let inch = Amount::ratio(254, 100).unwrap();
@@ -427,19 +589,38 @@ fn standard_drinks_by_mass_and_by_volume() {
     let mut missed = Vec::new();
     let rows: Vec<StandardDrinkVolume> = table("standard_drink_volumes.csv");
     for row in &rows {
-        let drink = StandardDrink::of_country(&row.country).unwrap_or_else(|| panic!("no row for {}", row.country));
+        let drink =
+            StandardDrink::of_country(&row.country).unwrap_or_else(|| panic!("no row for {}", row.country));
         let name = format!("{} ({})", row.country, row.status);
         near(&mut missed, &name, drink.ethanol_g, row.ethanol_g, 1e-12);
         let tolerance_ml = half_a_digit(&row.ethanol_ml) + if row.country == "Canada" { 0.005 } else { 0.0 };
         let one = number(&row.ethanol_ml) * ETHANOL_KG_PER_M3 / 1000.0;
-        near(&mut missed, &name, drink.count(one), 1.0, tolerance_ml / number(&row.ethanol_ml));
-        near(&mut missed, &format!("{name}, twelve of them"), drink.count(12.0 * one), 12.0 * drink.count(one), 1e-9);
+        near(
+            &mut missed,
+            &name,
+            drink.count(one),
+            1.0,
+            tolerance_ml / number(&row.ethanol_ml),
+        );
+        near(
+            &mut missed,
+            &format!("{name}, twelve of them"),
+            drink.count(12.0 * one),
+            12.0 * drink.count(one),
+            1e-9,
+        );
     }
     none_missed(&missed);
-    assert_eq!(StandardDrink::all().count(), rows.len(), "every country is checked");
+    assert_eq!(
+        StandardDrink::all().count(),
+        rows.len(),
+        "every country is checked"
+    );
     // A UK unit is 10 mL, of which 8 g is the rounding: 25 mL of 40 % is one unit.
     let measure = Liquid::from_strength(40.0).unwrap().of_volume(25.0).unwrap();
-    let units = StandardDrink::of_country("UK").unwrap().count(measure.ethanol_g());
+    let units = StandardDrink::of_country("UK")
+        .unwrap()
+        .count(measure.ethanol_g());
     assert!((units - 1.0).abs() < 1e-9, "{units}");
 }
 
@@ -470,25 +651,46 @@ fn acids_as_citric() {
                 near(&mut missed, &name, as_citric, row.value, row.tolerance);
                 // The figure itself follows from the molar masses beside it.
                 let from_masses = CITRIC_EQUIVALENT * row.protons.unwrap() / row.molar_mass.unwrap();
-                near(&mut missed, &format!("{name}: arithmetic"), row.value, from_masses, row.tolerance);
+                near(
+                    &mut missed,
+                    &format!("{name}: arithmetic"),
+                    row.value,
+                    from_masses,
+                    row.tolerance,
+                );
                 seen.push(component);
             }
             // 10 mL of 1 M alkali, a tenth of the equivalent mass in mg: one mL of 0.1 M on 10 g, per 100 g.
             "grams for 10 mL of 1 M alkali, a tenth" => {
-                near(&mut missed, &name, CITRIC_EQUIVALENT / as_citric / 1000.0, row.value, row.tolerance);
+                near(
+                    &mut missed,
+                    &name,
+                    CITRIC_EQUIVALENT / as_citric / 1000.0,
+                    row.value,
+                    row.tolerance,
+                );
             }
-            "grams for one of citric acid" => near(&mut missed, &name, 1.0 / as_citric, row.value, row.tolerance),
+            "grams for one of citric acid" => {
+                near(&mut missed, &name, 1.0 / as_citric, row.value, row.tolerance)
+            }
             other => panic!("no check for `{other}`"),
         }
         // What the table says is what a liquid titrates like.
         let litre = Liquid::litre(0.0, &[(component, 10.0)]).unwrap();
-        near(&mut missed, &format!("{name}: a litre"), litre.acid_as_citric_g(), 10.0 * as_citric, 1e-12);
+        near(
+            &mut missed,
+            &format!("{name}: a litre"),
+            litre.acid_as_citric_g(),
+            10.0 * as_citric,
+            1e-12,
+        );
     }
     none_missed(&missed);
     for facts in &TABLE {
         match facts.family {
             Family::Acid => {
-                let checked = seen.contains(&facts.component) || facts.component == Component::AcidUnspecifiedAsCitric;
+                let checked =
+                    seen.contains(&facts.component) || facts.component == Component::AcidUnspecifiedAsCitric;
                 assert!(checked, "{} has no published equivalent here", facts.name);
             }
             _ => assert!(facts.as_citric.abs() < f64::EPSILON, "{} is no acid", facts.name),
@@ -509,9 +711,21 @@ fn energy_by_the_regulation() {
     let mut missed = Vec::new();
     for row in &rows {
         let component = Component::named(&row.component).unwrap();
-        near(&mut missed, &row.component, component.facts().energy_kj_per_g, row.kj_per_g, 1e-12);
+        near(
+            &mut missed,
+            &row.component,
+            component.facts().energy_kj_per_g,
+            row.kj_per_g,
+            1e-12,
+        );
         let liquid = Liquid::of(&[(component, 7.0), (Component::Water, 93.0)]).unwrap();
-        near(&mut missed, &format!("{} in water", row.component), liquid.energy_kj(), 7.0 * row.kj_per_g, 1e-9);
+        near(
+            &mut missed,
+            &format!("{} in water", row.component),
+            liquid.energy_kj(),
+            7.0 * row.kj_per_g,
+            1e-9,
+        );
     }
     none_missed(&missed);
     assert_eq!(rows.len(), Component::COUNT, "every component is checked");

@@ -6,7 +6,10 @@ use washline_core::store::{DrinkReport, House};
 
 /// A drink around one line, so that the line alone decides what comes of it.
 fn drink_of(line: &str) -> Source {
-    Source::new("line", format!("# T\n\n## D\nserve: 90 ml\n- 30 ml vodka\n- {line}\n- shake\n- strain\n"))
+    Source::new(
+        "line",
+        format!("# T\n\n## D\nserve: 90 ml\n- 30 ml vodka\n- {line}\n- shake\n- strain\n"),
+    )
 }
 
 fn checked(source: &Source) -> (Vec<DrinkReport>, Vec<Fault>) {
@@ -35,7 +38,11 @@ fn lines_by_kind() {
             (None, None) => "nothing",
         };
         if came != if verdict == "skip" { "ok" } else { verdict } {
-            wrong.push(format!("{raw:?}: {came}, not {verdict} {:?} {:?}", faults.first(), reports.first().map(|r| &r.assumptions)));
+            wrong.push(format!(
+                "{raw:?}: {came}, not {verdict} {:?} {:?}",
+                faults.first(),
+                reports.first().map(|r| &r.assumptions)
+            ));
             continue;
         }
         if !matches!(verdict, "ok" | "said") {
@@ -47,7 +54,9 @@ fn lines_by_kind() {
         let (read_amount, read_unit, read_name) = match step {
             Step::Pour(pour) => {
                 let (amount, unit) = match &pour.measure {
-                    Measure::Of(extent, Some(unit)) => (unit.amount_text(extent.nominal), unit.facts().written.0),
+                    Measure::Of(extent, Some(unit)) => {
+                        (unit.amount_text(extent.nominal), unit.facts().written.0)
+                    }
                     Measure::Of(extent, None) => (extent.nominal.to_string(), ""),
                     Measure::Open(unit) => (String::new(), unit.map_or("", |u| u.facts().written.0)),
                     Measure::Fill | Measure::Usual => (String::new(), ""),
@@ -58,7 +67,9 @@ fn lines_by_kind() {
             other => (format!("{other:?}"), "", String::new()),
         };
         if (read_amount.as_str(), read_unit, read_name.as_str()) != (amount, unit, ingredient) {
-            wrong.push(format!("{raw:?}: {read_amount:?} {read_unit:?} {read_name:?}, not {amount:?} {unit:?} {ingredient:?}"));
+            wrong.push(format!(
+                "{raw:?}: {read_amount:?} {read_unit:?} {read_name:?}, not {amount:?} {unit:?} {ingredient:?}"
+            ));
         }
     }
     assert!(wrong.is_empty(), "{} lines:\n{}", wrong.len(), wrong.join("\n"));
@@ -67,10 +78,18 @@ fn lines_by_kind() {
 /// Thirds stay exact: three of them are the drink that one ounce makes.
 #[test]
 fn three_thirds_of_an_ounce_are_an_ounce() {
-    let of = |lines: &str| checked(&Source::new("t", format!("# T\n\n## D\n{lines}- shake\n"))).0[0].evaluation.figures;
+    let of = |lines: &str| {
+        checked(&Source::new("t", format!("# T\n\n## D\n{lines}- shake\n"))).0[0]
+            .evaluation
+            .figures
+    };
     let thirds = of("- 1/3 oz gin\n- 1/3 oz gin\n- ⅓ oz gin\n");
     let whole = of("- 1 oz gin\n");
-    approx::assert_relative_eq!(thirds.volume_ml.value.unwrap(), whole.volume_ml.value.unwrap(), max_relative = 1e-14);
+    approx::assert_relative_eq!(
+        thirds.volume_ml.value.unwrap(),
+        whole.volume_ml.value.unwrap(),
+        max_relative = 1e-14
+    );
 }
 
 #[test]
@@ -81,11 +100,29 @@ fn a_whole_spec_without_headings() {
     let report = &reports[0];
     assert_eq!(report.name, "Signal Sour");
     assert_eq!(report.pours.len(), 5);
-    assert_eq!(report.evaluation.structure, Some(washline_core::balance::Structure::ShakenEggWhite));
+    assert_eq!(
+        report.evaluation.structure,
+        Some(washline_core::balance::Structure::ShakenEggWhite)
+    );
     // The dry shake melts nothing: 137 mL before, about 200 after one shake (shaken curve, Arnold 2014, p. 123).
-    approx::assert_abs_diff_eq!(report.evaluation.figures.volume_ml.value.unwrap(), 202.0, epsilon = 3.0);
-    assert!(report.assumptions.iter().any(|a| a.taken.contains("found among the words of the method")));
-    assert!(report.evaluation.findings.iter().any(|f| f.kind() == "glass_overflows"));
+    approx::assert_abs_diff_eq!(
+        report.evaluation.figures.volume_ml.value.unwrap(),
+        202.0,
+        epsilon = 3.0
+    );
+    assert!(
+        report
+            .assumptions
+            .iter()
+            .any(|a| a.taken.contains("found among the words of the method"))
+    );
+    assert!(
+        report
+            .evaluation
+            .findings
+            .iter()
+            .any(|f| f.kind() == "glass_overflows")
+    );
 }
 
 #[test]
@@ -95,7 +132,12 @@ fn bare_numbers_are_millilitres_where_every_line_agrees() {
     assert_eq!(faults, []);
     assert_eq!(reports[0].name, "Stirred No. 9");
     approx::assert_abs_diff_eq!(reports[0].pours[0].volume_ml, 60.0, epsilon = 1e-9);
-    assert!(reports[0].assumptions.iter().any(|a| a.taken.contains("millilitres")));
+    assert!(
+        reports[0]
+            .assumptions
+            .iter()
+            .any(|a| a.taken.contains("millilitres"))
+    );
     assert_eq!(reports[0].garnish.as_deref(), Some("lemon oil"));
     assert_eq!(reports[0].evaluation.glass.as_ref().unwrap().name, "N&N");
 }
@@ -125,7 +167,14 @@ fn every_fault_of_a_book_in_one_run() {
 /// The steps of a book without their places in the source.
 fn content(book: &Book) -> Vec<serde_json::Value> {
     book.drinks()
-        .map(|d| serde_json::json!([d.name, d.lines().map(|l| serde_json::to_value(&l.step).unwrap()).collect::<Vec<_>>()]))
+        .map(|d| {
+            serde_json::json!([
+                d.name,
+                d.lines()
+                    .map(|l| serde_json::to_value(&l.step).unwrap())
+                    .collect::<Vec<_>>()
+            ])
+        })
         .collect()
 }
 
@@ -153,7 +202,11 @@ fn assert_stable(text: &str) {
     let second = spec::read(&Source::new("t", written.clone()));
     assert_eq!(second.faults, [], "written:\n{written}");
     assert_eq!(content(&first.book), content(&second.book), "written:\n{written}");
-    assert_eq!(comments(&first.book), comments(&second.book), "written:\n{written}");
+    assert_eq!(
+        comments(&first.book),
+        comments(&second.book),
+        "written:\n{written}"
+    );
     assert_eq!(spec::format(&second.book), written);
 }
 
@@ -191,10 +244,36 @@ fn line() -> impl Strategy<Value = String> {
         Just("½".to_owned()),
         Just("couple".to_owned()),
     ];
-    let unit = prop::sample::select(vec!["ml", "cl", "oz", "dashes", "barspoons", "tsp", "g", "drops", "parts", "pieces", "leaves", "sprigs", "slices"]);
+    let unit = prop::sample::select(vec![
+        "ml",
+        "cl",
+        "oz",
+        "dashes",
+        "barspoons",
+        "tsp",
+        "g",
+        "drops",
+        "parts",
+        "pieces",
+        "leaves",
+        "sprigs",
+        "slices",
+    ]);
     let name = prop::sample::select(vec![
-        "gin", "dry vermouth", "lime juice", "simple syrup 1:1 by mass", "crème de cacao", "egg white", "mint", "saline solution 20 %",
-        "rye whiskey (50 %)", "vodka or gin", "any anise liqueur", "bourbon, more to taste", "lemon juice (chilled)", "mint leaves",
+        "gin",
+        "dry vermouth",
+        "lime juice",
+        "simple syrup 1:1 by mass",
+        "crème de cacao",
+        "egg white",
+        "mint",
+        "saline solution 20 %",
+        "rye whiskey (50 %)",
+        "vodka or gin",
+        "any anise liqueur",
+        "bourbon, more to taste",
+        "lemon juice (chilled)",
+        "mint leaves",
     ]);
     let place = prop::sample::select(vec!["", "", "", "top ", "float ", "rinse ", "mist "]);
     prop_oneof![

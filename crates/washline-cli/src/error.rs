@@ -36,17 +36,29 @@ pub struct CliError {
 impl CliError {
     /// The call's words are off.
     pub fn usage(message: impl Into<String>) -> CliError {
-        CliError { kind: Kind::Usage, message: message.into(), hints: Vec::new() }
+        CliError {
+            kind: Kind::Usage,
+            message: message.into(),
+            hints: Vec::new(),
+        }
     }
 
     /// What was given cannot be read.
     pub fn input(message: impl Into<String>) -> CliError {
-        CliError { kind: Kind::Input, message: message.into(), hints: Vec::new() }
+        CliError {
+            kind: Kind::Input,
+            message: message.into(),
+            hints: Vec::new(),
+        }
     }
 
     /// A fault of ours.
     pub fn internal(error: impl std::fmt::Display) -> CliError {
-        CliError { kind: Kind::Internal, message: error.to_string(), hints: vec!["this is a fault of washline; please report it".to_owned()] }
+        CliError {
+            kind: Kind::Internal,
+            message: error.to_string(),
+            hints: vec!["this is a fault of washline; please report it".to_owned()],
+        }
     }
 
     /// With something to do about it.
@@ -57,7 +69,11 @@ impl CliError {
 
     /// With nearest names, where there are any.
     pub fn near(self, names: &[String]) -> CliError {
-        if names.is_empty() { self } else { self.hint(format!("nearest: {}", names.join(", "))) }
+        if names.is_empty() {
+            self
+        } else {
+            self.hint(format!("nearest: {}", names.join(", ")))
+        }
     }
 
     /// The exit status.
@@ -95,6 +111,10 @@ impl From<StoreError> for CliError {
             StoreError::Sqlite(..) | StoreError::Migration(..) => Kind::Internal,
             _ => Kind::House,
         };
-        CliError { kind, message: error.to_string(), hints: Vec::new() }
+        CliError {
+            kind,
+            message: error.to_string(),
+            hints: Vec::new(),
+        }
     }
 }

@@ -14,8 +14,10 @@ pub fn path(named: Option<&Path>) -> Result<PathBuf, CliError> {
     if let Some(path) = named {
         return Ok(path.to_owned());
     }
-    let base = etcetera::choose_base_strategy()
-        .map_err(|e| CliError::usage(format!("no place for the house: {e}")).hint("name one with --house FILE or WASHLINE_HOUSE"))?;
+    let base = etcetera::choose_base_strategy().map_err(|e| {
+        CliError::usage(format!("no place for the house: {e}"))
+            .hint("name one with --house FILE or WASHLINE_HOUSE")
+    })?;
     Ok(base.data_dir().join("washline").join("house.db"))
 }
 
@@ -51,7 +53,8 @@ pub fn texts(files: &[PathBuf]) -> Result<Vec<Source>, CliError> {
             };
             let bytes = bytes.map_err(|e| CliError::input(format!("{name} cannot be read: {e}")))?;
             Source::decode(name, bytes).map_err(|e| {
-                CliError::input(e.to_string()).hint("save the file as UTF-8 (many editors: \"Save with encoding\")")
+                CliError::input(e.to_string())
+                    .hint("save the file as UTF-8 (many editors: \"Save with encoding\")")
             })
         })
         .collect()

@@ -42,14 +42,24 @@ fn main() -> ExitCode {
     let json = arguments.json;
     let (outcome, status) = match commands::run(arguments) {
         Ok(outcome) => {
-            let status = if outcome.faulty { 2 } else { u8::from(outcome.found) };
+            let status = if outcome.faulty {
+                2
+            } else {
+                u8::from(outcome.found)
+            };
             (outcome, status)
         }
         Err(error) => {
             let outcome = if json {
-                Outcome { out: render::json::error(&error), ..Outcome::default() }
+                Outcome {
+                    out: render::json::error(&error),
+                    ..Outcome::default()
+                }
             } else {
-                Outcome { notes: error.rendered(), ..Outcome::default() }
+                Outcome {
+                    notes: error.rendered(),
+                    ..Outcome::default()
+                }
             };
             (outcome, error.status())
         }

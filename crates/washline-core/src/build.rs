@@ -3,7 +3,9 @@
 //! Order matters. What is in the tin when it is shaken is diluted; what is topped, floated or dashed
 //! on afterwards is not.
 
-use crate::balance::structure::{BUILT_SHORT_ML, CREAMY_FAT_G_PER_100ML, SOUR_ACID_G_PER_100ML, TOPPED_SHARE};
+use crate::balance::structure::{
+    BUILT_SHORT_ML, CREAMY_FAT_G_PER_100ML, SOUR_ACID_G_PER_100ML, TOPPED_SHARE,
+};
 use crate::balance::{Service, Structure};
 use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel, Relation};
@@ -104,13 +106,23 @@ pub fn build(drink: &Resolved) -> Built {
                 }
             }
             ResolvedStep::Work(technique, ice_g) => {
-                if matches!(technique, Technique::Muddle | Technique::Shake | Technique::WhipShake | Technique::Blend | Technique::DryShake) {
+                if matches!(
+                    technique,
+                    Technique::Muddle
+                        | Technique::Shake
+                        | Technique::WhipShake
+                        | Technique::Blend
+                        | Technique::DryShake
+                ) {
                     for solid in unpressed.drain(..) {
                         walk.vessel = walk.vessel.plus(&solid.liquid);
                         walk.before = walk.before.plus(&solid.liquid);
                     }
                 }
-                if matches!(technique, Technique::Shake | Technique::WhipShake | Technique::Blend | Technique::DryShake) {
+                if matches!(
+                    technique,
+                    Technique::Shake | Technique::WhipShake | Technique::Blend | Technique::DryShake
+                ) {
                     let fizz = drink.steps[..at].iter().enumerate().filter_map(|(i, s)| match s {
                         ResolvedStep::Pour(p) if p.carbonated && p.place == Place::In => Some(i),
                         _ => None,
@@ -141,7 +153,11 @@ pub fn build(drink: &Resolved) -> Built {
         Some(glass.capacity_ml * WASHLINE_SHARE * packed)
     };
     if let Some(pour) = fill {
-        let iced = on_ice || matches!(drink.glass.as_ref().and_then(|g| g.service), Some(Service::Ice | Service::Crushed)) && !neat;
+        let iced = on_ice
+            || matches!(
+                drink.glass.as_ref().and_then(|g| g.service),
+                Some(Service::Ice | Service::Crushed)
+            ) && !neat;
         let spare = fits(iced).map(|room| (room - walk.vessel.volume_ml()).max(0.0));
         unsized_top = spare.is_none();
         let volume = spare.unwrap_or(pour.volume_ml);
@@ -154,9 +170,17 @@ pub fn build(drink: &Resolved) -> Built {
     if built && !techniques.iced() {
         walk.built(drink);
     }
-    let mut melt_model = if walk.water_g > 0.0 { MeltModel::Handbook } else { MeltModel::None };
+    let mut melt_model = if walk.water_g > 0.0 {
+        MeltModel::Handbook
+    } else {
+        MeltModel::None
+    };
     if let Some(given) = drink.water {
-        let mix = if walk.worked == Liquid::NOTHING { walk.before } else { walk.worked };
+        let mix = if walk.worked == Liquid::NOTHING {
+            walk.before
+        } else {
+            walk.worked
+        };
         let grams = given_g(given, &mix);
         walk.vessel = walk.before.plus(&Liquid::water_g(grams).unwrap_or_default());
         walk.worked = mix;
@@ -171,7 +195,11 @@ pub fn build(drink: &Resolved) -> Built {
     });
     Built {
         before: walk.before,
-        worked: if walk.worked == Liquid::NOTHING { walk.before } else { walk.worked },
+        worked: if walk.worked == Liquid::NOTHING {
+            walk.before
+        } else {
+            walk.worked
+        },
         glass: walk.vessel,
         water_g: walk.water_g,
         melt_model,
@@ -180,7 +208,11 @@ pub fn build(drink: &Resolved) -> Built {
         on_ice,
         filled_ml,
         shaken_fizz,
-        unshaken_foam: if techniques.shaken() || techniques.blended { Vec::new() } else { foams },
+        unshaken_foam: if techniques.shaken() || techniques.blended {
+            Vec::new()
+        } else {
+            foams
+        },
         chilled_twice: walk.chillings > 1,
         unsized_top,
     }
@@ -212,7 +244,9 @@ impl Walk {
         if dry == Liquid::NOTHING {
             return;
         }
-        let Some(relation) = melt::handbook(technique, &dry, foamer) else { return };
+        let Some(relation) = melt::handbook(technique, &dry, foamer) else {
+            return;
+        };
         let target = match ice_g.filter(|_| matches!(technique, Technique::Blend | Technique::WhipShake)) {
             // Measured ice that is blended or whipped in melts whole.
             Some(grams) => self.water_g + grams,
@@ -236,7 +270,9 @@ impl Walk {
             (short, self.before)
         } else {
             let spirits = drink.steps.iter().fold(Liquid::NOTHING, |sum, step| match step {
-                ResolvedStep::Pour(p) if !p.fills && !p.carbonated && p.liquid.ethanol_g() > 0.0 => sum.plus(&p.liquid),
+                ResolvedStep::Pour(p) if !p.fills && !p.carbonated && p.liquid.ethanol_g() > 0.0 => {
+                    sum.plus(&p.liquid)
+                }
                 _ => sum,
             });
             (melt::built_long(), spirits)
@@ -245,7 +281,9 @@ impl Walk {
         self.worked = self.before;
         self.relation = Some((Technique::Build, relation));
         self.chillings = 1;
-        self.vessel = self.before.plus(&Liquid::water_g(self.water_g).unwrap_or_default());
+        self.vessel = self
+            .before
+            .plus(&Liquid::water_g(self.water_g).unwrap_or_default());
     }
 }
 
@@ -287,7 +325,15 @@ impl Techniques {
     }
 
     /// The rules of the structures, in their order of precedence.
-    fn structure(self, walk: &Walk, topped: bool, foamer: bool, built: bool, neat: bool, hot: bool) -> Option<Structure> {
+    fn structure(
+        self,
+        walk: &Walk,
+        topped: bool,
+        foamer: bool,
+        built: bool,
+        neat: bool,
+        hot: bool,
+    ) -> Option<Structure> {
         let worked = &walk.worked;
         Some(if self.blended {
             Structure::Blended
@@ -315,7 +361,11 @@ impl Techniques {
         } else if hot {
             Structure::Hot
         } else if built {
-            if walk.vessel.volume_ml() < BUILT_SHORT_ML { Structure::BuiltShort } else { Structure::BuiltLong }
+            if walk.vessel.volume_ml() < BUILT_SHORT_ML {
+                Structure::BuiltShort
+            } else {
+                Structure::BuiltLong
+            }
         } else if neat {
             Structure::Neat
         } else {

@@ -52,24 +52,54 @@ pub fn handbook(technique: Technique, mix: &Liquid, foamer: bool) -> Option<Rela
         half_width,
         source,
     };
-    let constant = |share, half_width, source| Relation { share, fitted_pct: None, in_range: true, half_width, source };
+    let constant = |share, half_width, source| Relation {
+        share,
+        fitted_pct: None,
+        in_range: true,
+        half_width,
+        source,
+    };
     Some(match technique {
         Technique::Muddle | Technique::DryShake => return None,
         Technique::Shake => {
             let share = -1.567 * strength * strength + 1.742 * strength + 0.203;
             // The printed range for egg-white drinks, 46 to 49 %, lies below the curve at its strong end.
             if foamer {
-                fitted(share.min(0.49), 0.17, 0.23, 0.04, "Arnold, Liquid Intelligence, 2014, pp. 123, 126 (secondary transcription)")
+                fitted(
+                    share.min(0.49),
+                    0.17,
+                    0.23,
+                    0.04,
+                    "Arnold, Liquid Intelligence, 2014, pp. 123, 126 (secondary transcription)",
+                )
             } else {
                 fitted(share, 0.18, 0.33, 0.05, BOOK)
             }
         }
-        Technique::Stir => fitted(-1.21 * strength * strength + 1.246 * strength + 0.145, 0.29, 0.43, 0.05, BOOK),
-        Technique::Build => constant(0.24, 0.08, "Arnold, Liquid Intelligence, 2014, p. 125 (secondary transcription)"),
-        Technique::Blend => constant(0.90, 0.15, "Arnold, Liquid Intelligence, 2014, p. 126 (secondary transcription)"),
+        Technique::Stir => fitted(
+            -1.21 * strength * strength + 1.246 * strength + 0.145,
+            0.29,
+            0.43,
+            0.05,
+            BOOK,
+        ),
+        Technique::Build => constant(
+            0.24,
+            0.08,
+            "Arnold, Liquid Intelligence, 2014, p. 125 (secondary transcription)",
+        ),
+        Technique::Blend => constant(
+            0.90,
+            0.15,
+            "Arnold, Liquid Intelligence, 2014, p. 126 (secondary transcription)",
+        ),
         Technique::Roll | Technique::Throw => constant(0.36, 0.06, "0.30 to 0.42 of the mix: from memory"),
         Technique::Swizzle => constant(0.50, 0.10, "0.40 to 0.60 of the mix at service: from memory"),
-        Technique::WhipShake => constant(0.25, 0.05, "20 to 30 g of ice, all melted, to 100 mL: common practice, no source"),
+        Technique::WhipShake => constant(
+            0.25,
+            0.05,
+            "20 to 30 g of ice, all melted, to 100 mL: common practice, no source",
+        ),
     })
 }
 
@@ -109,11 +139,25 @@ mod tests {
     #[test]
     fn the_quadratic_terms_are_negative() {
         // Validity of the fits against the printed ranges (Arnold 2014, pp. 125-126), COMPUTED.
-        for (strength, share) in [(18.0, 0.466), (23.0, 0.521), (25.0, 0.541), (28.6, 0.573), (31.5, 0.596)] {
-            assert_abs_diff_eq!(handbook(Technique::Shake, &mix(strength), false).unwrap().share, share, epsilon = 0.001);
+        for (strength, share) in [
+            (18.0, 0.466),
+            (23.0, 0.521),
+            (25.0, 0.541),
+            (28.6, 0.573),
+            (31.5, 0.596),
+        ] {
+            assert_abs_diff_eq!(
+                handbook(Technique::Shake, &mix(strength), false).unwrap().share,
+                share,
+                epsilon = 0.001
+            );
         }
         for (strength, share) in [(29.0, 0.405), (33.0, 0.424), (37.0, 0.440), (43.0, 0.457)] {
-            assert_abs_diff_eq!(handbook(Technique::Stir, &mix(strength), false).unwrap().share, share, epsilon = 0.001);
+            assert_abs_diff_eq!(
+                handbook(Technique::Stir, &mix(strength), false).unwrap().share,
+                share,
+                epsilon = 0.001
+            );
         }
     }
 

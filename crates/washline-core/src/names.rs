@@ -15,7 +15,11 @@ use unicode_normalization::char::is_combining_mark;
 pub fn key(name: &str) -> String {
     let mut folded = String::with_capacity(name.len());
     let mut gap = false;
-    for c in name.nfkd().filter(|c| !is_combining_mark(*c)).flat_map(char::to_lowercase) {
+    for c in name
+        .nfkd()
+        .filter(|c| !is_combining_mark(*c))
+        .flat_map(char::to_lowercase)
+    {
         // German ß and the Scandinavian letters do not decompose; people type them both ways.
         let plain = match c {
             'ß' => "ss",
@@ -62,7 +66,12 @@ fn likeness(a: &str, b: &str) -> f64 {
     let words_a: Vec<&str> = a.split(' ').collect();
     let found: f64 = words_a
         .iter()
-        .map(|w| words_b.iter().map(|v| strsim::normalized_damerau_levenshtein(w, v)).fold(0.0, f64::max))
+        .map(|w| {
+            words_b
+                .iter()
+                .map(|v| strsim::normalized_damerau_levenshtein(w, v))
+                .fold(0.0, f64::max)
+        })
         .sum();
     #[expect(clippy::cast_precision_loss, reason = "word counts are small")]
     let covered = found / words_a.len().max(words_b.len()) as f64;
@@ -109,7 +118,13 @@ mod tests {
 
     #[test]
     fn near_names_come_first() {
-        let names = ["white rum", "lime juice", "lemon juice", "dry vermouth", "simple syrup 1:1 by mass"];
+        let names = [
+            "white rum",
+            "lime juice",
+            "lemon juice",
+            "dry vermouth",
+            "simple syrup 1:1 by mass",
+        ];
         let near = |t: &str| nearest(t, names.iter().map(|n| (*n, *n)), 3);
         assert_eq!(near("whit rum")[0], "white rum");
         assert_eq!(near("lime jiuce")[0], "lime juice");

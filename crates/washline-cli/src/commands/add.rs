@@ -46,9 +46,12 @@ impl Add {
         }
         for book in &added {
             let _ = writeln!(outcome.out, "{}", plain(&book.book));
-            for (word, names) in
-                [("new", &book.new), ("changed", &book.changed), ("unchanged", &book.unchanged), ("no longer in it", &book.removed)]
-            {
+            for (word, names) in [
+                ("new", &book.new),
+                ("changed", &book.changed),
+                ("unchanged", &book.unchanged),
+                ("no longer in it", &book.removed),
+            ] {
                 match names.len() {
                     0 => {}
                     n if word == "unchanged" && n > 3 => {
@@ -66,13 +69,24 @@ impl Add {
     }
 }
 
-fn refused(call: &Call, faults: &[washline_core::spec::Fault], sources: &[washline_core::spec::Source]) -> Outcome {
-    let mut outcome = Outcome { faulty: true, ..Outcome::default() };
+fn refused(
+    call: &Call,
+    faults: &[washline_core::spec::Fault],
+    sources: &[washline_core::spec::Source],
+) -> Outcome {
+    let mut outcome = Outcome {
+        faulty: true,
+        ..Outcome::default()
+    };
     if call.json {
         outcome.out = json::faults(faults);
     } else {
         outcome.notes = render::faults(faults, sources);
-        let _ = writeln!(outcome.notes, "nothing was stored: {} to mend", render::count(faults.len(), "fault", "faults"));
+        let _ = writeln!(
+            outcome.notes,
+            "nothing was stored: {} to mend",
+            render::count(faults.len(), "fault", "faults")
+        );
     }
     outcome
 }

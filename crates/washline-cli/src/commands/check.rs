@@ -27,8 +27,12 @@ pub struct Check {
     strict: bool,
 
     /// Show every figure of every drink.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "explain")]
     full: bool,
+
+    /// Show how each line was read: the line, the amount and ingredient it came to, what was taken for granted.
+    #[arg(long)]
+    explain: bool,
 }
 
 impl Check {
@@ -44,13 +48,30 @@ impl Check {
         };
         faults.extend(house.refresh()?.broken);
         let reports = house.reports()?;
-        let mut outcome = Outcome { found: self.strict && to_mend(&reports), faulty: !faults.is_empty(), ..Outcome::default() };
+        let mut outcome = Outcome {
+            found: self.strict && to_mend(&reports),
+            faulty: !faults.is_empty(),
+            ..Outcome::default()
+        };
         if call.json {
             outcome.out = json::check(&reports, &faults);
             return Ok(outcome);
         }
         outcome.notes = render::faults(&faults, &sources);
-        outcome.out = if self.full { render::drinks_in_full(&reports) } else { render::overview(&reports) };
+        outcome.out = if self.explain {
+            let mut text = String::new();
+            for report in &reports {
+                let spec = house
+                    .spec_text(&report.name, &report.found_in.book)?
+                    .unwrap_or_default();
+                text.push_str(&render::explained(report, &spec));
+            }
+            text
+        } else if self.full {
+            render::drinks_in_full(&reports)
+        } else {
+            render::overview(&reports)
+        };
         outcome.out.push_str(&closing(&reports, &faults));
         Ok(outcome)
     }
@@ -58,7 +79,10 @@ impl Check {
 
 /// Whether a drink is outside its range or its build at fault.
 fn to_mend(reports: &[DrinkReport]) -> bool {
-    reports.iter().flat_map(|r| &r.evaluation.findings).any(|f| f.severity() >= Severity::Outside)
+    reports
+        .iter()
+        .flat_map(|r| &r.evaluation.findings)
+        .any(|f| f.severity() >= Severity::Outside)
 }
 
 /// The count at the end, and the cautions that belong to any list of figures.

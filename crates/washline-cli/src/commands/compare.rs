@@ -76,8 +76,21 @@ impl Compare {
             }
             reports.retain(|r| wanted.contains(&key(&r.name)));
         }
-        reports.sort_by(|a, b| self.by.of(b).total_cmp(&self.by.of(a)).then_with(|| key(&a.name).cmp(&key(&b.name))));
-        let out = if call.json { json::compare(&reports) } else { render::compare(&reports) };
-        Ok(Outcome { out, notes, ..Outcome::default() })
+        reports.sort_by(|a, b| {
+            self.by
+                .of(b)
+                .total_cmp(&self.by.of(a))
+                .then_with(|| key(&a.name).cmp(&key(&b.name)))
+        });
+        let out = if call.json {
+            json::compare(&reports)
+        } else {
+            render::compare(&reports)
+        };
+        Ok(Outcome {
+            out,
+            notes,
+            ..Outcome::default()
+        })
     }
 }

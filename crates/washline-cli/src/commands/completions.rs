@@ -16,7 +16,15 @@ pub struct Completions {
 impl Completions {
     pub fn run(self) -> Outcome {
         let mut script = Vec::new();
-        clap_complete::generate(self.shell, &mut super::Arguments::command(), "washline", &mut script);
-        Outcome { out: String::from_utf8_lossy(&script).into_owned(), ..Outcome::default() }
+        clap_complete::generate(
+            self.shell,
+            &mut super::Arguments::command(),
+            "washline",
+            &mut script,
+        );
+        Outcome {
+            out: String::from_utf8_lossy(&script).into_owned(),
+            ..Outcome::default()
+        }
     }
 }

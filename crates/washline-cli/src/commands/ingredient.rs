@@ -102,7 +102,9 @@ impl Figures {
         let source = Some(self.source.clone()).filter(|s| !s.trim().is_empty());
         for (name, value) in given.into_iter().chain([("source", &source)]) {
             if let Some(value) = value {
-                defined.set(name, value).map_err(|expected| CliError::usage(format!("--{name} {value}: {expected}")))?;
+                defined
+                    .set(name, value)
+                    .map_err(|expected| CliError::usage(format!("--{name} {value}: {expected}")))?;
             }
         }
         for also in &self.also {
@@ -119,14 +121,26 @@ impl Ingredient {
             Ingredient::Show { name } => show(call, &name),
             Ingredient::Add { name, figures } => {
                 let defined = figures.defined()?;
-                let made = defined.ingredient(name.trim(), Origin::House).map_err(|why| CliError::usage(format!("{name}: {why}")))?;
+                let made = defined
+                    .ingredient(name.trim(), Origin::House)
+                    .map_err(|why| CliError::usage(format!("{name}: {why}")))?;
                 if key(&made.name).is_empty() {
                     return Err(CliError::usage("an ingredient needs a name"));
                 }
                 let stock = stock(call)?;
                 if let Some(known) = stock.get(&name) {
-                    return Err(CliError::input(format!("`{name}` is known already{}", if key(&known.name) == key(&name) { String::new() } else { format!(": it is {}", known.name) }))
-                        .hint(format!("washline ingredient set \"{}\" … sets its figures", known.name)));
+                    return Err(CliError::input(format!(
+                        "`{name}` is known already{}",
+                        if key(&known.name) == key(&name) {
+                            String::new()
+                        } else {
+                            format!(": it is {}", known.name)
+                        }
+                    ))
+                    .hint(format!(
+                        "washline ingredient set \"{}\" … sets its figures",
+                        known.name
+                    )));
                 }
                 keep(call, &made)
             }
@@ -134,7 +148,9 @@ impl Ingredient {
                 let defined = figures.defined()?;
                 let stock = stock(call)?;
                 let known = find(&stock, &name)?;
-                let made = defined.amend(known, Convention::Handbook).map_err(|why| CliError::usage(format!("{name}: {why}")))?;
+                let made = defined
+                    .amend(known, Convention::Handbook)
+                    .map_err(|why| CliError::usage(format!("{name}: {why}")))?;
                 keep(call, &made)
             }
         }
@@ -144,17 +160,26 @@ impl Ingredient {
 /// The stock of the house, or of the library alone where there is no house yet.
 fn stock(call: &Call) -> Result<Stock, CliError> {
     let path = house::path(call.house.as_deref())?;
-    let house = if path.exists() { house::to_read(call.house.as_deref())? } else { House::in_memory()? };
+    let house = if path.exists() {
+        house::to_read(call.house.as_deref())?
+    } else {
+        House::in_memory()?
+    };
     Ok(house.pantry()?)
 }
 
 fn find<'a>(stock: &'a Stock, name: &str) -> Result<&'a Known, CliError> {
     match stock.find(name) {
         Found::Sure(ingredient) | Found::Taken(ingredient, _) => Ok(ingredient),
-        Found::Ask(candidates, why) => Err(CliError::input(format!("`{name}` could be {}: {why}", candidates.join(" or ")))),
-        Found::Unknown(near) => Err(CliError::input(format!("no ingredient `{name}`")).near(&near).hint(format!(
-            "washline ingredient add \"{name}\" --strength … --sugar … --source label defines it"
+        Found::Ask(candidates, why) => Err(CliError::input(format!(
+            "`{name}` could be {}: {why}",
+            candidates.join(" or ")
         ))),
+        Found::Unknown(near) => Err(CliError::input(format!("no ingredient `{name}`"))
+            .near(&near)
+            .hint(format!(
+                "washline ingredient add \"{name}\" --strength … --sugar … --source label defines it"
+            ))),
     }
 }
 
@@ -169,7 +194,11 @@ fn keep(call: &Call, made: &Known) -> Result<Outcome, CliError> {
         return Ok(outcome);
     }
     outcome.out = render::ingredient(made);
-    let names: Vec<&str> = refreshed.recomputed.iter().map(|(name, _)| name.as_str()).collect();
+    let names: Vec<&str> = refreshed
+        .recomputed
+        .iter()
+        .map(|(name, _)| name.as_str())
+        .collect();
     match names.len() {
         0 => {
             let _ = writeln!(outcome.out, "no drink of the house pours it");
@@ -189,12 +218,23 @@ fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Outcome, CliError>
         .filter(|i| !own || i.origin == Origin::House)
         .filter(|i| {
             wanted.as_ref().is_none_or(|w| {
-                [&i.name, &i.kind].into_iter().chain(&i.groups).chain(&i.aliases).any(|text| key(text).contains(w.as_str()))
+                [&i.name, &i.kind]
+                    .into_iter()
+                    .chain(&i.groups)
+                    .chain(&i.aliases)
+                    .any(|text| key(text).contains(w.as_str()))
             })
         })
         .collect();
-    let out = if call.json { json::ingredients(&chosen) } else { render::ingredients(&chosen) };
-    Ok(Outcome { out, ..Outcome::default() })
+    let out = if call.json {
+        json::ingredients(&chosen)
+    } else {
+        render::ingredients(&chosen)
+    };
+    Ok(Outcome {
+        out,
+        ..Outcome::default()
+    })
 }
 
 fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
@@ -205,6 +245,10 @@ fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
         outcome.notes = format!("{}: {}\n", plain(name), plain(said));
     }
     let ingredient = find(&stock, name)?;
-    outcome.out = if call.json { json::ingredient(ingredient) } else { render::ingredient(ingredient) };
+    outcome.out = if call.json {
+        json::ingredient(ingredient)
+    } else {
+        render::ingredient(ingredient)
+    };
     Ok(outcome)
 }

@@ -18,8 +18,19 @@ pub struct List {
 impl List {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let mut house = house::to_read(call.house.as_deref())?;
-        let reports = if self.flagged { house.flagged(washline_core::balance::Severity::Outside)? } else { house.reports()? };
-        let out = if call.json { json::list(&reports) } else { render::list(&reports) };
-        Ok(Outcome { out, ..Outcome::default() })
+        let reports = if self.flagged {
+            house.flagged(washline_core::balance::Severity::Outside)?
+        } else {
+            house.reports()?
+        };
+        let out = if call.json {
+            json::list(&reports)
+        } else {
+            render::list(&reports)
+        };
+        Ok(Outcome {
+            out,
+            ..Outcome::default()
+        })
     }
 }

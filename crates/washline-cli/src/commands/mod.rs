@@ -20,7 +20,12 @@ use crate::{Colour, Outcome};
 ///
 /// Figures are estimates: a palate and local law decide. Never use them to judge who may drive.
 #[derive(Debug, Parser)]
-#[command(name = "washline", version, arg_required_else_help = true, infer_long_args = true)]
+#[command(
+    name = "washline",
+    version,
+    arg_required_else_help = true,
+    infer_long_args = true
+)]
 pub struct Arguments {
     /// The house database (else `WASHLINE_HOUSE`, else the platform's data folder).
     #[arg(long, global = true, env = "WASHLINE_HOUSE", value_name = "FILE")]
@@ -31,7 +36,14 @@ pub struct Arguments {
     pub json: bool,
 
     /// When to colour.
-    #[arg(long, global = true, value_enum, default_value_t, value_name = "WHEN", visible_alias = "color")]
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        default_value_t,
+        value_name = "WHEN",
+        visible_alias = "color"
+    )]
     pub colour: Colour,
 
     #[command(subcommand)]
@@ -63,7 +75,10 @@ pub struct Call {
 
 /// Run a command.
 pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
-    let call = Call { house: arguments.house, json: arguments.json };
+    let call = Call {
+        house: arguments.house,
+        json: arguments.json,
+    };
     match arguments.command {
         Command::Check(command) => command.run(&call),
         Command::Add(command) => command.run(&call),

@@ -65,18 +65,37 @@ pub enum Ranges {
 impl Ranges {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         match self {
-            Ranges::Show { structure, convention } => {
+            Ranges::Show {
+                structure,
+                convention,
+            } => {
                 let only = structure.as_deref().map(structure_named).transpose()?;
-                let convention =
-                    Convention::from_word(&convention).ok_or_else(|| CliError::usage(format!("--convention {convention}: expected handbook or assay")))?;
+                let convention = Convention::from_word(&convention).ok_or_else(|| {
+                    CliError::usage(format!("--convention {convention}: expected handbook or assay"))
+                })?;
                 let bands = bands(call, convention)?;
-                let out = if call.json { json::ranges(&bands, only, convention) } else { render::ranges(&bands, only, convention) };
-                Ok(Outcome { out, ..Outcome::default() })
+                let out = if call.json {
+                    json::ranges(&bands, only, convention)
+                } else {
+                    render::ranges(&bands, only, convention)
+                };
+                Ok(Outcome {
+                    out,
+                    ..Outcome::default()
+                })
             }
-            Ranges::Set { structure, measure, low, high, source } => {
+            Ranges::Set {
+                structure,
+                measure,
+                low,
+                high,
+                source,
+            } => {
                 let (structure, measure) = (structure_named(&structure)?, measure_named(&measure)?);
                 if !(low.is_finite() && high.is_finite() && 0.0 <= low && low <= high) {
-                    return Err(CliError::usage(format!("{low} to {high}: expected two figures from 0, the smaller first")));
+                    return Err(CliError::usage(format!(
+                        "{low} to {high}: expected two figures from 0, the smaller first"
+                    )));
                 }
                 if source.trim().is_empty() {
                     return Err(CliError::usage("--source: expected who says so"));
@@ -91,7 +110,10 @@ impl Ranges {
                 let mut outcome = Outcome::default();
                 let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
                 if !house.unset_range(structure, measure)? {
-                    return Err(CliError::input(format!("the house has no range of its own for {} of {structure}", measure.name())));
+                    return Err(CliError::input(format!(
+                        "the house has no range of its own for {} of {structure}",
+                        measure.name()
+                    )));
                 }
                 finish(call, &mut house, structure, outcome)
             }
@@ -101,8 +123,17 @@ impl Ranges {
                 let faults = house.take_what_reads(&sources)?;
                 let reports = house.reports()?;
                 let rows = render::spans(&reports);
-                let out = if call.json { json::spans(&rows) } else { render::span_rows(&rows) };
-                Ok(Outcome { out, notes: render::faults(&faults, &sources), faulty: !faults.is_empty(), ..Outcome::default() })
+                let out = if call.json {
+                    json::spans(&rows)
+                } else {
+                    render::span_rows(&rows)
+                };
+                Ok(Outcome {
+                    out,
+                    notes: render::faults(&faults, &sources),
+                    faulty: !faults.is_empty(),
+                    ..Outcome::default()
+                })
             }
         }
     }
@@ -110,13 +141,26 @@ impl Ranges {
 
 fn bands(call: &Call, convention: Convention) -> Result<Bands, CliError> {
     let path = house::path(call.house.as_deref())?;
-    if path.exists() { Ok(house::to_read(call.house.as_deref())?.ranges(convention)?) } else { Ok(Bands::published(convention)) }
+    if path.exists() {
+        Ok(house::to_read(call.house.as_deref())?.ranges(convention)?)
+    } else {
+        Ok(Bands::published(convention))
+    }
 }
 
-fn finish(call: &Call, house: &mut House, structure: Structure, mut outcome: Outcome) -> Result<Outcome, CliError> {
+fn finish(
+    call: &Call,
+    house: &mut House,
+    structure: Structure,
+    mut outcome: Outcome,
+) -> Result<Outcome, CliError> {
     house.refresh()?;
     let bands = house.ranges(Convention::Handbook)?;
-    outcome.out = if call.json { json::ranges(&bands, Some(structure), Convention::Handbook) } else { render::ranges(&bands, Some(structure), Convention::Handbook) };
+    outcome.out = if call.json {
+        json::ranges(&bands, Some(structure), Convention::Handbook)
+    } else {
+        render::ranges(&bands, Some(structure), Convention::Handbook)
+    };
     Ok(outcome)
 }
 
@@ -124,10 +168,18 @@ fn structure_named(name: &str) -> Result<Structure, CliError> {
     Structure::named(name).ok_or_else(|| {
         let near = nearest(name, Structure::all().map(|s| (s.name(), s.name())), 3);
         let all: Vec<&str> = Structure::all().map(Structure::name).collect();
-        CliError::usage(format!("no structure `{name}`; expected one of: {}", all.join(", "))).near(&near)
+        CliError::usage(format!(
+            "no structure `{name}`; expected one of: {}",
+            all.join(", ")
+        ))
+        .near(&near)
     })
 }
 
 fn measure_named(name: &str) -> Result<Measured, CliError> {
-    Measured::named(name).ok_or_else(|| CliError::usage(format!("no measure `{name}`; expected strength, sweetness or tartness")))
+    Measured::named(name).ok_or_else(|| {
+        CliError::usage(format!(
+            "no measure `{name}`; expected strength, sweetness or tartness"
+        ))
+    })
 }

@@ -30,12 +30,18 @@ impl Show {
         if reports.is_empty() {
             return Err(unknown(&house, &self.name)?);
         }
-        let mut outcome = Outcome { notes, ..Outcome::default() };
+        let mut outcome = Outcome {
+            notes,
+            ..Outcome::default()
+        };
         if call.json {
             outcome.out = json::show(&reports);
         } else {
-            let text = house.spec_text(&self.name)?;
-            outcome.out = render::in_full(&reports, text.as_deref());
+            let specs = reports
+                .iter()
+                .map(|r| Ok(house.spec_text(&r.name, &r.found_in.book)?.unwrap_or_default()))
+                .collect::<Result<Vec<_>, CliError>>()?;
+            outcome.out = render::in_full(&reports, &specs);
         }
         Ok(outcome)
     }
@@ -43,7 +49,9 @@ impl Show {
 
 /// The house, or a book in a house in memory, with notes on what of the book did not read.
 pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<(House, String), CliError> {
-    let Some(book) = book else { return Ok((house::to_read(call.house.as_deref())?, String::new())) };
+    let Some(book) = book else {
+        return Ok((house::to_read(call.house.as_deref())?, String::new()));
+    };
     let sources = house::texts(std::slice::from_ref(book))?;
     let mut house = House::in_memory()?;
     let faults = house.take_what_reads(&sources)?;

@@ -17,7 +17,9 @@ pub const WIDTH: usize = 13;
 
 /// The picture of `value` in `band`; spaces where there is no band.
 pub fn picture(value: Option<f64>, band: &Band, verdict: Verdict) -> String {
-    let Some(value) = value else { return " ".repeat(WIDTH) };
+    let Some(value) = value else {
+        return " ".repeat(WIDTH);
+    };
     let mut cells: Vec<char> = match (&band.core, &band.outer) {
         (None, None) => return " ".repeat(WIDTH),
         (Some(_), Some(_)) => " ╌╌[─────]╌╌ ".chars().collect(),
@@ -29,7 +31,12 @@ pub fn picture(value: Option<f64>, band: &Band, verdict: Verdict) -> String {
             return from + (to - from) / 2;
         }
         let share = ((value - low) / (high - low)).clamp(0.0, 1.0);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss, reason = "a share of a few cells")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            clippy::cast_precision_loss,
+            reason = "a share of a few cells"
+        )]
         let at = from + (share * (to - from) as f64).round() as usize;
         at
     };
@@ -40,7 +47,9 @@ pub fn picture(value: Option<f64>, band: &Band, verdict: Verdict) -> String {
             (Less, Some(Less) | None) => 0,
             (Greater, Some(Greater) | None) => WIDTH - 1,
             (Less, _) => outer.as_ref().map_or(0, |o| place(value, o.low, core.low, 1, 2)),
-            (Greater, _) => outer.as_ref().map_or(WIDTH - 1, |o| place(value, core.high, o.high, 10, 11)),
+            (Greater, _) => outer
+                .as_ref()
+                .map_or(WIDTH - 1, |o| place(value, core.high, o.high, 10, 11)),
         },
         (None, Some(outer)) => match outer.place(value) {
             Equal => place(value, outer.low, outer.high, 1, WIDTH - 2),
@@ -51,7 +60,11 @@ pub fn picture(value: Option<f64>, band: &Band, verdict: Verdict) -> String {
     };
     cells[at] = mark(verdict);
     let style = tint(verdict);
-    let (before, mark, after): (String, char, String) = (cells[..at].iter().collect(), cells[at], cells[at + 1..].iter().collect());
+    let (before, mark, after): (String, char, String) = (
+        cells[..at].iter().collect(),
+        cells[at],
+        cells[at + 1..].iter().collect(),
+    );
     format!("{before}{style}{mark}{style:#}{after}")
 }
 

@@ -4,9 +4,12 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Band, Figure, Finding, Measured, Ranges, Severity, StandardDrink, Structure, Verdict};
+use washline_core::balance::{
+    Band, Figure, Finding, Measured, Ranges, Severity, StandardDrink, Structure, Verdict,
+};
 use washline_core::ingredient::Convention;
 use washline_core::melt::MeltModel;
+use washline_core::spec::Source;
 use washline_core::store::DrinkReport;
 
 use super::bands::{self, picture};
@@ -23,7 +26,9 @@ fn structure(report: &DrinkReport) -> &'static str {
 /// The published bands that a report's picture is drawn in; the verdict itself comes from the result.
 fn band(report: &DrinkReport, ranges: &Ranges, measure: Measured) -> Band {
     match report.evaluation.structure {
-        Some(structure) if report.evaluation.verdicts[measure as usize] != Verdict::NoBand => ranges.band(structure, measure).clone(),
+        Some(structure) if report.evaluation.verdicts[measure as usize] != Verdict::NoBand => {
+            ranges.band(structure, measure).clone()
+        }
         _ => Band::default(),
     }
 }
@@ -38,7 +43,11 @@ pub fn overview(reports: &[DrinkReport]) -> String {
     let conventions = [Convention::Handbook, Convention::Assay].map(Ranges::published);
     let longest = reports.iter().map(|r| plain(&r.name).width()).max().unwrap_or(0);
     let wide = width() >= 100;
-    let name_width = if wide { longest.clamp(12, 30) } else { longest.clamp(12, 24) };
+    let name_width = if wide {
+        longest.clamp(12, 30)
+    } else {
+        longest.clamp(12, 24)
+    };
     let mut book = "";
     for report in reports {
         if report.found_in.book != book {
@@ -46,15 +55,19 @@ pub fn overview(reports: &[DrinkReport]) -> String {
                 text.push('\n');
             }
             book = &report.found_in.book;
-            let _ = writeln!(text, "{NAME}{}{NAME:#}  {DIM}acid as citric, {} convention{DIM:#}\n", plain(book), report.convention.word());
             let _ = writeln!(
                 text,
-                "{DIM}{}{}    {}{}{}{DIM:#}",
+                "{NAME}{}{NAME:#}  {DIM}acid as citric, {} convention{DIM:#}\n",
+                plain(book),
+                report.convention.word()
+            );
+            let _ = writeln!(
+                text,
+                "{DIM}{}{}    {}{}acid g/100 mL{DIM:#}",
                 padded("", name_width + 1),
                 if wide { padded("", 22) } else { String::new() },
                 padded("mL    strength % vol", 27),
-                padded("sugar g/100 mL", 21),
-                "acid g/100 mL"
+                padded("sugar g/100 mL", 21)
             );
         }
         let ranges = &conventions[report.convention as usize];
@@ -72,8 +85,16 @@ pub fn overview(reports: &[DrinkReport]) -> String {
         let _ = write!(text, "{:>6}", figure(figures.volume_ml.value, 0));
         for measure in Measured::ALL {
             let value = figures.measured(measure).value;
-            let drawn = picture(value, &band(report, ranges, measure), report.evaluation.verdicts[measure as usize]);
-            let _ = write!(text, "  {:>5} {drawn}", figure(value, usize::from(measure.decimals())));
+            let drawn = picture(
+                value,
+                &band(report, ranges, measure),
+                report.evaluation.verdicts[measure as usize],
+            );
+            let _ = write!(
+                text,
+                "  {:>5} {drawn}",
+                figure(value, usize::from(measure.decimals()))
+            );
         }
         let end = text.trim_end().len();
         text.truncate(end);
@@ -95,7 +116,11 @@ fn found(finding: &Finding) -> String {
         Severity::Edge => ("~ ", LOOK),
         Severity::Note => ("- ", DIM),
     };
-    wrapped(&plain(&finding.to_string()), &format!("    {style}{mark}{style:#} "), "       ")
+    wrapped(
+        &plain(&finding.to_string()),
+        &format!("    {style}{mark}{style:#} "),
+        "       ",
+    )
 }
 
 /// Every assumption of a list of drinks, each once, with the drinks it was made in.
@@ -103,7 +128,9 @@ pub fn assumptions(reports: &[DrinkReport]) -> String {
     let mut made: BTreeMap<(&str, &str, &str), Vec<&str>> = BTreeMap::new();
     for report in reports {
         for a in &report.assumptions {
-            made.entry((&a.about, &a.taken, &a.change)).or_default().push(&report.name);
+            made.entry((&a.about, &a.taken, &a.change))
+                .or_default()
+                .push(&report.name);
         }
     }
     if made.is_empty() {
@@ -115,20 +142,42 @@ pub fn assumptions(reports: &[DrinkReport]) -> String {
             [one] => format!("in {one}"),
             several => format!("in {} drinks", several.len()),
         };
-        let change = if change.is_empty() { String::new() } else { format!("; change: {change}") };
-        text.push_str(&wrapped(&plain(&format!("{about}: {taken} ({who}{change})")), "  ", "    "));
+        let change = if change.is_empty() {
+            String::new()
+        } else {
+            format!("; change: {change}")
+        };
+        text.push_str(&wrapped(
+            &plain(&format!("{about}: {taken} ({who}{change})")),
+            "  ",
+            "    ",
+        ));
     }
     text
 }
 
 /// How many drinks are in order, at the edge, outside, at fault, not read.
 pub fn counts(reports: &[DrinkReport], faults: usize) -> String {
-    let worst = |r: &DrinkReport| r.evaluation.findings.iter().map(Finding::severity).max().unwrap_or(Severity::Note);
+    let worst = |r: &DrinkReport| {
+        r.evaluation
+            .findings
+            .iter()
+            .map(Finding::severity)
+            .max()
+            .unwrap_or(Severity::Note)
+    };
     let of = |severity| reports.iter().filter(|r| worst(r) == severity).count();
     let judged = |r: &&DrinkReport| r.evaluation.verdicts.iter().any(|v| *v != Verdict::NoBand);
-    let quiet = reports.iter().filter(|r| worst(r) == Severity::Note).filter(judged).count();
+    let quiet = reports
+        .iter()
+        .filter(|r| worst(r) == Severity::Note)
+        .filter(judged)
+        .count();
     let silent = of(Severity::Note) - quiet;
-    let mut text = format!("\n{NAME}{}{NAME:#}: {GOOD}{quiet} in balance{GOOD:#}", count(reports.len(), "drink", "drinks"));
+    let mut text = format!(
+        "\n{NAME}{}{NAME:#}: {GOOD}{quiet} in balance{GOOD:#}",
+        count(reports.len(), "drink", "drinks")
+    );
     for (n, words, style) in [
         (of(Severity::Edge), "at the edge", LOOK),
         (of(Severity::Outside), "outside the usual range", BAD),
@@ -143,7 +192,10 @@ pub fn counts(reports: &[DrinkReport], faults: usize) -> String {
         let _ = write!(text, "; {BAD}{} not read{BAD:#}", count(faults, "line", "lines"));
     }
     text.push('\n');
-    let _ = writeln!(text, "{DIM}● usual  ○ at the edge, still seen in published recipes  ◆ beyond them  [ ] the usual range{DIM:#}");
+    let _ = writeln!(
+        text,
+        "{DIM}● usual  ○ at the edge, still seen in published recipes  ◆ beyond them  [ ] the usual range{DIM:#}"
+    );
     text
 }
 
@@ -169,112 +221,205 @@ pub fn cautions(reports: &[DrinkReport]) -> String {
 
 /// Every drink with all its figures.
 pub fn drinks_in_full(reports: &[DrinkReport]) -> String {
-    reports.iter().map(|report| in_full(std::slice::from_ref(report), None)).collect::<Vec<_>>().join("\n")
+    let mut text = String::new();
+    for report in reports {
+        text.push_str(&one_in_full(report, ""));
+        text.push('\n');
+    }
+    text
 }
 
 /// One drink (once a book it stands in), with its spec, what each step brings, and why these figures.
-pub fn in_full(reports: &[DrinkReport], spec: Option<&str>) -> String {
+pub fn in_full(reports: &[DrinkReport], specs: &[String]) -> String {
     let mut text = String::new();
-    for report in reports {
-        let evaluation = &report.evaluation;
-        let _ = writeln!(
-            text,
-            "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}",
-            plain(&report.name),
-            structure(report),
-            plain(&report.found_in.book),
-            report.found_in.version
-        );
-        if let Some(spec) = spec {
-            let body: Vec<&str> = spec.lines().skip(1).skip_while(|l| l.is_empty()).collect();
-            for line in body {
-                let _ = writeln!(text, "  {}", plain(line));
-            }
-        }
-        text.push('\n');
-        let mut pours = table(&["  poured", "", ">mL", ">g", ">alcohol g", ">sugar g", ">acid g"]);
-        for pour in &report.pours {
-            pours.add_row([
-                format!("  {}", plain(&pour.written)),
-                plain(&pour.ingredient),
-                format!("{:.1}", pour.volume_ml),
-                format!("{:.1}", pour.mass_g),
-                format!("{:.2}", pour.ethanol_g),
-                format!("{:.2}", pour.sugar_g),
-                format!("{:.2}", pour.acid_g),
-            ]);
-        }
-        text.push_str(&lines(&pours));
-        text.push('\n');
-        let mut stages = table(&["", ">before ice", ">in the glass", "left open", ""]);
-        let (before, after) = (&evaluation.before, &evaluation.figures);
-        let ranges = Ranges::published(report.convention);
-        for measure in Measured::ALL {
-            let d = usize::from(measure.decimals());
-            let verdict = evaluation.verdicts[measure as usize];
-            let band = band(report, &ranges, measure);
-            let printed = [("usual", &band.core), ("seen", &band.outer)]
-                .iter()
-                .filter_map(|(word, span)| span.as_ref().map(|s| format!("{word} {}", s.printed())))
-                .collect::<Vec<_>>()
-                .join(", ");
-            let drawn = if verdict == Verdict::NoBand {
-                "no published range".to_owned()
-            } else {
-                let style = bands::tint(verdict);
-                let drawn = picture(after.measured(measure).value, &band, verdict);
-                format!("{}  {printed}", drawn.replace(&format!("{style}"), "").replace(&format!("{style:#}"), ""))
-            };
-            stages.add_row([
-                format!("  {} {}", measure.name(), measure.unit()),
-                figure(before.measured(measure).value, d),
-                figure(after.measured(measure).value, d),
-                open_ends(after.measured(measure), d),
-                drawn,
-            ]);
-        }
-        let mut row = |name: &str, before: String, after: Figure, decimals: usize, more: String| {
-            stages.add_row([format!("  {name}"), before, figure(after.value, decimals), open_ends(after, decimals), more]);
-        };
-        row("volume mL", figure(before.volume_ml.value, 1), after.volume_ml, 1, glass(report));
-        row("sugar to acid", figure(before.sugar_to_acid.value, 1), after.sugar_to_acid, 1, String::new());
-        let water = match evaluation.melt_model {
-            MeltModel::None => "no ice melts into it".to_owned(),
-            model => format!(
-                "{} % of the mix, {} % of the drink ({})",
-                figure(after.water_pct_of_mix.value, 0),
-                figure(after.water_pct_of_finished.value, 0),
-                if model == MeltModel::Given { "as the spec gives it" } else { "handbook melt" }
-            ),
-        };
-        row("water gained mL", String::new(), after.water_gained_ml, 1, water);
-        let unit = StandardDrink::of_country(&report.standard_drink).map(StandardDrink::unit).unwrap_or_default();
-        row(
-            "alcohol g",
-            figure(before.ethanol_g.value, 1),
-            after.ethanol_g,
-            1,
-            format!("{} {unit}; ice does not change this", figure(after.standard_drinks.value, 1)),
-        );
-        let kcal = after.energy_kj.value.map(|kj| kj / KJ_PER_KCAL);
-        row("energy kJ", figure(before.energy_kj.value, 0), after.energy_kj, 0, format!("{} kcal", figure(kcal, 0)));
-        text.push_str(&lines(&stages));
-        if !evaluation.findings.is_empty() {
-            text.push('\n');
-        }
-        for finding in &evaluation.findings {
-            text.push_str(&found(finding));
-        }
-        text.push('\n');
-        text.push_str(&wrapped(
-            &plain(&format!("EU list: {}. US list: {}.", report.allergens_eu.sentence(), report.allergens_us.sentence())),
-            "  allergens  ",
-            "             ",
-        ));
-        let _ = writeln!(text, "  {DIM}acid as citric, {} convention{DIM:#}", report.convention.word());
+    for (report, spec) in reports.iter().zip(specs) {
+        text.push_str(&one_in_full(report, spec));
     }
     text.push_str(&assumptions(reports));
     text.push_str(&cautions(reports));
+    text
+}
+
+/// How each line of a drink was read.
+pub fn explained(report: &DrinkReport, spec: &str) -> String {
+    let source = Source::new(report.found_in.file.clone(), spec);
+    let reading = washline_core::spec::read(&source);
+    let Some(drink) = reading.book.drinks().next() else {
+        return String::new();
+    };
+    let mut text = format!("{NAME}{}{NAME:#}  {}\n", plain(&report.name), structure(report));
+    for (position, line) in drink.lines().enumerate() {
+        let typed = source.text.get(line.span.clone()).unwrap_or_default().trim();
+        let read = match report.pours.iter().find(|p| p.position == position) {
+            Some(pour) => format!(
+                "{}: {:.2} mL, {:.2} g",
+                pour.ingredient, pour.volume_ml, pour.mass_g
+            ),
+            None => line.step.to_string(),
+        };
+        let written = line.step.to_string();
+        let _ = writeln!(
+            text,
+            "  {}  {DIM}read as{DIM:#} {}",
+            padded(&plain(typed), 44),
+            plain(&written)
+        );
+        if read != written {
+            let _ = writeln!(text, "  {}          {}", padded("", 44), plain(&read));
+        }
+        for said in &line.assumptions {
+            text.push_str(&wrapped(
+                &plain(&format!("{}: {}", said.about, said.taken)),
+                &format!("  {}        {LOOK}~{LOOK:#} ", padded("", 44)),
+                &" ".repeat(56),
+            ));
+        }
+    }
+    text.push('\n');
+    text
+}
+
+fn one_in_full(report: &DrinkReport, spec: &str) -> String {
+    let mut text = String::new();
+    let evaluation = &report.evaluation;
+    let _ = writeln!(
+        text,
+        "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}",
+        plain(&report.name),
+        structure(report),
+        plain(&report.found_in.book),
+        report.found_in.version
+    );
+    for line in spec.lines().skip(1).skip_while(|l| l.is_empty()) {
+        let _ = writeln!(text, "  {}", plain(line));
+    }
+    text.push('\n');
+    let mut pours = table(&["  poured", "", ">mL", ">g", ">alcohol g", ">sugar g", ">acid g"]);
+    for pour in &report.pours {
+        pours.add_row([
+            format!("  {}", plain(&pour.written)),
+            plain(&pour.ingredient),
+            format!("{:.1}", pour.volume_ml),
+            format!("{:.1}", pour.mass_g),
+            format!("{:.2}", pour.ethanol_g),
+            format!("{:.2}", pour.sugar_g),
+            format!("{:.2}", pour.acid_g),
+        ]);
+    }
+    text.push_str(&lines(&pours));
+    text.push('\n');
+    let mut stages = table(&["", ">before ice", ">in the glass", "left open", ""]);
+    let (before, after) = (&evaluation.before, &evaluation.figures);
+    let ranges = Ranges::published(report.convention);
+    for measure in Measured::ALL {
+        let d = usize::from(measure.decimals());
+        let verdict = evaluation.verdicts[measure as usize];
+        let band = band(report, &ranges, measure);
+        let printed = [("usual", &band.core), ("seen", &band.outer)]
+            .iter()
+            .filter_map(|(word, span)| span.as_ref().map(|s| format!("{word} {}", s.printed())))
+            .collect::<Vec<_>>()
+            .join(", ");
+        let drawn = if verdict == Verdict::NoBand {
+            "no published range".to_owned()
+        } else {
+            let style = bands::tint(verdict);
+            let drawn = picture(after.measured(measure).value, &band, verdict);
+            format!(
+                "{}  {printed}",
+                drawn
+                    .replace(&format!("{style}"), "")
+                    .replace(&format!("{style:#}"), "")
+            )
+        };
+        stages.add_row([
+            format!("  {} {}", measure.name(), measure.unit()),
+            figure(before.measured(measure).value, d),
+            figure(after.measured(measure).value, d),
+            open_ends(after.measured(measure), d),
+            drawn,
+        ]);
+    }
+    let mut row = |name: &str, before: String, after: Figure, decimals: usize, more: String| {
+        stages.add_row([
+            format!("  {name}"),
+            before,
+            figure(after.value, decimals),
+            open_ends(after, decimals),
+            more,
+        ]);
+    };
+    row(
+        "volume mL",
+        figure(before.volume_ml.value, 1),
+        after.volume_ml,
+        1,
+        glass(report),
+    );
+    row(
+        "sugar to acid",
+        figure(before.sugar_to_acid.value, 1),
+        after.sugar_to_acid,
+        1,
+        String::new(),
+    );
+    let water = match evaluation.melt_model {
+        MeltModel::None => "no ice melts into it".to_owned(),
+        model => format!(
+            "{} % of the mix, {} % of the drink ({})",
+            figure(after.water_pct_of_mix.value, 0),
+            figure(after.water_pct_of_finished.value, 0),
+            if model == MeltModel::Given {
+                "as the spec gives it"
+            } else {
+                "handbook melt"
+            }
+        ),
+    };
+    row("water gained mL", String::new(), after.water_gained_ml, 1, water);
+    let unit = StandardDrink::of_country(&report.standard_drink)
+        .map(StandardDrink::unit)
+        .unwrap_or_default();
+    row(
+        "alcohol g",
+        figure(before.ethanol_g.value, 1),
+        after.ethanol_g,
+        1,
+        format!(
+            "{} {unit}; ice does not change this",
+            figure(after.standard_drinks.value, 1)
+        ),
+    );
+    let kcal = after.energy_kj.value.map(|kj| kj / KJ_PER_KCAL);
+    row(
+        "energy kJ",
+        figure(before.energy_kj.value, 0),
+        after.energy_kj,
+        0,
+        format!("{} kcal", figure(kcal, 0)),
+    );
+    text.push_str(&lines(&stages));
+    if !evaluation.findings.is_empty() {
+        text.push('\n');
+    }
+    for finding in &evaluation.findings {
+        text.push_str(&found(finding));
+    }
+    text.push('\n');
+    text.push_str(&wrapped(
+        &plain(&format!(
+            "EU list: {}. US list: {}.",
+            report.allergens_eu.sentence(),
+            report.allergens_us.sentence()
+        )),
+        "  allergens  ",
+        "             ",
+    ));
+    let _ = writeln!(
+        text,
+        "  {DIM}acid as citric, {} convention{DIM:#}",
+        report.convention.word()
+    );
     text
 }
 
@@ -289,13 +434,29 @@ fn open_ends(figure: Figure, decimals: usize) -> String {
 fn glass(report: &DrinkReport) -> String {
     report.evaluation.glass.as_ref().map_or_else(
         || "glass not known".to_owned(),
-        |g| format!("{:.0} % of the {} of {:.0} mL", g.fill_pct, plain(&g.name), g.capacity_ml),
+        |g| {
+            format!(
+                "{:.0} % of the {} of {:.0} mL",
+                g.fill_pct,
+                plain(&g.name),
+                g.capacity_ml
+            )
+        },
     )
 }
 
 /// The drinks of a house, one a line.
 pub fn list(reports: &[DrinkReport]) -> String {
-    let mut rows = table(&["drink", "structure", ">mL", ">% vol", ">sugar", ">acid", "verdict", "book"]);
+    let mut rows = table(&[
+        "drink",
+        "structure",
+        ">mL",
+        ">% vol",
+        ">sugar",
+        ">acid",
+        "verdict",
+        "book",
+    ]);
     for report in reports {
         let f = &report.evaluation.figures;
         rows.add_row([
@@ -338,8 +499,20 @@ fn standing(report: &DrinkReport) -> &'static str {
 
 /// Drinks side by side, every figure.
 pub fn compare(reports: &[DrinkReport]) -> String {
-    let mut rows =
-        table(&["drink", "structure", ">% vol", ">sugar", ">acid", ">sugar:acid", ">mL", ">water mL", ">alcohol g", ">kJ", "verdict", "price"]);
+    let mut rows = table(&[
+        "drink",
+        "structure",
+        ">% vol",
+        ">sugar",
+        ">acid",
+        ">sugar:acid",
+        ">mL",
+        ">water mL",
+        ">alcohol g",
+        ">kJ",
+        "verdict",
+        "price",
+    ]);
     for report in reports {
         let f = &report.evaluation.figures;
         rows.add_row([
@@ -354,12 +527,20 @@ pub fn compare(reports: &[DrinkReport]) -> String {
             figure(f.ethanol_g.value, 1),
             figure(f.energy_kj.value, 0),
             standing(report).to_owned(),
-            report.price.as_ref().map_or_else(String::new, |(amount, currency)| {
-                currency.as_ref().map_or_else(|| amount.clone(), |c| format!("{amount} {c}"))
-            }),
+            report
+                .price
+                .as_ref()
+                .map_or_else(String::new, |(amount, currency)| {
+                    currency
+                        .as_ref()
+                        .map_or_else(|| amount.clone(), |c| format!("{amount} {c}"))
+                }),
         ]);
     }
     let mut text = lines(&rows);
-    let _ = writeln!(text, "\n{DIM}sugar and acid in g/100 mL in the glass, acid as citric{DIM:#}");
+    let _ = writeln!(
+        text,
+        "\n{DIM}sugar and acid in g/100 mL in the glass, acid as citric{DIM:#}"
+    );
     text
 }

@@ -17,10 +17,14 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
         };
         let help = match (fault.suggestions.is_empty(), fault.kind) {
             (true, _) => None,
-            (false, FaultKind::Ask) => Some(format!("write one of: {}", plain(&fault.suggestions.join(" | ")))),
+            (false, FaultKind::Ask) => {
+                Some(format!("write one of: {}", plain(&fault.suggestions.join(" | "))))
+            }
             (false, FaultKind::Reject) => Some(format!("nearest: {}", plain(&fault.suggestions.join(", ")))),
         };
-        let source = sources.iter().find(|s| s.file == fault.file && s.text.get(fault.span.clone()).is_some());
+        let source = sources
+            .iter()
+            .find(|s| s.file == fault.file && s.text.get(fault.span.clone()).is_some());
         let mut group = match source {
             Some(source) => Group::with_title(title).element(
                 Snippet::source(source.text.as_str())
@@ -28,7 +32,12 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
                     .annotation(AnnotationKind::Primary.span(fault.span.clone())),
             ),
             None => {
-                let place = format!("{}:{}:{}: {message}", plain(&fault.file), fault.line, fault.column);
+                let place = format!(
+                    "{}:{}:{}: {message}",
+                    plain(&fault.file),
+                    fault.line,
+                    fault.column
+                );
                 text.push_str(&place);
                 text.push('\n');
                 if let Some(help) = &help {

@@ -10,7 +10,12 @@ use super::{count, figure, lines, plain, table, wrapped};
 
 /// One ingredient with every value it has.
 pub fn ingredient(ingredient: &Ingredient) -> String {
-    let mut text = format!("{NAME}{}{NAME:#}  {}, {}\n", plain(&ingredient.name), plain(&ingredient.kind), origin(ingredient.origin));
+    let mut text = format!(
+        "{NAME}{}{NAME:#}  {}, {}\n",
+        plain(&ingredient.name),
+        plain(&ingredient.kind),
+        origin(ingredient.origin)
+    );
     let mut list = |word: &str, what: &str| {
         if !what.is_empty() {
             text.push_str(&wrapped(&plain(what), &format!("  {word:<11}"), "             "));
@@ -18,13 +23,40 @@ pub fn ingredient(ingredient: &Ingredient) -> String {
     };
     list("also", &ingredient.aliases.join(", "));
     list("kinds", &ingredient.groups.join(", "));
-    list("fizzes", if ingredient.carbonated { "yes: top with it, never shake it" } else { "" });
-    list("allergens", &format!("EU list: {}; US list: {}", ingredient.allergens_eu.sentence(), ingredient.allergens_us.sentence()));
+    list(
+        "fizzes",
+        if ingredient.carbonated {
+            "yes: top with it, never shake it"
+        } else {
+            ""
+        },
+    );
+    list(
+        "allergens",
+        &format!(
+            "EU list: {}; US list: {}",
+            ingredient.allergens_eu.sentence(),
+            ingredient.allergens_us.sentence()
+        ),
+    );
     list("caution", &ingredient.caution);
     list("note", &ingredient.note);
-    let mut values = table(&["", ">value", "span", "unit", "spread", "convention", "status", "source"]);
+    let mut values = table(&[
+        "",
+        ">value",
+        "span",
+        "unit",
+        "spread",
+        "convention",
+        "status",
+        "source",
+    ]);
     for v in &ingredient.values {
-        let span = if v.shape == Shape::Exact { String::new() } else { format!("{} to {}", short(v.low), short(v.high)) };
+        let span = if v.shape == Shape::Exact {
+            String::new()
+        } else {
+            format!("{} to {}", short(v.low), short(v.high))
+        };
         values.add_row([
             format!("  {}", v.quantity.name()),
             short(v.value),
@@ -37,10 +69,19 @@ pub fn ingredient(ingredient: &Ingredient) -> String {
         ]);
     }
     text.push_str(&lines(&values));
-    let both = [Convention::Handbook, Convention::Assay].map(|c| ingredient.liquid(c, None).ok().and_then(|l| per_litre(&l)));
+    let both = [Convention::Handbook, Convention::Assay]
+        .map(|c| ingredient.liquid(c, None).ok().and_then(|l| per_litre(&l)));
     if let Some(handbook) = &both[0] {
         let apart = both[1].as_ref().filter(|assay| *assay != handbook);
-        let _ = writeln!(text, "  comes to{}: {handbook}", if apart.is_some() { " (handbook convention)" } else { "" });
+        let _ = writeln!(
+            text,
+            "  comes to{}: {handbook}",
+            if apart.is_some() {
+                " (handbook convention)"
+            } else {
+                ""
+            }
+        );
         if let Some(assay) = apart {
             let _ = writeln!(text, "  comes to (assay convention): {assay}");
         }
@@ -79,12 +120,30 @@ fn short(value: f64) -> String {
 
 /// Many ingredients in short: one a line.
 pub fn ingredients(chosen: &[&Ingredient]) -> String {
-    let mut rows = table(&["ingredient", "kind", ">% vol", ">sugar g/L", ">acid g/L", ">from memory", "allergens (EU)"]);
+    let mut rows = table(&[
+        "ingredient",
+        "kind",
+        ">% vol",
+        ">sugar g/L",
+        ">acid g/L",
+        ">from memory",
+        "allergens (EU)",
+    ]);
     for ingredient in chosen {
-        let Ok(liquid) = ingredient.liquid(Convention::Handbook, None) else { continue };
+        let Ok(liquid) = ingredient.liquid(Convention::Handbook, None) else {
+            continue;
+        };
         let litre = liquid.of_volume(1000.0).unwrap_or_default();
-        let memory = ingredient.values.iter().filter(|v| v.status.word() == "memory").count();
-        let own = if ingredient.origin == Origin::Library { "" } else { " *" };
+        let memory = ingredient
+            .values
+            .iter()
+            .filter(|v| v.status.word() == "memory")
+            .count();
+        let own = if ingredient.origin == Origin::Library {
+            ""
+        } else {
+            " *"
+        };
         let strength = ingredient.figure(Quantity::Strength, Convention::Handbook);
         rows.add_row([
             format!("{}{own}", plain(&ingredient.name)),

@@ -28,7 +28,12 @@ fn figure(figure: Figure) -> Value {
 }
 
 fn figures(figures: &Figures) -> Value {
-    figures.named().into_iter().map(|(name, f)| (name.to_owned(), figure(f))).collect::<serde_json::Map<_, _>>().into()
+    figures
+        .named()
+        .into_iter()
+        .map(|(name, f)| (name.to_owned(), figure(f)))
+        .collect::<serde_json::Map<_, _>>()
+        .into()
 }
 
 fn finding(finding: &Finding) -> Value {
@@ -48,8 +53,10 @@ fn declaration(declared: &Declaration) -> Value {
 
 fn drink(report: &DrinkReport) -> Value {
     let evaluation = &report.evaluation;
-    let verdicts: BTreeMap<&str, &str> =
-        Measured::ALL.iter().map(|m| (m.word(), evaluation.verdicts[*m as usize].word())).collect();
+    let verdicts: BTreeMap<&str, &str> = Measured::ALL
+        .iter()
+        .map(|m| (m.word(), evaluation.verdicts[*m as usize].word()))
+        .collect();
     json!({
         "name": report.name,
         "book": report.found_in.book,
@@ -81,13 +88,17 @@ fn drinks(reports: &[DrinkReport]) -> Vec<Value> {
 fn convention(reports: &[DrinkReport]) -> &'static str {
     match reports.split_first() {
         None => Convention::default().word(),
-        Some((first, rest)) if rest.iter().all(|r| r.convention == first.convention) => first.convention.word(),
+        Some((first, rest)) if rest.iter().all(|r| r.convention == first.convention) => {
+            first.convention.word()
+        }
         Some(_) => "mixed",
     }
 }
 
 pub fn check(reports: &[DrinkReport], faults: &[Fault]) -> String {
-    text(&json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": drinks(reports), "faults": faults }))
+    text(
+        &json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": drinks(reports), "faults": faults }),
+    )
 }
 
 pub fn list(reports: &[DrinkReport]) -> String {
@@ -125,11 +136,17 @@ pub fn added(added: &[Added], refreshed: &Refreshed) -> String {
         .iter()
         .map(|a| json!({ "book": a.book, "new": a.new, "changed": a.changed, "unchanged": a.unchanged, "removed": a.removed }))
         .collect();
-    text(&json!({ "schema": SCHEMA, "books": books, "recomputed": recomputed(refreshed), "faults": refreshed.broken }))
+    text(
+        &json!({ "schema": SCHEMA, "books": books, "recomputed": recomputed(refreshed), "faults": refreshed.broken }),
+    )
 }
 
 fn recomputed(refreshed: &Refreshed) -> Vec<Value> {
-    refreshed.recomputed.iter().map(|(drink, book)| json!({ "drink": drink, "book": book })).collect()
+    refreshed
+        .recomputed
+        .iter()
+        .map(|(drink, book)| json!({ "drink": drink, "book": book }))
+        .collect()
 }
 
 fn one(ingredient: &Ingredient) -> Value {
@@ -174,7 +191,10 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
                 .iter()
                 .map(|m| {
                     let band = ranges.band(structure, *m);
-                    (m.word().to_owned(), json!({ "core": span(&band.core), "outer": span(&band.outer) }))
+                    (
+                        m.word().to_owned(),
+                        json!({ "core": span(&band.core), "outer": span(&band.outer) }),
+                    )
                 })
                 .collect();
             json!({ "structure": structure.name(), "rule": structure.rule(), "bands": bands })
@@ -188,5 +208,7 @@ pub fn spans(rows: &[SpanRow]) -> String {
 }
 
 pub fn error(error: &CliError) -> String {
-    text(&json!({ "schema": SCHEMA, "error": { "kind": error.word(), "message": error.message, "hints": error.hints } }))
+    text(
+        &json!({ "schema": SCHEMA, "error": { "kind": error.word(), "message": error.message, "hints": error.hints } }),
+    )
 }

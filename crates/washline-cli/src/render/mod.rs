@@ -8,7 +8,7 @@ pub mod json;
 mod ranges;
 pub mod style;
 
-pub use drink::{assumptions, cautions, compare, counts, drinks_in_full, in_full, list, overview};
+pub use drink::{assumptions, cautions, compare, counts, drinks_in_full, explained, in_full, list, overview};
 pub use faults::faults;
 pub use ingredient::{ingredient, ingredients};
 pub use ranges::{SpanRow, ranges, span_rows, spans};
@@ -23,7 +23,9 @@ pub fn plain(text: &str) -> String {
             '\t' => ' ',
             c if u32::from(c) < 0x20 => char::from_u32(0x2400 + u32::from(c)).unwrap_or('\u{fffd}'),
             '\u{7f}' => '␡',
-            c if c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') => '\u{fffd}',
+            c if c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') => {
+                '\u{fffd}'
+            }
             c => c,
         })
         .collect()
@@ -42,10 +44,16 @@ pub fn figure(value: Option<f64>, decimals: usize) -> String {
 /// An unruled table; columns whose heading begins with `>` are aligned right.
 pub fn table(headings: &[&str]) -> Table {
     let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
+    table
+        .load_style(presets::NOTHING)
+        .set_content_arrangement(ContentArrangement::Disabled);
     table.set_header(headings.iter().map(|h| {
         let (text, right) = h.strip_prefix('>').map_or((*h, false), |t| (t, true));
-        Cell::new(text).set_alignment(if right { CellAlignment::Right } else { CellAlignment::Left })
+        Cell::new(text).set_alignment(if right {
+            CellAlignment::Right
+        } else {
+            CellAlignment::Left
+        })
     }));
     for (i, heading) in headings.iter().enumerate() {
         if let Some(column) = table.column_mut(i) {
@@ -72,7 +80,8 @@ pub fn lines(table: &Table) -> String {
 pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
     let width = width();
     let mut lines = String::from(first);
-    let mut column = unicode_width::UnicodeWidthStr::width(anstream::adapter::strip_str(first).to_string().as_str());
+    let mut column =
+        unicode_width::UnicodeWidthStr::width(anstream::adapter::strip_str(first).to_string().as_str());
     let mut fresh = true;
     for word in text.split_whitespace() {
         let long = unicode_width::UnicodeWidthStr::width(word);
@@ -97,7 +106,9 @@ pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
 /// The width of the screen: `COLUMNS` first, then the terminal, then 100.
 pub fn width() -> usize {
     let said = std::env::var("COLUMNS").ok().and_then(|c| c.parse().ok());
-    said.or_else(|| terminal_size::terminal_size().map(|(w, _)| usize::from(w.0))).filter(|w| *w >= 40).unwrap_or(100)
+    said.or_else(|| terminal_size::terminal_size().map(|(w, _)| usize::from(w.0)))
+        .filter(|w| *w >= 40)
+        .unwrap_or(100)
 }
 
 #[cfg(test)]

@@ -14,7 +14,11 @@ use super::{lines, plain, table, wrapped};
 pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) -> String {
     let mut text = String::new();
     for structure in Structure::all().filter(|s| only.is_none_or(|o| o == *s)) {
-        let _ = writeln!(text, "{NAME}{structure}{NAME:#}  {DIM}{}{DIM:#}", structure.rule());
+        let _ = writeln!(
+            text,
+            "{NAME}{structure}{NAME:#}  {DIM}{}{DIM:#}",
+            structure.rule()
+        );
         let mut rows = table(&["", "usual", "seen", ">drinks", "source"]);
         let mut any = false;
         for measure in Measured::ALL {
@@ -24,17 +28,27 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
                 continue;
             }
             any = true;
-            let sources: Vec<String> =
-                [&band.core, &band.outer].into_iter().flatten().map(|s| format!("{} ({})", plain(&s.source), plain(&s.status))).collect();
+            let sources: Vec<String> = [&band.core, &band.outer]
+                .into_iter()
+                .flatten()
+                .map(|s| format!("{} ({})", plain(&s.source), plain(&s.status)))
+                .collect();
             rows.add_row([
                 format!("  {} {}", measure.name(), measure.unit()),
                 printed(&band.core),
                 printed(&band.outer),
-                band.outer.as_ref().and_then(|o| o.count).map_or_else(String::new, |n| n.to_string()),
+                band.outer
+                    .as_ref()
+                    .and_then(|o| o.count)
+                    .map_or_else(String::new, |n| n.to_string()),
                 sources.join("; "),
             ]);
         }
-        text.push_str(&if any { lines(&rows) } else { "  no published range: figures, and no verdict\n".to_owned() });
+        text.push_str(&if any {
+            lines(&rows)
+        } else {
+            "  no published range: figures, and no verdict\n".to_owned()
+        });
         text.push('\n');
     }
     text.push_str(&wrapped(
@@ -76,25 +90,42 @@ pub fn spans(reports: &[DrinkReport]) -> Vec<SpanRow> {
     for structure in Structure::all() {
         for measure in Measured::ALL {
             // Tartness is no part of what these structures are judged by.
-            if measure == Measured::Tartness && matches!(structure, Structure::ShakenCreamy | Structure::ShakenNotSour) {
+            if measure == Measured::Tartness
+                && matches!(structure, Structure::ShakenCreamy | Structure::ShakenNotSour)
+            {
                 continue;
             }
             let chosen: Vec<&DrinkReport> = reports
                 .iter()
-                .filter(|r| r.evaluation.structure == Some(structure) && r.evaluation.figures.abv_pct.value.unwrap_or(0.0) >= 0.5)
+                .filter(|r| {
+                    r.evaluation.structure == Some(structure)
+                        && r.evaluation.figures.abv_pct.value.unwrap_or(0.0) >= 0.5
+                })
                 .collect();
-            let mut values: Vec<f64> = chosen.iter().filter_map(|r| r.evaluation.figures.measured(measure).value).collect();
+            let mut values: Vec<f64> = chosen
+                .iter()
+                .filter_map(|r| r.evaluation.figures.measured(measure).value)
+                .collect();
             if values.len() < FEWEST_DRINKS {
                 continue;
             }
             values.sort_by(f64::total_cmp);
-            let Some((low, high)) = span(&values) else { continue };
+            let Some((low, high)) = span(&values) else {
+                continue;
+            };
             let scale = 10_f64.powi(i32::from(measure.decimals()));
             let printed = |v: f64| (v * scale).round() / scale;
             let inside = (0..values.len())
                 .filter(|&i| {
-                    let others: Vec<f64> = values.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, v)| *v).collect();
-                    span(&others).is_some_and(|(low, high)| (printed(low)..=printed(high)).contains(&printed(values[i])))
+                    let others: Vec<f64> = values
+                        .iter()
+                        .enumerate()
+                        .filter(|(j, _)| *j != i)
+                        .map(|(_, v)| *v)
+                        .collect();
+                    span(&others).is_some_and(|(low, high)| {
+                        (printed(low)..=printed(high)).contains(&printed(values[i]))
+                    })
                 })
                 .count();
             #[expect(clippy::cast_precision_loss, reason = "counts of drinks")]
@@ -105,7 +136,11 @@ pub fn spans(reports: &[DrinkReport]) -> Vec<SpanRow> {
                 low: printed(low),
                 high: printed(high),
                 count: values.len(),
-                convention: if measure == Measured::Tartness { chosen[0].convention.word() } else { "" },
+                convention: if measure == Measured::Tartness {
+                    chosen[0].convention.word()
+                } else {
+                    ""
+                },
                 left_out_inside_pct,
             });
         }
@@ -126,7 +161,11 @@ fn span(sorted: &[f64]) -> Option<(f64, f64)> {
 fn quantile(sorted: &[f64], share: f64) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "counts of drinks")]
     let place = share * (sorted.len() - 1) as f64;
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "an index within the list")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "an index within the list"
+    )]
     let below = place.floor() as usize;
     let above = (below + 1).min(sorted.len() - 1);
     sorted[below] + (place - place.floor()) * (sorted[above] - sorted[below])

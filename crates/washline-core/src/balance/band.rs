@@ -171,14 +171,20 @@ struct Row {
     status: String,
 }
 
-static ROWS: LazyLock<Vec<Row>> =
-    LazyLock::new(|| rows("bands.csv", include_str!("../../../../fixtures/reference/bands.csv")));
+static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
+    rows(
+        "bands.csv",
+        include_str!("../../../../fixtures/reference/bands.csv"),
+    )
+});
 
 impl Ranges {
     /// No bands at all.
     #[must_use]
     pub fn none() -> Ranges {
-        Ranges { bands: vec![<[Band; 3]>::default(); Structure::all().count()] }
+        Ranges {
+            bands: vec![<[Band; 3]>::default(); Structure::all().count()],
+        }
     }
 
     /// The published bands that hold under a convention. A band of tartness holds only in the
@@ -190,7 +196,10 @@ impl Ranges {
             if !row.convention.is_empty() && row.convention != convention.word() {
                 continue;
             }
-            let (Some(structure), Some(measure)) = (Structure::named(&row.structure), Measured::from_word(&row.measure)) else {
+            let (Some(structure), Some(measure)) = (
+                Structure::named(&row.structure),
+                Measured::from_word(&row.measure),
+            ) else {
                 continue;
             };
             let span = Span {
@@ -203,7 +212,11 @@ impl Ranges {
                 widened: false,
             };
             let band = ranges.band_mut(structure, measure);
-            if row.band == "core" { band.core = Some(span) } else { band.outer = Some(span) }
+            if row.band == "core" {
+                band.core = Some(span)
+            } else {
+                band.outer = Some(span)
+            }
         }
         ranges.bands.iter_mut().flatten().for_each(Band::reach_over_core);
         ranges
@@ -234,7 +247,10 @@ mod tests {
             assert!(row.low <= row.high);
             assert!(!row.source.is_empty() && !row.status.is_empty());
             if row.measure == "acid_g_per_100ml" {
-                assert!(Convention::from_word(&row.convention).is_some(), "a band of acid names its convention");
+                assert!(
+                    Convention::from_word(&row.convention).is_some(),
+                    "a band of acid names its convention"
+                );
             }
         }
     }
@@ -242,7 +258,11 @@ mod tests {
     #[test]
     fn values_are_compared_as_printed() {
         let band = Ranges::published(Convention::Handbook);
-        let core = band.band(Structure::ShakenSour, Measured::Sweetness).core.clone().unwrap();
+        let core = band
+            .band(Structure::ShakenSour, Measured::Sweetness)
+            .core
+            .clone()
+            .unwrap();
         assert_eq!(core.place(8.904), std::cmp::Ordering::Equal);
         assert_eq!(core.place(8.96), std::cmp::Ordering::Greater);
         assert_eq!(core.printed(), "5.0 to 8.9");

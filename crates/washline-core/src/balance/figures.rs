@@ -20,7 +20,11 @@ impl Figure {
     /// A figure without an interval. What is not finite has no value.
     #[must_use]
     pub fn of(value: impl Into<Option<f64>>) -> Figure {
-        Figure { value: value.into().filter(|v: &f64| v.is_finite()), low: None, high: None }
+        Figure {
+            value: value.into().filter(|v: &f64| v.is_finite()),
+            low: None,
+            high: None,
+        }
     }
 }
 

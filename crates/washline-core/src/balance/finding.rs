@@ -164,9 +164,16 @@ impl Finding {
     #[must_use]
     pub fn severity(&self) -> Severity {
         match self {
-            Finding::OffBalance { verdict: Verdict::Outside, .. } => Severity::Outside,
-            Finding::OffBalance { .. } | Finding::GlassBrimming { .. } | Finding::GlassHalfEmpty { .. } => Severity::Edge,
-            Finding::MeltOutsideFit { .. } | Finding::ChilledTwice | Finding::OddWeighing { .. } => Severity::Note,
+            Finding::OffBalance {
+                verdict: Verdict::Outside,
+                ..
+            } => Severity::Outside,
+            Finding::OffBalance { .. } | Finding::GlassBrimming { .. } | Finding::GlassHalfEmpty { .. } => {
+                Severity::Edge
+            }
+            Finding::MeltOutsideFit { .. } | Finding::ChilledTwice | Finding::OddWeighing { .. } => {
+                Severity::Note
+            }
             Finding::ShakenFizz { .. }
             | Finding::UnshakenFoam { .. }
             | Finding::NeverChilled

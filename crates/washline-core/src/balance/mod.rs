@@ -61,11 +61,27 @@ pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation 
     open_ends::spread(drink, &mut figures);
     let before = Figures::of(&built.before, 0.0, built.before.volume_ml(), drinks);
     let mut findings = Vec::new();
-    build_findings(drink, built, 100.0 * water_ml / mix_ml.max(f64::MIN_POSITIVE), &mut findings);
+    build_findings(
+        drink,
+        built,
+        100.0 * water_ml / mix_ml.max(f64::MIN_POSITIVE),
+        &mut findings,
+    );
     let verdicts = verdicts(built.structure, &figures, ranges, &mut findings);
-    let glass = drink.glass.as_ref().map(|glass| fill(glass, &figures, built, &mut findings));
+    let glass = drink
+        .glass
+        .as_ref()
+        .map(|glass| fill(glass, &figures, built, &mut findings));
     findings.sort_by_key(|f| std::cmp::Reverse(f.severity()));
-    Evaluation { structure: built.structure, melt_model: built.melt_model, before, figures, verdicts, glass, findings }
+    Evaluation {
+        structure: built.structure,
+        melt_model: built.melt_model,
+        before,
+        figures,
+        verdicts,
+        glass,
+        findings,
+    }
 }
 
 fn pour_at(drink: &Resolved, at: usize) -> Option<&ResolvedPour> {
@@ -77,17 +93,28 @@ fn pour_at(drink: &Resolved, at: usize) -> Option<&ResolvedPour> {
 
 fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mut Vec<Finding>) {
     for pour in built.shaken_fizz.iter().filter_map(|&at| pour_at(drink, at)) {
-        findings.push(Finding::ShakenFizz { ingredient: pour.ingredient.clone() });
+        findings.push(Finding::ShakenFizz {
+            ingredient: pour.ingredient.clone(),
+        });
     }
     for pour in built.unshaken_foam.iter().filter_map(|&at| pour_at(drink, at)) {
         // A hot drink beats its egg; a drink without a method has that said of it already.
         if !matches!(built.structure, Some(Structure::Hot) | None) {
-            findings.push(Finding::UnshakenFoam { ingredient: pour.ingredient.clone() });
+            findings.push(Finding::UnshakenFoam {
+                ingredient: pour.ingredient.clone(),
+            });
         }
     }
     if built.structure.is_none() {
-        let dry_only = drink.steps.iter().any(|s| matches!(s, ResolvedStep::Work(crate::spec::Technique::DryShake, _)));
-        findings.push(if dry_only { Finding::NeverChilled } else { Finding::MethodMissing });
+        let dry_only = drink
+            .steps
+            .iter()
+            .any(|s| matches!(s, ResolvedStep::Work(crate::spec::Technique::DryShake, _)));
+        findings.push(if dry_only {
+            Finding::NeverChilled
+        } else {
+            Finding::MethodMissing
+        });
     }
     if let Some((technique, relation)) = &built.relation
         && let (false, Some((from_pct, to_pct))) = (relation.in_range, relation.fitted_pct)
@@ -111,14 +138,23 @@ fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mu
 /// Where each measure lies in its bands. No verdict without a band; none on a drink without
 /// alcohol, for no published range is about those; none on a measure the drink does not have at
 /// all, unless the structure is made of it.
-fn verdicts(structure: Option<Structure>, figures: &Figures, ranges: &Ranges, findings: &mut Vec<Finding>) -> [Verdict; 3] {
+fn verdicts(
+    structure: Option<Structure>,
+    figures: &Figures,
+    ranges: &Ranges,
+    findings: &mut Vec<Finding>,
+) -> [Verdict; 3] {
     let mut verdicts = [Verdict::NoBand; 3];
-    let Some(structure) = structure else { return verdicts };
+    let Some(structure) = structure else {
+        return verdicts;
+    };
     if figures.abv_pct.value.unwrap_or(0.0) < NO_ALCOHOL_PCT {
         return verdicts;
     }
     for measure in Measured::ALL {
-        let Some(value) = figures.measured(measure).value else { continue };
+        let Some(value) = figures.measured(measure).value else {
+            continue;
+        };
         let band = ranges.band(structure, measure);
         let none_at_all = value < 0.5 * 10_f64.powi(-i32::from(measure.decimals()));
         if none_at_all && !structure.is_sour() {
@@ -171,16 +207,50 @@ const BRIMMING_PCT: f64 = 95.0;
 fn fill(glass: &GlassSize, figures: &Figures, built: &Built, findings: &mut Vec<Finding>) -> GlassFill {
     let volume_ml = figures.volume_ml.value.unwrap_or(0.0);
     let capacity_ml = glass.capacity_ml;
-    let fill_pct = if capacity_ml > 0.0 { 100.0 * volume_ml / capacity_ml } else { 0.0 };
+    let fill_pct = if capacity_ml > 0.0 {
+        100.0 * volume_ml / capacity_ml
+    } else {
+        0.0
+    };
     let name = glass.name.clone();
-    let holds_ml = capacity_ml * if built.on_ice { WASHLINE_SHARE - LEAST_ICE } else { WASHLINE_SHARE };
-    let tight = if built.on_ice { holds_ml } else { capacity_ml * BRIMMING_PCT / 100.0 };
+    let holds_ml = capacity_ml
+        * if built.on_ice {
+            WASHLINE_SHARE - LEAST_ICE
+        } else {
+            WASHLINE_SHARE
+        };
+    let tight = if built.on_ice {
+        holds_ml
+    } else {
+        capacity_ml * BRIMMING_PCT / 100.0
+    };
     if volume_ml > tight {
-        findings.push(Finding::GlassOverflows { glass: name.clone(), capacity_ml, volume_ml, holds_ml, iced: built.on_ice });
+        findings.push(Finding::GlassOverflows {
+            glass: name.clone(),
+            capacity_ml,
+            volume_ml,
+            holds_ml,
+            iced: built.on_ice,
+        });
     } else if volume_ml > holds_ml {
-        findings.push(Finding::GlassBrimming { glass: name.clone(), capacity_ml, volume_ml });
-    } else if fill_pct < HALF_EMPTY_PCT && !built.on_ice && matches!(glass.service, Some(Service::Up | Service::Sparkling)) {
-        findings.push(Finding::GlassHalfEmpty { glass: name.clone(), capacity_ml, volume_ml });
+        findings.push(Finding::GlassBrimming {
+            glass: name.clone(),
+            capacity_ml,
+            volume_ml,
+        });
+    } else if fill_pct < HALF_EMPTY_PCT
+        && !built.on_ice
+        && matches!(glass.service, Some(Service::Up | Service::Sparkling))
+    {
+        findings.push(Finding::GlassHalfEmpty {
+            glass: name.clone(),
+            capacity_ml,
+            volume_ml,
+        });
     }
-    GlassFill { name, capacity_ml, fill_pct }
+    GlassFill {
+        name,
+        capacity_ml,
+        fill_pct,
+    }
 }

@@ -14,7 +14,12 @@ use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
 fn varied(drink: &Resolved) -> Figures {
     let built = build(drink);
     let standard_drinks = drink.standard_drink.count(built.glass.ethanol_g());
-    Figures::of(&built.glass, melt::water_ml(built.water_g), built.worked.volume_ml(), standard_drinks)
+    Figures::of(
+        &built.glass,
+        melt::water_ml(built.water_g),
+        built.worked.volume_ml(),
+        standard_drinks,
+    )
 }
 
 fn is_open(pour: &ResolvedPour) -> bool {
@@ -37,20 +42,37 @@ pub(super) fn spread(drink: &Resolved, figures: &mut Figures) {
     // Squared deviations below and above, for each figure.
     let mut squares = figures.named().map(|_| (0.0_f64, 0.0_f64));
     for at in open {
-        let Some(ResolvedStep::Pour(pour)) = drink.steps.get(at) else { continue };
+        let Some(ResolvedStep::Pour(pour)) = drink.steps.get(at) else {
+            continue;
+        };
         let mut ends: Vec<ResolvedPour> = [pour.factor_span.0, pour.factor_span.1]
             .into_iter()
             .filter_map(|factor| {
                 // A pour that fills is a millilitre of itself: only what is assumed of its volume varies.
-                let liquid = if pour.fills { pour.liquid } else { pour.liquid.times(factor).ok()? };
-                Some(ResolvedPour { liquid, volume_ml: pour.volume_ml * factor, ..pour.clone() })
+                let liquid = if pour.fills {
+                    pour.liquid
+                } else {
+                    pour.liquid.times(factor).ok()?
+                };
+                Some(ResolvedPour {
+                    liquid,
+                    volume_ml: pour.volume_ml * factor,
+                    ..pour.clone()
+                })
             })
             .collect();
-        ends.extend(pour.others.iter().map(|other| ResolvedPour { liquid: *other, ..pour.clone() }));
+        ends.extend(pour.others.iter().map(|other| ResolvedPour {
+            liquid: *other,
+            ..pour.clone()
+        }));
         let mut extremes = squares.map(|_| (0.0_f64, 0.0_f64));
         for end in ends {
             changed.steps[at] = ResolvedStep::Pour(end);
-            for ((extreme, (_, figure)), (_, nominal)) in extremes.iter_mut().zip(varied(&changed).named()).zip(figures.named()) {
+            for ((extreme, (_, figure)), (_, nominal)) in extremes
+                .iter_mut()
+                .zip(varied(&changed).named())
+                .zip(figures.named())
+            {
                 if let (Some(value), Some(nominal)) = (figure.value, nominal.value) {
                     extreme.0 = extreme.0.min(value - nominal);
                     extreme.1 = extreme.1.max(value - nominal);

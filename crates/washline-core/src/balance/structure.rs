@@ -37,19 +37,51 @@ pub const BUILT_SHORT_ML: f64 = 120.0;
 const TABLE: [(Structure, &str, &str); 15] = {
     use Structure as S;
     [
-        (S::Stirred, "stirred", "stirred on ice, then strained or left on ice"),
-        (S::ShakenSour, "shaken sour", "shaken; acid before melt 0.45 g/100 mL or more; no foamer, little fat"),
-        (S::ShakenEggWhite, "shaken with egg white", "a shaken sour with egg white or another foamer"),
-        (S::ShakenCreamy, "shaken creamy", "shaken; fat before melt 2 g/100 mL or more"),
-        (S::ShakenNotSour, "shaken not sour", "shaken; acid before melt below 0.45 g/100 mL, not creamy"),
-        (S::Topped, "topped", "worked on ice, then lengthened by 20 % of the finished drink or more"),
-        (S::BuiltShort, "built short", "built on ice, finished below 120 mL"),
+        (
+            S::Stirred,
+            "stirred",
+            "stirred on ice, then strained or left on ice",
+        ),
+        (
+            S::ShakenSour,
+            "shaken sour",
+            "shaken; acid before melt 0.45 g/100 mL or more; no foamer, little fat",
+        ),
+        (
+            S::ShakenEggWhite,
+            "shaken with egg white",
+            "a shaken sour with egg white or another foamer",
+        ),
+        (
+            S::ShakenCreamy,
+            "shaken creamy",
+            "shaken; fat before melt 2 g/100 mL or more",
+        ),
+        (
+            S::ShakenNotSour,
+            "shaken not sour",
+            "shaken; acid before melt below 0.45 g/100 mL, not creamy",
+        ),
+        (
+            S::Topped,
+            "topped",
+            "worked on ice, then lengthened by 20 % of the finished drink or more",
+        ),
+        (
+            S::BuiltShort,
+            "built short",
+            "built on ice, finished below 120 mL",
+        ),
         (S::BuiltLong, "built long", "built on ice and lengthened"),
         (S::Swizzled, "swizzled", "swizzled in crushed ice"),
         (S::Rolled, "rolled", "rolled from tin to tin"),
         (S::Thrown, "thrown", "thrown from height"),
         (S::Blended, "blended", "blended with ice"),
-        (S::Carbonated, "carbonated", "force-carbonated, served without melt (only where the spec names it)"),
+        (
+            S::Carbonated,
+            "carbonated",
+            "force-carbonated, served without melt (only where the spec names it)",
+        ),
         (S::Neat, "neat", "no ice"),
         (S::Hot, "hot", "no ice, something hot in it"),
     ]
@@ -130,6 +162,9 @@ mod tests {
             assert_eq!(*s as usize, i);
             assert_eq!(Structure::named(name), Some(*s));
         }
-        assert_eq!(Structure::named("shaken, not sour"), Some(Structure::ShakenNotSour));
+        assert_eq!(
+            Structure::named("shaken, not sour"),
+            Some(Structure::ShakenNotSour)
+        );
     }
 }

@@ -54,8 +54,12 @@ pub struct Glass {
     pub status: String,
 }
 
-static GLASSES: LazyLock<Vec<Glass>> =
-    LazyLock::new(|| rows("glasses.csv", include_str!("../../../../fixtures/reference/glasses.csv")));
+static GLASSES: LazyLock<Vec<Glass>> = LazyLock::new(|| {
+    rows(
+        "glasses.csv",
+        include_str!("../../../../fixtures/reference/glasses.csv"),
+    )
+});
 
 impl Glass {
     /// All known sorts.
@@ -68,8 +72,12 @@ impl Glass {
     pub fn known(name: &str) -> Option<&'static Glass> {
         let wanted = key(name);
         let bare = wanted.strip_suffix(" glass").unwrap_or(&wanted);
-        let is = |g: &&Glass, wanted: &str| key(&g.name) == wanted || g.also.split(';').any(|a| key(a) == wanted);
-        GLASSES.iter().find(|g| is(g, &wanted)).or_else(|| GLASSES.iter().find(|g| is(g, bare)))
+        let is =
+            |g: &&Glass, wanted: &str| key(&g.name) == wanted || g.also.split(';').any(|a| key(a) == wanted);
+        GLASSES
+            .iter()
+            .find(|g| is(g, &wanted))
+            .or_else(|| GLASSES.iter().find(|g| is(g, bare)))
     }
 }
 
@@ -87,8 +95,12 @@ pub struct StandardDrink {
     pub note: String,
 }
 
-static STANDARD_DRINKS: LazyLock<Vec<StandardDrink>> =
-    LazyLock::new(|| rows("standard_drinks.csv", include_str!("../../../../fixtures/reference/standard_drinks.csv")));
+static STANDARD_DRINKS: LazyLock<Vec<StandardDrink>> = LazyLock::new(|| {
+    rows(
+        "standard_drinks.csv",
+        include_str!("../../../../fixtures/reference/standard_drinks.csv"),
+    )
+});
 
 impl StandardDrink {
     /// The country whose standard drink is counted when nobody names one.
@@ -114,7 +126,11 @@ impl StandardDrink {
     /// What one is called there.
     #[must_use]
     pub fn unit(&self) -> String {
-        if self.country == "UK" { "UK units".to_owned() } else { format!("{} standard drinks", self.country) }
+        if self.country == "UK" {
+            "UK units".to_owned()
+        } else {
+            format!("{} standard drinks", self.country)
+        }
     }
 
     /// How many of them a mass of ethanol comes to. A UK unit is 10 mL of ethanol, of which "8 g" is the rounding.
@@ -136,7 +152,11 @@ mod tests {
     fn tables_read_and_names_are_unique() {
         let mut seen = std::collections::HashSet::new();
         for glass in Glass::all() {
-            assert!(glass.low_ml <= glass.capacity_ml && glass.capacity_ml <= glass.high_ml, "{}", glass.name);
+            assert!(
+                glass.low_ml <= glass.capacity_ml && glass.capacity_ml <= glass.high_ml,
+                "{}",
+                glass.name
+            );
             for name in std::iter::once(glass.name.as_str()).chain(glass.also.split(';')) {
                 assert!(seen.insert(key(name)), "{name}");
             }

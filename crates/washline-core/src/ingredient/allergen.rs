@@ -22,11 +22,31 @@ impl AllergenList {
     pub fn words(self) -> &'static [&'static str] {
         match self {
             AllergenList::Eu => &[
-                "gluten", "crustaceans", "eggs", "fish", "peanuts", "soya", "milk", "nuts", "celery", "mustard",
-                "sesame", "sulphites", "lupin", "molluscs",
+                "gluten",
+                "crustaceans",
+                "eggs",
+                "fish",
+                "peanuts",
+                "soya",
+                "milk",
+                "nuts",
+                "celery",
+                "mustard",
+                "sesame",
+                "sulphites",
+                "lupin",
+                "molluscs",
             ],
             AllergenList::Us => &[
-                "milk", "egg", "fish", "crustacean shellfish", "tree nuts", "peanuts", "wheat", "soybeans", "sesame",
+                "milk",
+                "egg",
+                "fish",
+                "crustacean shellfish",
+                "tree nuts",
+                "peanuts",
+                "wheat",
+                "soybeans",
+                "sesame",
             ],
         }
     }
@@ -56,7 +76,10 @@ impl Declaration {
                 "none" => {}
                 "unknown" => declared.unknown = true,
                 _ if !list.words().contains(&name) => {
-                    return Err(format!("`{name}` is not on the list: {}", list.words().join(", ")));
+                    return Err(format!(
+                        "`{name}` is not on the list: {}",
+                        list.words().join(", ")
+                    ));
                 }
                 _ if maybe => declared.may_contain.push(name.to_owned()),
                 _ => declared.contains.push(name.to_owned()),
@@ -95,7 +118,11 @@ impl Declaration {
         if self.unknown {
             words.push("unknown".to_owned());
         }
-        if words.is_empty() { "none".to_owned() } else { words.join("; ") }
+        if words.is_empty() {
+            "none".to_owned()
+        } else {
+            words.join("; ")
+        }
     }
 
     /// A line for a screen: "contains eggs; may contain nuts; unknown for a part of it".
@@ -111,7 +138,11 @@ impl Declaration {
         if self.unknown {
             parts.push("unknown for a part of it".to_owned());
         }
-        if parts.is_empty() { "none of the list usual".to_owned() } else { parts.join("; ") }
+        if parts.is_empty() {
+            "none of the list usual".to_owned()
+        } else {
+            parts.join("; ")
+        }
     }
 }
 

@@ -1,7 +1,8 @@
 //! An ingredient from what a house can find out about it: a label, a refractometer, a hydrometer, a titration.
 
 use super::{
-    AllergenList, Basis, Convention, Declaration, Ingredient, IngredientError, Origin, Quantity, Shape, Status, Value,
+    AllergenList, Basis, Convention, Declaration, Ingredient, IngredientError, Origin, Quantity, Shape,
+    Status, Value,
 };
 use crate::liquid::{Component, Family, Liquid, sucrose};
 use crate::measure::Amount;
@@ -30,19 +31,21 @@ impl Defined {
     /// What was expected.
     pub fn set(&mut self, name: &str, value: &str) -> Result<(), String> {
         let value = value.trim();
-        let figure = |units: &[&str], range: std::ops::RangeInclusive<f64>, example: &str| -> Result<f64, String> {
-            let mut text = value.to_lowercase();
-            for unit in units {
-                text = text.replace(unit, "");
-            }
-            let amount = Amount::decimal(&text.trim().replace(',', ".")).map_err(|_| format!("expected a figure such as `{example}`"))?;
-            let amount = amount.to_f64();
-            if range.contains(&amount) {
-                Ok(amount)
-            } else {
-                Err(format!("expected {} to {}", range.start(), range.end()))
-            }
-        };
+        let figure =
+            |units: &[&str], range: std::ops::RangeInclusive<f64>, example: &str| -> Result<f64, String> {
+                let mut text = value.to_lowercase();
+                for unit in units {
+                    text = text.replace(unit, "");
+                }
+                let amount = Amount::decimal(&text.trim().replace(',', "."))
+                    .map_err(|_| format!("expected a figure such as `{example}`"))?;
+                let amount = amount.to_f64();
+                if range.contains(&amount) {
+                    Ok(amount)
+                } else {
+                    Err(format!("expected {} to {}", range.start(), range.end()))
+                }
+            };
         match name {
             "is" => match key(value).trim_start_matches("an ").trim_start_matches("a ") {
                 "ingredient" => Ok(()),
@@ -52,8 +55,11 @@ impl Defined {
                 self.kind = Some(value.to_owned());
                 Ok(())
             }
-            "strength" => figure(&["% vol", "%vol", "% abv", "%", "abv"], 0.0..=100.0, "40 %").map(|v| self.strength = Some(v)),
-            "sugar" => figure(&["g/l", "g per l"], 0.0..=1100.0, "250 g/l").map(|v| self.sugar_g_per_l = Some(v)),
+            "strength" => figure(&["% vol", "%vol", "% abv", "%", "abv"], 0.0..=100.0, "40 %")
+                .map(|v| self.strength = Some(v)),
+            "sugar" => {
+                figure(&["g/l", "g per l"], 0.0..=1100.0, "250 g/l").map(|v| self.sugar_g_per_l = Some(v))
+            }
             "acid" => figure(&["g/l", "g per l"], 0.0..=600.0, "6 g/l").map(|v| self.acid_g_per_l = Some(v)),
             "brix" => figure(&["°bx", "°brix", "brix", "°"], 0.0..=85.0, "65").map(|v| self.brix = Some(v)),
             "density" => figure(&["g/ml", "kg/l"], 0.7..=1.6, "1.042 g/ml").map(|v| self.density = Some(v)),
@@ -78,7 +84,12 @@ impl Defined {
                 Ok(())
             }
             "also" => {
-                self.also.extend(value.split([';', ',']).map(|a| a.trim().to_owned()).filter(|a| !a.is_empty()));
+                self.also.extend(
+                    value
+                        .split([';', ','])
+                        .map(|a| a.trim().to_owned())
+                        .filter(|a| !a.is_empty()),
+                );
                 Ok(())
             }
             "note" | "garnish" => Ok(()),
@@ -88,7 +99,10 @@ impl Defined {
 
     /// The figures as values, contradictions refused.
     fn values(&self, known_strength: Option<f64>) -> Result<Vec<Value>, String> {
-        let source = self.source.as_ref().ok_or("no source; expected `source: label`, `source: refractometer, 3 March` or the like")?;
+        let source = self
+            .source
+            .as_ref()
+            .ok_or("no source; expected `source: label`, `source: refractometer, 3 March` or the like")?;
         let value = |quantity, value: f64, half: f64, shape| Value {
             quantity,
             value,
@@ -114,18 +128,36 @@ impl Defined {
             (None, None, None) => None,
         };
         if self.strength.is_none() && sugar.is_none() && self.acid_g_per_l.is_none() {
-            return Err("no figures; expected at least one of `strength`, `sugar`, `acid`, `brix`, `density`".to_owned());
+            return Err(
+                "no figures; expected at least one of `strength`, `sugar`, `acid`, `brix`, `density`"
+                    .to_owned(),
+            );
         }
         let mut values = Vec::new();
         if let Some(strength) = self.strength {
             // Labelled strength: 0.3 % vol either way is allowed for spirits (UK business guide, READ).
-            values.push(value(Quantity::Strength, strength, if strength > 0.0 { 0.3 } else { 0.0 }, Shape::Rectangular));
+            values.push(value(
+                Quantity::Strength,
+                strength,
+                if strength > 0.0 { 0.3 } else { 0.0 },
+                Shape::Rectangular,
+            ));
         }
         if let Some(sugar) = sugar {
-            values.push(value(Quantity::Part(Component::SugarsUnspecified), sugar, 0.02 * sugar, Shape::Normal));
+            values.push(value(
+                Quantity::Part(Component::SugarsUnspecified),
+                sugar,
+                0.02 * sugar,
+                Shape::Normal,
+            ));
         }
         if let Some(acid) = self.acid_g_per_l {
-            values.push(value(Quantity::Part(Component::AcidUnspecifiedAsCitric), acid, 0.05 * acid, Shape::Normal));
+            values.push(value(
+                Quantity::Part(Component::AcidUnspecifiedAsCitric),
+                acid,
+                0.05 * acid,
+                Shape::Normal,
+            ));
         }
         if let Some(density) = self.density {
             values.push(value(Quantity::Density, density, 0.001, Shape::Normal));
@@ -140,10 +172,20 @@ impl Defined {
     pub fn ingredient(self, name: &str, origin: Origin) -> Result<Ingredient, String> {
         let values = self.values(None)?;
         let alcoholic = self.strength.unwrap_or(0.0) > 0.0;
-        let allergens_eu = self.allergens.unwrap_or(Declaration { unknown: true, ..Declaration::default() });
+        let allergens_eu = self.allergens.unwrap_or(Declaration {
+            unknown: true,
+            ..Declaration::default()
+        });
         let ingredient = Ingredient {
             name: name.to_owned(),
-            kind: self.kind.unwrap_or_else(|| if alcoholic { "spirit or liqueur" } else { "house ingredient" }.to_owned()),
+            kind: self.kind.unwrap_or_else(|| {
+                if alcoholic {
+                    "spirit or liqueur"
+                } else {
+                    "house ingredient"
+                }
+                .to_owned()
+            }),
             groups: Vec::new(),
             aliases: self.also,
             basis: Basis::Litre,
@@ -199,7 +241,9 @@ impl Defined {
 /// An ingredient whose figures can all be true of one liquid.
 fn sound(ingredient: Ingredient) -> Result<Ingredient, String> {
     for convention in [Convention::Handbook, Convention::Assay] {
-        ingredient.liquid(convention, None).map_err(|e| e.why.to_string())?;
+        ingredient
+            .liquid(convention, None)
+            .map_err(|e| e.why.to_string())?;
     }
     Ok(ingredient)
 }
@@ -221,11 +265,30 @@ fn to_litre(ingredient: &mut Ingredient) -> Result<(), IngredientError> {
 
 /// Bring all sugars, or all acids as citric, to a measured total in both conventions.
 fn scale_family(ingredient: &mut Ingredient, family: Family, total: &Value, convention: Convention) {
-    let weight = |c: Component| if family == Family::Acid { c.facts().as_citric } else { 1.0 };
+    let weight = |c: Component| {
+        if family == Family::Acid {
+            c.facts().as_citric
+        } else {
+            1.0
+        }
+    };
     let of_family = |v: &Value| matches!(v.quantity, Quantity::Part(c) if c.facts().family == family);
-    let known: Vec<Value> = ingredient.values_in(convention).filter(|v| of_family(v)).cloned().collect();
+    let known: Vec<Value> = ingredient
+        .values_in(convention)
+        .filter(|v| of_family(v))
+        .cloned()
+        .collect();
     ingredient.values.retain(|v| !of_family(v));
-    let sum: f64 = known.iter().map(|v| if let Quantity::Part(c) = v.quantity { v.value * weight(c) } else { 0.0 }).sum();
+    let sum: f64 = known
+        .iter()
+        .map(|v| {
+            if let Quantity::Part(c) = v.quantity {
+                v.value * weight(c)
+            } else {
+                0.0
+            }
+        })
+        .sum();
     if sum <= 0.0 {
         ingredient.values.push(total.clone());
         return;
@@ -257,9 +320,17 @@ fn us_of(eu: &Declaration) -> Declaration {
             _ => return None,
         })
     };
-    let mut us = Declaration { unknown: eu.unknown, ..Declaration::default() };
+    let mut us = Declaration {
+        unknown: eu.unknown,
+        ..Declaration::default()
+    };
     us.contains = eu.contains.iter().filter_map(word).map(str::to_owned).collect();
-    us.may_contain = eu.may_contain.iter().filter_map(word).map(str::to_owned).collect();
+    us.may_contain = eu
+        .may_contain
+        .iter()
+        .filter_map(word)
+        .map(str::to_owned)
+        .collect();
     if eu.contains.iter().chain(&eu.may_contain).any(|w| w == "gluten") {
         us.may_contain.push("wheat".to_owned());
     }

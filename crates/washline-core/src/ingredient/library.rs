@@ -4,7 +4,10 @@
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
-use super::{AllergenList, Basis, Convention, Declaration, Ingredient, Meaning, Origin, Quantity, Shape, Status, Stock, Value};
+use super::{
+    AllergenList, Basis, Convention, Declaration, Ingredient, Meaning, Origin, Quantity, Shape, Status,
+    Stock, Value,
+};
 use crate::names::key;
 
 const INGREDIENTS: &str = include_str!("../../../../fixtures/library/ingredients.csv");
@@ -48,7 +51,13 @@ fn rows(
         let record = record.map_err(|e| fail(e.position().map_or(0, csv::Position::line), e.to_string()))?;
         let line = record.position().map_or(0, csv::Position::line);
         let column = |name: &str| {
-            headers.iter().position(|h| h == name).and_then(|i| record.get(i)).unwrap_or("").trim().to_owned()
+            headers
+                .iter()
+                .position(|h| h == name)
+                .and_then(|i| record.get(i))
+                .unwrap_or("")
+                .trim()
+                .to_owned()
         };
         each(&column).map_err(|why| fail(line, why))?;
     }
@@ -56,7 +65,11 @@ fn rows(
 }
 
 fn list(cell: &str) -> Vec<String> {
-    cell.split(';').map(str::trim).filter(|s| !s.is_empty()).map(str::to_owned).collect()
+    cell.split(';')
+        .map(str::trim)
+        .filter(|s| !s.is_empty())
+        .map(str::to_owned)
+        .collect()
 }
 
 fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, LibraryError> {
@@ -89,14 +102,25 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
     })?;
     rows("values.csv", values, |column| {
         let name = column("name");
-        let &at = place.get(&name).ok_or_else(|| format!("no ingredient `{name}`"))?;
-        let quantity = Quantity::named(&column("quantity")).ok_or_else(|| format!("no quantity `{}`", column("quantity")))?;
+        let &at = place
+            .get(&name)
+            .ok_or_else(|| format!("no ingredient `{name}`"))?;
+        let quantity = Quantity::named(&column("quantity"))
+            .ok_or_else(|| format!("no quantity `{}`", column("quantity")))?;
         let unit = quantity.unit(read[at].basis);
         if column("unit") != unit {
-            return Err(format!("{} of `{name}` is in {unit}, not `{}`", quantity.name(), column("unit")));
+            return Err(format!(
+                "{} of `{name}` is in {unit}, not `{}`",
+                quantity.name(),
+                column("unit")
+            ));
         }
         let number = |c: &str| {
-            column(c).parse::<f64>().ok().filter(|v| v.is_finite()).ok_or_else(|| format!("{c} `{}` is not a number", column(c)))
+            column(c)
+                .parse::<f64>()
+                .ok()
+                .filter(|v| v.is_finite())
+                .ok_or_else(|| format!("{c} `{}` is not a number", column(c)))
         };
         let convention = match column("convention").as_str() {
             "" => None,
@@ -107,10 +131,12 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
             value: number("value")?,
             low: number("low")?,
             high: number("high")?,
-            shape: Shape::from_word(&column("shape")).ok_or_else(|| format!("no shape `{}`", column("shape")))?,
+            shape: Shape::from_word(&column("shape"))
+                .ok_or_else(|| format!("no shape `{}`", column("shape")))?,
             convention,
             source: column("source"),
-            status: Status::from_word(&column("status")).ok_or_else(|| format!("no status `{}`", column("status")))?,
+            status: Status::from_word(&column("status"))
+                .ok_or_else(|| format!("no status `{}`", column("status")))?,
         };
         if !(value.low <= value.value && value.value <= value.high) || value.low < 0.0 {
             return Err(format!("{} of `{name}` is not within its span", quantity.name()));
@@ -133,8 +159,15 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
             }
         }
         let meaning = match column("action").as_str() {
-            "default" => Meaning::Taken { target: column("target"), candidates, why: column("why") },
-            "ask" => Meaning::Asked { candidates, why: column("why") },
+            "default" => Meaning::Taken {
+                target: column("target"),
+                candidates,
+                why: column("why"),
+            },
+            "ask" => Meaning::Asked {
+                candidates,
+                why: column("why"),
+            },
             other => return Err(format!("action is default or ask, not `{other}`")),
         };
         stock.explain(key(&column("said")), meaning);

@@ -11,8 +11,8 @@ pub use allergen::{AllergenList, Declaration};
 pub use define::Defined;
 pub use library::{LibraryError, library};
 pub use stock::{Found, Meaning, Stock};
-pub use value::{Convention, Countable, Quantity, Shape, Status, Value};
 pub(crate) use value::words;
+pub use value::{Convention, Countable, Quantity, Shape, Status, Value};
 
 use serde::{Deserialize, Serialize};
 
@@ -87,7 +87,11 @@ impl Ingredient {
     /// The value of a quantity under a convention: the one given for it, else the one that holds in both.
     #[must_use]
     pub fn value(&self, quantity: Quantity, convention: Convention) -> Option<&Value> {
-        let of = |c: Option<Convention>| self.values.iter().find(|v| v.quantity == quantity && v.convention == c);
+        let of = |c: Option<Convention>| {
+            self.values
+                .iter()
+                .find(|v| v.quantity == quantity && v.convention == c)
+        };
         of(Some(convention)).or_else(|| of(None))
     }
 
@@ -95,7 +99,10 @@ impl Ingredient {
     pub fn values_in(&self, convention: Convention) -> impl Iterator<Item = &Value> {
         self.values.iter().filter(move |v| match v.convention {
             Some(own) => own == convention,
-            None => !self.values.iter().any(|w| w.quantity == v.quantity && w.convention == Some(convention)),
+            None => !self
+                .values
+                .iter()
+                .any(|w| w.quantity == v.quantity && w.convention == Some(convention)),
         })
     }
 
@@ -117,23 +124,32 @@ impl Ingredient {
                 _ => None,
             })
             .collect();
-        let strength = strength.or_else(|| self.figure(Quantity::Strength, convention)).unwrap_or(0.0);
+        let strength = strength
+            .or_else(|| self.figure(Quantity::Strength, convention))
+            .unwrap_or(0.0);
         match self.basis {
             Basis::Litre => Liquid::litre(strength, &parts),
             Basis::Mass => Liquid::hundred_grams(&parts),
         }
-        .map_err(|why| IngredientError { name: self.name.clone(), why })
+        .map_err(|why| IngredientError {
+            name: self.name.clone(),
+            why,
+        })
     }
 
     /// Whether it is a dry or solid thing: spoons of it are heaps, pieces of it are muddled.
     #[must_use]
     pub fn is_solid(&self) -> bool {
-        [Quantity::BulkDensity, Quantity::PressYield].iter().any(|q| self.values.iter().any(|v| v.quantity == *q))
+        [Quantity::BulkDensity, Quantity::PressYield]
+            .iter()
+            .any(|q| self.values.iter().any(|v| v.quantity == *q))
     }
 
     /// Whether it holds alcohol, so that a strength on a line can be about it.
     #[must_use]
     pub fn is_alcoholic(&self) -> bool {
-        self.values.iter().any(|v| v.quantity == Quantity::Strength && v.value > 0.0)
+        self.values
+            .iter()
+            .any(|v| v.quantity == Quantity::Strength && v.value > 0.0)
     }
 }

@@ -50,8 +50,20 @@ pub enum Found<'a> {
 
 /// Words that say how a thing is bought or kept, not what it is.
 const DROPPED: [&str; 14] = [
-    "freshly squeezed", "freshly pressed", "fresh squeezed", "freshly", "fresh", "chilled", "cold", "hot", "raw", "good",
-    "plain", "pure", "strong", "large",
+    "freshly squeezed",
+    "freshly pressed",
+    "fresh squeezed",
+    "freshly",
+    "fresh",
+    "chilled",
+    "cold",
+    "hot",
+    "raw",
+    "good",
+    "plain",
+    "pure",
+    "strong",
+    "large",
 ];
 
 impl Stock {
@@ -110,7 +122,9 @@ impl Stock {
 
     /// The words with several meanings, and what they are taken for.
     pub fn meanings(&self) -> impl Iterator<Item = (&str, &Meaning)> {
-        self.meanings.iter().map(|(said, meaning)| (said.as_str(), meaning))
+        self.meanings
+            .iter()
+            .map(|(said, meaning)| (said.as_str(), meaning))
     }
 
     /// What `name`, as typed in a spec, leads to.
@@ -141,9 +155,17 @@ impl Stock {
             return Some(Found::Sure(&self.ingredients[at]));
         }
         match self.meanings.get(key)? {
-            Meaning::Taken { target, candidates, why } => {
+            Meaning::Taken {
+                target,
+                candidates,
+                why,
+            } => {
                 let ingredient = self.get(target)?;
-                let others: Vec<&str> = candidates.iter().filter(|c| *c != target).map(String::as_str).collect();
+                let others: Vec<&str> = candidates
+                    .iter()
+                    .filter(|c| *c != target)
+                    .map(String::as_str)
+                    .collect();
                 let mut said = format!("taken as {target}");
                 if !why.is_empty() {
                     said = format!("{said}: {why}");
@@ -165,16 +187,22 @@ impl Stock {
             let group = key(group);
             group == wanted
                 || group == format!("{wanted}s")
-                || group.strip_suffix("ies").is_some_and(|stem| format!("{stem}y") == wanted)
+                || group
+                    .strip_suffix("ies")
+                    .is_some_and(|stem| format!("{stem}y") == wanted)
         };
-        self.ingredients.iter().filter(|i| i.groups.iter().any(is)).collect()
+        self.ingredients
+            .iter()
+            .filter(|i| i.groups.iter().any(is))
+            .collect()
     }
 
     /// The names nearest to one that was not found, best first.
     #[must_use]
     pub fn nearest(&self, name: &str) -> Vec<String> {
         let candidates = self.ingredients.iter().flat_map(|i| {
-            std::iter::once((i.name.as_str(), i.name.as_str())).chain(i.aliases.iter().map(|a| (a.as_str(), i.name.as_str())))
+            std::iter::once((i.name.as_str(), i.name.as_str()))
+                .chain(i.aliases.iter().map(|a| (a.as_str(), i.name.as_str())))
         });
         nearest(name, candidates, 3)
     }

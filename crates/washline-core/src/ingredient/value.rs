@@ -63,7 +63,10 @@ impl Quantity {
     pub fn name(self) -> &'static str {
         match self {
             Quantity::Part(component) => component.facts().name,
-            other => NAMES.iter().find(|(_, q)| *q == other).map_or("", |(name, _)| name),
+            other => NAMES
+                .iter()
+                .find(|(_, q)| *q == other)
+                .map_or("", |(name, _)| name),
         }
     }
 
@@ -74,7 +77,11 @@ impl Quantity {
             .iter()
             .find(|(n, _)| *n == name)
             .map(|(_, q)| *q)
-            .or_else(|| Component::named(name).filter(|c| !matches!(c, Component::Water | Component::Ethanol)).map(Quantity::Part))
+            .or_else(|| {
+                Component::named(name)
+                    .filter(|c| !matches!(c, Component::Water | Component::Ethanol))
+                    .map(Quantity::Part)
+            })
     }
 
     /// Its unit, on that basis.

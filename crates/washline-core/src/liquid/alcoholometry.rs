@@ -12,7 +12,7 @@ pub const TEMPERATURE_RANGE_C: std::ops::RangeInclusive<f64> = -20.0..=40.0;
 
 #[rustfmt::skip]
 const A: [f64; 12] = [
-    998.201_23, -192.976_949_5, 389.123_895_8, -1668.103_923, 13_522.154_41, -88_292.783_88,
+    998.201_23, -192.976_949_5, 389.123_895_8, -1_668.103_923, 13_522.154_41, -88_292.783_88,
     306_287.404_2, -613_838.123_4, 747_017.299_8, -547_846.135_4, 223_446.033_4, -39_032.854_26,
 ];
 
@@ -70,7 +70,13 @@ pub fn density_20c_kg_per_m3(ethanol_mass_fraction: f64) -> f64 {
 #[must_use]
 pub fn density_kg_per_m3(ethanol_mass_fraction: f64, temperature_c: f64) -> f64 {
     let (p, d) = (ethanol_mass_fraction, temperature_c - 20.0);
-    let crossed = [horner(&C1, p), horner(&C2, p), horner(&C3, p), horner(&C4, p), horner(&C5, p)];
+    let crossed = [
+        horner(&C1, p),
+        horner(&C2, p),
+        horner(&C3, p),
+        horner(&C4, p),
+        horner(&C5, p),
+    ];
     horner(&A, p) + d * horner(&B, d) + p * d * horner(&crossed, d)
 }
 
@@ -100,5 +106,7 @@ pub fn mass_fraction_from_density(density: f64, temperature_c: f64) -> Option<f6
     if !range.contains(&density) {
         return None;
     }
-    Some(super::rising_root(0.0, 1.0, |p| density - density_kg_per_m3(p, temperature_c)))
+    Some(super::rising_root(0.0, 1.0, |p| {
+        density - density_kg_per_m3(p, temperature_c)
+    }))
 }

@@ -87,6 +87,10 @@ pub struct Facts {
     pub source: &'static str,
 }
 
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a row of the table below, column by column"
+)]
 const fn row(
     component: Component,
     name: &'static str,
@@ -97,11 +101,21 @@ const fn row(
     as_sucrose: f64,
     source: &'static str,
 ) -> Facts {
-    Facts { component, name, family, apparent_ml_per_g, energy_kj_per_g, as_citric, as_sucrose, source }
+    Facts {
+        component,
+        name,
+        family,
+        apparent_ml_per_g,
+        energy_kj_per_g,
+        as_citric,
+        as_sucrose,
+        source,
+    }
 }
 
 const SUGAR: &str = "volume: sucrose, ICUMSA (Bubník et al. 1995, p. 164); sweetness: reviews of relative sweetness, READ, spread 10-20 %";
-const ACID: &str = "equivalents: molar masses, COMPUTED; volume: 10 % by mass in the CRC concentrative tables, from memory";
+const ACID: &str =
+    "equivalents: molar masses, COMPUTED; volume: 10 % by mass in the CRC concentrative tables, from memory";
 const EXTRACT: &str = "volume: density of the pure substance, from memory";
 
 /// One row a component, in the order of the enum.
@@ -158,7 +172,10 @@ impl Component {
     /// The component of that name, as library files spell it.
     #[must_use]
     pub fn named(name: &str) -> Option<Component> {
-        TABLE.iter().find(|facts| facts.name == name).map(|facts| facts.component)
+        TABLE
+            .iter()
+            .find(|facts| facts.name == name)
+            .map(|facts| facts.component)
     }
 }
 

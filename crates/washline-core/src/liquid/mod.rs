@@ -55,7 +55,9 @@ pub enum LiquidError {
         total: f64,
     },
     /// What is dissolved leaves no room for water in the litre.
-    #[error("{grams:.0} g of alcohol, sugar and other matter take up {volume_ml:.0} mL: more than a litre holds")]
+    #[error(
+        "{grams:.0} g of alcohol, sugar and other matter take up {volume_ml:.0} mL: more than a litre holds"
+    )]
     NoRoomForWater {
         /// Mass of everything but water, g/L.
         grams: f64,
@@ -63,7 +65,9 @@ pub enum LiquidError {
         volume_ml: f64,
     },
     /// No sugar content explains the density at that strength.
-    #[error("no sugar content from 0 to {most:.0} g/L gives a density of {density_g_per_ml} g/mL at that strength")]
+    #[error(
+        "no sugar content from 0 to {most:.0} g/L gives a density of {density_g_per_ml} g/mL at that strength"
+    )]
     DensityOutOfReach {
         /// What was given, g/mL.
         density_g_per_ml: f64,
@@ -94,7 +98,9 @@ impl Default for Liquid {
 
 impl Liquid {
     /// No liquid at all.
-    pub const NOTHING: Liquid = Liquid { grams: [0.0; Component::COUNT] };
+    pub const NOTHING: Liquid = Liquid {
+        grams: [0.0; Component::COUNT],
+    };
 
     /// A liquid of these masses in grams; a component given twice is added up.
     ///
@@ -145,9 +151,14 @@ impl Liquid {
         };
         // Pure ethanol is a litre within the rounding of its own constant.
         if dry.volume_ml() > 1000.1 {
-            return Err(LiquidError::NoRoomForWater { grams: dry.mass_g(), volume_ml: dry.volume_ml() });
+            return Err(LiquidError::NoRoomForWater {
+                grams: dry.mass_g(),
+                volume_ml: dry.volume_ml(),
+            });
         }
-        Ok(with_water(rising_root(0.0, 1100.0, |water| with_water(water).volume_ml() - 1000.0)))
+        Ok(with_water(rising_root(0.0, 1100.0, |water| {
+            with_water(water).volume_ml() - 1000.0
+        })))
     }
 
     /// 100 g made of these parts in g per 100 g; the rest is water.
@@ -159,7 +170,9 @@ impl Liquid {
         let rest = 100.0 - liquid.mass_g();
         // Published tables round each part: 0.05 g over is their rounding, not a fault.
         if rest < -0.05 {
-            return Err(LiquidError::MoreThanAll { total: liquid.mass_g() });
+            return Err(LiquidError::MoreThanAll {
+                total: liquid.mass_g(),
+            });
         }
         Ok(liquid.plus(&Liquid::water_g(rest.max(0.0))?))
     }
@@ -176,7 +189,10 @@ impl Liquid {
             Liquid::litre(strength, &[(Component::SugarsUnspecified, sugar)]).map(|l| l.mass_g() / 1000.0)
         };
         let none = density_with(0.0)?;
-        let out = LiquidError::DensityOutOfReach { density_g_per_ml, most: MOST };
+        let out = LiquidError::DensityOutOfReach {
+            density_g_per_ml,
+            most: MOST,
+        };
         // A label's strength is rounded to 0.1 % vol, which moves the density by 0.0002.
         if density_g_per_ml < none - 0.000_3 {
             return Err(out);
@@ -189,7 +205,9 @@ impl Liquid {
         if density_with(room)? < density_g_per_ml {
             return Err(out);
         }
-        let sugar = rising_root(0.0, room, |s| density_with(s).unwrap_or(f64::MAX) - density_g_per_ml);
+        let sugar = rising_root(0.0, room, |s| {
+            density_with(s).unwrap_or(f64::MAX) - density_g_per_ml
+        });
         Liquid::litre(strength, &[(Component::SugarsUnspecified, sugar)])
     }
 
@@ -248,11 +266,17 @@ impl Liquid {
 
     /// Every component with its mass in g, none left out.
     pub fn parts(&self) -> impl Iterator<Item = (Component, f64)> {
-        TABLE.iter().map(|facts| (facts.component, self.grams(facts.component)))
+        TABLE
+            .iter()
+            .map(|facts| (facts.component, self.grams(facts.component)))
     }
 
     fn weighted(&self, of: impl Fn(&Facts) -> f64) -> f64 {
-        TABLE.iter().zip(&self.grams).map(|(facts, g)| g * of(facts)).sum()
+        TABLE
+            .iter()
+            .zip(&self.grams)
+            .map(|(facts, g)| g * of(facts))
+            .sum()
     }
 
     /// Total mass, g.
@@ -308,8 +332,11 @@ impl Liquid {
     pub fn volume_ml(&self) -> f64 {
         let (water, ethanol) = (self.grams(Component::Water), self.ethanol_g());
         let solvent = water + ethanol;
-        let mut volume =
-            if solvent > 0.0 { 1000.0 * solvent / density_20c_kg_per_m3(ethanol / solvent) } else { 0.0 };
+        let mut volume = if solvent > 0.0 {
+            1000.0 * solvent / density_20c_kg_per_m3(ethanol / solvent)
+        } else {
+            0.0
+        };
         let (mut sugar, mut total) = (0.0, solvent);
         for (facts, grams) in TABLE.iter().zip(&self.grams).skip(2) {
             total += grams;
@@ -369,7 +396,11 @@ fn rising_root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
     let (mut low, mut high) = (low, high);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
-        if f(middle) < 0.0 { low = middle } else { high = middle }
+        if f(middle) < 0.0 {
+            low = middle
+        } else {
+            high = middle
+        }
     }
     0.5 * (low + high)
 }

@@ -28,7 +28,9 @@ pub fn water_kg_per_m3(temperature_c: f64) -> f64 {
 /// What `w` adds to the density of water, divided by `w`: regular at 0, which the apparent volume needs.
 fn excess_over_w(w: f64, temperature_c: f64) -> f64 {
     let t = (temperature_c - 20.0) / 100.0;
-    C.iter().rev().fold(0.0, |sum, row| sum * t + row.iter().rev().fold(0.0, |s, c| s * w + c))
+    C.iter().rev().fold(0.0, |sum, row| {
+        sum * t + row.iter().rev().fold(0.0, |s, c| s * w + c)
+    })
 }
 
 /// Density, kg/m³, of a sucrose solution of `mass_fraction` 0 to 0.85 at `temperature_c` 0 to 100 °C.

@@ -80,7 +80,13 @@ impl Amount {
             return Err(AmountError::TooManyDigits(text.to_owned()));
         }
         let scale = 10_i128.pow(u32::try_from(part.len()).map_err(|_| bad())?);
-        let number = |s: &str| if s.is_empty() { Ok(0) } else { s.parse::<i128>().map_err(|_| bad()) };
+        let number = |s: &str| {
+            if s.is_empty() {
+                Ok(0)
+            } else {
+                s.parse::<i128>().map_err(|_| bad())
+            }
+        };
         Amount::ratio(number(whole)? * scale + number(part)?, scale)
     }
 
@@ -96,7 +102,11 @@ impl Amount {
     /// # Errors
     /// When it passes [`Amount::MOST`].
     pub fn plus(self, other: Amount) -> Result<Amount, AmountError> {
-        self.0.checked_add(&other.0).map(Amount).ok_or(AmountError::TooLarge)?.checked()
+        self.0
+            .checked_add(&other.0)
+            .map(Amount)
+            .ok_or(AmountError::TooLarge)?
+            .checked()
     }
 
     /// The product, exact.
@@ -104,7 +114,11 @@ impl Amount {
     /// # Errors
     /// When it passes [`Amount::MOST`].
     pub fn times(self, other: Amount) -> Result<Amount, AmountError> {
-        self.0.checked_mul(&other.0).map(Amount).ok_or(AmountError::TooLarge)?.checked()
+        self.0
+            .checked_mul(&other.0)
+            .map(Amount)
+            .ok_or(AmountError::TooLarge)?
+            .checked()
     }
 
     /// Whether it is nothing at all.
@@ -115,7 +129,10 @@ impl Amount {
 
     /// The nearest `f64`: where written amounts enter the physics.
     #[must_use]
-    #[expect(clippy::cast_precision_loss, reason = "the physics is f64; both parts are far below 2^53 for bar amounts")]
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "the physics is f64; both parts are far below 2^53 for bar amounts"
+    )]
     pub fn to_f64(self) -> f64 {
         *self.0.numer() as f64 / *self.0.denom() as f64
     }
@@ -150,7 +167,8 @@ impl Add for Amount {
     type Output = Amount;
     /// Exact; saturates at [`Amount::MOST`], which no sum of bar amounts reaches.
     fn add(self, other: Amount) -> Amount {
-        self.plus(other).unwrap_or(Amount(Ratio::from_integer(Amount::MOST)))
+        self.plus(other)
+            .unwrap_or(Amount(Ratio::from_integer(Amount::MOST)))
     }
 }
 
@@ -158,7 +176,8 @@ impl Mul for Amount {
     type Output = Amount;
     /// Exact; saturates at [`Amount::MOST`].
     fn mul(self, other: Amount) -> Amount {
-        self.times(other).unwrap_or(Amount(Ratio::from_integer(Amount::MOST)))
+        self.times(other)
+            .unwrap_or(Amount(Ratio::from_integer(Amount::MOST)))
     }
 }
 
@@ -200,7 +219,9 @@ impl Serialize for Amount {
 
 impl<'de> Deserialize<'de> for Amount {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Amount, D::Error> {
-        String::deserialize(deserializer)?.parse().map_err(serde::de::Error::custom)
+        String::deserialize(deserializer)?
+            .parse()
+            .map_err(serde::de::Error::custom)
     }
 }
 
@@ -218,7 +239,9 @@ mod tests {
 
     #[test]
     fn texts_that_are_not_amounts() {
-        for text in ["", ".", "1e3", "nan", "inf", "1_5", "-1", "+1", "1.2.3", "1/0", "1/", "/2", "1 2", "½"] {
+        for text in [
+            "", ".", "1e3", "nan", "inf", "1_5", "-1", "+1", "1.2.3", "1/0", "1/", "/2", "1 2", "½",
+        ] {
             assert!(text.parse::<Amount>().is_err(), "{text:?} was taken");
         }
         assert!("1000000001".parse::<Amount>().is_err());

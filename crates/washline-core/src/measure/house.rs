@@ -85,7 +85,13 @@ impl Measures {
         let facts = unit.facts();
         if let Some(&own) = self.own.get(&unit) {
             let source = "the house's own measure".to_owned();
-            return Some(Sized { nominal: own, low: own, high: own, source, assumed: false });
+            return Some(Sized {
+                nominal: own,
+                low: own,
+                high: own,
+                source,
+                assumed: false,
+            });
         }
         let exact = |nominal: Amount, source: &str, assumed: bool| Sized {
             nominal,
@@ -133,7 +139,10 @@ mod tests {
 
     #[test]
     fn ounces_are_exact() {
-        assert_eq!(Ounce::Us.ml(), "29.573529".parse::<Amount>().unwrap() + Amount::raw(5625, 10_000_000_000));
+        assert_eq!(
+            Ounce::Us.ml(),
+            "29.573529".parse::<Amount>().unwrap() + Amount::raw(5625, 10_000_000_000)
+        );
         assert_eq!(Ounce::Uk.ml().to_string(), "28 6609/16000");
         let measures = Measures::default();
         let third = Amount::raw(1, 3) * measures.size(Unit::Ounce).unwrap().nominal;

@@ -85,7 +85,11 @@ pub struct UnitFacts {
 }
 
 const fn exact(n: i128, d: i128, source: &'static str) -> Option<Size> {
-    Some(Size { nominal: Amount::raw(n, d), span: None, source })
+    Some(Size {
+        nominal: Amount::raw(n, d),
+        span: None,
+        source,
+    })
 }
 
 /// Sizes in hundredths of a millilitre.
@@ -175,7 +179,11 @@ impl Unit {
     /// decimals for metric amounts where they are exact.
     #[must_use]
     pub fn amount_text(self, amount: Amount) -> String {
-        if self.facts().in_fractions { amount.mixed_fraction() } else { amount.to_string() }
+        if self.facts().in_fractions {
+            amount.mixed_fraction()
+        } else {
+            amount.to_string()
+        }
     }
 }
 

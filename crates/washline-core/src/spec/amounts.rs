@@ -19,8 +19,15 @@ fn number(text: &str, token: &Token, metric: bool) -> Result<Amount, Wrong> {
     let span = token.span.clone();
     let separators = text.matches(['.', ',']).count();
     let trimmed = text.strip_suffix('.').unwrap_or(text);
-    if separators > 1 && text.strip_suffix('.').is_none_or(|t| t.matches(['.', ',']).count() > 1) {
-        return Err(Wrong::reject(span, format!("`{text}` has more than one decimal mark; expected a number such as 2.5")));
+    if separators > 1
+        && text
+            .strip_suffix('.')
+            .is_none_or(|t| t.matches(['.', ',']).count() > 1)
+    {
+        return Err(Wrong::reject(
+            span,
+            format!("`{text}` has more than one decimal mark; expected a number such as 2.5"),
+        ));
     }
     if let Some((whole, part)) = trimmed.split_once(['.', ','])
         && metric
@@ -28,7 +35,9 @@ fn number(text: &str, token: &Token, metric: bool) -> Result<Amount, Wrong> {
         && !whole.is_empty()
         && whole != "0"
     {
-        let plain = format!("{}.{}", whole, part.trim_end_matches('0')).trim_end_matches('.').to_owned();
+        let plain = format!("{}.{}", whole, part.trim_end_matches('0'))
+            .trim_end_matches('.')
+            .to_owned();
         return Err(Wrong::ask(
             span,
             format!("`{text}` is {plain} or, written the other way, {whole}{part}"),
@@ -82,7 +91,10 @@ fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>
             let span = tokens[i].span.start..tokens[i + 2].span.end;
             Some(match Amount::ratio(top, bottom) {
                 Ok(amount) => Ok((amount, i + 3)),
-                Err(e) => Err(Wrong::reject(span, format!("{e}; expected a fraction such as 3/4"))),
+                Err(e) => Err(Wrong::reject(
+                    span,
+                    format!("{e}; expected a fraction such as 3/4"),
+                )),
             })
         }
         _ => None,
@@ -91,7 +103,10 @@ fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>
 
 /// Whether metric units follow the token at `i`.
 fn metric_after(tokens: &[Token], i: usize) -> bool {
-    matches!(word_at(tokens, i).as_str(), "ml" | "mls" | "cc" | "g" | "gr" | "gram" | "grams" | "millilitres" | "milliliters")
+    matches!(
+        word_at(tokens, i).as_str(),
+        "ml" | "mls" | "cc" | "g" | "gr" | "gram" | "grams" | "millilitres" | "milliliters"
+    )
 }
 
 /// One value at `i`: a number, a fraction, a mixed number or a number word.
@@ -106,12 +121,23 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
             if let Some(next) = tokens.get(i + 1).filter(|t| !t.spaced) {
                 let glued = match &next.kind {
                     Kind::Mark('_') => true,
-                    Kind::Word(w) => w.len() > 1 && w.to_lowercase().starts_with('e') && w[1..].bytes().all(|b| b.is_ascii_digit()),
+                    Kind::Word(w) => {
+                        w.len() > 1
+                            && w.to_lowercase().starts_with('e')
+                            && w[1..].bytes().all(|b| b.is_ascii_digit())
+                    }
                     _ => false,
                 };
                 if glued {
-                    let span = token.span.start..tokens.get(i + 2).filter(|t| !t.spaced).map_or(next.span.end, |t| t.span.end);
-                    return Some(Err(Wrong::reject(span, "this is not how a bar writes an amount; expected a number such as 1000 or 1.5")));
+                    let span = token.span.start
+                        ..tokens
+                            .get(i + 2)
+                            .filter(|t| !t.spaced)
+                            .map_or(next.span.end, |t| t.span.end);
+                    return Some(Err(Wrong::reject(
+                        span,
+                        "this is not how a bar writes an amount; expected a number such as 1000 or 1.5",
+                    )));
                 }
             }
             let whole = match number(text, token, metric_after(tokens, i + 1)) {
@@ -122,19 +148,29 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
             if integer(tokens, i).is_some() {
                 let joined = match tokens.get(i + 1) {
                     Some(t) if t.is_mark('&') || t.word() == "and" => i + 2,
-                    Some(t) if t.is_hyphen() && !t.spaced && tokens.get(i + 2).is_some_and(|t| !t.spaced) => i + 2,
+                    Some(t) if t.is_hyphen() && !t.spaced && tokens.get(i + 2).is_some_and(|t| !t.spaced) => {
+                        i + 2
+                    }
                     _ => i + 1,
                 };
                 let hyphened = joined > i + 1 && tokens[i + 1].is_hyphen();
                 match fraction(tokens, joined) {
                     Some(Ok((part, next))) if part < Amount::ONE => {
-                        return Some(whole.plus(part).map(|sum| (sum, next)).map_err(|e| Wrong::reject(token.span.clone(), e.to_string())));
+                        return Some(
+                            whole
+                                .plus(part)
+                                .map(|sum| (sum, next))
+                                .map_err(|e| Wrong::reject(token.span.clone(), e.to_string())),
+                        );
                     }
                     Some(Ok((part, next))) if !hyphened => {
                         let span = token.span.start..tokens[next - 1].span.end;
                         return Some(Err(Wrong::ask(
                             span,
-                            format!("a whole number and then a fraction of 1 or more ({}): expected a proper fraction such as 1 1/2", part.mixed_fraction()),
+                            format!(
+                                "a whole number and then a fraction of 1 or more ({}): expected a proper fraction such as 1 1/2",
+                                part.mixed_fraction()
+                            ),
                             vec![(whole + part).mixed_fraction(), part.mixed_fraction()],
                         )));
                     }
@@ -189,9 +225,21 @@ fn vague(tokens: &[Token], i: usize) -> Option<(Extent, usize)> {
         _ => return None,
     };
     let next = i + skip + 1;
-    let next = if word_at(tokens, next) == "of" { next + 1 } else { next };
+    let next = if word_at(tokens, next) == "of" {
+        next + 1
+    } else {
+        next
+    };
     let of = |n| Amount::raw(n, 1);
-    Some((Extent { nominal: of(nominal), low: of(low), high: of(high), word: Some(word) }, next))
+    Some((
+        Extent {
+            nominal: of(nominal),
+            low: of(low),
+            high: of(high),
+            word: Some(word),
+        },
+        next,
+    ))
 }
 
 /// The amount phrase that begins at `i`, if one does.
@@ -200,43 +248,72 @@ pub(super) fn phrase(tokens: &[Token], i: usize) -> Option<Result<Phrase, Wrong>
         let said = format!("{} (between {} and {})", extent.nominal, extent.low, extent.high);
         let word = extent.word.unwrap_or_default();
         let assumptions = vec![Assumption::new(format!("\"{word}\""), said, "write a number")];
-        return Some(Ok(Phrase { extent, next, assumptions }));
+        return Some(Ok(Phrase {
+            extent,
+            next,
+            assumptions,
+        }));
     }
     let (first, next) = match value(tokens, i)? {
         Ok(found) => found,
         Err(wrong) => return Some(Err(wrong)),
     };
-    let exact = Phrase { extent: Extent::exact(first), next, assumptions: Vec::new() };
+    let exact = Phrase {
+        extent: Extent::exact(first),
+        next,
+        assumptions: Vec::new(),
+    };
     // A range: `2-3`, `2 to 3`; a hyphen with spaces round it could be anything.
-    let Some(joint) = tokens.get(next) else { return Some(Ok(exact)) };
+    let Some(joint) = tokens.get(next) else {
+        return Some(Ok(exact));
+    };
     let is_to = joint.word() == "to";
     if !joint.is_hyphen() && !is_to {
         return Some(Ok(exact));
     }
-    let Some(Ok((second, end))) = value(tokens, next + 1) else { return Some(Ok(exact)) };
+    let Some(Ok((second, end))) = value(tokens, next + 1) else {
+        return Some(Ok(exact));
+    };
     if joint.is_hyphen() && joint.spaced && tokens.get(next + 1).is_some_and(|t| t.spaced) {
         let span = tokens[i].span.start..tokens[end - 1].span.end;
         let mut readings = vec![format!("{}-{}", first.mixed_fraction(), second.mixed_fraction())];
         if second < Amount::ONE {
             readings.insert(0, (first + second).mixed_fraction());
         }
-        return Some(Err(Wrong::ask(span, "a hyphen with spaces round it: a mixed number, a range, or a dash?", readings)));
+        return Some(Err(Wrong::ask(
+            span,
+            "a hyphen with spaces round it: a mixed number, a range, or a dash?",
+            readings,
+        )));
     }
     if second < first {
         let span = tokens[i].span.start..tokens[end - 1].span.end;
         return Some(Err(Wrong::ask(
             span,
-            format!("a range from {} down to {}: expected the smaller first", first.mixed_fraction(), second.mixed_fraction()),
+            format!(
+                "a range from {} down to {}: expected the smaller first",
+                first.mixed_fraction(),
+                second.mixed_fraction()
+            ),
             vec![format!("{}-{}", second.mixed_fraction(), first.mixed_fraction())],
         )));
     }
-    let extent = Extent { nominal: first, low: first, high: second, word: None };
+    let extent = Extent {
+        nominal: first,
+        low: first,
+        high: second,
+        word: None,
+    };
     let assumptions = vec![Assumption::new(
         format!("the range {}-{}", first.mixed_fraction(), second.mixed_fraction()),
         format!("computed with {}", first.mixed_fraction()),
         "write one amount",
     )];
-    Some(Ok(Phrase { extent, next: end, assumptions }))
+    Some(Ok(Phrase {
+        extent,
+        next: end,
+        assumptions,
+    }))
 }
 
 #[cfg(test)]
@@ -249,7 +326,11 @@ mod tests {
             None => Err("none".to_owned()),
             Some(Err(wrong)) => Err(format!("{:?}", wrong.kind)),
             Some(Ok(p)) if p.extent.is_exact() => Ok(p.extent.nominal.mixed_fraction()),
-            Some(Ok(p)) => Ok(format!("{}..{}", p.extent.low.mixed_fraction(), p.extent.high.mixed_fraction())),
+            Some(Ok(p)) => Ok(format!(
+                "{}..{}",
+                p.extent.low.mixed_fraction(),
+                p.extent.high.mixed_fraction()
+            )),
         }
     }
 

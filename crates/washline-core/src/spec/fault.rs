@@ -45,11 +45,21 @@ pub(crate) struct Wrong {
 
 impl Wrong {
     pub fn reject(span: Range<usize>, message: impl Into<String>) -> Wrong {
-        Wrong { span, kind: FaultKind::Reject, message: message.into(), suggestions: Vec::new() }
+        Wrong {
+            span,
+            kind: FaultKind::Reject,
+            message: message.into(),
+            suggestions: Vec::new(),
+        }
     }
 
     pub fn ask(span: Range<usize>, message: impl Into<String>, readings: Vec<String>) -> Wrong {
-        Wrong { span, kind: FaultKind::Ask, message: message.into(), suggestions: readings }
+        Wrong {
+            span,
+            kind: FaultKind::Ask,
+            message: message.into(),
+            suggestions: readings,
+        }
     }
 
     pub fn with(mut self, suggestions: Vec<String>) -> Wrong {
@@ -83,7 +93,15 @@ pub struct Assumption {
 }
 
 impl Assumption {
-    pub(crate) fn new(about: impl Into<String>, taken: impl Into<String>, change: impl Into<String>) -> Assumption {
-        Assumption { about: about.into(), taken: taken.into(), change: change.into() }
+    pub(crate) fn new(
+        about: impl Into<String>,
+        taken: impl Into<String>,
+        change: impl Into<String>,
+    ) -> Assumption {
+        Assumption {
+            about: about.into(),
+            taken: taken.into(),
+            change: change.into(),
+        }
     }
 }

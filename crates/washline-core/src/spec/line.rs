@@ -25,20 +25,33 @@ pub(super) fn read(text: &str, start: usize) -> Result<Read, Wrong> {
     let mut tokens = tokens(text, start);
     drop_list_number(&mut tokens);
     if tokens.is_empty() {
-        return Err(Wrong::reject(start..start + text.len().max(1), "an empty step; expected a pour such as `50 ml dry gin` or work such as `shake`"));
+        return Err(Wrong::reject(
+            start..start + text.len().max(1),
+            "an empty step; expected a pour such as `50 ml dry gin` or work such as `shake`",
+        ));
     }
     Reader { text, start }.item(&tokens)
 }
 
 /// `1) 1.5 oz gin`: the number of a list is not an amount.
 fn drop_list_number(tokens: &mut Vec<Token>) {
-    if let [Token { kind: Kind::Number(n), .. }, second, ..] = tokens.as_slice()
+    if let [
+        Token {
+            kind: Kind::Number(n),
+            ..
+        },
+        second,
+        ..,
+    ] = tokens.as_slice()
         && second.is_mark(')')
         && n.bytes().all(|b| b.is_ascii_digit())
     {
         tokens.drain(..2);
     }
-    while tokens.first().is_some_and(|t| matches!(t.kind, Kind::Mark('•' | '·' | '*' | '‣' | '◦'))) {
+    while tokens
+        .first()
+        .is_some_and(|t| matches!(t.kind, Kind::Mark('•' | '·' | '*' | '‣' | '◦')))
+    {
         tokens.remove(0);
     }
 }
@@ -62,13 +75,19 @@ struct Extras {
 impl Reader<'_> {
     fn raw(&self, tokens: &[Token]) -> String {
         match (tokens.first(), tokens.last()) {
-            (Some(a), Some(b)) => self.text[a.span.start - self.start..b.span.end - self.start].trim().to_owned(),
+            (Some(a), Some(b)) => self.text[a.span.start - self.start..b.span.end - self.start]
+                .trim()
+                .to_owned(),
             _ => String::new(),
         }
     }
 
     fn line(&self, step: Step, tokens: &[Token], assumptions: Vec<Assumption>) -> Line {
-        Line { step, span: span(tokens), assumptions }
+        Line {
+            step,
+            span: span(tokens),
+            assumptions,
+        }
     }
 
     fn item(&self, tokens: &[Token]) -> Result<Read, Wrong> {
@@ -95,10 +114,15 @@ impl Reader<'_> {
             return pours;
         }
         // `1 oz rum + 1 oz rye`: a plus before an amount joins two pours.
-        let plus = (1..tokens.len()).find(|&i| tokens[i].is_mark('+') && amounts::phrase(tokens, i + 1).is_some());
+        let plus =
+            (1..tokens.len()).find(|&i| tokens[i].is_mark('+') && amounts::phrase(tokens, i + 1).is_some());
         if let Some(plus) = plus {
             let mut lines = vec![self.pour(&tokens[..plus])?];
-            lines[0].assumptions.push(Assumption::new(format!("`{}`", self.raw(tokens)), "read as two pours", "write two lines"));
+            lines[0].assumptions.push(Assumption::new(
+                format!("`{}`", self.raw(tokens)),
+                "read as two pours",
+                "write two lines",
+            ));
             lines.extend(self.pours(&tokens[plus + 1..])?);
             return Ok(lines);
         }
@@ -108,8 +132,9 @@ impl Reader<'_> {
     /// `60 rum / 22 lime / 15 2:1 - shake - coupe`: a whole spec on one line, cut at its slashes.
     fn slashed(&self, tokens: &[Token]) -> Option<Result<Read, Wrong>> {
         let spaced = |i: usize| tokens[i].spaced && tokens.get(i + 1).is_some_and(|t| t.spaced);
-        let cuts: Vec<usize> =
-            (1..tokens.len()).filter(|&i| (tokens[i].is_mark('/') || tokens[i].is_hyphen()) && spaced(i)).collect();
+        let cuts: Vec<usize> = (1..tokens.len())
+            .filter(|&i| (tokens[i].is_mark('/') || tokens[i].is_hyphen()) && spaced(i))
+            .collect();
         let pieces = cut(tokens, &cuts);
         let measured = |piece: &&&[Token]| matches!(amounts::phrase(piece, 0), Some(Ok(_)));
         if !cuts.iter().any(|&i| tokens[i].is_mark('/')) || pieces.iter().filter(measured).count() < 2 {
@@ -135,7 +160,12 @@ impl Reader<'_> {
 
     /// A glass that stands by itself between the steps.
     fn glass(&self, piece: &[Token]) -> Option<(String, Range<usize>)> {
-        let from = piece.iter().position(|t| !matches!(t.word().as_str(), "in" | "into" | "serve" | "a" | "an" | "the" | "chilled" | "cold"))?;
+        let from = piece.iter().position(|t| {
+            !matches!(
+                t.word().as_str(),
+                "in" | "into" | "serve" | "a" | "an" | "the" | "chilled" | "cold"
+            )
+        })?;
         let name = self.raw(&piece[from..]);
         let name = name.trim_end_matches('.');
         crate::balance::Glass::known(name)?;
@@ -149,26 +179,37 @@ impl Reader<'_> {
         if !is_work(tokens) {
             return None;
         }
-        let sentence_end = |i: usize| i > 0 && matches!(&tokens[i - 1].kind, Kind::Word(w) if w.ends_with('.')) && tokens[i].spaced;
+        let sentence_end = |i: usize| {
+            i > 0 && matches!(&tokens[i - 1].kind, Kind::Word(w) if w.ends_with('.')) && tokens[i].spaced
+        };
         let mut pieces: Vec<&[Token]> = Vec::new();
         let mut from = 0;
         for i in 0..tokens.len() {
-            let mark = [',', ';', '/', '+'].into_iter().any(|m| tokens[i].is_mark(m)) || (tokens[i].is_hyphen() && tokens[i].spaced);
+            let mark = [',', ';', '/', '+'].into_iter().any(|m| tokens[i].is_mark(m))
+                || (tokens[i].is_hyphen() && tokens[i].spaced);
             let joint = mark || matches!(tokens[i].word().as_str(), "and" | "then");
             let over = tokens[i].word() == "over";
             if i <= from || !(joint || over || sentence_end(i)) {
                 continue;
             }
             let mut next = if joint { i + 1 } else { i };
-            while tokens.get(next).is_some_and(|t| matches!(t.word().as_str(), "then" | "and")) {
+            while tokens
+                .get(next)
+                .is_some_and(|t| matches!(t.word().as_str(), "then" | "and"))
+            {
                 next += 1;
             }
-            let Some(rest) = tokens.get(next..).filter(|r| !r.is_empty()) else { continue };
+            let Some(rest) = tokens.get(next..).filter(|r| !r.is_empty()) else {
+                continue;
+            };
             let stop = (1..rest.len())
                 .find(|&j| [',', ';', '/'].into_iter().any(|m| rest[j].is_mark(m)) || sentence_end(next + j))
                 .unwrap_or(rest.len());
             let begins = is_work(rest)
-                || (mark || sentence_end(i)) && (self.glass(&rest[..stop]).is_some() || names_a_garnish(&rest[..stop]) || measured_pour(rest));
+                || (mark || sentence_end(i))
+                    && (self.glass(&rest[..stop]).is_some()
+                        || names_a_garnish(&rest[..stop])
+                        || measured_pour(rest));
             if begins {
                 pieces.push(&tokens[from..i]);
                 from = next;
@@ -189,14 +230,23 @@ impl Reader<'_> {
                 read.glass = Some(glass);
             } else if names_a_garnish(piece) {
                 let words = self.raw(piece);
-                let said = Assumption::new(format!("`{words}`"), "read as the garnish", "write `garnish …` on a line of its own");
-                read.lines.push(self.line(Step::Garnish(words), piece, vec![said]));
+                let said = Assumption::new(
+                    format!("`{words}`"),
+                    "read as the garnish",
+                    "write `garnish …` on a line of its own",
+                );
+                read.lines
+                    .push(self.line(Step::Garnish(words), piece, vec![said]));
             } else {
                 match self.pours(piece) {
                     Ok(mut pours) => {
                         for pour in &mut pours {
                             let words = self.raw(piece);
-                            pour.assumptions.push(Assumption::new(format!("`{words}`"), "a pour found among the words of the method", "write it on a line of its own"));
+                            pour.assumptions.push(Assumption::new(
+                                format!("`{words}`"),
+                                "a pour found among the words of the method",
+                                "write it on a line of its own",
+                            ));
                         }
                         read.lines.extend(pours);
                     }
@@ -226,7 +276,9 @@ impl Reader<'_> {
             }
         } else {
             loop {
-                let Kind::Number(n) = &tokens.get(at)?.kind else { return None };
+                let Kind::Number(n) = &tokens.get(at)?.kind else {
+                    return None;
+                };
                 shares.push(Amount::decimal(&n.replace(',', ".")).ok()?);
                 at += 1;
                 if !tokens.get(at).is_some_and(|t| t.is_mark(':') && !t.spaced) {
@@ -249,7 +301,11 @@ impl Reader<'_> {
         if names.len() != shares.len() || names.is_empty() {
             return Some(Err(Wrong::reject(
                 span(tokens),
-                format!("{} shares for {} names; expected one for each", shares.len(), names.len()),
+                format!(
+                    "{} shares for {} names; expected one for each",
+                    shares.len(),
+                    names.len()
+                ),
             )));
         }
         let pours = names.iter().zip(shares).map(|(name, share)| {
@@ -269,17 +325,28 @@ impl Reader<'_> {
         };
         let (unit, after_unit) = unit_at(tokens, phrase.next);
         let names = if each == after_unit {
-            let from = each + 1 + usize::from(tokens.get(each + 1).is_some_and(|t| t.word() == "of" || t.is_mark(':')));
+            let from = each
+                + 1
+                + usize::from(
+                    tokens
+                        .get(each + 1)
+                        .is_some_and(|t| t.word() == "of" || t.is_mark(':')),
+                );
             &tokens[from.min(tokens.len())..]
         } else if each + 1 == tokens.len() {
             &tokens[after_unit..each]
         } else {
             return None;
         };
-        let names: Vec<&[Token]> =
-            names.split(|t| t.is_mark(',') || t.is_mark('/') || t.word() == "and").filter(|n| !n.is_empty()).collect();
+        let names: Vec<&[Token]> = names
+            .split(|t| t.is_mark(',') || t.is_mark('/') || t.word() == "and")
+            .filter(|n| !n.is_empty())
+            .collect();
         if names.is_empty() {
-            return Some(Err(Wrong::reject(span(tokens), "`each` of nothing; expected names after it")));
+            return Some(Err(Wrong::reject(
+                span(tokens),
+                "`each` of nothing; expected names after it",
+            )));
         }
         let pours = names.into_iter().map(|name| {
             let (choices, mut extras) = self.name(name)?;
@@ -295,7 +362,10 @@ impl Reader<'_> {
         let word = |i: usize| words.get(i).map_or("", String::as_str);
         // Where it goes: `top with soda`, `float 10 ml rum`, `rinse the glass with absinthe`.
         let place = match word(0) {
-            "top" | "lengthen" | "fill" => Some((Place::Top, &["up", "off", "with", "the", "glass", "to", "fill"][..])),
+            "top" | "lengthen" | "fill" => Some((
+                Place::Top,
+                &["up", "off", "with", "the", "glass", "to", "fill"][..],
+            )),
             "float" => Some((Place::Float, &["with", "of", "on", "a"][..])),
             "rinse" => Some((Place::Rinse, &["the", "glass", "with", "a", "of"][..])),
             "mist" | "spray" => Some((Place::Mist, &["the", "glass", "with", "of", "over"][..])),
@@ -308,7 +378,10 @@ impl Reader<'_> {
                 at += 1;
             }
             if at >= tokens.len() {
-                return Err(Wrong::reject(span(tokens), format!("`{}` of nothing; expected an ingredient after it", word(0))));
+                return Err(Wrong::reject(
+                    span(tokens),
+                    format!("`{}` of nothing; expected an ingredient after it", word(0)),
+                ));
             }
             return self.placed(place, &tokens[at..], tokens);
         }
@@ -332,28 +405,47 @@ impl Reader<'_> {
 
     fn placed(&self, place: Place, rest: &[Token], whole: &[Token]) -> Result<Line, Wrong> {
         let open = rest.iter().take_while(|t| !t.is_mark('(') && !t.is_mark('['));
-        let numbered = open.clone().any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)));
+        let numbered = open
+            .clone()
+            .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)));
         let taste = rest.first().is_some_and(|t| t.is_mark('?') || t.word() == "to");
         if amounts::phrase(rest, 0).is_some() || taste || (numbered && strength_in(rest).is_none()) {
             return self.amount_and_name(rest, whole, Some(place));
         }
         let (choices, mut extras) = self.name(rest)?;
         extras.place = Some(place);
-        let measure = if place == Place::Top { Measure::Fill } else { Measure::Usual };
+        let measure = if place == Place::Top {
+            Measure::Fill
+        } else {
+            Measure::Usual
+        };
         Ok(self.finish(measure, choices, extras, whole))
     }
 
-    fn amount_and_name(&self, tokens: &[Token], whole: &[Token], place: Option<Place>) -> Result<Line, Wrong> {
+    fn amount_and_name(
+        &self,
+        tokens: &[Token],
+        whole: &[Token],
+        place: Option<Place>,
+    ) -> Result<Line, Wrong> {
         if let Some(wrong) = self.mistyped(tokens) {
             return Err(wrong);
         }
-        let mut extras = Extras { place, ..Extras::default() };
+        let mut extras = Extras {
+            place,
+            ..Extras::default()
+        };
         let mut at = 0;
         // `scant 3/4 oz`, `heaping barspoon`: kept as words, not as numbers.
-        while let word @ ("scant" | "fat" | "heavy" | "generous" | "short" | "heaping" | "heaped" | "level" | "rounded" | "bare"
-        | "about" | "approx" | "ca" | "circa" | "roughly") = tokens.get(at).map(Token::word).unwrap_or_default().as_str()
+        while let word @ ("scant" | "fat" | "heavy" | "generous" | "short" | "heaping" | "heaped" | "level"
+        | "rounded" | "bare" | "about" | "approx" | "ca" | "circa" | "roughly") =
+            tokens.get(at).map(Token::word).unwrap_or_default().as_str()
         {
-            extras.assumptions.push(Assumption::new(format!("\"{word}\""), "kept as a note; the amount as written is computed", "write the amount"));
+            extras.assumptions.push(Assumption::new(
+                format!("\"{word}\""),
+                "kept as a note; the amount as written is computed",
+                "write the amount",
+            ));
             extras.notes.push(word.to_owned());
             at += 1;
         }
@@ -361,7 +453,9 @@ impl Reader<'_> {
             let (unit, next) = unit_at(tokens, at + 1);
             return self.with_name(Measure::Open(unit), &tokens[next..], extras, whole);
         }
-        if tokens.get(at).map(Token::word).as_deref() == Some("to") && tokens.get(at + 1).map(Token::word).as_deref() == Some("taste") {
+        if tokens.get(at).map(Token::word).as_deref() == Some("to")
+            && tokens.get(at + 1).map(Token::word).as_deref() == Some("taste")
+        {
             return self.with_name(Measure::Open(None), &tokens[at + 2..], extras, whole);
         }
         if let Some(line) = self.juice_of(&tokens[at..], &extras, whole) {
@@ -379,27 +473,63 @@ impl Reader<'_> {
             && tokens.get(next).is_some_and(|t| matches!(t.kind, Kind::Word(_)))
             && !matches!(unit, Unit::Litre | Unit::Gram | Unit::Dash if tokens[at].word().len() == 1)
         {
-            return self.with_name(Measure::Of(Extent::exact(Amount::ONE), Some(unit)), &tokens[next..], extras, whole);
+            return self.with_name(
+                Measure::Of(Extent::exact(Amount::ONE), Some(unit)),
+                &tokens[next..],
+                extras,
+                whole,
+            );
         }
         self.name_first(&tokens[at..], extras, whole)
     }
 
     /// Letters typed for digits: `O.5 oz`, `2 0z`.
     fn mistyped(&self, tokens: &[Token]) -> Option<Wrong> {
-        if let [Token { kind: Kind::Word(w), span: a, .. }, Token { kind: Kind::Number(n), spaced: false, span: b }, ..] = tokens
+        if let [
+            Token {
+                kind: Kind::Word(w),
+                span: a,
+                ..
+            },
+            Token {
+                kind: Kind::Number(n),
+                spaced: false,
+                span: b,
+            },
+            ..,
+        ] = tokens
             && (w == "O" || w == "o" || w == "l" || w == "I")
         {
             let digit = if w.eq_ignore_ascii_case("o") { '0' } else { '1' };
             let meant = format!("{digit}{n}");
-            return Some(Wrong::ask(a.start..b.end, format!("the letter `{w}` where a digit stands"), vec![meant]));
+            return Some(Wrong::ask(
+                a.start..b.end,
+                format!("the letter `{w}` where a digit stands"),
+                vec![meant],
+            ));
         }
         for pair in tokens.windows(2) {
-            if let [Token { kind: Kind::Number(n), span: a, .. }, Token { kind: Kind::Word(w), spaced: false, span: b }] = pair
+            if let [
+                Token {
+                    kind: Kind::Number(n),
+                    span: a,
+                    ..
+                },
+                Token {
+                    kind: Kind::Word(w),
+                    spaced: false,
+                    span: b,
+                },
+            ] = pair
                 && n == "0"
                 && w.eq_ignore_ascii_case("z")
             {
                 let amount = self.raw(&tokens[..1]);
-                return Some(Wrong::ask(a.start..b.end, "`0z`, with a zero, where a unit stands", vec![format!("{amount} oz")]));
+                return Some(Wrong::ask(
+                    a.start..b.end,
+                    "`0z`, with a zero, where a unit stands",
+                    vec![format!("{amount} oz")],
+                ));
             }
         }
         None
@@ -408,11 +538,16 @@ impl Reader<'_> {
     /// `12-year rum` and `100-proof rye` with no amount before them: the number belongs to the name.
     fn number_in_a_name(&self, tokens: &[Token], at: usize, phrase: &Phrase) -> Option<Wrong> {
         let hyphen = tokens.get(phrase.next).filter(|t| t.is_hyphen() && !t.spaced)?;
-        let word = tokens.get(phrase.next + 1).filter(|t| !t.spaced && matches!(t.kind, Kind::Word(_)))?;
+        let word = tokens
+            .get(phrase.next + 1)
+            .filter(|t| !t.spaced && matches!(t.kind, Kind::Word(_)))?;
         let _ = hyphen;
         Some(Wrong::ask(
             tokens[at].span.start..word.span.end,
-            format!("no amount before `{}`; expected one such as `50 ml`", self.raw(&tokens[at..])),
+            format!(
+                "no amount before `{}`; expected one such as `50 ml`",
+                self.raw(&tokens[at..])
+            ),
             vec![format!("50 ml {}", self.raw(&tokens[at..]))],
         ))
     }
@@ -430,7 +565,10 @@ impl Reader<'_> {
         };
         let fruit = &tokens[next..];
         if fruit.is_empty() {
-            return Some(Err(Wrong::reject(span(whole), "juice of nothing; expected a fruit")));
+            return Some(Err(Wrong::reject(
+                span(whole),
+                "juice of nothing; expected a fruit",
+            )));
         }
         Some(self.name(fruit).map(|(mut choices, mut found)| {
             for named in &mut choices {
@@ -443,16 +581,33 @@ impl Reader<'_> {
         }))
     }
 
-    fn amount_first(&self, phrase: Phrase, tokens: &[Token], mut extras: Extras, whole: &[Token]) -> Result<Line, Wrong> {
+    fn amount_first(
+        &self,
+        phrase: Phrase,
+        tokens: &[Token],
+        mut extras: Extras,
+        whole: &[Token],
+    ) -> Result<Line, Wrong> {
         extras.assumptions.extend(phrase.assumptions);
         let (mut unit, mut next) = unit_at(tokens, phrase.next);
         if unit == Some(Unit::Ounce) && tokens[phrase.next].word().starts_with("fl") {
-            extras.assumptions.push(Assumption::new("fl oz", "the ounce of the book: US, 29.57 ml, unless it sets another", "`ounce:` in the book"));
+            extras.assumptions.push(Assumption::new(
+                "fl oz",
+                "the ounce of the book: US, 29.57 ml, unless it sets another",
+                "`ounce:` in the book",
+            ));
         }
-        if let Some(Token { kind: Kind::Number(typed), .. }) = phrase.next.checked_sub(1).and_then(|i| tokens.get(i))
+        if let Some(Token {
+            kind: Kind::Number(typed),
+            ..
+        }) = phrase.next.checked_sub(1).and_then(|i| tokens.get(i))
             && typed.ends_with('.')
         {
-            extras.assumptions.push(Assumption::new(format!("`{typed}`"), "an amount, and not the number of a list", "write the number without the full stop"));
+            extras.assumptions.push(Assumption::new(
+                format!("`{typed}`"),
+                "an amount, and not the number of a list",
+                "write the number without the full stop",
+            ));
         }
         // `30ml/1oz lemon juice`: two units for one amount.
         if unit.is_some()
@@ -460,18 +615,29 @@ impl Reader<'_> {
             && let Some(Ok(second)) = amounts::phrase(tokens, next + 1)
             && let (Some(other), after) = unit_at(tokens, second.next)
         {
-            self.both(phrase.extent.nominal, unit, second.extent.nominal, other, &mut extras);
+            self.both(
+                phrase.extent.nominal,
+                unit,
+                second.extent.nominal,
+                other,
+                &mut extras,
+            );
             next = after;
         }
         // `6 large egg whites`, `1 of …`
-        while tokens.get(next).is_some_and(|t| matches!(t.word().as_str(), "of")) {
+        while tokens
+            .get(next)
+            .is_some_and(|t| matches!(t.word().as_str(), "of"))
+        {
             next += 1;
         }
         if unit == Some(Unit::Piece) && tokens.get(next).is_none() {
             unit = None;
             next = phrase.next;
         }
-        if tokens.get(next).is_some_and(|t| t.is_mark('×') || t.word() == "x")
+        if tokens
+            .get(next)
+            .is_some_and(|t| t.is_mark('×') || t.word() == "x")
             && let Some(Ok(second)) = amounts::phrase(tokens, next + 1)
         {
             let (other, after) = unit_at(tokens, second.next);
@@ -485,14 +651,27 @@ impl Reader<'_> {
     fn both(&self, first: Amount, unit: Option<Unit>, second: Amount, other: Unit, extras: &mut Extras) {
         let measures = crate::measure::Measures::default();
         let ml = |amount: Amount, unit: Unit| measures.size(unit).map(|s| (amount * s.nominal).to_f64());
-        extras.notes.push(format!("also {} {}", other.amount_text(second), other.written_after(second)));
+        extras.notes.push(format!(
+            "also {} {}",
+            other.amount_text(second),
+            other.written_after(second)
+        ));
         if let (Some(unit), Some(b)) = (unit, ml(second, other))
             && let Some(a) = ml(first, unit)
             && (a - b).abs() > 0.03 * a.max(b)
         {
             extras.assumptions.push(Assumption::new(
-                format!("{} {} and {} {}", unit.amount_text(first), unit.written_after(first), other.amount_text(second), other.written_after(second)),
-                format!("the two differ by {:.0} %: the first is computed", 100.0 * (a - b).abs() / a.max(b)),
+                format!(
+                    "{} {} and {} {}",
+                    unit.amount_text(first),
+                    unit.written_after(first),
+                    other.amount_text(second),
+                    other.written_after(second)
+                ),
+                format!(
+                    "the two differ by {:.0} %: the first is computed",
+                    100.0 * (a - b).abs() / a.max(b)
+                ),
                 "write one amount",
             ));
         }
@@ -501,21 +680,31 @@ impl Reader<'_> {
     /// `Gin 60ml`, `Lime juice - ¾ oz`, `Lime juice: 22.5`.
     fn name_first(&self, tokens: &[Token], extras: Extras, whole: &[Token]) -> Result<Line, Wrong> {
         // The last amount that runs to the end of the line, or to a comma or bracket, is the one.
-        let end = tokens.iter().position(|t| t.is_mark(',') || t.is_mark('(')).unwrap_or(tokens.len());
+        let end = tokens
+            .iter()
+            .position(|t| t.is_mark(',') || t.is_mark('('))
+            .unwrap_or(tokens.len());
         for i in 1..end {
             // A number glued to a colon, hyphen or % is a part of the name: `syrup 2:1`, `rum (40 %)`.
-            let glued = tokens[i - 1].is_mark(':') && !tokens[i].spaced || tokens.get(i + 1).is_some_and(|t| t.is_mark(':') && !t.spaced);
+            let glued = tokens[i - 1].is_mark(':') && !tokens[i].spaced
+                || tokens.get(i + 1).is_some_and(|t| t.is_mark(':') && !t.spaced);
             if glued || !matches!(tokens[i].kind, Kind::Number(_) | Kind::Fraction(_)) {
                 continue;
             }
-            let Some(phrase) = amounts::phrase(&tokens[..end], i) else { continue };
+            let Some(phrase) = amounts::phrase(&tokens[..end], i) else {
+                continue;
+            };
             let phrase = phrase?;
             let (unit, next) = unit_at(&tokens[..end], phrase.next);
             if next < end {
                 continue;
             }
             let mut name_end = i;
-            while name_end > 0 && (tokens[name_end - 1].is_hyphen() || tokens[name_end - 1].is_mark(':') || tokens[name_end - 1].is_mark('=')) {
+            while name_end > 0
+                && (tokens[name_end - 1].is_hyphen()
+                    || tokens[name_end - 1].is_mark(':')
+                    || tokens[name_end - 1].is_mark('='))
+            {
                 name_end -= 1;
             }
             let mut name: Vec<Token> = tokens[..name_end].to_vec();
@@ -533,9 +722,21 @@ impl Reader<'_> {
         ))
     }
 
-    fn with_name(&self, mut measure: Measure, name: &[Token], found: Extras, whole: &[Token]) -> Result<Line, Wrong> {
+    fn with_name(
+        &self,
+        mut measure: Measure,
+        name: &[Token],
+        found: Extras,
+        whole: &[Token],
+    ) -> Result<Line, Wrong> {
         if name.iter().all(|t| !matches!(t.kind, Kind::Word(_))) && !is_ratio(name) {
-            return Err(Wrong::reject(span(whole), format!("`{}` has no ingredient; expected a name after the amount", self.raw(whole))));
+            return Err(Wrong::reject(
+                span(whole),
+                format!(
+                    "`{}` has no ingredient; expected a name after the amount",
+                    self.raw(whole)
+                ),
+            ));
         }
         let (mut choices, mut extras) = self.name(name)?;
         extras.place = found.place.or(extras.place);
@@ -545,7 +746,9 @@ impl Reader<'_> {
         if let Measure::Of(extent, unit @ (None | Some(Unit::Piece))) = &mut measure
             && let [named] = choices.as_mut_slice()
             && let Some((rest, last)) = named.name.rsplit_once(' ')
-            && let Some(counted @ (Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube)) = Unit::spelt(last)
+            && let Some(
+                counted @ (Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube),
+            ) = Unit::spelt(last)
         {
             let _ = extent;
             *unit = Some(counted);
@@ -562,7 +765,9 @@ impl Reader<'_> {
         while i < tokens.len() {
             if tokens[i].is_mark('(') || tokens[i].is_mark('[') {
                 let close = if tokens[i].is_mark('(') { ')' } else { ']' };
-                let end = (i..tokens.len()).find(|&j| tokens[j].is_mark(close)).unwrap_or(tokens.len());
+                let end = (i..tokens.len())
+                    .find(|&j| tokens[j].is_mark(close))
+                    .unwrap_or(tokens.len());
                 self.bracket(&tokens[i + 1..end], &mut extras)?;
                 i = end + 1;
             } else if tokens[i].is_mark(',') || tokens[i].is_mark(';') {
@@ -586,7 +791,12 @@ impl Reader<'_> {
                 let any = name.len() > 1 && name[0].word() == "any";
                 let name = if any { &name[1..] } else { name };
                 let typed = self.raw_of(name);
-                Named { full: typed.clone(), name: typed, any, span: span(name) }
+                Named {
+                    full: typed.clone(),
+                    name: typed,
+                    any,
+                    span: span(name),
+                }
             })
             .collect();
         let mut choices = choices;
@@ -612,9 +822,17 @@ impl Reader<'_> {
     /// Degrees of proof differ by country: which were taken is said.
     fn say_proof(&self, tokens: &[Token], extras: &mut Extras) {
         let words: Vec<String> = tokens.iter().map(Token::word).collect();
-        if words.iter().any(|w| w == "proof") && !words.iter().any(|w| matches!(w.as_str(), "us" | "uk" | "american" | "british")) {
+        if words.iter().any(|w| w == "proof")
+            && !words
+                .iter()
+                .any(|w| matches!(w.as_str(), "us" | "uk" | "american" | "british"))
+        {
             let about = self.raw(tokens);
-            extras.assumptions.push(Assumption::new(about, "US proof, twice the strength in % vol (100 UK degrees would be 57.1 % vol)", "write the strength in %"));
+            extras.assumptions.push(Assumption::new(
+                about,
+                "US proof, twice the strength in % vol (100 UK degrees would be 57.1 % vol)",
+                "write the strength in %",
+            ));
         }
     }
 
@@ -658,8 +876,15 @@ impl Reader<'_> {
             _ => {}
         }
         let words = self.raw(rest);
-        if rest.iter().any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_))) && amounts::phrase(rest, 0).is_some() {
-            return Err(Wrong::reject(span(rest), format!("a second amount, `{words}`, on one line; expected a line of its own")));
+        if rest
+            .iter()
+            .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)))
+            && amounts::phrase(rest, 0).is_some()
+        {
+            return Err(Wrong::reject(
+                span(rest),
+                format!("a second amount, `{words}`, on one line; expected a line of its own"),
+            ));
         }
         if !words.is_empty() && extras.place.is_none() {
             extras.notes.push(words);
@@ -682,16 +907,24 @@ impl Reader<'_> {
                 _ => None,
             };
             match (second, &measure) {
-                (Some((extent, unit)), Measure::Fill | Measure::Usual) => measure = Measure::Of(extent, Some(unit)),
+                (Some((extent, unit)), Measure::Fill | Measure::Usual) => {
+                    measure = Measure::Of(extent, Some(unit))
+                }
                 (Some((extent, unit)), Measure::Of(first, Some(Unit::Bottle))) => {
                     measure = Measure::Of(Extent::exact(first.nominal * extent.nominal), Some(unit));
                 }
-                (Some((extent, unit)), Measure::Of(first, own)) => self.both(first.nominal, *own, extent.nominal, unit, &mut extras),
+                (Some((extent, unit)), Measure::Of(first, own)) => {
+                    self.both(first.nominal, *own, extent.nominal, unit, &mut extras)
+                }
                 _ => extras.notes.push(note),
             }
         }
         if extras.notes.iter().any(|n| n.contains("taste")) && matches!(measure, Measure::Of(..)) {
-            extras.assumptions.push(Assumption::new("\"to taste\"", "computed with the amount as written", ""));
+            extras.assumptions.push(Assumption::new(
+                "\"to taste\"",
+                "computed with the amount as written",
+                "",
+            ));
         }
         let pour = Pour {
             place: extras.place.unwrap_or(Place::In),
@@ -716,15 +949,21 @@ fn is_ratio(tokens: &[Token]) -> bool {
     let number = |i: usize| matches!(tokens.get(i).map(|t| &t.kind), Some(Kind::Number(_)));
     let by: Vec<String> = tokens.iter().skip(3).map(Token::word).collect();
     let by: Vec<&str> = by.iter().map(String::as_str).collect();
-    number(0) && tokens.get(1).is_some_and(|t| t.is_mark(':')) && number(2) && matches!(by.as_slice(), [] | ["by", "mass" | "volume" | "weight"])
+    number(0)
+        && tokens.get(1).is_some_and(|t| t.is_mark(':'))
+        && number(2)
+        && matches!(by.as_slice(), [] | ["by", "mass" | "volume" | "weight"])
 }
 
 /// Words that are put on a drink and not in it.
 fn names_a_garnish(tokens: &[Token]) -> bool {
     const GARNISHES: [&str; 16] = [
-        "zest", "twist", "oil", "peel", "wheel", "wedge", "cherry", "olive", "nutmeg", "garnish", "rim", "sprig", "flag", "horse", "crown", "flower",
+        "zest", "twist", "oil", "peel", "wheel", "wedge", "cherry", "olive", "nutmeg", "garnish", "rim",
+        "sprig", "flag", "horse", "crown", "flower",
     ];
-    let numbered = tokens.iter().any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)));
+    let numbered = tokens
+        .iter()
+        .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)));
     !numbered && tokens.iter().any(|t| GARNISHES.contains(&t.word().as_str()))
 }
 
@@ -771,10 +1010,11 @@ fn unit_at(tokens: &[Token], i: usize) -> (Option<Unit>, usize) {
 
 /// A strength among `tokens`: `47 %`, `47% abv`, `100 proof`, `100-proof`, `57° proof UK`. Gives % vol and the
 /// tokens it takes up.
-#[expect(clippy::type_complexity, reason = "a found strength, or what is wrong with it, and where")]
 fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)> {
     let at = tokens.iter().position(|t| matches!(t.kind, Kind::Number(_)))?;
-    let Kind::Number(text) = &tokens[at].kind else { return None };
+    let Kind::Number(text) = &tokens[at].kind else {
+        return None;
+    };
     let word = |i: usize| tokens.get(i).map(Token::word).unwrap_or_default();
     let mut next = at + 1;
     let british = |w: &str| matches!(w, "uk" | "british");
@@ -790,7 +1030,10 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
     }
     next += 1;
     uk = proof && (uk || british(&word(next)));
-    while matches!(word(next).as_str(), "abv" | "vol" | "us" | "uk" | "british" | "american") {
+    while matches!(
+        word(next).as_str(),
+        "abv" | "vol" | "us" | "uk" | "british" | "american"
+    ) {
         next += 1;
     }
     let amount = Amount::decimal(&text.replace(',', "."));

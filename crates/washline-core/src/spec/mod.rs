@@ -16,8 +16,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::measure::{Amount, Unit};
 
-pub use fault::{Assumption, Fault, FaultKind};
 pub(crate) use fault::Wrong;
+pub use fault::{Assumption, Fault, FaultKind};
 pub use read::{Reading, read};
 pub use settings::{GlassNamed, Money, Settings};
 pub use source::{NotUtf8, Source};
@@ -68,6 +68,7 @@ pub enum Section {
 
 /// One line of a section, kept in order so that a book can be written back as it was.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "most entries are steps")]
 pub enum Entry {
     /// An empty line.
     Blank,
@@ -137,10 +138,12 @@ impl Drink {
 
     /// Every garnish: the particular, then the steps.
     pub fn garnishes(&self) -> impl Iterator<Item = &str> {
-        self.particular("garnish").into_iter().chain(self.lines().filter_map(|l| match &l.step {
-            Step::Garnish(text) => Some(text.as_str()),
-            _ => None,
-        }))
+        self.particular("garnish")
+            .into_iter()
+            .chain(self.lines().filter_map(|l| match &l.step {
+                Step::Garnish(text) => Some(text.as_str()),
+                _ => None,
+            }))
     }
 }
 
@@ -211,6 +214,8 @@ pub struct Work {
     pub seconds: Option<Amount>,
     /// With how much ice, g, where the ice is measured.
     pub ice_g: Option<Amount>,
+    /// What ice that is, in the writer's words; empty where they do not say.
+    pub ice_kind: String,
     /// Other words of the line, for the reader.
     pub words: String,
 }
@@ -309,7 +314,12 @@ impl Extent {
     /// An exact amount.
     #[must_use]
     pub fn exact(amount: Amount) -> Extent {
-        Extent { nominal: amount, low: amount, high: amount, word: None }
+        Extent {
+            nominal: amount,
+            low: amount,
+            high: amount,
+            word: None,
+        }
     }
 
     /// Whether it is one amount and not a span.

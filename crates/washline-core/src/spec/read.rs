@@ -6,11 +6,14 @@
 //! step) are its steps in working order; `>` begins a note, `<!-- … -->` is a comment. Anything
 //! else is a fault: a pour is never taken for prose.
 
+use std::collections::HashSet;
 use std::ops::Range;
 
 use super::line;
 use super::settings::{mass, volume};
-use super::{Book, Definition, Drink, Entry, Fault, GlassNamed, Section, Settings, Source, Step, WaterGiven, Wrong};
+use super::{
+    Book, Definition, Drink, Entry, Fault, GlassNamed, Section, Settings, Source, Step, WaterGiven, Wrong,
+};
 use crate::ingredient::{Defined, Origin};
 use crate::measure::{Amount, Ounce};
 use crate::names::{key, nearest};
@@ -54,7 +57,16 @@ const DEFINING: [(&str, &[&str]); 11] = [
 /// Read a book.
 #[must_use]
 pub fn read(source: &Source) -> Reading {
-    let mut reader = BookReader { source, book: Book::default(), wrongs: Vec::new(), draft: None, in_comment: false, section_start: 0, loose: is_loose(source) };
+    let mut reader = BookReader {
+        source,
+        book: Book::default(),
+        wrongs: Vec::new(),
+        draft: None,
+        in_comment: false,
+        section_start: 0,
+        loose: is_loose(source),
+        names: HashSet::new(),
+    };
     for (number, range) in source.lines().enumerate() {
         reader.line(number + 1, range);
     }
@@ -62,7 +74,10 @@ pub fn read(source: &Source) -> Reading {
     let mut faults: Vec<Fault> = reader.wrongs.into_iter().map(|w| w.at(source)).collect();
     faults.sort_by_key(|f| (f.line, f.column));
     faults.dedup();
-    Reading { book: reader.book, faults }
+    Reading {
+        book: reader.book,
+        faults,
+    }
 }
 
 /// A section being read.
@@ -84,6 +99,8 @@ struct BookReader<'a> {
     section_start: usize,
     /// A text without headings: each block between blank lines is a drink, its first line the name.
     loose: bool,
+    /// The folded names of the sections so far.
+    names: HashSet<String>,
 }
 
 impl BookReader<'_> {
@@ -113,15 +130,23 @@ impl BookReader<'_> {
         if self.in_comment || trimmed.starts_with("<!--") {
             let body = trimmed.strip_prefix("<!--").unwrap_or(trimmed);
             self.in_comment = !body.ends_with("-->");
-            self.entry(Entry::Comment(body.strip_suffix("-->").unwrap_or(body).trim().to_owned()));
+            self.entry(Entry::Comment(
+                body.strip_suffix("-->").unwrap_or(body).trim().to_owned(),
+            ));
             return;
         }
         if let Some(c) = trimmed.chars().find(|c| c.is_control() && *c != '\t') {
             let at = span.start + trimmed.find(c).unwrap_or(0);
-            self.fault(Wrong::reject(at..at + c.len_utf8(), format!("a control character (U+{:04X}); expected text", u32::from(c))));
+            self.fault(Wrong::reject(
+                at..at + c.len_utf8(),
+                format!("a control character (U+{:04X}); expected text", u32::from(c)),
+            ));
             return;
         }
-        if self.loose && !matches!(trimmed, t if t.starts_with('>')) && self.loose_line(number, trimmed, &span) {
+        if self.loose
+            && !matches!(trimmed, t if t.starts_with('>'))
+            && self.loose_line(number, trimmed, &span)
+        {
             return;
         }
         match trimmed {
@@ -145,7 +170,11 @@ impl BookReader<'_> {
     fn loose_line(&mut self, number: usize, text: &str, span: &Range<usize>) -> bool {
         if text.is_empty() {
             // A blank line ends a spec that has begun.
-            if self.draft.as_ref().is_some_and(|d| d.drink.lines().next().is_some()) {
+            if self
+                .draft
+                .as_ref()
+                .is_some_and(|d| d.drink.lines().next().is_some())
+            {
                 self.close(span.start);
             }
             return false;
@@ -171,9 +200,15 @@ impl BookReader<'_> {
 
     fn title(&mut self, title: &str, span: Range<usize>) {
         if self.draft.is_some() || !self.book.title.is_empty() {
-            self.fault(Wrong::reject(span, "a second level-1 heading; expected one book a file, its drinks under `## name`"));
+            self.fault(Wrong::reject(
+                span,
+                "a second level-1 heading; expected one book a file, its drinks under `## name`",
+            ));
         } else if title.is_empty() {
-            self.fault(Wrong::reject(span, "a heading without words; expected the name of the house or list"));
+            self.fault(Wrong::reject(
+                span,
+                "a heading without words; expected the name of the house or list",
+            ));
         } else {
             title.clone_into(&mut self.book.title);
         }
@@ -182,23 +217,29 @@ impl BookReader<'_> {
     fn open(&mut self, line: usize, name: &str, span: Range<usize>) {
         self.close(span.start);
         let mut draft = Draft {
-            drink: Drink { name: name.to_owned(), span: span.clone(), line, ..Drink::default() },
+            drink: Drink {
+                name: name.to_owned(),
+                span: span.clone(),
+                line,
+                ..Drink::default()
+            },
             particulars: Vec::new(),
             faulty: false,
             defines: false,
         };
         if name.is_empty() || key(name).is_empty() {
             draft.faulty = true;
-            self.wrongs.push(Wrong::reject(span.clone(), "a heading without words; expected the name of a drink"));
+            self.wrongs.push(Wrong::reject(
+                span.clone(),
+                "a heading without words; expected the name of a drink",
+            ));
         }
-        let twin = self.book.sections.iter().find_map(|s| match s {
-            Section::Drink(d) if key(&d.name) == key(name) => Some(&d.name),
-            Section::Ingredient(d) if key(&d.name) == key(name) => Some(&d.name),
-            _ => None,
-        });
-        if let Some(twin) = twin {
+        if !self.names.insert(key(name)) {
             draft.faulty = true;
-            self.wrongs.push(Wrong::reject(span, format!("`{twin}` stands in this book already; expected each name once")));
+            self.wrongs.push(Wrong::reject(
+                span,
+                format!("`{name}` stands in this book already; expected each name once"),
+            ));
         }
         self.draft = Some(draft);
     }
@@ -207,7 +248,10 @@ impl BookReader<'_> {
         let lead = text.len() - text.trim_start().len();
         if self.draft.is_none() {
             let span = start..start + text.len();
-            self.fault(Wrong::reject(span, "a step before the first drink; expected `## name` above it"));
+            self.fault(Wrong::reject(
+                span,
+                "a step before the first drink; expected `## name` above it",
+            ));
             return;
         }
         match line::read(text.trim(), start + lead) {
@@ -226,8 +270,12 @@ impl BookReader<'_> {
     }
 
     fn particular_or_step(&mut self, text: &str, span: Range<usize>) {
-        let pair = text.split_once(':').map(|(k, v)| (k.trim(), v.trim(), span.start + text.len() - v.trim_start().len()));
-        let Some((k, value, value_at)) = pair.filter(|(k, ..)| !k.is_empty() && k.chars().all(|c| !c.is_ascii_digit())) else {
+        let pair = text
+            .split_once(':')
+            .map(|(k, v)| (k.trim(), v.trim(), span.start + text.len() - v.trim_start().len()));
+        let Some((k, value, value_at)) =
+            pair.filter(|(k, ..)| !k.is_empty() && k.chars().all(|c| !c.is_ascii_digit()))
+        else {
             return self.bare(text, span);
         };
         let value_span = value_at..value_at + value.len();
@@ -240,7 +288,10 @@ impl BookReader<'_> {
                     let key_span = span.start..span.start + k.len();
                     self.fault(Wrong::reject(key_span, format!("`{k}` is no setting of a book; expected one such as `currency`, `ounce`, `acid convention`")).with(near));
                 }
-                Err(expected) => self.fault(Wrong::reject(value_span, format!("`{value}` for `{k}`: {expected}"))),
+                Err(expected) => self.fault(Wrong::reject(
+                    value_span,
+                    format!("`{value}` for `{k}`: {expected}"),
+                )),
             }
             return;
         }
@@ -250,22 +301,40 @@ impl BookReader<'_> {
         });
         match known {
             Some((name, _)) if value.is_empty() => {
-                self.fault(Wrong::reject(span, format!("`{name}` has no value; expected one after the colon")));
+                self.fault(Wrong::reject(
+                    span,
+                    format!("`{name}` has no value; expected one after the colon"),
+                ));
             }
             Some((name, _)) => {
                 if let Some(draft) = &mut self.draft {
                     draft.defines |= *name == "is";
-                    draft.particulars.push(((*name).to_owned(), value.to_owned(), value_span));
+                    draft
+                        .particulars
+                        .push(((*name).to_owned(), value.to_owned(), value_span));
                 }
                 self.entry(Entry::Particular((*name).to_owned(), value.to_owned()));
             }
             None => match line::read(text, span.start) {
                 Ok(read) => self.steps(read),
-                Err(wrong) if wrong.kind == super::FaultKind::Ask && value.chars().any(|c| c.is_ascii_digit()) => self.fault(wrong),
+                Err(wrong)
+                    if wrong.kind == super::FaultKind::Ask && value.chars().any(|c| c.is_ascii_digit()) =>
+                {
+                    self.fault(wrong)
+                }
                 Err(_) => {
-                    let near = nearest(k, PARTICULARS.iter().chain(&DEFINING).map(|(name, _)| (*name, *name)), 3);
+                    let near = nearest(
+                        k,
+                        PARTICULARS
+                            .iter()
+                            .chain(&DEFINING)
+                            .map(|(name, _)| (*name, *name)),
+                        3,
+                    );
                     let key_span = span.start..span.start + k.len();
-                    let message = format!("`{k}` is no particular of a drink; expected one such as `glass`, `price`, `garnish`");
+                    let message = format!(
+                        "`{k}` is no particular of a drink; expected one such as `glass`, `price`, `garnish`"
+                    );
                     self.fault(Wrong::reject(key_span, message).with(near));
                 }
             },
@@ -285,7 +354,9 @@ impl BookReader<'_> {
             Ok(read) => self.steps(read),
             Err(mut wrong) => {
                 if wrong.message.starts_with("no amount") {
-                    wrong.message.push_str("; for words to the reader begin the line with `>`");
+                    wrong
+                        .message
+                        .push_str("; for words to the reader begin the line with `>`");
                 }
                 self.fault(wrong);
             }
@@ -294,7 +365,9 @@ impl BookReader<'_> {
 
     /// Finish the section being read, which ends at byte `end`.
     fn close(&mut self, end: usize) {
-        let text = self.source.text[self.section_start..end].replace("\r\n", "\n").replace('\r', "\n");
+        let text = self.source.text[self.section_start..end]
+            .replace("\r\n", "\n")
+            .replace('\r', "\n");
         self.section_start = end;
         let Some(mut draft) = self.draft.take() else {
             self.book.opening_text = text;
@@ -305,8 +378,13 @@ impl BookReader<'_> {
             draft.drink.entries.pop();
         }
         let before = self.wrongs.len();
-        let section = if draft.defines { self.definition(&draft) } else { self.drink(&mut draft) };
-        if !draft.faulty && self.wrongs.len() == before
+        let section = if draft.defines {
+            self.definition(&draft)
+        } else {
+            self.drink(&mut draft)
+        };
+        if !draft.faulty
+            && self.wrongs.len() == before
             && let Some(section) = section
         {
             self.book.sections.push(section);
@@ -320,7 +398,10 @@ impl BookReader<'_> {
             let drink = &mut draft.drink;
             let once = !matches!(name.as_str(), "note" | "source");
             if once && seen.contains(&name.as_str()) {
-                self.wrongs.push(Wrong::reject(span.clone(), format!("`{name}` stands twice; expected it once")));
+                self.wrongs.push(Wrong::reject(
+                    span.clone(),
+                    format!("`{name}` stands twice; expected it once"),
+                ));
                 continue;
             }
             seen.push(name);
@@ -335,7 +416,8 @@ impl BookReader<'_> {
                     None => {
                         let names: Vec<&str> = crate::balance::Structure::all().map(|s| s.name()).collect();
                         let near = nearest(value, names.iter().map(|n| (*n, *n)), 3);
-                        let message = format!("`{value}` is no structure; expected one of: {}", names.join(", "));
+                        let message =
+                            format!("`{value}` is no structure; expected one of: {}", names.join(", "));
                         self.wrongs.push(Wrong::reject(span.clone(), message).with(near));
                         continue;
                     }
@@ -344,16 +426,24 @@ impl BookReader<'_> {
                 "dilution" => dilution(value, ounce).map(|w| drink.water = Some(w)),
                 "weighed" => weighed(value).map(|w| drink.water = Some(w)),
                 "garnish" | "source" | "note" => Ok(()),
-                other => Err(format!("`{other}` belongs to an ingredient; expected `is: an ingredient` in this section")),
+                other => Err(format!(
+                    "`{other}` belongs to an ingredient; expected `is: an ingredient` in this section"
+                )),
             };
             if let Err(expected) = done {
-                self.wrongs.push(Wrong::reject(span.clone(), format!("`{value}` for `{name}`: {expected}")));
+                self.wrongs.push(Wrong::reject(
+                    span.clone(),
+                    format!("`{value}` for `{name}`: {expected}"),
+                ));
             }
         }
         let poured = draft.drink.lines().any(|l| matches!(l.step, Step::Pour(_)));
         if !draft.faulty && !poured {
             let span = draft.drink.span.clone();
-            let message = format!("nothing is poured into `{}`; expected a list such as `- 50 ml dry gin`", draft.drink.name);
+            let message = format!(
+                "nothing is poured into `{}`; expected a list such as `- 50 ml dry gin`",
+                draft.drink.name
+            );
             self.wrongs.push(Wrong::reject(span, message));
         }
         Some(Section::Drink(draft.drink.clone()))
@@ -369,7 +459,10 @@ impl BookReader<'_> {
         let mut builder = Defined::default();
         for (name, value, span) in &draft.particulars {
             if let Err(expected) = builder.set(name, value) {
-                self.wrongs.push(Wrong::reject(span.clone(), format!("`{value}` for `{name}`: {expected}")));
+                self.wrongs.push(Wrong::reject(
+                    span.clone(),
+                    format!("`{value}` for `{name}`: {expected}"),
+                ));
             }
         }
         match builder.ingredient(&draft.drink.name, Origin::Book) {
@@ -380,7 +473,10 @@ impl BookReader<'_> {
                 ingredient,
             })),
             Err(why) => {
-                self.wrongs.push(Wrong::reject(draft.drink.span.clone(), format!("`{}`: {why}", draft.drink.name)));
+                self.wrongs.push(Wrong::reject(
+                    draft.drink.span.clone(),
+                    format!("`{}`: {why}", draft.drink.name),
+                ));
                 None
             }
         }
@@ -389,13 +485,18 @@ impl BookReader<'_> {
 
 /// Whether a text has no headings at all.
 fn is_loose(source: &Source) -> bool {
-    source.lines().all(|range| !source.text[range].trim_start().starts_with('#'))
+    source
+        .lines()
+        .all(|range| !source.text[range].trim_start().starts_with('#'))
 }
 
 /// `60 rum / 22 lime / 15 2:1 - shake - coupe`: begins with an amount and has slashes.
 fn is_spec_line(text: &str) -> bool {
     let body = bullet(text).map_or(text, |at| &text[at..]);
-    body.contains(" / ") && body.trim_start().starts_with(|c: char| c.is_ascii_digit() || c == '.' || "½¼¾⅓⅔".contains(c))
+    body.contains(" / ")
+        && body
+            .trim_start()
+            .starts_with(|c: char| c.is_ascii_digit() || c == '.' || "½¼¾⅓⅔".contains(c))
 }
 
 /// Where the words of a list item begin.
@@ -415,7 +516,10 @@ fn bullet(text: &str) -> Option<usize> {
 fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
     let cleaned = value.replace(['(', ')'], ",");
     let mut parts = cleaned.split(',').map(str::trim).filter(|p| !p.is_empty());
-    let name = parts.next().ok_or("expected a glass such as `coupe, 180 ml`")?.to_owned();
+    let name = parts
+        .next()
+        .ok_or("expected a glass such as `coupe, 180 ml`")?
+        .to_owned();
     let capacity_ml = match parts.next() {
         None => None,
         Some(text) => match volume(text, ounce)?.0 {
@@ -455,7 +559,9 @@ fn weighed(value: &str) -> Result<WaterGiven, String> {
     let (before, after) = value.split_once(',').ok_or(EXPECTED)?;
     let grams = |text: &str, word: &str| {
         let text = text.trim();
-        mass(text.strip_suffix(word).unwrap_or(text).trim()).map(|(g, _)| g).map_err(|_| EXPECTED.to_owned())
+        mass(text.strip_suffix(word).unwrap_or(text).trim())
+            .map(|(g, _)| g)
+            .map_err(|_| EXPECTED.to_owned())
     };
     let (before_g, after_g) = (grams(before, "before")?, grams(after, "after")?);
     if before_g.is_zero() || after_g < before_g {

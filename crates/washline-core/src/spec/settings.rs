@@ -62,7 +62,10 @@ impl Settings {
     /// The measures they come to.
     #[must_use]
     pub fn to_measures(&self) -> Measures {
-        Measures { ounce: self.ounce.unwrap_or_default(), own: self.measures.clone() }
+        Measures {
+            ounce: self.ounce.unwrap_or_default(),
+            own: self.measures.clone(),
+        }
     }
 
     /// Read one setting. `Ok(None)` when `key` is no setting; the written key and value when it is.
@@ -93,8 +96,13 @@ impl Settings {
             }
             "country" => {
                 let country = crate::balance::StandardDrink::of_country(value).ok_or_else(|| {
-                    let known: Vec<&str> = crate::balance::StandardDrink::all().map(|s| s.country.as_str()).collect();
-                    format!("expected a country whose standard drink is known: {}", known.join(", "))
+                    let known: Vec<&str> = crate::balance::StandardDrink::all()
+                        .map(|s| s.country.as_str())
+                        .collect();
+                    format!(
+                        "expected a country whose standard drink is known: {}",
+                        known.join(", ")
+                    )
                 })?;
                 self.country = Some(country.country.to_owned());
                 written("country", country.country.to_owned())
@@ -105,8 +113,15 @@ impl Settings {
                 written("serve", text)
             }
             _ => {
-                if let Some(unit) = Unit::spelt(key).filter(|u| u.facts().size.is_some_and(|s| s.span.is_some()) || matches!(u, Unit::Teaspoon | Unit::Tablespoon | Unit::Cup | Unit::Bottle)) {
-                    let (amount, text) = if unit == Unit::Pinch { mass(value)? } else { volume(value, self.ounce)? };
+                if let Some(unit) = Unit::spelt(key).filter(|u| {
+                    u.facts().size.is_some_and(|s| s.span.is_some())
+                        || matches!(u, Unit::Teaspoon | Unit::Tablespoon | Unit::Cup | Unit::Bottle)
+                }) {
+                    let (amount, text) = if unit == Unit::Pinch {
+                        mass(value)?
+                    } else {
+                        volume(value, self.ounce)?
+                    };
                     if amount.is_zero() {
                         return Err("expected a size above 0".to_owned());
                     }
@@ -120,12 +135,23 @@ impl Settings {
                 }
                 let stock = crate::ingredient::library();
                 if stock.meanings().any(|(said, _)| said == folded) {
-                    let tried = [value.trim().to_owned(), format!("{} {}", key.trim(), value.trim()), format!("rich syrup {}", value.trim())];
+                    let tried = [
+                        value.trim().to_owned(),
+                        format!("{} {}", key.trim(), value.trim()),
+                        format!("rich syrup {}", value.trim()),
+                    ];
                     let target = tried.iter().find(|name| stock.has(name)).ok_or_else(|| {
                         let near = stock.nearest(&tried[1]);
-                        format!("expected an ingredient it is to be taken for{}", near.first().map(|n| format!(", such as `{n}`")).unwrap_or_default())
+                        format!(
+                            "expected an ingredient it is to be taken for{}",
+                            near.first()
+                                .map(|n| format!(", such as `{n}`"))
+                                .unwrap_or_default()
+                        )
                     })?;
-                    let name = stock.get(target).map_or_else(|| target.clone(), |i| i.name.clone());
+                    let name = stock
+                        .get(target)
+                        .map_or_else(|| target.clone(), |i| i.name.clone());
                     self.meanings.insert(folded, name);
                     return written(key.trim(), value.trim().to_owned());
                 }
@@ -137,11 +163,22 @@ impl Settings {
     /// The keys a book can set, for suggestions.
     #[must_use]
     pub fn keys() -> Vec<String> {
-        let mut keys: Vec<String> =
-            ["currency", "ounce", "acid convention", "country", "serve"].iter().map(|&k| k.to_owned()).collect();
-        keys.extend(crate::measure::UNITS.iter().filter(|u| u.size.is_some_and(|s| s.span.is_some())).map(|u| u.written.0.to_owned()));
+        let mut keys: Vec<String> = ["currency", "ounce", "acid convention", "country", "serve"]
+            .iter()
+            .map(|&k| k.to_owned())
+            .collect();
+        keys.extend(
+            crate::measure::UNITS
+                .iter()
+                .filter(|u| u.size.is_some_and(|s| s.span.is_some()))
+                .map(|u| u.written.0.to_owned()),
+        );
         keys.extend(crate::balance::Glass::all().map(|g| g.name.clone()));
-        keys.extend(crate::ingredient::library().meanings().map(|(said, _)| said.to_owned()));
+        keys.extend(
+            crate::ingredient::library()
+                .meanings()
+                .map(|(said, _)| said.to_owned()),
+        );
         keys
     }
 }
@@ -149,13 +186,19 @@ impl Settings {
 /// A volume with its unit, exact, in mL, and as it is written.
 pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String), String> {
     let (amount, unit) = amount_and_unit(text).ok_or("expected a volume such as `90 ml`")?;
-    let measures = Measures { ounce: ounce.unwrap_or_default(), own: BTreeMap::new() };
+    let measures = Measures {
+        ounce: ounce.unwrap_or_default(),
+        own: BTreeMap::new(),
+    };
     let size = match unit {
         Unit::Gram | Unit::Kilogram | Unit::Pinch => None,
         unit => measures.size(unit),
     };
     let size = size.ok_or("expected a volume such as `90 ml`")?;
-    Ok((amount * size.nominal, format!("{} {}", unit.amount_text(amount), unit.written_after(amount))))
+    Ok((
+        amount * size.nominal,
+        format!("{} {}", unit.amount_text(amount), unit.written_after(amount)),
+    ))
 }
 
 /// A mass with its unit, exact, in g, and as it is written.
@@ -171,7 +214,10 @@ pub(super) fn mass(text: &str) -> Result<(Amount, String), String> {
 fn amount_and_unit(text: &str) -> Option<(Amount, Unit)> {
     let tokens = super::tokens::tokens(text, 0);
     let phrase = super::amounts::phrase(&tokens, 0)?.ok()?;
-    let words: Vec<String> = tokens[phrase.next..].iter().map(|t| text[t.span.clone()].to_owned()).collect();
+    let words: Vec<String> = tokens[phrase.next..]
+        .iter()
+        .map(|t| text[t.span.clone()].to_owned())
+        .collect();
     Some((phrase.extent.nominal, Unit::spelt(&words.join(" "))?))
 }
 

@@ -38,7 +38,10 @@ impl Source {
         if text.starts_with('\u{feff}') {
             text.drain(..'\u{feff}'.len_utf8());
         }
-        Source { file: file.into(), text }
+        Source {
+            file: file.into(),
+            text,
+        }
     }
 
     /// Decode the bytes of a file: UTF-8, with or without byte-order mark.
@@ -54,7 +57,13 @@ impl Source {
                 let offset = error.utf8_error().valid_up_to();
                 let bytes = error.as_bytes();
                 let line = 1 + bytes[..offset].iter().filter(|b| **b == b'\n').count();
-                Err(NotUtf8 { file, byte: bytes[offset], offset, line, utf16 })
+                Err(NotUtf8 {
+                    file,
+                    byte: bytes[offset],
+                    offset,
+                    line,
+                    utf16,
+                })
             }
         }
     }
@@ -68,7 +77,10 @@ impl Source {
             if done {
                 return None;
             }
-            let end = bytes[start..].iter().position(|b| matches!(b, b'\n' | b'\r')).map(|i| start + i);
+            let end = bytes[start..]
+                .iter()
+                .position(|b| matches!(b, b'\n' | b'\r'))
+                .map(|i| start + i);
             let range = start..end.unwrap_or(bytes.len());
             match end {
                 None => done = true,
@@ -109,6 +121,11 @@ mod tests {
     fn the_first_bad_byte_is_named() {
         let error = Source::decode("x", b"# A\ncr\xe8me".to_vec()).unwrap_err();
         assert_eq!((error.byte, error.offset, error.line), (0xe8, 6, 2));
-        assert!(Source::decode("x", vec![0xff, 0xfe, b'a', 0]).unwrap_err().to_string().contains("UTF-16"));
+        assert!(
+            Source::decode("x", vec![0xff, 0xfe, b'a', 0])
+                .unwrap_err()
+                .to_string()
+                .contains("UTF-16")
+        );
     }
 }

@@ -142,12 +142,22 @@ pub(super) fn step(tokens: &[Token], text: &str, start: usize) -> Option<Result<
         Opening::Rest => match time(rest) {
             Some(Ok((seconds, _))) => Ok(Step::Rest(seconds)),
             Some(Err(wrong)) => Err(wrong),
-            None => Err(Wrong::reject(span_of(tokens), "a rest has no time; expected `rest 2 min` or `rest 30 s`")),
+            None => Err(Wrong::reject(
+                span_of(tokens),
+                "a rest has no time; expected `rest 2 min` or `rest 30 s`",
+            )),
         },
         Opening::Garnish => {
-            let rest = if rest.first().is_some_and(|t| t.is_mark(':') || t.word() == "with") { &rest[1..] } else { rest };
+            let rest = if rest.first().is_some_and(|t| t.is_mark(':') || t.word() == "with") {
+                &rest[1..]
+            } else {
+                rest
+            };
             match raw(rest) {
-                words if words.is_empty() => Err(Wrong::reject(span_of(tokens), "a garnish of nothing; expected `garnish lime wheel`")),
+                words if words.is_empty() => Err(Wrong::reject(
+                    span_of(tokens),
+                    "a garnish of nothing; expected `garnish lime wheel`",
+                )),
                 words => Ok(Step::Garnish(words)),
             }
         }
@@ -160,7 +170,10 @@ fn span_of(tokens: &[Token]) -> std::ops::Range<usize> {
 
 /// A step of words only: a number in it would be a pour that goes unseen.
 fn no_numbers(tokens: &[Token], of: &str) -> Result<(), Wrong> {
-    match tokens.iter().find(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_))) {
+    match tokens
+        .iter()
+        .find(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)))
+    {
         None => Ok(()),
         Some(_) => Err(Wrong::reject(
             span_of(tokens),
@@ -182,12 +195,26 @@ fn time(tokens: &[Token]) -> Option<Result<(Amount, usize), Wrong>> {
         _ if unit.is_mark('"') => 1,
         _ => return None,
     };
-    Some(Ok((phrase.extent.nominal * Amount::raw(seconds, 1), phrase.next + 1)))
+    Some(Ok((
+        phrase.extent.nominal * Amount::raw(seconds, 1),
+        phrase.next + 1,
+    )))
 }
 
 /// The rest of a line of work: a time, a mass of ice, and words for the reader.
-fn work(technique: Technique, spelling: &str, rest: &[Token], raw: impl Fn(&[Token]) -> String) -> Result<Step, Wrong> {
-    let mut work = Work { technique, seconds: None, ice_g: None, words: String::new() };
+fn work(
+    technique: Technique,
+    spelling: &str,
+    rest: &[Token],
+    raw: impl Fn(&[Token]) -> String,
+) -> Result<Step, Wrong> {
+    let mut work = Work {
+        technique,
+        seconds: None,
+        ice_g: None,
+        ice_kind: String::new(),
+        words: String::new(),
+    };
     let mut words: Vec<String> = Vec::new();
     if spelling.starts_with("reverse") || spelling.starts_with("short") || spelling.starts_with("flash") {
         words.push(spelling.split(' ').next().unwrap_or_default().to_owned());
@@ -203,7 +230,12 @@ fn work(technique: Technique, spelling: &str, rest: &[Token], raw: impl Fn(&[Tok
         if let Kind::Number(_) | Kind::Fraction(_) = rest[i].kind {
             let phrase = match amounts::phrase(rest, i) {
                 Some(phrase) => phrase?,
-                None => return Err(Wrong::reject(rest[i].span.clone(), "a number without a unit in a step of work")),
+                None => {
+                    return Err(Wrong::reject(
+                        rest[i].span.clone(),
+                        "a number without a unit in a step of work",
+                    ));
+                }
             };
             let unit = rest.get(phrase.next).and_then(|t| Unit::spelt(&t.word()));
             let ice = (phrase.next..rest.len()).find(|&j| rest[j].word() == "ice");
@@ -212,10 +244,9 @@ fn work(technique: Technique, spelling: &str, rest: &[Token], raw: impl Fn(&[Tok
                     let per = if unit == Unit::Kilogram { 1000 } else { 1 };
                     work.ice_g = Some(phrase.extent.nominal * Amount::raw(per, 1));
                     let kind = raw(&rest[phrase.next + 1..ice]);
-                    let kind = kind.trim_start_matches("of ").trim();
-                    if !kind.is_empty() {
-                        words.push(format!("{kind} ice"));
-                    }
+                    kind.trim_start_matches("of ")
+                        .trim()
+                        .clone_into(&mut work.ice_kind);
                     i = ice + 1;
                 }
                 _ => {
@@ -235,10 +266,17 @@ fn work(technique: Technique, spelling: &str, rest: &[Token], raw: impl Fn(&[Tok
         i += 1;
     }
     // Joining words mean nothing by themselves once the time or the ice has been taken out.
-    while words.last().is_some_and(|w| matches!(w.as_str(), "for" | "with" | "of" | "," | "and")) {
+    while words
+        .last()
+        .is_some_and(|w| matches!(w.as_str(), "for" | "with" | "of" | "," | "and"))
+    {
         words.pop();
     }
-    while words.first().is_some_and(|w| matches!(w.as_str(), "for" | "of" | "," | "and")) || words.first().is_some_and(|w| w == "with" && work.ice_g.is_some()) {
+    while words
+        .first()
+        .is_some_and(|w| matches!(w.as_str(), "for" | "of" | "," | "and"))
+        || words.first().is_some_and(|w| w == "with" && work.ice_g.is_some())
+    {
         words.remove(0);
     }
     work.words = words.join(" ").replace(" ,", ",");

@@ -105,10 +105,15 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
         } else if let Some(amount) = vulgar(c) {
             i += 1;
             Kind::Fraction(amount)
-        } else if digit(i) || (c == '.' && digit(i + 1) && !matches!(tokens.last(), Some(Token { kind: Kind::Word(w), .. }) if !spaced && w.len() > 1)) {
+        } else if digit(i)
+            || (c == '.'
+                && digit(i + 1)
+                && !matches!(tokens.last(), Some(Token { kind: Kind::Word(w), .. }) if !spaced && w.len() > 1))
+        {
             let mut number = String::new();
             while let Some(c) = at(i) {
-                let inside = c.is_ascii_digit() || c == '.' && !number.ends_with('.') || (c == ',' && digit(i + 1));
+                let inside =
+                    c.is_ascii_digit() || c == '.' && !number.ends_with('.') || (c == ',' && digit(i + 1));
                 if !inside {
                     break;
                 }
@@ -133,7 +138,11 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
                 i += 1;
             }
             // `b/s` is a barspoon.
-            if word.eq_ignore_ascii_case("b") && at(i) == Some('/') && matches!(at(i + 1), Some('s' | 'S')) && !at(i + 2).is_some_and(char::is_alphanumeric) {
+            if word.eq_ignore_ascii_case("b")
+                && at(i) == Some('/')
+                && matches!(at(i + 1), Some('s' | 'S'))
+                && !at(i + 2).is_some_and(char::is_alphanumeric)
+            {
                 word.push_str("/s");
                 i += 2;
             }
@@ -142,7 +151,11 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
             i += 1;
             Kind::Mark(c)
         };
-        tokens.push(Token { kind, span: from..end(i), spaced });
+        tokens.push(Token {
+            kind,
+            span: from..end(i),
+            spaced,
+        });
         spaced = false;
     }
     tokens

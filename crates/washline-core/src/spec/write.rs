@@ -34,7 +34,7 @@ pub fn format(book: &Book) -> String {
     text
 }
 
-/// The text of one drink's section, as [`format`] writes it.
+/// The text of one drink's section, as [`format()`] writes it.
 #[must_use]
 pub fn format_drink(drink: &super::Drink) -> String {
     let mut text = format!("## {}\n", drink.name);
@@ -91,19 +91,15 @@ impl Display for Work {
             write!(f, " {}", time(seconds))?;
         }
         if let Some(grams) = self.ice_g {
-            let kind = self.words.split(", ").find_map(|w| w.strip_suffix(" ice"));
-            match kind {
-                Some(kind) if !kind.contains(' ') => write!(f, " with {grams} g {kind} ice")?,
-                _ => write!(f, " with {grams} g ice")?,
-            }
+            let kind = if self.ice_kind.is_empty() {
+                String::new()
+            } else {
+                format!("{} ", self.ice_kind)
+            };
+            write!(f, " with {grams} g {kind}ice")?;
         }
-        let words: Vec<&str> = self
-            .words
-            .split(", ")
-            .filter(|w| !w.is_empty() && !(self.ice_g.is_some() && w.strip_suffix(" ice").is_some_and(|k| !k.contains(' '))))
-            .collect();
-        if !words.is_empty() {
-            write!(f, " {}", words.join(", "))?;
+        if !self.words.is_empty() {
+            write!(f, " {}", self.words)?;
         }
         Ok(())
     }
@@ -122,11 +118,19 @@ impl Display for Pour {
             .iter()
             .map(|named| {
                 let name = if counted { &named.full } else { &named.name };
-                if named.any { format!("any {name}") } else { name.clone() }
+                if named.any {
+                    format!("any {name}")
+                } else {
+                    name.clone()
+                }
             })
             .collect();
         let words = [place(self), amount, names.join(" or ")];
-        let words: Vec<&str> = words.iter().map(String::as_str).filter(|w| !w.is_empty()).collect();
+        let words: Vec<&str> = words
+            .iter()
+            .map(String::as_str)
+            .filter(|w| !w.is_empty())
+            .collect();
         f.write_str(&words.join(" "))?;
         if let Some(strength) = self.strength_pct {
             write!(f, " ({strength} %)")?;
@@ -158,7 +162,9 @@ pub(crate) fn amount(pour: &Pour) -> String {
     match &pour.measure {
         Measure::Of(extent, unit) => {
             let unit_text = unit.map_or("", |u| u.written_after(extent.high));
-            format!("{} {unit_text}", extent_text(extent, *unit)).trim_end().to_owned()
+            format!("{} {unit_text}", extent_text(extent, *unit))
+                .trim_end()
+                .to_owned()
         }
         Measure::Open(None) => "to taste".to_owned(),
         Measure::Open(Some(unit)) => format!("? {}", unit.facts().written.0),

@@ -1,5 +1,7 @@
 //! Books in the house: added whole or not at all, with every version of every spec kept.
 
+use std::collections::HashSet;
+
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
 use super::{House, StoreError, ingredients};
@@ -41,14 +43,19 @@ impl House {
     /// # Errors
     /// When the file cannot be written.
     pub fn add(&mut self, source: &Source, at: &str) -> Result<Result<Added, Vec<Fault>>, StoreError> {
-        self.add_books(std::slice::from_ref(source), at).map(|done| done.map(|mut added| added.remove(0)))
+        self.add_books(std::slice::from_ref(source), at)
+            .map(|done| done.map(|mut added| added.remove(0)))
     }
 
     /// Add several books, all of them or nothing.
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub fn add_books(&mut self, sources: &[Source], at: &str) -> Result<Result<Vec<Added>, Vec<Fault>>, StoreError> {
+    pub fn add_books(
+        &mut self,
+        sources: &[Source],
+        at: &str,
+    ) -> Result<Result<Vec<Added>, Vec<Fault>>, StoreError> {
         let (books, faults) = self.read(sources)?;
         if !faults.is_empty() {
             return Ok(Err(faults));
@@ -87,15 +94,18 @@ impl House {
         for source in sources {
             let mut reading = spec::read(source);
             let mut stock = self.stock(None)?;
-            reading.book.ingredients().for_each(|d| stock.put(d.ingredient.clone()));
+            reading
+                .book
+                .ingredients()
+                .for_each(|d| stock.put(d.ingredient.clone()));
             let mut faults = reading.faults;
             let settings = reading.book.settings.clone();
             reading.book.sections.retain(|section| match section {
                 spec::Section::Ingredient(_) => true,
-                spec::Section::Drink(drink) => match resolve::resolve(drink, &stock, &settings) {
+                spec::Section::Drink(drink) => match resolve::resolve(drink, &stock, &settings, source) {
                     Ok(_) => true,
-                    Err(wrongs) => {
-                        faults.extend(wrongs.into_iter().map(|w| w.at(source)));
+                    Err(unresolved) => {
+                        faults.extend(unresolved);
                         false
                     }
                 },
@@ -118,18 +128,28 @@ impl House {
             .prepare_cached("SELECT drink, book, version FROM current_spec ORDER BY book, drink_position")
             .map_err(&fail)?;
         let rows = select
-            .query_map([], |row| Ok(Listed { name: row.get("drink")?, book: row.get("book")?, version: row.get("version")? }))
+            .query_map([], |row| {
+                Ok(Listed {
+                    name: row.get("drink")?,
+                    book: row.get("book")?,
+                    version: row.get("version")?,
+                })
+            })
             .map_err(&fail)?;
         rows.collect::<rusqlite::Result<_>>().map_err(fail)
     }
 
-    /// The spec of a drink as it was typed, by name; `None` where the house has none of that name.
+    /// The spec of a drink of a book as it was typed; `None` where the house has none of that name.
     ///
     /// # Errors
     /// When the file cannot be read.
-    pub fn spec_text(&self, name: &str) -> Result<Option<String>, StoreError> {
+    pub fn spec_text(&self, name: &str, book: &str) -> Result<Option<String>, StoreError> {
         self.db
-            .query_row("SELECT spec_text FROM current_spec WHERE drink_key = ?1", [key(name)], |row| row.get(0))
+            .query_row(
+                "SELECT spec_text FROM current_spec WHERE drink_key = ?1 AND book = ?2",
+                [&key(name), book],
+                |row| row.get(0),
+            )
             .optional()
             .map_err(self.fail())
     }
@@ -138,7 +158,9 @@ impl House {
     pub(super) fn book_context(&self, book: i64) -> Result<(Stock, spec::Settings), StoreError> {
         let json: String = self
             .db
-            .query_row("SELECT settings_json FROM book WHERE id = ?1", [book], |row| row.get(0))
+            .query_row("SELECT settings_json FROM book WHERE id = ?1", [book], |row| {
+                row.get(0)
+            })
             .map_err(self.fail())?;
         let settings = serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?;
         Ok((self.stock(Some(book))?, settings))
@@ -146,23 +168,33 @@ impl House {
 }
 
 fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlite::Result<Added> {
-    let title = if book.title.is_empty() { source.file.clone() } else { book.title.clone() };
-    let settings = serde_json::to_string(&book.settings).map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
+    let title = if book.title.is_empty() {
+        source.file.clone()
+    } else {
+        book.title.clone()
+    };
+    let settings = serde_json::to_string(&book.settings)
+        .map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
     db.prepare_cached(
         "INSERT INTO book (title, title_key, file, opening_text, settings_json, added_at) VALUES (?1, ?2, ?3, ?4, ?5, nullif(?6, ''))
          ON CONFLICT (title_key) DO UPDATE SET title = excluded.title, file = excluded.file, opening_text = excluded.opening_text, settings_json = excluded.settings_json
          WHERE (title, file, opening_text, settings_json) IS NOT (excluded.title, excluded.file, excluded.opening_text, excluded.settings_json)",
     )?
     .execute(params![title, key(&title), source.file, book.opening_text, settings, at])?;
-    let book_id: i64 = db.query_row("SELECT id FROM book WHERE title_key = ?1", [key(&title)], |row| row.get(0))?;
+    let book_id: i64 = db.query_row("SELECT id FROM book WHERE title_key = ?1", [key(&title)], |row| {
+        row.get(0)
+    })?;
     db.execute("DELETE FROM ingredient WHERE book_id = ?1", [book_id])?;
     for definition in book.ingredients() {
         ingredients::insert(db, &definition.ingredient, Some(book_id))?;
     }
-    let mut added = Added { book: title, ..Added::default() };
-    let mut kept = Vec::new();
+    let mut added = Added {
+        book: title,
+        ..Added::default()
+    };
+    let mut kept = HashSet::new();
     for (position, drink) in book.drinks().enumerate() {
-        kept.push(key(&drink.name));
+        kept.insert(key(&drink.name));
         let names = match keep_drink(db, book_id, position, drink, at)? {
             Kept::New => &mut added.new,
             Kept::Changed => &mut added.changed,
@@ -170,9 +202,14 @@ fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlit
         };
         names.push(drink.name.clone());
     }
-    let mut gone = db.prepare_cached("SELECT id, name, name_key FROM drink WHERE book_id = ?1 AND removed_at IS NULL ORDER BY position")?;
-    let gone: Vec<(i64, String, String)> =
-        gone.query_map([book_id], |r| Ok((r.get("id")?, r.get("name")?, r.get("name_key")?)))?.collect::<rusqlite::Result<_>>()?;
+    let mut gone = db.prepare_cached(
+        "SELECT id, name, name_key FROM drink WHERE book_id = ?1 AND removed_at IS NULL ORDER BY position",
+    )?;
+    let gone: Vec<(i64, String, String)> = gone
+        .query_map([book_id], |r| {
+            Ok((r.get("id")?, r.get("name")?, r.get("name_key")?))
+        })?
+        .collect::<rusqlite::Result<_>>()?;
     for (id, name, name_key) in gone {
         if !kept.contains(&name_key) {
             db.execute("UPDATE drink SET removed_at = ?2 WHERE id = ?1", params![id, at])?;
@@ -188,11 +225,21 @@ enum Kept {
     Unchanged,
 }
 
-fn keep_drink(db: &Connection, book: i64, position: usize, drink: &Drink, at: &str) -> rusqlite::Result<Kept> {
+fn keep_drink(
+    db: &Connection,
+    book: i64,
+    position: usize,
+    drink: &Drink,
+    at: &str,
+) -> rusqlite::Result<Kept> {
     let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
     let found: Option<(i64, bool)> = db
-        .prepare_cached("SELECT id, removed_at IS NOT NULL AS gone FROM drink WHERE book_id = ?1 AND name_key = ?2")?
-        .query_row(params![book, key(&drink.name)], |r| Ok((r.get("id")?, r.get("gone")?)))
+        .prepare_cached(
+            "SELECT id, removed_at IS NOT NULL AS gone FROM drink WHERE book_id = ?1 AND name_key = ?2",
+        )?
+        .query_row(params![book, key(&drink.name)], |r| {
+            Ok((r.get("id")?, r.get("gone")?))
+        })
         .optional()?;
     let (id, was_gone) = match found {
         Some((id, was_gone)) => {
@@ -204,8 +251,16 @@ fn keep_drink(db: &Connection, book: i64, position: usize, drink: &Drink, at: &s
             (id, was_gone)
         }
         None => {
-            db.prepare_cached("INSERT INTO drink (book_id, name, name_key, position, line) VALUES (?1, ?2, ?3, ?4, ?5)")?
-                .execute(params![book, drink.name, key(&drink.name), place(position), place(drink.line)])?;
+            db.prepare_cached(
+                "INSERT INTO drink (book_id, name, name_key, position, line) VALUES (?1, ?2, ?3, ?4, ?5)",
+            )?
+            .execute(params![
+                book,
+                drink.name,
+                key(&drink.name),
+                place(position),
+                place(drink.line)
+            ])?;
             (db.last_insert_rowid(), false)
         }
     };
@@ -218,7 +273,10 @@ fn keep_drink(db: &Connection, book: i64, position: usize, drink: &Drink, at: &s
         Some((version, last, typed)) if last == written => {
             // The same spec with other spacing: the text is kept as it is typed now, the version stands.
             if typed != drink.text {
-                db.execute("UPDATE spec_version SET spec_text = ?3 WHERE drink_id = ?1 AND version = ?2", params![id, version, drink.text])?;
+                db.execute(
+                    "UPDATE spec_version SET spec_text = ?3 WHERE drink_id = ?1 AND version = ?2",
+                    params![id, version, drink.text],
+                )?;
             }
             return Ok(if was_gone { Kept::New } else { Kept::Unchanged });
         }
@@ -249,7 +307,10 @@ fn keep_drink(db: &Connection, book: i64, position: usize, drink: &Drink, at: &s
         let (sort, amount, unit, ingredient) = match &line.step {
             Step::Pour(pour) => {
                 let (amount, unit) = match &pour.measure {
-                    Measure::Of(extent, unit) => (Some(extent.nominal.to_string()), unit.map(|u| u.facts().written.0)),
+                    Measure::Of(extent, unit) => (
+                        Some(extent.nominal.to_string()),
+                        unit.map(|u| u.facts().written.0),
+                    ),
                     Measure::Open(unit) => (None, unit.map(|u| u.facts().written.0)),
                     Measure::Fill | Measure::Usual => (None, None),
                 };
@@ -264,7 +325,19 @@ fn keep_drink(db: &Connection, book: i64, position: usize, drink: &Drink, at: &s
             Step::Rest(_) => ("rest", None, None, None),
             Step::Garnish(_) => ("garnish", None, None, None),
         };
-        insert.execute(params![spec_version, place(position), sort, line.step.to_string(), amount, unit, ingredient])?;
+        insert.execute(params![
+            spec_version,
+            place(position),
+            sort,
+            line.step.to_string(),
+            amount,
+            unit,
+            ingredient
+        ])?;
     }
-    Ok(if version == 1 || was_gone { Kept::New } else { Kept::Changed })
+    Ok(if version == 1 || was_gone {
+        Kept::New
+    } else {
+        Kept::Changed
+    })
 }

@@ -5,7 +5,8 @@ use sha2::{Digest, Sha256};
 
 use super::{House, StoreError};
 use crate::ingredient::{
-    AllergenList, Basis, Convention, Declaration, Ingredient, Origin, Quantity, Shape, Status, Stock, Value, library,
+    AllergenList, Basis, Convention, Declaration, Ingredient, Origin, Quantity, Shape, Status, Stock, Value,
+    library,
 };
 use crate::names::key;
 
@@ -17,15 +18,24 @@ impl House {
         let fail = self.fail();
         let mark = library_mark();
         let current: Option<String> = {
-            let mut found = self.db.prepare_cached("SELECT value FROM setting WHERE name = 'library'").map_err(&fail)?;
+            let mut found = self
+                .db
+                .prepare_cached("SELECT value FROM setting WHERE name = 'library'")
+                .map_err(&fail)?;
             let mut rows = found.query([]).map_err(&fail)?;
-            rows.next().map_err(&fail)?.map(|r| r.get(0)).transpose().map_err(&fail)?
+            rows.next()
+                .map_err(&fail)?
+                .map(|r| r.get(0))
+                .transpose()
+                .map_err(&fail)?
         };
         if current.as_ref() == Some(&mark) {
             return Ok(());
         }
         let transaction = self.begin()?;
-        transaction.execute("DELETE FROM ingredient WHERE origin = 'library'", []).map_err(&fail)?;
+        transaction
+            .execute("DELETE FROM ingredient WHERE origin = 'library'", [])
+            .map_err(&fail)?;
         for ingredient in library().iter() {
             insert(&transaction, ingredient, None).map_err(&fail)?;
         }
@@ -57,9 +67,13 @@ impl House {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached(&format!("{SELECT} WHERE origin = 'house' OR book_id = ?1 ORDER BY origin DESC, id"))
+            .prepare_cached(&format!(
+                "{SELECT} WHERE origin = 'house' OR book_id = ?1 ORDER BY origin DESC, id"
+            ))
             .map_err(&fail)?;
-        let rows = select.query_map([book], |row| Ok((row.get::<_, i64>("id")?, from_row(row)?))).map_err(&fail)?;
+        let rows = select
+            .query_map([book], |row| Ok((row.get::<_, i64>("id")?, from_row(row)?)))
+            .map_err(&fail)?;
         let mut own = Vec::new();
         for row in rows {
             let (id, ingredient) = row.map_err(&fail)?;
@@ -85,21 +99,33 @@ impl House {
                     text("unit")?,
                     Shape::from_word(&text("shape")?),
                     Status::from_word(&text("status")?),
-                    (!convention.is_empty()).then(|| Convention::from_word(&convention)).flatten(),
+                    (!convention.is_empty())
+                        .then(|| Convention::from_word(&convention))
+                        .flatten(),
                     (row.get("value")?, row.get("low")?, row.get("high")?),
                     text("source")?,
                 ))
             })
             .map_err(&fail)?;
         rows.map(|row| {
-            let (quantity, unit, shape, status, convention, (value, low, high), source) = row.map_err(&fail)?;
+            let (quantity, unit, shape, status, convention, (value, low, high), source) =
+                row.map_err(&fail)?;
             let (Some(quantity), Some(shape), Some(status)) = (quantity, shape, status) else {
                 return Err(self.content("an ingredient value of an unknown sort"));
             };
             if unit != quantity.unit(basis) {
                 return Err(self.content(format!("{} in {unit}", quantity.name())));
             }
-            Ok(Value { quantity, value, low, high, shape, convention, source, status })
+            Ok(Value {
+                quantity,
+                value,
+                low,
+                high,
+                shape,
+                convention,
+                source,
+                status,
+            })
         })
         .collect()
     }
@@ -111,9 +137,15 @@ impl House {
     pub fn keep_ingredient(&mut self, ingredient: &Ingredient) -> Result<(), StoreError> {
         let fail = self.fail();
         let transaction = self.begin_keeping()?;
-        let own = Ingredient { origin: Origin::House, ..ingredient.clone() };
+        let own = Ingredient {
+            origin: Origin::House,
+            ..ingredient.clone()
+        };
         transaction
-            .execute("DELETE FROM ingredient WHERE origin = 'house' AND name_key = ?1", [key(&own.name)])
+            .execute(
+                "DELETE FROM ingredient WHERE origin = 'house' AND name_key = ?1",
+                [key(&own.name)],
+            )
             .map_err(&fail)?;
         insert(&transaction, &own, None).map_err(&fail)?;
         transaction.commit().map_err(fail)
@@ -176,11 +208,22 @@ pub(super) fn insert(db: &Connection, ingredient: &Ingredient, book: Option<i64>
 fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Ingredient, String>> {
     let text = |column: &str| row.get::<_, String>(column);
     let list = |column: &str| {
-        text(column).map(|t| t.split(';').map(str::trim).filter(|s| !s.is_empty()).map(str::to_owned).collect::<Vec<_>>())
+        text(column).map(|t| {
+            t.split(';')
+                .map(str::trim)
+                .filter(|s| !s.is_empty())
+                .map(str::to_owned)
+                .collect::<Vec<_>>()
+        })
     };
     let (name, origin, basis) = (text("name")?, text("origin")?, text("basis")?);
     let (eu, us) = (text("allergens_eu")?, text("allergens_us")?);
-    let (kind, carbonated, groups, aliases) = (text("kind")?, row.get("carbonated")?, list("groups")?, list("aliases")?);
+    let (kind, carbonated, groups, aliases) = (
+        text("kind")?,
+        row.get("carbonated")?,
+        list("groups")?,
+        list("aliases")?,
+    );
     let (caution, note) = (text("caution")?, text("note")?);
     let made = || -> Result<Ingredient, String> {
         Ok(Ingredient {

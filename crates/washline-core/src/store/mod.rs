@@ -105,7 +105,9 @@ impl House {
     /// Begin to write, before anything is read: a second writer waits here and nowhere else.
     fn begin(&mut self) -> Result<Transaction<'_>, StoreError> {
         let path = self.path.clone();
-        self.db.transaction_with_behavior(TransactionBehavior::Immediate).map_err(|e| StoreError::at(&path, e))
+        self.db
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(|e| StoreError::at(&path, e))
     }
 
     /// Begin to write what the caller asked to be kept.

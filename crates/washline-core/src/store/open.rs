@@ -14,9 +14,13 @@ use super::{House, StoreError};
 pub(super) const APPLICATION_ID: i32 = 0x5741_5348;
 
 /// Every migration, in order; a test compares the list with the folder.
-pub(super) const MIGRATIONS: [(&str, &str); 1] = [("001_house.sql", include_str!("../../../../migrations/001_house.sql"))];
+pub(super) const MIGRATIONS: [(&str, &str); 1] = [(
+    "001_house.sql",
+    include_str!("../../../../migrations/001_house.sql"),
+)];
 
-static STEPS: LazyLock<Migrations<'static>> = LazyLock::new(|| Migrations::new(MIGRATIONS.iter().map(|(_, sql)| M::up(sql)).collect()));
+static STEPS: LazyLock<Migrations<'static>> =
+    LazyLock::new(|| Migrations::new(MIGRATIONS.iter().map(|(_, sql)| M::up(sql)).collect()));
 
 /// The schema version this program writes.
 #[must_use]
@@ -61,10 +65,9 @@ impl House {
             Access::Write if read_only => return Err(StoreError::ReadOnly(path.to_owned())),
             Access::Read | Access::Write => {}
         }
-        if !exists
-            && let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty())
-        {
-            std::fs::create_dir_all(folder).map_err(|e| StoreError::Folder(folder.to_owned(), e.to_string()))?;
+        if !exists && let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
+            std::fs::create_dir_all(folder)
+                .map_err(|e| StoreError::Folder(folder.to_owned(), e.to_string()))?;
         }
         if exists && !read_only {
             // Looked at through a connection that cannot write: a file that is not ours stays untouched.
@@ -73,11 +76,14 @@ impl House {
         if read_only {
             return House::copied(path).map(|house| (house, false));
         }
-        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
+            | OpenFlags::SQLITE_OPEN_CREATE
+            | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let db = Connection::open_with_flags(path, flags).map_err(|e| StoreError::at(path, e))?;
         db.busy_timeout(WAIT).map_err(|e| StoreError::at(path, e))?;
         // Write-ahead: readers are never kept waiting by a writer.
-        db.pragma_update(None, "journal_mode", "wal").map_err(|e| StoreError::at(path, e))?;
+        db.pragma_update(None, "journal_mode", "wal")
+            .map_err(|e| StoreError::at(path, e))?;
         House::prepared(db, path.to_owned(), true).map(|house| (house, !exists))
     }
 
@@ -87,7 +93,9 @@ impl House {
         let file = inspect(path)?;
         let mut db = Connection::open_in_memory().map_err(fail)?;
         let backup = Backup::new(&file, &mut db).map_err(fail)?;
-        backup.run_to_completion(1000, Duration::ZERO, None).map_err(fail)?;
+        backup
+            .run_to_completion(1000, Duration::ZERO, None)
+            .map_err(fail)?;
         drop(backup);
         House::prepared(db, path.to_owned(), false)
     }
@@ -106,7 +114,8 @@ impl House {
                     return Err(StoreError::Migration(path, error.to_string()));
                 }
             }
-            db.pragma_update(None, "application_id", APPLICATION_ID).map_err(fail)?;
+            db.pragma_update(None, "application_id", APPLICATION_ID)
+                .map_err(fail)?;
         }
         let mut house = House { db, path, writable };
         house.seed_library()?;
@@ -121,24 +130,38 @@ fn user_version(db: &Connection) -> rusqlite::Result<i64> {
 /// Look at an existing file without writing to it: ours, of a version we know, and sound.
 fn inspect(path: &Path) -> Result<Connection, StoreError> {
     let fail = |e| StoreError::at(path, e);
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let flags =
+        OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let mut db = Connection::open_with_flags(path, flags).map_err(fail)?;
     db.busy_timeout(WAIT).map_err(fail)?;
-    if db.query_row("PRAGMA schema_version", [], |r| r.get::<_, i64>(0)).is_err_and(|e| cannot_open(&e)) {
+    if db
+        .query_row("PRAGMA schema_version", [], |r| r.get::<_, i64>(0))
+        .is_err_and(|e| cannot_open(&e))
+    {
         // A write-ahead file in a folder that cannot be written opens only as one that nobody changes.
         let uri = format!("file:{}?immutable=1", percent(&path.to_string_lossy()));
         db = Connection::open_with_flags(uri, flags).map_err(fail)?;
     }
-    let application: i32 = db.query_row("PRAGMA application_id", [], |r| r.get(0)).map_err(fail)?;
-    let pages: i64 = db.query_row("PRAGMA page_count", [], |r| r.get(0)).map_err(fail)?;
+    let application: i32 = db
+        .query_row("PRAGMA application_id", [], |r| r.get(0))
+        .map_err(fail)?;
+    let pages: i64 = db
+        .query_row("PRAGMA page_count", [], |r| r.get(0))
+        .map_err(fail)?;
     if pages > 0 && application != APPLICATION_ID {
         return Err(StoreError::NotOurs(path.to_owned()));
     }
     let version = user_version(&db).map_err(fail)?;
     if version > schema_version() {
-        return Err(StoreError::TooNew { path: path.to_owned(), found: version, known: schema_version() });
+        return Err(StoreError::TooNew {
+            path: path.to_owned(),
+            found: version,
+            known: schema_version(),
+        });
     }
-    let sound: String = db.query_row("PRAGMA quick_check(1)", [], |r| r.get(0)).map_err(fail)?;
+    let sound: String = db
+        .query_row("PRAGMA quick_check(1)", [], |r| r.get(0))
+        .map_err(fail)?;
     if sound != "ok" {
         return Err(StoreError::Damaged(path.to_owned(), sound));
     }
@@ -161,8 +184,10 @@ mod tests {
     #[test]
     fn the_list_of_migrations_is_the_folder() {
         let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../migrations");
-        let mut files: Vec<String> =
-            std::fs::read_dir(folder).unwrap().map(|f| f.unwrap().file_name().into_string().unwrap()).collect();
+        let mut files: Vec<String> = std::fs::read_dir(folder)
+            .unwrap()
+            .map(|f| f.unwrap().file_name().into_string().unwrap())
+            .collect();
         files.sort();
         assert_eq!(files, MIGRATIONS.map(|(name, _)| name));
         for (i, (name, sql)) in MIGRATIONS.iter().enumerate() {

@@ -35,7 +35,9 @@ impl House {
             .map_err(&fail)?;
         for row in rows {
             let (structure, measure, span) = row.map_err(&fail)?;
-            if let (Some(structure), Some(measure)) = (Structure::named(&structure), Measured::from_word(&measure)) {
+            if let (Some(structure), Some(measure)) =
+                (Structure::named(&structure), Measured::from_word(&measure))
+            {
                 let band = ranges.band_mut(structure, measure);
                 band.core = Some(span);
                 band.reach_over_core();
@@ -48,7 +50,14 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub fn set_range(&mut self, structure: Structure, measure: Measured, low: f64, high: f64, source: &str) -> Result<(), StoreError> {
+    pub fn set_range(
+        &mut self,
+        structure: Structure,
+        measure: Measured,
+        low: f64,
+        high: f64,
+        source: &str,
+    ) -> Result<(), StoreError> {
         let fail = self.fail();
         let transaction = self.begin_keeping()?;
         transaction
@@ -69,7 +78,10 @@ impl House {
         let fail = self.fail();
         let transaction = self.begin_keeping()?;
         let gone = transaction
-            .execute("DELETE FROM house_range WHERE structure = ?1 AND measure = ?2", params![structure.name(), measure.word()])
+            .execute(
+                "DELETE FROM house_range WHERE structure = ?1 AND measure = ?2",
+                params![structure.name(), measure.word()],
+            )
             .map_err(&fail)?;
         transaction.commit().map_err(fail)?;
         Ok(gone > 0)

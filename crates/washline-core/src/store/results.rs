@@ -2,12 +2,15 @@
 //! they depend on, and read back from the database by every screen.
 
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 use rusqlite::{Connection, Row, params};
 use sha2::{Digest, Sha256};
 
 use super::{House, StoreError};
-use crate::balance::{Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict, evaluate};
+use crate::balance::{
+    Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict, evaluate,
+};
 use crate::build::build;
 use crate::ingredient::{AllergenList, Convention, Declaration, Stock};
 use crate::melt::MeltModel;
@@ -123,13 +126,18 @@ impl House {
         let mut marks: HashMap<(i64, String), String> = HashMap::new();
         let mut stale: Vec<(i64, String, Resolved, Evaluation)> = Vec::new();
         let mut gone: Vec<i64> = Vec::new();
-        let ranges = [self.ranges(Convention::Handbook)?, self.ranges(Convention::Assay)?];
-        let range_marks = ranges.each_ref().map(|r| serde_json::to_string(r).unwrap_or_default());
+        let ranges = [
+            self.ranges(Convention::Handbook)?,
+            self.ranges(Convention::Assay)?,
+        ];
+        let range_marks = ranges
+            .each_ref()
+            .map(|r| serde_json::to_string(r).unwrap_or_default());
         for current in self.current()? {
-            if !contexts.contains_key(&current.book) {
-                contexts.insert(current.book, self.book_context(current.book)?);
-            }
-            let Some((stock, settings)) = contexts.get(&current.book) else { continue };
+            let (stock, settings) = match contexts.entry(current.book) {
+                Entry::Occupied(known) => known.into_mut(),
+                Entry::Vacant(new) => new.insert(self.book_context(current.book)?),
+            };
             let source = Source::new(current.file.clone(), current.text.clone());
             let reading = crate::spec::read(&source);
             let Some(drink) = reading.book.drinks().next() else {
@@ -137,10 +145,10 @@ impl House {
                 gone.push(current.spec_version);
                 continue;
             };
-            let resolved = match resolve(drink, stock, settings) {
+            let resolved = match resolve(drink, stock, settings, &source) {
                 Ok(resolved) => resolved,
-                Err(wrongs) => {
-                    refreshed.broken.extend(moved(wrongs.into_iter().map(|w| w.at(&source)).collect(), current.line));
+                Err(faults) => {
+                    refreshed.broken.extend(moved(faults, current.line));
                     gone.push(current.spec_version);
                     continue;
                 }
@@ -153,7 +161,10 @@ impl House {
             hash.update(&range_marks[convention]);
             for name in poured(&resolved, drink) {
                 let mark = marks.entry((current.book, name)).or_insert_with_key(|(_, name)| {
-                    stock.get(name).map(|i| hex(&Sha256::digest(serde_json::to_vec(i).unwrap_or_default()))).unwrap_or_default()
+                    stock
+                        .get(name)
+                        .map(|i| hex(&Sha256::digest(serde_json::to_vec(i).unwrap_or_default())))
+                        .unwrap_or_default()
                 });
                 hash.update(mark.as_bytes());
             }
@@ -168,7 +179,9 @@ impl House {
             let fail = self.fail();
             let transaction = self.begin()?;
             for spec_version in gone {
-                transaction.execute("DELETE FROM result WHERE spec_version_id = ?1", [spec_version]).map_err(&fail)?;
+                transaction
+                    .execute("DELETE FROM result WHERE spec_version_id = ?1", [spec_version])
+                    .map_err(&fail)?;
             }
             for (spec_version, fingerprint, resolved, evaluation) in &stale {
                 save(&transaction, *spec_version, fingerprint, resolved, evaluation).map_err(&fail)?;
@@ -233,10 +246,20 @@ impl House {
             .filter(|s| **s >= from)
             .map(|s| format!("'{}'", s.word()))
             .collect();
-        self.reports_where(&format!("r.id IN (SELECT result_id FROM finding WHERE severity IN ({}))", words.join(", ")), [])
+        self.reports_where(
+            &format!(
+                "r.id IN (SELECT result_id FROM finding WHERE severity IN ({}))",
+                words.join(", ")
+            ),
+            [],
+        )
     }
 
-    fn reports_where<P: rusqlite::Params>(&self, condition: &str, params: P) -> Result<Vec<DrinkReport>, StoreError> {
+    fn reports_where<P: rusqlite::Params>(
+        &self,
+        condition: &str,
+        params: P,
+    ) -> Result<Vec<DrinkReport>, StoreError> {
         let fail = self.fail();
         let mut select = self
             .db
@@ -246,7 +269,9 @@ impl House {
                  WHERE {condition} ORDER BY c.book_id, c.drink_position"
             ))
             .map_err(&fail)?;
-        let rows = select.query_map(params, |row| Ok((row.get::<_, i64>("id")?, head(row)?))).map_err(&fail)?;
+        let rows = select
+            .query_map(params, |row| Ok((row.get::<_, i64>("id")?, head(row)?)))
+            .map_err(&fail)?;
         let mut reports = Vec::new();
         for row in rows {
             let (id, report) = row.map_err(&fail)?;
@@ -260,56 +285,89 @@ impl House {
     fn fill_in(&self, result: i64, report: &mut DrinkReport) -> Result<(), StoreError> {
         let fail = self.fail();
         let db = &self.db;
-        let rows = |sql: &str, each: &mut dyn FnMut(&Row<'_>) -> rusqlite::Result<()>| -> Result<(), StoreError> {
-            let mut select = db.prepare_cached(sql).map_err(&fail)?;
-            let mut found = select.query([result]).map_err(&fail)?;
-            while let Some(row) = found.next().map_err(&fail)? {
-                each(row).map_err(&fail)?;
-            }
-            Ok(())
-        };
+        let rows =
+            |sql: &str, each: &mut dyn FnMut(&Row<'_>) -> rusqlite::Result<()>| -> Result<(), StoreError> {
+                let mut select = db.prepare_cached(sql).map_err(&fail)?;
+                let mut found = select.query([result]).map_err(&fail)?;
+                while let Some(row) = found.next().map_err(&fail)? {
+                    each(row).map_err(&fail)?;
+                }
+                Ok(())
+            };
         let evaluation = &mut report.evaluation;
-        rows("SELECT stage, figure, value, low, high FROM figure WHERE result_id = ?1", &mut |row| {
-            let stage = row.get_ref("stage")?.as_str()?;
-            let figures = if stage == "before" { &mut evaluation.before } else { &mut evaluation.figures };
-            if let Some(figure) = figures.by_name(row.get_ref("figure")?.as_str()?) {
-                *figure = Figure { value: row.get("value")?, low: row.get("low")?, high: row.get("high")? };
-            }
-            Ok(())
-        })?;
-        rows("SELECT measure, verdict FROM verdict WHERE result_id = ?1", &mut |row| {
-            let (measure, verdict) = (row.get_ref("measure")?.as_str()?, row.get_ref("verdict")?.as_str()?);
-            if let (Some(measure), Some(verdict)) = (Measured::from_word(measure), Verdict::from_word(verdict)) {
-                evaluation.verdicts[measure as usize] = verdict;
-            }
-            Ok(())
-        })?;
+        rows(
+            "SELECT stage, figure, value, low, high FROM figure WHERE result_id = ?1",
+            &mut |row| {
+                let stage = row.get_ref("stage")?.as_str()?;
+                let figures = if stage == "before" {
+                    &mut evaluation.before
+                } else {
+                    &mut evaluation.figures
+                };
+                if let Some(figure) = figures.by_name(row.get_ref("figure")?.as_str()?) {
+                    *figure = Figure {
+                        value: row.get("value")?,
+                        low: row.get("low")?,
+                        high: row.get("high")?,
+                    };
+                }
+                Ok(())
+            },
+        )?;
+        rows(
+            "SELECT measure, verdict FROM verdict WHERE result_id = ?1",
+            &mut |row| {
+                let (measure, verdict) = (
+                    row.get_ref("measure")?.as_str()?,
+                    row.get_ref("verdict")?.as_str()?,
+                );
+                if let (Some(measure), Some(verdict)) =
+                    (Measured::from_word(measure), Verdict::from_word(verdict))
+                {
+                    evaluation.verdicts[measure as usize] = verdict;
+                }
+                Ok(())
+            },
+        )?;
         let mut unread = None;
-        rows("SELECT detail FROM finding WHERE result_id = ?1 ORDER BY position", &mut |row| {
-            match serde_json::from_str::<Finding>(row.get_ref("detail")?.as_str()?) {
-                Ok(finding) => evaluation.findings.push(finding),
-                Err(error) => unread = Some(error.to_string()),
-            }
-            Ok(())
-        })?;
-        rows("SELECT about, taken, change FROM assumption WHERE result_id = ?1 ORDER BY position", &mut |row| {
-            report.assumptions.push(Assumption { about: row.get("about")?, taken: row.get("taken")?, change: row.get("change")? });
-            Ok(())
-        })?;
-        rows("SELECT * FROM pour WHERE result_id = ?1 ORDER BY position", &mut |row| {
-            report.pours.push(PourReport {
-                position: usize::try_from(row.get::<_, i64>("position")?).unwrap_or(0),
-                ingredient: row.get("ingredient")?,
-                written: row.get("written")?,
-                place: place_named(row.get_ref("place")?.as_str()?),
-                volume_ml: row.get("volume_ml")?,
-                mass_g: row.get("mass_g")?,
-                ethanol_g: row.get("ethanol_g")?,
-                sugar_g: row.get("sugar_g")?,
-                acid_g: row.get("acid_g")?,
-            });
-            Ok(())
-        })?;
+        rows(
+            "SELECT detail FROM finding WHERE result_id = ?1 ORDER BY position",
+            &mut |row| {
+                match serde_json::from_str::<Finding>(row.get_ref("detail")?.as_str()?) {
+                    Ok(finding) => evaluation.findings.push(finding),
+                    Err(error) => unread = Some(error.to_string()),
+                }
+                Ok(())
+            },
+        )?;
+        rows(
+            "SELECT about, taken, change FROM assumption WHERE result_id = ?1 ORDER BY position",
+            &mut |row| {
+                report.assumptions.push(Assumption {
+                    about: row.get("about")?,
+                    taken: row.get("taken")?,
+                    change: row.get("change")?,
+                });
+                Ok(())
+            },
+        )?;
+        rows(
+            "SELECT * FROM pour WHERE result_id = ?1 ORDER BY position",
+            &mut |row| {
+                report.pours.push(PourReport {
+                    position: usize::try_from(row.get::<_, i64>("position")?).unwrap_or(0),
+                    ingredient: row.get("ingredient")?,
+                    written: row.get("written")?,
+                    place: place_named(row.get_ref("place")?.as_str()?),
+                    volume_ml: row.get("volume_ml")?,
+                    mass_g: row.get("mass_g")?,
+                    ethanol_g: row.get("ethanol_g")?,
+                    sugar_g: row.get("sugar_g")?,
+                    acid_g: row.get("acid_g")?,
+                });
+                Ok(())
+            },
+        )?;
         match unread {
             Some(why) => Err(self.content(why)),
             None => Ok(()),
@@ -334,7 +392,11 @@ fn poured(resolved: &Resolved, drink: &Drink) -> Vec<String> {
             ResolvedStep::Pour(pour) => Some(pour.ingredient.clone()),
             _ => None,
         })
-        .chain(drink.garnishes().flat_map(|g| g.split([',', ';']).map(|p| p.trim().to_owned())))
+        .chain(
+            drink
+                .garnishes()
+                .flat_map(|g| g.split([',', ';']).map(|p| p.trim().to_owned())),
+        )
         .collect();
     names.sort();
     names.dedup();
@@ -352,7 +414,10 @@ fn place_word(place: Place) -> &'static str {
 }
 
 fn place_named(word: &str) -> Place {
-    [Place::Top, Place::Float, Place::Rinse, Place::Mist].into_iter().find(|p| place_word(*p) == word).unwrap_or(Place::In)
+    [Place::Top, Place::Float, Place::Rinse, Place::Mist]
+        .into_iter()
+        .find(|p| place_word(*p) == word)
+        .unwrap_or(Place::In)
 }
 
 /// A row of `result` with the drink it belongs to, figures and lists still empty; or what is wrong with it.
@@ -385,7 +450,11 @@ fn head(row: &Row<'_>) -> rusqlite::Result<Result<DrinkReport, String>> {
                 before: Figures::default(),
                 figures: Figures::default(),
                 verdicts: [Verdict::NoBand; 3],
-                glass: glass.map(|(name, capacity_ml, fill_pct)| GlassFill { name, capacity_ml, fill_pct }),
+                glass: glass.map(|(name, capacity_ml, fill_pct)| GlassFill {
+                    name,
+                    capacity_ml,
+                    fill_pct,
+                }),
                 findings: Vec::new(),
             },
             convention: Convention::from_word(&convention).ok_or("an unknown convention")?,
@@ -404,8 +473,15 @@ fn head(row: &Row<'_>) -> rusqlite::Result<Result<DrinkReport, String>> {
     Ok(made())
 }
 
-fn save(db: &Connection, spec_version: i64, fingerprint: &str, resolved: &Resolved, evaluation: &Evaluation) -> rusqlite::Result<()> {
-    db.prepare_cached("DELETE FROM result WHERE spec_version_id = ?1")?.execute([spec_version])?;
+fn save(
+    db: &Connection,
+    spec_version: i64,
+    fingerprint: &str,
+    resolved: &Resolved,
+    evaluation: &Evaluation,
+) -> rusqlite::Result<()> {
+    db.prepare_cached("DELETE FROM result WHERE spec_version_id = ?1")?
+        .execute([spec_version])?;
     let glass = evaluation.glass.as_ref();
     db.prepare_cached(
         "INSERT INTO result (spec_version_id, fingerprint, structure, melt_model, convention, standard_drink, glass, glass_capacity_ml, glass_fill_pct, allergens_eu, allergens_us, cautions)
@@ -427,21 +503,36 @@ fn save(db: &Connection, spec_version: i64, fingerprint: &str, resolved: &Resolv
     ])?;
     let result = db.last_insert_rowid();
     let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
-    let mut insert = db.prepare_cached("INSERT INTO figure (result_id, stage, figure, value, low, high) VALUES (?1, ?2, ?3, ?4, ?5, ?6)")?;
+    let mut insert = db.prepare_cached(
+        "INSERT INTO figure (result_id, stage, figure, value, low, high) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+    )?;
     for (stage, figures) in [("before", &evaluation.before), ("glass", &evaluation.figures)] {
         for (name, figure) in figures.named() {
-            insert.execute(params![result, stage, name, figure.value, figure.low, figure.high])?;
+            insert.execute(params![
+                result,
+                stage,
+                name,
+                figure.value,
+                figure.low,
+                figure.high
+            ])?;
         }
     }
-    let mut insert = db.prepare_cached("INSERT INTO verdict (result_id, measure, verdict) VALUES (?1, ?2, ?3)")?;
+    let mut insert =
+        db.prepare_cached("INSERT INTO verdict (result_id, measure, verdict) VALUES (?1, ?2, ?3)")?;
     for measure in Measured::ALL {
-        insert.execute(params![result, measure.word(), evaluation.verdicts[measure as usize].word()])?;
+        insert.execute(params![
+            result,
+            measure.word(),
+            evaluation.verdicts[measure as usize].word()
+        ])?;
     }
     let mut insert = db.prepare_cached(
         "INSERT INTO finding (result_id, position, kind, severity, measure, message, detail) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
     )?;
     for (i, finding) in evaluation.findings.iter().enumerate() {
-        let detail = serde_json::to_string(finding).map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
+        let detail = serde_json::to_string(finding)
+            .map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
         insert.execute(params![
             result,
             place(i),
@@ -452,9 +543,17 @@ fn save(db: &Connection, spec_version: i64, fingerprint: &str, resolved: &Resolv
             detail,
         ])?;
     }
-    let mut insert = db.prepare_cached("INSERT INTO assumption (result_id, position, about, taken, change) VALUES (?1, ?2, ?3, ?4, ?5)")?;
+    let mut insert = db.prepare_cached(
+        "INSERT INTO assumption (result_id, position, about, taken, change) VALUES (?1, ?2, ?3, ?4, ?5)",
+    )?;
     for (i, assumption) in resolved.assumptions.iter().enumerate() {
-        insert.execute(params![result, place(i), assumption.about, assumption.taken, assumption.change])?;
+        insert.execute(params![
+            result,
+            place(i),
+            assumption.about,
+            assumption.taken,
+            assumption.change
+        ])?;
     }
     let mut insert = db.prepare_cached(
         "INSERT INTO pour (result_id, position, ingredient, ingredient_key, written, place, volume_ml, mass_g, ethanol_g, sugar_g, acid_g)
@@ -464,7 +563,11 @@ fn save(db: &Connection, spec_version: i64, fingerprint: &str, resolved: &Resolv
     for (i, step) in resolved.steps.iter().enumerate() {
         let ResolvedStep::Pour(pour) = step else { continue };
         // A pour that fills the glass is one millilitre until the glass says how many.
-        let times = if pour.fills { filled.unwrap_or(pour.volume_ml) } else { 1.0 };
+        let times = if pour.fills {
+            filled.unwrap_or(pour.volume_ml)
+        } else {
+            1.0
+        };
         let liquid = pour.liquid.times(times).unwrap_or_default();
         insert.execute(params![
             result,
