@@ -1005,7 +1005,7 @@ fn no_help_names_a_brand() {
                 let whole = bare.chars().all(|c| c.is_uppercase() || c == '_');
                 // After two spaces or a full stop a sentence begins; what is all capitals is a unit or stands for a value.
                 let begins = i == 0
-                    || words[i - 1].ends_with(['.', ':', '?', ']'])
+                    || words[i - 1].ends_with(['.', ':', '?', '…', ']'])
                     || line.contains(&format!("  {word}"));
                 assert!(
                     !capital || begins || whole || KNOWN.contains(&bare),

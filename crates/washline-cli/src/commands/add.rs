@@ -52,14 +52,13 @@ impl Add {
                 ("unchanged", &book.unchanged),
                 ("no longer in it", &book.removed),
             ] {
-                match names.len() {
-                    0 => {}
-                    n if word == "unchanged" && n > 3 => {
-                        let _ = writeln!(outcome.out, "  {word}: {n} drinks");
-                    }
-                    n => {
-                        let _ = writeln!(outcome.out, "  {word} ({n}): {}", plain(&names.join(", ")));
-                    }
+                if word == "unchanged" && names.len() > 3 {
+                    let _ = writeln!(outcome.out, "  {word}: {} drinks", names.len());
+                } else if !names.is_empty() {
+                    let head = format!("  {word} ({}): ", names.len());
+                    outcome
+                        .out
+                        .push_str(&render::wrapped(&plain(&names.join("; ")), &head, "    "));
                 }
             }
         }

@@ -4,10 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{
-    Band, Figure, Finding, Measured, Ranges, Severity, StandardDrink, Structure, Verdict,
-};
-use washline_core::ingredient::Convention;
+use washline_core::balance::{Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict};
 use washline_core::melt::MeltModel;
 use washline_core::spec::Source;
 use washline_core::store::DrinkReport;
@@ -23,13 +20,11 @@ fn structure(report: &DrinkReport) -> &'static str {
     report.evaluation.structure.map_or("?", Structure::name)
 }
 
-/// The published bands that a report's picture is drawn in; the verdict itself comes from the result.
-fn band(report: &DrinkReport, ranges: &Ranges, measure: Measured) -> Band {
-    match report.evaluation.structure {
-        Some(structure) if report.evaluation.verdicts[measure as usize] != Verdict::NoBand => {
-            ranges.band(structure, measure).clone()
-        }
-        _ => Band::default(),
+/// The bands to draw a measure in: none where there is no verdict.
+fn band(report: &DrinkReport, measure: Measured) -> Band {
+    match report.evaluation.verdicts[measure as usize] {
+        Verdict::NoBand => Band::default(),
+        _ => report.bands[measure as usize].clone(),
     }
 }
 
@@ -40,7 +35,6 @@ fn padded(text: &str, to: usize) -> String {
 /// Every drink in two or three lines: its figures, where each lies in its range, what was found.
 pub fn overview(reports: &[DrinkReport]) -> String {
     let mut text = String::new();
-    let conventions = [Convention::Handbook, Convention::Assay].map(Ranges::published);
     let longest = reports.iter().map(|r| plain(&r.name).width()).max().unwrap_or(0);
     let wide = width() >= 100;
     let name_width = if wide {
@@ -70,7 +64,6 @@ pub fn overview(reports: &[DrinkReport]) -> String {
                 padded("sugar g/100 mL", 21)
             );
         }
-        let ranges = &conventions[report.convention as usize];
         let figures = &report.evaluation.figures;
         let name = plain(&report.name);
         if name.width() > name_width {
@@ -87,7 +80,7 @@ pub fn overview(reports: &[DrinkReport]) -> String {
             let value = figures.measured(measure).value;
             let drawn = picture(
                 value,
-                &band(report, ranges, measure),
+                &band(report, measure),
                 report.evaluation.verdicts[measure as usize],
             );
             let _ = write!(
@@ -291,7 +284,8 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
         report.found_in.version
     );
     for line in spec.lines().skip(1).skip_while(|l| l.is_empty()) {
-        let _ = writeln!(text, "  {}", plain(line));
+        text.push_str(format!("  {}", plain(line)).trim_end());
+        text.push('\n');
     }
     text.push('\n');
     let mut pours = table(&["  poured", "", ">mL", ">g", ">alcohol g", ">sugar g", ">acid g"]);
@@ -310,11 +304,10 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
     text.push('\n');
     let mut stages = table(&["", ">before ice", ">in the glass", "left open", ""]);
     let (before, after) = (&evaluation.before, &evaluation.figures);
-    let ranges = Ranges::published(report.convention);
     for measure in Measured::ALL {
         let d = usize::from(measure.decimals());
         let verdict = evaluation.verdicts[measure as usize];
-        let band = band(report, &ranges, measure);
+        let band = band(report, measure);
         let printed = [("usual", &band.core), ("seen", &band.outer)]
             .iter()
             .filter_map(|(word, span)| span.as_ref().map(|s| format!("{word} {}", s.printed())))

@@ -41,21 +41,11 @@ pub fn ingredient(ingredient: &Ingredient) -> String {
     );
     list("caution", &ingredient.caution);
     list("note", &ingredient.note);
-    let mut values = table(&[
-        "",
-        ">value",
-        "span",
-        "unit",
-        "spread",
-        "convention",
-        "status",
-        "source",
-    ]);
+    let mut values = table(&["", ">value", "span", "unit", "spread", "convention", "status"]);
     for v in &ingredient.values {
-        let span = if v.shape == Shape::Exact {
-            String::new()
-        } else {
-            format!("{} to {}", short(v.low), short(v.high))
+        let span = match v.shape {
+            Shape::Exact => String::new(),
+            Shape::Normal | Shape::Rectangular => format!("{} to {}", short(v.low), short(v.high)),
         };
         values.add_row([
             format!("  {}", v.quantity.name()),
@@ -65,10 +55,22 @@ pub fn ingredient(ingredient: &Ingredient) -> String {
             v.shape.word().to_owned(),
             v.convention.map_or("both", Convention::word).to_owned(),
             v.status.word().to_owned(),
-            plain(&v.source),
         ]);
     }
-    text.push_str(&lines(&values));
+    // The source of each value on a line of its own: sources are long, screens are narrow.
+    let drawn = lines(&values);
+    let mut drawn = drawn.lines();
+    text.extend(drawn.next().map(|heading| format!("{heading}\n")));
+    for (line, v) in drawn.zip(&ingredient.values) {
+        text.push_str(line);
+        text.push('\n');
+        text.push_str(
+            &wrapped(&plain(&v.source), &format!("      {DIM}"), "      ")
+                .replace('\n', &format!("{DIM:#}\n{DIM}")),
+        );
+        let end = text.len() - format!("{DIM}").len();
+        text.truncate(end);
+    }
     let both = [Convention::Handbook, Convention::Assay]
         .map(|c| ingredient.liquid(c, None).ok().and_then(|l| per_litre(&l)));
     if let Some(handbook) = &both[0] {

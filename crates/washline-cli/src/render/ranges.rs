@@ -19,7 +19,8 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
             "{NAME}{structure}{NAME:#}  {DIM}{}{DIM:#}",
             structure.rule()
         );
-        let mut rows = table(&["", "usual", "seen", ">drinks", "source"]);
+        let mut rows = table(&["", "usual", "seen", ">drinks"]);
+        let mut sources: Vec<String> = Vec::new();
         let mut any = false;
         for measure in Measured::ALL {
             let band = ranges.band(structure, measure);
@@ -28,11 +29,12 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
                 continue;
             }
             any = true;
-            let sources: Vec<String> = [&band.core, &band.outer]
-                .into_iter()
-                .flatten()
-                .map(|s| format!("{} ({})", plain(&s.source), plain(&s.status)))
-                .collect();
+            for (word, span) in [("usual", &band.core), ("seen", &band.outer)] {
+                let said = span
+                    .as_ref()
+                    .map(|s| format!("{word}: {} ({})", plain(&s.source), plain(&s.status)));
+                sources.extend(said.filter(|said| !sources.contains(said)));
+            }
             rows.add_row([
                 format!("  {} {}", measure.name(), measure.unit()),
                 printed(&band.core),
@@ -41,7 +43,6 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
                     .as_ref()
                     .and_then(|o| o.count)
                     .map_or_else(String::new, |n| n.to_string()),
-                sources.join("; "),
             ]);
         }
         text.push_str(&if any {
@@ -49,6 +50,9 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
         } else {
             "  no published range: figures, and no verdict\n".to_owned()
         });
+        for source in sources {
+            text.push_str(&wrapped(&source, "  ", "    "));
+        }
         text.push('\n');
     }
     text.push_str(&wrapped(

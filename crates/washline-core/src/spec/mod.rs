@@ -1,4 +1,6 @@
 //! The drink as written: a book of drinks, each a list of steps in working order.
+//!
+#![doc = include_str!("reading.md")]
 
 mod amounts;
 mod fault;

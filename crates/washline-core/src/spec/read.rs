@@ -23,6 +23,8 @@ use crate::names::{key, nearest};
 pub struct Reading {
     /// The book, as far as it read. A drink with a fault in it is left out.
     pub book: Book,
+    /// The drinks with a fault in them, as far as they read: their names can be looked up all the same.
+    pub faulty: Vec<Drink>,
     /// Every fault.
     pub faults: Vec<Fault>,
 }
@@ -66,6 +68,7 @@ pub fn read(source: &Source) -> Reading {
         section_start: 0,
         loose: is_loose(source),
         names: HashSet::new(),
+        faulty: Vec::new(),
     };
     for (number, range) in source.lines().enumerate() {
         reader.line(number + 1, range);
@@ -76,6 +79,7 @@ pub fn read(source: &Source) -> Reading {
     faults.dedup();
     Reading {
         book: reader.book,
+        faulty: reader.faulty,
         faults,
     }
 }
@@ -101,6 +105,7 @@ struct BookReader<'a> {
     loose: bool,
     /// The folded names of the sections so far.
     names: HashSet<String>,
+    faulty: Vec<Drink>,
 }
 
 impl BookReader<'_> {
@@ -383,11 +388,11 @@ impl BookReader<'_> {
         } else {
             self.drink(&mut draft)
         };
-        if !draft.faulty
-            && self.wrongs.len() == before
-            && let Some(section) = section
-        {
-            self.book.sections.push(section);
+        let sound = !draft.faulty && self.wrongs.len() == before;
+        match section {
+            Some(section) if sound => self.book.sections.push(section),
+            Some(Section::Drink(drink)) => self.faulty.push(drink),
+            _ => {}
         }
     }
 

@@ -110,6 +110,15 @@ impl House {
                     }
                 },
             });
+            // A drink that did not read may have names that are not known: they are said in the same run.
+            for drink in &reading.faulty {
+                faults.extend(
+                    resolve::resolve(drink, &stock, &settings, source)
+                        .err()
+                        .into_iter()
+                        .flatten(),
+                );
+            }
             faults.sort_by_key(|f| (f.line, f.column));
             all_faults.extend(faults);
             books.push(reading.book);

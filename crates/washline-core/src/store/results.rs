@@ -9,7 +9,7 @@ use sha2::{Digest, Sha256};
 
 use super::{House, StoreError};
 use crate::balance::{
-    Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict, evaluate,
+    Band, Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict, evaluate,
 };
 use crate::build::build;
 use crate::ingredient::{AllergenList, Convention, Declaration, Stock};
@@ -52,6 +52,8 @@ pub struct DrinkReport {
     pub found_in: FoundIn,
     /// Figures, verdicts and findings.
     pub evaluation: Evaluation,
+    /// The bands its strength, sweetness and tartness were judged by, in that order.
+    pub bands: [Band; 3],
     /// How its juices were counted.
     pub convention: Convention,
     /// The country whose standard drinks are counted.
@@ -272,11 +274,19 @@ impl House {
         let rows = select
             .query_map(params, |row| Ok((row.get::<_, i64>("id")?, head(row)?)))
             .map_err(&fail)?;
+        let ranges = [
+            self.ranges(Convention::Handbook)?,
+            self.ranges(Convention::Assay)?,
+        ];
         let mut reports = Vec::new();
         for row in rows {
             let (id, report) = row.map_err(&fail)?;
             let mut report = report.map_err(|why| self.content(why))?;
             self.fill_in(id, &mut report)?;
+            if let Some(structure) = report.evaluation.structure {
+                report.bands =
+                    Measured::ALL.map(|m| ranges[report.convention as usize].band(structure, m).clone());
+            }
             reports.push(report);
         }
         Ok(reports)
@@ -457,6 +467,7 @@ fn head(row: &Row<'_>) -> rusqlite::Result<Result<DrinkReport, String>> {
                 }),
                 findings: Vec::new(),
             },
+            bands: Default::default(),
             convention: Convention::from_word(&convention).ok_or("an unknown convention")?,
             allergens_eu: Declaration::read(AllergenList::Eu, &eu)?,
             allergens_us: Declaration::read(AllergenList::Us, &us)?,
