@@ -3,6 +3,9 @@
 -- Names are matched on a folded key (case, accents and spacing aside) and shown as typed.
 -- Written amounts and money are decimal or fraction text, never floating point.
 
+-- The mark in the file's header that says whose it is: "WASH".
+PRAGMA application_id = 1463898952;
+
 -- What the house sets for all its books: one row a setting, as a book would write it.
 CREATE TABLE setting (
     name  TEXT PRIMARY KEY,

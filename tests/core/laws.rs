@@ -804,6 +804,7 @@ fn reads(tally: &Tally, text: &str) -> TestCaseResult {
             }
             Err(faults) => {
                 prop_assert!(!faults.is_empty());
+                Tally::count(&tally.faults, faults.len());
                 faults_point_into(&source, &faults)?;
             }
         }

@@ -31,34 +31,34 @@ pub struct CliError {
     pub message: String,
     /// What to do about it.
     pub hints: Vec<String>,
+    /// What was said before it came to this: faults of a book, already rendered.
+    pub before: String,
 }
 
 impl CliError {
+    fn new(kind: Kind, message: impl Into<String>) -> CliError {
+        CliError { kind, message: message.into(), hints: Vec::new(), before: String::new() }
+    }
+
     /// The call's words are off.
     pub fn usage(message: impl Into<String>) -> CliError {
-        CliError {
-            kind: Kind::Usage,
-            message: message.into(),
-            hints: Vec::new(),
-        }
+        CliError::new(Kind::Usage, message)
     }
 
     /// What was given cannot be read.
     pub fn input(message: impl Into<String>) -> CliError {
-        CliError {
-            kind: Kind::Input,
-            message: message.into(),
-            hints: Vec::new(),
-        }
+        CliError::new(Kind::Input, message)
     }
 
     /// A fault of ours.
     pub fn internal(error: impl std::fmt::Display) -> CliError {
-        CliError {
-            kind: Kind::Internal,
-            message: error.to_string(),
-            hints: vec!["this is a fault of washline; please report it".to_owned()],
-        }
+        CliError::new(Kind::Internal, error.to_string()).hint("this is a fault of washline; please report it")
+    }
+
+    /// With what was said before it came to this.
+    pub fn after(mut self, notes: String) -> CliError {
+        self.before = notes;
+        self
     }
 
     /// With something to do about it.
@@ -97,7 +97,7 @@ impl CliError {
     /// As it stands on standard error.
     pub fn rendered(&self) -> String {
         let (bad, dim) = (style::BAD, style::DIM);
-        let mut text = format!("{bad}error:{bad:#} {}\n", plain(&self.message));
+        let mut text = format!("{}{bad}error:{bad:#} {}\n", self.before, plain(&self.message));
         for hint in &self.hints {
             let _ = writeln!(text, "{dim}hint:{dim:#} {}", plain(hint));
         }
@@ -111,10 +111,6 @@ impl From<StoreError> for CliError {
             StoreError::Sqlite(..) | StoreError::Migration(..) => Kind::Internal,
             _ => Kind::House,
         };
-        CliError {
-            kind,
-            message: error.to_string(),
-            hints: Vec::new(),
-        }
+        CliError::new(kind, error.to_string())
     }
 }

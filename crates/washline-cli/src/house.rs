@@ -8,6 +8,7 @@ use washline_core::spec::Source;
 use washline_core::store::{Access, House};
 
 use crate::error::CliError;
+use crate::render::plain;
 
 /// The file of the house: the one named (by option or environment), else the platform's place for data.
 pub fn path(named: Option<&Path>) -> Result<PathBuf, CliError> {
@@ -30,7 +31,7 @@ pub fn to_read(named: Option<&Path>) -> Result<House, CliError> {
 pub fn to_write(named: Option<&Path>, notes: &mut String) -> Result<House, CliError> {
     let (house, created) = House::open(&path(named)?, Access::Write)?;
     if created {
-        notes.push_str(&format!("a new house in {}\n", house.path().display()));
+        notes.push_str(&format!("a new house in {}\n", plain(&house.path().display().to_string())));
     }
     Ok(house)
 }

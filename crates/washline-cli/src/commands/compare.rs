@@ -71,7 +71,7 @@ impl Compare {
             let wanted: Vec<String> = self.names.iter().map(|n| key(n)).collect();
             for (name, wanted) in self.names.iter().zip(&wanted) {
                 if !reports.iter().any(|r| key(&r.name) == *wanted) {
-                    return Err(show::unknown(&house, name)?);
+                    return Err(show::unknown(&house, name, notes)?);
                 }
             }
             reports.retain(|r| wanted.contains(&key(&r.name)));

@@ -33,7 +33,7 @@ pub enum Ingredient {
     },
     /// Add an ingredient from its label or a measurement.
     ///
-    /// Example: washline ingredient add "plum liqueur" --strength 20 --sugar 240 --source label
+    /// Example: washline ingredient add "smoked plum liqueur" --strength 20 --sugar 240 --source label
     Add {
         /// Its name, generic: no brand.
         name: String,
@@ -194,17 +194,19 @@ fn keep(call: &Call, made: &Known) -> Result<Outcome, CliError> {
         return Ok(outcome);
     }
     outcome.out = render::ingredient(made);
+    outcome.notes.push_str(&render::faults(&refreshed.broken, &[]));
     let names: Vec<&str> = refreshed
         .recomputed
         .iter()
         .map(|(name, _)| name.as_str())
         .collect();
     match names.len() {
-        0 => {
+        0 if refreshed.broken.is_empty() => {
             let _ = writeln!(outcome.out, "no drink of the house pours it");
         }
+        0 => {}
         n => {
-            let _ = writeln!(outcome.out, "worked out anew ({n}): {}", plain(&names.join(", ")));
+            let _ = writeln!(outcome.out, "worked out anew ({n}): {}", plain(&names.join("; ")));
         }
     }
     Ok(outcome)

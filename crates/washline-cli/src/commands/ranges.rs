@@ -107,13 +107,14 @@ impl Ranges {
             }
             Ranges::Unset { structure, measure } => {
                 let (structure, measure) = (structure_named(&structure)?, measure_named(&measure)?);
+                let own = || CliError::input(format!("the house has no range of its own for {} of {structure}", measure.name()));
+                if !house::path(call.house.as_deref())?.exists() {
+                    return Err(own());
+                }
                 let mut outcome = Outcome::default();
                 let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
                 if !house.unset_range(structure, measure)? {
-                    return Err(CliError::input(format!(
-                        "the house has no range of its own for {} of {structure}",
-                        measure.name()
-                    )));
+                    return Err(own());
                 }
                 finish(call, &mut house, structure, outcome)
             }

@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use washline_core::names::nearest;
+use washline_core::names::{key, nearest};
 use washline_core::store::House;
 
 use super::Call;
@@ -28,7 +28,7 @@ impl Show {
         let (mut house, notes) = open(call, self.book.as_ref())?;
         let reports = house.reports_named(&self.name)?;
         if reports.is_empty() {
-            return Err(unknown(&house, &self.name)?);
+            return Err(unknown(&house, &self.name, notes)?);
         }
         let mut outcome = Outcome {
             notes,
@@ -47,10 +47,12 @@ impl Show {
     }
 }
 
-/// The house, or a book in a house in memory, with notes on what of the book did not read.
+/// The house, or a book in a house in memory, with notes on what could not be read or worked out.
 pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<(House, String), CliError> {
     let Some(book) = book else {
-        return Ok((house::to_read(call.house.as_deref())?, String::new()));
+        let mut house = house::to_read(call.house.as_deref())?;
+        let broken = house.refresh()?.broken;
+        return Ok((house, render::faults(&broken, &[])));
     };
     let sources = house::texts(std::slice::from_ref(book))?;
     let mut house = House::in_memory()?;
@@ -58,9 +60,14 @@ pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<(House, String), CliE
     Ok((house, render::faults(&faults, &sources)))
 }
 
-/// No drink of that name; the nearest ones.
-pub fn unknown(house: &House, name: &str) -> Result<CliError, CliError> {
+/// No figures for a drink of that name: because it could not be read or worked out, as `notes` say, or
+/// because there is none; then the nearest ones.
+pub fn unknown(house: &House, name: &str, notes: String) -> Result<CliError, CliError> {
     let listed = house.list()?;
+    if listed.iter().any(|l| key(&l.name) == key(name)) {
+        return Ok(CliError::input(format!("`{name}` cannot be worked out")).after(notes));
+    }
     let near = nearest(name, listed.iter().map(|l| (l.name.as_str(), l.name.as_str())), 3);
-    Ok(CliError::input(format!("no drink `{name}` here")).near(&near))
+    let error = CliError::input(format!("no drink `{name}` here")).near(&near);
+    Ok(if notes.is_empty() { error } else { error.hint("the faults above keep drinks from being read").after(notes) })
 }

@@ -27,8 +27,8 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
             .find(|s| s.file == fault.file && s.text.get(fault.span.clone()).is_some());
         let mut group = match source {
             Some(source) => Group::with_title(title).element(
-                Snippet::source(source.text.as_str())
-                    .path(fault.file.as_str())
+                Snippet::source(visible(&source.text))
+                    .path(plain(&fault.file))
                     .annotation(AnnotationKind::Primary.span(fault.span.clone())),
             ),
             None => {
@@ -53,4 +53,10 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
         text.push_str("\n\n");
     }
     text
+}
+
+/// A source with every control character that the renderer would let through made harmless, byte offsets
+/// kept: the 8-bit ones are two bytes long, and so is what stands for them.
+fn visible(text: &str) -> String {
+    text.chars().map(|c| if ('\u{80}'..='\u{9f}').contains(&c) { '¿' } else { c }).collect()
 }

@@ -56,7 +56,14 @@ impl House {
         sources: &[Source],
         at: &str,
     ) -> Result<Result<Vec<Added>, Vec<Fault>>, StoreError> {
-        let (books, faults) = self.read(sources)?;
+        let (books, mut faults) = self.read(sources)?;
+        let mut titles = HashSet::new();
+        for (book, source) in books.iter().zip(sources) {
+            if !titles.insert(key(&book.title)) {
+                let message = format!("a second book called `{}` in one run; expected each title once", book.title);
+                faults.push(spec::Wrong::reject(0..0, message).at(source));
+            }
+        }
         if !faults.is_empty() {
             return Ok(Err(faults));
         }
@@ -77,7 +84,14 @@ impl House {
     /// # Errors
     /// When the file cannot be written.
     pub fn take_what_reads(&mut self, sources: &[Source]) -> Result<Vec<Fault>, StoreError> {
-        let (books, faults) = self.read(sources)?;
+        let (mut books, faults) = self.read(sources)?;
+        let mut titles = HashSet::new();
+        for (book, source) in books.iter_mut().zip(sources) {
+            // Two lists of one title are two lists to a check.
+            while !titles.insert(key(&book.title)) {
+                book.title = format!("{} ({})", book.title, source.file);
+            }
+        }
         let fail = self.fail();
         let transaction = self.begin_keeping()?;
         for (book, source) in books.iter().zip(sources) {
@@ -121,6 +135,9 @@ impl House {
             }
             faults.sort_by_key(|f| (f.line, f.column));
             all_faults.extend(faults);
+            if reading.book.title.is_empty() {
+                reading.book.title.clone_from(&source.file);
+            }
             books.push(reading.book);
         }
         Ok((books, all_faults))
@@ -177,11 +194,7 @@ impl House {
 }
 
 fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlite::Result<Added> {
-    let title = if book.title.is_empty() {
-        source.file.clone()
-    } else {
-        book.title.clone()
-    };
+    let title = book.title.clone();
     let settings = serde_json::to_string(&book.settings)
         .map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
     db.prepare_cached(

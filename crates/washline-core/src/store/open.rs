@@ -58,6 +58,9 @@ impl House {
     /// When the file is missing (to read), not ours, newer than this program, damaged, locked or
     /// cannot be written. The file is then as it was.
     pub fn open(path: &Path, access: Access) -> Result<(House, bool), StoreError> {
+        if path.is_dir() {
+            return Err(StoreError::NotOurs(path.to_owned()));
+        }
         let exists = path.exists();
         let read_only = exists && path.metadata().is_ok_and(|m| m.permissions().readonly());
         match access {
@@ -70,8 +73,12 @@ impl House {
                 .map_err(|e| StoreError::Folder(folder.to_owned(), e.to_string()))?;
         }
         if exists && !read_only {
-            // Looked at through a connection that cannot write: a file that is not ours stays untouched.
-            inspect(path)?;
+            // Looked at through a connection that cannot write: a file that is not ours stays untouched. One
+            // that was left in the middle of a write has to be opened for writing to be made whole.
+            match inspect(path) {
+                Ok(_) | Err(StoreError::ReadOnly(_)) => {}
+                Err(error) => return Err(error),
+            }
         }
         if read_only {
             return House::copied(path).map(|house| (house, false));
@@ -79,7 +86,7 @@ impl House {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
             | OpenFlags::SQLITE_OPEN_CREATE
             | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let db = Connection::open_with_flags(path, flags).map_err(|e| StoreError::at(path, e))?;
+        let db = Connection::open_with_flags(plain(path), flags).map_err(|e| StoreError::at(path, e))?;
         db.busy_timeout(WAIT).map_err(|e| StoreError::at(path, e))?;
         // Write-ahead: readers are never kept waiting by a writer.
         db.pragma_update(None, "journal_mode", "wal")
@@ -114,8 +121,6 @@ impl House {
                     return Err(StoreError::Migration(path, error.to_string()));
                 }
             }
-            db.pragma_update(None, "application_id", APPLICATION_ID)
-                .map_err(fail)?;
         }
         let mut house = House { db, path, writable };
         house.seed_library()?;
@@ -132,23 +137,22 @@ fn inspect(path: &Path) -> Result<Connection, StoreError> {
     let fail = |e| StoreError::at(path, e);
     let flags =
         OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let mut db = Connection::open_with_flags(path, flags).map_err(fail)?;
+    let mut db = Connection::open_with_flags(plain(path), flags).map_err(fail)?;
     db.busy_timeout(WAIT).map_err(fail)?;
     if db
         .query_row("PRAGMA schema_version", [], |r| r.get::<_, i64>(0))
         .is_err_and(|e| cannot_open(&e))
     {
         // A write-ahead file in a folder that cannot be written opens only as one that nobody changes.
-        let uri = format!("file:{}?immutable=1", percent(&path.to_string_lossy()));
+        let uri = format!("file:{}?immutable=1", percent(&plain(path).to_string_lossy()));
         db = Connection::open_with_flags(uri, flags).map_err(fail)?;
     }
     let application: i32 = db
         .query_row("PRAGMA application_id", [], |r| r.get(0))
         .map_err(fail)?;
-    let pages: i64 = db
-        .query_row("PRAGMA page_count", [], |r| r.get(0))
-        .map_err(fail)?;
-    if pages > 0 && application != APPLICATION_ID {
+    // A file with nothing in it yet may be a house that another process is just beginning.
+    let empty = || db.query_row("SELECT count(*) = 0 FROM sqlite_schema", [], |r| r.get::<_, bool>(0));
+    if application != APPLICATION_ID && !(application == 0 && empty().map_err(fail)?) {
         return Err(StoreError::NotOurs(path.to_owned()));
     }
     let version = user_version(&db).map_err(fail)?;
@@ -166,6 +170,12 @@ fn inspect(path: &Path) -> Result<Connection, StoreError> {
         return Err(StoreError::Damaged(path.to_owned(), sound));
     }
     Ok(db)
+}
+
+/// A path and nothing else: `:memory:` and `file:…` mean something of their own to SQLite, an absolute
+/// path does not.
+fn plain(path: &Path) -> PathBuf {
+    std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
 }
 
 fn cannot_open(error: &rusqlite::Error) -> bool {
