@@ -154,20 +154,52 @@ fn worked_drinks_in_the_glass() {
     for (row, report) in worked() {
         let glass = &report.evaluation.figures;
         let name = &row.drink;
-        assert_eq!(report.evaluation.structure.map(|s| s.name()), Some(row.structure.as_str()), "{name}");
+        assert_eq!(
+            report.evaluation.structure.map(|s| s.name()),
+            Some(row.structure.as_str()),
+            "{name}"
+        );
         let water = number(&row.water_pct_of_mix);
-        between(&mut missed, &format!("{name}: water"), value(glass.water_pct_of_mix), water - 0.15, water + 0.15);
-        between(&mut missed, &format!("{name}: volume"), value(glass.volume_ml), (1.0 - CONTRACTION) * row.glass_ml - 0.5, row.glass_ml + 0.5);
+        between(
+            &mut missed,
+            &format!("{name}: water"),
+            value(glass.water_pct_of_mix),
+            water - 0.15,
+            water + 0.15,
+        );
+        between(
+            &mut missed,
+            &format!("{name}: volume"),
+            value(glass.volume_ml),
+            (1.0 - CONTRACTION) * row.glass_ml - 0.5,
+            row.glass_ml + 0.5,
+        );
         let added_up = row.before_ml * (1.0 + water / 100.0);
         for (what, figure, printed, differs) in [
             ("ethanol, mL", glass.abv_pct, &row.glass_abv_pct, 0.0),
-            ("sugar, g", glass.sugar_g_per_100ml, &row.glass_sugar_g_per_100ml, row.sugar_difference_g),
-            ("acid, g", glass.acid_g_per_100ml, &row.glass_acid_g_per_100ml, row.acid_difference_g),
+            (
+                "sugar, g",
+                glass.sugar_g_per_100ml,
+                &row.glass_sugar_g_per_100ml,
+                row.sugar_difference_g,
+            ),
+            (
+                "acid, g",
+                glass.acid_g_per_100ml,
+                &row.glass_acid_g_per_100ml,
+                row.acid_difference_g,
+            ),
         ] {
             let ours = value(figure) * value(glass.volume_ml) / 100.0;
             let theirs = number(printed) * added_up / 100.0 + differs;
             let tolerance = half_a_digit(printed).max(0.000_5) * added_up / 100.0 + 0.000_5 * theirs;
-            between(&mut missed, &format!("{name}: {what} in the glass"), ours, theirs - tolerance, theirs + tolerance);
+            between(
+                &mut missed,
+                &format!("{name}: {what} in the glass"),
+                ours,
+                theirs - tolerance,
+                theirs + tolerance,
+            );
         }
     }
     none_missed(&missed);

@@ -41,8 +41,8 @@ pub fn none_missed(missed: &[String]) {
 }
 
 fn near(missed: &mut Vec<String>, what: &str, got: f64, expected: f64, tolerance: f64) {
-    // Written so that NaN misses.
-    if !((got - expected).abs() <= tolerance) {
+    let off = (got - expected).abs();
+    if off.is_nan() || off > tolerance {
         missed.push(format!("{what}: {got}, expected {expected} within {tolerance}"));
     }
 }

@@ -37,7 +37,12 @@ pub struct CliError {
 
 impl CliError {
     fn new(kind: Kind, message: impl Into<String>) -> CliError {
-        CliError { kind, message: message.into(), hints: Vec::new(), before: String::new() }
+        CliError {
+            kind,
+            message: message.into(),
+            hints: Vec::new(),
+            before: String::new(),
+        }
     }
 
     /// The call's words are off.

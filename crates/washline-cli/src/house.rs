@@ -31,7 +31,10 @@ pub fn to_read(named: Option<&Path>) -> Result<House, CliError> {
 pub fn to_write(named: Option<&Path>, notes: &mut String) -> Result<House, CliError> {
     let (house, created) = House::open(&path(named)?, Access::Write)?;
     if created {
-        notes.push_str(&format!("a new house in {}\n", plain(&house.path().display().to_string())));
+        notes.push_str(&format!(
+            "a new house in {}\n",
+            plain(&house.path().display().to_string())
+        ));
     }
     Ok(house)
 }

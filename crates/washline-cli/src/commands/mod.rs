@@ -7,6 +7,7 @@ mod completions;
 mod ingredient;
 mod list;
 mod ranges;
+mod settings;
 mod show;
 
 use std::path::PathBuf;
@@ -61,6 +62,8 @@ enum Command {
     Ingredient(ingredient::Ingredient),
     #[command(subcommand)]
     Ranges(ranges::Ranges),
+    #[command(subcommand)]
+    Settings(settings::Settings),
     Completions(completions::Completions),
 }
 
@@ -87,6 +90,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Compare(command) => command.run(&call),
         Command::Ingredient(command) => command.run(&call),
         Command::Ranges(command) => command.run(&call),
+        Command::Settings(command) => command.run(&call),
         Command::Completions(command) => Ok(command.run()),
     }
 }

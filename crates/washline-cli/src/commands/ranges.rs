@@ -107,7 +107,12 @@ impl Ranges {
             }
             Ranges::Unset { structure, measure } => {
                 let (structure, measure) = (structure_named(&structure)?, measure_named(&measure)?);
-                let own = || CliError::input(format!("the house has no range of its own for {} of {structure}", measure.name()));
+                let own = || {
+                    CliError::input(format!(
+                        "the house has no range of its own for {} of {structure}",
+                        measure.name()
+                    ))
+                };
                 if !house::path(call.house.as_deref())?.exists() {
                     return Err(own());
                 }

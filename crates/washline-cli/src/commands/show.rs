@@ -69,5 +69,11 @@ pub fn unknown(house: &House, name: &str, notes: String) -> Result<CliError, Cli
     }
     let near = nearest(name, listed.iter().map(|l| (l.name.as_str(), l.name.as_str())), 3);
     let error = CliError::input(format!("no drink `{name}` here")).near(&near);
-    Ok(if notes.is_empty() { error } else { error.hint("the faults above keep drinks from being read").after(notes) })
+    Ok(if notes.is_empty() {
+        error
+    } else {
+        error
+            .hint("the faults above keep drinks from being read")
+            .after(notes)
+    })
 }

@@ -58,5 +58,13 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
 /// A source with every control character that the renderer would let through made harmless, byte offsets
 /// kept: the 8-bit ones are two bytes long, and so is what stands for them.
 fn visible(text: &str) -> String {
-    text.chars().map(|c| if ('\u{80}'..='\u{9f}').contains(&c) { '¿' } else { c }).collect()
+    text.chars()
+        .map(|c| {
+            if ('\u{80}'..='\u{9f}').contains(&c) {
+                '¿'
+            } else {
+                c
+            }
+        })
+        .collect()
 }

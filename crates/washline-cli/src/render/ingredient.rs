@@ -6,7 +6,7 @@ use washline_core::ingredient::{Convention, Ingredient, Origin, Quantity, Shape}
 use washline_core::liquid::Liquid;
 
 use super::style::{DIM, NAME};
-use super::{count, figure, lines, plain, table, wrapped};
+use super::{count, figure, lines, plain, short, table, wrapped};
 
 /// One ingredient with every value it has.
 pub fn ingredient(ingredient: &Ingredient) -> String {
@@ -112,12 +112,6 @@ fn origin(origin: Origin) -> &'static str {
         Origin::House => "the house's own",
         Origin::Book => "defined in its book",
     }
-}
-
-/// A number without trailing zeros.
-fn short(value: f64) -> String {
-    let text = format!("{value:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// Many ingredients in short: one a line.

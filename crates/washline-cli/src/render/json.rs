@@ -6,7 +6,8 @@ use serde::Serialize;
 use serde_json::{Value, json};
 use washline_core::balance::{Figure, Figures, Finding, Measured, Ranges, Span, Structure};
 use washline_core::ingredient::{Convention, Declaration, Ingredient};
-use washline_core::spec::Fault;
+use washline_core::measure::Dimension;
+use washline_core::spec::{Fault, Settings};
 use washline_core::store::{Added, DrinkReport, Refreshed};
 
 use super::SpanRow;
@@ -205,6 +206,30 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
 
 pub fn spans(rows: &[SpanRow]) -> String {
     text(&json!({ "schema": SCHEMA, "spans": rows }))
+}
+
+pub fn settings(written: &[(String, String)], settings: &Settings) -> String {
+    let measures = settings.to_measures();
+    let sizes: Vec<Value> = washline_core::measure::UNITS
+        .iter()
+        .filter_map(|facts| {
+            let size = measures.size(facts.unit)?;
+            let unit = if facts.dimension == Dimension::Mass {
+                "g"
+            } else {
+                "ml"
+            };
+            Some(json!({
+                "measure": facts.written.0, "unit": unit, "nominal": size.nominal.to_f64(),
+                "low": size.low.to_f64(), "high": size.high.to_f64(), "source": size.source,
+            }))
+        })
+        .collect();
+    let set: serde_json::Map<String, Value> = written
+        .iter()
+        .map(|(k, v)| (k.clone(), v.clone().into()))
+        .collect();
+    text(&json!({ "schema": SCHEMA, "settings": set, "measures": sizes }))
 }
 
 pub fn error(error: &CliError) -> String {

@@ -6,12 +6,14 @@ mod faults;
 mod ingredient;
 pub mod json;
 mod ranges;
+mod settings;
 pub mod style;
 
 pub use drink::{assumptions, cautions, compare, counts, drinks_in_full, explained, in_full, list, overview};
 pub use faults::faults;
 pub use ingredient::{ingredient, ingredients};
 pub use ranges::{SpanRow, ranges, span_rows, spans};
+pub use settings::settings;
 
 use comfy_table::{Cell, CellAlignment, ContentArrangement, Table, presets};
 
@@ -39,6 +41,12 @@ pub fn count(n: usize, one: &str, several: &str) -> String {
 /// A figure with so many decimals, or a dash where it has no value.
 pub fn figure(value: Option<f64>, decimals: usize) -> String {
     value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}"))
+}
+
+/// A number with at most four decimals and no trailing zeros.
+pub fn short(value: f64) -> String {
+    let text = format!("{value:.4}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// An unruled table; columns whose heading begins with `>` are aligned right.

@@ -60,7 +60,10 @@ impl House {
         let mut titles = HashSet::new();
         for (book, source) in books.iter().zip(sources) {
             if !titles.insert(key(&book.title)) {
-                let message = format!("a second book called `{}` in one run; expected each title once", book.title);
+                let message = format!(
+                    "a second book called `{}` in one run; expected each title once",
+                    book.title
+                );
                 faults.push(spec::Wrong::reject(0..0, message).at(source));
             }
         }
@@ -103,6 +106,7 @@ impl House {
 
     /// Read books against the stock of this house. Drinks with a fault are left out of the books.
     fn read(&self, sources: &[Source]) -> Result<(Vec<Book>, Vec<Fault>), StoreError> {
+        let house = self.settings()?;
         let mut all_faults = Vec::new();
         let mut books = Vec::new();
         for source in sources {
@@ -113,7 +117,7 @@ impl House {
                 .ingredients()
                 .for_each(|d| stock.put(d.ingredient.clone()));
             let mut faults = reading.faults;
-            let settings = reading.book.settings.clone();
+            let settings = reading.book.settings.over(&house);
             reading.book.sections.retain(|section| match section {
                 spec::Section::Ingredient(_) => true,
                 spec::Section::Drink(drink) => match resolve::resolve(drink, &stock, &settings, source) {
@@ -188,8 +192,8 @@ impl House {
                 row.get(0)
             })
             .map_err(self.fail())?;
-        let settings = serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?;
-        Ok((self.stock(Some(book))?, settings))
+        let own: spec::Settings = serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?;
+        Ok((self.stock(Some(book))?, own.over(&self.settings()?)))
     }
 }
 

@@ -9,6 +9,7 @@ mod ingredients;
 mod open;
 mod ranges;
 mod results;
+mod settings;
 
 use std::path::{Path, PathBuf};
 

@@ -151,7 +151,11 @@ fn inspect(path: &Path) -> Result<Connection, StoreError> {
         .query_row("PRAGMA application_id", [], |r| r.get(0))
         .map_err(fail)?;
     // A file with nothing in it yet may be a house that another process is just beginning.
-    let empty = || db.query_row("SELECT count(*) = 0 FROM sqlite_schema", [], |r| r.get::<_, bool>(0));
+    let empty = || {
+        db.query_row("SELECT count(*) = 0 FROM sqlite_schema", [], |r| {
+            r.get::<_, bool>(0)
+        })
+    };
     if application != APPLICATION_ID && !(application == 0 && empty().map_err(fail)?) {
         return Err(StoreError::NotOurs(path.to_owned()));
     }

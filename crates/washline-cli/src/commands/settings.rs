@@ -1,0 +1,85 @@
+use clap::Subcommand;
+use washline_core::names::nearest;
+use washline_core::spec;
+use washline_core::store::House;
+
+use super::Call;
+use crate::error::CliError;
+use crate::render::{self, json};
+use crate::{Outcome, house};
+
+/// What holds for all books of the house: its ounce, its dash, its glasses, what "simple" means there.
+///
+/// A book's own settings stand over them. Keys are those of a book: `ounce`, `currency`, `acid convention`,
+/// `country`, `serve`, a measure (`dash`, `barspoon` …), a glass (`coupe` …), or a word with several meanings.
+#[derive(Debug, Subcommand)]
+pub enum Settings {
+    /// What is set, and the measures that follow, each with its published span.
+    ///
+    /// Example: washline settings show
+    Show,
+    /// Set something; every drink it changes is worked out anew.
+    ///
+    /// Example: washline settings set dash "0.8 ml"
+    Set {
+        /// What to set.
+        key: String,
+        /// To what.
+        value: String,
+    },
+    /// Take a setting away again.
+    ///
+    /// Example: washline settings unset dash
+    Unset {
+        /// Which.
+        key: String,
+    },
+}
+
+impl Settings {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let path = house::path(call.house.as_deref())?;
+        let mut outcome = Outcome::default();
+        let house = match self {
+            Settings::Show if path.exists() => house::to_read(call.house.as_deref())?,
+            Settings::Show => House::in_memory()?,
+            Settings::Set { key, value } => {
+                // Tried before a house is made for it.
+                match spec::Settings::default().set(&key, &value) {
+                    Ok(Some(_)) => {}
+                    Ok(None) => {
+                        let keys = spec::Settings::keys();
+                        let near = nearest(&key, keys.iter().map(|k| (k.as_str(), k.as_str())), 3);
+                        return Err(CliError::usage(format!("`{key}` is no setting")).near(&near));
+                    }
+                    Err(expected) => {
+                        return Err(CliError::usage(format!("`{value}` for `{key}`: {expected}")));
+                    }
+                }
+                let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+                house
+                    .set(&key, &value)?
+                    .map_err(|expected| CliError::usage(format!("`{value}` for `{key}`: {expected}")))?;
+                house
+            }
+            Settings::Unset { key } => {
+                let none = || CliError::input(format!("the house does not set `{key}`"));
+                if !path.exists() {
+                    return Err(none());
+                }
+                let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+                if !house.unset(&key)? {
+                    return Err(none());
+                }
+                house
+            }
+        };
+        let (written, settings) = (house.settings_written()?, house.settings()?);
+        outcome.out = if call.json {
+            json::settings(&written, &settings)
+        } else {
+            render::settings(&written, &settings)
+        };
+        Ok(outcome)
+    }
+}

@@ -1,0 +1,93 @@
+//! What the house sets for all its books; a book's own settings stand over them.
+
+use rusqlite::params;
+
+use super::{House, StoreError};
+use crate::spec::Settings;
+
+impl House {
+    /// The settings of the house, each as it was written: key and value.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn settings_written(&self) -> Result<Vec<(String, String)>, StoreError> {
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached("SELECT name, value FROM setting WHERE name <> 'library' ORDER BY name")
+            .map_err(&fail)?;
+        let rows = select
+            .query_map([], |row| Ok((row.get("name")?, row.get("value")?)))
+            .map_err(&fail)?;
+        rows.collect::<rusqlite::Result<_>>().map_err(fail)
+    }
+
+    /// What the settings of the house come to.
+    ///
+    /// # Errors
+    /// When the file cannot be read, or a setting in it is none.
+    pub fn settings(&self) -> Result<Settings, StoreError> {
+        let written = self.settings_written()?;
+        let mut settings = Settings::default();
+        // The ounce first: sizes may be written in it.
+        for (key, value) in written.iter().filter(|(k, _)| k == "ounce").chain(&written) {
+            match settings.set(key, value) {
+                Ok(Some(_)) => {}
+                Ok(None) => return Err(self.content(format!("the setting `{key}` is unknown"))),
+                Err(expected) => {
+                    return Err(self.content(format!("the setting `{key}: {value}`: {expected}")));
+                }
+            }
+        }
+        Ok(settings)
+    }
+
+    /// Set something for all books of the house. `Ok(None)` when `key` is no setting; the key and value
+    /// as they are kept when it is.
+    ///
+    /// # Errors
+    /// When the file cannot be written; what was expected, where the value is not one the setting can have.
+    #[expect(
+        clippy::type_complexity,
+        reason = "the file may fail, the value may, the key may be none"
+    )]
+    pub fn set(
+        &mut self,
+        key: &str,
+        value: &str,
+    ) -> Result<Result<Option<(String, String)>, String>, StoreError> {
+        let written = match self.settings()?.set(key, value) {
+            Ok(Some(written)) => written,
+            other => return Ok(other),
+        };
+        let fail = self.fail();
+        let transaction = self.begin_keeping()?;
+        transaction
+            .execute(
+                "INSERT INTO setting (name, value) VALUES (?1, ?2) ON CONFLICT DO UPDATE SET value = excluded.value",
+                params![written.0, written.1],
+            )
+            .map_err(&fail)?;
+        transaction.commit().map_err(fail)?;
+        Ok(Ok(Some(written)))
+    }
+
+    /// Take a setting of the house away again. Says whether there was one.
+    ///
+    /// # Errors
+    /// When the file cannot be written.
+    pub fn unset(&mut self, key: &str) -> Result<bool, StoreError> {
+        let fail = self.fail();
+        let written = self.settings_written()?;
+        let known = written
+            .into_iter()
+            .find(|(name, _)| crate::names::key(name) == crate::names::key(key));
+        let Some((name, _)) = known else { return Ok(false) };
+        let transaction = self.begin_keeping()?;
+        transaction
+            .execute("DELETE FROM setting WHERE name = ?1", [name])
+            .map_err(&fail)?;
+        transaction.commit().map_err(fail)?;
+        Ok(true)
+    }
+}
