@@ -185,7 +185,9 @@ CREATE INDEX pour_by_ingredient ON pour (ingredient_key, result_id);
 
 -- The spec that is poured: the last version of every drink that has not been removed.
 CREATE VIEW current_spec AS
-SELECT s.*, d.name AS drink, d.name_key AS drink_key, d.position AS drink_position, d.line, b.title AS book, b.id AS book_id
+SELECT s.id, s.drink_id, s.version, s.spec_text, s.written_text, s.glass, s.garnish, s.price,
+       coalesce(s.price_currency, json_extract(b.settings_json, '$.currency'), (SELECT value FROM setting WHERE name = 'currency')) AS price_currency,
+       s.added_at, d.name AS drink, d.name_key AS drink_key, d.position AS drink_position, d.line, b.title AS book, b.id AS book_id
 FROM spec_version s
 JOIN drink d ON d.id = s.drink_id
 JOIN book b ON b.id = d.book_id

@@ -260,6 +260,10 @@ fn every_command_keeps_to_its_schema() {
         case(&["add", "faulty.md", "lantern-halt.md"], 2, "add")["books"],
         json!([])
     );
+    case(&["settings", "show"], 0, "settings");
+    case(&["settings", "set", "dash", "0.8 ml"], 0, "settings");
+    case(&["settings", "set", "dsh", "0.8 ml"], 2, "error");
+    case(&["settings", "unset", "dash"], 0, "settings");
     let added = case(&["add", "lantern-halt.md", "odd.md"], 0, "add");
     assert_eq!(
         added["recomputed"].as_array().unwrap().len(),
@@ -750,6 +754,7 @@ fn the_schemas_see_every_change() {
         (&["ranges", "show", "shaken sour"], "ranges"),
         (&["ranges", "span", "classics.md"], "spans"),
         (&["show", "Nobody"], "error"),
+        (&["settings", "show"], "settings"),
     ] {
         let (told, _) = run(folder.path(), arguments, text);
         let value = checked(schema, &told, &arguments.join(" "));

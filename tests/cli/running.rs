@@ -952,7 +952,7 @@ fn every_help_opens_with_its_purpose_and_has_an_example() {
         let example = help.lines().find_map(|l| l.strip_prefix("Example: "));
         match example {
             Some(example) => assert!(
-                example.starts_with(&format!("washline {what} ")),
+                example.starts_with(&format!("washline {what}")),
                 "{what}: {example}"
             ),
             None => assert!(has_commands, "{what} has no example"),

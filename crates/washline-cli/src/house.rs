@@ -15,6 +15,10 @@ pub fn path(named: Option<&Path>) -> Result<PathBuf, CliError> {
     if let Some(path) = named {
         return Ok(path.to_owned());
     }
+    // Set to nothing is as good as not set.
+    if let Some(path) = std::env::var_os("WASHLINE_HOUSE").filter(|p| !p.is_empty()) {
+        return Ok(path.into());
+    }
     let base = etcetera::choose_base_strategy().map_err(|e| {
         CliError::usage(format!("no place for the house: {e}"))
             .hint("name one with --house FILE or WASHLINE_HOUSE")

@@ -33,9 +33,17 @@ fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version go to standard output and are no error.
-            let status = if error.use_stderr() { 2 } else { 0 };
-            let _ = error.print();
-            return ExitCode::from(status);
+            if !error.use_stderr() {
+                let _ = error.print();
+                return ExitCode::SUCCESS;
+            }
+            if std::env::args().any(|argument| argument == "--json") {
+                let said = CliError::usage(error.render().to_string().trim().trim_start_matches("error: "));
+                let _ = write(io::stdout().lock(), &render::json::error(&said));
+            } else {
+                let _ = error.print();
+            }
+            return ExitCode::from(2);
         }
     };
     let choice = arguments.colour.choice();

@@ -7,7 +7,7 @@ use crate::balance::structure::{
     BUILT_SHORT_ML, CREAMY_FAT_G_PER_100ML, SOUR_ACID_G_PER_100ML, TOPPED_SHARE,
 };
 use crate::balance::{Service, Structure};
-use crate::liquid::Liquid;
+use crate::liquid::{Liquid, rising_root};
 use crate::melt::{self, MeltModel, Relation};
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
 use crate::spec::{Place, Technique, WaterGiven};
@@ -81,6 +81,15 @@ pub fn build(drink: &Resolved) -> Built {
     // A top that fills the glass is sized after everything else.
     let mut fill: Option<&ResolvedPour> = None;
 
+    // Egg white counts when anything shakes it: a reverse dry shake adds it after the ice.
+    let shakes = |s: &ResolvedStep| {
+        matches!(
+            s,
+            ResolvedStep::Work(Technique::Shake | Technique::WhipShake | Technique::DryShake, _)
+        )
+    };
+    let last_shake = drink.steps.iter().rposition(shakes);
+
     for (at, step) in drink.steps.iter().enumerate() {
         match step {
             ResolvedStep::Pour(pour) => {
@@ -101,9 +110,7 @@ pub fn build(drink: &Resolved) -> Built {
                 }
                 walk.vessel = walk.vessel.plus(&pour.liquid);
                 walk.before = walk.before.plus(&pour.liquid);
-                if pour.foamer && !techniques.shaken() {
-                    foamer_worked = true;
-                }
+                foamer_worked |= pour.foamer && last_shake.is_some_and(|shake| at < shake);
             }
             ResolvedStep::Work(technique, ice_g) => {
                 if matches!(
@@ -223,10 +230,12 @@ fn given_g(given: WaterGiven, mix: &Liquid) -> f64 {
     match given {
         WaterGiven::Volume(ml) => melt::water_g(ml.to_f64()),
         WaterGiven::OfMix(pct) => melt::water_g(pct.to_f64() / 100.0 * mix.volume_ml()),
-        // A share s of the finished drink is s/(1−s) of the mix, to the contraction of a drink.
         WaterGiven::OfFinished(pct) => {
+            // The finished drink is a little less than mix and water together: solved, not assumed.
             let share = pct.to_f64() / 100.0;
-            melt::water_g(share / (1.0 - share) * mix.volume_ml())
+            let finished = |grams: f64| mix.plus(&Liquid::water_g(grams).unwrap_or_default()).volume_ml();
+            let most = melt::water_g(2.0 * share / (1.0 - share) * mix.volume_ml());
+            rising_root(0.0, most, |grams| melt::water_ml(grams) - share * finished(grams))
         }
         WaterGiven::Weighed { before_g, after_g } => {
             // What was weighed may be another batch: the share counts.

@@ -49,33 +49,56 @@ pub fn key(name: &str) -> String {
     folded
 }
 
-/// A name's key with its words in alphabetical order, so that "rum white" is near "white rum".
-fn sorted_words(key: &str) -> String {
-    let mut words: Vec<&str> = key.split(' ').collect();
-    words.sort_unstable();
-    words.join(" ")
+/// How alike two words or whole keys are, 0 to 1: letters dropped, added, changed or swapped with a neighbour.
+fn spelling(a: &str, b: &str) -> f64 {
+    let longest = a.chars().count().max(b.chars().count());
+    if longest == 0 {
+        return 1.0;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "names are short")]
+    let apart = strsim::osa_distance(a, b) as f64 / longest as f64;
+    1.0 - apart
 }
 
-/// How alike two folded keys are, 0 to 1.
+/// How much of `a`, by letters, stands in `b`, 0 to 1: each word by its best counterpart. A word broken
+/// off early ("bourb") counts nearly whole; one with no counterpart counts nothing.
+fn found_in(a: &str, b: &str) -> f64 {
+    let (mut found, mut all) = (0.0, 0.0);
+    for word in a.split(' ') {
+        #[expect(clippy::cast_precision_loss, reason = "names are short")]
+        let letters = word.chars().count() as f64;
+        let best = b
+            .split(' ')
+            .map(|other| {
+                let (long, short) = if word.len() > other.len() {
+                    (word, other)
+                } else {
+                    (other, word)
+                };
+                let broken_off = short.len() >= 3 && long.starts_with(short);
+                spelling(word, other).max(if broken_off { 0.85 } else { 0.0 })
+            })
+            .fold(0.0, f64::max);
+        all += letters;
+        if best >= 0.5 {
+            found += letters * best;
+        }
+    }
+    if all > 0.0 { found / all } else { 0.0 }
+}
+
+/// How alike two folded keys are, 0 to 1: as they stand, in any order of words, or with words left out or added.
 fn likeness(a: &str, b: &str) -> f64 {
-    let whole = strsim::normalized_damerau_levenshtein(a, b);
-    let sorted = strsim::normalized_damerau_levenshtein(&sorted_words(a), &sorted_words(b)) * 0.98;
-    let start = strsim::jaro_winkler(a, b) * 0.9;
-    // Each word typed against its best counterpart: finds "red vermouth" in "sweet red vermouth".
-    let words_b: Vec<&str> = b.split(' ').collect();
-    let words_a: Vec<&str> = a.split(' ').collect();
-    let found: f64 = words_a
-        .iter()
-        .map(|w| {
-            words_b
-                .iter()
-                .map(|v| strsim::normalized_damerau_levenshtein(w, v))
-                .fold(0.0, f64::max)
-        })
-        .sum();
-    #[expect(clippy::cast_precision_loss, reason = "word counts are small")]
-    let covered = found / words_a.len().max(words_b.len()) as f64;
-    whole.max(sorted).max(start).max(covered)
+    let whole = spelling(a, b);
+    let (there, back) = (found_in(a, b), found_in(b, a));
+    let both = if there + back > 0.0 {
+        2.0 * there * back / (there + back) * 0.97
+    } else {
+        0.0
+    };
+    // What was typed stands there, whatever else the name says: "tekila" is near "tequila blanco".
+    let short = 0.75 * there + 0.2 * back;
+    whole.max(both).max(short)
 }
 
 /// Up to `most` of `candidates` that `typed` may have meant, the nearest first. Candidates come as

@@ -107,6 +107,8 @@ pub struct GlassSize {
     pub capacity_ml: f64,
     /// How it is used, where its sort is known.
     pub service: Option<Service>,
+    /// Smallest and largest usual capacity, mL, where only the sort of glass is given and its size is assumed.
+    pub assumed_ml: Option<(f64, f64)>,
 }
 
 /// Work out every name and amount of a drink of `source`, poured from `stock` under `settings`.
@@ -375,7 +377,7 @@ impl<'a> Resolver<'a> {
             return Ok((ingredient, Some(Unit::Piece)));
         }
         if let Some(strength) = strength
-            && let Found::Sure(ingredient) = stock.find(&format!("{} {strength}%", named.name))
+            && let Some(ingredient) = stock.get(&format!("{} {strength}%", named.name))
         {
             return Ok((ingredient, unit));
         }
@@ -939,6 +941,7 @@ impl<'a> Resolver<'a> {
                 name: named.name.clone(),
                 capacity_ml: ml.to_f64(),
                 service: sort.map(|s| s.service),
+                assumed_ml: None,
             }),
             (None, Some(sort)) => {
                 self.assume(
@@ -953,6 +956,7 @@ impl<'a> Resolver<'a> {
                     name: named.name.clone(),
                     capacity_ml: sort.capacity_ml,
                     service: Some(sort.service),
+                    assumed_ml: Some((sort.low_ml, sort.high_ml)),
                 })
             }
             (None, None) => {

@@ -65,13 +65,13 @@ impl By {
 
 impl Compare {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let (mut house, notes) = show::open(call, self.book.as_ref())?;
-        let mut reports = house.reports()?;
+        let mut opened = show::open(call, self.book.as_ref())?;
+        let mut reports = opened.house.reports()?;
         if !self.names.is_empty() {
             let wanted: Vec<String> = self.names.iter().map(|n| key(n)).collect();
             for (name, wanted) in self.names.iter().zip(&wanted) {
                 if !reports.iter().any(|r| key(&r.name) == *wanted) {
-                    return Err(show::unknown(&house, name, notes)?);
+                    return Err(show::unknown(opened, name)?);
                 }
             }
             reports.retain(|r| wanted.contains(&key(&r.name)));
@@ -83,13 +83,14 @@ impl Compare {
                 .then_with(|| key(&a.name).cmp(&key(&b.name)))
         });
         let out = if call.json {
-            json::compare(&reports)
+            json::check(&reports, &opened.faults)
         } else {
             render::compare(&reports)
         };
         Ok(Outcome {
             out,
-            notes,
+            faulty: !opened.faults.is_empty(),
+            notes: opened.notes,
             ..Outcome::default()
         })
     }

@@ -24,7 +24,7 @@ impl List {
             house.reports()?
         };
         let out = if call.json {
-            json::list(&reports)
+            json::check(&reports, &[])
         } else {
             render::list(&reports)
         };

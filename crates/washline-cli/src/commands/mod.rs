@@ -29,7 +29,7 @@ use crate::{Colour, Outcome};
 )]
 pub struct Arguments {
     /// The house database (else `WASHLINE_HOUSE`, else the platform's data folder).
-    #[arg(long, global = true, env = "WASHLINE_HOUSE", value_name = "FILE")]
+    #[arg(long, global = true, value_name = "FILE")]
     pub house: Option<PathBuf>,
 
     /// Print JSON instead of text.

@@ -2,6 +2,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use washline_core::names::{key, nearest};
+use washline_core::spec::Fault;
 use washline_core::store::House;
 
 use super::Call;
@@ -25,55 +26,81 @@ pub struct Show {
 
 impl Show {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let (mut house, notes) = open(call, self.book.as_ref())?;
-        let reports = house.reports_named(&self.name)?;
+        let mut opened = open(call, self.book.as_ref())?;
+        let reports = opened.house.reports_named(&self.name)?;
         if reports.is_empty() {
-            return Err(unknown(&house, &self.name, notes)?);
+            return Err(unknown(opened, &self.name)?);
         }
-        let mut outcome = Outcome {
-            notes,
-            ..Outcome::default()
-        };
-        if call.json {
-            outcome.out = json::show(&reports);
+        let out = if call.json {
+            json::show(&reports, &opened.faults)
         } else {
             let specs = reports
                 .iter()
-                .map(|r| Ok(house.spec_text(&r.name, &r.found_in.book)?.unwrap_or_default()))
+                .map(|r| {
+                    Ok(opened
+                        .house
+                        .spec_text(&r.name, &r.found_in.book)?
+                        .unwrap_or_default())
+                })
                 .collect::<Result<Vec<_>, CliError>>()?;
-            outcome.out = render::in_full(&reports, &specs);
-        }
-        Ok(outcome)
+            render::in_full(&reports, &specs)
+        };
+        Ok(Outcome {
+            out,
+            faulty: !opened.faults.is_empty(),
+            notes: opened.notes,
+            ..Outcome::default()
+        })
     }
 }
 
-/// The house, or a book in a house in memory, with notes on what could not be read or worked out.
-pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<(House, String), CliError> {
-    let Some(book) = book else {
-        let mut house = house::to_read(call.house.as_deref())?;
-        let broken = house.refresh()?.broken;
-        return Ok((house, render::faults(&broken, &[])));
-    };
-    let sources = house::texts(std::slice::from_ref(book))?;
-    let mut house = House::in_memory()?;
-    let faults = house.take_what_reads(&sources)?;
-    Ok((house, render::faults(&faults, &sources)))
+/// A house, or a book in a house in memory, with what could not be read or worked out.
+pub struct Opened {
+    pub house: House,
+    pub faults: Vec<Fault>,
+    /// The faults for a reader.
+    pub notes: String,
 }
 
-/// No figures for a drink of that name: because it could not be read or worked out, as `notes` say, or
-/// because there is none; then the nearest ones.
-pub fn unknown(house: &House, name: &str, notes: String) -> Result<CliError, CliError> {
-    let listed = house.list()?;
+/// Open the house, or the book that is named in its place.
+pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliError> {
+    let (house, faults, sources) = match book {
+        None => {
+            let mut house = house::to_read(call.house.as_deref())?;
+            let broken = house.refresh()?.broken;
+            (house, broken, Vec::new())
+        }
+        Some(book) => {
+            let sources = house::texts(std::slice::from_ref(book))?;
+            let mut house = House::in_memory()?;
+            let faults = house.take_what_reads(&sources)?;
+            (house, faults, sources)
+        }
+    };
+    let notes = if call.json {
+        String::new()
+    } else {
+        render::faults(&faults, &sources)
+    };
+    Ok(Opened { house, faults, notes })
+}
+
+/// No figures for a drink of that name: because it could not be read or worked out, or because there is
+/// none; then the nearest ones.
+pub fn unknown(opened: Opened, name: &str) -> Result<CliError, CliError> {
+    let listed = opened.house.list()?;
     if listed.iter().any(|l| key(&l.name) == key(name)) {
-        return Ok(CliError::input(format!("`{name}` cannot be worked out")).after(notes));
+        return Ok(CliError::input(format!("`{name}` cannot be worked out")).after(opened.notes));
     }
     let near = nearest(name, listed.iter().map(|l| (l.name.as_str(), l.name.as_str())), 3);
     let error = CliError::input(format!("no drink `{name}` here")).near(&near);
-    Ok(if notes.is_empty() {
-        error
-    } else {
-        error
-            .hint("the faults above keep drinks from being read")
-            .after(notes)
+    Ok(match opened.faults.len() {
+        0 => error,
+        n => error
+            .hint(format!(
+                "{} of the book keep drinks from being read",
+                render::count(n, "fault", "faults")
+            ))
+            .after(opened.notes),
     })
 }

@@ -463,6 +463,9 @@ pub fn list(reports: &[DrinkReport]) -> String {
             plain(&report.found_in.book),
         ]);
     }
+    if reports.is_empty() {
+        return "no drinks\n".to_owned();
+    }
     let mut text = lines(&rows);
     let conventions: Vec<&str> = {
         let mut words: Vec<&str> = reports.iter().map(|r| r.convention.word()).collect();

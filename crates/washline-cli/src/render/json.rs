@@ -23,9 +23,13 @@ fn text(value: &impl Serialize) -> String {
     text
 }
 
+/// Six decimals: what is beyond is arithmetic, not knowledge.
+fn rounded(value: f64) -> f64 {
+    (value * 1e6).round() / 1e6
+}
+
 fn figure(figure: Figure) -> Value {
-    let rounded = |v: Option<f64>| v.map(|v| (v * 1e6).round() / 1e6);
-    json!({ "value": rounded(figure.value), "low": rounded(figure.low), "high": rounded(figure.high) })
+    json!({ "value": figure.value.map(rounded), "low": figure.low.map(rounded), "high": figure.high.map(rounded) })
 }
 
 fn figures(figures: &Figures) -> Value {
@@ -40,6 +44,9 @@ fn figures(figures: &Figures) -> Value {
 fn finding(finding: &Finding) -> Value {
     let mut detail = serde_json::to_value(finding).unwrap_or_default();
     if let Value::Object(fields) = &mut detail {
+        for number in fields.values_mut().filter(|v| v.is_f64()) {
+            *number = number.as_f64().map(rounded).into();
+        }
         fields.insert("kind".to_owned(), finding.kind().into());
         fields.insert("severity".to_owned(), finding.severity().word().into());
         fields.insert("measure".to_owned(), finding.measure().map(Measured::word).into());
@@ -71,7 +78,7 @@ fn drink(report: &DrinkReport) -> Value {
         "before": figures(&evaluation.before),
         "figures": figures(&evaluation.figures),
         "verdicts": verdicts,
-        "glass": evaluation.glass.as_ref().map(|g| json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": (g.fill_pct * 1e6).round() / 1e6 })),
+        "glass": evaluation.glass.as_ref().map(|g| json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) })),
         "findings": evaluation.findings.iter().map(finding).collect::<Vec<_>>(),
         "assumptions": report.assumptions,
         "allergens": { "eu": declaration(&report.allergens_eu), "us": declaration(&report.allergens_us) },
@@ -102,15 +109,7 @@ pub fn check(reports: &[DrinkReport], faults: &[Fault]) -> String {
     )
 }
 
-pub fn list(reports: &[DrinkReport]) -> String {
-    check(reports, &[])
-}
-
-pub fn compare(reports: &[DrinkReport]) -> String {
-    check(reports, &[])
-}
-
-pub fn show(reports: &[DrinkReport]) -> String {
+pub fn show(reports: &[DrinkReport], faults: &[Fault]) -> String {
     let mut all = drinks(reports);
     for (drink, report) in all.iter_mut().zip(reports) {
         let pours: Vec<Value> = report
@@ -125,7 +124,7 @@ pub fn show(reports: &[DrinkReport]) -> String {
             .collect();
         drink["pours"] = pours.into();
     }
-    text(&json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": all, "faults": [] }))
+    text(&json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": all, "faults": faults }))
 }
 
 pub fn faults(faults: &[Fault]) -> String {
@@ -225,9 +224,9 @@ pub fn settings(written: &[(String, String)], settings: &Settings) -> String {
             }))
         })
         .collect();
-    let set: serde_json::Map<String, Value> = written
+    let set: Vec<Value> = written
         .iter()
-        .map(|(k, v)| (k.clone(), v.clone().into()))
+        .map(|(key, value)| json!({ "key": key, "value": value }))
         .collect();
     text(&json!({ "schema": SCHEMA, "settings": set, "measures": sizes }))
 }

@@ -80,7 +80,7 @@ pub struct SpanRow {
     /// How many drinks stand behind it.
     pub count: usize,
     /// The convention acid was counted in.
-    pub convention: &'static str,
+    pub convention: Option<&'static str>,
     /// Share of the drinks that lie within the span of all the others: leave-one-out, %.
     pub left_out_inside_pct: f64,
 }
@@ -140,11 +140,7 @@ pub fn spans(reports: &[DrinkReport]) -> Vec<SpanRow> {
                 low: printed(low),
                 high: printed(high),
                 count: values.len(),
-                convention: if measure == Measured::Tartness {
-                    chosen[0].convention.word()
-                } else {
-                    ""
-                },
+                convention: (measure == Measured::Tartness).then(|| chosen[0].convention.word()),
                 left_out_inside_pct,
             });
         }
@@ -184,7 +180,12 @@ pub fn span_rows(rows: &[SpanRow]) -> String {
         let _ = writeln!(
             text,
             "{},{},outer,{:.d$},{:.d$},{decimals},{},{},\"classics, computed with this program\",COMPUTED",
-            row.structure, row.measure, row.low, row.high, row.count, row.convention
+            row.structure,
+            row.measure,
+            row.low,
+            row.high,
+            row.count,
+            row.convention.unwrap_or_default()
         );
     }
     text

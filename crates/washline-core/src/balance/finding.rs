@@ -100,6 +100,8 @@ pub enum Finding {
         holds_ml: f64,
         /// Whether ice takes room.
         iced: bool,
+        /// Whether the capacity is only the largest usual one of that sort of glass.
+        assumed: bool,
     },
     /// It fits only just: less free than a washline leaves.
     GlassBrimming {
@@ -168,6 +170,7 @@ impl Finding {
                 verdict: Verdict::Outside,
                 ..
             } => Severity::Outside,
+            Finding::GlassOverflows { assumed: true, .. } => Severity::Edge,
             Finding::OffBalance { .. } | Finding::GlassBrimming { .. } | Finding::GlassHalfEmpty { .. } => {
                 Severity::Edge
             }
@@ -225,9 +228,10 @@ impl Display for Finding {
             Finding::MethodMissing => {
                 f.write_str("no step says how it is made (shake, stir, build, neat …): no melt is counted, and no range applies")
             }
-            Finding::GlassOverflows { glass, capacity_ml, volume_ml, holds_ml, iced } => {
+            Finding::GlassOverflows { glass, capacity_ml, volume_ml, holds_ml, iced, assumed } => {
                 let ice = if *iced { " beside the least ice" } else { " below its washline" };
-                write!(f, "{volume_ml:.0} mL does not fit the {glass} of {capacity_ml:.0} mL, which holds {holds_ml:.0} mL{ice}")
+                let which = if *assumed { "largest usual " } else { "" };
+                write!(f, "{volume_ml:.0} mL does not fit the {which}{glass} of {capacity_ml:.0} mL, which holds {holds_ml:.0} mL{ice}")
             }
             Finding::GlassBrimming { glass, capacity_ml, volume_ml } => {
                 write!(f, "{volume_ml:.0} mL fills the {glass} of {capacity_ml:.0} mL to {:.0} %: nearly brimming", 100.0 * volume_ml / capacity_ml)

@@ -213,38 +213,43 @@ fn fill(glass: &GlassSize, figures: &Figures, built: &Built, findings: &mut Vec<
         0.0
     };
     let name = glass.name.clone();
-    let holds_ml = capacity_ml
-        * if built.on_ice {
-            WASHLINE_SHARE - LEAST_ICE
-        } else {
-            WASHLINE_SHARE
-        };
-    let tight = if built.on_ice {
-        holds_ml
-    } else {
-        capacity_ml * BRIMMING_PCT / 100.0
+    // Where the size is only assumed, a drink is flagged when it fits none of the usual ones.
+    let (smallest, largest) = glass.assumed_ml.unwrap_or((capacity_ml, capacity_ml));
+    let holds = |brimful: f64| {
+        brimful
+            * if built.on_ice {
+                WASHLINE_SHARE - LEAST_ICE
+            } else {
+                WASHLINE_SHARE
+            }
     };
-    if volume_ml > tight {
+    let tight = |brimful: f64| {
+        if built.on_ice {
+            holds(brimful)
+        } else {
+            brimful * BRIMMING_PCT / 100.0
+        }
+    };
+    let is_up = !built.on_ice && matches!(glass.service, Some(Service::Up | Service::Sparkling));
+    if volume_ml > tight(largest) {
         findings.push(Finding::GlassOverflows {
             glass: name.clone(),
-            capacity_ml,
+            capacity_ml: largest,
             volume_ml,
-            holds_ml,
+            holds_ml: holds(largest),
             iced: built.on_ice,
+            assumed: glass.assumed_ml.is_some(),
         });
-    } else if volume_ml > holds_ml {
+    } else if volume_ml > holds(largest) {
         findings.push(Finding::GlassBrimming {
             glass: name.clone(),
-            capacity_ml,
+            capacity_ml: largest,
             volume_ml,
         });
-    } else if fill_pct < HALF_EMPTY_PCT
-        && !built.on_ice
-        && matches!(glass.service, Some(Service::Up | Service::Sparkling))
-    {
+    } else if is_up && 100.0 * volume_ml < HALF_EMPTY_PCT * smallest {
         findings.push(Finding::GlassHalfEmpty {
             glass: name.clone(),
-            capacity_ml,
+            capacity_ml: smallest,
             volume_ml,
         });
     }

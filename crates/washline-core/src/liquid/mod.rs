@@ -6,7 +6,7 @@
 //!
 //! Volume at 20 °C is that of the water and ethanol by OIML R 22, plus what each dissolved thing
 //! adds (its apparent specific volume). No measured table of sugar-ethanol-water density was found
-//! to verify this against; at liqueur strength the true density may differ by up to 0.8 %.
+//! to verify this against; at liqueur strength the true density may differ by about 0.8 %.
 
 pub mod alcoholometry;
 mod component;
@@ -109,7 +109,8 @@ impl Liquid {
     pub fn of(parts: &[(Component, f64)]) -> Result<Liquid, LiquidError> {
         let mut liquid = Liquid::NOTHING;
         for &(component, grams) in parts {
-            liquid.grams[component.index()] += amount(component.facts().name, grams)?;
+            let sum = liquid.grams[component.index()] + amount(component.facts().name, grams)?;
+            liquid.grams[component.index()] = amount(component.facts().name, sum)?;
         }
         Ok(liquid)
     }
@@ -216,7 +217,8 @@ impl Liquid {
     pub fn plus(&self, other: &Liquid) -> Liquid {
         let mut sum = *self;
         for (a, b) in sum.grams.iter_mut().zip(&other.grams) {
-            *a += b;
+            // No drink comes near the largest number there is; the promise of finite masses holds all the same.
+            *a = (*a + b).min(f64::MAX);
         }
         sum
     }
@@ -392,7 +394,7 @@ pub(crate) fn ratio(top: f64, bottom: f64) -> Option<f64> {
 }
 
 /// Where a rising function crosses zero between `low` and `high`, to about 1e-12 of the interval.
-fn rising_root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
+pub(crate) fn rising_root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
     let (mut low, mut high) = (low, high);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);

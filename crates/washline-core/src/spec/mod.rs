@@ -20,7 +20,7 @@ use crate::measure::{Amount, Unit};
 
 pub(crate) use fault::Wrong;
 pub use fault::{Assumption, Fault, FaultKind};
-pub use read::{Reading, read};
+pub use read::{Reading, read, read_under};
 pub use settings::{GlassNamed, Money, Settings};
 pub use source::{NotUtf8, Source};
 pub(crate) use write::amount as amount_text;

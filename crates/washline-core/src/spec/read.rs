@@ -59,11 +59,18 @@ const DEFINING: [(&str, &[&str]); 11] = [
 /// Read a book.
 #[must_use]
 pub fn read(source: &Source) -> Reading {
+    read_under(source, &Settings::default())
+}
+
+/// Read a book, or a section of one, under settings that hold where it has none of its own.
+#[must_use]
+pub fn read_under(source: &Source, settings: &Settings) -> Reading {
     let mut reader = BookReader {
         source,
         book: Book::default(),
         wrongs: Vec::new(),
         draft: None,
+        inherited: settings.clone(),
         in_comment: false,
         section_start: 0,
         loose: is_loose(source),
@@ -98,6 +105,8 @@ struct BookReader<'a> {
     book: Book,
     wrongs: Vec<Wrong>,
     draft: Option<Draft>,
+    /// Settings that hold where the text has none.
+    inherited: Settings,
     in_comment: bool,
     /// Where the section being read begins in the source.
     section_start: usize,
@@ -397,7 +406,7 @@ impl BookReader<'_> {
     }
 
     fn drink(&mut self, draft: &mut Draft) -> Option<Section> {
-        let ounce = self.book.settings.ounce;
+        let ounce = self.book.settings.ounce.or(self.inherited.ounce);
         let mut seen: Vec<&str> = Vec::new();
         for (name, value, span) in &draft.particulars {
             let drink = &mut draft.drink;

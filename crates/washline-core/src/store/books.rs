@@ -110,7 +110,7 @@ impl House {
         let mut all_faults = Vec::new();
         let mut books = Vec::new();
         for source in sources {
-            let mut reading = spec::read(source);
+            let mut reading = spec::read_under(source, &house);
             let mut stock = self.stock(None)?;
             reading
                 .book

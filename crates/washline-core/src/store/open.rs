@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use std::time::Duration;
 
 use rusqlite::backup::Backup;
-use rusqlite::{Connection, ErrorCode, OpenFlags};
+use rusqlite::{Connection, OpenFlags};
 use rusqlite_migration::{M, Migrations};
 
 use super::{House, StoreError};
@@ -88,9 +88,11 @@ impl House {
             | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let db = Connection::open_with_flags(plain(path), flags).map_err(|e| StoreError::at(path, e))?;
         db.busy_timeout(WAIT).map_err(|e| StoreError::at(path, e))?;
-        // Write-ahead: readers are never kept waiting by a writer.
-        db.pragma_update(None, "journal_mode", "wal")
-            .map_err(|e| StoreError::at(path, e))?;
+        if exists {
+            // What a read-only look could not see (a write that was cut off) is whole now: look again.
+            verify(&db, path)?;
+        }
+        write_ahead(&db, path)?;
         House::prepared(db, path.to_owned(), true).map(|house| (house, !exists))
     }
 
@@ -118,7 +120,10 @@ impl House {
             if let Err(error) = STEPS.to_latest(&mut db) {
                 // Another process may have made the same step between our look and our write.
                 if user_version(&db).map_err(fail)? < schema_version() {
-                    return Err(StoreError::Migration(path, error.to_string()));
+                    return Err(match error {
+                        rusqlite_migration::Error::RusqliteError { err, .. } => StoreError::at(&path, err),
+                        other => StoreError::Migration(path, other.to_string()),
+                    });
                 }
             }
         }
@@ -132,21 +137,68 @@ fn user_version(db: &Connection) -> rusqlite::Result<i64> {
     db.query_row("PRAGMA user_version", [], |row| row.get(0))
 }
 
-/// Look at an existing file without writing to it: ours, of a version we know, and sound.
+/// Write-ahead: readers are never kept waiting by a writer. SQLite does not wait by itself for the lock this
+/// takes, so the wait is ours.
+fn write_ahead(db: &Connection, path: &Path) -> Result<(), StoreError> {
+    let mut waited = Duration::ZERO;
+    loop {
+        let tried = db
+            .pragma_update(None, "journal_mode", "wal")
+            .map_err(|e| StoreError::at(path, e));
+        match tried {
+            Err(StoreError::Locked(_)) if waited < WAIT => {
+                std::thread::sleep(PATIENCE);
+                waited += PATIENCE;
+            }
+            done => return done,
+        }
+    }
+}
+
+/// How long between two tries.
+const PATIENCE: Duration = Duration::from_millis(20);
+
+/// Look at an existing file without writing to it or leaving anything beside it.
 fn inspect(path: &Path) -> Result<Connection, StoreError> {
     let fail = |e| StoreError::at(path, e);
     let flags =
         OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let mut db = Connection::open_with_flags(plain(path), flags).map_err(fail)?;
+    let beside = |suffix: &str| {
+        let mut name = path.as_os_str().to_owned();
+        name.push(suffix);
+        Path::new(&name).exists()
+    };
+    let at_rest = !beside("-wal") && !beside("-journal");
+    // A file at rest is read as one that nobody changes, which needs no side files.
+    let uri = format!(
+        "file:{}{}",
+        percent(&plain(path).to_string_lossy()),
+        if at_rest { "?immutable=1" } else { "" }
+    );
+    let db = Connection::open_with_flags(uri, flags).map_err(fail)?;
     db.busy_timeout(WAIT).map_err(fail)?;
-    if db
-        .query_row("PRAGMA schema_version", [], |r| r.get::<_, i64>(0))
-        .is_err_and(|e| cannot_open(&e))
-    {
-        // A write-ahead file in a folder that cannot be written opens only as one that nobody changes.
-        let uri = format!("file:{}?immutable=1", percent(&plain(path).to_string_lossy()));
-        db = Connection::open_with_flags(uri, flags).map_err(fail)?;
+    verify(&db, path)?;
+    if at_rest {
+        let whole: i64 = db
+            .query_row(
+                "SELECT page_count * page_size FROM pragma_page_count, pragma_page_size",
+                [],
+                |r| r.get(0),
+            )
+            .map_err(fail)?;
+        if path
+            .metadata()
+            .is_ok_and(|m| i64::try_from(m.len()).is_ok_and(|len| len < whole))
+        {
+            return Err(StoreError::Damaged(path.to_owned(), "it is cut short".to_owned()));
+        }
     }
+    Ok(db)
+}
+
+/// Ours, of a version we know, and sound.
+fn verify(db: &Connection, path: &Path) -> Result<(), StoreError> {
+    let fail = |e| StoreError::at(path, e);
     let application: i32 = db
         .query_row("PRAGMA application_id", [], |r| r.get(0))
         .map_err(fail)?;
@@ -159,7 +211,7 @@ fn inspect(path: &Path) -> Result<Connection, StoreError> {
     if application != APPLICATION_ID && !(application == 0 && empty().map_err(fail)?) {
         return Err(StoreError::NotOurs(path.to_owned()));
     }
-    let version = user_version(&db).map_err(fail)?;
+    let version = user_version(db).map_err(fail)?;
     if version > schema_version() {
         return Err(StoreError::TooNew {
             path: path.to_owned(),
@@ -173,17 +225,13 @@ fn inspect(path: &Path) -> Result<Connection, StoreError> {
     if sound != "ok" {
         return Err(StoreError::Damaged(path.to_owned(), sound));
     }
-    Ok(db)
+    Ok(())
 }
 
 /// A path and nothing else: `:memory:` and `file:…` mean something of their own to SQLite, an absolute
 /// path does not.
 fn plain(path: &Path) -> PathBuf {
     std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
-}
-
-fn cannot_open(error: &rusqlite::Error) -> bool {
-    error.sqlite_error_code() == Some(ErrorCode::CannotOpen)
 }
 
 /// A path as it stands in a URI.

@@ -132,16 +132,13 @@ impl House {
             self.ranges(Convention::Handbook)?,
             self.ranges(Convention::Assay)?,
         ];
-        let range_marks = ranges
-            .each_ref()
-            .map(|r| serde_json::to_string(r).unwrap_or_default());
         for current in self.current()? {
             let (stock, settings) = match contexts.entry(current.book) {
                 Entry::Occupied(known) => known.into_mut(),
                 Entry::Vacant(new) => new.insert(self.book_context(current.book)?),
             };
             let source = Source::new(current.file.clone(), current.text.clone());
-            let reading = crate::spec::read(&source);
+            let reading = crate::spec::read_under(&source, settings);
             let Some(drink) = reading.book.drinks().next() else {
                 refreshed.broken.extend(moved(reading.faults, current.line));
                 gone.push(current.spec_version);
@@ -160,7 +157,11 @@ impl House {
             hash.update(MODEL);
             hash.update(&current.text);
             hash.update(serde_json::to_vec(settings).unwrap_or_default());
-            hash.update(&range_marks[convention]);
+            let built = build(&resolved);
+            if let Some(structure) = built.structure {
+                let bands = Measured::ALL.map(|m| ranges[convention].band(structure, m));
+                hash.update(serde_json::to_vec(&bands).unwrap_or_default());
+            }
             for name in poured(&resolved, drink) {
                 let mark = marks.entry((current.book, name)).or_insert_with_key(|(_, name)| {
                     stock
@@ -172,7 +173,7 @@ impl House {
             }
             let fingerprint = hex(&hash.finalize());
             if current.fingerprint.as_ref() != Some(&fingerprint) {
-                let evaluation = evaluate(&resolved, &build(&resolved), &ranges[convention]);
+                let evaluation = evaluate(&resolved, &built, &ranges[convention]);
                 refreshed.recomputed.push((resolved.name.clone(), current.title));
                 stale.push((current.spec_version, fingerprint, resolved, evaluation));
             }
