@@ -7,7 +7,7 @@ use crate::balance::structure::{
     BUILT_SHORT_ML, CREAMY_FAT_G_PER_100ML, SOUR_ACID_G_PER_100ML, TOPPED_SHARE,
 };
 use crate::balance::{Service, Structure};
-use crate::liquid::{Liquid, rising_root};
+use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel, Relation};
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
 use crate::spec::{Place, Technique, WaterGiven};
@@ -230,12 +230,11 @@ fn given_g(given: WaterGiven, mix: &Liquid) -> f64 {
     match given {
         WaterGiven::Volume(ml) => melt::water_g(ml.to_f64()),
         WaterGiven::OfMix(pct) => melt::water_g(pct.to_f64() / 100.0 * mix.volume_ml()),
+        // As the trade reckons it: a share s of the finish is s/(1−s) added to the mix, the small shrinkage
+        // left out. Of the volume that is really there it is then a few tenths of a percent more.
         WaterGiven::OfFinished(pct) => {
-            // The finished drink is a little less than mix and water together: solved, not assumed.
             let share = pct.to_f64() / 100.0;
-            let finished = |grams: f64| mix.plus(&Liquid::water_g(grams).unwrap_or_default()).volume_ml();
-            let most = melt::water_g(2.0 * share / (1.0 - share) * mix.volume_ml());
-            rising_root(0.0, most, |grams| melt::water_ml(grams) - share * finished(grams))
+            melt::water_g(share / (1.0 - share) * mix.volume_ml())
         }
         WaterGiven::Weighed { before_g, after_g } => {
             // What was weighed may be another batch: the share counts.

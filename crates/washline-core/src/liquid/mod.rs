@@ -394,7 +394,7 @@ pub(crate) fn ratio(top: f64, bottom: f64) -> Option<f64> {
 }
 
 /// Where a rising function crosses zero between `low` and `high`, to about 1e-12 of the interval.
-pub(crate) fn rising_root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
+fn rising_root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
     let (mut low, mut high) = (low, high);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
