@@ -116,16 +116,15 @@ impl House {
         db.pragma_update(None, "synchronous", "normal").map_err(fail)?;
         db.set_prepared_statement_cache_capacity(64);
         let version = user_version(&db).map_err(fail)?;
-        if version < schema_version() {
-            if let Err(error) = STEPS.to_latest(&mut db) {
-                // Another process may have made the same step between our look and our write.
-                if user_version(&db).map_err(fail)? < schema_version() {
-                    return Err(match error {
-                        rusqlite_migration::Error::RusqliteError { err, .. } => StoreError::at(&path, err),
-                        other => StoreError::Migration(path, other.to_string()),
-                    });
-                }
-            }
+        if version < schema_version()
+            && let Err(error) = STEPS.to_latest(&mut db)
+            // Another process may have made the same step between our look and our write.
+            && user_version(&db).map_err(fail)? < schema_version()
+        {
+            return Err(match error {
+                rusqlite_migration::Error::RusqliteError { err, .. } => StoreError::at(&path, err),
+                other => StoreError::Migration(path, other.to_string()),
+            });
         }
         let mut house = House { db, path, writable };
         house.seed_library()?;

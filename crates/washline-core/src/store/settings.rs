@@ -47,10 +47,6 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written; what was expected, where the value is not one the setting can have.
-    #[expect(
-        clippy::type_complexity,
-        reason = "the file may fail, the value may, the key may be none"
-    )]
     pub fn set(
         &mut self,
         key: &str,

@@ -1,6 +1,11 @@
 //! One list item: a pour in any of the forms people write it in, or a step of work.
 
+mod method;
+mod name;
+
 use std::ops::Range;
+
+use name::{is_ratio, strength_in};
 
 use super::amounts::{self, Phrase};
 use super::tokens::{Kind, Token, tokens};
@@ -9,7 +14,7 @@ use crate::measure::{Amount, Unit};
 
 /// What one line holds: steps, and a glass where a line of work names one.
 #[derive(Debug, Default)]
-pub(super) struct Read {
+pub(in crate::spec) struct Read {
     pub lines: Vec<Line>,
     pub glass: Option<(String, Range<usize>)>,
 }
@@ -21,7 +26,7 @@ impl From<Vec<Line>> for Read {
 }
 
 /// Read a list item: `text`, which begins at byte `start` of the source. Some lines hold more than one step.
-pub(super) fn read(text: &str, start: usize) -> Result<Read, Wrong> {
+pub(in crate::spec) fn read(text: &str, start: usize) -> Result<Read, Wrong> {
     let mut tokens = tokens(text, start);
     drop_list_number(&mut tokens);
     if tokens.is_empty() {
@@ -127,134 +132,6 @@ impl Reader<'_> {
             return Ok(lines);
         }
         Ok(vec![self.pour(tokens)?])
-    }
-
-    /// `60 rum / 22 lime / 15 2:1 - shake - coupe`: a whole spec on one line, cut at its slashes.
-    fn slashed(&self, tokens: &[Token]) -> Option<Result<Read, Wrong>> {
-        let spaced = |i: usize| tokens[i].spaced && tokens.get(i + 1).is_some_and(|t| t.spaced);
-        let cuts: Vec<usize> = (1..tokens.len())
-            .filter(|&i| (tokens[i].is_mark('/') || tokens[i].is_hyphen()) && spaced(i))
-            .collect();
-        let pieces = cut(tokens, &cuts);
-        let measured = |piece: &&&[Token]| matches!(amounts::phrase(piece, 0), Some(Ok(_)));
-        if !cuts.iter().any(|&i| tokens[i].is_mark('/')) || pieces.iter().filter(measured).count() < 2 {
-            return None;
-        }
-        Some(self.each_piece(&pieces))
-    }
-
-    fn each_piece(&self, pieces: &[&[Token]]) -> Result<Read, Wrong> {
-        let mut read = Read::default();
-        for piece in pieces {
-            match self.glass(piece) {
-                Some(glass) => read.glass = Some(glass),
-                None => {
-                    let found = self.item(piece)?;
-                    read.lines.extend(found.lines);
-                    read.glass = found.glass.or(read.glass);
-                }
-            }
-        }
-        Ok(read)
-    }
-
-    /// A glass that stands by itself between the steps.
-    fn glass(&self, piece: &[Token]) -> Option<(String, Range<usize>)> {
-        let from = piece.iter().position(|t| {
-            !matches!(
-                t.word().as_str(),
-                "in" | "into" | "serve" | "a" | "an" | "the" | "chilled" | "cold"
-            )
-        })?;
-        let name = self.raw(&piece[from..]);
-        let name = name.trim_end_matches('.');
-        crate::balance::Glass::known(name)?;
-        Some((name.to_owned(), span(&piece[from..])))
-    }
-
-    /// `shake, strain`, `shake and fine strain over ice`, `stir / coupe / lemon oil`: several steps of work on
-    /// one line, perhaps with the glass, the garnish, or a pour among them (which is said).
-    fn several_works(&self, tokens: &[Token]) -> Option<Result<Read, Wrong>> {
-        let is_work = |tokens: &[Token]| technique::step(tokens, self.text, self.start).is_some();
-        if !is_work(tokens) {
-            return None;
-        }
-        let sentence_end = |i: usize| {
-            i > 0 && matches!(&tokens[i - 1].kind, Kind::Word(w) if w.ends_with('.')) && tokens[i].spaced
-        };
-        let mut pieces: Vec<&[Token]> = Vec::new();
-        let mut from = 0;
-        for i in 0..tokens.len() {
-            let mark = [',', ';', '/', '+'].into_iter().any(|m| tokens[i].is_mark(m))
-                || (tokens[i].is_hyphen() && tokens[i].spaced);
-            let joint = mark || matches!(tokens[i].word().as_str(), "and" | "then");
-            let over = tokens[i].word() == "over";
-            if i <= from || !(joint || over || sentence_end(i)) {
-                continue;
-            }
-            let mut next = if joint { i + 1 } else { i };
-            while tokens
-                .get(next)
-                .is_some_and(|t| matches!(t.word().as_str(), "then" | "and"))
-            {
-                next += 1;
-            }
-            let Some(rest) = tokens.get(next..).filter(|r| !r.is_empty()) else {
-                continue;
-            };
-            let stop = (1..rest.len())
-                .find(|&j| [',', ';', '/'].into_iter().any(|m| rest[j].is_mark(m)) || sentence_end(next + j))
-                .unwrap_or(rest.len());
-            let begins = is_work(rest)
-                || (mark || sentence_end(i))
-                    && (self.glass(&rest[..stop]).is_some()
-                        || names_a_garnish(&rest[..stop])
-                        || measured_pour(rest));
-            if begins {
-                pieces.push(&tokens[from..i]);
-                from = next;
-            }
-        }
-        if pieces.is_empty() {
-            return None;
-        }
-        pieces.push(&tokens[from..]);
-        let mut read = Read::default();
-        for piece in pieces {
-            if let Some(step) = technique::step(piece, self.text, self.start) {
-                match step {
-                    Ok(step) => read.lines.push(self.line(step, piece, Vec::new())),
-                    Err(wrong) => return Some(Err(wrong)),
-                }
-            } else if let Some(glass) = self.glass(piece) {
-                read.glass = Some(glass);
-            } else if names_a_garnish(piece) {
-                let words = self.raw(piece);
-                let said = Assumption::new(
-                    format!("`{words}`"),
-                    "read as the garnish",
-                    "write `garnish …` on a line of its own",
-                );
-                read.lines
-                    .push(self.line(Step::Garnish(words), piece, vec![said]));
-            } else {
-                match self.pours(piece) {
-                    Ok(mut pours) => {
-                        for pour in &mut pours {
-                            let words = self.raw(piece);
-                            pour.assumptions.push(Assumption::new(
-                                format!("`{words}`"),
-                                "a pour found among the words of the method",
-                                "write it on a line of its own",
-                            ));
-                        }
-                        read.lines.extend(pours);
-                    }
-                    Err(wrong) => return Some(Err(wrong)),
-                }
-            }
-        }
-        Some(Ok(read))
     }
 
     /// `lime wheel garnish`.
@@ -757,141 +634,6 @@ impl Reader<'_> {
         Ok(self.finish(measure, choices, extras, whole))
     }
 
-    /// A name with what hangs on it: brackets, commas, a strength, "or".
-    fn name(&self, tokens: &[Token]) -> Result<(Vec<Named>, Extras), Wrong> {
-        let mut extras = Extras::default();
-        let mut bare: Vec<Token> = Vec::new();
-        let mut i = 0;
-        while i < tokens.len() {
-            if tokens[i].is_mark('(') || tokens[i].is_mark('[') {
-                let close = if tokens[i].is_mark('(') { ')' } else { ']' };
-                let end = (i..tokens.len())
-                    .find(|&j| tokens[j].is_mark(close))
-                    .unwrap_or(tokens.len());
-                self.bracket(&tokens[i + 1..end], &mut extras)?;
-                i = end + 1;
-            } else if tokens[i].is_mark(',') || tokens[i].is_mark(';') {
-                let rest = &tokens[i + 1..];
-                self.after_comma(rest, &mut extras)?;
-                break;
-            } else {
-                bare.push(tokens[i].clone());
-                i += 1;
-            }
-        }
-        if let Some((strength, from, to)) = strength_in(&bare) {
-            self.say_proof(&bare[from..to], &mut extras);
-            extras.strength = Some(strength?);
-            bare.drain(from..to);
-        }
-        let choices: Vec<Named> = bare
-            .split(|t| t.word() == "or")
-            .filter(|name| !name.is_empty())
-            .map(|name| {
-                let any = name.len() > 1 && name[0].word() == "any";
-                let name = if any { &name[1..] } else { name };
-                let typed = self.raw_of(name);
-                Named {
-                    full: typed.clone(),
-                    name: typed,
-                    any,
-                    span: span(name),
-                }
-            })
-            .collect();
-        let mut choices = choices;
-        if let (Some(ratio), [only]) = (&extras.ratio, choices.as_mut_slice()) {
-            only.name = format!("{} {ratio}", only.name);
-            only.full.clone_from(&only.name);
-        }
-        match choices.as_mut_slice() {
-            [] => return Err(Wrong::reject(span(tokens), "no ingredient name; expected one")),
-            [_] => {}
-            several => {
-                let others: Vec<&str> = several[1..].iter().map(|n| n.name.as_str()).collect();
-                extras.assumptions.push(Assumption::new(
-                    format!("\"{} or {}\"", several[0].name, others.join(" or ")),
-                    format!("computed with {}", several[0].name),
-                    "write one of them",
-                ));
-            }
-        }
-        Ok((choices, extras))
-    }
-
-    /// Degrees of proof differ by country: which were taken is said.
-    fn say_proof(&self, tokens: &[Token], extras: &mut Extras) {
-        let words: Vec<String> = tokens.iter().map(Token::word).collect();
-        if words.iter().any(|w| w == "proof")
-            && !words
-                .iter()
-                .any(|w| matches!(w.as_str(), "us" | "uk" | "american" | "british"))
-        {
-            let about = self.raw(tokens);
-            extras.assumptions.push(Assumption::new(
-                about,
-                "US proof, twice the strength in % vol (100 UK degrees would be 57.1 % vol)",
-                "write the strength in %",
-            ));
-        }
-    }
-
-    /// The text of tokens that may not be neighbours, each run as typed.
-    fn raw_of(&self, tokens: &[Token]) -> String {
-        let mut text = String::new();
-        for token in tokens {
-            if token.spaced && !text.is_empty() {
-                text.push(' ');
-            }
-            text.push_str(&self.text[token.span.start - self.start..token.span.end - self.start]);
-        }
-        text.trim().to_owned()
-    }
-
-    fn bracket(&self, inside: &[Token], extras: &mut Extras) -> Result<(), Wrong> {
-        if let Some((strength, from, to)) = strength_in(inside) {
-            self.say_proof(&inside[from..to], extras);
-            extras.strength = Some(strength?);
-            return Ok(());
-        }
-        let words = self.raw(inside);
-        if is_ratio(inside) {
-            extras.ratio = Some(words);
-        } else if !words.is_empty() {
-            extras.notes.push(words);
-        }
-        Ok(())
-    }
-
-    fn after_comma(&self, rest: &[Token], extras: &mut Extras) -> Result<(), Wrong> {
-        if let Some((strength, from, to)) = strength_in(rest) {
-            self.say_proof(&rest[from..to], extras);
-            extras.strength = Some(strength?);
-            return Ok(());
-        }
-        match rest.first().map(Token::word).as_deref() {
-            Some("top" | "topped") => extras.place = Some(Place::Top),
-            Some("float" | "floated") => extras.place = Some(Place::Float),
-            Some("rinse") => extras.place = Some(Place::Rinse),
-            _ => {}
-        }
-        let words = self.raw(rest);
-        if rest
-            .iter()
-            .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)))
-            && amounts::phrase(rest, 0).is_some()
-        {
-            return Err(Wrong::reject(
-                span(rest),
-                format!("a second amount, `{words}`, on one line; expected a line of its own"),
-            ));
-        }
-        if !words.is_empty() && extras.place.is_none() {
-            extras.notes.push(words);
-        }
-        Ok(())
-    }
-
     fn finish(&self, measure: Measure, choices: Vec<Named>, extras: Extras, whole: &[Token]) -> Line {
         let mut measure = measure;
         let mut extras = extras;
@@ -937,54 +679,6 @@ impl Reader<'_> {
     }
 }
 
-/// An amount rounded to hundredths, so that it can be written as it is kept.
-fn hundredths(amount: Amount) -> Amount {
-    #[expect(clippy::cast_possible_truncation, reason = "a strength below a few hundred")]
-    let rounded = (amount.to_f64() * 100.0).round() as i128;
-    Amount::ratio(rounded, 100).unwrap_or(amount)
-}
-
-/// `2:1`, perhaps with what it is counted by: `1:1 by mass`.
-fn is_ratio(tokens: &[Token]) -> bool {
-    let number = |i: usize| matches!(tokens.get(i).map(|t| &t.kind), Some(Kind::Number(_)));
-    let by: Vec<String> = tokens.iter().skip(3).map(Token::word).collect();
-    let by: Vec<&str> = by.iter().map(String::as_str).collect();
-    number(0)
-        && tokens.get(1).is_some_and(|t| t.is_mark(':'))
-        && number(2)
-        && matches!(by.as_slice(), [] | ["by", "mass" | "volume" | "weight"])
-}
-
-/// Words that are put on a drink and not in it.
-fn names_a_garnish(tokens: &[Token]) -> bool {
-    const GARNISHES: [&str; 16] = [
-        "zest", "twist", "oil", "peel", "wheel", "wedge", "cherry", "olive", "nutmeg", "garnish", "rim",
-        "sprig", "flag", "horse", "crown", "flower",
-    ];
-    let numbered = tokens
-        .iter()
-        .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)));
-    !numbered && tokens.iter().any(|t| GARNISHES.contains(&t.word().as_str()))
-}
-
-/// An amount with its unit, as a pour begins.
-fn measured_pour(tokens: &[Token]) -> bool {
-    matches!(amounts::phrase(tokens, 0), Some(Ok(phrase)) if unit_at(tokens, phrase.next).0.is_some())
-}
-
-/// The pieces between the tokens at `cuts`, those left out.
-fn cut<'a>(tokens: &'a [Token], cuts: &[usize]) -> Vec<&'a [Token]> {
-    let mut pieces = Vec::new();
-    let mut from = 0;
-    for &at in cuts {
-        pieces.push(&tokens[from..at]);
-        from = at + 1;
-    }
-    pieces.push(&tokens[from..]);
-    pieces.retain(|p| !p.is_empty());
-    pieces
-}
-
 fn span(tokens: &[Token]) -> Range<usize> {
     tokens.first().map_or(0, |t| t.span.start)..tokens.last().map_or(0, |t| t.span.end)
 }
@@ -1006,48 +700,4 @@ fn unit_at(tokens: &[Token], i: usize) -> (Option<Unit>, usize) {
         Some(unit) => (Some(unit), i + 1),
         None => (None, i),
     }
-}
-
-/// A strength among `tokens`: `47 %`, `47% abv`, `100 proof`, `100-proof`, `57° proof UK`. Gives % vol and the
-/// tokens it takes up.
-fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)> {
-    let at = tokens.iter().position(|t| matches!(t.kind, Kind::Number(_)))?;
-    let Kind::Number(text) = &tokens[at].kind else {
-        return None;
-    };
-    let word = |i: usize| tokens.get(i).map(Token::word).unwrap_or_default();
-    let mut next = at + 1;
-    let british = |w: &str| matches!(w, "uk" | "british");
-    let mut uk = british(&word(next));
-    let country = uk || matches!(word(next).as_str(), "us" | "american");
-    if (tokens.get(next).is_some_and(Token::is_hyphen) || country) && word(next + 1) == "proof" {
-        next += 1;
-    }
-    let proof = word(next) == "proof";
-    let percent = tokens.get(next).is_some_and(|t| t.is_mark('%')) || word(next) == "abv";
-    if !proof && !percent {
-        return None;
-    }
-    next += 1;
-    uk = proof && (uk || british(&word(next)));
-    while matches!(
-        word(next).as_str(),
-        "abv" | "vol" | "us" | "uk" | "british" | "american"
-    ) {
-        next += 1;
-    }
-    let amount = Amount::decimal(&text.replace(',', "."));
-    let span = tokens[at].span.start..tokens[next - 1].span.end;
-    let value = match amount {
-        // US proof is twice the strength; 100° UK proof is 57.1 % vol (4/7 of the degrees).
-        Ok(n) if uk => hundredths(n * Amount::raw(4, 7)),
-        Ok(n) if proof => n * Amount::raw(1, 2),
-        Ok(n) => n,
-        Err(e) => return Some((Err(Wrong::reject(span, e.to_string())), at, next)),
-    };
-    if value > Amount::raw(100, 1) {
-        let wrong = Wrong::reject(span, format!("a strength of {value} % vol; expected 0 to 100"));
-        return Some((Err(wrong), at, next));
-    }
-    Some((Ok(value), at, next))
 }

@@ -1,0 +1,444 @@
+//! From an amount as written to millilitres or grams, with the span of what is not exact.
+
+use std::ops::Range;
+
+use super::Resolver;
+use crate::ingredient::{Countable, Ingredient, Quantity};
+use crate::measure::{Amount, Dimension, Unit};
+use crate::spec::{Extent, Measure, Place, Pour, Step, Wrong};
+
+/// How much of something: a volume or a mass, with the factor span of what is not exact.
+pub(super) struct Much {
+    pub ml: Option<f64>,
+    pub grams: Option<f64>,
+    pub span: (f64, f64),
+}
+
+impl Much {
+    pub(super) fn ml(ml: f64) -> Much {
+        Much {
+            ml: Some(ml),
+            grams: None,
+            span: (1.0, 1.0),
+        }
+    }
+
+    pub(super) fn grams(grams: f64) -> Much {
+        Much {
+            ml: None,
+            grams: Some(grams),
+            span: (1.0, 1.0),
+        }
+    }
+
+    pub(super) fn between(mut self, low: f64, high: f64) -> Much {
+        self.span = (self.span.0 * low, self.span.1 * high);
+        self
+    }
+}
+
+impl Resolver<'_> {
+    /// How much of an ingredient a pour is.
+    pub(super) fn much(
+        &mut self,
+        pour: &Pour,
+        unit: Option<Unit>,
+        ingredient: &Ingredient,
+        span: &Range<usize>,
+    ) -> Result<Much, Wrong> {
+        match &pour.measure {
+            Measure::Of(extent, _) => {
+                if extent.nominal.is_zero() {
+                    self.assume(&ingredient.name, "an amount of 0 is kept, and adds nothing", "");
+                }
+                let unit = match unit {
+                    Some(unit) => unit,
+                    None => self.missing_unit(pour, extent, ingredient, span)?,
+                };
+                let one = self.one(unit, ingredient, span)?;
+                let nominal = extent.nominal.to_f64();
+                let (low, high) = if nominal > 0.0 {
+                    (extent.low.to_f64() / nominal, extent.high.to_f64() / nominal)
+                } else {
+                    (1.0, 1.0)
+                };
+                let scaled = Much {
+                    ml: one.ml.map(|v| v * nominal),
+                    grams: one.grams.map(|v| v * nominal),
+                    span: one.span,
+                };
+                Ok(scaled.between(low, high))
+            }
+            Measure::Open(unit) => {
+                let unit = unit.unwrap_or(Unit::Millilitre);
+                let one = self.one(unit, ingredient, span)?;
+                // The middle of what a balancing pour usually is: half an ounce, from none to an ounce.
+                let (nominal, text) = if unit == Unit::Millilitre {
+                    (15.0, "15 ml, between 0 and 30 ml".to_owned())
+                } else {
+                    (1.0, format!("1 {}, between 0 and 2", unit.facts().written.0))
+                };
+                self.assume(
+                    format!("{} to taste", ingredient.name),
+                    format!("an open pour: computed with {text}"),
+                    "write an amount",
+                );
+                Ok(Much {
+                    ml: one.ml.map(|v| v * nominal),
+                    grams: one.grams.map(|v| v * nominal),
+                    span: (0.0, 2.0),
+                })
+            }
+            Measure::Fill => Ok(Much::ml(60.0).between(0.5, 2.0)),
+            Measure::Usual => Ok(match pour.place {
+                Place::Mist => {
+                    self.assume(
+                        format!("a mist of {}", ingredient.name),
+                        "0.15 ml stays (between 0.1 and 0.3 ml): common practice, no source",
+                        "write an amount",
+                    );
+                    Much::ml(0.15).between(0.67, 2.0)
+                }
+                Place::Float => {
+                    self.assume(
+                        format!("a float of {}", ingredient.name),
+                        "10 ml (between 7.5 and 15 ml): from memory",
+                        "write an amount",
+                    );
+                    Much::ml(10.0).between(0.75, 1.5)
+                }
+                _ => {
+                    self.assume(
+                        format!("a rinse of {}", ingredient.name),
+                        "1 ml stays in the glass (between 0 and 2 ml): common practice, no source",
+                        "write an amount",
+                    );
+                    Much::ml(1.0).between(0.0, 2.0)
+                }
+            }),
+        }
+    }
+
+    /// A bare number: a count of pieces, or the unit that every other line agrees on.
+    pub(super) fn missing_unit(
+        &mut self,
+        pour: &Pour,
+        extent: &Extent,
+        ingredient: &Ingredient,
+        span: &Range<usize>,
+    ) -> Result<Unit, Wrong> {
+        let counted = ingredient.figure(Quantity::Mass(Countable::Piece), self.convention);
+        let whole = extent.nominal.exact_decimal().is_some_and(|d| !d.contains('.'));
+        if counted.is_some() && (whole || ingredient.kind == "egg") && extent.nominal <= Amount::raw(12, 1) {
+            return Ok(Unit::Piece);
+        }
+        let units: Vec<Option<Unit>> = self
+            .drink
+            .lines()
+            .filter_map(|l| match &l.step {
+                Step::Pour(Pour {
+                    measure: Measure::Of(_, unit),
+                    ..
+                }) => Some(*unit),
+                _ => None,
+            })
+            .collect();
+        let bare = units.iter().filter(|u| u.is_none()).count();
+        let metric = units
+            .iter()
+            .filter(|u| matches!(u, Some(Unit::Millilitre | Unit::Centilitre)))
+            .count();
+        let ounces = units.iter().filter(|u| **u == Some(Unit::Ounce)).count();
+        let name = &pour.choices[0].name;
+        let amount = extent.nominal;
+        if ounces == 0 && (metric > 0 || bare > 1) && amount >= Amount::raw(5, 2) {
+            self.assume(
+                format!("{name} {amount}"),
+                "millilitres, as its size and the other lines say",
+                "write the unit",
+            );
+            return Ok(Unit::Millilitre);
+        }
+        if metric == 0 && ounces > 0 && amount <= Amount::raw(4, 1) {
+            self.assume(
+                format!("{name} {amount}"),
+                "ounces, as its size and the other lines say",
+                "write the unit",
+            );
+            return Ok(Unit::Ounce);
+        }
+        let mut readings = vec![
+            format!("{amount} ml {name}"),
+            format!("{} oz {name}", amount.mixed_fraction()),
+        ];
+        if let Some(fruit) = name
+            .strip_suffix(" juice")
+            .or_else(|| ingredient.name.strip_suffix(" juice"))
+        {
+            readings.push(format!("juice of {} {fruit}", amount.mixed_fraction()));
+        }
+        Err(Wrong::ask(
+            span.clone(),
+            format!("no unit for `{name}`: expected ml, oz, dashes or the like"),
+            readings,
+        ))
+    }
+
+    /// One unit of an ingredient.
+    pub(super) fn one(
+        &mut self,
+        unit: Unit,
+        ingredient: &Ingredient,
+        span: &Range<usize>,
+    ) -> Result<Much, Wrong> {
+        let facts = unit.facts();
+        let (name, solid) = (&ingredient.name, ingredient.is_solid());
+        let unit_name = facts.written.0;
+        match facts.dimension {
+            Dimension::Mass => {
+                let size = self.size(unit, span)?;
+                let much = Much::grams(size.0).between(size.1, size.2);
+                if size.3 {
+                    self.assume(
+                        format!("a {unit_name}"),
+                        format!(
+                            "{} g (between {} and {} g)",
+                            size.0,
+                            size.0 * size.1,
+                            size.0 * size.2
+                        ),
+                        format!("`{unit_name}:` in the book"),
+                    );
+                }
+                Ok(much)
+            }
+            Dimension::Share => self.part(span),
+            Dimension::Count => self.counted(unit, ingredient, span),
+            Dimension::Volume if unit == Unit::Dash && solid => {
+                self.assume(
+                    format!("a dash of {name}"),
+                    "a pinch of 0.3 g (between 0.1 and 0.5 g): common practice, no source",
+                    "write grams",
+                );
+                Ok(Much::grams(0.3).between(1.0 / 3.0, 5.0 / 3.0))
+            }
+            Dimension::Volume
+                if unit == Unit::Dash
+                    && !self.settings.measures.contains_key(&unit)
+                    && !from_a_dasher(ingredient) =>
+            {
+                let strong = ingredient.is_alcoholic()
+                    && ingredient
+                        .figure(Quantity::Strength, self.convention)
+                        .unwrap_or(0.0)
+                        >= 15.0;
+                let (ml, low, high) = if strong {
+                    (0.92, 0.4, 2.5)
+                } else {
+                    (2.5, 0.92, 7.5)
+                };
+                self.assume(
+                    format!("a dash of {name}"),
+                    format!("{ml} ml (between {low} and {high} ml), for it comes from no dasher bottle: common practice, no source"),
+                    "write an amount",
+                );
+                Ok(Much::ml(ml).between(low / ml, high / ml))
+            }
+            Dimension::Volume => {
+                let size = match (unit, self.settings.measures.get(&unit)) {
+                    (Unit::Bottle, None) => {
+                        let readings = ["700 ml", "750 ml", "1000 ml"]
+                            .iter()
+                            .map(|b| format!("{b} {name}"))
+                            .collect();
+                        return Err(Wrong::ask(
+                            span.clone(),
+                            "a bottle of what size? set `bottle:` in the book, or write the volume",
+                            readings,
+                        ));
+                    }
+                    _ => self.size(unit, span)?,
+                };
+                let (nominal, low, high, assumed) = size;
+                if solid {
+                    return self.dry_volume(unit, nominal, ingredient);
+                }
+                if assumed {
+                    let span_text = if (low - high).abs() > 1e-9 {
+                        format!(
+                            " (published sizes {} to {} ml)",
+                            rounded(nominal * low),
+                            rounded(nominal * high)
+                        )
+                    } else {
+                        String::new()
+                    };
+                    self.assume(
+                        format!("a {unit_name}"),
+                        format!("{} ml{span_text}", rounded(nominal)),
+                        format!("`{unit_name}:` in the book"),
+                    );
+                }
+                Ok(Much::ml(nominal).between(low, high))
+            }
+        }
+    }
+
+    /// A unit's size here: nominal, low and high as factors of it, and whether to say so.
+    pub(super) fn size(&self, unit: Unit, span: &Range<usize>) -> Result<(f64, f64, f64, bool), Wrong> {
+        let sized = self.measures.size(unit).ok_or_else(|| {
+            Wrong::reject(
+                span.clone(),
+                format!(
+                    "`{}` has no size of its own; expected ml, oz or g",
+                    unit.facts().written.0
+                ),
+            )
+        })?;
+        let nominal = sized.nominal.to_f64();
+        Ok((
+            nominal,
+            sized.low.to_f64() / nominal,
+            sized.high.to_f64() / nominal,
+            sized.assumed,
+        ))
+    }
+
+    /// A spoon or cup of a dry solid: by its bulk density, never as if it were a liquid.
+    pub(super) fn dry_volume(&mut self, unit: Unit, ml: f64, ingredient: &Ingredient) -> Result<Much, Wrong> {
+        let unit_name = unit.facts().written.0;
+        let (density, low, high, said) = match ingredient.value(Quantity::BulkDensity, self.convention) {
+            Some(v) => (v.value, v.low, v.high, v.source.as_str()),
+            None => (0.6, 0.3, 1.0, "common practice, no source"),
+        };
+        self.assume(
+            format!("a {unit_name} of {}", ingredient.name),
+            format!(
+                "{} g, heaped dry at {density} g/ml (between {} and {} g): {said}",
+                rounded(ml * density),
+                rounded(ml * low),
+                rounded(ml * high)
+            ),
+            "write grams",
+        );
+        Ok(Much::grams(ml * density).between(low / density, high / density))
+    }
+
+    /// A part: its share of the serve.
+    pub(super) fn part(&mut self, span: &Range<usize>) -> Result<Much, Wrong> {
+        let Some(serve) = self.drink.serve_ml.or(self.settings.serve_ml) else {
+            let readings = vec!["serve: 90 ml".to_owned(), "serve: 120 ml".to_owned()];
+            return Err(Wrong::ask(
+                span.clone(),
+                "parts are shares of a serve, and no serve is given; expected `serve: 90 ml` under the drink's name",
+                readings,
+            ));
+        };
+        let parts: f64 = self
+            .drink
+            .lines()
+            .filter_map(|l| match &l.step {
+                Step::Pour(Pour {
+                    measure: Measure::Of(extent, Some(Unit::Part)),
+                    ..
+                }) => Some(extent.nominal.to_f64()),
+                _ => None,
+            })
+            .sum();
+        if parts <= 0.0 {
+            return Err(Wrong::reject(span.clone(), "the parts add up to nothing"));
+        }
+        Ok(Much::ml(serve.to_f64() / parts))
+    }
+
+    /// One of something that is counted: leaf, slice, wedge, piece, fruit.
+    pub(super) fn counted(
+        &mut self,
+        unit: Unit,
+        ingredient: &Ingredient,
+        span: &Range<usize>,
+    ) -> Result<Much, Wrong> {
+        let name = &ingredient.name;
+        let unit_name = unit.facts().written.0;
+        if unit == Unit::Fruit {
+            let Some(v) = ingredient.value(Quantity::JuicePerFruit, self.convention) else {
+                return Err(Wrong::reject(
+                    span.clone(),
+                    format!("how much juice one fruit gives is not known for {name}; expected ml"),
+                ));
+            };
+            let (value, low, high) = (v.value, v.low, v.high);
+            self.assume(
+                format!("{name} of one fruit"),
+                format!("{value} ml (between {low} and {high} ml): {}", v.source),
+                "write ml",
+            );
+            return Ok(Much::ml(value).between(low / value, high / value));
+        }
+        let quantity = countable(unit).map(Quantity::Mass);
+        let found = quantity.and_then(|q| ingredient.value(q, self.convention));
+        let Some(v) = found.or_else(|| {
+            // A cube of sugar is a piece of it; a whole fruit is a piece.
+            (matches!(unit, Unit::Cube | Unit::Piece)).then(|| {
+                ingredient
+                    .value(Quantity::Mass(Countable::Piece), self.convention)
+                    .or_else(|| ingredient.value(Quantity::Mass(Countable::Cube), self.convention))
+            })?
+        }) else {
+            return Err(Wrong::reject(
+                span.clone(),
+                format!("how heavy a {unit_name} of {name} is, is not known; expected g or ml"),
+            ));
+        };
+        let (value, low, high) = (v.value, v.low, v.high);
+        self.assume(
+            format!("a {unit_name} of {name}"),
+            format!("{value} g (between {low} and {high} g): {}", v.source),
+            "write grams",
+        );
+        Ok(Much::grams(value).between(low / value.max(1e-9), high / value.max(1e-9)))
+    }
+}
+
+/// Bitters, sauces and the like come from a bottle that dashes; so do the flower waters and the salts.
+fn from_a_dasher(ingredient: &Ingredient) -> bool {
+    matches!(
+        ingredient.kind.as_str(),
+        "bitters" | "sauce" | "seasoning" | "vinegar" | "acid"
+    ) || ingredient
+        .groups
+        .iter()
+        .any(|g| g == "bitters" || g == "flower waters")
+}
+
+pub(super) fn countable(unit: Unit) -> Option<Countable> {
+    Some(match unit {
+        Unit::Piece => Countable::Piece,
+        Unit::Leaf => Countable::Leaf,
+        Unit::Sprig => Countable::Sprig,
+        Unit::Slice => Countable::Slice,
+        Unit::Wheel => Countable::Wheel,
+        Unit::Wedge => Countable::Wedge,
+        Unit::Cube => Countable::Cube,
+        Unit::Handful => Countable::Handful,
+        Unit::Pinch => Countable::Pinch,
+        _ => return None,
+    })
+}
+
+/// A figure for a message: three significant digits, no trailing zeros.
+pub(crate) fn rounded(value: f64) -> String {
+    let decimals = if value >= 100.0 {
+        0
+    } else if value >= 10.0 {
+        1
+    } else {
+        2
+    };
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}

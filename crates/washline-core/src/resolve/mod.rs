@@ -1,0 +1,384 @@
+//! From names and written amounts to liquids: never a silent guess.
+//!
+//! Everything that was taken for granted (how large a dash is, what "lime" means, which syrup) is
+//! an [`Assumption`]; everything that cannot be told is a fault with the candidate readings.
+
+mod amounts;
+mod names;
+
+use std::ops::Range;
+
+use crate::balance::{Glass, Service, StandardDrink, Structure};
+use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Stock};
+use crate::liquid::{Liquid, LiquidError};
+use crate::measure::{Amount, Measures};
+use crate::names::key;
+use crate::spec::{
+    Assumption, Drink, Fault, Measure, Place, Pour, Settings, Source, Step, Technique, WaterGiven, Wrong,
+    amount_text,
+};
+
+/// A drink whose every pour is a liquid.
+#[derive(Clone, Debug)]
+pub struct Resolved {
+    /// Its name.
+    pub name: String,
+    /// The steps, in working order.
+    pub steps: Vec<ResolvedStep>,
+    /// The glass, where the spec names one that is known or sized.
+    pub glass: Option<GlassSize>,
+    /// The structure the writer names.
+    pub structure: Option<Structure>,
+    /// Water gained, given by the writer.
+    pub water: Option<WaterGiven>,
+    /// How its juices were counted.
+    pub convention: Convention,
+    /// Whose standard drinks are counted.
+    pub standard_drink: &'static StandardDrink,
+    /// Everything taken for granted, each once.
+    pub assumptions: Vec<Assumption>,
+    /// Allergens on the European list, through every pour and known garnish.
+    pub allergens_eu: Declaration,
+    /// Allergens on the list of the United States.
+    pub allergens_us: Declaration,
+    /// Cautions of its ingredients, each once.
+    pub cautions: Vec<String>,
+}
+
+/// A step that is ready to be worked out.
+#[derive(Clone, Debug)]
+#[expect(clippy::large_enum_variant, reason = "most steps are pours")]
+pub enum ResolvedStep {
+    /// Something poured or put in.
+    Pour(ResolvedPour),
+    /// Work, with the mass of ice where it is measured, g.
+    Work(Technique, Option<f64>),
+    /// Strained off its ice and solids.
+    Strain,
+    /// Poured with its ice and solids.
+    Unstrained,
+    /// Served on ice.
+    OverIce {
+        /// Crushed or pebble ice.
+        crushed: bool,
+    },
+    /// Served without ice.
+    Neat,
+    /// Ice, rest or garnish: nothing that changes the liquid under the handbook's melt.
+    Other,
+}
+
+/// A pour that is a liquid.
+#[derive(Clone, Debug)]
+pub struct ResolvedPour {
+    /// The ingredient it comes from.
+    pub ingredient: String,
+    /// The amount as written, with its unit.
+    pub written: String,
+    /// How it goes in.
+    pub place: Place,
+    /// What it brings. For a pour that fills the glass: one millilitre of it.
+    pub liquid: Liquid,
+    /// Volume at 20 °C, mL. For a pour that fills the glass: what is assumed where no glass is known.
+    pub volume_ml: f64,
+    /// The least and most it may be, as a factor of [`ResolvedPour::volume_ml`].
+    pub factor_span: (f64, f64),
+    /// What the other choices would bring, where the line leaves one.
+    pub others: Vec<Liquid>,
+    /// Mass, g: of a solid, what is put in; of a liquid, what is poured.
+    pub mass_g: f64,
+    /// Whether it fills the glass to its washline.
+    pub fills: bool,
+    /// Whether it only joins the liquid once muddled, shaken or blended.
+    pub needs_pressing: bool,
+    /// Whether it fizzes.
+    pub carbonated: bool,
+    /// Whether it makes a foam (egg white and the like).
+    pub foamer: bool,
+    /// Whether it is egg.
+    pub egg: bool,
+    /// Whether the line says it is hot.
+    pub hot: bool,
+}
+
+/// A glass with its brimful capacity.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GlassSize {
+    /// Its name, as the spec has it.
+    pub name: String,
+    /// Brimful capacity, mL.
+    pub capacity_ml: f64,
+    /// How it is used, where its sort is known.
+    pub service: Option<Service>,
+    /// Smallest and largest usual capacity, mL, where only the sort of glass is given and its size is assumed.
+    pub assumed_ml: Option<(f64, f64)>,
+}
+
+/// Work out every name and amount of a drink of `source`, poured from `stock` under `settings`.
+///
+/// # Errors
+/// Every name or amount that cannot be told, each with its place.
+pub fn resolve(
+    drink: &Drink,
+    stock: &Stock,
+    settings: &Settings,
+    source: &Source,
+) -> Result<Resolved, Vec<Fault>> {
+    let convention = settings.convention.unwrap_or_default();
+    let mut resolver = Resolver {
+        stock,
+        settings,
+        measures: settings.to_measures(),
+        convention,
+        drink,
+        assumptions: Vec::new(),
+        wrongs: Vec::new(),
+        allergens_eu: Declaration::default(),
+        allergens_us: Declaration::default(),
+        cautions: Vec::new(),
+    };
+    let steps = resolver.steps();
+    let glass = resolver.glass();
+    resolver.garnishes();
+    if !resolver.wrongs.is_empty() {
+        return Err(resolver.wrongs.into_iter().map(|w| w.at(source)).collect());
+    }
+    let mut assumptions = resolver.assumptions;
+    let mut seen = std::collections::HashSet::new();
+    assumptions.retain(|a| seen.insert(a.clone()));
+    let country = settings
+        .country
+        .as_deref()
+        .unwrap_or(StandardDrink::DEFAULT_COUNTRY);
+    Ok(Resolved {
+        name: drink.name.clone(),
+        steps,
+        glass,
+        structure: drink.structure,
+        water: drink.water,
+        convention,
+        standard_drink: StandardDrink::of_country(country)
+            .or_else(|| StandardDrink::of_country(StandardDrink::DEFAULT_COUNTRY))
+            .unwrap_or_else(|| unreachable!("the default country stands in the table")),
+        assumptions,
+        allergens_eu: resolver.allergens_eu,
+        allergens_us: resolver.allergens_us,
+        cautions: resolver.cautions,
+    })
+}
+
+struct Resolver<'a> {
+    stock: &'a Stock,
+    settings: &'a Settings,
+    measures: Measures,
+    convention: Convention,
+    drink: &'a Drink,
+    assumptions: Vec<Assumption>,
+    wrongs: Vec<Wrong>,
+    allergens_eu: Declaration,
+    allergens_us: Declaration,
+    cautions: Vec<String>,
+}
+
+impl<'a> Resolver<'a> {
+    fn assume(&mut self, about: impl Into<String>, taken: impl Into<String>, change: impl Into<String>) {
+        self.assumptions.push(Assumption::new(about, taken, change));
+    }
+
+    fn steps(&mut self) -> Vec<ResolvedStep> {
+        let mut steps = Vec::new();
+        let drink = self.drink;
+        for line in drink.lines() {
+            self.assumptions.extend(line.assumptions.iter().cloned());
+            steps.push(match &line.step {
+                Step::Pour(pour) => match self.pour(pour, &line.span) {
+                    Ok(pour) => ResolvedStep::Pour(pour),
+                    Err(wrong) => {
+                        self.wrongs.push(wrong);
+                        continue;
+                    }
+                },
+                Step::Work(work) => ResolvedStep::Work(work.technique, work.ice_g.map(Amount::to_f64)),
+                Step::Strain { .. } => ResolvedStep::Strain,
+                Step::Unstrained => ResolvedStep::Unstrained,
+                Step::OverIce(words) => {
+                    let crushed = ["crushed", "pebble", "cracked"].iter().any(|w| words.contains(w));
+                    ResolvedStep::OverIce { crushed }
+                }
+                Step::Neat => ResolvedStep::Neat,
+                Step::Ice(_) | Step::Rest(_) | Step::Garnish(_) => ResolvedStep::Other,
+            });
+        }
+        steps
+    }
+
+    fn pour(&mut self, pour: &Pour, span: &Range<usize>) -> Result<ResolvedPour, Wrong> {
+        let Some(named) = pour.choices.first() else {
+            return Err(Wrong::reject(span.clone(), "no ingredient"));
+        };
+        let written_unit = match pour.measure {
+            Measure::Of(_, unit) | Measure::Open(unit) => unit,
+            Measure::Fill | Measure::Usual => None,
+        };
+        let (ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        let mut candidates: Vec<&Ingredient> = Vec::new();
+        if named.any {
+            candidates.extend(self.stock.group(&named.name).into_iter().skip(1));
+        }
+        for other in &pour.choices[1..] {
+            candidates.push(self.find(other, written_unit, None, span)?.0);
+        }
+        let name_words = key(&named.name);
+        let hot = (name_words.starts_with("hot ") || name_words.starts_with("boiling "))
+            && !key(&ingredient.name).starts_with("hot ");
+        let strength = match pour.strength_pct {
+            None => None,
+            Some(strength) if ingredient.is_alcoholic() => Some(strength.to_f64()),
+            Some(strength) => {
+                // Some names hold a percentage that is no strength ("saline 20 %"); those were found whole.
+                if !key(&ingredient.name).contains(&format!("{strength}%")) {
+                    self.assume(
+                        &ingredient.name,
+                        format!("{strength} % is no strength of it: kept as a note"),
+                        "name the ingredient that has it",
+                    );
+                }
+                None
+            }
+        };
+        let base = ingredient.liquid(self.convention, strength).map_err(|e| {
+            Wrong::reject(
+                span.clone(),
+                format!("{} at {} % vol: {}", e.name, strength.unwrap_or(0.0), e.why),
+            )
+        })?;
+        let much = self.much(pour, unit, ingredient, span)?;
+        self.declare(ingredient);
+        let fills = pour.measure == Measure::Fill;
+        let solid = ingredient.is_solid();
+        let yield_share = ingredient
+            .figure(Quantity::PressYield, self.convention)
+            .unwrap_or(100.0)
+            / 100.0;
+        let needs_pressing = solid && yield_share < 1.0;
+        // The same amount of an ingredient, as the liquid it brings.
+        let brings = |base: &Liquid, share: f64| -> Result<Liquid, LiquidError> {
+            match (much.ml, much.grams) {
+                (_, Some(grams)) => base.of_mass(grams)?.times(share),
+                (Some(_), None) if fills => base.of_volume(1.0),
+                (Some(ml), None) => base.of_volume(ml),
+                (None, None) => Ok(Liquid::NOTHING),
+            }
+        };
+        let liquid = brings(&base, if solid { yield_share } else { 1.0 })
+            .map_err(|e| Wrong::reject(span.clone(), e.to_string()))?;
+        let others = candidates
+            .iter()
+            .filter_map(|other| {
+                let share = other
+                    .figure(Quantity::PressYield, self.convention)
+                    .unwrap_or(100.0)
+                    / 100.0;
+                brings(&other.liquid(self.convention, None).ok()?, share).ok()
+            })
+            .collect();
+        let volume_ml = if fills {
+            much.ml.unwrap_or(0.0)
+        } else {
+            liquid.volume_ml()
+        };
+        let is_lengthener = matches!(
+            ingredient.kind.as_str(),
+            "soda" | "water" | "beer" | "cider" | "sparkling wine" | "wine" | "coffee and tea"
+        );
+        if volume_ml > 200.0 && !is_lengthener && !fills {
+            self.assume(
+                format!("{volume_ml:.0} ml {}", ingredient.name),
+                "taken as written, though it is much for one serve",
+                "write the amount for one serve",
+            );
+        }
+        let egg = ingredient.kind == "egg";
+        let lean = base.fat_g() < 0.02 * base.mass_g();
+        Ok(ResolvedPour {
+            ingredient: ingredient.name.clone(),
+            written: amount_text(pour),
+            place: pour.place,
+            volume_ml,
+            factor_span: much.span,
+            mass_g: match much.grams {
+                Some(grams) => grams,
+                None if fills => 0.0,
+                None => liquid.mass_g(),
+            },
+            liquid,
+            others,
+            fills,
+            needs_pressing,
+            carbonated: ingredient.carbonated,
+            foamer: ingredient.kind == "foamer" || (egg && lean),
+            egg,
+            hot,
+        })
+    }
+
+    fn glass(&mut self) -> Option<GlassSize> {
+        let named = self.drink.glass.as_ref()?;
+        let sort = Glass::known(&named.name);
+        let own = self.settings.glasses.get(&key(&named.name)).copied();
+        let capacity = named.capacity_ml.or(own);
+        match (capacity, sort) {
+            (Some(ml), sort) => Some(GlassSize {
+                name: named.name.clone(),
+                capacity_ml: ml.to_f64(),
+                service: sort.map(|s| s.service),
+                assumed_ml: None,
+            }),
+            (None, Some(sort)) => {
+                self.assume(
+                    format!("the {}", named.name),
+                    format!(
+                        "{} ml brimful (usual ones {} to {} ml)",
+                        sort.capacity_ml, sort.low_ml, sort.high_ml
+                    ),
+                    format!("`glass: {}, {} ml`", named.name, sort.capacity_ml),
+                );
+                Some(GlassSize {
+                    name: named.name.clone(),
+                    capacity_ml: sort.capacity_ml,
+                    service: Some(sort.service),
+                    assumed_ml: Some((sort.low_ml, sort.high_ml)),
+                })
+            }
+            (None, None) => {
+                self.assume(
+                    format!("the glass \"{}\"", named.name),
+                    "its capacity is not known: the fit is not checked",
+                    format!("`glass: {}, 200 ml`", named.name),
+                );
+                None
+            }
+        }
+    }
+
+    fn declare(&mut self, ingredient: &Ingredient) {
+        self.allergens_eu.join(&ingredient.allergens_eu);
+        self.allergens_us.join(&ingredient.allergens_us);
+        if !ingredient.caution.is_empty() && !self.cautions.contains(&ingredient.caution) {
+            self.cautions.push(ingredient.caution.clone());
+        }
+    }
+
+    /// A garnish that is a known ingredient brings its allergens.
+    fn garnishes(&mut self) {
+        let drink = self.drink;
+        let stock = self.stock;
+        for garnish in drink.garnishes() {
+            for part in garnish.split([',', ';']) {
+                if let Some(ingredient) = stock.get(part.trim()) {
+                    self.declare(ingredient);
+                }
+            }
+        }
+    }
+}

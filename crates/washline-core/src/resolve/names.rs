@@ -1,0 +1,243 @@
+//! From a name as typed to an ingredient: sure, taken with a word said, or asked about.
+
+use std::ops::Range;
+
+use super::Resolver;
+use super::amounts::countable;
+use crate::ingredient::{Countable, Found, Ingredient, Quantity};
+use crate::measure::{Amount, Unit};
+use crate::names::key;
+use crate::spec::{Named, Wrong};
+
+impl<'a> Resolver<'a> {
+    /// The ingredient a name means, and the unit it is counted in there.
+    pub(super) fn find(
+        &mut self,
+        named: &Named,
+        unit: Option<Unit>,
+        strength: Option<Amount>,
+        span: &Range<usize>,
+    ) -> Result<(&'a Ingredient, Option<Unit>), Wrong> {
+        let place = if named.span.is_empty() {
+            span.clone()
+        } else {
+            named.span.clone()
+        };
+        if named.any {
+            return self.any(named, unit, &place);
+        }
+        let stock = self.stock;
+        // `1 sugar cube` is a thing of its own; `8 mint leaves` is leaves of mint.
+        if named.full != named.name
+            && let Found::Sure(ingredient) = stock.find(&named.full)
+            && ingredient
+                .values
+                .iter()
+                .any(|v| v.quantity == Quantity::Mass(Countable::Piece))
+        {
+            return Ok((ingredient, Some(Unit::Piece)));
+        }
+        if let Some(strength) = strength
+            && let Some(ingredient) = stock.get(&format!("{} {strength}%", named.name))
+        {
+            return Ok((ingredient, unit));
+        }
+        if let Some(meant) = self.settings.meanings.get(&key(&named.name))
+            && let Some(ingredient) = stock.get(meant)
+        {
+            self.assume(
+                &named.name,
+                format!("taken as {}, as the book sets", ingredient.name),
+                format!("`{}:` in the book", named.name),
+            );
+            return Ok((ingredient, unit));
+        }
+        let counted = unit.and_then(countable).map(Quantity::Mass);
+        match stock.find(&named.name) {
+            Found::Sure(ingredient) => Ok((ingredient, unit)),
+            Found::Taken(ingredient, said) => {
+                // `1 lime wedge` counts fruit, whatever `lime` alone would mean.
+                if let Some(wanted) = counted
+                    && !ingredient.values.iter().any(|v| v.quantity == wanted)
+                    && let Some(other) = self
+                        .candidates(&named.name)
+                        .find(|i| i.values.iter().any(|v| v.quantity == wanted))
+                {
+                    return Ok((other, unit));
+                }
+                self.assume(
+                    &named.name,
+                    said,
+                    format!("write the full name, or set `{}:` in the book", named.name),
+                );
+                Ok((ingredient, unit))
+            }
+            Found::Ask(candidates, why) => {
+                let message = format!(
+                    "`{}` could be {}{}",
+                    named.name,
+                    candidates.join(" or "),
+                    if why.is_empty() {
+                        String::new()
+                    } else {
+                        format!(": {why}")
+                    }
+                );
+                Err(Wrong::ask(place, message, candidates))
+            }
+            Found::Unknown(near) => {
+                if let Some(found) = self.by_ratio(&named.name).or_else(|| self.by_number(&named.name)) {
+                    return Ok((found, unit));
+                }
+                let message = format!(
+                    "no ingredient `{0}`; choose a near name, define it in the book (`## {0}`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`), or run `washline ingredient add \"{0}\" --strength 20 --sugar 180 --source label`",
+                    named.name
+                );
+                Err(Wrong::reject(place, message).with(near))
+            }
+        }
+    }
+
+    /// `2:1 demerara`, `simple 1:1`, `2:1`: a syrup by its ratio, in any order.
+    pub(super) fn by_ratio(&mut self, name: &str) -> Option<&'a Ingredient> {
+        let words: Vec<&str> = name.split_whitespace().collect();
+        let ratio = *words.iter().find(|w| {
+            w.split_once(':')
+                .is_some_and(|(a, b)| a.parse::<f64>().is_ok() && b.parse::<f64>().is_ok())
+        })?;
+        let by = ["mass", "weight", "volume"]
+            .into_iter()
+            .find(|b| words.contains(b));
+        let base: Vec<&str> = words
+            .iter()
+            .copied()
+            .filter(|w| *w != ratio && *w != "by" && Some(*w) != by)
+            .collect();
+        let base = base.join(" ");
+        let counted = if by == Some("volume") { "volume" } else { "mass" };
+        let plain = matches!(
+            key(&base).as_str(),
+            "" | "simple"
+                | "syrup"
+                | "simple syrup"
+                | "sugar"
+                | "sugar syrup"
+                | "rich"
+                | "rich syrup"
+                | "rich simple"
+                | "rich simple syrup"
+        );
+        let bases = if plain {
+            vec!["simple syrup".to_owned(), "rich syrup".to_owned()]
+        } else {
+            vec![base.clone(), format!("{base} syrup")]
+        };
+        let tries = bases.iter().flat_map(|b| {
+            [
+                format!("{b} {ratio} by {counted}"),
+                format!("{b} {ratio}"),
+                format!("{b} {ratio} by volume"),
+            ]
+        });
+        let stock = self.stock;
+        let found = tries.into_iter().find_map(|name| stock.get(&name))?;
+        let unsaid = if by.is_none() {
+            ", by mass unless the line says by volume"
+        } else {
+            ""
+        };
+        self.assume(
+            name,
+            format!("taken as {}: the ratio is a part of the name{unsaid}", found.name),
+            "write the full name",
+        );
+        Some(found)
+    }
+
+    /// `rum 151`, `12-year rum`: a number in a name may be an age, which changes nothing, or a proof, which is
+    /// offered and never applied.
+    pub(super) fn by_number(&mut self, name: &str) -> Option<&'a Ingredient> {
+        let words: Vec<String> = name
+            .replace('-', " ")
+            .split_whitespace()
+            .map(str::to_owned)
+            .collect();
+        let at = words.iter().position(|w| w.parse::<u32>().is_ok())?;
+        let number: u32 = words[at].parse().ok()?;
+        let years = words
+            .get(at + 1)
+            .is_some_and(|w| matches!(w.as_str(), "year" | "years" | "yr" | "yo" | "y.o."));
+        let skip = match (years, words.get(at + 2).map(String::as_str)) {
+            (true, Some("old" | "aged")) => 3,
+            (true, _) => 2,
+            (false, _) => 1,
+        };
+        let rest: Vec<String> = words[..at].iter().chain(&words[at + skip..]).cloned().collect();
+        let rest = rest.join(" ");
+        let stock = self.stock;
+        let (found, said) = match stock.find(&rest) {
+            Found::Sure(found) => (found, None),
+            Found::Taken(found, said) => (found, Some(said)),
+            Found::Ask(..) | Found::Unknown(_) => return None,
+        };
+        if years {
+            if let Some(said) = said {
+                self.assume(&rest, said, "write the full name");
+            }
+        } else if (75..=192).contains(&number) && found.is_alcoholic() {
+            let strength = f64::from(number) / 2.0;
+            self.assume(
+                name,
+                format!("computed as {} at its usual strength; {number} may be a proof ({strength:.1} % vol), which is not applied", found.name),
+                format!("write `{rest} ({strength:.1} %)`"),
+            );
+        } else {
+            return None;
+        }
+        Some(found)
+    }
+
+    pub(super) fn candidates(&self, said: &str) -> impl Iterator<Item = &'a Ingredient> + use<'a> {
+        let wanted = key(said);
+        let stock = self.stock;
+        let names: Vec<String> = stock
+            .meanings()
+            .filter(|(word, _)| *word == wanted)
+            .flat_map(|(_, meaning)| match meaning {
+                crate::ingredient::Meaning::Taken { candidates, .. }
+                | crate::ingredient::Meaning::Asked { candidates, .. } => candidates.clone(),
+            })
+            .collect();
+        names.into_iter().filter_map(move |name| stock.get(&name))
+    }
+
+    /// "any anise liqueur": the first of the kind is computed, the others said.
+    pub(super) fn any(
+        &mut self,
+        named: &Named,
+        unit: Option<Unit>,
+        place: &Range<usize>,
+    ) -> Result<(&'a Ingredient, Option<Unit>), Wrong> {
+        let members = self.stock.group(&named.name);
+        let Some(&first) = members.first() else {
+            let mut groups: Vec<&str> = self
+                .stock
+                .iter()
+                .flat_map(|i| i.groups.iter().map(String::as_str))
+                .collect();
+            groups.sort_unstable();
+            groups.dedup();
+            let near = crate::names::nearest(&named.name, groups.iter().map(|g| (*g, *g)), 3);
+            return Err(
+                Wrong::reject(place.clone(), format!("no kind of ingredient `{}`", named.name)).with(near),
+            );
+        };
+        let others: Vec<&str> = members[1..].iter().map(|i| i.name.as_str()).collect();
+        self.assume(
+            format!("any {}", named.name),
+            format!("computed with {} (also {})", first.name, others.join(", ")),
+            "write one of them",
+        );
+        Ok((first, unit))
+    }
+}
