@@ -24,7 +24,7 @@ fn printed(command: &str, folder: &Path) -> String {
         .env_clear()
         .env("PATH", path)
         .env("HOME", folder)
-        .env("COLUMNS", "100")
+        .env("COLUMNS", "120")
         .output()
         .unwrap();
     String::from_utf8(output.stdout).unwrap()

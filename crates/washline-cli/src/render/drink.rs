@@ -32,16 +32,63 @@ fn padded(text: &str, to: usize) -> String {
     format!("{text}{}", " ".repeat(to.saturating_sub(text.width())))
 }
 
+/// What an overview has room for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Layout {
+    /// Structure, and a picture of each figure in its range.
+    Full,
+    /// The pictures alone.
+    Pictures,
+    /// Structure, and a mark for each figure.
+    Marks,
+}
+
+/// Width of the columns of an overview.
+const STRUCTURE: usize = 22;
+const VOLUME: usize = 6;
+const FIGURE: usize = 2 + 5;
+
+impl Layout {
+    /// The most telling one that fits.
+    fn fitting(name_width: usize) -> Layout {
+        let pictures = name_width + 1 + VOLUME + 3 * (FIGURE + 1 + bands::WIDTH);
+        if pictures + STRUCTURE <= width() {
+            Layout::Full
+        } else if pictures <= width() {
+            Layout::Pictures
+        } else {
+            Layout::Marks
+        }
+    }
+
+    fn heading(self, name_width: usize) -> String {
+        let structure = if self == Layout::Pictures { 0 } else { STRUCTURE };
+        let figures = match self {
+            Layout::Full | Layout::Pictures => [
+                padded("   strength % vol", FIGURE + 14),
+                padded("   sugar g/100 mL", FIGURE + 14),
+                "    acid g/100 mL".to_owned(),
+            ],
+            Layout::Marks => [
+                "  % vol  ".to_owned(),
+                "  sugar  ".to_owned(),
+                "   acid".to_owned(),
+            ],
+        };
+        format!(
+            "{}    mL{}",
+            padded("", name_width + 1 + structure),
+            figures.concat()
+        )
+    }
+}
+
 /// Every drink in two or three lines: its figures, where each lies in its range, what was found.
 pub fn overview(reports: &[DrinkReport]) -> String {
     let mut text = String::new();
     let longest = reports.iter().map(|r| plain(&r.name).width()).max().unwrap_or(0);
-    let wide = width() >= 100;
-    let name_width = if wide {
-        longest.clamp(12, 30)
-    } else {
-        longest.clamp(12, 24)
-    };
+    let name_width = longest.clamp(12, 28);
+    let layout = Layout::fitting(name_width);
     let mut book = "";
     for report in reports {
         if report.found_in.book != book {
@@ -49,20 +96,13 @@ pub fn overview(reports: &[DrinkReport]) -> String {
                 text.push('\n');
             }
             book = &report.found_in.book;
+            let convention = report.convention.word();
             let _ = writeln!(
                 text,
-                "{NAME}{}{NAME:#}  {DIM}acid as citric, {} convention{DIM:#}\n",
-                plain(book),
-                report.convention.word()
+                "{NAME}{}{NAME:#}  {DIM}acid as citric, {convention} convention{DIM:#}\n",
+                plain(book)
             );
-            let _ = writeln!(
-                text,
-                "{DIM}{}{}    {}{}acid g/100 mL{DIM:#}",
-                padded("", name_width + 1),
-                if wide { padded("", 22) } else { String::new() },
-                padded("mL    strength % vol", 27),
-                padded("sugar g/100 mL", 21)
-            );
+            let _ = writeln!(text, "{DIM}{}{DIM:#}", layout.heading(name_width));
         }
         let figures = &report.evaluation.figures;
         let name = plain(&report.name);
@@ -72,22 +112,24 @@ pub fn overview(reports: &[DrinkReport]) -> String {
         } else {
             text.push_str(&padded(&name, name_width + 1));
         }
-        if wide {
-            text.push_str(&padded(structure(report), 22));
+        if layout != Layout::Pictures {
+            text.push_str(&padded(structure(report), STRUCTURE));
         }
-        let _ = write!(text, "{:>6}", figure(figures.volume_ml.value, 0));
+        let _ = write!(text, "{:>VOLUME$}", figure(figures.volume_ml.value, 0));
         for measure in Measured::ALL {
             let value = figures.measured(measure).value;
-            let drawn = picture(
-                value,
-                &band(report, measure),
-                report.evaluation.verdicts[measure as usize],
-            );
+            let verdict = report.evaluation.verdicts[measure as usize];
             let _ = write!(
                 text,
-                "  {:>5} {drawn}",
+                "{:>FIGURE$} ",
                 figure(value, usize::from(measure.decimals()))
             );
+            if layout == Layout::Marks {
+                let (style, mark) = (bands::tint(verdict), bands::mark(verdict));
+                let _ = write!(text, "{style}{mark}{style:#}");
+            } else {
+                text.push_str(&picture(value, &band(report, measure), verdict));
+            }
         }
         let end = text.trim_end().len();
         text.truncate(end);

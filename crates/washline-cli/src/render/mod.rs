@@ -111,12 +111,12 @@ pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
     lines
 }
 
-/// The width of the screen: `COLUMNS` first, then the terminal, then 100.
+/// The width of the screen: `COLUMNS` first, then the terminal, then 120.
 pub fn width() -> usize {
     let said = std::env::var("COLUMNS").ok().and_then(|c| c.parse().ok());
     said.or_else(|| terminal_size::terminal_size().map(|(w, _)| usize::from(w.0)))
         .filter(|w| *w >= 40)
-        .unwrap_or(100)
+        .unwrap_or(120)
 }
 
 #[cfg(test)]
