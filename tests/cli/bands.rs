@@ -22,7 +22,12 @@ fn spans(convention: &str) -> Vec<String> {
     child.stdin.take().unwrap().write_all(text.as_bytes()).unwrap();
     let output = child.wait_with_output().unwrap();
     assert!(output.status.success());
-    String::from_utf8(output.stdout).unwrap().lines().skip(1).map(str::to_owned).collect()
+    String::from_utf8(output.stdout)
+        .unwrap()
+        .lines()
+        .skip(1)
+        .map(str::to_owned)
+        .collect()
 }
 
 #[test]
@@ -32,7 +37,12 @@ fn the_outer_bands_are_what_the_classics_come_to() {
     let handbook = spans("handbook");
     let assay = spans("assay");
     let mut made: Vec<&str> = handbook.iter().map(String::as_str).collect();
-    made.extend(assay.iter().map(String::as_str).filter(|row| row.contains(",assay,")));
+    made.extend(
+        assay
+            .iter()
+            .map(String::as_str)
+            .filter(|row| row.contains(",assay,")),
+    );
     kept.sort_unstable();
     made.sort_unstable();
     assert!(made.len() > 15);

@@ -38,30 +38,42 @@ pub fn library() -> &'static Stock {
     })
 }
 
-/// The rows of one file, each with its line and a way to ask for a column by name.
+/// A row of a file, its cells asked for by the heading of their column.
+struct Row<'a> {
+    headings: &'a csv::StringRecord,
+    cells: &'a csv::StringRecord,
+}
+
+impl<'a> Row<'a> {
+    fn get(&self, heading: &str) -> &'a str {
+        let at = self.headings.iter().position(|h| h == heading);
+        at.and_then(|i| self.cells.get(i)).unwrap_or("").trim()
+    }
+}
+
+/// Go through the rows of one file.
 fn rows(
     file: &'static str,
     text: &str,
-    mut each: impl FnMut(&dyn Fn(&str) -> String) -> Result<(), String>,
+    mut each: impl FnMut(Row<'_>) -> Result<(), String>,
 ) -> Result<(), LibraryError> {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let fail = |line: u64, why: String| LibraryError { file, line, why };
-    let headers = reader.headers().map_err(|e| fail(1, e.to_string()))?.clone();
-    for record in reader.records() {
-        let record = record.map_err(|e| fail(e.position().map_or(0, csv::Position::line), e.to_string()))?;
-        let line = record.position().map_or(0, csv::Position::line);
-        let column = |name: &str| {
-            headers
-                .iter()
-                .position(|h| h == name)
-                .and_then(|i| record.get(i))
-                .unwrap_or("")
-                .trim()
-                .to_owned()
-        };
-        each(&column).map_err(|why| fail(line, why))?;
+    let headings = reader.headers().map_err(|e| fail(1, e.to_string()))?.clone();
+    let mut cells = csv::StringRecord::new();
+    loop {
+        match reader.read_record(&mut cells) {
+            Ok(true) => {}
+            Ok(false) => return Ok(()),
+            Err(e) => return Err(fail(e.position().map_or(0, csv::Position::line), e.to_string())),
+        }
+        let line = cells.position().map_or(0, csv::Position::line);
+        each(Row {
+            headings: &headings,
+            cells: &cells,
+        })
+        .map_err(|why| fail(line, why))?;
     }
-    Ok(())
 }
 
 fn list(cell: &str) -> Vec<String> {
@@ -75,54 +87,52 @@ fn list(cell: &str) -> Vec<String> {
 fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, LibraryError> {
     let mut read: Vec<Ingredient> = Vec::new();
     let mut place: HashMap<String, usize> = HashMap::new();
-    rows("ingredients.csv", ingredients, |column| {
-        let name = column("name");
+    rows("ingredients.csv", ingredients, |row| {
+        let name = row.get("name").to_owned();
         if place.insert(name.clone(), read.len()).is_some() {
             return Err(format!("`{name}` stands twice"));
         }
         read.push(Ingredient {
-            kind: column("kind"),
-            groups: list(&column("groups")),
-            aliases: list(&column("aliases")),
-            basis: Basis::from_word(&column("basis")).ok_or("basis is `litre` or `mass`")?,
-            carbonated: match column("carbonated").as_str() {
+            kind: row.get("kind").to_owned(),
+            groups: list(row.get("groups")),
+            aliases: list(row.get("aliases")),
+            basis: Basis::from_word(row.get("basis")).ok_or("basis is `litre` or `mass`")?,
+            carbonated: match row.get("carbonated") {
                 "yes" => true,
                 "no" => false,
                 other => return Err(format!("carbonated is yes or no, not `{other}`")),
             },
-            allergens_eu: Declaration::read(AllergenList::Eu, &column("allergens_eu"))?,
-            allergens_us: Declaration::read(AllergenList::Us, &column("allergens_us"))?,
-            caution: column("caution"),
-            note: column("note"),
+            allergens_eu: Declaration::read(AllergenList::Eu, row.get("allergens_eu"))?,
+            allergens_us: Declaration::read(AllergenList::Us, row.get("allergens_us"))?,
+            caution: row.get("caution").to_owned(),
+            note: row.get("note").to_owned(),
             values: Vec::new(),
             origin: Origin::Library,
             name,
         });
         Ok(())
     })?;
-    rows("values.csv", values, |column| {
-        let name = column("name");
-        let &at = place
-            .get(&name)
-            .ok_or_else(|| format!("no ingredient `{name}`"))?;
-        let quantity = Quantity::named(&column("quantity"))
-            .ok_or_else(|| format!("no quantity `{}`", column("quantity")))?;
+    rows("values.csv", values, |row| {
+        let name = row.get("name");
+        let &at = place.get(name).ok_or_else(|| format!("no ingredient `{name}`"))?;
+        let quantity = Quantity::named(row.get("quantity"))
+            .ok_or_else(|| format!("no quantity `{}`", row.get("quantity")))?;
         let unit = quantity.unit(read[at].basis);
-        if column("unit") != unit {
+        if row.get("unit") != unit {
             return Err(format!(
                 "{} of `{name}` is in {unit}, not `{}`",
                 quantity.name(),
-                column("unit")
+                row.get("unit")
             ));
         }
         let number = |c: &str| {
-            column(c)
+            row.get(c)
                 .parse::<f64>()
                 .ok()
                 .filter(|v| v.is_finite())
-                .ok_or_else(|| format!("{c} `{}` is not a number", column(c)))
+                .ok_or_else(|| format!("{c} `{}` is not a number", row.get(c)))
         };
-        let convention = match column("convention").as_str() {
+        let convention = match row.get("convention") {
             "" => None,
             word => Some(Convention::from_word(word).ok_or_else(|| format!("no convention `{word}`"))?),
         };
@@ -131,12 +141,12 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
             value: number("value")?,
             low: number("low")?,
             high: number("high")?,
-            shape: Shape::from_word(&column("shape"))
-                .ok_or_else(|| format!("no shape `{}`", column("shape")))?,
+            shape: Shape::from_word(row.get("shape"))
+                .ok_or_else(|| format!("no shape `{}`", row.get("shape")))?,
             convention,
-            source: column("source"),
-            status: Status::from_word(&column("status"))
-                .ok_or_else(|| format!("no status `{}`", column("status")))?,
+            source: row.get("source").to_owned(),
+            status: Status::from_word(row.get("status"))
+                .ok_or_else(|| format!("no status `{}`", row.get("status")))?,
         };
         if !(value.low <= value.value && value.value <= value.high) || value.low < 0.0 {
             return Err(format!("{} of `{name}` is not within its span", quantity.name()));
@@ -151,26 +161,26 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
     for ingredient in read {
         stock.put(ingredient);
     }
-    rows("ambiguous.csv", ambiguous, |column| {
-        let candidates = list(&column("candidates"));
-        for candidate in candidates.iter().chain([&column("target")]) {
+    rows("ambiguous.csv", ambiguous, |row| {
+        let candidates = list(row.get("candidates"));
+        for candidate in candidates.iter().map(String::as_str).chain([row.get("target")]) {
             if !candidate.is_empty() && !stock.has(candidate) {
                 return Err(format!("no ingredient `{candidate}`"));
             }
         }
-        let meaning = match column("action").as_str() {
+        let meaning = match row.get("action") {
             "default" => Meaning::Taken {
-                target: column("target"),
+                target: row.get("target").to_owned(),
                 candidates,
-                why: column("why"),
+                why: row.get("why").to_owned(),
             },
             "ask" => Meaning::Asked {
                 candidates,
-                why: column("why"),
+                why: row.get("why").to_owned(),
             },
             other => return Err(format!("action is default or ask, not `{other}`")),
         };
-        stock.explain(key(&column("said")), meaning);
+        stock.explain(key(row.get("said")), meaning);
         Ok(())
     })?;
     Ok(stock)

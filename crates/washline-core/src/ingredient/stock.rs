@@ -120,6 +120,14 @@ impl Stock {
         self.by_key.get(&key(name)).map(|&i| &self.ingredients[i])
     }
 
+    /// The ingredient of that name or alias, or the one that a word with several meanings is taken for.
+    pub(crate) fn usual(&self, name: &str) -> Option<&Ingredient> {
+        match self.by_exact_key(&key(name))? {
+            Found::Sure(ingredient) | Found::Taken(ingredient, _) => Some(ingredient),
+            Found::Ask(..) | Found::Unknown(_) => None,
+        }
+    }
+
     /// The words with several meanings, and what they are taken for.
     pub fn meanings(&self) -> impl Iterator<Item = (&str, &Meaning)> {
         self.meanings
@@ -185,11 +193,7 @@ impl Stock {
         let wanted = key(name);
         let is = |group: &String| {
             let group = key(group);
-            group == wanted
-                || group == format!("{wanted}s")
-                || group
-                    .strip_suffix("ies")
-                    .is_some_and(|stem| format!("{stem}y") == wanted)
+            group == wanted || singulars(&group).contains(&wanted)
         };
         self.ingredients
             .iter()
@@ -204,6 +208,29 @@ impl Stock {
             std::iter::once((i.name.as_str(), i.name.as_str()))
                 .chain(i.aliases.iter().map(|a| (a.as_str(), i.name.as_str())))
         });
-        nearest(name, candidates, 3)
+        // A word with several meanings leads to what it is taken for, or to the first it could be.
+        let meant = self.meanings.iter().filter_map(|(said, meaning)| match meaning {
+            Meaning::Taken { target, .. } => Some((said.as_str(), target.as_str())),
+            Meaning::Asked { candidates, .. } => Some((said.as_str(), candidates.first()?.as_str())),
+        });
+        nearest(name, candidates.chain(meant), 3)
     }
+}
+
+/// What one member of a kind may be called, the kind being named by its folded plural.
+fn singulars(plural: &str) -> Vec<String> {
+    let endings = [
+        ("s", ""),
+        ("es", ""),
+        ("ies", "y"),
+        ("ies", "ey"),
+        ("ies", "i"),
+        ("i", "o"),
+    ];
+    let mut names: Vec<String> = endings
+        .iter()
+        .filter_map(|(many, one)| plural.strip_suffix(many).map(|stem| format!("{stem}{one}")))
+        .collect();
+    names.push(plural.replacen("eaux", "eau", 1));
+    names
 }

@@ -132,19 +132,20 @@ impl<'a> Resolver<'a> {
         } else {
             vec![base.clone(), format!("{base} syrup")]
         };
-        let tries = bases.iter().flat_map(|b| {
-            [
-                format!("{b} {ratio} by {counted}"),
-                format!("{b} {ratio}"),
-                format!("{b} {ratio} by volume"),
-            ]
-        });
+        // What a ratio is counted by where nobody says is the library's to know (honey is by volume).
+        let endings = match by {
+            None => vec![String::new(), " by mass".to_owned(), " by volume".to_owned()],
+            Some(_) => vec![format!(" by {counted}")],
+        };
+        let tries = endings
+            .iter()
+            .flat_map(|by| bases.iter().map(move |b| format!("{b} {ratio}{by}")));
         let stock = self.stock;
-        let found = tries.into_iter().find_map(|name| stock.get(&name))?;
-        let unsaid = if by.is_none() {
-            ", by mass unless the line says by volume"
-        } else {
-            ""
+        let found = tries.into_iter().find_map(|name| stock.usual(&name))?;
+        let unsaid = match by {
+            None if found.name.ends_with("by mass") => ", by mass unless the line says by volume",
+            None if found.name.ends_with("by volume") => ", by volume unless the line says by mass",
+            _ => "",
         };
         self.assume(
             name,
