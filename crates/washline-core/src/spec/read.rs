@@ -329,6 +329,11 @@ impl BookReader<'_> {
                 }
                 self.entry(Entry::Particular((*name).to_owned(), value.to_owned()));
             }
+            None if matches!(key(k).as_str(), "makes" | "keeps") => {
+                let message = "a preparation made of other ingredients is not worked out by this version; \
+                               expected its figures under `is: an ingredient` (`sugar: 553 g/l`, `source: …`)";
+                self.fault(Wrong::reject(span, message));
+            }
             None => match line::read(text, span.start) {
                 Ok(read) => self.steps(read),
                 Err(wrong)
