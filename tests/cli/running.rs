@@ -84,7 +84,7 @@ fn exit_statuses() {
         (&["check", "sound.md", "at-fault.md", "--strict"], 1),
         (&["check", "unread.md"], 2),
         (&["check", "unread.md", "outside.md", "--strict"], 2),
-        (&["check", "empty.md"], 0),
+        (&["check", "empty.md"], 2),
         (&["check", "missing.md"], 2),
         (&["check", "sound.md", "missing.md"], 2),
         (&["check", "."], 2),

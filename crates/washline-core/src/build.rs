@@ -10,7 +10,7 @@ use crate::balance::{Service, Structure};
 use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel, Relation};
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
-use crate::spec::{Place, Technique, WaterGiven};
+use crate::spec::{Assumption, Place, Technique, WaterGiven};
 
 /// What a build came to.
 #[derive(Clone, Debug)]
@@ -31,16 +31,60 @@ pub struct Built {
     pub structure: Option<Structure>,
     /// Whether it is served on ice.
     pub on_ice: bool,
-    /// Volume of a pour that filled the glass, mL.
-    pub filled_ml: Option<f64>,
+    /// The pour that filled the glass, where one did.
+    pub fill: Option<Fill>,
     /// Carbonated things that were in a shaken or blended tin: places among the steps.
     pub shaken_fizz: Vec<usize>,
     /// Egg or a foamer in a drink that is not shaken or blended: places among the steps.
     pub unshaken_foam: Vec<usize>,
     /// Worked on ice more than once: the deeper melt counts, not the sum.
     pub chilled_twice: bool,
-    /// A top without a volume in a glass whose size is not known.
-    pub unsized_top: bool,
+}
+
+/// A pour that filled the glass to its washline.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fill {
+    /// What it came to, mL.
+    pub volume_ml: f64,
+    /// Share of the glass that ice was taken to fill; `None` where the glass is not known and the volume is a
+    /// usual one.
+    pub ice_share: Option<f64>,
+}
+
+impl Built {
+    /// How much a pour that fills the glass was taken to be, and how much ice was taken to be there.
+    #[must_use]
+    pub fn assumption(&self, drink: &Resolved) -> Option<Assumption> {
+        let fill = self.fill?;
+        let name = drink.steps.iter().find_map(|s| match s {
+            ResolvedStep::Pour(p) if p.fills => Some(p.ingredient.as_str()),
+            _ => None,
+        })?;
+        let volume = fill.volume_ml;
+        let taken = match (fill.ice_share, &drink.glass) {
+            (Some(0.0), Some(glass)) => {
+                format!(
+                    "{volume:.0} ml: the {} of {:.0} ml to {:.0} %",
+                    glass.name,
+                    glass.capacity_ml,
+                    100.0 * WASHLINE_SHARE
+                )
+            }
+            (Some(ice), Some(glass)) => format!(
+                "{volume:.0} ml: the {} of {:.0} ml to {:.0} %, {:.0} % of that ice (common practice, no source)",
+                glass.name,
+                glass.capacity_ml,
+                100.0 * WASHLINE_SHARE,
+                100.0 * ice
+            ),
+            _ => format!("{volume:.0} ml (between 30 and 120 ml), the glass not being known"),
+        };
+        Some(Assumption::new(
+            format!("a top of {name}"),
+            taken,
+            "write its volume",
+        ))
+    }
 }
 
 /// How much of a glass's brimful volume a drink fills to its washline, without ice.
@@ -50,6 +94,9 @@ pub const WASHLINE_SHARE: f64 = 0.88;
 pub const ICE_PACKING: f64 = 0.55;
 /// The least ice that makes an iced drink, as a share of the glass: common practice, no source.
 pub const LEAST_ICE: f64 = 0.25;
+
+/// A top smaller than this is none: common practice, no source.
+const LEAST_TOP_ML: f64 = 30.0;
 
 /// Where the liquid is while the steps are walked.
 #[derive(Clone, Copy, Default)]
@@ -70,8 +117,7 @@ pub fn build(drink: &Resolved) -> Built {
     let mut on_ice = false;
     let mut neat = false;
     let mut hot = false;
-    let mut filled_ml = None;
-    let mut unsized_top = false;
+    let mut filled = None;
     let mut top = Liquid::NOTHING;
     let mut foamer_worked = false;
     let mut shaken_fizz = Vec::new();
@@ -89,6 +135,10 @@ pub fn build(drink: &Resolved) -> Built {
         )
     };
     let last_shake = drink.steps.iter().rposition(shakes);
+    let last_work = drink
+        .steps
+        .iter()
+        .rposition(|s| matches!(s, ResolvedStep::Work(..)));
 
     for (at, step) in drink.steps.iter().enumerate() {
         match step {
@@ -105,7 +155,8 @@ pub fn build(drink: &Resolved) -> Built {
                     unpressed.push(pour);
                     continue;
                 }
-                if pour.place == Place::Top {
+                // What joins after the last of the work lengthens, whether the line says "top" or not.
+                if pour.place == Place::Top || last_work.is_some_and(|work| at > work) && techniques.iced() {
                     top = top.plus(&pour.liquid);
                 }
                 walk.vessel = walk.vessel.plus(&pour.liquid);
@@ -154,28 +205,51 @@ pub fn build(drink: &Resolved) -> Built {
     }
 
     let built = techniques.built || (on_ice && !techniques.iced());
-    let fits = |ice: bool| {
-        let glass = drink.glass.as_ref()?;
-        let packed = if ice { 1.0 - ICE_PACKING } else { 1.0 };
-        Some(glass.capacity_ml * WASHLINE_SHARE * packed)
-    };
     if let Some(pour) = fill {
         let iced = on_ice
             || matches!(
                 drink.glass.as_ref().and_then(|g| g.service),
                 Some(Service::Ice | Service::Crushed)
-            ) && !neat;
-        let spare = fits(iced).map(|room| (room - walk.vessel.volume_ml()).max(0.0));
-        unsized_top = spare.is_none();
-        let volume = spare.unwrap_or(pour.volume_ml);
-        let liquid = pour.liquid.times(volume).unwrap_or_default();
-        filled_ml = Some(volume);
+            ) && !neat
+                && !hot;
+        let poured = walk.vessel.volume_ml();
+        let sized = drink.glass.as_ref().map(|glass| {
+            let fitting = |brimful: f64| {
+                let spare = |ice: f64| (brimful * WASHLINE_SHARE * (1.0 - ice) - poured).max(0.0);
+                // A glass packed with ice that leaves no room for the top would be given less ice.
+                match iced {
+                    false => (spare(0.0), 0.0),
+                    true if spare(ICE_PACKING) >= LEAST_TOP_ML => (spare(ICE_PACKING), ICE_PACKING),
+                    true if on_ice || spare(LEAST_ICE) >= LEAST_TOP_ML => {
+                        (spare(LEAST_ICE).min(LEAST_TOP_ML), LEAST_ICE)
+                    }
+                    // Nobody said ice, and there is no room for it.
+                    true => (spare(0.0), 0.0),
+                }
+            };
+            let usual = fitting(glass.capacity_ml);
+            match glass.assumed_ml {
+                // A size that is only assumed is the largest usual one before it is too small.
+                Some((_, largest)) if usual.0 < LEAST_TOP_ML => fitting(largest),
+                _ => usual,
+            }
+        });
+        let fill = Fill {
+            volume_ml: sized.map_or(pour.volume_ml, |(ml, _)| ml),
+            ice_share: sized.map(|(_, ice)| ice),
+        };
+        let liquid = pour.liquid.times(fill.volume_ml).unwrap_or_default();
+        filled = Some(fill);
         top = top.plus(&liquid);
         walk.vessel = walk.vessel.plus(&liquid);
         walk.before = walk.before.plus(&liquid);
     }
+    let lengthened = |vessel: &Liquid| {
+        let volume = vessel.volume_ml();
+        volume > 0.0 && top.volume_ml() / volume >= TOPPED_SHARE
+    };
     if built && !techniques.iced() {
-        walk.built(drink);
+        walk.built(drink, lengthened(&walk.vessel));
     }
     let mut melt_model = if walk.water_g > 0.0 {
         MeltModel::Handbook
@@ -195,11 +269,9 @@ pub fn build(drink: &Resolved) -> Built {
         walk.relation = None;
         melt_model = MeltModel::Given;
     }
-    let structure = drink.structure.or_else(|| {
-        let glass_ml = walk.vessel.volume_ml();
-        let topped = glass_ml > 0.0 && top.volume_ml() / glass_ml >= TOPPED_SHARE;
-        techniques.structure(&walk, topped, foamer_worked, built, neat, hot)
-    });
+    let structure = drink
+        .structure
+        .or_else(|| techniques.structure(&walk, lengthened(&walk.vessel), foamer_worked, built, neat, hot));
     Built {
         before: walk.before,
         worked: if walk.worked == Liquid::NOTHING {
@@ -213,7 +285,7 @@ pub fn build(drink: &Resolved) -> Built {
         relation: walk.relation,
         structure,
         on_ice,
-        filled_ml,
+        fill: filled,
         shaken_fizz,
         unshaken_foam: if techniques.shaken() || techniques.blended {
             Vec::new()
@@ -221,7 +293,6 @@ pub fn build(drink: &Resolved) -> Built {
             foams
         },
         chilled_twice: walk.chillings > 1,
-        unsized_top,
     }
 }
 
@@ -271,10 +342,10 @@ impl Walk {
 
     /// A drink built on ice: short ones by the handbook's constant, long ones by the share of their
     /// alcoholic pours, since a lengthener comes cold.
-    fn built(&mut self, drink: &Resolved) {
+    fn built(&mut self, drink: &Resolved, lengthened: bool) {
         let short = melt::handbook(Technique::Build, &self.before, false).unwrap_or_else(melt::built_long);
         let volume = self.before.volume_ml();
-        let (relation, base) = if volume * (1.0 + short.share) < BUILT_SHORT_ML {
+        let (relation, base) = if !lengthened && volume * (1.0 + short.share) < BUILT_SHORT_ML {
             (short, self.before)
         } else {
             let spirits = drink.steps.iter().fold(Liquid::NOTHING, |sum, step| match step {
@@ -369,7 +440,7 @@ impl Techniques {
         } else if hot {
             Structure::Hot
         } else if built {
-            if walk.vessel.volume_ml() < BUILT_SHORT_ML {
+            if !topped && walk.vessel.volume_ml() < BUILT_SHORT_ML {
                 Structure::BuiltShort
             } else {
                 Structure::BuiltLong

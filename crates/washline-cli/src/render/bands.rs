@@ -41,7 +41,8 @@ pub fn picture(value: Option<f64>, band: &Band, verdict: Verdict) -> String {
         at
     };
     use std::cmp::Ordering::{Equal, Greater, Less};
-    let at = match (&band.core, &band.outer) {
+    let reach = band.reach();
+    let at = match (&band.core, &reach) {
         (Some(core), outer) => match (core.place(value), outer.as_ref().map(|o| o.place(value))) {
             (Equal, _) => place(value, core.low, core.high, 4, 8),
             (Less, Some(Less) | None) => 0,

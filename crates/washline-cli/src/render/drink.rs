@@ -535,45 +535,48 @@ fn standing(report: &DrinkReport) -> &'static str {
     }
 }
 
-/// Drinks side by side, every figure.
+/// Drinks side by side: every figure where there is room, else the main ones.
 pub fn compare(reports: &[DrinkReport]) -> String {
-    let mut rows = table(&[
+    let roomy = width() >= 120;
+    let mut headings = vec![
         "drink",
         "structure",
         ">% vol",
         ">sugar",
         ">acid",
-        ">sugar:acid",
         ">mL",
-        ">water mL",
         ">alcohol g",
-        ">kJ",
         "verdict",
-        "price",
-    ]);
+    ];
+    if roomy {
+        headings.extend([">sugar:acid", ">water mL", ">kJ", "price"]);
+    }
+    let mut rows = table(&headings);
     for report in reports {
         let f = &report.evaluation.figures;
-        rows.add_row([
+        let mut row = vec![
             plain(&report.name),
             structure(report).to_owned(),
             figure(f.abv_pct.value, 1),
             figure(f.sugar_g_per_100ml.value, 1),
             figure(f.acid_g_per_100ml.value, 2),
-            figure(f.sugar_to_acid.value, 1),
             figure(f.volume_ml.value, 0),
-            figure(f.water_gained_ml.value, 0),
             figure(f.ethanol_g.value, 1),
-            figure(f.energy_kj.value, 0),
             standing(report).to_owned(),
-            report
-                .price
-                .as_ref()
-                .map_or_else(String::new, |(amount, currency)| {
-                    currency
-                        .as_ref()
-                        .map_or_else(|| amount.clone(), |c| format!("{amount} {c}"))
-                }),
-        ]);
+        ];
+        if roomy {
+            let price = report.price.as_ref().map(|(amount, currency)| match currency {
+                Some(code) => format!("{amount} {code}"),
+                None => amount.clone(),
+            });
+            row.extend([
+                figure(f.sugar_to_acid.value, 1),
+                figure(f.water_gained_ml.value, 0),
+                figure(f.energy_kj.value, 0),
+                price.unwrap_or_default(),
+            ]);
+        }
+        rows.add_row(row);
     }
     let mut text = lines(&rows);
     let _ = writeln!(

@@ -15,7 +15,7 @@ pub use ingredient::{ingredient, ingredients};
 pub use ranges::{SpanRow, ranges, span_rows, spans};
 pub use settings::settings;
 
-use comfy_table::{Cell, CellAlignment, ContentArrangement, Table, presets};
+use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
 /// Text from a file or a database made safe for a terminal: control characters become visible.
 pub fn plain(text: &str) -> String {
@@ -54,7 +54,8 @@ pub fn table(headings: &[&str]) -> Table {
     let mut table = Table::new();
     table
         .load_style(presets::NOTHING)
-        .set_content_arrangement(ContentArrangement::Disabled);
+        .set_content_arrangement(ContentArrangement::Dynamic)
+        .set_width(u16::try_from(width()).unwrap_or(u16::MAX));
     table.set_header(headings.iter().map(|h| {
         let (text, right) = h.strip_prefix('>').map_or((*h, false), |t| (t, true));
         Cell::new(text).set_alignment(if right {
@@ -68,6 +69,8 @@ pub fn table(headings: &[&str]) -> Table {
             column.set_padding((0, 2));
             if heading.starts_with('>') {
                 column.set_cell_alignment(CellAlignment::Right);
+                // Figures are never broken over two lines; words may be.
+                column.set_constraint(ColumnConstraint::ContentWidth);
             }
         }
     }

@@ -6,6 +6,7 @@
 //! two it is at the edge; beyond, outside. A structure without a band gets no verdict: silence is
 //! honest, a false flag is not.
 
+use std::cmp::Ordering;
 use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
@@ -90,24 +91,16 @@ pub struct Span {
     pub source: String,
     /// How far to trust it.
     pub status: String,
-    /// Whether it was widened to reach over the core band.
+    /// Whether the house set it for itself.
     #[serde(default)]
-    pub widened: bool,
+    pub own: bool,
 }
 
 impl Span {
     /// Where `value` lies, at the precision of the span: below, inside or above.
     #[must_use]
-    pub fn place(&self, value: f64) -> std::cmp::Ordering {
-        let scale = 10_f64.powi(i32::from(self.decimals));
-        let rounded = (value * scale).round();
-        if rounded < (self.low * scale).round() {
-            std::cmp::Ordering::Less
-        } else if rounded > (self.high * scale).round() {
-            std::cmp::Ordering::Greater
-        } else {
-            std::cmp::Ordering::Equal
-        }
+    pub fn place(&self, value: f64) -> Ordering {
+        place(value, self.low, self.high, self.decimals)
     }
 
     /// As it is printed: `5.0 to 8.9`.
@@ -122,9 +115,8 @@ impl Span {
     /// As it is printed, with how many drinks stand behind it: `2.9 to 11.2 in 29 published drinks`.
     #[must_use]
     pub fn printed_with_count(&self) -> String {
-        let usual = if self.widened { "the usual range and " } else { "" };
         match self.count {
-            Some(count) => format!("{} in {usual}{count} published drinks", self.printed()),
+            Some(count) => format!("{} in {count} published drinks", self.printed()),
             None => self.printed(),
         }
     }
@@ -139,15 +131,40 @@ pub struct Band {
     pub outer: Option<Span>,
 }
 
+/// Where a value lies in a span, both rounded to so many decimals.
+fn place(value: f64, low: f64, high: f64, decimals: u8) -> Ordering {
+    let scale = 10_f64.powi(i32::from(decimals));
+    let rounded = (value * scale).round();
+    if rounded < (low * scale).round() {
+        Ordering::Less
+    } else if rounded > (high * scale).round() {
+        Ordering::Greater
+    } else {
+        Ordering::Equal
+    }
+}
+
 impl Band {
-    /// What is usual is seen: an outer band reaches over the core one, even where the published
-    /// recipes it was counted in lie elsewhere.
-    pub(crate) fn reach_over_core(&mut self) {
-        if let (Some(core), Some(outer)) = (&self.core, &mut self.outer) {
-            outer.widened = core.low < outer.low || core.high > outer.high;
+    /// Where `value` lies in what is seen, as [`Band::reach`] has it; `None` without an outer band.
+    #[must_use]
+    pub fn place_in_reach(&self, value: f64) -> Option<Ordering> {
+        let outer = self.outer.as_ref()?;
+        let (low, high) = self.core.as_ref().map_or((outer.low, outer.high), |c| {
+            (c.low.min(outer.low), c.high.max(outer.high))
+        });
+        Some(place(value, low, high, outer.decimals))
+    }
+
+    /// The span beyond which a figure is outside: what is usual is seen, so the outer band reaches over the
+    /// core one even where the published recipes it was counted in lie elsewhere. `None` without an outer band.
+    #[must_use]
+    pub fn reach(&self) -> Option<Span> {
+        let mut outer = self.outer.clone()?;
+        if let Some(core) = &self.core {
             outer.low = outer.low.min(core.low);
             outer.high = outer.high.max(core.high);
         }
+        Some(outer)
     }
 }
 
@@ -209,7 +226,7 @@ impl Ranges {
                 count: row.count,
                 source: row.source.clone(),
                 status: row.status.clone(),
-                widened: false,
+                own: false,
             };
             let band = ranges.band_mut(structure, measure);
             if row.band == "core" {
@@ -218,7 +235,6 @@ impl Ranges {
                 band.outer = Some(span)
             }
         }
-        ranges.bands.iter_mut().flatten().for_each(Band::reach_over_core);
         ranges
     }
 

@@ -112,6 +112,15 @@ pub enum Finding {
         /// What there is to pour, mL.
         volume_ml: f64,
     },
+    /// What is to fill the glass finds no room in it.
+    NoRoomForTop {
+        /// The glass.
+        glass: String,
+        /// Its brimful capacity, mL.
+        capacity_ml: f64,
+        /// What is in it already, mL.
+        volume_ml: f64,
+    },
     /// The glass looks half empty.
     GlassHalfEmpty {
         /// The glass.
@@ -155,6 +164,7 @@ impl Finding {
             Finding::MethodMissing => "method_missing",
             Finding::GlassOverflows { .. } => "glass_overflows",
             Finding::GlassBrimming { .. } => "glass_brimming",
+            Finding::NoRoomForTop { .. } => "no_room_for_top",
             Finding::GlassHalfEmpty { .. } => "glass_half_empty",
             Finding::MeltOutsideFit { .. } => "melt_outside_fit",
             Finding::ChilledTwice => "chilled_twice",
@@ -181,6 +191,7 @@ impl Finding {
             | Finding::UnshakenFoam { .. }
             | Finding::NeverChilled
             | Finding::MethodMissing
+            | Finding::NoRoomForTop { .. }
             | Finding::GlassOverflows { .. } => Severity::Fault,
         }
     }
@@ -204,12 +215,18 @@ impl Display for Finding {
                     (Measured::Strength, Side::Above) => "strong",
                     (Measured::Sweetness, Side::Below) => "dry",
                     (Measured::Sweetness, Side::Above) => "sweet",
-                    (Measured::Tartness, Side::Below) => "flat",
+                    (Measured::Tartness, Side::Below) => "",
                     (Measured::Tartness, Side::Above) => "tart",
                 };
-                let degree = if *verdict == Verdict::Outside { "too" } else { "rather" };
+                let outside = *verdict == Verdict::Outside;
+                let said = match (word, outside) {
+                    ("", true) => "not tart enough".to_owned(),
+                    ("", false) => "hardly tart enough".to_owned(),
+                    (word, true) => format!("too {word}"),
+                    (word, false) => format!("rather {word}"),
+                };
                 let d = usize::from(measure.decimals());
-                write!(f, "{degree} {word} for {}: {value:.d$} {}", structure.phrase(), measure.unit())?;
+                write!(f, "{said} for {}: {value:.d$} {}", structure.phrase(), measure.unit())?;
                 if let Some(usual) = usual {
                     write!(f, ", usual {usual}")?;
                 }
@@ -235,6 +252,9 @@ impl Display for Finding {
             }
             Finding::GlassBrimming { glass, capacity_ml, volume_ml } => {
                 write!(f, "{volume_ml:.0} mL fills the {glass} of {capacity_ml:.0} mL to {:.0} %: nearly brimming", 100.0 * volume_ml / capacity_ml)
+            }
+            Finding::NoRoomForTop { glass, capacity_ml, volume_ml } => {
+                write!(f, "the {glass} of {capacity_ml:.0} mL has no room for the top: {volume_ml:.0} mL is in it already")
             }
             Finding::GlassHalfEmpty { glass, capacity_ml, volume_ml } => {
                 write!(f, "{volume_ml:.0} mL fills the {glass} of {capacity_ml:.0} mL to {:.0} %: it will look half empty", 100.0 * volume_ml / capacity_ml)

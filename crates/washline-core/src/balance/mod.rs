@@ -127,6 +127,16 @@ fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mu
             water_pct,
         });
     }
+    if let (Some(fill), Some(glass)) = (built.fill, &drink.glass)
+        && fill.ice_share.is_some()
+        && fill.volume_ml < 1.0
+    {
+        findings.push(Finding::NoRoomForTop {
+            glass: glass.name.clone(),
+            capacity_ml: glass.capacity_ml,
+            volume_ml: built.glass.volume_ml(),
+        });
+    }
     if built.chilled_twice {
         findings.push(Finding::ChilledTwice);
     }
@@ -181,7 +191,7 @@ fn verdicts(
 fn place(value: f64, band: &Band) -> (Verdict, Option<Side>) {
     use std::cmp::Ordering::{Equal, Greater, Less};
     let core = band.core.as_ref().map(|s| s.place(value));
-    let outer = band.outer.as_ref().map(|s| s.place(value));
+    let outer = band.place_in_reach(value);
     let side = |o| match o {
         Less => Some(Side::Below),
         Greater => Some(Side::Above),
@@ -193,6 +203,8 @@ fn place(value: f64, band: &Band) -> (Verdict, Option<Side>) {
         // Inside what is seen, with no handbook to say where the middle is: nothing to flag.
         (None, Some(Equal)) => (Verdict::In, None),
         (Some(off), Some(Equal)) => (Verdict::Edge, side(off)),
+        // Beyond the house's own range is outside, where nothing else says how far drinks go.
+        (Some(off), None) if band.core.as_ref().is_some_and(|c| c.own) => (Verdict::Outside, side(off)),
         // A core band alone is narrow: beyond it is the edge, for nothing says where outside begins.
         (Some(off), None) => (Verdict::Edge, side(off)),
         (_, Some(off)) => (Verdict::Outside, side(off)),

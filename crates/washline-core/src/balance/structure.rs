@@ -70,7 +70,7 @@ const TABLE: [(Structure, &str, &str); 15] = {
         (
             S::BuiltShort,
             "built short",
-            "built on ice, finished below 120 mL",
+            "built on ice, finished below 120 mL and not lengthened by 20 % or more",
         ),
         (S::BuiltLong, "built long", "built on ice and lengthened"),
         (S::Swizzled, "swizzled", "swizzled in crushed ice"),

@@ -104,6 +104,15 @@ impl Measures {
         let us = self.ounce == Ounce::Us;
         // Spoons are metric unless the book counts in US ounces; cups and pints follow the ounce.
         Some(match unit {
+            // A jigger and a pony are one and a half ounces and one, of the ounce the book counts in.
+            Unit::Jigger | Unit::Pony if !us => {
+                let ounces = if unit == Unit::Jigger {
+                    ounces(3, 2)
+                } else {
+                    ounces(1, 1)
+                };
+                exact(ounces, "1.5 oz and 1 oz, of the book's ounce", true)
+            }
             Unit::Ounce => exact(self.ounce.ml(), "one ounce a book, set by `ounce:`", false),
             Unit::Teaspoon if us => exact(ounces(1, 6), "1/6 US fl oz", true),
             Unit::Teaspoon => exact(Amount::raw(5, 1), "metric teaspoon, convention", true),

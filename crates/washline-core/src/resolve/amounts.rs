@@ -392,7 +392,11 @@ impl Resolver<'_> {
         };
         let (value, low, high) = (v.value, v.low, v.high);
         self.assume(
-            format!("a {unit_name} of {name}"),
+            if unit == Unit::Piece {
+                format!("one {name}")
+            } else {
+                format!("a {unit_name} of {name}")
+            },
             format!("{value} g (between {low} and {high} g): {}", v.source),
             "write grams",
         );

@@ -220,7 +220,13 @@ impl<'a> Resolver<'a> {
             Measure::Of(_, unit) | Measure::Open(unit) => unit,
             Measure::Fill | Measure::Usual => None,
         };
-        let (ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        let (mut ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        if let Some(other) = pour
+            .strength_pct
+            .and_then(|pct| self.at_percentage(ingredient, pct))
+        {
+            ingredient = other;
+        }
         let mut candidates: Vec<&Ingredient> = Vec::new();
         if named.any {
             candidates.extend(self.stock.group(&named.name).into_iter().skip(1));
@@ -236,12 +242,10 @@ impl<'a> Resolver<'a> {
             Some(strength) if ingredient.is_alcoholic() => Some(strength.to_f64()),
             Some(strength) => {
                 // Some names hold a percentage that is no strength ("saline 20 %"); those were found whole.
-                if !key(&ingredient.name).contains(&format!("{strength}%")) {
-                    self.assume(
-                        &ingredient.name,
-                        format!("{strength} % is no strength of it: kept as a note"),
-                        "name the ingredient that has it",
-                    );
+                if !key(&ingredient.name).contains(&format!(" {strength}%")) {
+                    let near = self.stock.nearest(&format!("{} {strength} %", named.name));
+                    let message = format!("`{}` is not {strength} %: which one is it?", ingredient.name);
+                    return Err(Wrong::ask(span.clone(), message, near));
                 }
                 None
             }

@@ -98,6 +98,20 @@ impl<'a> Resolver<'a> {
         }
     }
 
+    /// The same thing at another percentage, where the library has it: `saline 10%` for the usual 20 %.
+    pub(super) fn at_percentage(
+        &self,
+        ingredient: &Ingredient,
+        percentage: Amount,
+    ) -> Option<&'a Ingredient> {
+        let (head, tail) = ingredient.name.split_once('%')?;
+        let stem = head
+            .trim_end()
+            .trim_end_matches(|c: char| c.is_ascii_digit() || c == '.')
+            .trim_end();
+        self.stock.get(&format!("{stem} {percentage} %{tail}"))
+    }
+
     /// `2:1 demerara`, `simple 1:1`, `2:1`: a syrup by its ratio, in any order.
     pub(super) fn by_ratio(&mut self, name: &str) -> Option<&'a Ingredient> {
         let words: Vec<&str> = name.split_whitespace().collect();

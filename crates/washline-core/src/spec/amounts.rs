@@ -89,6 +89,14 @@ fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>
             }
             let bottom = integer(tokens, i + 2)?;
             let span = tokens[i].span.start..tokens[i + 2].span.end;
+            // `30/40 ml` is no fraction that a jigger has: two amounts, perhaps.
+            if bottom > 0 && !matches!(bottom, 1..=10 | 12 | 16 | 32 | 64) {
+                return Some(Err(Wrong::ask(
+                    span,
+                    format!("`{top}/{bottom}`: a fraction, or two amounts?"),
+                    vec![format!("{top}-{bottom}"), format!("{top}")],
+                )));
+            }
             Some(match Amount::ratio(top, bottom) {
                 Ok(amount) => Ok((amount, i + 3)),
                 Err(e) => Err(Wrong::reject(
@@ -267,7 +275,7 @@ pub(super) fn phrase(tokens: &[Token], i: usize) -> Option<Result<Phrase, Wrong>
     let Some(joint) = tokens.get(next) else {
         return Some(Ok(exact));
     };
-    let is_to = joint.word() == "to";
+    let is_to = matches!(joint.word().as_str(), "to" | "or");
     if !joint.is_hyphen() && !is_to {
         return Some(Ok(exact));
     }

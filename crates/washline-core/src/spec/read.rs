@@ -12,7 +12,8 @@ use std::ops::Range;
 use super::line;
 use super::settings::{mass, volume};
 use super::{
-    Book, Definition, Drink, Entry, Fault, GlassNamed, Section, Settings, Source, Step, WaterGiven, Wrong,
+    Book, Definition, Drink, Entry, Fault, GlassNamed, Measure, Section, Settings, Source, Step, WaterGiven,
+    Wrong,
 };
 use crate::ingredient::{Defined, Origin};
 use crate::measure::{Amount, Ounce};
@@ -72,6 +73,7 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         draft: None,
         inherited: settings.clone(),
         in_comment: false,
+        comment_opened: 0..0,
         section_start: 0,
         loose: is_loose(source),
         names: HashSet::new(),
@@ -80,7 +82,23 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
     for (number, range) in source.lines().enumerate() {
         reader.line(number + 1, range);
     }
+    if reader.in_comment {
+        let opened = reader.comment_opened.clone();
+        reader.fault(Wrong::reject(
+            opened,
+            "a comment that is never closed hides all that follows; expected `-->`",
+        ));
+    }
     reader.close(source.text.len());
+    let sets = reader
+        .book
+        .opening
+        .iter()
+        .any(|e| matches!(e, Entry::Particular(..)));
+    if reader.book.sections.is_empty() && !sets && reader.faulty.is_empty() && reader.wrongs.is_empty() {
+        let message = "nothing to read: no drink stands here; expected `## name` and its steps under it";
+        reader.wrongs.push(Wrong::reject(0..0, message));
+    }
     let mut faults: Vec<Fault> = reader.wrongs.into_iter().map(|w| w.at(source)).collect();
     faults.sort_by_key(|f| (f.line, f.column));
     faults.dedup();
@@ -108,6 +126,8 @@ struct BookReader<'a> {
     /// Settings that hold where the text has none.
     inherited: Settings,
     in_comment: bool,
+    /// Where the comment being read was opened.
+    comment_opened: Range<usize>,
     /// Where the section being read begins in the source.
     section_start: usize,
     /// A text without headings: each block between blank lines is a drink, its first line the name.
@@ -138,11 +158,23 @@ impl BookReader<'_> {
 
     fn line(&mut self, number: usize, range: Range<usize>) {
         let raw = &self.source.text[range.clone()];
-        let trimmed = raw.trim();
+        let mut trimmed = raw.trim();
+        // A comment at the end of a line stands by itself, before it.
+        if !self.in_comment
+            && let Some((before, comment)) = trimmed.split_once("<!--")
+            && let Some(words) = comment.strip_suffix("-->")
+            && !before.trim().is_empty()
+        {
+            self.entry(Entry::Comment(words.trim().to_owned()));
+            trimmed = before.trim_end();
+        }
         let start = range.start + (raw.len() - raw.trim_start().len());
         let span = start..start + trimmed.len();
         if self.in_comment || trimmed.starts_with("<!--") {
             let body = trimmed.strip_prefix("<!--").unwrap_or(trimmed);
+            if !self.in_comment {
+                self.comment_opened = span.clone();
+            }
             self.in_comment = !body.ends_with("-->");
             self.entry(Entry::Comment(
                 body.strip_suffix("-->").unwrap_or(body).trim().to_owned(),
@@ -206,6 +238,10 @@ impl BookReader<'_> {
             self.open(number, &format!("line {number}"), span.start..span.start);
             self.step(text, span.start);
             self.close(span.end);
+        } else if is_pour(text) {
+            // Pours that begin without a name: a pour is never taken for one.
+            self.open(number, &format!("line {number}"), span.start..span.start);
+            return false;
         } else {
             self.open(number, text, span.clone());
         }
@@ -293,6 +329,14 @@ impl BookReader<'_> {
             return self.bare(text, span);
         };
         let value_span = value_at..value_at + value.len();
+        if is_heading_word(k) && self.draft.is_some() {
+            // `Method: stir, strain`: what stands after the colon is read, the word is for the reader.
+            return if value.is_empty() {
+                self.entry(Entry::Note(text.to_owned()))
+            } else {
+                self.step(value, value_at)
+            };
+        }
         if self.draft.is_none() {
             match self.book.settings.set(k, value) {
                 Ok(Some((k, v))) => self.entry(Entry::Particular(k, v)),
@@ -516,6 +560,33 @@ fn is_spec_line(text: &str) -> bool {
         && body
             .trim_start()
             .starts_with(|c: char| c.is_ascii_digit() || c == '.' || "½¼¾⅓⅔".contains(c))
+}
+
+/// Whether a line is a pour and cannot be a name: it begins with an amount, or holds one with its unit.
+fn is_pour(text: &str) -> bool {
+    let text = bullet(text).map_or(text, |at| &text[at..]).trim();
+    let begins = text.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
+    line::read(text, 0).is_ok_and(|read| {
+        read.lines.iter().any(|l| match &l.step {
+            Step::Pour(pour) => begins || matches!(pour.measure, Measure::Of(_, Some(_))),
+            _ => false,
+        })
+    })
+}
+
+/// Words that head a part of a spec and say nothing themselves.
+fn is_heading_word(word: &str) -> bool {
+    matches!(
+        key(word).as_str(),
+        "ingredients"
+            | "method"
+            | "directions"
+            | "instructions"
+            | "preparation"
+            | "steps"
+            | "build order"
+            | "for the drink"
+    )
 }
 
 /// Where the words of a list item begin.

@@ -140,17 +140,20 @@ impl Settings {
                         format!("{} {}", key.trim(), value.trim()),
                         format!("rich syrup {}", value.trim()),
                     ];
-                    let target = tried.iter().find(|name| stock.has(name)).ok_or_else(|| {
-                        let near = stock.nearest(&tried[1]);
-                        format!(
-                            "expected an ingredient it is to be taken for{}",
-                            near.first()
-                                .map(|n| format!(", such as `{n}`"))
-                                .unwrap_or_default()
-                        )
-                    })?;
+                    let target = tried
+                        .iter()
+                        .find(|name| stock.usual(name).is_some())
+                        .ok_or_else(|| {
+                            let near = stock.nearest(&tried[1]);
+                            format!(
+                                "expected an ingredient it is to be taken for{}",
+                                near.first()
+                                    .map(|n| format!(", such as `{n}`"))
+                                    .unwrap_or_default()
+                            )
+                        })?;
                     let name = stock
-                        .get(target)
+                        .usual(target)
                         .map_or_else(|| target.clone(), |i| i.name.clone());
                     self.meanings.insert(folded, name);
                     return written(key.trim(), value.trim().to_owned());
@@ -247,7 +250,7 @@ impl FromStr for Money {
         const EXPECTED: &str = "expected a price such as `13.50` or `13.50 EUR`";
         let mut currency = None;
         let mut number = None;
-        for word in text.split_whitespace() {
+        for word in text.trim_start_matches(['$', '€', '£', '¥']).split_whitespace() {
             if word.len() == 3 && word.bytes().all(|b| b.is_ascii_alphabetic()) && currency.is_none() {
                 currency = Some(word.to_uppercase());
             } else if number.replace(word.replace(',', ".")).is_some() {

@@ -6,7 +6,7 @@ use crate::measure::{Amount, Unit};
 
 /// How a line begins, and what that is: the longest match wins. One table for reading; the first
 /// spelling of each is also how it is written.
-const OPENINGS: [(&str, Opening); 61] = {
+const OPENINGS: [(&str, Opening); 66] = {
     use Opening as O;
     use Technique as T;
     [
@@ -66,11 +66,16 @@ const OPENINGS: [(&str, Opening); 61] = {
         ("on the rocks", O::OverIce),
         ("on ice", O::OverIce),
         ("neat", O::Neat),
-        ("serve up", O::Neat),
-        ("straight up", O::Neat),
+        ("serve up", O::Strain { fine: false }),
+        ("straight up", O::Strain { fine: false }),
         ("no ice", O::Neat),
         ("rest", O::Rest),
         ("garnish", O::Garnish),
+        ("express", O::Garnish),
+        ("flame", O::Garnish),
+        ("rim", O::Garnish),
+        ("cap with ice", O::Ice),
+        ("cap with crushed ice", O::Ice),
     ]
 };
 
@@ -153,7 +158,7 @@ pub(super) fn step(tokens: &[Token], text: &str, start: usize) -> Option<Result<
             } else {
                 rest
             };
-            match raw(rest) {
+            match raw(if spelling == "garnish" { rest } else { tokens }) {
                 words if words.is_empty() => Err(Wrong::reject(
                     span_of(tokens),
                     "a garnish of nothing; expected `garnish lime wheel`",

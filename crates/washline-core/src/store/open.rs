@@ -157,8 +157,35 @@ fn write_ahead(db: &Connection, path: &Path) -> Result<(), StoreError> {
 /// How long between two tries.
 const PATIENCE: Duration = Duration::from_millis(20);
 
-/// Look at an existing file without writing to it or leaving anything beside it.
+/// Look at an existing file without writing to it or leaving anything beside it. A file that is being written
+/// at this moment may look like anything: then it is looked at again.
 fn inspect(path: &Path) -> Result<Connection, StoreError> {
+    let mut waited = Duration::ZERO;
+    loop {
+        match look(path) {
+            Err(StoreError::NotOurs(_) | StoreError::Damaged(..))
+                if waited < Duration::from_secs(1) && is_changing(path) =>
+            {
+                std::thread::sleep(PATIENCE);
+                waited += PATIENCE;
+            }
+            done => return done,
+        }
+    }
+}
+
+/// Whether a file was written to within the last seconds.
+fn is_changing(path: &Path) -> bool {
+    let age = path
+        .metadata()
+        .and_then(|m| m.modified())
+        .ok()
+        .and_then(|at| at.elapsed().ok());
+    age.is_none_or(|age| age < Duration::from_secs(3))
+}
+
+/// Look once.
+fn look(path: &Path) -> Result<Connection, StoreError> {
     let fail = |e| StoreError::at(path, e);
     let flags =
         OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;

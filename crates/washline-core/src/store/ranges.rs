@@ -28,7 +28,7 @@ impl House {
                     count: None,
                     source: row.get("source")?,
                     status: "the house's own".to_owned(),
-                    widened: false,
+                    own: true,
                 };
                 Ok((structure, measure, span))
             })
@@ -40,7 +40,6 @@ impl House {
             {
                 let band = ranges.band_mut(structure, measure);
                 band.core = Some(span);
-                band.reach_over_core();
             }
         }
         Ok(ranges)

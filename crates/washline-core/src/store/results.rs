@@ -144,7 +144,7 @@ impl House {
                 gone.push(current.spec_version);
                 continue;
             };
-            let resolved = match resolve(drink, stock, settings, &source) {
+            let mut resolved = match resolve(drink, stock, settings, &source) {
                 Ok(resolved) => resolved,
                 Err(faults) => {
                     refreshed.broken.extend(moved(faults, current.line));
@@ -158,6 +158,7 @@ impl House {
             hash.update(&current.text);
             hash.update(serde_json::to_vec(settings).unwrap_or_default());
             let built = build(&resolved);
+            resolved.assumptions.extend(built.assumption(&resolved));
             if let Some(structure) = built.structure {
                 let bands = Measured::ALL.map(|m| ranges[convention].band(structure, m));
                 hash.update(serde_json::to_vec(&bands).unwrap_or_default());
@@ -571,7 +572,7 @@ fn save(
         "INSERT INTO pour (result_id, position, ingredient, ingredient_key, written, place, volume_ml, mass_g, ethanol_g, sugar_g, acid_g)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
     )?;
-    let filled = build(resolved).filled_ml;
+    let filled = build(resolved).fill.map(|f| f.volume_ml);
     for (i, step) in resolved.steps.iter().enumerate() {
         let ResolvedStep::Pour(pour) = step else { continue };
         // A pour that fills the glass is one millilitre until the glass says how many.

@@ -38,6 +38,28 @@ impl Reader<'_> {
         Ok(read)
     }
 
+    /// `strain into a chilled coupe`, `serve in a rocks glass`, `coupe`: a glass at the end of a step, or alone.
+    pub(super) fn into_a_glass(&self, tokens: &[Token]) -> Option<Result<Read, Wrong>> {
+        if unmeasured(tokens)
+            && let Some(glass) = self.glass(tokens)
+        {
+            return Some(Ok(Read {
+                lines: Vec::new(),
+                glass: Some(glass),
+            }));
+        }
+        let is_work = technique::step(tokens, self.text, self.start).is_some();
+        let joint = tokens
+            .iter()
+            .rposition(|t| matches!(t.word().as_str(), "in" | "into"))
+            .filter(|&i| i > 0 && is_work)?;
+        let glass = self.glass(&tokens[joint..])?;
+        Some(self.item(&tokens[..joint]).map(|read| Read {
+            glass: Some(glass),
+            ..read
+        }))
+    }
+
     /// A glass that stands by itself between the steps.
     pub(super) fn glass(&self, piece: &[Token]) -> Option<(String, Range<usize>)> {
         let from = piece.iter().position(|t| {
@@ -139,7 +161,7 @@ impl Reader<'_> {
 }
 
 /// Words that are put on a drink and not in it.
-fn names_a_garnish(tokens: &[Token]) -> bool {
+pub(super) fn names_a_garnish(tokens: &[Token]) -> bool {
     const GARNISHES: [&str; 16] = [
         "zest", "twist", "oil", "peel", "wheel", "wedge", "cherry", "olive", "nutmeg", "garnish", "rim",
         "sprig", "flag", "horse", "crown", "flower",
@@ -150,13 +172,20 @@ fn names_a_garnish(tokens: &[Token]) -> bool {
     !numbered && tokens.iter().any(|t| GARNISHES.contains(&t.word().as_str()))
 }
 
+/// Without any number.
+pub(super) fn unmeasured(tokens: &[Token]) -> bool {
+    !tokens
+        .iter()
+        .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)))
+}
+
 /// An amount with its unit, as a pour begins.
 fn measured_pour(tokens: &[Token]) -> bool {
     matches!(amounts::phrase(tokens, 0), Some(Ok(phrase)) if unit_at(tokens, phrase.next).0.is_some())
 }
 
 /// The pieces between the tokens at `cuts`, those left out.
-fn cut<'a>(tokens: &'a [Token], cuts: &[usize]) -> Vec<&'a [Token]> {
+pub(super) fn cut<'a>(tokens: &'a [Token], cuts: &[usize]) -> Vec<&'a [Token]> {
     let mut pieces = Vec::new();
     let mut from = 0;
     for &at in cuts {

@@ -55,7 +55,7 @@ fn drop_list_number(tokens: &mut Vec<Token>) {
     }
     while tokens
         .first()
-        .is_some_and(|t| matches!(t.kind, Kind::Mark('•' | '·' | '*' | '‣' | '◦')))
+        .is_some_and(|t| matches!(t.kind, Kind::Mark('•' | '·' | '*' | '‣' | '◦' | '~' | '≈')))
     {
         tokens.remove(0);
     }
@@ -99,6 +99,9 @@ impl Reader<'_> {
         if let Some(read) = self.slashed(tokens) {
             return read;
         }
+        if let Some(read) = self.into_a_glass(tokens) {
+            return read;
+        }
         if let Some(read) = self.several_works(tokens) {
             return read;
         }
@@ -119,17 +122,27 @@ impl Reader<'_> {
             return pours;
         }
         // `1 oz rum + 1 oz rye`: a plus before an amount joins two pours.
-        let plus =
-            (1..tokens.len()).find(|&i| tokens[i].is_mark('+') && amounts::phrase(tokens, i + 1).is_some());
-        if let Some(plus) = plus {
-            let mut lines = vec![self.pour(&tokens[..plus])?];
-            lines[0].assumptions.push(Assumption::new(
-                format!("`{}`", self.raw(tokens)),
-                "read as two pours",
-                "write two lines",
-            ));
-            lines.extend(self.pours(&tokens[plus + 1..])?);
+        let pluses: Vec<usize> = (1..tokens.len())
+            .filter(|&i| tokens[i].is_mark('+') && amounts::phrase(tokens, i + 1).is_some())
+            .collect();
+        if !pluses.is_empty() {
+            let mut lines = method::cut(tokens, &pluses)
+                .into_iter()
+                .map(|piece| self.pour(piece))
+                .collect::<Result<Vec<_>, Wrong>>()?;
+            if let Some(first) = lines.first_mut() {
+                first.assumptions.push(Assumption::new(
+                    format!("`{}`", self.raw(tokens)),
+                    format!("read as {} pours", pluses.len() + 1),
+                    "write a line for each",
+                ));
+            }
             return Ok(lines);
+        }
+        if method::names_a_garnish(tokens) && method::unmeasured(tokens) {
+            let words = self.raw(tokens);
+            let said = Assumption::new(format!("`{words}`"), "read as the garnish", "write `garnish …`");
+            return Ok(vec![self.line(Step::Garnish(words), tokens, vec![said])]);
         }
         Ok(vec![self.pour(tokens)?])
     }
@@ -245,7 +258,7 @@ impl Reader<'_> {
             )),
             "float" => Some((Place::Float, &["with", "of", "on", "a"][..])),
             "rinse" => Some((Place::Rinse, &["the", "glass", "with", "a", "of"][..])),
-            "mist" | "spray" => Some((Place::Mist, &["the", "glass", "with", "of", "over"][..])),
+            "mist" | "spray" | "spritz" => Some((Place::Mist, &["the", "glass", "with", "of", "over"][..])),
             "add" | "pour" => Some((Place::In, &["the"][..])),
             _ => None,
         };
@@ -346,7 +359,8 @@ impl Reader<'_> {
             return self.amount_first(phrase, tokens, extras, whole);
         }
         // `dash aromatic bitters`: a missing number before a counted unit is one.
-        if let (Some(unit), next) = unit_at(tokens, at)
+        if let (Some(unit), after) = unit_at(tokens, at)
+            && let next = after + usize::from(tokens.get(after).is_some_and(|t| t.word() == "of"))
             && tokens.get(next).is_some_and(|t| matches!(t.kind, Kind::Word(_)))
             && !matches!(unit, Unit::Litre | Unit::Gram | Unit::Dash if tokens[at].word().len() == 1)
         {
@@ -591,10 +605,24 @@ impl Reader<'_> {
             return self.with_name(Measure::Of(phrase.extent, unit), &name, extras, whole);
         }
         let name = self.raw(tokens);
+        // What is counted and never measured is one where no number stands.
+        if matches!(
+            crate::names::key(&name).as_str(),
+            "egg white" | "egg yolk" | "whole egg" | "egg" | "sugar cube"
+        ) {
+            return self.with_name(
+                Measure::Of(Extent::exact(Amount::ONE), None),
+                tokens,
+                extras,
+                whole,
+            );
+        }
         let near = crate::names::nearest(&name, technique::openings().map(|o| (o, o)), 2);
         Err(Wrong::ask(
             span(whole),
-            format!("no amount: expected one before `{name}`, such as `50 ml {name}`, or `to taste {name}`"),
+            format!(
+                "no amount before `{name}`; expected a pour such as `50 ml gin`, or a step such as `shake`, `strain`, `garnish lime wheel`"
+            ),
             near,
         ))
     }

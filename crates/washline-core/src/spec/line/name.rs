@@ -105,7 +105,9 @@ impl Reader<'_> {
             return Ok(());
         }
         let words = self.raw(inside);
-        if is_ratio(inside) {
+        if let Some(place) = place_named(inside) {
+            extras.place = Some(place);
+        } else if is_ratio(inside) {
             extras.ratio = Some(words);
         } else if !words.is_empty() {
             extras.notes.push(words);
@@ -119,12 +121,7 @@ impl Reader<'_> {
             extras.strength = Some(strength?);
             return Ok(());
         }
-        match rest.first().map(Token::word).as_deref() {
-            Some("top" | "topped") => extras.place = Some(Place::Top),
-            Some("float" | "floated") => extras.place = Some(Place::Float),
-            Some("rinse") => extras.place = Some(Place::Rinse),
-            _ => {}
-        }
+        extras.place = place_named(rest).or(extras.place);
         let words = self.raw(rest);
         if rest
             .iter()
@@ -136,7 +133,7 @@ impl Reader<'_> {
                 format!("a second amount, `{words}`, on one line; expected a line of its own"),
             ));
         }
-        if !words.is_empty() && extras.place.is_none() {
+        if !words.is_empty() && place_named(rest).is_none() {
             extras.notes.push(words);
         }
         Ok(())
@@ -148,6 +145,23 @@ fn hundredths(amount: Amount) -> Amount {
     #[expect(clippy::cast_possible_truncation, reason = "a strength below a few hundred")]
     let rounded = (amount.to_f64() * 100.0).round() as i128;
     Amount::ratio(rounded, 100).unwrap_or(amount)
+}
+
+/// A place said after the name: `top`, `to top`, `floated`, `rinse`.
+fn place_named(tokens: &[Token]) -> Option<Place> {
+    let words: Vec<String> = tokens.iter().map(Token::word).collect();
+    let words: Vec<&str> = words
+        .iter()
+        .map(String::as_str)
+        .filter(|w| !matches!(*w, "to" | "on" | "as" | "a" | "the"))
+        .collect();
+    Some(match words.as_slice() {
+        ["top" | "topped", ..] => Place::Top,
+        ["float" | "floated", ..] => Place::Float,
+        ["rinse" | "rinsed", ..] => Place::Rinse,
+        ["mist" | "misted", ..] => Place::Mist,
+        _ => return None,
+    })
 }
 
 /// `2:1`, perhaps with what it is counted by: `1:1 by mass`.
