@@ -428,11 +428,13 @@ impl Reader<'_> {
 
     /// `12-year rum` and `100-proof rye` with no amount before them: the number belongs to the name.
     fn number_in_a_name(&self, tokens: &[Token], at: usize, phrase: &Phrase) -> Option<Wrong> {
-        let hyphen = tokens.get(phrase.next).filter(|t| t.is_hyphen() && !t.spaced)?;
+        tokens.get(phrase.next).filter(|t| t.is_hyphen() && !t.spaced)?;
         let word = tokens
             .get(phrase.next + 1)
             .filter(|t| !t.spaced && matches!(t.kind, Kind::Word(_)))?;
-        let _ = hyphen;
+        if Unit::spelt(&word.word()).is_some() {
+            return None;
+        }
         Some(Wrong::ask(
             tokens[at].span.start..word.span.end,
             format!(
@@ -713,6 +715,12 @@ fn span(tokens: &[Token]) -> Range<usize> {
 
 /// The unit at `i`, and where the line goes on. Two words are tried before one.
 fn unit_at(tokens: &[Token], i: usize) -> (Option<Unit>, usize) {
+    // `2-oz gin`: the hyphen joins the amount to its unit.
+    let joined = tokens.get(i).is_some_and(|t| t.is_hyphen() && !t.spaced)
+        && tokens
+            .get(i + 1)
+            .is_some_and(|t| !t.spaced && Unit::spelt(&t.word()).is_some());
+    let i = if joined { i + 1 } else { i };
     let typed = |i: usize| match tokens.get(i).map(|t| &t.kind) {
         Some(Kind::Word(word)) => Some(word.trim_end_matches('.').to_owned()),
         _ => None,
