@@ -39,7 +39,7 @@ impl Reader<'_> {
     }
 
     /// `strain into a chilled coupe`, `serve in a rocks glass`, `coupe`: a glass at the end of a step, or alone.
-    pub(super) fn into_a_glass(&self, tokens: &[Token]) -> Option<Result<Read, Wrong>> {
+    pub(super) fn ending_in_a_glass(&self, tokens: &[Token]) -> Option<Result<Read, Wrong>> {
         if unmeasured(tokens)
             && let Some(glass) = self.glass(tokens)
         {

@@ -99,7 +99,7 @@ impl Reader<'_> {
         if let Some(read) = self.slashed(tokens) {
             return read;
         }
-        if let Some(read) = self.into_a_glass(tokens) {
+        if let Some(read) = self.ending_in_a_glass(tokens) {
             return read;
         }
         if let Some(read) = self.several_works(tokens) {
