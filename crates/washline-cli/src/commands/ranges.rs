@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use clap::Subcommand;
-use washline_core::balance::{Measured, Ranges as Bands, Structure};
+use washline_core::balance::{Measured, Ranges as Bands, Structure, spans};
 use washline_core::ingredient::Convention;
 use washline_core::names::nearest;
 use washline_core::store::House;
@@ -128,7 +128,7 @@ impl Ranges {
                 let mut house = House::in_memory()?;
                 let faults = house.take_what_reads(&sources)?;
                 let reports = house.reports()?;
-                let rows = render::spans(&reports);
+                let rows = spans(reports.iter().map(|r| (&r.evaluation, r.convention)));
                 let out = if call.json {
                     json::spans(&rows)
                 } else {

@@ -4,13 +4,12 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 use serde_json::{Value, json};
-use washline_core::balance::{Figure, Figures, Finding, Measured, Ranges, Span, Structure};
+use washline_core::balance::{Figure, Figures, Finding, Measured, Ranges, Span, SpanRow, Structure};
 use washline_core::ingredient::{Convention, Declaration, Ingredient};
 use washline_core::measure::Dimension;
 use washline_core::spec::{Fault, Settings};
 use washline_core::store::{Added, DrinkReport, Refreshed};
 
-use super::SpanRow;
 use crate::error::CliError;
 
 /// The version of every shape here.

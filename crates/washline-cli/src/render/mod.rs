@@ -12,7 +12,7 @@ pub mod style;
 pub use drink::{assumptions, cautions, compare, counts, drinks_in_full, explained, in_full, list, overview};
 pub use faults::faults;
 pub use ingredient::{ingredient, ingredients};
-pub use ranges::{SpanRow, ranges, span_rows, spans};
+pub use ranges::{ranges, span_rows};
 pub use settings::settings;
 
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};

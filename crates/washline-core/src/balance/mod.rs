@@ -4,12 +4,14 @@ mod band;
 mod figures;
 mod finding;
 mod open_ends;
+mod spans;
 pub mod structure;
 pub(crate) mod tables;
 
 pub use band::{Band, Measured, Ranges, Span};
 pub use figures::{Figure, Figures};
 pub use finding::{Finding, Severity, Side, Verdict};
+pub use spans::{SpanRow, spans};
 pub use structure::Structure;
 pub use tables::{Glass, Service, StandardDrink};
 
