@@ -25,6 +25,16 @@ pub struct House {
     db: Connection,
     path: PathBuf,
     writable: bool,
+    /// When the results were last found to be up to date, and what could not be worked out then.
+    fresh: Option<Fresh>,
+}
+
+/// The state of the file in which every result was up to date.
+#[derive(Debug)]
+struct Fresh {
+    /// SQLite's `data_version`: another one once another connection has written.
+    data_version: i64,
+    broken: Vec<crate::spec::Fault>,
 }
 
 /// Why a house cannot be opened, read or written. The file is as it was before.
@@ -116,6 +126,7 @@ impl House {
         if !self.writable {
             return Err(StoreError::ReadOnly(self.path.clone()));
         }
+        self.fresh = None;
         self.begin()
     }
 }

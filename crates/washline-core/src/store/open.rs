@@ -126,7 +126,12 @@ impl House {
                 other => StoreError::Migration(path, other.to_string()),
             });
         }
-        let mut house = House { db, path, writable };
+        let mut house = House {
+            db,
+            path,
+            writable,
+            fresh: None,
+        };
         house.seed_library()?;
         Ok(house)
     }

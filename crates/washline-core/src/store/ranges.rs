@@ -45,6 +45,14 @@ impl House {
         Ok(ranges)
     }
 
+    /// The same under each convention, in the order of the enum.
+    pub(super) fn ranges_by_convention(&self) -> Result<[Ranges; 2], StoreError> {
+        Ok([
+            self.ranges(Convention::Handbook)?,
+            self.ranges(Convention::Assay)?,
+        ])
+    }
+
     /// Set the house's own range of a measure in a structure, with who says so.
     ///
     /// # Errors

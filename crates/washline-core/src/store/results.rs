@@ -7,11 +7,11 @@ use std::collections::hash_map::Entry;
 use rusqlite::{Connection, Row, params};
 use sha2::{Digest, Sha256};
 
-use super::{House, StoreError};
+use super::{Fresh, House, StoreError};
 use crate::balance::{
     Band, Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict, evaluate,
 };
-use crate::build::build;
+use crate::build::{Built, build};
 use crate::ingredient::{AllergenList, Convention, Declaration, Stock};
 use crate::melt::MeltModel;
 use crate::names::key;
@@ -123,15 +123,23 @@ impl House {
     /// # Errors
     /// When the file cannot be read or written.
     pub fn refresh(&mut self) -> Result<Refreshed, StoreError> {
+        let data_version = self
+            .db
+            .query_row("PRAGMA data_version", [], |row| row.get(0))
+            .map_err(self.fail())?;
+        // Nobody has written since the last look: there is nothing to look at again.
+        if let Some(fresh) = self.fresh.as_ref().filter(|f| f.data_version == data_version) {
+            return Ok(Refreshed {
+                recomputed: Vec::new(),
+                broken: fresh.broken.clone(),
+            });
+        }
         let mut refreshed = Refreshed::default();
         let mut contexts: HashMap<i64, (Stock, crate::spec::Settings)> = HashMap::new();
         let mut marks: HashMap<(i64, String), String> = HashMap::new();
-        let mut stale: Vec<(i64, String, Resolved, Evaluation)> = Vec::new();
+        let mut stale: Vec<(i64, String, Resolved, Built, Evaluation)> = Vec::new();
         let mut gone: Vec<i64> = Vec::new();
-        let ranges = [
-            self.ranges(Convention::Handbook)?,
-            self.ranges(Convention::Assay)?,
-        ];
+        let ranges = self.ranges_by_convention()?;
         for current in self.current()? {
             let (stock, settings) = match contexts.entry(current.book) {
                 Entry::Occupied(known) => known.into_mut(),
@@ -176,7 +184,7 @@ impl House {
             if current.fingerprint.as_ref() != Some(&fingerprint) {
                 let evaluation = evaluate(&resolved, &built, &ranges[convention]);
                 refreshed.recomputed.push((resolved.name.clone(), current.title));
-                stale.push((current.spec_version, fingerprint, resolved, evaluation));
+                stale.push((current.spec_version, fingerprint, resolved, built, evaluation));
             }
         }
         if !stale.is_empty() || !gone.is_empty() {
@@ -187,11 +195,23 @@ impl House {
                     .execute("DELETE FROM result WHERE spec_version_id = ?1", [spec_version])
                     .map_err(&fail)?;
             }
-            for (spec_version, fingerprint, resolved, evaluation) in &stale {
-                save(&transaction, *spec_version, fingerprint, resolved, evaluation).map_err(&fail)?;
+            for (spec_version, fingerprint, resolved, built, evaluation) in &stale {
+                save(
+                    &transaction,
+                    *spec_version,
+                    fingerprint,
+                    resolved,
+                    built,
+                    evaluation,
+                )
+                .map_err(&fail)?;
             }
             transaction.commit().map_err(fail)?;
         }
+        self.fresh = Some(Fresh {
+            data_version,
+            broken: refreshed.broken.clone(),
+        });
         Ok(refreshed)
     }
 
@@ -276,10 +296,7 @@ impl House {
         let rows = select
             .query_map(params, |row| Ok((row.get::<_, i64>("id")?, head(row)?)))
             .map_err(&fail)?;
-        let ranges = [
-            self.ranges(Convention::Handbook)?,
-            self.ranges(Convention::Assay)?,
-        ];
+        let ranges = self.ranges_by_convention()?;
         let mut reports = Vec::new();
         for row in rows {
             let (id, report) = row.map_err(&fail)?;
@@ -491,6 +508,7 @@ fn save(
     spec_version: i64,
     fingerprint: &str,
     resolved: &Resolved,
+    built: &Built,
     evaluation: &Evaluation,
 ) -> rusqlite::Result<()> {
     db.prepare_cached("DELETE FROM result WHERE spec_version_id = ?1")?
@@ -572,12 +590,11 @@ fn save(
         "INSERT INTO pour (result_id, position, ingredient, ingredient_key, written, place, volume_ml, mass_g, ethanol_g, sugar_g, acid_g)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
     )?;
-    let filled = build(resolved).fill.map(|f| f.volume_ml);
     for (i, step) in resolved.steps.iter().enumerate() {
         let ResolvedStep::Pour(pour) = step else { continue };
         // A pour that fills the glass is one millilitre until the glass says how many.
         let times = if pour.fills {
-            filled.unwrap_or(pour.volume_ml)
+            built.fill.map_or(pour.volume_ml, |f| f.volume_ml)
         } else {
             1.0
         };
