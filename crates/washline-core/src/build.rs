@@ -251,20 +251,18 @@ pub fn build(drink: &Resolved) -> Built {
     if built && !techniques.iced() {
         walk.built(drink, lengthened(&walk.vessel));
     }
+    // What never went to ice is its own mix.
+    if walk.worked == Liquid::NOTHING {
+        walk.worked = walk.before;
+    }
     let mut melt_model = if walk.water_g > 0.0 {
         MeltModel::Handbook
     } else {
         MeltModel::None
     };
     if let Some(given) = drink.water {
-        let mix = if walk.worked == Liquid::NOTHING {
-            walk.before
-        } else {
-            walk.worked
-        };
-        let grams = given_g(given, &mix);
+        let grams = given_g(given, &walk.worked);
         walk.vessel = walk.before.plus(&Liquid::water_g(grams).unwrap_or_default());
-        walk.worked = mix;
         walk.water_g = grams;
         walk.relation = None;
         melt_model = MeltModel::Given;
@@ -274,11 +272,7 @@ pub fn build(drink: &Resolved) -> Built {
         .or_else(|| techniques.structure(&walk, lengthened(&walk.vessel), foamer_worked, built, neat, hot));
     Built {
         before: walk.before,
-        worked: if walk.worked == Liquid::NOTHING {
-            walk.before
-        } else {
-            walk.worked
-        },
+        worked: walk.worked,
         glass: walk.vessel,
         water_g: walk.water_g,
         melt_model,

@@ -175,10 +175,7 @@ fn span_of(tokens: &[Token]) -> std::ops::Range<usize> {
 
 /// A step of words only: a number in it would be a pour that goes unseen.
 fn no_numbers(tokens: &[Token], of: &str) -> Result<(), Wrong> {
-    match tokens
-        .iter()
-        .find(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)))
-    {
+    match tokens.iter().find(|t| t.is_number()) {
         None => Ok(()),
         Some(_) => Err(Wrong::reject(
             span_of(tokens),

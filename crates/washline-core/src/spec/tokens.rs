@@ -42,6 +42,11 @@ impl Token {
         }
     }
 
+    /// Digits, or a fraction that is one character.
+    pub fn is_number(&self) -> bool {
+        matches!(self.kind, Kind::Number(_) | Kind::Fraction(_))
+    }
+
     pub fn is_hyphen(&self) -> bool {
         self.is_mark('-')
     }

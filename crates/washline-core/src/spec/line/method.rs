@@ -166,17 +166,13 @@ pub(super) fn names_a_garnish(tokens: &[Token]) -> bool {
         "zest", "twist", "oil", "peel", "wheel", "wedge", "cherry", "olive", "nutmeg", "garnish", "rim",
         "sprig", "flag", "horse", "crown", "flower",
     ];
-    let numbered = tokens
-        .iter()
-        .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)));
+    let numbered = tokens.iter().any(Token::is_number);
     !numbered && tokens.iter().any(|t| GARNISHES.contains(&t.word().as_str()))
 }
 
 /// Without any number.
 pub(super) fn unmeasured(tokens: &[Token]) -> bool {
-    !tokens
-        .iter()
-        .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)))
+    !tokens.iter().any(Token::is_number)
 }
 
 /// An amount with its unit, as a pour begins.

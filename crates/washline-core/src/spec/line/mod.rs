@@ -139,7 +139,7 @@ impl Reader<'_> {
             }
             return Ok(lines);
         }
-        if method::names_a_garnish(tokens) && method::unmeasured(tokens) {
+        if method::names_a_garnish(tokens) {
             let words = self.raw(tokens);
             let said = Assumption::new(format!("`{words}`"), "read as the garnish", "write `garnish …`");
             return Ok(vec![self.line(Step::Garnish(words), tokens, vec![said])]);
@@ -295,9 +295,7 @@ impl Reader<'_> {
 
     fn placed(&self, place: Place, rest: &[Token], whole: &[Token]) -> Result<Line, Wrong> {
         let open = rest.iter().take_while(|t| !t.is_mark('(') && !t.is_mark('['));
-        let numbered = open
-            .clone()
-            .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)));
+        let numbered = open.clone().any(Token::is_number);
         let taste = rest.first().is_some_and(|t| t.is_mark('?') || t.word() == "to");
         if amounts::phrase(rest, 0).is_some() || taste || (numbered && strength_in(rest).is_none()) {
             return self.amount_and_name(rest, whole, Some(place));
@@ -581,7 +579,7 @@ impl Reader<'_> {
             // A number glued to a colon, hyphen or % is a part of the name: `syrup 2:1`, `rum (40 %)`.
             let glued = tokens[i - 1].is_mark(':') && !tokens[i].spaced
                 || tokens.get(i + 1).is_some_and(|t| t.is_mark(':') && !t.spaced);
-            if glued || !matches!(tokens[i].kind, Kind::Number(_) | Kind::Fraction(_)) {
+            if glued || !tokens[i].is_number() {
                 continue;
             }
             let Some(phrase) = amounts::phrase(&tokens[..end], i) else {

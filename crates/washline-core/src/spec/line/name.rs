@@ -123,11 +123,7 @@ impl Reader<'_> {
         }
         extras.place = place_named(rest).or(extras.place);
         let words = self.raw(rest);
-        if rest
-            .iter()
-            .any(|t| matches!(t.kind, Kind::Number(_) | Kind::Fraction(_)))
-            && amounts::phrase(rest, 0).is_some()
-        {
+        if rest.iter().any(Token::is_number) && amounts::phrase(rest, 0).is_some() {
             return Err(Wrong::reject(
                 span(rest),
                 format!("a second amount, `{words}`, on one line; expected a line of its own"),
