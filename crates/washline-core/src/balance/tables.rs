@@ -1,5 +1,6 @@
 //! Published tables built into the program: glasses, standard drinks.
 
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
@@ -61,6 +62,15 @@ static GLASSES: LazyLock<Vec<Glass>> = LazyLock::new(|| {
     )
 });
 
+/// The same by every folded name: every line of work asks whether it ends in one.
+static GLASSES_BY_KEY: LazyLock<HashMap<String, &'static Glass>> = LazyLock::new(|| {
+    let names = |g: &'static Glass| std::iter::once(g.name.as_str()).chain(g.also.split(';'));
+    GLASSES
+        .iter()
+        .flat_map(|g| names(g).map(move |name| (key(name), g)))
+        .collect()
+});
+
 impl Glass {
     /// All known sorts.
     pub fn all() -> impl Iterator<Item = &'static Glass> {
@@ -72,12 +82,10 @@ impl Glass {
     pub fn known(name: &str) -> Option<&'static Glass> {
         let wanted = key(name);
         let bare = wanted.strip_suffix(" glass").unwrap_or(&wanted);
-        let is =
-            |g: &&Glass, wanted: &str| key(&g.name) == wanted || g.also.split(';').any(|a| key(a) == wanted);
-        GLASSES
-            .iter()
-            .find(|g| is(g, &wanted))
-            .or_else(|| GLASSES.iter().find(|g| is(g, bare)))
+        GLASSES_BY_KEY
+            .get(&wanted)
+            .or_else(|| GLASSES_BY_KEY.get(bare))
+            .copied()
     }
 }
 
