@@ -53,20 +53,29 @@ pub struct Evaluation {
 /// Strength below which a drink counts as without alcohol, % vol: 0.5 is where most law draws the line.
 const NO_ALCOHOL_PCT: f64 = 0.5;
 
+/// The figures of what is in the glass, without intervals: fast enough for a search to call it many times.
+#[must_use]
+pub fn nominal(drink: &Resolved, built: &Built) -> Figures {
+    Figures::of(
+        &built.glass,
+        melt::water_ml(built.water_g),
+        built.worked.volume_ml(),
+        drink.standard_drink.count(built.glass.ethanol_g()),
+    )
+}
+
 /// Weigh up a drink that has been built, against the ranges of its structure.
 #[must_use]
 pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation {
-    let water_ml = melt::water_ml(built.water_g);
-    let mix_ml = built.worked.volume_ml();
-    let drinks = drink.standard_drink.count(built.glass.ethanol_g());
-    let mut figures = Figures::of(&built.glass, water_ml, mix_ml, drinks);
+    let mut figures = nominal(drink, built);
     open_ends::spread(drink, &mut figures);
+    let drinks = drink.standard_drink.count(built.before.ethanol_g());
     let before = Figures::of(&built.before, 0.0, built.before.volume_ml(), drinks);
     let mut findings = Vec::new();
     build_findings(
         drink,
         built,
-        100.0 * water_ml / mix_ml.max(f64::MIN_POSITIVE),
+        figures.water_pct_of_mix.value.unwrap_or(0.0),
         &mut findings,
     );
     let verdicts = verdicts(built.structure, &figures, ranges, &mut findings);

@@ -7,19 +7,11 @@
 
 use super::Figures;
 use crate::build::build;
-use crate::melt;
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
 
 /// Figures that a drink would have with one pour other than computed.
 fn varied(drink: &Resolved) -> Figures {
-    let built = build(drink);
-    let standard_drinks = drink.standard_drink.count(built.glass.ethanol_g());
-    Figures::of(
-        &built.glass,
-        melt::water_ml(built.water_g),
-        built.worked.volume_ml(),
-        standard_drinks,
-    )
+    super::nominal(drink, &build(drink))
 }
 
 fn is_open(pour: &ResolvedPour) -> bool {

@@ -50,6 +50,15 @@ impl Book {
         })
     }
 
+    /// The first drink, taken out of it.
+    pub(crate) fn take_drink(&mut self) -> Option<Drink> {
+        let at = self.sections.iter().position(|s| matches!(s, Section::Drink(_)))?;
+        match self.sections.swap_remove(at) {
+            Section::Drink(drink) => Some(drink),
+            Section::Ingredient(_) => None,
+        }
+    }
+
     /// The ingredients it defines, in order.
     pub fn ingredients(&self) -> impl Iterator<Item = &Definition> {
         self.sections.iter().filter_map(|s| match s {

@@ -1,11 +1,12 @@
 //! Books in the house: added whole or not at all, with every version of every spec kept.
 
 use std::collections::HashSet;
+use std::sync::Arc;
 
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
+use super::worked::Context;
 use super::{House, StoreError, ingredients};
-use crate::ingredient::Stock;
 use crate::names::key;
 use crate::resolve;
 use crate::spec::{self, Book, Drink, Fault, Measure, Source, Step};
@@ -185,7 +186,7 @@ impl House {
     }
 
     /// The stock of one book with its settings, for working its drinks out.
-    pub(super) fn book_context(&self, book: i64) -> Result<(Stock, spec::Settings), StoreError> {
+    pub(super) fn book_context(&self, book: i64) -> Result<Context, StoreError> {
         let json: String = self
             .db
             .query_row("SELECT settings_json FROM book WHERE id = ?1", [book], |row| {
@@ -193,7 +194,10 @@ impl House {
             })
             .map_err(self.fail())?;
         let own: spec::Settings = serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?;
-        Ok((self.stock(Some(book))?, own.over(&self.settings()?)))
+        Ok(Context {
+            stock: Arc::new(self.stock(Some(book))?),
+            settings: Arc::new(own.over(&self.settings()?)),
+        })
     }
 }
 

@@ -10,6 +10,7 @@ mod open;
 mod ranges;
 mod results;
 mod settings;
+mod worked;
 
 use std::path::{Path, PathBuf};
 
@@ -18,6 +19,7 @@ use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
 pub use books::{Added, Listed};
 pub use open::{Access, schema_version};
 pub use results::{DrinkReport, FoundIn, PourReport, Refreshed};
+pub use worked::{Context, Worked};
 
 /// A house: its database, open.
 #[derive(Debug)]

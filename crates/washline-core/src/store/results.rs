@@ -2,21 +2,21 @@
 //! they depend on, and read back from the database by every screen.
 
 use std::collections::HashMap;
-use std::collections::hash_map::Entry;
 
 use rusqlite::{Connection, Row, params};
 use sha2::{Digest, Sha256};
 
+use super::worked::{Context, Contexts};
 use super::{Fresh, House, StoreError};
 use crate::balance::{
     Band, Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict, evaluate,
 };
 use crate::build::{Built, build};
-use crate::ingredient::{AllergenList, Convention, Declaration, Stock};
+use crate::ingredient::{AllergenList, Convention, Declaration};
 use crate::melt::MeltModel;
 use crate::names::key;
-use crate::resolve::{Resolved, ResolvedStep, resolve};
-use crate::spec::{Assumption, Drink, Fault, Place, Source};
+use crate::resolve::{Resolved, ResolvedStep};
+use crate::spec::{Assumption, Drink, Fault, Place};
 
 /// Changes whenever the same spec and stock would come to other figures.
 const MODEL: &str = "1";
@@ -106,13 +106,15 @@ pub(super) fn hex(bytes: &[u8]) -> String {
 }
 
 /// A spec of the house that is to be worked out.
-struct Current {
-    spec_version: i64,
-    book: i64,
-    title: String,
-    file: String,
-    line: usize,
-    text: String,
+pub(super) struct Current {
+    pub(super) spec_version: i64,
+    pub(super) book: i64,
+    pub(super) title: String,
+    pub(super) file: String,
+    pub(super) line: usize,
+    pub(super) version: i64,
+    pub(super) drink_key: String,
+    pub(super) text: String,
     fingerprint: Option<String>,
 }
 
@@ -135,43 +137,33 @@ impl House {
             });
         }
         let mut refreshed = Refreshed::default();
-        let mut contexts: HashMap<i64, (Stock, crate::spec::Settings)> = HashMap::new();
+        let mut contexts = Contexts::new();
         let mut marks: HashMap<(i64, String), String> = HashMap::new();
         let mut stale: Vec<(i64, String, Resolved, Built, Evaluation)> = Vec::new();
         let mut gone: Vec<i64> = Vec::new();
         let ranges = self.ranges_by_convention()?;
         for current in self.current()? {
-            let (stock, settings) = match contexts.entry(current.book) {
-                Entry::Occupied(known) => known.into_mut(),
-                Entry::Vacant(new) => new.insert(self.book_context(current.book)?),
-            };
-            let source = Source::new(current.file.clone(), current.text.clone());
-            let reading = crate::spec::read_under(&source, settings);
-            let Some(drink) = reading.book.drinks().next() else {
-                refreshed.broken.extend(moved(reading.faults, current.line));
-                gone.push(current.spec_version);
-                continue;
-            };
-            let mut resolved = match resolve(drink, stock, settings, &source) {
-                Ok(resolved) => resolved,
-                Err(faults) => {
-                    refreshed.broken.extend(moved(faults, current.line));
-                    gone.push(current.spec_version);
-                    continue;
-                }
-            };
+            let (_, drink, mut resolved, Context { stock, settings }) =
+                match self.resolved(&current, &mut contexts)? {
+                    Ok(resolved) => resolved,
+                    Err(faults) => {
+                        refreshed.broken.extend(moved(faults, current.line));
+                        gone.push(current.spec_version);
+                        continue;
+                    }
+                };
             let convention = resolved.convention as usize;
             let mut hash = Sha256::new();
             hash.update(MODEL);
             hash.update(&current.text);
-            hash.update(serde_json::to_vec(settings).unwrap_or_default());
+            hash.update(serde_json::to_vec(&*settings).unwrap_or_default());
             let built = build(&resolved);
             resolved.assumptions.extend(built.assumption(&resolved));
             if let Some(structure) = built.structure {
                 let bands = Measured::ALL.map(|m| ranges[convention].band(structure, m));
                 hash.update(serde_json::to_vec(&bands).unwrap_or_default());
             }
-            for name in poured(&resolved, drink) {
+            for name in poured(&resolved, &drink) {
                 let mark = marks.entry((current.book, name)).or_insert_with_key(|(_, name)| {
                     stock
                         .get(name)
@@ -215,12 +207,12 @@ impl House {
         Ok(refreshed)
     }
 
-    fn current(&self) -> Result<Vec<Current>, StoreError> {
+    pub(super) fn current(&self) -> Result<Vec<Current>, StoreError> {
         let fail = self.fail();
         let mut select = self
             .db
             .prepare_cached(
-                "SELECT c.id, c.book_id, c.book, b.file, c.line, c.spec_text, r.fingerprint
+                "SELECT c.id, c.book_id, c.book, b.file, c.line, c.version, c.drink_key, c.spec_text, r.fingerprint
                  FROM current_spec c JOIN book b ON b.id = c.book_id LEFT JOIN result r ON r.spec_version_id = c.id
                  ORDER BY c.book_id, c.drink_position",
             )
@@ -233,8 +225,10 @@ impl House {
                     title: row.get(2)?,
                     file: row.get(3)?,
                     line: usize::try_from(row.get::<_, i64>(4)?).unwrap_or(1),
-                    text: row.get(5)?,
-                    fingerprint: row.get(6)?,
+                    version: row.get(5)?,
+                    drink_key: row.get(6)?,
+                    text: row.get(7)?,
+                    fingerprint: row.get(8)?,
                 })
             })
             .map_err(&fail)?;

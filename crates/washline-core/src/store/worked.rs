@@ -1,0 +1,123 @@
+//! Drinks of the house ready to be worked on: as written, resolved and built, with the stock they are
+//! poured from. What mends, swaps, batches and prices a drink starts here.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::results::Current;
+use super::{FoundIn, House, StoreError};
+use crate::balance::Ranges;
+use crate::build::{Built, build};
+use crate::ingredient::Stock;
+use crate::names::key;
+use crate::resolve::{Resolved, resolve};
+use crate::spec::{Drink, Fault, Settings, Source, read_under};
+
+/// What the drinks of one book are poured from, and under which settings.
+#[derive(Clone, Debug)]
+pub struct Context {
+    /// The library, over it the house's own ingredients, over them the book's.
+    pub stock: Arc<Stock>,
+    /// The book's settings over the house's.
+    pub settings: Arc<Settings>,
+}
+
+/// A drink of the house, from its text to what is in the glass.
+#[derive(Clone, Debug)]
+pub struct Worked {
+    /// Where it stands.
+    pub found_in: FoundIn,
+    /// Its text by itself, as typed.
+    pub source: Source,
+    /// The same as read.
+    pub drink: Drink,
+    /// What it is poured from.
+    pub context: Context,
+    /// The ranges that hold under its convention.
+    pub ranges: Arc<Ranges>,
+    /// Every pour as a liquid.
+    pub resolved: Resolved,
+    /// What it comes to.
+    pub built: Built,
+}
+
+impl Worked {
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.drink.name
+    }
+}
+
+/// Contexts of the books met so far.
+pub(super) type Contexts = HashMap<i64, Context>;
+
+impl House {
+    /// Read and resolve a spec of the house under the settings of its book.
+    pub(super) fn resolved(
+        &self,
+        current: &Current,
+        contexts: &mut Contexts,
+    ) -> Result<Result<(Source, Drink, Resolved, Context), Vec<Fault>>, StoreError> {
+        let context = match contexts.get(&current.book) {
+            Some(known) => known.clone(),
+            None => contexts
+                .entry(current.book)
+                .or_insert(self.book_context(current.book)?)
+                .clone(),
+        };
+        let source = Source::new(current.file.clone(), current.text.clone());
+        let mut reading = read_under(&source, &context.settings);
+        let Some(drink) = reading.book.take_drink() else {
+            return Ok(Err(reading.faults));
+        };
+        Ok(
+            resolve(&drink, &context.stock, &context.settings, &source)
+                .map(|resolved| (source, drink, resolved, context)),
+        )
+    }
+
+    /// Every drink of the house that can be worked out, by book and place in it.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn worked(&self) -> Result<Vec<Worked>, StoreError> {
+        self.worked_where(|_| true)
+    }
+
+    /// The drinks of that name, one a book; empty where there is none that can be worked out.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn worked_named(&self, name: &str) -> Result<Vec<Worked>, StoreError> {
+        let wanted = key(name);
+        self.worked_where(|current| current.drink_key == wanted)
+    }
+
+    fn worked_where(&self, wanted: impl Fn(&Current) -> bool) -> Result<Vec<Worked>, StoreError> {
+        let ranges = self.ranges_by_convention()?.map(Arc::new);
+        let mut contexts = Contexts::new();
+        let mut all = Vec::new();
+        for current in self.current()?.into_iter().filter(wanted) {
+            let Ok((source, drink, resolved, context)) = self.resolved(&current, &mut contexts)? else {
+                continue;
+            };
+            let built = build(&resolved);
+            all.push(Worked {
+                found_in: FoundIn {
+                    book: current.title,
+                    file: current.file,
+                    line: current.line,
+                    version: current.version,
+                },
+                source,
+                drink,
+                context,
+                ranges: Arc::clone(&ranges[resolved.convention as usize]),
+                resolved,
+                built,
+            });
+        }
+        Ok(all)
+    }
+}
