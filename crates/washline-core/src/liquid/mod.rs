@@ -10,7 +10,9 @@
 
 pub mod alcoholometry;
 mod component;
+pub mod freezing;
 pub mod sucrose;
+pub mod thermal;
 
 pub use component::{Component, Facts, Family, TABLE};
 
@@ -157,9 +159,16 @@ impl Liquid {
                 volume_ml: dry.volume_ml(),
             });
         }
-        Ok(with_water(rising_root(0.0, 1100.0, |water| {
-            with_water(water).volume_ml() - 1000.0
-        })))
+        // A gram of water takes up a millilitre within a tenth, so each step leaves a tenth of what was missing.
+        let mut water = 0.0;
+        for _ in 0..40 {
+            let missing = 1000.0 - with_water(water).volume_ml();
+            if missing.abs() < 1e-11 {
+                break;
+            }
+            water = f64::max(water + missing, 0.0);
+        }
+        Ok(with_water(water))
     }
 
     /// 100 g made of these parts in g per 100 g; the rest is water.
@@ -221,6 +230,17 @@ impl Liquid {
             *a = (*a + b).min(f64::MAX);
         }
         sum
+    }
+
+    /// Moved in every part by `times` the way from one liquid to another, no part below nothing.
+    #[must_use]
+    pub(crate) fn moved(&self, from: &Liquid, to: &Liquid, times: f64) -> Liquid {
+        let mut moved = *self;
+        for ((part, from), to) in moved.grams.iter_mut().zip(&from.grams).zip(&to.grams) {
+            let there = *part + times * (to - from);
+            *part = if there.is_finite() { there.max(0.0) } else { *part };
+        }
+        moved
     }
 
     /// `factor` times as much, `factor` 0 or more.
@@ -394,7 +414,7 @@ pub(crate) fn ratio(top: f64, bottom: f64) -> Option<f64> {
 }
 
 /// Where a rising function crosses zero between `low` and `high`, to about 1e-12 of the interval.
-fn rising_root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
+pub(crate) fn rising_root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
     let (mut low, mut high) = (low, high);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);

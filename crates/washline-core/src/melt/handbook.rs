@@ -14,13 +14,22 @@ use crate::spec::Technique;
 pub enum MeltModel {
     /// A published relation.
     Handbook,
-    /// The spec gives the water, or a weighing.
+    /// Conservation of energy over time.
+    HeatBalance,
+    /// The house's own fit.
+    House,
+    /// A weighing of the drink itself.
+    Weighed,
+    /// The spec gives the water.
     Given,
     /// Nothing melts.
     None,
 }
 
-crate::ingredient::words!(MeltModel: Handbook = "handbook", Given = "given", None = "none");
+crate::ingredient::words!(
+    MeltModel: Handbook = "handbook", HeatBalance = "heat balance", House = "house", Weighed = "weighed",
+    Given = "given", None = "none"
+);
 
 /// A relation between a mix and the water it gains, as a share of its volume.
 #[derive(Clone, Copy, Debug, PartialEq)]

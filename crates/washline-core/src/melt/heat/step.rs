@@ -1,0 +1,125 @@
+//! The step in time.
+//!
+//! ROS2, a Rosenbrock method of second order (Verwer et al., 1999): it solves a linear system instead
+//! of iterating, and is L-stable, so that thin ice and small vessels, which follow within a
+//! hundredth of a second, do not force such steps. The first stage alone is of first order; the
+//! difference tells how long the next step may be.
+
+use nalgebra::{Matrix4, Vector4};
+
+use super::bath::{Bath, Seen, State};
+
+/// 1 − 1/√2.
+const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
+
+/// What one step may be off by, as a share of the drink's mass; of heat, that much melting.
+pub(super) const FINE: f64 = 5e-6;
+/// The same where only a difference between two runs is wanted, or an answer in a hurry.
+pub(super) const COARSE: f64 = 5e-5;
+
+/// A run through time.
+pub(super) struct Run<'a> {
+    bath: &'a Bath,
+    tolerance: f64,
+    /// What each part of the state is measured by.
+    scale: State,
+    step_s: f64,
+    drink_c: f64,
+    pub state: State,
+    pub seconds: f64,
+}
+
+impl<'a> Run<'a> {
+    pub fn new(bath: &'a Bath, drink_c: f64, tolerance: f64) -> Run<'a> {
+        let joules = 300.0 * bath.scale_g;
+        Run {
+            bath,
+            tolerance,
+            scale: [bath.scale_g, joules, joules, joules],
+            step_s: 0.05,
+            drink_c,
+            state: bath.start,
+            seconds: 0.0,
+        }
+    }
+
+    pub fn seen(&self) -> Seen {
+        self.bath.seen(&self.state, self.drink_c)
+    }
+
+    /// On to `until` seconds.
+    pub fn to(&mut self, until: f64) {
+        let span = until - self.seconds;
+        if !(span > 0.0) {
+            return;
+        }
+        // A step so short is taken whatever its error: the run must end.
+        let shortest = 1e-6 * span;
+        while self.seconds < until {
+            let left = until - self.seconds;
+            let step = self.step_s.clamp(shortest, left.max(shortest));
+            let (next, error) = self.tried(step);
+            let fine = error <= 1.0 || step <= shortest;
+            if fine {
+                self.seconds = if step >= left { until } else { self.seconds + step };
+                self.state = next;
+                if next[0] <= 1e-6 * self.bath.start[0] {
+                    self.state = self.bath.without_ice(&next);
+                }
+                self.drink_c = self.bath.seen(&self.state, self.drink_c).drink_c;
+            }
+            // The error grows with the square of the step.
+            let factor = (0.85 / error.max(1e-8).sqrt()).clamp(0.2, 5.0);
+            // A step cut short by the end tells little about the next.
+            if !fine || step < left || factor < 1.0 {
+                self.step_s = step * factor;
+            }
+        }
+    }
+
+    /// The state after one step, and its error over what it may be.
+    fn tried(&self, step: f64) -> (State, f64) {
+        let y = self.state;
+        let f = self.bath.rates(&y, self.drink_c);
+        // Columns of the Jacobian by differences: the method keeps its order whatever they are.
+        let mut matrix = Matrix4::identity();
+        for (column, scale) in self.scale.iter().enumerate() {
+            let mut moved = y;
+            // Less ice, never less than none.
+            let nudge = match column {
+                0 => (1e-6 * scale).min(1e-3 * y[0]),
+                _ => 1e-6 * scale,
+            };
+            if nudge <= 0.0 {
+                continue;
+            }
+            moved[column] += nudge;
+            let g = self.bath.rates(&moved, self.drink_c);
+            for row in 0..4 {
+                matrix[(row, column)] -= GAMMA * step * (g[row] - f[row]) / nudge;
+            }
+        }
+        let system = matrix.lu();
+        let solved = |b: State| system.solve(&Vector4::from(b));
+        let Some(k1) = solved(f) else {
+            return (y, f64::MAX);
+        };
+        let mut ahead: State = std::array::from_fn(|i| y[i] + step * k1[i]);
+        if ahead[0] < 0.0 {
+            ahead = self.bath.without_ice(&ahead);
+        }
+        let f2 = self.bath.rates(&ahead, self.drink_c);
+        let Some(k2) = solved(std::array::from_fn(|i| f2[i] - 2.0 * k1[i])) else {
+            return (y, f64::MAX);
+        };
+        let next: State = std::array::from_fn(|i| y[i] + step * (1.5 * k1[i] + 0.5 * k2[i]));
+        let error = (0..4)
+            .map(|i| (0.5 * step * (k1[i] + k2[i])).abs() / (self.tolerance * self.scale[i]))
+            .fold(0.0, f64::max);
+        if error.is_finite() && next.iter().all(|v| v.is_finite()) {
+            (next, error)
+        } else {
+            (y, f64::MAX)
+        }
+    }
+}
