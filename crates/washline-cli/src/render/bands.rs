@@ -75,6 +75,7 @@ pub fn mark(verdict: Verdict) -> char {
         Verdict::In => '●',
         Verdict::Edge => '○',
         Verdict::Outside => '◆',
+        Verdict::TooClose => '◐',
         Verdict::NoBand => '·',
     }
 }
@@ -83,7 +84,7 @@ pub fn mark(verdict: Verdict) -> char {
 pub fn tint(verdict: Verdict) -> Style {
     match verdict {
         Verdict::In => style::GOOD,
-        Verdict::Edge => style::LOOK,
+        Verdict::Edge | Verdict::TooClose => style::LOOK,
         Verdict::Outside => style::BAD,
         Verdict::NoBand => style::DIM,
     }

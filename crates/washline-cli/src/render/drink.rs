@@ -229,7 +229,7 @@ pub fn counts(reports: &[DrinkReport], faults: usize) -> String {
     text.push('\n');
     let _ = writeln!(
         text,
-        "{DIM}● usual  ○ at the edge, still seen in published recipes  ◆ beyond them  [ ] the usual range{DIM:#}"
+        "{DIM}● usual  ◐ too close to call  ○ at the edge, still seen in published recipes  ◆ beyond them  [ ] the usual range{DIM:#}"
     );
     text
 }
@@ -344,7 +344,7 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
     }
     text.push_str(&lines(&pours));
     text.push('\n');
-    let mut stages = table(&["", ">before ice", ">in the glass", "left open", ""]);
+    let mut stages = table(&["", ">before ice", ">in the glass", "95 % interval", ""]);
     let (before, after) = (&evaluation.before, &evaluation.figures);
     for measure in Measured::ALL {
         let d = usize::from(measure.decimals());
@@ -371,7 +371,7 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
             format!("  {} {}", measure.name(), measure.unit()),
             figure(before.measured(measure).value, d),
             figure(after.measured(measure).value, d),
-            open_ends(after.measured(measure), d),
+            interval(after.measured(measure), d),
             drawn,
         ]);
     }
@@ -380,7 +380,7 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
             format!("  {name}"),
             before,
             figure(after.value, decimals),
-            open_ends(after, decimals),
+            interval(after, decimals),
             more,
         ]);
     };
@@ -404,14 +404,23 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
             "{} % of the mix, {} % of the drink ({})",
             figure(after.water_pct_of_mix.value, 0),
             figure(after.water_pct_of_finished.value, 0),
-            if model == MeltModel::Given {
-                "as the spec gives it"
-            } else {
-                "handbook melt"
+            match model {
+                MeltModel::Given => "as the spec gives it",
+                MeltModel::Weighed => "as weighed",
+                MeltModel::House => "the house's own melt",
+                MeltModel::HeatBalance => "melt by energy",
+                MeltModel::Handbook | MeltModel::None => "handbook melt",
             }
         ),
     };
     row("water gained mL", String::new(), after.water_gained_ml, 1, water);
+    row(
+        "temperature °C",
+        String::new(),
+        after.temperature_c,
+        0,
+        "as it is served, worked out by energy".to_owned(),
+    );
     let unit = StandardDrink::of_country(&report.standard_drink)
         .map(StandardDrink::unit)
         .unwrap_or_default();
@@ -434,6 +443,7 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
         format!("{} kcal", figure(kcal, 0)),
     );
     text.push_str(&lines(&stages));
+    text.push_str(&doubts(report));
     if !evaluation.findings.is_empty() {
         text.push('\n');
     }
@@ -458,8 +468,36 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
     text
 }
 
-/// The span of what the writer left open: dashes, ranges, choices.
-fn open_ends(figure: Figure, decimals: usize) -> String {
+/// How many inputs of the doubt about a measure are shown, and from which share of it.
+const DOUBTS_SHOWN: usize = 3;
+const LEAST_DOUBT_SHOWN: f64 = 0.05;
+
+/// What the doubt about each measure is made of.
+fn doubts(report: &DrinkReport) -> String {
+    let mut text = String::new();
+    for measure in Measured::ALL {
+        let parts: Vec<String> = report
+            .evaluation
+            .budget
+            .iter()
+            .filter(|part| part.measure == measure && part.share >= LEAST_DOUBT_SHOWN)
+            .take(DOUBTS_SHOWN)
+            .map(|part| format!("{:.0} % {} ({})", 100.0 * part.share, part.input, part.settled_by))
+            .collect();
+        if !parts.is_empty() {
+            let opening = if text.is_empty() { "  doubt  " } else { "         " };
+            text.push_str(&wrapped(
+                &plain(&format!("{}: {}", measure.name(), parts.join("; "))),
+                opening,
+                "           ",
+            ));
+        }
+    }
+    if text.is_empty() { text } else { format!("\n{text}") }
+}
+
+/// The interval that holds a figure in 95 % of cases.
+fn interval(figure: Figure, decimals: usize) -> String {
     match (figure.low, figure.high) {
         (Some(low), Some(high)) => format!("{low:.decimals$} to {high:.decimals$}"),
         _ => String::new(),

@@ -13,9 +13,9 @@ use washline_core::store::{Added, DrinkReport, Refreshed};
 use crate::error::CliError;
 
 /// The version of every shape here.
-const SCHEMA: u32 = 1;
+pub(super) const SCHEMA: u32 = 1;
 
-fn text(value: &impl Serialize) -> String {
+pub(super) fn text(value: &impl Serialize) -> String {
     // Nothing here can fail to serialise: no map has other keys than strings, no figure is NaN.
     let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
     text.push('\n');
@@ -23,7 +23,7 @@ fn text(value: &impl Serialize) -> String {
 }
 
 /// Six decimals: what is beyond is arithmetic, not knowledge.
-fn rounded(value: f64) -> f64 {
+pub(super) fn rounded(value: f64) -> f64 {
     (value * 1e6).round() / 1e6
 }
 
@@ -31,7 +31,7 @@ fn figure(figure: Figure) -> Value {
     json!({ "value": figure.value.map(rounded), "low": figure.low.map(rounded), "high": figure.high.map(rounded) })
 }
 
-fn figures(figures: &Figures) -> Value {
+pub(super) fn figures(figures: &Figures) -> Value {
     figures
         .named()
         .into_iter()
@@ -78,6 +78,7 @@ fn drink(report: &DrinkReport) -> Value {
         "figures": figures(&evaluation.figures),
         "verdicts": verdicts,
         "glass": evaluation.glass.as_ref().map(|g| json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) })),
+        "budget": evaluation.budget.iter().map(|b| json!({ "measure": b.measure.word(), "input": b.input, "share": rounded(b.share), "settled_by": b.settled_by })).collect::<Vec<_>>(),
         "findings": evaluation.findings.iter().map(finding).collect::<Vec<_>>(),
         "assumptions": report.assumptions,
         "allergens": { "eu": declaration(&report.allergens_eu), "us": declaration(&report.allergens_us) },

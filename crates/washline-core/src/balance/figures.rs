@@ -5,7 +5,9 @@ use serde::{Deserialize, Serialize};
 use super::Measured;
 use crate::liquid::{Liquid, ratio};
 
-/// A figure with the interval it is known to; `low` and `high` are empty where no interval is worked out.
+/// A figure with the interval that holds it in 95 % of cases; `low` and `high` are empty where none is worked
+/// out. The interval is about the expectation, which need not be the figure computed with usual values: most
+/// London dry gin is 43 % vol, but there is more room above than below.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Figure {
     /// The value; empty where the figure has no meaning (a ratio without acid).
@@ -14,6 +16,8 @@ pub struct Figure {
     pub low: Option<f64>,
     /// Upper end of the interval.
     pub high: Option<f64>,
+    /// Standard uncertainty; empty where it is not worked out.
+    pub standard_uncertainty: Option<f64>,
 }
 
 impl Figure {
@@ -22,8 +26,7 @@ impl Figure {
     pub fn of(value: impl Into<Option<f64>>) -> Figure {
         Figure {
             value: value.into().filter(|v: &f64| v.is_finite()),
-            low: None,
-            high: None,
+            ..Figure::default()
         }
     }
 }
@@ -53,6 +56,8 @@ pub struct Figures {
     pub standard_drinks: Figure,
     /// Energy, kJ, Regulation (EU) 1169/2011 Annex XIV.
     pub energy_kj: Figure,
+    /// Temperature as it is served, °C; the only figure that may be below 0.
+    pub temperature_c: Figure,
 }
 
 /// Acid below which a ratio to it means nothing, g/100 mL: half the last printed digit.
@@ -81,6 +86,7 @@ impl Figures {
             ethanol_g: Figure::of(liquid.ethanol_g()),
             standard_drinks: Figure::of(standard_drinks),
             energy_kj: Figure::of(liquid.energy_kj()),
+            temperature_c: Figure::default(),
         }
     }
 
@@ -94,9 +100,12 @@ impl Figures {
         }
     }
 
+    /// How many figures there are.
+    pub const COUNT: usize = 12;
+
     /// Every figure with its name in the database and in JSON, in order.
     #[must_use]
-    pub fn named(&self) -> [(&'static str, Figure); 11] {
+    pub fn named(&self) -> [(&'static str, Figure); Figures::COUNT] {
         [
             ("volume_ml", self.volume_ml),
             ("abv_pct", self.abv_pct),
@@ -109,6 +118,7 @@ impl Figures {
             ("ethanol_g", self.ethanol_g),
             ("standard_drinks", self.standard_drinks),
             ("energy_kj", self.energy_kj),
+            ("temperature_c", self.temperature_c),
         ]
     }
 
@@ -126,6 +136,7 @@ impl Figures {
             "ethanol_g" => &mut self.ethanol_g,
             "standard_drinks" => &mut self.standard_drinks,
             "energy_kj" => &mut self.energy_kj,
+            "temperature_c" => &mut self.temperature_c,
             _ => return None,
         })
     }

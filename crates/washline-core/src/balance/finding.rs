@@ -36,12 +36,15 @@ pub enum Verdict {
     /// Beyond the outer band.
     #[serde(rename = "outside")]
     Outside,
+    /// The figure is not known well enough to say which side of a band's end it lies on.
+    #[serde(rename = "too close")]
+    TooClose,
     /// No band to compare with.
     #[serde(rename = "no band")]
     NoBand,
 }
 
-crate::ingredient::words!(Verdict: In = "in", Edge = "edge", Outside = "outside", NoBand = "no band");
+crate::ingredient::words!(Verdict: In = "in", Edge = "edge", Outside = "outside", TooClose = "too close", NoBand = "no band");
 
 /// Too little or too much.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -73,6 +76,33 @@ pub enum Finding {
         usual: Option<String>,
         /// The outer band as printed.
         seen: Option<String>,
+    },
+    /// A figure near the end of a band, known too badly to say which side it is on.
+    TooClose {
+        /// Which figure.
+        measure: Measured,
+        /// Which end of the band.
+        side: Side,
+        /// The figure.
+        value: f64,
+        /// The lower end of its interval.
+        low: f64,
+        /// The upper end of its interval.
+        high: f64,
+        /// Where the figure as computed lies.
+        computed: Verdict,
+        /// Whose bands.
+        structure: Structure,
+        /// How likely it is within the usual range (or what is seen, where nothing is usual), %.
+        within_pct: f64,
+        /// The core band as printed, or the outer one where there is no core.
+        usual: String,
+        /// What most of the doubt comes from.
+        input: String,
+        /// Its share of the doubt, %.
+        share_pct: f64,
+        /// What would settle it.
+        settled_by: String,
     },
     /// Something carbonated is shaken or blended.
     ShakenFizz {
@@ -140,8 +170,10 @@ pub enum Finding {
         from_pct: f64,
         /// Fitted to, % vol.
         to_pct: f64,
-        /// Water it gave, % of the mix.
+        /// Water by conservation of energy, % of the mix.
         water_pct: f64,
+        /// Water the curve would give, % of the mix.
+        curve_pct: f64,
     },
     /// Worked on ice twice.
     ChilledTwice,
@@ -158,6 +190,7 @@ impl Finding {
     pub fn kind(&self) -> &'static str {
         match self {
             Finding::OffBalance { .. } => "off_balance",
+            Finding::TooClose { .. } => "too_close",
             Finding::ShakenFizz { .. } => "shaken_fizz",
             Finding::UnshakenFoam { .. } => "unshaken_foam",
             Finding::NeverChilled => "never_chilled",
@@ -180,7 +213,11 @@ impl Finding {
                 verdict: Verdict::Outside,
                 ..
             } => Severity::Outside,
-            Finding::GlassOverflows { assumed: true, .. } => Severity::Edge,
+            // As computed it is in the usual range: nothing to mend, something to know.
+            Finding::TooClose {
+                computed: Verdict::In, ..
+            } => Severity::Note,
+            Finding::GlassOverflows { assumed: true, .. } | Finding::TooClose { .. } => Severity::Edge,
             Finding::OffBalance { .. } | Finding::GlassBrimming { .. } | Finding::GlassHalfEmpty { .. } => {
                 Severity::Edge
             }
@@ -200,7 +237,7 @@ impl Finding {
     #[must_use]
     pub fn measure(&self) -> Option<Measured> {
         match self {
-            Finding::OffBalance { measure, .. } => Some(*measure),
+            Finding::OffBalance { measure, .. } | Finding::TooClose { measure, .. } => Some(*measure),
             _ => None,
         }
     }
@@ -235,6 +272,18 @@ impl Display for Finding {
                 }
                 Ok(())
             }
+            Finding::TooClose { measure, side, value, low, high, structure, within_pct, usual, input, share_pct, settled_by, .. } => {
+                let d = usize::from(measure.decimals());
+                let end = match side {
+                    Side::Below => "low",
+                    Side::Above => "high",
+                };
+                write!(
+                    f,
+                    "{} too close to call at the {end} end for {}: {value:.d$} {} (between {low:.d$} and {high:.d$}), usual {usual}, {within_pct:.0} % likely within; {share_pct:.0} % of the doubt is the {input}: {settled_by}",
+                    measure.name(), structure.phrase(), measure.unit()
+                )
+            }
             Finding::ShakenFizz { ingredient } => {
                 write!(f, "{ingredient} is carbonated and goes into a shaken tin: it would burst open or go flat; top with it after straining, or roll")
             }
@@ -259,9 +308,9 @@ impl Display for Finding {
             Finding::GlassHalfEmpty { glass, capacity_ml, volume_ml } => {
                 write!(f, "{volume_ml:.0} mL fills the {glass} of {capacity_ml:.0} mL to {:.0} %: it will look half empty", 100.0 * volume_ml / capacity_ml)
             }
-            Finding::MeltOutsideFit { technique, strength_pct, from_pct, to_pct, water_pct } => write!(
+            Finding::MeltOutsideFit { technique, strength_pct, from_pct, to_pct, water_pct, curve_pct } => write!(
                 f,
-                "the melt curve for a {} was fitted from {from_pct:.0} to {to_pct:.0} % vol before ice; this mix has {strength_pct:.1}, so its {water_pct:.0} % of water is an extrapolation",
+                "the handbook's melt curve for a {} was fitted from {from_pct:.0} to {to_pct:.0} % vol before ice; this mix has {strength_pct:.1}: by energy it gains {water_pct:.0} % of water, where the curve would say {curve_pct:.0} %",
                 technique.written()
             ),
             Finding::ChilledTwice => f.write_str("worked on ice more than once: the deeper melt is counted, not the sum"),

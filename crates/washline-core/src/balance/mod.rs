@@ -1,14 +1,17 @@
 //! From what is in the glass to what there is to say about it.
 
 mod band;
+mod coverage;
+mod doubt;
 mod figures;
 mod finding;
-mod open_ends;
 mod spans;
 pub mod structure;
 pub(crate) mod tables;
+mod verdict;
 
 pub use band::{Band, Measured, Ranges, Span};
+pub use doubt::Budget;
 pub use figures::{Figure, Figures};
 pub use finding::{Finding, Severity, Side, Verdict};
 pub use spans::{SpanRow, spans};
@@ -46,12 +49,11 @@ pub struct Evaluation {
     pub verdicts: [Verdict; 3],
     /// How full the glass is, where its size is known.
     pub glass: Option<GlassFill>,
+    /// What the doubt about strength, sweetness and tartness is made of, by measure, the largest share first.
+    pub budget: Vec<Budget>,
     /// What there is to say.
     pub findings: Vec<Finding>,
 }
-
-/// Strength below which a drink counts as without alcohol, % vol: 0.5 is where most law draws the line.
-const NO_ALCOHOL_PCT: f64 = 0.5;
 
 /// The figures of what is in the glass, without intervals: fast enough for a search to call it many times.
 #[must_use]
@@ -68,9 +70,11 @@ pub fn nominal(drink: &Resolved, built: &Built) -> Figures {
 #[must_use]
 pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation {
     let mut figures = nominal(drink, built);
-    open_ends::spread(drink, &mut figures);
     let drinks = drink.standard_drink.count(built.before.ethanol_g());
-    let before = Figures::of(&built.before, 0.0, built.before.volume_ml(), drinks);
+    let mut before = Figures::of(&built.before, 0.0, built.before.volume_ml(), drinks);
+    let known = doubt::propagate(drink, built, &mut figures, &mut before);
+    // Reckoned by energy from what the drink meets, and so with an interval of its own.
+    figures.temperature_c = crate::build::temperature(drink, built).unwrap_or_default();
     let mut findings = Vec::new();
     build_findings(
         drink,
@@ -78,7 +82,7 @@ pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation 
         figures.water_pct_of_mix.value.unwrap_or(0.0),
         &mut findings,
     );
-    let verdicts = verdicts(built.structure, &figures, ranges, &mut findings);
+    let verdicts = verdict::verdicts(built.structure, &figures, &known, ranges, &mut findings);
     let glass = drink
         .glass
         .as_ref()
@@ -91,6 +95,7 @@ pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation 
         figures,
         verdicts,
         glass,
+        budget: known.budget,
         findings,
     }
 }
@@ -120,15 +125,15 @@ fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mu
         let dry_only = drink
             .steps
             .iter()
-            .any(|s| matches!(s, ResolvedStep::Work(crate::spec::Technique::DryShake, _)));
+            .any(|s| matches!(s, ResolvedStep::Work(w) if w.technique == crate::spec::Technique::DryShake));
         findings.push(if dry_only {
             Finding::NeverChilled
         } else {
             Finding::MethodMissing
         });
     }
-    if let Some((technique, relation)) = &built.relation
-        && let (false, Some((from_pct, to_pct))) = (relation.in_range, relation.fitted_pct)
+    if let (Some((technique, _)), Some(balanced)) = (&built.relation, &built.balanced)
+        && let (false, Some((from_pct, to_pct))) = (balanced.curve.in_range, balanced.curve.fitted_pct)
     {
         findings.push(Finding::MeltOutsideFit {
             technique: *technique,
@@ -136,6 +141,7 @@ fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mu
             from_pct,
             to_pct,
             water_pct,
+            curve_pct: 100.0 * balanced.curve.share,
         });
     }
     if let (Some(fill), Some(glass)) = (built.fill, &drink.glass)
@@ -153,72 +159,6 @@ fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mu
     }
     if matches!(drink.water, Some(WaterGiven::Weighed { .. })) && !(10.0..=80.0).contains(&water_pct) {
         findings.push(Finding::OddWeighing { water_pct });
-    }
-}
-
-/// Where each measure lies in its bands. No verdict without a band; none on a drink without
-/// alcohol, for no published range is about those; none on a measure the drink does not have at
-/// all, unless the structure is made of it.
-fn verdicts(
-    structure: Option<Structure>,
-    figures: &Figures,
-    ranges: &Ranges,
-    findings: &mut Vec<Finding>,
-) -> [Verdict; 3] {
-    let mut verdicts = [Verdict::NoBand; 3];
-    let Some(structure) = structure else {
-        return verdicts;
-    };
-    if figures.abv_pct.value.unwrap_or(0.0) < NO_ALCOHOL_PCT {
-        return verdicts;
-    }
-    for measure in Measured::ALL {
-        let Some(value) = figures.measured(measure).value else {
-            continue;
-        };
-        let band = ranges.band(structure, measure);
-        let none_at_all = value < 0.5 * 10_f64.powi(-i32::from(measure.decimals()));
-        if none_at_all && !structure.is_sour() {
-            continue;
-        }
-        let (verdict, side) = place(value, band);
-        verdicts[measure as usize] = verdict;
-        if let Some(side) = side {
-            findings.push(Finding::OffBalance {
-                measure,
-                side,
-                value,
-                structure,
-                verdict,
-                usual: band.core.as_ref().map(Span::printed),
-                seen: band.outer.as_ref().map(Span::printed_with_count),
-            });
-        }
-    }
-    verdicts
-}
-
-/// The verdict of a value in its bands, and on which side it is off.
-fn place(value: f64, band: &Band) -> (Verdict, Option<Side>) {
-    use std::cmp::Ordering::{Equal, Greater, Less};
-    let core = band.core.as_ref().map(|s| s.place(value));
-    let outer = band.place_in_reach(value);
-    let side = |o| match o {
-        Less => Some(Side::Below),
-        Greater => Some(Side::Above),
-        Equal => None,
-    };
-    match (core, outer) {
-        (None, None) => (Verdict::NoBand, None),
-        (Some(Equal), _) => (Verdict::In, None),
-        // Inside what is seen, with no handbook to say where the middle is: nothing to flag.
-        (None, Some(Equal)) => (Verdict::In, None),
-        (Some(off), Some(Equal)) => (Verdict::Edge, side(off)),
-        // Beyond the house's own range is outside, where nothing else says how far drinks go.
-        (Some(off), None) if band.core.as_ref().is_some_and(|c| c.own) => (Verdict::Outside, side(off)),
-        // A core band alone is narrow: beyond it is the edge, for nothing says where outside begins.
-        (Some(off), None) => (Verdict::Edge, side(off)),
-        (_, Some(off)) => (Verdict::Outside, side(off)),
     }
 }
 

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::{Evaluation, Measured, NO_ALCOHOL_PCT, Structure};
+use super::verdict::NO_ALCOHOL_PCT;
+use super::{Evaluation, Measured, Structure};
 use crate::ingredient::Convention;
 
 /// What the drinks of one structure span in one measure.

@@ -3,15 +3,17 @@
 use std::ops::Range;
 
 use super::Resolver;
-use crate::ingredient::{Countable, Ingredient, Quantity};
+use super::doubt::Input;
+use crate::ingredient::{Countable, Ingredient, Quantity, Spread, Value};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Wrong};
 
-/// How much of something: a volume or a mass, with the factor span of what is not exact.
+/// How much of something: a volume or a mass, and what is not exact about it.
 pub(super) struct Much {
     pub ml: Option<f64>,
     pub grams: Option<f64>,
-    pub span: (f64, f64),
+    /// What it depends on, each with its spread as a factor of the amount.
+    pub doubts: Vec<(Input, Spread)>,
 }
 
 impl Much {
@@ -19,7 +21,7 @@ impl Much {
         Much {
             ml: Some(ml),
             grams: None,
-            span: (1.0, 1.0),
+            doubts: Vec::new(),
         }
     }
 
@@ -27,15 +29,48 @@ impl Much {
         Much {
             ml: None,
             grams: Some(grams),
-            span: (1.0, 1.0),
+            doubts: Vec::new(),
         }
     }
 
-    pub(super) fn between(mut self, low: f64, high: f64) -> Much {
-        self.span = (self.span.0 * low, self.span.1 * high);
+    /// Anywhere from `low` to `high` times as much.
+    pub(super) fn between(self, input: Input, low: f64, high: f64) -> Much {
+        self.spread(input, Spread::rectangular(low, high))
+    }
+
+    /// As uncertain as a value that it is counted by.
+    pub(super) fn as_sure_as(self, ingredient: &Ingredient, value: &Value) -> Much {
+        let input = Input::Value(ingredient.name.as_str().into(), value.quantity);
+        let factor = value.spread().filter(|_| value.value > 0.0).map(|s| Spread {
+            mean: s.mean / value.value,
+            standard: s.standard / value.value,
+            ..s
+        });
+        self.spread(input, factor)
+    }
+
+    fn spread(mut self, input: Input, factor: Option<Spread>) -> Much {
+        self.doubts.extend(factor.map(|factor| (input, factor)));
         self
     }
+
+    /// So many times as much.
+    fn times(self, factor: f64) -> Much {
+        Much {
+            ml: self.ml.map(|v| v * factor),
+            grams: self.grams.map(|v| v * factor),
+            doubts: self.doubts,
+        }
+    }
 }
+
+/// How far a jigger pour is off, mL either way, and the smallest pour it is counted for. From memory: half of
+/// what Directive 2014/32/EU allows a transfer measure below 100 mL.
+const POUR_SPREAD_ML: f64 = 1.0;
+/// How far a small pour is off, as a share of it: from memory.
+const SMALL_POUR_SPREAD: f64 = 0.1;
+/// How far a reading of the bar's scale is off, g either way: half its last digit.
+const SCALE_SPREAD_G: f64 = 0.5;
 
 impl Resolver<'_> {
     /// How much of an ingredient a pour is.
@@ -62,12 +97,18 @@ impl Resolver<'_> {
                 } else {
                     (1.0, 1.0)
                 };
-                let scaled = Much {
-                    ml: one.ml.map(|v| v * nominal),
-                    grams: one.grams.map(|v| v * nominal),
-                    span: one.span,
+                let much = one.times(nominal);
+                if !extent.is_exact() {
+                    return Ok(much.between(self.amount_of(ingredient), low, high));
+                }
+                // A dash and a mint leaf are as uncertain as their size; what is measured, as the hand that pours.
+                let share = match (much.ml, much.grams) {
+                    _ if !much.doubts.is_empty() => 0.0,
+                    (Some(ml), _) if ml > 0.0 => (POUR_SPREAD_ML / ml).min(SMALL_POUR_SPREAD),
+                    (_, Some(grams)) if grams > 0.0 => (SCALE_SPREAD_G / grams).min(1.0),
+                    _ => 0.0,
                 };
-                Ok(scaled.between(low, high))
+                Ok(much.between(self.amount_of(ingredient), 1.0 - share, 1.0 + share))
             }
             Measure::Open(unit) => {
                 let unit = unit.unwrap_or(Unit::Millilitre);
@@ -84,12 +125,12 @@ impl Resolver<'_> {
                     "write an amount",
                 );
                 Ok(Much {
-                    ml: one.ml.map(|v| v * nominal),
-                    grams: one.grams.map(|v| v * nominal),
-                    span: (0.0, 2.0),
-                })
+                    doubts: Vec::new(),
+                    ..one.times(nominal)
+                }
+                .between(self.amount_of(ingredient), 0.0, 2.0))
             }
-            Measure::Fill => Ok(Much::ml(60.0).between(0.5, 2.0)),
+            Measure::Fill => Ok(Much::ml(60.0).between(self.amount_of(ingredient), 0.5, 2.0)),
             Measure::Usual => Ok(match pour.place {
                 Place::Mist => {
                     self.assume(
@@ -97,7 +138,7 @@ impl Resolver<'_> {
                         "0.15 ml stays (between 0.1 and 0.3 ml): common practice, no source",
                         "write an amount",
                     );
-                    Much::ml(0.15).between(0.67, 2.0)
+                    Much::ml(0.15).between(self.amount_of(ingredient), 0.67, 2.0)
                 }
                 Place::Float => {
                     self.assume(
@@ -105,7 +146,7 @@ impl Resolver<'_> {
                         "10 ml (between 7.5 and 15 ml): from memory",
                         "write an amount",
                     );
-                    Much::ml(10.0).between(0.75, 1.5)
+                    Much::ml(10.0).between(self.amount_of(ingredient), 0.75, 1.5)
                 }
                 _ => {
                     self.assume(
@@ -113,10 +154,15 @@ impl Resolver<'_> {
                         "1 ml stays in the glass (between 0 and 2 ml): common practice, no source",
                         "write an amount",
                     );
-                    Much::ml(1.0).between(0.0, 2.0)
+                    Much::ml(1.0).between(self.amount_of(ingredient), 0.0, 2.0)
                 }
             }),
         }
+    }
+
+    /// The amount of this very pour, as an input of its own.
+    fn amount_of(&self, ingredient: &Ingredient) -> Input {
+        Input::Amount(self.at, ingredient.name.as_str().into())
     }
 
     /// A bare number: a count of pieces, or the unit that every other line agrees on.
@@ -197,7 +243,7 @@ impl Resolver<'_> {
         match facts.dimension {
             Dimension::Mass => {
                 let size = self.size(unit, span)?;
-                let much = Much::grams(size.0).between(size.1, size.2);
+                let much = Much::grams(size.0).between(Input::Measure(unit), size.1, size.2);
                 if size.3 {
                     self.assume(
                         format!("a {unit_name}"),
@@ -220,7 +266,7 @@ impl Resolver<'_> {
                     "a pinch of 0.3 g (between 0.1 and 0.5 g): common practice, no source",
                     "write grams",
                 );
-                Ok(Much::grams(0.3).between(1.0 / 3.0, 5.0 / 3.0))
+                Ok(Much::grams(0.3).between(self.amount_of(ingredient), 1.0 / 3.0, 5.0 / 3.0))
             }
             Dimension::Volume
                 if unit == Unit::Dash
@@ -242,7 +288,7 @@ impl Resolver<'_> {
                     format!("{ml} ml (between {low} and {high} ml), for it comes from no dasher bottle: common practice, no source"),
                     "write an amount",
                 );
-                Ok(Much::ml(ml).between(low / ml, high / ml))
+                Ok(Much::ml(ml).between(self.amount_of(ingredient), low / ml, high / ml))
             }
             Dimension::Volume => {
                 let size = match (unit, self.settings.measures.get(&unit)) {
@@ -279,7 +325,7 @@ impl Resolver<'_> {
                         format!("`{unit_name}:` in the book"),
                     );
                 }
-                Ok(Much::ml(nominal).between(low, high))
+                Ok(Much::ml(nominal).between(Input::Measure(unit), low, high))
             }
         }
     }
@@ -307,7 +353,8 @@ impl Resolver<'_> {
     /// A spoon or cup of a dry solid: by its bulk density, never as if it were a liquid.
     pub(super) fn dry_volume(&mut self, unit: Unit, ml: f64, ingredient: &Ingredient) -> Result<Much, Wrong> {
         let unit_name = unit.facts().written.0;
-        let (density, low, high, said) = match ingredient.value(Quantity::BulkDensity, self.convention) {
+        let known = ingredient.value(Quantity::BulkDensity, self.convention);
+        let (density, low, high, said) = match known {
             Some(v) => (v.value, v.low, v.high, v.source.as_str()),
             None => (0.6, 0.3, 1.0, "common practice, no source"),
         };
@@ -321,7 +368,11 @@ impl Resolver<'_> {
             ),
             "write grams",
         );
-        Ok(Much::grams(ml * density).between(low / density, high / density))
+        let much = Much::grams(ml * density);
+        Ok(match known {
+            Some(v) => much.as_sure_as(ingredient, v),
+            None => much.between(self.amount_of(ingredient), low / density, high / density),
+        })
     }
 
     /// A part: its share of the serve.
@@ -373,7 +424,7 @@ impl Resolver<'_> {
                 format!("{value} ml (between {low} and {high} ml): {}", v.source),
                 "write ml",
             );
-            return Ok(Much::ml(value).between(low / value, high / value));
+            return Ok(Much::ml(value).as_sure_as(ingredient, v));
         }
         let quantity = countable(unit).map(Quantity::Mass);
         let found = quantity.and_then(|q| ingredient.value(q, self.convention));
@@ -400,7 +451,7 @@ impl Resolver<'_> {
             format!("{value} g (between {low} and {high} g): {}", v.source),
             "write grams",
         );
-        Ok(Much::grams(value).between(low / value.max(1e-9), high / value.max(1e-9)))
+        Ok(Much::grams(value).as_sure_as(ingredient, v))
     }
 }
 

@@ -4,19 +4,40 @@
 //! an [`Assumption`]; everything that cannot be told is a fault with the candidate readings.
 
 mod amounts;
+mod doubt;
 mod names;
+
+pub(crate) use amounts::rounded;
+pub use doubt::{Doubt, Effect, Input};
 
 use std::ops::Range;
 
+use amounts::Much;
+
 use crate::balance::{Glass, Service, StandardDrink, Structure};
-use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Stock};
-use crate::liquid::{Liquid, LiquidError};
+use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Spread, Stock};
+use crate::liquid::{Family, Liquid, LiquidError};
 use crate::measure::{Amount, Measures};
+use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Drink, Fault, Measure, Place, Pour, Settings, Source, Step, Technique, WaterGiven, Wrong,
+    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Settings, Source, Step, Technique, WaterGiven, Wrong,
     amount_text,
 };
+
+/// How far a bottle may be from the strength on its label, % vol either way: the tolerance for spirits in
+/// Regulation (EU) 1169/2011 Annex XII, from memory.
+const LABEL_SPREAD_PCT: f64 = 0.3;
+
+/// Standard uncertainty, in what a pour brings, below which a value moves no printed figure: g of sugar or acid,
+/// g of extract, L x % vol of strength, L x % of what is pressed out.
+fn least(quantity: Quantity) -> f64 {
+    match quantity {
+        Quantity::Part(part) if part.facts().family == Family::Extract => 0.05,
+        Quantity::Part(_) => 0.002,
+        _ => 0.000_2,
+    }
+}
 
 /// A drink whose every pour is a liquid.
 #[derive(Clone, Debug)]
@@ -31,6 +52,8 @@ pub struct Resolved {
     pub structure: Option<Structure>,
     /// Water gained, given by the writer.
     pub water: Option<WaterGiven>,
+    /// The bar's ice, tins and room.
+    pub cold: Cold,
     /// How its juices were counted.
     pub convention: Convention,
     /// Whose standard drinks are counted.
@@ -51,8 +74,8 @@ pub struct Resolved {
 pub enum ResolvedStep {
     /// Something poured or put in.
     Pour(ResolvedPour),
-    /// Work, with the mass of ice where it is measured, g.
-    Work(Technique, Option<f64>),
+    /// Work on it.
+    Work(ResolvedWork),
     /// Strained off its ice and solids.
     Strain,
     /// Poured with its ice and solids.
@@ -68,8 +91,77 @@ pub enum ResolvedStep {
     Other,
 }
 
+/// Work, with what the line says of its time and its ice.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ResolvedWork {
+    /// How it is worked.
+    pub technique: Technique,
+    /// For how long, s, where the line says so.
+    pub seconds: Option<f64>,
+    /// With how much ice, g, where it is measured.
+    pub ice_g: Option<f64>,
+    /// Whether the line says that the ice comes from a freezer.
+    pub freezer_ice: bool,
+    /// Temperature of the tin, °C, where the line says that it is chilled.
+    pub tin_c: Option<f64>,
+}
+
+impl ResolvedWork {
+    /// Work of which the line says no more than what it is.
+    #[must_use]
+    pub fn plain(technique: Technique) -> ResolvedWork {
+        ResolvedWork {
+            technique,
+            seconds: None,
+            ice_g: None,
+            freezer_ice: false,
+            tin_c: None,
+        }
+    }
+
+    fn of(work: &crate::spec::Work) -> ResolvedWork {
+        let (words, ice) = (key(&work.words), key(&work.ice_kind));
+        let of_tin = ["tin", "shaker", "mixing glass"].iter().any(|w| words.contains(w));
+        let tin_c = match () {
+            () if of_tin && (words.contains("frozen") || words.contains("freezer")) => Some(FREEZER_C),
+            () if of_tin && (words.contains("chilled") || words.contains("cold")) => Some(FRIDGE_C),
+            () => None,
+        };
+        ResolvedWork {
+            technique: work.technique,
+            seconds: work.seconds.map(Amount::to_f64),
+            ice_g: work.ice_g.map(Amount::to_f64),
+            freezer_ice: ice.contains("freezer") || words.contains("freezer ice"),
+            tin_c,
+        }
+    }
+}
+
+/// The temperature of a pour, °C, by what its line and its kind say; room temperature of what they say nothing.
+fn pour_temperature_c(typed: &str, hot: bool, served_hot: bool, ingredient: &Ingredient) -> f64 {
+    let typed = format!(" {} ", key(typed));
+    let says = |words: &[&str]| words.iter().any(|w| typed.contains(&format!(" {w} ")));
+    // A drink served hot is made so by what is brewed or heated.
+    let heated = matches!(ingredient.kind.as_str(), "coffee and tea" | "water" | "dairy");
+    if hot || served_hot && heated {
+        if says(&["boiling"]) { BOILING_C } else { HOT_C }
+    } else if says(&["freezer", "frozen", "freezer cold"]) {
+        FREEZER_C
+    } else if says(&["fridge", "chilled", "cold", "ice cold", "fridge cold"]) || ingredient.carbonated {
+        // Whatever fizzes is kept cold, or it would foam out of the glass.
+        FRIDGE_C
+    } else {
+        ROOM_C
+    }
+}
+
+/// What a line calls hot, °C: common practice, no source.
+const HOT_C: f64 = 80.0;
+/// Just off the boil, °C: common practice, no source.
+const BOILING_C: f64 = 95.0;
+
 /// A pour that is a liquid.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ResolvedPour {
     /// The ingredient it comes from.
     pub ingredient: String,
@@ -81,8 +173,8 @@ pub struct ResolvedPour {
     pub liquid: Liquid,
     /// Volume at 20 °C, mL. For a pour that fills the glass: what is assumed where no glass is known.
     pub volume_ml: f64,
-    /// The least and most it may be, as a factor of [`ResolvedPour::volume_ml`].
-    pub factor_span: (f64, f64),
+    /// What is not exactly known about it.
+    pub doubts: Vec<Doubt>,
     /// What the other choices would bring, where the line leaves one.
     pub others: Vec<Liquid>,
     /// Mass, g: of a solid, what is put in; of a liquid, what is poured.
@@ -99,6 +191,8 @@ pub struct ResolvedPour {
     pub egg: bool,
     /// Whether the line says it is hot.
     pub hot: bool,
+    /// Its temperature, °C.
+    pub temperature_c: f64,
 }
 
 /// A glass with its brimful capacity.
@@ -131,6 +225,7 @@ pub fn resolve(
         measures: settings.to_measures(),
         convention,
         drink,
+        at: 0,
         assumptions: Vec::new(),
         wrongs: Vec::new(),
         allergens_eu: Declaration::default(),
@@ -156,6 +251,7 @@ pub fn resolve(
         glass,
         structure: drink.structure,
         water: drink.water,
+        cold: settings.cold,
         convention,
         standard_drink: StandardDrink::of_country(country)
             .or_else(|| StandardDrink::of_country(StandardDrink::DEFAULT_COUNTRY))
@@ -173,6 +269,8 @@ struct Resolver<'a> {
     measures: Measures,
     convention: Convention,
     drink: &'a Drink,
+    /// The place of the step that is being resolved.
+    at: usize,
     assumptions: Vec<Assumption>,
     wrongs: Vec<Wrong>,
     allergens_eu: Declaration,
@@ -188,7 +286,8 @@ impl<'a> Resolver<'a> {
     fn steps(&mut self) -> Vec<ResolvedStep> {
         let mut steps = Vec::new();
         let drink = self.drink;
-        for line in drink.lines() {
+        for (at, line) in drink.lines().enumerate() {
+            self.at = at;
             self.assumptions.extend(line.assumptions.iter().cloned());
             steps.push(match &line.step {
                 Step::Pour(pour) => match self.pour(pour, &line.span) {
@@ -198,7 +297,7 @@ impl<'a> Resolver<'a> {
                         continue;
                     }
                 },
-                Step::Work(work) => ResolvedStep::Work(work.technique, work.ice_g.map(Amount::to_f64)),
+                Step::Work(work) => ResolvedStep::Work(ResolvedWork::of(work)),
                 Step::Strain { .. } => ResolvedStep::Strain,
                 Step::Unstrained => ResolvedStep::Unstrained,
                 Step::OverIce(words) => {
@@ -206,7 +305,7 @@ impl<'a> Resolver<'a> {
                     ResolvedStep::OverIce { crushed }
                 }
                 Step::Neat => ResolvedStep::Neat,
-                Step::Ice(_) | Step::Rest(_) | Step::Garnish(_) => ResolvedStep::Other,
+                Step::Ice(_) | Step::Rest(_) | Step::Garnish(_) | Step::Prepare(_) => ResolvedStep::Other,
             });
         }
         steps
@@ -276,6 +375,7 @@ impl<'a> Resolver<'a> {
         };
         let liquid = brings(&base, if solid { yield_share } else { 1.0 })
             .map_err(|e| Wrong::reject(span.clone(), e.to_string()))?;
+        let doubts = self.doubts(ingredient, strength, &much, &liquid, fills, &brings);
         let others = candidates
             .iter()
             .filter_map(|other| {
@@ -295,13 +395,14 @@ impl<'a> Resolver<'a> {
             ingredient.kind.as_str(),
             "soda" | "water" | "beer" | "cider" | "sparkling wine" | "wine" | "coffee and tea"
         );
-        if volume_ml > 200.0 && !is_lengthener && !fills {
+        if volume_ml > 200.0 && !is_lengthener && !fills && self.drink.makes.is_none() {
             self.assume(
                 format!("{volume_ml:.0} ml {}", ingredient.name),
                 "taken as written, though it is much for one serve",
                 "write the amount for one serve",
             );
         }
+        let served_hot = self.drink.structure == Some(Structure::Hot);
         let egg = ingredient.kind == "egg";
         let lean = base.fat_g() < 0.02 * base.mass_g();
         Ok(ResolvedPour {
@@ -309,7 +410,7 @@ impl<'a> Resolver<'a> {
             written: amount_text(pour),
             place: pour.place,
             volume_ml,
-            factor_span: much.span,
+            doubts,
             mass_g: match much.grams {
                 Some(grams) => grams,
                 None if fills => 0.0,
@@ -323,7 +424,69 @@ impl<'a> Resolver<'a> {
             foamer: ingredient.kind == "foamer" || (egg && lean),
             egg,
             hot,
+            temperature_c: pour_temperature_c(&named.full, hot, served_hot, ingredient),
         })
+    }
+
+    /// What is not exactly known of a pour of `much` of an ingredient that comes to `liquid`: its amount, and
+    /// what is in it. `brings` makes the pour from a litre (or 100 g) of it and the share that is pressed out.
+    fn doubts(
+        &self,
+        ingredient: &Ingredient,
+        strength: Option<f64>,
+        much: &Much,
+        liquid: &Liquid,
+        fills: bool,
+        brings: &dyn Fn(&Liquid, f64) -> Result<Liquid, LiquidError>,
+    ) -> Vec<Doubt> {
+        let mut doubts: Vec<Doubt> = much
+            .doubts
+            .iter()
+            .map(|(input, spread)| Doubt {
+                input: input.clone(),
+                spread: *spread,
+                effect: Effect::Amount,
+            })
+            .collect();
+        let name: std::sync::Arc<str> = ingredient.name.as_str().into();
+        let litres = if fills {
+            much.ml.unwrap_or(0.0)
+        } else {
+            liquid.volume_ml()
+        } / 1000.0;
+        let pressed = ingredient
+            .figure(Quantity::PressYield, self.convention)
+            .filter(|_| ingredient.is_solid());
+        for value in ingredient.values_in(self.convention) {
+            let spread = match (value.quantity, strength) {
+                (Quantity::Strength, Some(label)) => {
+                    Spread::rectangular((label - LABEL_SPREAD_PCT).max(0.0), (label + LABEL_SPREAD_PCT).min(100.0))
+                }
+                (Quantity::Strength | Quantity::Part(_), _) => value.spread(),
+                (Quantity::PressYield, _) if pressed.is_some() => value.spread(),
+                _ => None,
+            };
+            let Some(spread) = spread.filter(|s| litres * s.standard > least(value.quantity)) else {
+                continue;
+            };
+            let with = |x: f64| -> Option<Liquid> {
+                if value.quantity == Quantity::PressYield {
+                    return liquid.times(x / pressed?).ok();
+                }
+                let base = ingredient.liquid_if(self.convention, strength, Some((value.quantity, x))).ok()?;
+                brings(&base, pressed.unwrap_or(100.0) / 100.0).ok()
+            };
+            let (below, above) = spread.either_side();
+            doubts.push(Doubt {
+                input: Input::Value(name.clone(), value.quantity),
+                spread,
+                effect: Effect::Liquid {
+                    below: with(below).unwrap_or(*liquid),
+                    above: with(above).unwrap_or(*liquid),
+                },
+            });
+        }
+        doubts
     }
 
     fn glass(&mut self) -> Option<GlassSize> {

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::Resolver;
 use super::amounts::countable;
-use crate::ingredient::{Countable, Found, Ingredient, Quantity};
+use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::{Named, Wrong};
@@ -42,8 +42,10 @@ impl<'a> Resolver<'a> {
         {
             return Ok((ingredient, unit));
         }
+        // What the book itself defines or makes goes before what a word is set to mean.
+        let own = stock.get(&named.name).is_some_and(|i| i.origin == Origin::Book);
         if let Some(meant) = self.settings.meanings.get(&key(&named.name))
-            && let Some(ingredient) = stock.get(meant)
+            && let (false, Some(ingredient)) = (own, stock.get(meant))
         {
             self.assume(
                 &named.name,

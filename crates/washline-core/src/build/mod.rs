@@ -3,13 +3,17 @@
 //! Order matters. What is in the tin when it is shaken is diluted; what is topped, floated or dashed
 //! on afterwards is not.
 
-use crate::balance::structure::{
-    BUILT_SHORT_ML, CREAMY_FAT_G_PER_100ML, SOUR_ACID_G_PER_100ML, TOPPED_SHARE,
-};
+mod chill;
+mod techniques;
+
+pub(crate) use chill::temperature;
+use techniques::Techniques;
+
+use crate::balance::structure::{BUILT_SHORT_ML, TOPPED_SHARE};
 use crate::balance::{Service, Structure};
 use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel, Relation};
-use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
+use crate::resolve::{Input, Resolved, ResolvedPour, ResolvedStep, ResolvedWork};
 use crate::spec::{Assumption, Place, Technique, WaterGiven};
 
 /// What a build came to.
@@ -25,8 +29,12 @@ pub struct Built {
     pub water_g: f64,
     /// Where the water comes from.
     pub melt_model: MeltModel,
-    /// The relation used, where the handbook gave the water by one.
+    /// The relation used, where a model gave the water by one.
     pub relation: Option<(Technique, Relation)>,
+    /// Where the heat balance answered in its place: the handbook's curve, and how cold the balance leaves the mix.
+    pub balanced: Option<Balanced>,
+    /// The place of the step that gave the water, where it is one.
+    pub worked_at: Option<usize>,
     /// What sort of drink it is; `None` where the method is missing.
     pub structure: Option<Structure>,
     /// Whether it is served on ice.
@@ -41,6 +49,24 @@ pub struct Built {
     pub chilled_twice: bool,
 }
 
+/// An answer of the heat balance, where the handbook's curve does not hold: outside the strengths it was fitted on, or
+/// with other ice, other temperatures.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Balanced {
+    /// What the curve would say.
+    pub curve: Relation,
+    /// Water gained over the volume before ice, by energy.
+    pub share: f64,
+    /// Half-width of that, taken as the others are: anywhere in it is as likely.
+    pub half_width: f64,
+    /// Temperature of the mix after the work, °C.
+    pub temperature_c: f64,
+    /// 95 % half-width of that, °C.
+    pub half_width_c: f64,
+    /// Whether the spec or the book states its ice or temperatures, so that the curve's own do not hold.
+    pub stated: bool,
+}
+
 /// A pour that filled the glass to its washline.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fill {
@@ -52,6 +78,16 @@ pub struct Fill {
 }
 
 impl Built {
+    /// What the water gained depends on besides the pours, where ice or the writer gives it.
+    #[must_use]
+    pub fn melt_input(&self) -> Option<Input> {
+        match (self.melt_model, &self.relation) {
+            (MeltModel::Given | MeltModel::Weighed, _) => Some(Input::WaterGiven),
+            (_, Some((technique, _))) => Some(Input::Melt(*technique)),
+            _ => None,
+        }
+    }
+
     /// How much a pour that fills the glass was taken to be, and how much ice was taken to be there.
     #[must_use]
     pub fn assumption(&self, drink: &Resolved) -> Option<Assumption> {
@@ -98,21 +134,79 @@ pub const LEAST_ICE: f64 = 0.25;
 /// A top smaller than this is none: common practice, no source.
 const LEAST_TOP_ML: f64 = 30.0;
 
+/// How far the water that a spec gives is off from one shake to the next, as a share of the mix either way:
+/// from memory.
+const GIVEN_SPREAD: f64 = 0.03;
+
+/// What is other than computed, to see what it does.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Variation<'a> {
+    /// What each step brings in place of its liquid; none for as computed.
+    pub liquids: &'a [Liquid],
+    /// What fills a glass that is not known, mL.
+    pub fill_ml: Option<f64>,
+    /// How far the melt is from its figure, in half-widths of what is usually seen.
+    pub melt: f64,
+    /// What the heat balance said of the drink as computed: near it, its distance from the curve is kept.
+    pub balanced: Option<Balanced>,
+}
+
+impl Variation<'_> {
+    fn liquid(&self, at: usize, pour: &ResolvedPour) -> Liquid {
+        self.liquids.get(at).copied().unwrap_or(pour.liquid)
+    }
+}
+
 /// Where the liquid is while the steps are walked.
 #[derive(Clone, Copy, Default)]
 struct Walk {
+    /// How far the melt is from its figure, in half-widths.
+    melt: f64,
     vessel: Liquid,
     before: Liquid,
     worked: Liquid,
     water_g: f64,
     relation: Option<(Technique, Relation)>,
+    balanced: Option<Balanced>,
+    worked_at: Option<usize>,
     chillings: u32,
 }
 
 /// Walk through a resolved drink.
 #[must_use]
 pub fn build(drink: &Resolved) -> Built {
-    let mut walk = Walk::default();
+    build_varied(drink, &Variation::default())
+}
+
+/// The same as [`build_near`], where the melt is `half_widths` of what is usually seen off its figure: −1 the least
+/// that is usual, 1 the most.
+#[must_use]
+pub fn build_melting(drink: &Resolved, known: &Built, half_widths: f64) -> Built {
+    let variation = Variation {
+        melt: half_widths,
+        balanced: known.balanced,
+        ..Variation::default()
+    };
+    build_varied(drink, &variation)
+}
+
+/// The same for a drink near one that was built before: where the heat balance answered for that one, its distance
+/// from the handbook's curve is kept, so that a search need not run it anew for every trial.
+#[must_use]
+pub fn build_near(drink: &Resolved, known: &Built) -> Built {
+    let variation = Variation {
+        balanced: known.balanced,
+        ..Variation::default()
+    };
+    build_varied(drink, &variation)
+}
+
+/// Walk through a resolved drink of which something is other than computed.
+pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built {
+    let mut walk = Walk {
+        melt: variation.melt,
+        ..Walk::default()
+    };
     let mut techniques = Techniques::default();
     let mut on_ice = false;
     let mut neat = false;
@@ -123,15 +217,18 @@ pub fn build(drink: &Resolved) -> Built {
     let mut shaken_fizz = Vec::new();
     let mut foams = Vec::new();
     // Solids wait in the vessel until something presses them.
-    let mut unpressed: Vec<&ResolvedPour> = Vec::new();
+    let mut unpressed: Vec<Liquid> = Vec::new();
     // A top that fills the glass is sized after everything else.
-    let mut fill: Option<&ResolvedPour> = None;
+    let mut fill: Option<(usize, &ResolvedPour)> = None;
 
     // Egg white counts when anything shakes it: a reverse dry shake adds it after the ice.
     let shakes = |s: &ResolvedStep| {
         matches!(
             s,
-            ResolvedStep::Work(Technique::Shake | Technique::WhipShake | Technique::DryShake, _)
+            ResolvedStep::Work(ResolvedWork {
+                technique: Technique::Shake | Technique::WhipShake | Technique::DryShake,
+                ..
+            })
         )
     };
     let last_shake = drink.steps.iter().rposition(shakes);
@@ -145,25 +242,27 @@ pub fn build(drink: &Resolved) -> Built {
             ResolvedStep::Pour(pour) => {
                 hot |= pour.hot;
                 if pour.fills {
-                    fill = Some(pour);
+                    fill = Some((at, pour));
                     continue;
                 }
                 if pour.egg || pour.foamer {
                     foams.push(at);
                 }
+                let liquid = variation.liquid(at, pour);
                 if pour.needs_pressing {
-                    unpressed.push(pour);
+                    unpressed.push(liquid);
                     continue;
                 }
                 // What joins after the last of the work lengthens, whether the line says "top" or not.
                 if pour.place == Place::Top || last_work.is_some_and(|work| at > work) && techniques.iced() {
-                    top = top.plus(&pour.liquid);
+                    top = top.plus(&liquid);
                 }
-                walk.vessel = walk.vessel.plus(&pour.liquid);
-                walk.before = walk.before.plus(&pour.liquid);
+                walk.vessel = walk.vessel.plus(&liquid);
+                walk.before = walk.before.plus(&liquid);
                 foamer_worked |= pour.foamer && last_shake.is_some_and(|shake| at < shake);
             }
-            ResolvedStep::Work(technique, ice_g) => {
+            ResolvedStep::Work(work) => {
+                let technique = work.technique;
                 if matches!(
                     technique,
                     Technique::Muddle
@@ -173,8 +272,8 @@ pub fn build(drink: &Resolved) -> Built {
                         | Technique::DryShake
                 ) {
                     for solid in unpressed.drain(..) {
-                        walk.vessel = walk.vessel.plus(&solid.liquid);
-                        walk.before = walk.before.plus(&solid.liquid);
+                        walk.vessel = walk.vessel.plus(&solid);
+                        walk.before = walk.before.plus(&solid);
                     }
                 }
                 if matches!(
@@ -191,11 +290,11 @@ pub fn build(drink: &Resolved) -> Built {
                         }
                     }
                 }
-                techniques.note(*technique);
+                techniques.note(technique);
                 on_ice |= matches!(technique, Technique::Build | Technique::Swizzle);
                 // A built drink's melt depends on what comes on top of it: it is worked out at the end.
-                if *technique != Technique::Build {
-                    walk.work(*technique, *ice_g, foamer_worked);
+                if technique != Technique::Build {
+                    walk.work(drink, variation, at, work, foamer_worked);
                 }
             }
             ResolvedStep::OverIce { .. } => on_ice = true,
@@ -205,7 +304,7 @@ pub fn build(drink: &Resolved) -> Built {
     }
 
     let built = techniques.built || (on_ice && !techniques.iced());
-    if let Some(pour) = fill {
+    if let Some((at, pour)) = fill {
         let iced = on_ice
             || matches!(
                 drink.glass.as_ref().and_then(|g| g.service),
@@ -235,10 +334,10 @@ pub fn build(drink: &Resolved) -> Built {
             }
         });
         let fill = Fill {
-            volume_ml: sized.map_or(pour.volume_ml, |(ml, _)| ml),
+            volume_ml: sized.map_or(variation.fill_ml.unwrap_or(pour.volume_ml), |(ml, _)| ml),
             ice_share: sized.map(|(_, ice)| ice),
         };
-        let liquid = pour.liquid.times(fill.volume_ml).unwrap_or_default();
+        let liquid = variation.liquid(at, pour).times(fill.volume_ml).unwrap_or_default();
         filled = Some(fill);
         top = top.plus(&liquid);
         walk.vessel = walk.vessel.plus(&liquid);
@@ -249,23 +348,28 @@ pub fn build(drink: &Resolved) -> Built {
         volume > 0.0 && top.volume_ml() / volume >= TOPPED_SHARE
     };
     if built && !techniques.iced() {
-        walk.built(drink, lengthened(&walk.vessel));
+        walk.built(drink, variation, lengthened(&walk.vessel));
     }
     // What never went to ice is its own mix.
     if walk.worked == Liquid::NOTHING {
         walk.worked = walk.before;
     }
-    let mut melt_model = if walk.water_g > 0.0 {
-        MeltModel::Handbook
-    } else {
-        MeltModel::None
+    let mut melt_model = match walk.balanced {
+        _ if walk.water_g <= 0.0 => MeltModel::None,
+        Some(_) => MeltModel::HeatBalance,
+        None => MeltModel::Handbook,
     };
     if let Some(given) = drink.water {
-        let grams = given_g(given, &walk.worked);
+        let spread = melt::water_g(variation.melt * GIVEN_SPREAD * walk.worked.volume_ml());
+        let grams = (given_g(given, &walk.worked) + spread).max(0.0);
         walk.vessel = walk.before.plus(&Liquid::water_g(grams).unwrap_or_default());
         walk.water_g = grams;
         walk.relation = None;
-        melt_model = MeltModel::Given;
+        walk.balanced = None;
+        melt_model = match given {
+            WaterGiven::Weighed { .. } => MeltModel::Weighed,
+            _ => MeltModel::Given,
+        };
     }
     let structure = drink
         .structure
@@ -277,6 +381,8 @@ pub fn build(drink: &Resolved) -> Built {
         water_g: walk.water_g,
         melt_model,
         relation: walk.relation,
+        balanced: walk.balanced,
+        worked_at: walk.worked_at,
         structure,
         on_ice,
         fill: filled,
@@ -288,6 +394,19 @@ pub fn build(drink: &Resolved) -> Built {
         },
         chilled_twice: walk.chillings > 1,
     }
+}
+
+/// Strength outside the range of a fit at which it is taken to be twice as far off, % vol.
+const TWICE_AS_FAR_PCT: f64 = 15.0;
+
+/// How far a relation is off for a mix, either way, as a share of its volume: the further outside the range it
+/// was fitted on the more, up to twice as far.
+fn reach(relation: &Relation, mix: &Liquid) -> f64 {
+    let outside = relation.fitted_pct.map_or(0.0, |(from, to)| {
+        let strength = mix.abv_pct().unwrap_or(0.0);
+        (from - strength).max(strength - to).max(0.0) / TWICE_AS_FAR_PCT
+    });
+    relation.half_width * (1.0 + outside.min(1.0))
 }
 
 /// Water, g, that the writer gives.
@@ -310,139 +429,73 @@ fn given_g(given: WaterGiven, mix: &Liquid) -> f64 {
 }
 
 impl Walk {
+    /// The share that a relation gives, as far off as the melt is taken to be.
+    fn share(&self, relation: &Relation, mix: &Liquid) -> f64 {
+        (relation.share + self.melt * reach(relation, mix)).max(0.0)
+    }
+
     /// Work on ice: the water it gains, counted to what this technique brings it to in all. A mix
     /// worked twice has the deeper of the two melts and not their sum: it is cold already.
-    fn work(&mut self, technique: Technique, ice_g: Option<f64>, foamer: bool) {
+    fn work(&mut self, drink: &Resolved, variation: &Variation<'_>, at: usize, work: &ResolvedWork, foamer: bool) {
         let dry = self.before;
         if dry == Liquid::NOTHING {
             return;
         }
-        let Some(relation) = melt::handbook(technique, &dry, foamer) else {
+        let technique = work.technique;
+        let Some(curve) = melt::handbook(technique, &dry, foamer) else {
             return;
         };
-        let target = match ice_g.filter(|_| matches!(technique, Technique::Blend | Technique::WhipShake)) {
+        let whole = work
+            .ice_g
+            .filter(|_| matches!(technique, Technique::Blend | Technique::WhipShake));
+        let balanced = match (whole, variation.balanced) {
+            (Some(_), _) => None,
+            (None, Some(known)) => Some(known),
+            (None, None) => chill::balance(drink, variation, at, work, &dry, &curve),
+        };
+        let relation = balanced.map_or(curve, |balanced| balanced.relation(&curve));
+        let target = match whole {
             // Measured ice that is blended or whipped in melts whole.
             Some(grams) => self.water_g + grams,
-            None => melt::water_g(relation.share * dry.volume_ml()),
+            None => melt::water_g(self.share(&relation, &dry) * dry.volume_ml()),
         };
         self.chillings += 1;
         self.worked = dry;
         if target > self.water_g {
             self.water_g = target;
-            self.relation = ice_g.is_none().then_some((technique, relation));
+            self.relation = whole.is_none().then_some((technique, relation));
+            self.balanced = balanced;
+            self.worked_at = Some(at);
         }
         self.vessel = dry.plus(&Liquid::water_g(self.water_g).unwrap_or_default());
     }
 
     /// A drink built on ice: short ones by the handbook's constant, long ones by the share of their
     /// alcoholic pours, since a lengthener comes cold.
-    fn built(&mut self, drink: &Resolved, lengthened: bool) {
+    fn built(&mut self, drink: &Resolved, variation: &Variation<'_>, lengthened: bool) {
         let short = melt::handbook(Technique::Build, &self.before, false).unwrap_or_else(melt::built_long);
         let volume = self.before.volume_ml();
         let (relation, base) = if !lengthened && volume * (1.0 + short.share) < BUILT_SHORT_ML {
             (short, self.before)
         } else {
-            let spirits = drink.steps.iter().fold(Liquid::NOTHING, |sum, step| match step {
-                ResolvedStep::Pour(p) if !p.fills && !p.carbonated && p.liquid.ethanol_g() > 0.0 => {
-                    sum.plus(&p.liquid)
-                }
-                _ => sum,
-            });
+            let spirits = drink
+                .steps
+                .iter()
+                .enumerate()
+                .fold(Liquid::NOTHING, |sum, (at, step)| match step {
+                    ResolvedStep::Pour(p) if !p.fills && !p.carbonated && p.liquid.ethanol_g() > 0.0 => {
+                        sum.plus(&variation.liquid(at, p))
+                    }
+                    _ => sum,
+                });
             (melt::built_long(), spirits)
         };
-        self.water_g = melt::water_g(relation.share * base.volume_ml());
+        self.water_g = melt::water_g(self.share(&relation, &base) * base.volume_ml());
         self.worked = self.before;
         self.relation = Some((Technique::Build, relation));
         self.chillings = 1;
         self.vessel = self
             .before
             .plus(&Liquid::water_g(self.water_g).unwrap_or_default());
-    }
-}
-
-/// Which techniques a drink has seen.
-#[derive(Clone, Copy, Default)]
-struct Techniques {
-    dry_shaken: bool,
-    shaken: bool,
-    stirred: bool,
-    built: bool,
-    rolled: bool,
-    thrown: bool,
-    swizzled: bool,
-    blended: bool,
-}
-
-impl Techniques {
-    fn note(&mut self, technique: Technique) {
-        match technique {
-            Technique::Muddle => {}
-            Technique::DryShake => self.dry_shaken = true,
-            Technique::Shake | Technique::WhipShake => self.shaken = true,
-            Technique::Stir => self.stirred = true,
-            Technique::Build => self.built = true,
-            Technique::Roll => self.rolled = true,
-            Technique::Throw => self.thrown = true,
-            Technique::Swizzle => self.swizzled = true,
-            Technique::Blend => self.blended = true,
-        }
-    }
-
-    fn shaken(self) -> bool {
-        self.shaken || self.dry_shaken
-    }
-
-    /// Worked on ice by anything but building.
-    fn iced(self) -> bool {
-        self.shaken || self.stirred || self.rolled || self.thrown || self.swizzled || self.blended
-    }
-
-    /// The rules of the structures, in their order of precedence.
-    fn structure(
-        self,
-        walk: &Walk,
-        topped: bool,
-        foamer: bool,
-        built: bool,
-        neat: bool,
-        hot: bool,
-    ) -> Option<Structure> {
-        let worked = &walk.worked;
-        Some(if self.blended {
-            Structure::Blended
-        } else if self.swizzled {
-            Structure::Swizzled
-        } else if topped && self.iced() {
-            Structure::Topped
-        } else if self.thrown {
-            Structure::Thrown
-        } else if self.rolled {
-            Structure::Rolled
-        } else if self.shaken {
-            let fat = 100.0 * worked.fat_g() / worked.volume_ml().max(f64::MIN_POSITIVE);
-            if fat >= CREAMY_FAT_G_PER_100ML {
-                Structure::ShakenCreamy
-            } else if worked.acid_g_per_100ml().unwrap_or(0.0) < SOUR_ACID_G_PER_100ML {
-                Structure::ShakenNotSour
-            } else if foamer {
-                Structure::ShakenEggWhite
-            } else {
-                Structure::ShakenSour
-            }
-        } else if self.stirred {
-            Structure::Stirred
-        } else if hot {
-            Structure::Hot
-        } else if built {
-            if !topped && walk.vessel.volume_ml() < BUILT_SHORT_ML {
-                Structure::BuiltShort
-            } else {
-                Structure::BuiltLong
-            }
-        } else if neat {
-            Structure::Neat
-        } else {
-            return None;
-        })
     }
 }

@@ -1,0 +1,96 @@
+//! What a pour is not exactly known in: each input with how it spreads and what it does to the pour.
+//!
+//! Inputs are compared by what they are about, not by where they stand: the lime juice poured twice is
+//! one lime juice, the dash of two bitters is one dash, and so what they do to the figures is correlated.
+
+use std::fmt;
+use std::sync::Arc;
+
+use crate::ingredient::{Quantity, Spread};
+use crate::liquid::{Component, Family, Liquid};
+use crate::measure::Unit;
+use crate::spec::Technique;
+
+/// Something that a figure depends on and that is not exactly known.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum Input {
+    /// A value of an ingredient: how sour these limes are.
+    Value(Arc<str>, Quantity),
+    /// The size of a measure: how large a dash is.
+    Measure(Unit),
+    /// How much of the pour at this step there is, and its words.
+    Amount(usize, Arc<str>),
+    /// Which of several ingredients is poured at this step.
+    Choice(usize, Arc<str>),
+    /// The water gained on ice.
+    Melt(Technique),
+    /// The water that the spec gives.
+    WaterGiven,
+}
+
+impl Input {
+    /// What would settle it, as one would say it at the bar.
+    #[must_use]
+    pub fn settled_by(&self) -> &'static str {
+        match self {
+            Input::Value(_, Quantity::Strength) => "read its label",
+            Input::Value(_, Quantity::Part(part)) => match part.facts().family {
+                Family::Acid => "titrate it",
+                Family::Sugar => "read its label or a refractometer",
+                _ => "read its label",
+            },
+            Input::Value(_, Quantity::JuicePerFruit) => "measure the juice",
+            Input::Value(..) => "weigh it",
+            Input::Measure(_) => "measure yours and set its size in the book",
+            Input::Amount(..) => "write and pour an exact amount",
+            Input::Choice(..) => "decide which",
+            Input::Melt(_) => "weigh the drink before and after ice",
+            Input::WaterGiven => "weigh it again",
+        }
+    }
+}
+
+impl fmt::Display for Input {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Input::Value(name, Quantity::Strength) => write!(f, "strength of {name}"),
+            Input::Value(name, Quantity::Part(part)) => match (part.facts().family, part) {
+                (Family::Acid, _) => write!(f, "acid of {name}"),
+                (Family::Sugar, _) => write!(f, "sugar of {name}"),
+                (_, Component::Fat) => write!(f, "fat of {name}"),
+                _ => write!(f, "extract of {name}"),
+            },
+            Input::Value(name, quantity) => write!(f, "{} of {name}", quantity.name()),
+            Input::Measure(unit) => write!(f, "size of a {}", unit.facts().written.0),
+            Input::Amount(_, words) => write!(f, "amount of {words}"),
+            Input::Choice(_, words) => write!(f, "choice of {words}"),
+            Input::Melt(technique) => write!(f, "melt of the {}", technique.written()),
+            Input::WaterGiven => f.write_str("water given"),
+        }
+    }
+}
+
+/// What an input does to a pour.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// There is more or less of it: the spread is a factor of what is computed.
+    Amount,
+    /// It is another liquid: in place of what is computed it brings one of these.
+    Liquid {
+        /// A standard uncertainty below the expectation.
+        below: Liquid,
+        /// A standard uncertainty above it.
+        above: Liquid,
+    },
+}
+
+/// An input of a pour, with what it does to it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Doubt {
+    /// What is not exactly known.
+    pub input: Input,
+    /// How it spreads: a value in its own unit, an amount as a factor of what is computed.
+    pub spread: Spread,
+    /// What it does to the pour.
+    pub effect: Effect,
+}
