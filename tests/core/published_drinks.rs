@@ -160,20 +160,27 @@ fn worked_drinks_in_the_glass() {
             "{name}"
         );
         let water = number(&row.water_pct_of_mix);
+        // The worked figures follow the curve beyond its fit; this library goes on by energy there and says both.
+        let by_curve = report.evaluation.findings.iter().find_map(|f| match f {
+            Finding::MeltOutsideFit { curve_pct, .. } => Some(*curve_pct),
+            _ => None,
+        });
         between(
             &mut missed,
             &format!("{name}: water"),
-            value(glass.water_pct_of_mix),
+            by_curve.unwrap_or(value(glass.water_pct_of_mix)),
             water - 0.15,
             water + 0.15,
         );
-        between(
-            &mut missed,
-            &format!("{name}: volume"),
-            value(glass.volume_ml),
-            (1.0 - CONTRACTION) * row.glass_ml - 0.5,
-            row.glass_ml + 0.5,
-        );
+        if by_curve.is_none() {
+            between(
+                &mut missed,
+                &format!("{name}: volume"),
+                value(glass.volume_ml),
+                (1.0 - CONTRACTION) * row.glass_ml - 0.5,
+                row.glass_ml + 0.5,
+            );
+        }
         let added_up = row.before_ml * (1.0 + water / 100.0);
         for (what, figure, printed, differs) in [
             ("ethanol, mL", glass.abv_pct, &row.glass_abv_pct, 0.0),
@@ -288,7 +295,31 @@ fn the_daiquiri() {
     between(&mut missed, "sugar", value(glass.sugar_g_per_100ml), 8.85, 8.95);
     between(&mut missed, "acid", value(glass.acid_g_per_100ml), 0.845, 0.855);
     none_missed(&missed);
-    assert_eq!(report.evaluation.verdicts, [Verdict::In; 3]);
+    // As computed it is in all three ranges; at the very end of two of them, so that a jigger more or less decides.
+    assert!(computed_in(report, Measured::Strength) && computed_in(report, Measured::Sweetness));
+    assert_eq!(report.evaluation.verdicts[Measured::Tartness as usize], Verdict::In);
+}
+
+/// Whether a figure as computed lies in its usual range, however well it is known.
+fn computed_in(report: &DrinkReport, measure: Measured) -> bool {
+    match report.evaluation.verdicts[measure as usize] {
+        Verdict::In => true,
+        Verdict::TooClose => too_close(report, measure).is_some_and(|(computed, _)| computed == Verdict::In),
+        _ => false,
+    }
+}
+
+/// Where a figure that is too close to call lies as computed, and at which end.
+fn too_close(report: &DrinkReport, measure: Measured) -> Option<(Verdict, Side)> {
+    report.evaluation.findings.iter().find_map(|f| match f {
+        Finding::TooClose {
+            measure: m,
+            computed,
+            side,
+            ..
+        } if *m == measure => Some((*computed, *side)),
+        _ => None,
+    })
 }
 
 /// The verdict of the worked figures against the handbook's ranges. This library compares at the
@@ -336,6 +367,12 @@ fn verdicts_of_the_worked_drinks() {
                 (Verdict::Edge | Verdict::Outside, Some(Side::Below)) => "low",
                 (Verdict::Edge | Verdict::Outside, Some(Side::Above)) => "high",
                 (Verdict::NoBand, None) => "none",
+                (Verdict::TooClose, None) => match too_close(report, measure) {
+                    Some((Verdict::In, _)) => "in",
+                    Some((_, Side::Below)) => "low",
+                    Some((_, Side::Above)) => "high",
+                    None => panic!("{}: too close without a finding", row.drink),
+                },
                 other => panic!("{}: {other:?}", row.drink),
             };
             let is = |list: &[(&str, Measured)]| list.contains(&(row.drink.as_str(), measure));
@@ -518,9 +555,12 @@ fn every_classic_has_figures() {
         for (stage, figures) in [("before", &evaluation.before), ("glass", &evaluation.figures)] {
             for (figure, f) in figures.named() {
                 // Sugar to acid means nothing in a drink without acid.
-                let may_be_empty = figure == "sugar_to_acid" && value(figures.acid_g_per_100ml) < 0.005;
+                let may_be_empty = figure == "sugar_to_acid" && value(figures.acid_g_per_100ml) < 0.005
+                    // Temperature is that of the drink as served.
+                    || figure == "temperature_c" && stage == "before";
                 match f.value {
-                    Some(v) if v.is_finite() && v >= 0.0 => {}
+                    Some(v) if figure == "temperature_c" && (-15.0..=80.0).contains(&v) => {}
+                    Some(v) if figure != "temperature_c" && v.is_finite() && v >= 0.0 => {}
                     None if may_be_empty => {}
                     other => missed.push(format!("{name}: {stage} {figure} is {other:?}")),
                 }

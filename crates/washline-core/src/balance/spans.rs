@@ -35,10 +35,7 @@ pub fn spans<'a>(drinks: impl IntoIterator<Item = (&'a Evaluation, Convention)>)
     let mut rows = Vec::new();
     for structure in Structure::all() {
         for measure in Measured::ALL {
-            // Tartness is no part of what these structures are judged by.
-            if measure == Measured::Tartness
-                && matches!(structure, Structure::ShakenCreamy | Structure::ShakenNotSour)
-            {
+            if !is_judged(structure, measure) {
                 continue;
             }
             let chosen = drinks.iter().filter(|(e, _)| {
@@ -86,6 +83,11 @@ pub fn spans<'a>(drinks: impl IntoIterator<Item = (&'a Evaluation, Convention)>)
     rows
 }
 
+/// Tartness is no part of what a creamy drink, or one that is not sour, is judged by.
+pub(super) fn is_judged(structure: Structure, measure: Measured) -> bool {
+    measure != Measured::Tartness || !matches!(structure, Structure::ShakenCreamy | Structure::ShakenNotSour)
+}
+
 /// 2.5th to 97.5th percentile of 20 values or more, else smallest to largest.
 fn span(sorted: &[f64]) -> Option<(f64, f64)> {
     let (first, last) = (*sorted.first()?, *sorted.last()?);
@@ -96,7 +98,7 @@ fn span(sorted: &[f64]) -> Option<(f64, f64)> {
 }
 
 /// A quantile of sorted values by linear interpolation between order statistics (Hyndman and Fan 1996, type 7).
-fn quantile(sorted: &[f64], share: f64) -> f64 {
+pub(super) fn quantile(sorted: &[f64], share: f64) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "counts of drinks")]
     let place = share * (sorted.len() - 1) as f64;
     #[expect(

@@ -4,7 +4,7 @@
 use super::{Balanced, Built, Variation};
 use crate::balance::Figure;
 use crate::ingredient::NORMAL_95;
-use crate::liquid::{Liquid, thermal};
+use crate::liquid::{Family, Liquid, thermal};
 use crate::melt::heat::{self, Conditions, FREEZER_C, Method, ROOM_C};
 use crate::melt::{self, MeltModel, Relation};
 use crate::resolve::{Resolved, ResolvedStep, ResolvedWork};
@@ -62,7 +62,9 @@ impl Met {
         Some(Met {
             method,
             conditions,
-            seconds: work.seconds.unwrap_or(method.seconds),
+            // Half a minute on large cubes is a quarter on the handbook's small ones: a time says something only
+            // of ice whose size is known.
+            seconds: work.seconds.filter(|_| cold.ice_mm.is_some()).unwrap_or(method.seconds),
             stated,
         })
     }
@@ -70,7 +72,7 @@ impl Met {
 
 /// Temperature of what is poured before the step at `until`, °C, the warmth of mixing left out: the handbook's mixes
 /// are taken to be at room temperature once mixed.
-fn mix_c(drink: &Resolved, variation: &Variation<'_>, until: usize) -> f64 {
+pub(super) fn mix_c(drink: &Resolved, variation: &Variation<'_>, until: usize) -> f64 {
     let pours: Vec<(Liquid, f64)> = drink.steps[..until]
         .iter()
         .enumerate()
@@ -91,33 +93,85 @@ fn mix_c(drink: &Resolved, variation: &Variation<'_>, until: usize) -> f64 {
 
 /// What energy says of a mix that is worked, where the handbook's curve does not hold for it: shaken or stirred
 /// at a strength it was not fitted on, or with ice or temperatures that are stated. `None` where the curve holds.
+///
+/// The curve was measured and the balance only reckons, so the balance tells the difference: between this mix under
+/// these conditions and the nearest mix that the curve holds for, under the curve's own. The two meet at the end of
+/// the fitted range.
 pub(super) fn balance(
     drink: &Resolved,
     variation: &Variation<'_>,
     at: usize,
     work: &ResolvedWork,
     mix: &Liquid,
-    curve: &Relation,
+    (curve, foamer): (&Relation, bool),
 ) -> Option<Balanced> {
     if !matches!(work.technique, Technique::Shake | Technique::Stir) {
         return None;
     }
     let met = Met::of(drink, work, mix_c(drink, variation, at))?;
+    let volume = mix.volume_ml();
+    if let Some(fit) = drink.own_melt.fit(work.technique) {
+        let own = fit.reckon(mix, &met.conditions, met.seconds)?;
+        let to_volume = |share_of_mass: f64| melt::water_ml(share_of_mass * mix.mass_g()) / volume;
+        let (share, half_width) = (to_volume(own.share_of_mass), 3.0_f64.sqrt() * to_volume(own.standard));
+        return (share.is_finite() && half_width.is_finite()).then_some(Balanced {
+            curve: *curve,
+            share: share.max(0.0),
+            half_width,
+            temperature_c: own.temperature_c,
+            half_width_c: NORMAL_95 * own.standard_c,
+            stated: true,
+            house: true,
+        });
+    }
     if curve.in_range && !met.stated {
         return None;
     }
     let end = heat::after(mix, &met.method, &met.conditions, met.seconds).ok()?;
-    let volume = mix.volume_ml();
-    let share = melt::water_ml(end.water_g) / volume;
+    let nearest = at_strength(mix, curve.fitted_pct?)?;
+    let measured = melt::handbook(work.technique, &nearest, foamer)?;
+    let there = heat::reached(&nearest, &met.method, &Conditions::usual(work.technique), met.method.seconds).ok()?;
+    let share = measured.share + melt::water_ml(end.water_g - there.water_g) / volume;
     let half_width = melt::water_ml(end.water_half_width_g) / volume / NORMAL_95 * 3.0_f64.sqrt();
-    (share.is_finite() && half_width.is_finite() && share > 0.0).then_some(Balanced {
+    (share.is_finite() && half_width.is_finite()).then_some(Balanced {
         curve: *curve,
-        share,
+        share: share.max(0.0),
         half_width,
         temperature_c: end.temperature_c,
         half_width_c: end.half_width_c,
         stated: met.stated,
+        house: false,
     })
+}
+
+/// What a drink was worked on, for a weighing of it to be fitted by: its technique, ice and tin, and for how long.
+/// `None` of a drink that is not shaken or stirred.
+#[must_use]
+pub fn worked_on(drink: &Resolved, built: &Built) -> Option<(Technique, Conditions, f64)> {
+    let at = built.worked_at?;
+    let ResolvedStep::Work(work) = drink.steps.get(at)? else {
+        return None;
+    };
+    if !matches!(work.technique, Technique::Shake | Technique::Stir) {
+        return None;
+    }
+    let met = Met::of(drink, work, mix_c(drink, &Variation::default(), at))?;
+    Some((work.technique, met.conditions, met.seconds))
+}
+
+/// As much of a mix with all that is dissolved in it, at the strength within a range that is nearest to its own.
+fn at_strength(mix: &Liquid, (from, to): (f64, f64)) -> Option<Liquid> {
+    let (strength, volume) = (mix.abv_pct()?, mix.volume_ml());
+    if (from..=to).contains(&strength) {
+        return Some(*mix);
+    }
+    let per_litre = 1000.0 / volume;
+    let dissolved: Vec<_> = mix
+        .parts()
+        .filter(|(part, grams)| part.facts().family != Family::Solvent && *grams > 0.0)
+        .map(|(part, grams)| (part, grams * per_litre))
+        .collect();
+    Liquid::litre(strength.clamp(from, to), &dissolved).ok()?.of_volume(volume).ok()
 }
 
 /// How cold (or hot) the drink is as it is served, °C, with its 95 % interval: the mix off its ice, and what joins it
@@ -168,8 +222,12 @@ const POURED_HALF_WIDTH_C: f64 = 4.0;
 
 /// Temperature of the mix off its ice, °C, and its 95 % half-width.
 fn worked_temperature(drink: &Resolved, built: &Built) -> Option<(f64, f64)> {
-    if let (MeltModel::HeatBalance, Some(balanced)) = (built.melt_model, built.balanced) {
+    if let (MeltModel::HeatBalance | MeltModel::House, Some(balanced)) = (built.melt_model, built.balanced) {
         return Some((balanced.temperature_c, balanced.half_width_c));
+    }
+    let weighed = drink.own_melt.weighed.filter(|_| built.melt_model == MeltModel::Weighed);
+    if let Some((celsius, standard)) = weighed.and_then(|w| w.temperature_c) {
+        return Some((celsius, NORMAL_95 * standard));
     }
     let work = match built.worked_at.map(|at| &drink.steps[at]) {
         Some(ResolvedStep::Work(work)) => *work,
@@ -177,9 +235,10 @@ fn worked_temperature(drink: &Resolved, built: &Built) -> Option<(f64, f64)> {
     };
     let until = built.worked_at.unwrap_or(drink.steps.len());
     let met = Met::of(drink, &work, mix_c(drink, &Variation::default(), until))?;
-    let share = match &built.relation {
-        Some((_, relation)) => super::reach(relation, &built.worked),
-        None => super::GIVEN_SPREAD,
+    let share = match (&built.relation, weighed) {
+        (Some((_, relation)), _) => super::reach(relation, &built.worked),
+        (None, Some(weighed)) => 3.0_f64.sqrt() * weighed.standard,
+        (None, None) => super::GIVEN_SPREAD,
     };
     let water_half_width_g = melt::water_g(share * built.worked.volume_ml()) / 3.0_f64.sqrt() * NORMAL_95;
     let known = heat::temperature_for_melt(

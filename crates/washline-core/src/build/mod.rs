@@ -4,9 +4,12 @@
 //! on afterwards is not.
 
 mod chill;
+mod over_time;
 mod techniques;
 
 pub(crate) use chill::temperature;
+pub use chill::worked_on;
+pub use over_time::{Moment, OverTime, over_time};
 use techniques::Techniques;
 
 use crate::balance::structure::{BUILT_SHORT_ML, TOPPED_SHARE};
@@ -65,6 +68,8 @@ pub struct Balanced {
     pub half_width_c: f64,
     /// Whether the spec or the book states its ice or temperatures, so that the curve's own do not hold.
     pub stated: bool,
+    /// Whether the rates are the house's own fit.
+    pub house: bool,
 }
 
 /// A pour that filled the glass to its washline.
@@ -356,9 +361,19 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
     }
     let mut melt_model = match walk.balanced {
         _ if walk.water_g <= 0.0 => MeltModel::None,
+        Some(balanced) if balanced.house => MeltModel::House,
         Some(_) => MeltModel::HeatBalance,
         None => MeltModel::Handbook,
     };
+    if let (None, Some(weighed), true) = (drink.water, drink.own_melt.weighed, walk.water_g > 0.0) {
+        // What is uncertain of it is taken as the others are: anywhere in a half-width.
+        let share = weighed.share_of_mass + variation.melt * 3.0_f64.sqrt() * weighed.standard;
+        walk.water_g = (share * walk.worked.mass_g()).max(0.0);
+        walk.vessel = walk.before.plus(&Liquid::water_g(walk.water_g).unwrap_or_default());
+        walk.relation = None;
+        walk.balanced = None;
+        melt_model = MeltModel::Weighed;
+    }
     if let Some(given) = drink.water {
         let spread = melt::water_g(variation.melt * GIVEN_SPREAD * walk.worked.volume_ml());
         let grams = (given_g(given, &walk.worked) + spread).max(0.0);
@@ -451,7 +466,7 @@ impl Walk {
         let balanced = match (whole, variation.balanced) {
             (Some(_), _) => None,
             (None, Some(known)) => Some(known),
-            (None, None) => chill::balance(drink, variation, at, work, &dry, &curve),
+            (None, None) => chill::balance(drink, variation, at, work, &dry, (&curve, foamer)),
         };
         let relation = balanced.map_or(curve, |balanced| balanced.relation(&curve));
         let target = match whole {

@@ -1,9 +1,13 @@
-//! Water gained from ice.
+//! Water gained from ice, and how cold it gets.
 //!
-//! Two models so far: [`handbook()`], the published curves and constants, and [`heat`], conservation of energy
-//! in time, which also tells how cold it gets.
+//! Three models: [`handbook()`], the published curves and constants; [`heat`], conservation of energy in time; and
+//! [`house`], the same with rates fitted to what a house has weighed. A drink that has been weighed itself needs
+//! none of them.
 
 mod handbook;
 pub mod heat;
+pub mod house;
+mod own;
 
 pub use handbook::{MeltModel, Relation, built_long, handbook, water_g, water_ml};
+pub use own::{OwnMelt, Weighed};

@@ -18,6 +18,7 @@ use crate::balance::{Glass, Service, StandardDrink, Structure};
 use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Spread, Stock};
 use crate::liquid::{Family, Liquid, LiquidError};
 use crate::measure::{Amount, Measures};
+use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
@@ -54,6 +55,8 @@ pub struct Resolved {
     pub water: Option<WaterGiven>,
     /// The bar's ice, tins and room.
     pub cold: Cold,
+    /// What the house has weighed.
+    pub own_melt: OwnMelt,
     /// How its juices were counted.
     pub convention: Convention,
     /// Whose standard drinks are counted.
@@ -84,6 +87,8 @@ pub enum ResolvedStep {
     OverIce {
         /// Crushed or pebble ice.
         crushed: bool,
+        /// One large piece.
+        large: bool,
     },
     /// Served without ice.
     Neat,
@@ -252,6 +257,7 @@ pub fn resolve(
         structure: drink.structure,
         water: drink.water,
         cold: settings.cold,
+        own_melt: OwnMelt::default(),
         convention,
         standard_drink: StandardDrink::of_country(country)
             .or_else(|| StandardDrink::of_country(StandardDrink::DEFAULT_COUNTRY))
@@ -302,7 +308,10 @@ impl<'a> Resolver<'a> {
                 Step::Unstrained => ResolvedStep::Unstrained,
                 Step::OverIce(words) => {
                     let crushed = ["crushed", "pebble", "cracked"].iter().any(|w| words.contains(w));
-                    ResolvedStep::OverIce { crushed }
+                    let large = ["large", "big", "block", "rock", "sphere", "one cube"]
+                        .iter()
+                        .any(|w| words.contains(w));
+                    ResolvedStep::OverIce { crushed, large }
                 }
                 Step::Neat => ResolvedStep::Neat,
                 Step::Ice(_) | Step::Rest(_) | Step::Garnish(_) | Step::Prepare(_) => ResolvedStep::Other,
@@ -531,8 +540,11 @@ impl<'a> Resolver<'a> {
     fn declare(&mut self, ingredient: &Ingredient) {
         self.allergens_eu.join(&ingredient.allergens_eu);
         self.allergens_us.join(&ingredient.allergens_us);
-        if !ingredient.caution.is_empty() && !self.cautions.contains(&ingredient.caution) {
-            self.cautions.push(ingredient.caution.clone());
+        // A preparation has the cautions of all its parts, `; ` between them.
+        for caution in ingredient.caution.split("; ").filter(|c| !c.is_empty()) {
+            if !self.cautions.iter().any(|known| known == caution) {
+                self.cautions.push(caution.to_owned());
+            }
         }
     }
 

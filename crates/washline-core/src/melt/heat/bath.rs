@@ -22,6 +22,9 @@ use crate::liquid::thermal::{
 /// kg/m³ over 2.06 J/(g K). From memory.
 const CORE: (f64, f64) = (2.06, 1.16);
 
+/// No ice gets colder, °C: [`super::Ice`] starts above, and drinks freeze above.
+const COLDEST_C: f64 = -80.0;
+
 /// Ice, g; its heat over ice at 0 °C, J; the vessel's heat over 0 °C, J; heat and work from outside so far, J.
 pub(super) type State = [f64; 4];
 
@@ -42,7 +45,7 @@ pub(super) struct Bath {
     dissolved: Dissolved,
     method: Method,
     /// Water, liquid or ice, g.
-    all_water_g: f64,
+    pub all_water_g: f64,
     /// Heat of everything at the start, J.
     heat_j: f64,
     vessel_j_per_k: f64,
@@ -51,7 +54,7 @@ pub(super) struct Bath {
     /// Cube root of the number of pieces.
     pieces: f64,
     pub start: State,
-    /// What errors are measured by: the mass of the drink, g, or a thousandth of everything, if that is more.
+    /// What errors are measured by: the mass of the drink, g, or a hundredth of everything, if that is more.
     pub scale_g: f64,
     /// Water of the drink before any ice, g.
     pub water_before_g: f64,
@@ -81,9 +84,14 @@ impl Bath {
             room_c: conditions.room_c,
             pieces: (1000.0 * frozen / ICE_G_PER_ML).cbrt() / edge,
             start: [frozen, sensible, vessel_j, 0.0],
-            scale_g: drink_g.max(1e-3 * (drink_g + frozen)),
+            scale_g: drink_g.max(0.01 * (drink_g + frozen + vessel.capacity_j_per_k())),
             water_before_g: before.water_g,
         }
+    }
+
+    /// Water that is left unfrozen whatever happens, g.
+    pub fn last_water_g(&self) -> f64 {
+        1e-7 * self.all_water_g
     }
 
     fn mix(&self, ice_g: f64) -> Mix {
@@ -134,7 +142,8 @@ impl Bath {
         let mut joining = 0.0;
         if ice > 0.0 {
             let surface_c = self.dissolved.freezing_c(mix.water_g);
-            let ice_c = ice_temperature_c(sensible / ice);
+            // A step tried too far may ask for ice that cannot be.
+            let ice_c = ice_temperature_c(sensible / ice).clamp(COLDEST_C, 0.0);
             let side_of_all = (1000.0 * ice / ICE_G_PER_ML).cbrt();
             let area_m2 = 6e-6 * self.pieces * side_of_all * side_of_all;
             let side = side_of_all / self.pieces;
@@ -153,7 +162,8 @@ impl Bath {
                     / (latent_j_per_g(surface_c) + ice_heat_j_per_g(surface_c) - ice_heat_j_per_g(ice_c));
             } else {
                 // Nothing freezes that is not there.
-                let some = mix.water_g / (mix.water_g + 1e-4 * self.all_water_g);
+                let there = (mix.water_g - self.last_water_g()).max(0.0);
+                let some = there / (there + 1e-4 * self.all_water_g);
                 joining = ice_sensible_j_per_g(surface_c);
                 melting = some * left / latent_j_per_g(surface_c);
                 core = to_surface - some * left;

@@ -18,7 +18,7 @@ pub struct Ice {
 /// Thickness of the water on wet bar ice, µm: fitted with the rates to the handbook's curves (see
 /// [`super::Method`]); 95 % half-width [`FILM_HALF_WIDTH_UM`]. 120 g of 6 mm cubes carry 6 g of it; 6 to 10 mL for
 /// 120 to 150 g of small ice is what is recalled (from memory).
-pub const FILM_UM: f64 = 46.0;
+pub const FILM_UM: f64 = 47.9;
 /// 95 % half-width of [`FILM_UM`], µm: none to twice as much; how wet ice is differs from well to well.
 pub const FILM_HALF_WIDTH_UM: f64 = 40.0;
 

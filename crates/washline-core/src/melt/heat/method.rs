@@ -31,7 +31,7 @@ impl Method {
     /// Ten seconds of hard shaking. Pieces count as no larger than 10 mm: the kind of ice matters little in a
     /// shake (Arnold 2009), since cubes chip and tumble; the size itself is from memory.
     pub const SHAKE: Method = Method {
-        ice_w_per_m2_k: 2170.0,
+        ice_w_per_m2_k: 2164.0,
         half_width: 0.35,
         breaks_to_mm: 10.0,
         vessel_w_per_k: 30.0,
@@ -42,7 +42,7 @@ impl Method {
 
     /// Fifteen seconds of fast stirring.
     pub const STIR: Method = Method {
-        ice_w_per_m2_k: 208.0,
+        ice_w_per_m2_k: 206.5,
         half_width: 0.30,
         breaks_to_mm: f64::MAX,
         vessel_w_per_k: 10.0,
@@ -82,8 +82,8 @@ impl Method {
     /// Shaken with a few pieces of crushed ice until all of it has melted.
     pub const WHIP_SHAKE: Method = Method {
         breaks_to_mm: 6.0,
-        seconds: 12.0,
-        source: "as shaken",
+        seconds: 20.0,
+        source: "as shaken; time from memory",
         ..Method::SHAKE
     };
 
@@ -156,8 +156,8 @@ impl Method {
 }
 
 impl Conditions {
-    /// The ice and vessel that a technique usually meets, everything else at 20 °C. Shaking, stirring, throwing
-    /// and rolling have the handbook's 120 g of 6 mm cubes; the others are common practice, no source.
+    /// The ice and vessel that a technique usually meets, everything else at 20 °C. Shaking and stirring have
+    /// the handbook's 120 g of 6 mm cubes; the others are common practice, no source.
     #[must_use]
     pub fn usual(technique: Technique) -> Conditions {
         let ice = match technique {
@@ -167,6 +167,8 @@ impl Conditions {
             Technique::Blend => Ice::wet(150.0, 15.0),
             // one large cube
             Technique::Build => Ice::cubes(1.0, 50.0),
+            // a tin of large cubes
+            Technique::Throw | Technique::Roll => Ice::wet(200.0, 30.0),
             _ => Ice::handbook(),
         };
         let vessel = match technique {

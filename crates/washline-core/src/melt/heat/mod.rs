@@ -51,7 +51,7 @@ pub use conditions::{
 pub use freezer::{Freezing, freezer};
 pub use method::{Method, relative_rate};
 pub use rest::{Rest, equilibrium};
-pub use time::{Course, End, Point, Temperature, after, in_the_glass, run, temperature_for_melt};
+pub use time::{Course, End, Point, Temperature, after, in_the_glass, reached, run, temperature_for_melt};
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]

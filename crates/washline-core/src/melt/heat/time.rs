@@ -227,6 +227,20 @@ pub fn after(
     })
 }
 
+/// Where `liquid` stands when it has been worked so: as [`after`], without how sure that is.
+///
+/// # Errors
+/// When a condition is out of range or there is no drink.
+pub fn reached(
+    liquid: &Liquid,
+    method: &Method,
+    conditions: &Conditions,
+    seconds: f64,
+) -> Result<Point, HeatError> {
+    checked(liquid, method, conditions, seconds)?;
+    Ok(end(liquid, method, conditions, seconds, FINE))
+}
+
 fn wetter(ice: &Ice) -> Ice {
     Ice {
         film_um: ice.film_um + FILM_HALF_WIDTH_UM,

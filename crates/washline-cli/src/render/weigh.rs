@@ -1,0 +1,234 @@
+//! Weighings and the fit that is made of them.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+use washline_core::melt::house::{HouseFit, Parameter, Residual};
+use washline_core::spec::Technique;
+use washline_core::store::{DrinkReport, KeptFit, Refreshed, Weighing};
+
+use super::json::{self, rounded};
+use super::style::{BAD, DIM, GOOD, NAME};
+use super::{count, figure, lines, plain, table, wrapped};
+
+fn weighing_json(w: &Weighing) -> Value {
+    json!({
+        "id": w.id, "drink": w.drink, "book": w.book, "version": w.version,
+        "before_g": w.before_g.to_string(), "after_g": w.after_g.to_string(), "water_pct_of_mass": rounded(w.water_pct()),
+        "temperature_c": w.temperature_c, "seconds": w.seconds, "ice_g": w.ice_g, "at": w.at, "note": w.note,
+    })
+}
+
+fn whole(weighings: &[Weighing], fit: Option<&HouseFit>, version: Option<i64>, refreshed: Option<&Refreshed>) -> String {
+    json::text(&json!({
+        "schema": json::SCHEMA,
+        "weighings": weighings.iter().map(weighing_json).collect::<Vec<_>>(),
+        "fit": fit.map(|fit| fit_json(fit, version)),
+        "recomputed": refreshed.map(json::recomputed).unwrap_or_default(),
+    }))
+}
+
+fn fit_json(fit: &HouseFit, version: Option<i64>) -> Value {
+    json!({
+        "technique": fit.technique.written(),
+        "version": version,
+        "weighings": fit.count,
+        "parameters": fit.parameters.iter().map(|p| json!({
+            "name": p.name, "unit": p.unit, "value": rounded(p.value), "low": rounded(p.low), "high": rounded(p.high), "held": p.held,
+        })).collect::<Vec<_>>(),
+        "scatter_pct_of_mass": rounded(100.0 * fit.scatter_share),
+        "scatter_c": rounded(fit.scatter_c),
+        "left_out_rms_pct": rounded(fit.left_out_rms_pct),
+        "handbook_rms_pct": rounded(fit.handbook_rms_pct),
+        "residuals": fit.residuals.iter().map(|r| json!({
+            "drink": r.name, "strength_pct": rounded(r.strength_pct), "measured_pct": rounded(r.measured_pct),
+            "fitted_pct": rounded(r.fitted_pct), "left_out_pct": rounded(r.left_out_pct),
+            "handbook_pct": rounded(r.handbook_pct), "outlier": r.outlier,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+fn worked_out(refreshed: &Refreshed) -> String {
+    match refreshed.recomputed.as_slice() {
+        [] => "no drink worked out anew\n".to_owned(),
+        some => {
+            let names: Vec<&str> = some.iter().map(|(drink, _)| drink.as_str()).collect();
+            wrapped(&plain(&format!("worked out anew ({}): {}", some.len(), names.join("; "))), "", "  ")
+        }
+    }
+}
+
+pub fn list(all: &[Weighing], as_json: bool) -> String {
+    if as_json {
+        return whole(all, None, None, None);
+    }
+    if all.is_empty() {
+        return "nothing weighed yet; `washline weigh NAME --before 106 --after 164`\n".to_owned();
+    }
+    let mut rows = table(&[">no.", "drink", ">version", ">before g", ">after g", ">water %", ">°C", ">s", ">ice g", "when", "note"]);
+    for w in all {
+        rows.add_row([
+            w.id.to_string(),
+            plain(&w.drink),
+            w.version.to_string(),
+            w.before_g.to_string(),
+            w.after_g.to_string(),
+            format!("{:.1}", w.water_pct()),
+            figure(w.temperature_c, 1),
+            figure(w.seconds, 0),
+            figure(w.ice_g, 0),
+            plain(w.at.get(..10).unwrap_or(&w.at)),
+            plain(&w.note),
+        ]);
+    }
+    let mut text = lines(&rows);
+    let _ = writeln!(text, "\n{DIM}{}; water in % of the mass before ice{DIM:#}", count(all.len(), "weighing", "weighings"));
+    text
+}
+
+pub fn weighed(
+    id: i64,
+    own: &[Weighing],
+    before: &DrinkReport,
+    after: Option<&DrinkReport>,
+    refreshed: &Refreshed,
+    as_json: bool,
+) -> String {
+    if as_json {
+        return whole(own, None, None, Some(refreshed));
+    }
+    let mut text = String::new();
+    let water = own.iter().find(|w| w.id == id).map_or(0.0, Weighing::water_pct);
+    let _ = writeln!(text, "weighing {id} of {NAME}{}{NAME:#}: {water:.1} % of its mass in water", plain(&before.name));
+    if let Some(after) = after {
+        let (then, now) = (&before.evaluation.figures, &after.evaluation.figures);
+        let mut rows = table(&["", ">before", ">now", "95 % interval"]);
+        for (name, a, b, d) in [
+            ("water gained mL", then.water_gained_ml, now.water_gained_ml, 1),
+            ("strength % vol", then.abv_pct, now.abv_pct, 1),
+            ("sweetness g/100 mL", then.sugar_g_per_100ml, now.sugar_g_per_100ml, 1),
+            ("tartness g/100 mL", then.acid_g_per_100ml, now.acid_g_per_100ml, 2),
+            ("temperature °C", then.temperature_c, now.temperature_c, 0),
+        ] {
+            let interval = match (b.low, b.high) {
+                (Some(low), Some(high)) => format!("{low:.d$} to {high:.d$}"),
+                _ => String::new(),
+            };
+            rows.add_row([format!("  {name}"), figure(a.value, d), figure(b.value, d), interval]);
+        }
+        text.push_str(&lines(&rows));
+        let _ = writeln!(
+            text,
+            "{DIM}  {} of this version; the spec's own weighings stand in the place of any model for it{DIM:#}",
+            count(own.len(), "weighing", "weighings")
+        );
+    }
+    text.push_str(&worked_out(refreshed));
+    text
+}
+
+fn parameter(p: &Parameter) -> String {
+    if p.held {
+        format!("{:.0} {} (held: these weighings cannot tell it)", p.value, p.unit)
+    } else {
+        format!("{:.0} {} ({:.0} to {:.0})", p.value, p.unit, p.low, p.high)
+    }
+}
+
+/// Cells of the picture of a residual, either side of none, and what one stands for, % of the mass.
+const REACH: usize = 10;
+const CELL_PCT: f64 = 0.5;
+
+/// How far a weighing lies from the fit: `····│··●······`.
+#[expect(clippy::cast_possible_truncation, clippy::cast_precision_loss, clippy::cast_sign_loss, reason = "a few cells")]
+fn picture(r: &Residual) -> String {
+    let off = ((r.measured_pct - r.fitted_pct) / CELL_PCT).round().clamp(-(REACH as f64), REACH as f64);
+    let at = (REACH as f64 + off) as usize;
+    (0..=2 * REACH)
+        .map(|cell| match cell {
+            c if c == at && r.outlier => '◆',
+            c if c == at => '●',
+            REACH => '│',
+            _ => '·',
+        })
+        .collect()
+}
+
+pub fn fitted(fit: &HouseFit, kept: Option<&(i64, Refreshed)>, as_json: bool) -> String {
+    if as_json {
+        return whole(&[], Some(fit), kept.map(|(version, _)| *version), kept.map(|(_, refreshed)| refreshed));
+    }
+    let mut text = format!(
+        "{NAME}the house's {}{NAME:#}, from {}\n\n",
+        fit.technique.written(),
+        count(fit.count, "weighing", "weighings")
+    );
+    for p in &fit.parameters {
+        let _ = writeln!(text, "  {:<18}{}", p.name, parameter(p));
+    }
+    let _ = writeln!(
+        text,
+        "  {:<18}{:.1} % of the mass, {:.1} °C: one drink about the fit, standard deviation\n",
+        "scatter",
+        100.0 * fit.scatter_share,
+        fit.scatter_c
+    );
+    let mut rows = table(&["  weighed", ">% vol before", ">water %", ">fit", ">without it", ">handbook", "off the fit, a cell ½ %", ""]);
+    for r in &fit.residuals {
+        rows.add_row([
+            format!("  {}", plain(&r.name)),
+            format!("{:.1}", r.strength_pct),
+            format!("{:.1}", r.measured_pct),
+            format!("{:.1}", r.fitted_pct),
+            format!("{:.1}", r.left_out_pct),
+            format!("{:.1}", r.handbook_pct),
+            picture(r),
+            if r.outlier { "outlier: weigh it again".to_owned() } else { String::new() },
+        ]);
+    }
+    text.push_str(&lines(&rows));
+    let better = fit.left_out_rms_pct < fit.handbook_rms_pct;
+    let style = if better { GOOD } else { BAD };
+    text.push_str(&wrapped(
+        &format!(
+            "Leaving each out in turn, the fit is {style}{:.1} %{style:#} off; the handbook's curve is {:.1} % off (root mean square, % of the mass){}",
+            fit.left_out_rms_pct,
+            fit.handbook_rms_pct,
+            if better { "." } else { ": the handbook serves this house as well." }
+        ),
+        "\n",
+        "",
+    ));
+    match kept {
+        Some((version, refreshed)) => {
+            let _ = writeln!(text, "kept as version {version}; `washline weigh --undo {}` takes it back", fit.technique.written());
+            text.push_str(&worked_out(refreshed));
+        }
+        None => text.push_str("not in force; --keep puts it in force\n"),
+    }
+    text
+}
+
+pub fn undone(
+    technique: Technique,
+    version: i64,
+    holds: Option<&KeptFit>,
+    refreshed: &Refreshed,
+    as_json: bool,
+) -> String {
+    if as_json {
+        return whole(&[], holds.map(|k| &k.fit), holds.map(|k| k.version), Some(refreshed));
+    }
+    let now = match holds {
+        Some(kept) => format!("version {} holds again", kept.version),
+        None => "the handbook holds again".to_owned(),
+    };
+    format!("version {version} of the {} is taken back; {now}\n{}", technique.written(), worked_out(refreshed))
+}
+
+pub fn forgotten(id: i64, refreshed: &Refreshed, as_json: bool) -> String {
+    if as_json {
+        return whole(&[], None, None, Some(refreshed));
+    }
+    format!("weighing {id} is taken back\n{}", worked_out(refreshed))
+}
