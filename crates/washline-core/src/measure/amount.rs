@@ -9,6 +9,7 @@ use std::str::FromStr;
 
 use num_rational::Ratio;
 use num_traits::{CheckedAdd, CheckedMul, Zero};
+use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 /// An exact, non-negative amount without a unit, in the range 0 to [`Amount::MOST`].
@@ -135,6 +136,14 @@ impl Amount {
     )]
     pub fn to_f64(self) -> f64 {
         *self.0.numer() as f64 / *self.0.denom() as f64
+    }
+
+    /// The amount as a decimal of 28 digits: where written amounts meet money. `None` for a ratio whose parts
+    /// have more digits than that, which no bar amount has.
+    #[must_use]
+    pub fn to_decimal(self) -> Option<Decimal> {
+        let part = |n: i128| Decimal::try_from_i128_with_scale(n, 0).ok();
+        part(*self.0.numer())?.checked_div(part(*self.0.denom())?)
     }
 
     /// The amount as a decimal with at most six places, where that is exact.

@@ -1,9 +1,11 @@
 //! Amounts as written, the units they are written in, and how large those are in this house.
 
 mod amount;
+mod currency;
 mod house;
 mod unit;
 
 pub use amount::{Amount, AmountError};
+pub use currency::Currency;
 pub use house::{Measures, Ounce, Sized};
 pub use unit::{Dimension, Size, UNITS, Unit, UnitFacts};

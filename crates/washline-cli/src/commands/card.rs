@@ -1,0 +1,113 @@
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+use washline_core::names::key;
+use washline_core::service::card::card;
+use washline_core::service::cost::drink_cost;
+
+use super::price::today;
+use super::{Call, show};
+use crate::error::CliError;
+use crate::render::{self, card::Page};
+use crate::{Outcome, house};
+
+/// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
+///
+/// Markdown, or with --html a page to print: one card to an A6 page, or four to an A4 sheet to be cut. Amounts in
+/// ml, in ounces as a jigger has them, or both. No figures of cost unless --cost asks for them.
+///
+/// Example: washline card "Branch Line Rain" --html --paper a6 > card.html
+#[derive(Debug, Args)]
+pub struct Cards {
+    /// The drinks; without any, all of them.
+    #[arg(value_name = "NAME")]
+    names: Vec<String>,
+
+    /// Look in this book and not in the house; `-` for standard input.
+    #[arg(long, value_name = "FILE")]
+    book: Option<PathBuf>,
+
+    /// In which measures.
+    #[arg(long, value_enum, default_value_t)]
+    units: Units,
+
+    /// A page for a browser to print, and not Markdown.
+    #[arg(long)]
+    html: bool,
+
+    /// The paper, with --html.
+    #[arg(long, value_enum, default_value_t, requires = "html")]
+    paper: Paper,
+
+    /// With what it costs, at today's prices.
+    #[arg(long)]
+    cost: bool,
+}
+
+/// The measures of a card.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// Millilitres.
+    #[default]
+    Ml,
+    /// Ounces, by the ounce of the book; the nearest mark of a jigger where it is not exact.
+    Oz,
+    /// Both.
+    Both,
+}
+
+/// The paper of a card.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Paper {
+    /// One card a page of 105 by 148 mm.
+    #[default]
+    A6,
+    /// Four cards a sheet of 210 by 297 mm, to be cut.
+    A4,
+}
+
+impl Cards {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let opened = show::open(call, self.book.as_ref())?;
+        let mut worked = opened.house.worked()?;
+        if !self.names.is_empty() {
+            let wanted: Vec<String> = self.names.iter().map(|n| key(n)).collect();
+            for (name, wanted) in self.names.iter().zip(&wanted) {
+                if !worked.iter().any(|w| key(w.name()) == *wanted) {
+                    return Err(show::unknown(opened, name)?);
+                }
+            }
+            worked.retain(|w| wanted.contains(&key(w.name())));
+        }
+        let prices = if self.cost {
+            let on = today();
+            let mut prices = opened.house.prices(Some(&on))?;
+            if self.book.is_some() && house::path(call.house.as_deref())?.exists() {
+                prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&on))?);
+            }
+            Some(prices)
+        } else {
+            None
+        };
+        let pages: Vec<Page> = worked
+            .iter()
+            .map(|w| Page {
+                card: card(w),
+                costing: prices.as_ref().map(|prices| drink_cost(w, prices)),
+            })
+            .collect();
+        let out = if call.json {
+            render::card::json(&pages, &opened.faults)
+        } else if self.html {
+            render::card::html(&pages, self.units, self.paper)?
+        } else {
+            render::card::markdown(&pages, self.units)
+        };
+        Ok(Outcome {
+            out,
+            faulty: !opened.faults.is_empty(),
+            notes: opened.notes,
+            ..Outcome::default()
+        })
+    }
+}

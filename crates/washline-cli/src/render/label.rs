@@ -1,0 +1,300 @@
+//! Labels on the screen and in JSON.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+use washline_core::balance::Figure;
+use washline_core::service::label::{Allergen, Declared, Energy, Label};
+use washline_core::spec::Fault;
+
+use super::json::text;
+use super::style::{BAD, DIM, LOOK, NAME};
+use super::{figure, lines, plain, table, wrapped};
+use crate::commands::label::Lists;
+
+/// ` (28.1 to 31.0)`, where a figure has an interval that shows.
+fn interval(f: Figure, decimals: usize) -> String {
+    match (f.low, f.high) {
+        (Some(low), Some(high)) => {
+            let (low, high) = (format!("{low:.decimals$}"), format!("{high:.decimals$}"));
+            if low == high {
+                String::new()
+            } else {
+                format!(" ({low} to {high})")
+            }
+        }
+        _ => String::new(),
+    }
+}
+
+fn shown(f: Figure, decimals: usize) -> String {
+    format!("{}{}", figure(f.value, decimals), interval(f, decimals))
+}
+
+fn energy(energy: &Energy) -> String {
+    format!("{:.0} kJ / {:.0} kcal", energy.kj, energy.kcal)
+}
+
+/// `eggs (egg white), sulphites (dry vermouth, prosecco)`.
+fn allergens(all: &[Allergen]) -> String {
+    let each: Vec<String> = all
+        .iter()
+        .map(|a| format!("{} ({})", a.word, a.from.join(", ")))
+        .collect();
+    each.join(", ")
+}
+
+fn lists(label: &Label, which: Lists) -> Vec<(&'static str, &Declared)> {
+    match which {
+        Lists::Eu => vec![("", &label.eu)],
+        Lists::Us => vec![("", &label.us)],
+        Lists::Both => vec![("EU ", &label.eu), ("US ", &label.us)],
+    }
+}
+
+/// Drinks with everything that is to be said of them.
+pub fn in_full(labels: &[Label], which: Lists) -> String {
+    let mut text = String::new();
+    for label in labels {
+        let _ = writeln!(
+            text,
+            "{NAME}{}{NAME:#}  {DIM}{}{DIM:#}",
+            plain(&label.name),
+            plain(&label.book)
+        );
+        let mut line = |word: &str, what: &str| {
+            if !what.is_empty() {
+                text.push_str(&wrapped(&plain(what), &format!("  {word:<16}"), &" ".repeat(18)));
+            }
+        };
+        line(
+            "strength",
+            &format!(
+                "{} % vol as served, once ice has melted; {} % vol as poured",
+                shown(label.abv_pct, 1),
+                figure(label.poured_abv_pct.value, 1)
+            ),
+        );
+        line(
+            "alcohol",
+            &format!(
+                "{} g, {} {}, in {} mL",
+                shown(label.ethanol_g, 1),
+                shown(label.standard_drinks, 1),
+                label.country.unit(),
+                figure(label.volume_ml.value, 0)
+            ),
+        );
+        line(
+            "energy",
+            &format!(
+                "{} a drink, {} in 100 mL; sugars {:.1} g",
+                energy(&label.energy),
+                label
+                    .energy_per_100ml
+                    .as_ref()
+                    .map_or_else(|| "–".to_owned(), energy),
+                label.sugar_g
+            ),
+        );
+        for (list, declared) in lists(label, which) {
+            let contains = allergens(&declared.contains);
+            let contains = match (contains.is_empty(), declared.unknown.is_empty()) {
+                (false, _) => contains,
+                (true, true) if declared.may_contain.is_empty() => "none of the list usual".to_owned(),
+                (true, _) => "none that is known".to_owned(),
+            };
+            line(&format!("{list}contains"), &contains);
+            line(&format!("{list}may contain"), &allergens(&declared.may_contain));
+            line(
+                &format!("{list}unknown"),
+                &if declared.unknown.is_empty() {
+                    String::new()
+                } else {
+                    format!("{}: read the label, ask the maker", declared.unknown.join(", "))
+                },
+            );
+        }
+        line(
+            "sulphites",
+            &label
+                .sulphites
+                .as_ref()
+                .map_or_else(String::new, ToString::to_string),
+        );
+        for named in &label.named {
+            line(
+                "to be named",
+                &format!("{} ({})", named.word, named.from.join(", ")),
+            );
+        }
+        for caution in [label.egg_line(), label.alcohol_line()] {
+            if !caution.is_empty() {
+                text.push_str(&wrapped(caution, &format!("  {LOOK}!{LOOK:#} "), "    "));
+            }
+        }
+        for caution in &label.cautions {
+            text.push_str(&wrapped(&plain(caution), &format!("  {LOOK}!{LOOK:#} "), "    "));
+        }
+        text.push('\n');
+    }
+    text.push_str(&closing());
+    text
+}
+
+/// A list of drinks, two or three lines each.
+pub fn list(labels: &[Label], which: Lists) -> String {
+    let mut text = String::new();
+    let mut book = None;
+    let mut shown: Option<Vec<&Label>> = None;
+    let flush = |labels: Option<Vec<&Label>>, text: &mut String| {
+        if let Some(labels) = labels {
+            text.push_str(&section(&labels, which));
+            text.push('\n');
+        }
+    };
+    for label in labels {
+        if book != Some(&label.book) {
+            flush(shown.take(), &mut text);
+            book = Some(&label.book);
+            let _ = writeln!(text, "{NAME}{}{NAME:#}", plain(&label.book));
+        }
+        shown.get_or_insert_with(Vec::new).push(label);
+    }
+    flush(shown.take(), &mut text);
+    text.push_str(&closing());
+    text
+}
+
+fn section(labels: &[&Label], which: Lists) -> String {
+    let unit = labels.first().map_or_else(String::new, |l| l.country.unit());
+    let mut rows = table(&[
+        "",
+        ">% vol",
+        ">poured",
+        ">g alcohol",
+        &format!(">{unit}"),
+        ">kJ",
+        ">kcal",
+    ]);
+    // Every row is one line, so that what it contains can stand under it.
+    rows.set_content_arrangement(comfy_table::ContentArrangement::Disabled);
+    for label in labels {
+        rows.add_row([
+            plain(&label.name),
+            figure(label.abv_pct.value, 1),
+            figure(label.poured_abv_pct.value, 1),
+            figure(label.ethanol_g.value, 1),
+            figure(label.standard_drinks.value, 1),
+            format!("{:.0}", label.energy.kj),
+            format!("{:.0}", label.energy.kcal),
+        ]);
+    }
+    let drawn = lines(&rows);
+    let mut drawn = drawn.lines();
+    let mut text = String::new();
+    text.extend(drawn.next().map(|heading| format!("{DIM}{heading}{DIM:#}\n")));
+    for (row, label) in drawn.zip(labels) {
+        let _ = writeln!(text, "{row}");
+        for (list, declared) in lists(label, which) {
+            let words = |all: &[Allergen]| all.iter().map(|a| a.word.as_str()).collect::<Vec<_>>().join(", ");
+            let mut said = Vec::new();
+            if !declared.contains.is_empty() {
+                said.push(format!("contains {}", words(&declared.contains)));
+            }
+            if !declared.may_contain.is_empty() {
+                said.push(format!("may contain {}", words(&declared.may_contain)));
+            }
+            if !declared.unknown.is_empty() {
+                said.push(format!("unknown: {}", declared.unknown.join(", ")));
+            }
+            if said.is_empty() {
+                said.push("none of the list usual".to_owned());
+            }
+            if list != "US " {
+                said.extend(label.named.iter().map(|n| n.word.to_owned()));
+                if !label.raw_egg.is_empty() {
+                    said.push("raw egg".to_owned());
+                }
+            }
+            let mark = if declared.unknown.is_empty() {
+                "    ".to_owned()
+            } else {
+                format!("  {BAD}?{BAD:#} ")
+            };
+            text.push_str(&wrapped(
+                &plain(&format!("{list}{}", said.join("; "))),
+                &mark,
+                "      ",
+            ));
+        }
+    }
+    text
+}
+
+fn closing() -> String {
+    wrapped(
+        "Estimates for menus and staff. Allergens are those of usual products: the label of each bottle goes before this, \"unknown\" is not \"none\", and traces from shared shakers and boards are not counted. Local law decides what must be said, where and how. Never use it to judge who may drive.",
+        "",
+        "",
+    )
+}
+
+// ---- JSON
+
+fn rounded(value: f64) -> f64 {
+    (value * 1e6).round() / 1e6
+}
+
+fn figure_json(f: Figure) -> Value {
+    json!({ "value": f.value.map(rounded), "low": f.low.map(rounded), "high": f.high.map(rounded) })
+}
+
+fn energy_json(energy: &Energy) -> Value {
+    json!({ "kj": rounded(energy.kj), "kcal": rounded(energy.kcal) })
+}
+
+fn declared_json(declared: &Declared) -> Value {
+    let all = |all: &[Allergen]| -> Vec<Value> {
+        all.iter()
+            .map(|a| json!({ "allergen": a.word, "from": a.from }))
+            .collect()
+    };
+    json!({ "contains": all(&declared.contains), "may_contain": all(&declared.may_contain), "unknown": declared.unknown })
+}
+
+/// Labels for programs.
+pub fn json(labels: &[Label], faults: &[Fault]) -> String {
+    let drinks: Vec<Value> = labels
+        .iter()
+        .map(|label| {
+            let cautions: Vec<&str> = [label.egg_line(), label.alcohol_line()]
+                .into_iter()
+                .filter(|line| !line.is_empty())
+                .chain(label.cautions.iter().map(String::as_str))
+                .collect();
+            json!({
+                "name": label.name,
+                "book": label.book,
+                "abv_pct": figure_json(label.abv_pct),
+                "poured_abv_pct": figure_json(label.poured_abv_pct),
+                "volume_ml": figure_json(label.volume_ml),
+                "ethanol_g": figure_json(label.ethanol_g),
+                "standard_drinks": figure_json(label.standard_drinks),
+                "country": label.country.country,
+                "energy": energy_json(&label.energy),
+                "energy_per_100ml": label.energy_per_100ml.as_ref().map(energy_json),
+                "sugar_g": rounded(label.sugar_g),
+                "allergens": { "eu": declared_json(&label.eu), "us": declared_json(&label.us) },
+                "sulphites": label.sulphites.as_ref().map(|s| json!({
+                    "sure": s.sure.iter().map(|(name, ml)| json!({ "ingredient": name, "volume_ml": rounded(*ml) })).collect::<Vec<_>>(),
+                    "perhaps": s.perhaps, "share_pct": rounded(s.share_pct), "message": s.to_string(),
+                })),
+                "named": label.named.iter().map(|n| json!({ "word": n.word, "from": n.from })).collect::<Vec<_>>(),
+                "raw_egg": label.raw_egg,
+                "cautions": cautions,
+            })
+        })
+        .collect();
+    text(&json!({ "schema": 1, "drinks": drinks, "faults": faults }))
+}

@@ -1,0 +1,12 @@
+//! What is done with a spec once it is right: costed, labelled, printed.
+//!
+//! Each takes drinks that are worked out ([`crate::store::Worked`]) and gives figures and words; none of
+//! them sees a database, a clock or a screen.
+
+pub mod audit;
+pub mod batch;
+pub mod beside;
+pub mod card;
+pub mod cost;
+mod garnish;
+pub mod label;

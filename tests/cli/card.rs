@@ -1,0 +1,298 @@
+//! Spec cards: amounts, what a page holds, and that nothing runs over the edge of one.
+
+use std::path::Path;
+use std::process::Command;
+
+use serde_json::json;
+
+use crate::json::{passed, told};
+
+const BOOK: &str = "\
+# Halt
+currency: EUR
+ounce: 30 ml
+country: UK
+
+## Owl
+glass: coupe, 210 ml
+price: 12.00
+garnish: lemon zest
+note: keep the glasses cold
+- 50 ml dry gin or vodka
+- 22.5 ml lemon juice
+- 25 ml simple syrup 1:1 by mass
+- 1 egg white
+- 2 dashes orange bitters
+- dry shake
+- shake 12 s
+- fine strain
+- top 60 ml tonic water
+
+## Wren
+- 45 ml white rum
+- to taste lime juice
+- build
+- over a large cube
+";
+
+/// Names and texts that no card was made for.
+fn torture() -> String {
+    let mut text = String::from(
+        "# The Grand Temperance Hotel and Railway Refreshment Rooms of Upper Lantern Halt under the Viaduct, winter list\nounce: 30 ml\n\n## The Extraordinarily Long and Winding Name of a Drink that the Night Manager Would Not Shorten, Number Forty-Seven, as It Is Sung\nglass: a very old hand-cut crystal sherbet coupe from the dining car, 210 ml\ngarnish: a long and carefully twisted peel of an unwaxed lemon; three brandied cherries on a steel pick; grated nutmeg\nnote: The first guest to order this stayed until the morning train, and the story has to be told in full.\n",
+    );
+    for i in 0..14 {
+        text.push_str(&format!(
+            "- {} ml white rum (the bottle number {i} that stands at the very back of the second shelf)\n",
+            5 + i
+        ));
+    }
+    text.push_str("- 20-25 ml simple syrup 1:1 by mass\n- 1 egg white\n- 8 mint leaves\n- muddle\n- dry shake\n- shake\n- fine strain\n- top 60 ml brut sparkling wine\n\n");
+    text.push_str(&format!(
+        "## {}\nglass: {}, 180 ml\n- 60 ml vodka\n- neat\n\n",
+        "Donaudampfschifffahrt".repeat(6),
+        "W".repeat(80)
+    ));
+    text.push_str("## 夜の鉄道ホテルの灯りと冬の風の中で静かに飲む一杯の物語\n- 45 ml vodka\n- neat\n\n");
+    text.push_str(&format!("## {}\n- 45 ml vodka\n- neat\n\n", "MWMW ".repeat(60)));
+    text.push_str(&format!(
+        "## Endless\nnote: {}\n",
+        "so many words to the reader that no card holds them ".repeat(70)
+    ));
+    for i in 0..70 {
+        text.push_str(&format!("- {} ml white rum (pour {i})\n", 1 + i % 9));
+    }
+    text.push_str("- shake\n- strain\n\n## Ox\n- 1 oz vodka\n- neat\n");
+    text
+}
+
+fn run(folder: &Path, arguments: &[&str], book: &str) -> String {
+    std::fs::write(folder.join("halt.md"), book).unwrap();
+    let mut all = vec!["card", "--book", "halt.md"];
+    all.extend(arguments);
+    let output = crate::washline(folder).args(all).output().unwrap();
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    String::from_utf8(output.stdout).unwrap()
+}
+
+#[test]
+fn markdown_in_ml_in_oz_and_in_both() {
+    let folder = tempfile::tempdir().unwrap();
+    let of = |units: &str| run(folder.path(), &["Owl", "--units", units], BOOK);
+    let ml = of("ml");
+    for line in [
+        "# Owl",
+        "**Glass:** coupe, 210 ml",
+        "% of the brim",
+        "| 50 ml | dry gin or vodka |",
+        "| 22.5 ml | lemon juice |",
+        "| 1 | egg white |",
+        "| 2 dashes | orange bitters |",
+        "| | **shake 12 s** |",
+        "| 60 ml | top: tonic water |",
+        "**Garnish:** lemon zest",
+        "**Note:** keep the glasses cold",
+        "- Tart against sweet",
+        "> Allergens (EU list): contains eggs.",
+        "> Holds quinine.",
+        "> Raw egg: tell the guest.",
+        "Halt, version 1",
+    ] {
+        assert!(ml.contains(line), "{line}:\n{ml}");
+    }
+    assert!(
+        !ml.contains("oz") && !ml.contains("EUR") && !ml.contains("12.00"),
+        "{ml}"
+    );
+    // In the order of the work.
+    let place = |what: &str| ml.find(what).unwrap_or_else(|| panic!("{what}"));
+    assert!(place("dry gin") < place("dry shake") && place("fine strain") < place("top: tonic"));
+    let oz = of("oz");
+    for line in [
+        "| 1 ⅔ oz | dry gin or vodka |",
+        "| ¾ oz | lemon juice |",
+        "| ≈ ⅞ oz | simple",
+        "| 2 oz | top: tonic water |",
+        "oz of 30 ml; ≈ the nearest mark of a jigger",
+    ] {
+        assert!(oz.contains(line), "{line}:\n{oz}");
+    }
+    let both = of("both");
+    for line in [
+        "| ml | oz | |",
+        "| 22.5 | ¾ | lemon juice |",
+        "| 2 dashes |  | orange bitters |",
+        "| | | **dry shake** |",
+    ] {
+        assert!(both.contains(line), "{line}:\n{both}");
+    }
+    let wren = run(folder.path(), &["Wren", "--units", "oz"], BOOK);
+    for line in [
+        "**Glass:** not said",
+        "| 1 ½ oz | white rum |",
+        "| to taste | lime juice |",
+        "**over a large cube**",
+        "- How much lime juice: by taste",
+    ] {
+        assert!(wren.contains(line), "{line}:\n{wren}");
+    }
+    // Exact ounces need no word about the nearest mark.
+    assert!(wren.contains("oz of 30 ml") && !wren.contains('≈'), "{wren}");
+}
+
+#[test]
+fn cost_only_where_it_is_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let priced = format!("{BOOK}\n## white rum\nis: an ingredient\nprice: 14.00 per 700 ml\nsource: list\n");
+    let with = run(folder.path(), &["Wren", "--cost"], &priced);
+    assert!(
+        with.contains("**Cost:** 0.90 EUR and what is not priced: lime juice, ice"),
+        "{with}"
+    );
+    assert!(!run(folder.path(), &["Wren"], &priced).contains("Cost"));
+    assert!(run(folder.path(), &["Wren", "--cost"], BOOK).contains("**Cost:** not priced"));
+}
+
+const NASTY: &str = "# <b>Halt</b>\n\n## <script>alert(1)</script> & *bold* | pipe\ngarnish: <img src=x onerror=alert(2)>\nnote: \"quoted\" 'too' `code` [link](http://x)\n- 60 ml vodka (</article>{{ 7*7 }})\n- neat\n";
+
+#[test]
+fn nothing_from_a_book_is_markup() {
+    let folder = tempfile::tempdir().unwrap();
+    let html = run(folder.path(), &["--html"], NASTY);
+    assert!(html.contains("&lt;script&gt;alert(1)"), "{html}");
+    for raw in ["<script", "<img", "<b>Halt", "</article>{", "49)"] {
+        assert!(!html.contains(raw), "{raw}");
+    }
+    assert_eq!(html.matches("<article").count(), 1);
+    let markdown = run(folder.path(), &[], NASTY);
+    // A backslash before each mark makes it a letter.
+    for mark in ['<', '`', '['] {
+        let bare = markdown
+            .match_indices(mark)
+            .filter(|(at, _)| !markdown[..*at].ends_with('\\'));
+        assert_eq!(bare.count(), 0, "{mark}:\n{markdown}");
+    }
+    assert!(
+        markdown.contains("# \\<script\\>alert(1)\\</script\\> \\& \\*bold\\* \\| pipe"),
+        "{markdown}"
+    );
+    // Nothing is fetched from anywhere.
+    assert!(!html.contains("http://") && !html.contains("https://") && !html.contains("url("));
+}
+
+#[test]
+fn four_cards_a_sheet_or_one_a_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let lantern = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt.md")).unwrap();
+    let a6 = run(folder.path(), &["--html", "--paper", "a6"], &lantern);
+    let a4 = run(folder.path(), &["--html", "--paper", "a4"], &lantern);
+    let of = |text: &str, what: &str| text.matches(what).count();
+    assert_eq!((of(&a6, "<article"), of(&a6, "<section")), (22, 22));
+    assert_eq!((of(&a4, "<article"), of(&a4, "<section")), (22, 6));
+    assert!(a6.contains("size: 105mm 148mm") && a4.contains("size: 210mm 297mm"));
+    let torture = torture();
+    let long = run(folder.path(), &["--html"], &torture);
+    // What no card holds goes on to more of them, all of it.
+    assert!(of(&long, "continued") >= 3);
+    for i in 0..70 {
+        assert!(long.contains(&format!("(pour {i})")), "pour {i}");
+    }
+    assert_eq!(of(&long, "holds"), 70);
+    let refused = crate::washline(folder.path())
+        .args(["card", "--book", "halt.md", "--paper", "a4"])
+        .output()
+        .unwrap();
+    assert_eq!(refused.status.code(), Some(2));
+}
+
+#[test]
+fn cards_as_json_keep_to_their_schema() {
+    let folder = tempfile::tempdir().unwrap();
+    let all = told(folder.path(), &["card", "--book", "-", "--cost"], BOOK, 0, "card");
+    let owl = &all["cards"][0];
+    assert_eq!(
+        owl["lines"][1],
+        json!({ "name": "lemon juice", "written": null, "ml": "22.5", "oz": { "text": "¾", "exact": true } })
+    );
+    assert_eq!(owl["lines"][5], json!({ "work": "dry shake" }));
+    assert_eq!(owl["washline"]["on_ice"], false);
+    assert_eq!(all["cards"][1]["washline"], json!(null));
+    let open = |what: &String| {
+        what.ends_with("/nothing for text")
+            && ["structure", "glass", "cost", "written", "/ml"]
+                .iter()
+                .any(|key| what.contains(key))
+    };
+    let let_through: Vec<String> = passed("card", &all).into_iter().filter(|w| !open(w)).collect();
+    assert_eq!(let_through, Vec::<String>::new());
+    told(folder.path(), &["card", "Jay", "--book", "-"], BOOK, 2, "error");
+}
+
+/// What a browser says of a page: how many of its elements run over the edge of their card or the paper.
+const MEASURE: &str = "<script>addEventListener('load',()=>{let over=[];for(const card of document.querySelectorAll('.card')){const box=card.getBoundingClientRect();if(card.scrollHeight>card.clientHeight+1||card.scrollWidth>card.clientWidth+1)over.push('card '+card.querySelector('h1').textContent.slice(0,20));for(const e of card.querySelectorAll('h1,p,li,td,span,svg')){const r=e.getBoundingClientRect();if(r.bottom>box.bottom+1||r.right>box.right+1||r.left<box.left-1||r.top<box.top-1)over.push(e.tagName+' '+e.textContent.slice(0,20))}}document.body.setAttribute('data-over',over.length+' '+over.slice(0,4).join('; '));document.body.setAttribute('data-cards',document.querySelectorAll('.card').length)})</script>";
+
+#[test]
+#[expect(clippy::print_stdout, reason = "a test that is skipped says so")]
+fn no_card_runs_over_its_edge_in_a_browser() {
+    let Some(chromium) = [
+        "/usr/bin/chromium",
+        "/usr/bin/chromium-browser",
+        "/usr/bin/google-chrome",
+    ]
+    .into_iter()
+    .find(|path| Path::new(path).exists()) else {
+        println!("skipped: no Chromium on this machine; `apt-get install chromium` and run it again");
+        return;
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let lantern = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt.md")).unwrap();
+    for (book, least) in [(lantern, 22), (torture(), 9), (NASTY.to_owned(), 1)] {
+        for paper in ["a6", "a4"] {
+            let html = run(
+                folder.path(),
+                &["--html", "--units", "both", "--paper", paper],
+                &book,
+            );
+            let page = folder.path().join("page.html");
+            std::fs::write(&page, html.replace("</body>", &format!("{MEASURE}</body>"))).unwrap();
+            let output = Command::new(chromium)
+                .args([
+                    "--headless",
+                    "--no-sandbox",
+                    "--disable-gpu",
+                    "--disable-quic",
+                    "--no-first-run",
+                ])
+                .args([
+                    "--disable-background-networking",
+                    "--disable-component-update",
+                    "--disable-sync",
+                ])
+                .arg(format!(
+                    "--user-data-dir={}",
+                    folder.path().join("profile").display()
+                ))
+                .args(["--virtual-time-budget=2000", "--dump-dom"])
+                .arg(format!("file://{}", page.display()))
+                .output()
+                .unwrap();
+            let dom = String::from_utf8_lossy(&output.stdout);
+            let attribute = |name: &str| {
+                let from = dom
+                    .find(&format!("{name}=\""))
+                    .unwrap_or_else(|| panic!("{name}: {dom:.400}"));
+                dom[from + name.len() + 2..].split('"').next().unwrap().to_owned()
+            };
+            assert_eq!(
+                attribute("data-over").split(' ').next(),
+                Some("0"),
+                "{paper}: {}",
+                attribute("data-over")
+            );
+            assert!(attribute("data-cards").parse::<usize>().unwrap() >= least);
+        }
+    }
+}
