@@ -167,6 +167,7 @@ fn every_fault_of_a_book_in_one_run() {
 /// The steps of a book without their places in the source.
 fn content(book: &Book) -> Vec<serde_json::Value> {
     book.drinks()
+        .chain(book.preparations())
         .map(|d| {
             serde_json::json!([
                 d.name,
@@ -190,7 +191,9 @@ fn comments(book: &Book) -> Vec<String> {
             .collect::<Vec<_>>()
     };
     let mut all = of(&book.opening);
-    book.drinks().for_each(|d| all.extend(of(&d.entries)));
+    book.drinks()
+        .chain(book.preparations())
+        .for_each(|d| all.extend(of(&d.entries)));
     all
 }
 
@@ -202,6 +205,8 @@ fn assert_stable(text: &str) {
     let second = spec::read(&Source::new("t", written.clone()));
     assert_eq!(second.faults, [], "written:\n{written}");
     assert_eq!(content(&first.book), content(&second.book), "written:\n{written}");
+    let makes = |book: &Book| book.preparations().map(|p| p.makes.clone()).collect::<Vec<_>>();
+    assert_eq!(makes(&first.book), makes(&second.book), "written:\n{written}");
     assert_eq!(
         comments(&first.book),
         comments(&second.book),
@@ -292,8 +297,84 @@ fn line() -> impl Strategy<Value = String> {
     ]
 }
 
+/// A line of a preparation: a pour, a step of work, a particular, a comment, a note.
+fn preparation_line() -> impl Strategy<Value = String> {
+    let amount = prop_oneof![
+        (1_u32..4000).prop_map(|n| format!("{}", f64::from(n) / 2.0)),
+        (1_u32..9, 2_u32..9).prop_map(|(n, d)| format!("{n}/{d}")),
+        Just("1-2".to_owned()),
+    ];
+    let what = prop::sample::select(vec![
+        "g caster sugar",
+        "ml water",
+        "cups granulated sugar",
+        "oz lemon juice",
+        "g fresh bay leaves",
+        "ml white rum (40 %)",
+        "l orange juice",
+        "pieces cinnamon stick",
+        "g almonds (blanched)",
+        "ml vodka or gin",
+        "parts dry vermouth",
+    ]);
+    prop_oneof![
+        5 => (amount, what).prop_map(|(a, w)| format!("- {a} {w}")),
+        4 => prop::sample::select(vec![
+            "- infuse 40 min at 70 °C", "- steep 24 h, covered, in the fridge", "- fine strain", "- strain through muslin", "- boil 5 min",
+            "- bring to the boil, then simmer 10 min", "- heat gently and stir until dissolved", "- blend 30 s", "- press through a sieve",
+            "- macerate 2 days", "- rest overnight", "- rest 2 h", "- cool to 20 °C", "- clarify", "- fat wash 4 h at 45C; freeze overnight",
+            "- sous vide 1 h 30 min at 140 °F", "- carbonate at 3 bar", "- filter through 100 micron cloth", "- freeze at -18 °C", "- bottle",
+            "- stir with 200 g ice", "- shake", "- unstrained", "- top 100 ml water", "- leave 3 days, shaking twice a day",
+        ])
+        .prop_map(str::to_owned),
+        1 => Just("<!-- a comment -->".to_owned()),
+        1 => Just("> a note: with a colon".to_owned()),
+        1 => Just(String::new()),
+    ]
+}
+
+fn preparation_particulars() -> impl Strategy<Value = Vec<&'static str>> {
+    prop::sample::subsequence(
+        vec![
+            "keeps: 10 days, refrigerated",
+            "evaporates: 7.5 %",
+            "strain loss: 40 ml",
+            "yield: 750 ml",
+            "alcohol left: 60 %",
+            "gives: fresh bay leaves 3 %",
+            "also: house syrup; the syrup",
+            "kind: syrup",
+            "allergens: nuts?",
+            "carbonated: no",
+            "total: 2 l",
+            "note: made on Mondays",
+        ],
+        0..=12,
+    )
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn generated_preparations_are_written_as_they_were_read(
+        all in prop::collection::vec((preparation_particulars(), prop::collection::vec(preparation_line(), 1..9), any::<bool>()), 1..4)
+    ) {
+        let mut text = String::from("# House\n\n");
+        for (i, (particulars, lines, last)) in all.iter().enumerate() {
+            // What makes it a preparation may stand above or below its steps.
+            let makes = "makes: an ingredient\n";
+            text.push_str(&format!("## Made {i}\n{}", if *last { "" } else { makes }));
+            particulars.iter().for_each(|p| text.push_str(&format!("{p}\n")));
+            text.push_str("- 100 ml water\n");
+            lines.iter().for_each(|l| text.push_str(&format!("{l}\n")));
+            text.push_str(if *last { makes } else { "" });
+        }
+        let reading = spec::read(&Source::new("t", text.clone()));
+        prop_assert!(reading.faults.is_empty(), "{:?}\n{text}", reading.faults);
+        prop_assert_eq!(reading.book.preparations().count(), all.len());
+        assert_stable(&text);
+    }
 
     #[test]
     fn generated_books_are_written_as_they_were_read(drinks in prop::collection::vec(prop::collection::vec(line(), 1..10), 1..5)) {

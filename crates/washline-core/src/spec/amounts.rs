@@ -89,8 +89,9 @@ fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>
             }
             let bottom = integer(tokens, i + 2)?;
             let span = tokens[i].span.start..tokens[i + 2].span.end;
-            // `30/40 ml` is no fraction that a jigger has: two amounts, perhaps.
-            if bottom > 0 && !matches!(bottom, 1..=10 | 12 | 16 | 32 | 64) {
+            // `30/40 ml` is no fraction that a jigger has, nor one that a recipe for several comes to: two amounts,
+            // perhaps.
+            if bottom > 0 && !matches!(bottom, 1..=10 | 12 | 16 | 18 | 24 | 32 | 36 | 48 | 64 | 96) {
                 return Some(Err(Wrong::ask(
                     span,
                     format!("`{top}/{bottom}`: a fraction, or two amounts?"),

@@ -2,9 +2,13 @@
 //!
 #![doc = include_str!("reading.md")]
 
+mod amend;
 mod amounts;
+mod cold;
 mod fault;
 mod line;
+mod making;
+mod process;
 mod read;
 mod settings;
 mod source;
@@ -18,10 +22,14 @@ use serde::{Deserialize, Serialize};
 
 use crate::measure::{Amount, Unit};
 
+pub(crate) use amend::amount_edit;
+pub use cold::Cold;
 pub(crate) use fault::Wrong;
 pub use fault::{Assumption, Fault, FaultKind};
+pub use making::{Given, Keeping, Loss, Making, Yield};
+pub use process::{Prepare, Process};
 pub use read::{Reading, read, read_under};
-pub use settings::{GlassNamed, Money, Settings};
+pub use settings::{GlassNamed, Money, Settings, price_per_package};
 pub use source::{NotUtf8, Source};
 pub(crate) use write::amount as amount_text;
 pub use write::{format, format_drink};
@@ -46,7 +54,15 @@ impl Book {
     pub fn drinks(&self) -> impl Iterator<Item = &Drink> {
         self.sections.iter().filter_map(|s| match s {
             Section::Drink(drink) => Some(drink),
-            Section::Ingredient(_) => None,
+            Section::Ingredient(_) | Section::Preparation(_) => None,
+        })
+    }
+
+    /// The preparations, in order.
+    pub fn preparations(&self) -> impl Iterator<Item = &Drink> {
+        self.sections.iter().filter_map(|s| match s {
+            Section::Preparation(preparation) => Some(preparation),
+            Section::Drink(_) | Section::Ingredient(_) => None,
         })
     }
 
@@ -55,14 +71,28 @@ impl Book {
         let at = self.sections.iter().position(|s| matches!(s, Section::Drink(_)))?;
         match self.sections.swap_remove(at) {
             Section::Drink(drink) => Some(drink),
-            Section::Ingredient(_) => None,
+            Section::Ingredient(_) | Section::Preparation(_) => None,
         }
     }
 
-    /// The ingredients it defines, in order.
-    pub fn ingredients(&self) -> impl Iterator<Item = &Definition> {
+    /// The first preparation, taken out of it.
+    pub(crate) fn take_preparation(&mut self) -> Option<Drink> {
+        let at = self.sections.iter().position(|s| matches!(s, Section::Preparation(_)))?;
+        match self.sections.swap_remove(at) {
+            Section::Preparation(preparation) => Some(preparation),
+            Section::Drink(_) | Section::Ingredient(_) => None,
+        }
+    }
+
+    /// The ingredients it defines by figures, in order.
+    pub fn ingredients(&self) -> impl Iterator<Item = &crate::ingredient::Ingredient> {
+        self.definitions().filter_map(|d| d.ingredient.as_ref())
+    }
+
+    /// What it says of ingredients, in order: what they are, what they cost.
+    pub fn definitions(&self) -> impl Iterator<Item = &Definition> {
         self.sections.iter().filter_map(|s| match s {
-            Section::Drink(_) => None,
+            Section::Drink(_) | Section::Preparation(_) => None,
             Section::Ingredient(definition) => Some(definition),
         })
     }
@@ -70,9 +100,12 @@ impl Book {
 
 /// A level-2 section of a book.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "most sections are drinks")]
 pub enum Section {
     /// A drink.
     Drink(Drink),
+    /// An ingredient made of others: written like a drink, with [`Drink::makes`].
+    Preparation(Drink),
     /// An ingredient with its figures.
     Ingredient(Definition),
 }
@@ -127,6 +160,8 @@ pub struct Drink {
     pub serve_ml: Option<Amount>,
     /// Water gained as measured or decided, in place of a model.
     pub water: Option<WaterGiven>,
+    /// What it says of itself where it makes an ingredient (`makes: an ingredient`); `None` of a drink.
+    pub makes: Option<Making>,
 }
 
 impl Drink {
@@ -185,8 +220,10 @@ pub struct Definition {
     pub span: Range<usize>,
     /// What stands under the heading, in order.
     pub entries: Vec<Entry>,
-    /// What it comes to.
-    pub ingredient: crate::ingredient::Ingredient,
+    /// What it comes to; `None` where only the price of a known ingredient is given.
+    pub ingredient: Option<crate::ingredient::Ingredient>,
+    /// What it costs.
+    pub price: Option<crate::ingredient::Price>,
 }
 
 /// One step of the work.
@@ -214,6 +251,8 @@ pub enum Step {
     Rest(Amount),
     /// A garnish, in the writer's words.
     Garnish(String),
+    /// Work on a preparation: heat, infuse, press, clarify.
+    Prepare(Prepare),
 }
 
 /// What is done to what is in the tin or glass.

@@ -1,21 +1,21 @@
 //! Reading a book: every fault of it in one run, each with its place.
 //!
 //! The reading rules: a level-1 heading names the book, a level-2 heading begins a drink (or an
-//! ingredient, where `is: an ingredient` stands under it); `key: value` lines before the first
-//! drink are settings, under a drink its particulars; list items (and bare lines that read as a
-//! step) are its steps in working order; `>` begins a note, `<!-- … -->` is a comment. Anything
-//! else is a fault: a pour is never taken for prose.
+//! ingredient, where `is: an ingredient` stands under it, or a preparation, where `makes: an ingredient`
+//! does); `key: value` lines before the first drink are settings, under a drink its particulars; list
+//! items (and bare lines that read as a step) are its steps in working order; `>` begins a note,
+//! `<!-- … -->` is a comment. Anything else is a fault: a pour is never taken for prose.
 
 use std::collections::HashSet;
 use std::ops::Range;
 
-use super::line;
-use super::settings::{mass, volume};
+use super::settings::{mass, price_per_package, volume};
 use super::{
-    Book, Definition, Drink, Entry, Fault, GlassNamed, Measure, Section, Settings, Source, Step, WaterGiven,
-    Wrong,
+    Book, Definition, Drink, Entry, Fault, GlassNamed, Making, Measure, Place, Process, Section, Settings,
+    Source, Step, WaterGiven, Wrong,
 };
-use crate::ingredient::{Defined, Origin};
+use super::{line, making};
+use crate::ingredient::{Defined, Offer, Origin, Price};
 use crate::measure::{Amount, Ounce};
 use crate::names::{key, nearest};
 
@@ -24,7 +24,8 @@ use crate::names::{key, nearest};
 pub struct Reading {
     /// The book, as far as it read. A drink with a fault in it is left out.
     pub book: Book,
-    /// The drinks with a fault in them, as far as they read: their names can be looked up all the same.
+    /// The drinks and preparations with a fault in them, as far as they read: their names can be looked up
+    /// all the same.
     pub faulty: Vec<Drink>,
     /// Every fault.
     pub faults: Vec<Fault>,
@@ -116,6 +117,7 @@ struct Draft {
     particulars: Vec<(String, String, Range<usize>)>,
     faulty: bool,
     defines: bool,
+    makes: bool,
 }
 
 struct BookReader<'a> {
@@ -276,6 +278,7 @@ impl BookReader<'_> {
             particulars: Vec::new(),
             faulty: false,
             defines: false,
+            makes: self.makes(span.end),
         };
         if name.is_empty() || key(name).is_empty() {
             draft.faulty = true;
@@ -304,10 +307,31 @@ impl BookReader<'_> {
             ));
             return;
         }
-        match line::read(text.trim(), start + lead) {
+        match line::read(text.trim(), start + lead, self.preparing()) {
             Ok(read) => self.steps(read),
             Err(wrong) => self.fault(wrong),
         }
+    }
+
+    /// Whether the section being read makes an ingredient.
+    fn preparing(&self) -> bool {
+        self.draft.as_ref().is_some_and(|d| d.makes)
+    }
+
+    /// Whether the section whose heading ends at byte `from` has a line `makes: …`: it may stand below the
+    /// steps that are read in its light.
+    fn makes(&self, from: usize) -> bool {
+        let mut in_comment = false;
+        self.source
+            .lines()
+            .skip_while(|range| range.start < from)
+            .map(|range| self.source.text[range].trim())
+            .take_while(|t| !(t.starts_with("## ") || self.loose && t.is_empty()))
+            .any(|t| {
+                let outside = !in_comment && !t.starts_with("<!--");
+                in_comment = (in_comment || t.starts_with("<!--")) && !t.ends_with("-->");
+                outside && t.split_once(':').is_some_and(|(k, _)| key(k) == "makes")
+            })
     }
 
     /// Take in what a line holds.
@@ -353,10 +377,14 @@ impl BookReader<'_> {
             }
             return;
         }
-        let known = PARTICULARS.iter().chain(&DEFINING).find(|(name, others)| {
-            let folded = key(k);
-            *name == folded || others.contains(&folded.as_str())
-        });
+        let known = PARTICULARS
+            .iter()
+            .chain(&DEFINING)
+            .chain(&making::PARTICULARS)
+            .find(|(name, others)| {
+                let folded = key(k);
+                *name == folded || others.contains(&folded.as_str())
+            });
         match known {
             Some((name, _)) if value.is_empty() => {
                 self.fault(Wrong::reject(
@@ -373,12 +401,7 @@ impl BookReader<'_> {
                 }
                 self.entry(Entry::Particular((*name).to_owned(), value.to_owned()));
             }
-            None if matches!(key(k).as_str(), "makes" | "keeps") => {
-                let message = "a preparation made of other ingredients is not worked out by this version; \
-                               expected its figures under `is: an ingredient` (`sugar: 553 g/l`, `source: …`)";
-                self.fault(Wrong::reject(span, message));
-            }
-            None => match line::read(text, span.start) {
+            None => match line::read(text, span.start, self.preparing()) {
                 Ok(read) => self.steps(read),
                 Err(wrong)
                     if wrong.kind == super::FaultKind::Ask && value.chars().any(|c| c.is_ascii_digit()) =>
@@ -391,13 +414,20 @@ impl BookReader<'_> {
                         PARTICULARS
                             .iter()
                             .chain(&DEFINING)
+                            .chain(&making::PARTICULARS)
                             .map(|(name, _)| (*name, *name)),
                         3,
                     );
                     let key_span = span.start..span.start + k.len();
-                    let message = format!(
-                        "`{k}` is no particular of a drink; expected one such as `glass`, `price`, `garnish`"
-                    );
+                    let message = if self.preparing() {
+                        format!(
+                            "`{k}` is no particular of a preparation; expected one such as `keeps`, `yield`, `strain loss`"
+                        )
+                    } else {
+                        format!(
+                            "`{k}` is no particular of a drink; expected one such as `glass`, `price`, `garnish`"
+                        )
+                    };
                     self.fault(Wrong::reject(key_span, message).with(near));
                 }
             },
@@ -413,7 +443,7 @@ impl BookReader<'_> {
             ));
             return;
         }
-        match line::read(text, span.start) {
+        match line::read(text, span.start, self.preparing()) {
             Ok(read) => self.steps(read),
             Err(mut wrong) => {
                 if wrong.message.starts_with("no amount") {
@@ -441,7 +471,9 @@ impl BookReader<'_> {
             draft.drink.entries.pop();
         }
         let before = self.wrongs.len();
-        let section = if draft.defines {
+        let section = if draft.makes {
+            self.preparation(&mut draft)
+        } else if draft.defines {
             self.definition(&draft)
         } else {
             self.drink(&mut draft)
@@ -449,7 +481,7 @@ impl BookReader<'_> {
         let sound = !draft.faulty && self.wrongs.len() == before;
         match section {
             Some(section) if sound => self.book.sections.push(section),
-            Some(Section::Drink(drink)) => self.faulty.push(drink),
+            Some(Section::Drink(drink) | Section::Preparation(drink)) => self.faulty.push(drink),
             _ => {}
         }
     }
@@ -489,6 +521,9 @@ impl BookReader<'_> {
                 "dilution" => dilution(value, ounce).map(|w| drink.water = Some(w)),
                 "weighed" => weighed(value).map(|w| drink.water = Some(w)),
                 "garnish" | "source" | "note" => Ok(()),
+                other if making::PARTICULARS.iter().any(|(name, _)| *name == other) => Err(format!(
+                    "`{other}` belongs to a preparation; expected `makes: an ingredient` in this section"
+                )),
                 other => Err(format!(
                     "`{other}` belongs to an ingredient; expected `is: an ingredient` in this section"
                 )),
@@ -500,16 +535,91 @@ impl BookReader<'_> {
                 ));
             }
         }
+        self.something_poured(draft, "- 50 ml dry gin");
+        Some(Section::Drink(draft.drink.clone()))
+    }
+
+    fn something_poured(&mut self, draft: &Draft, example: &str) {
         let poured = draft.drink.lines().any(|l| matches!(l.step, Step::Pour(_)));
         if !draft.faulty && !poured {
             let span = draft.drink.span.clone();
             let message = format!(
-                "nothing is poured into `{}`; expected a list such as `- 50 ml dry gin`",
+                "nothing is poured into `{}`; expected a list such as `{example}`",
                 draft.drink.name
             );
             self.wrongs.push(Wrong::reject(span, message));
         }
-        Some(Section::Drink(draft.drink.clone()))
+    }
+
+    fn preparation(&mut self, draft: &mut Draft) -> Option<Section> {
+        let ounce = self.book.settings.ounce.or(self.inherited.ounce);
+        let mut making = Making::default();
+        let mut seen: Vec<&str> = Vec::new();
+        for (name, value, span) in &draft.particulars {
+            let once = !matches!(name.as_str(), "note" | "source" | "gives" | "also");
+            if once && seen.contains(&name.as_str()) {
+                self.wrongs.push(Wrong::reject(
+                    span.clone(),
+                    format!("`{name}` stands twice; expected it once"),
+                ));
+                continue;
+            }
+            seen.push(name);
+            let expected = match making.set(name, value, ounce) {
+                Ok(true) if name == "serve" => volume(value, ounce)
+                    .map(|(ml, _)| draft.drink.serve_ml = Some(ml))
+                    .err(),
+                Ok(true) => None,
+                Ok(false) if name == "dilution" || name == "weighed" => Some(
+                    "a preparation has its water in its list; expected a pour such as `- 400 g water`"
+                        .to_owned(),
+                ),
+                Ok(false) if PARTICULARS.iter().any(|(known, _)| known == name) => Some(format!(
+                    "`{name}` belongs to a drink, and this section makes an ingredient"
+                )),
+                Ok(false) => Some(format!(
+                    "`{name}` gives a figure, and this section is worked out from its list; expected `is: an ingredient` in the place of `makes:`"
+                )),
+                Err(expected) => Some(expected),
+            };
+            if let Some(expected) = expected {
+                self.wrongs.push(Wrong::reject(
+                    span.clone(),
+                    format!("`{value}` for `{name}`: {expected}"),
+                ));
+            }
+        }
+        let told = making.evaporates.is_some() || making.yields.is_some();
+        for line in draft.drink.lines() {
+            let wrong = match &line.step {
+                Step::Garnish(_) => {
+                    "a garnish belongs to a drink; for words to the reader begin the line with `>`"
+                }
+                Step::Ice(_) | Step::OverIce(_) | Step::Neat => {
+                    "ice melts into a drink, not into a preparation; expected the water as a pour (`- 200 g water`)"
+                }
+                Step::Prepare(p) if p.process == Process::Reduce && !told => {
+                    "boiled down by how much? expected `evaporates: 30 %` or `yield: 500 ml` under the name"
+                }
+                Step::Pour(pour) if matches!(pour.place, Place::Float | Place::Rinse | Place::Mist) => {
+                    "a preparation has no glass to float on, rinse or spray; expected a pour such as `- 20 ml rum`"
+                }
+                Step::Pour(pour) if matches!(pour.measure, Measure::Open(_)) => {
+                    "a preparation is the same every time; expected an amount, not \"to taste\""
+                }
+                Step::Pour(pour)
+                    if pour.measure == Measure::Fill
+                        && !matches!(making.yields, Some(super::Yield::Volume(_))) =>
+                {
+                    "filled up to what? expected `yield: 1 l` under the name"
+                }
+                _ => continue,
+            };
+            self.wrongs.push(Wrong::reject(line.span.clone(), wrong));
+        }
+        self.something_poured(draft, "- 500 g caster sugar");
+        draft.drink.makes = Some(making);
+        Some(Section::Preparation(draft.drink.clone()))
     }
 
     fn definition(&mut self, draft: &Draft) -> Option<Section> {
@@ -519,26 +629,59 @@ impl BookReader<'_> {
                 "a step in an ingredient given by its figures; expected `strength:`, `sugar:`, `acid:` and the like",
             ));
         }
+        let ounce = self
+            .book
+            .settings
+            .ounce
+            .or(self.inherited.ounce)
+            .unwrap_or_default();
         let mut builder = Defined::default();
+        let mut price = None;
         for (name, value, span) in &draft.particulars {
-            if let Err(expected) = builder.set(name, value) {
+            let done = match name.as_str() {
+                "price" => price_per_package(value, ounce).map(|bought| price = Some(bought)),
+                _ => builder.set(name, value),
+            };
+            if let Err(expected) = done {
                 self.wrongs.push(Wrong::reject(
                     span.clone(),
                     format!("`{value}` for `{name}`: {expected}"),
                 ));
             }
         }
-        match builder.ingredient(&draft.drink.name, Origin::Book) {
+        let name = draft.drink.name.clone();
+        let source = draft.particulars.iter().find(|(k, ..)| k == "source");
+        // Where nothing but its price is said, it is an ingredient that is known already.
+        let only_price = price.is_some()
+            && draft
+                .particulars
+                .iter()
+                .all(|(k, ..)| matches!(k.as_str(), "is" | "price" | "source" | "note"));
+        let made = match (only_price, source) {
+            (true, None) => {
+                Err("no source of its price; expected `source: invoice, 12 November` or the like".to_owned())
+            }
+            (true, Some(_)) => Ok(None),
+            (false, _) => builder.ingredient(&name, Origin::Book).map(Some),
+        };
+        match made {
             Ok(ingredient) => Some(Section::Ingredient(Definition {
-                name: draft.drink.name.clone(),
                 span: draft.drink.span.clone(),
                 entries: draft.drink.entries.clone(),
                 ingredient,
+                price: price.map(|bought| Price {
+                    name: name.clone(),
+                    offer: Offer::Bought(bought),
+                    portion: None,
+                    source: source.map_or_else(String::new, |(_, words, _)| words.clone()),
+                    since: String::new(),
+                }),
+                name,
             })),
             Err(why) => {
                 self.wrongs.push(Wrong::reject(
                     draft.drink.span.clone(),
-                    format!("`{}`: {why}", draft.drink.name),
+                    format!("`{name}`: {why}"),
                 ));
                 None
             }
@@ -566,7 +709,7 @@ fn is_spec_line(text: &str) -> bool {
 fn is_pour(text: &str) -> bool {
     let text = bullet(text).map_or(text, |at| &text[at..]).trim();
     let begins = text.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
-    line::read(text, 0).is_ok_and(|read| {
+    line::read(text, 0, false).is_ok_and(|read| {
         read.lines.iter().any(|l| match &l.step {
             Step::Pour(pour) => begins || matches!(pour.measure, Measure::Of(_, Some(_))),
             _ => false,

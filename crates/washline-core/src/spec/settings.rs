@@ -6,8 +6,9 @@ use std::str::FromStr;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use crate::ingredient::Convention;
-use crate::measure::{Amount, Measures, Ounce, Unit};
+use super::cold::Cold;
+use crate::ingredient::{Bought, Convention, Package};
+use crate::measure::{Amount, Currency, Measures, Ounce, Unit};
 
 /// The settings of a book. What it leaves out, the house's own settings fill in, and then the defaults.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -36,6 +37,12 @@ pub struct Settings {
     /// What words with several meanings are taken for: folded word → ingredient.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub meanings: BTreeMap<String, String>,
+    /// The sizes of its jiggers, mL, smallest first; one alone is a step. Empty for the usual steps.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub jigger_set: Vec<Amount>,
+    /// The bar's ice, tins and room.
+    #[serde(default, skip_serializing_if = "Cold::is_empty")]
+    pub cold: Cold,
 }
 
 impl Settings {
@@ -53,9 +60,15 @@ impl Settings {
             convention: self.convention.or(others.convention),
             country: self.country.clone().or_else(|| others.country.clone()),
             serve_ml: self.serve_ml.or(others.serve_ml),
+            cold: self.cold.over(&others.cold),
             measures: join(&self.measures, &others.measures),
             glasses: join(&self.glasses, &others.glasses),
             meanings: join(&self.meanings, &others.meanings),
+            jigger_set: if self.jigger_set.is_empty() {
+                others.jigger_set.clone()
+            } else {
+                self.jigger_set.clone()
+            },
         }
     }
 
@@ -77,12 +90,9 @@ impl Settings {
         let written = |k: &str, v: String| Ok(Some((k.to_owned(), v)));
         match folded.as_str() {
             "currency" => {
-                let code = value.trim().to_uppercase();
-                if code.len() != 3 || !code.bytes().all(|b| b.is_ascii_uppercase()) {
-                    return Err("expected an ISO 4217 code of three letters such as EUR".to_owned());
-                }
-                self.currency = Some(code.clone());
-                written("currency", code)
+                let code = Currency::named(value)?.code();
+                self.currency = Some(code.to_owned());
+                written("currency", code.to_owned())
             }
             "ounce" | "oz" => {
                 let ounce = Ounce::named(value).ok_or("expected `US`, `UK` or `30 ml`")?;
@@ -112,7 +122,15 @@ impl Settings {
                 self.serve_ml = Some(amount);
                 written("serve", text)
             }
+            "jigger set" => {
+                let (sizes, text) = jigger_set(value, self.ounce)?;
+                self.jigger_set = sizes;
+                written("jigger set", text)
+            }
             _ => {
+                if let Some(set) = self.cold.set(&folded, value) {
+                    return set.map(Some);
+                }
                 if let Some(unit) = Unit::spelt(key).filter(|u| {
                     u.facts().size.is_some_and(|s| s.span.is_some())
                         || matches!(u, Unit::Teaspoon | Unit::Tablespoon | Unit::Cup | Unit::Bottle)
@@ -166,10 +184,11 @@ impl Settings {
     /// The keys a book can set, for suggestions.
     #[must_use]
     pub fn keys() -> Vec<String> {
-        let mut keys: Vec<String> = ["currency", "ounce", "acid convention", "country", "serve"]
+        let mut keys: Vec<String> = ["currency", "ounce", "acid convention", "country", "serve", "jigger set"]
             .iter()
             .map(|&k| k.to_owned())
             .collect();
+        keys.extend(Cold::keys().map(str::to_owned));
         keys.extend(
             crate::measure::UNITS
                 .iter()
@@ -204,6 +223,24 @@ pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String
     ))
 }
 
+/// The sizes of a jigger set, exact, in mL, smallest first, and as they are written.
+fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String), String> {
+    const EXPECTED: &str = "expected the sizes of your jiggers such as `20 ml, 25 ml, 50 ml`, or one step such as `2.5 ml`";
+    /// A jigger set has few sizes, and none as large as a tin.
+    const MOST: (usize, Amount) = (12, Amount::raw(250, 1));
+    let mut sizes = text
+        .split(',')
+        .map(|size| volume(size.trim(), ounce).map_err(|_| EXPECTED.to_owned()))
+        .collect::<Result<Vec<_>, _>>()?;
+    if sizes.len() > MOST.0 || sizes.iter().any(|(ml, _)| ml.is_zero() || *ml > MOST.1) {
+        return Err(EXPECTED.to_owned());
+    }
+    sizes.sort_by_key(|(ml, _)| *ml);
+    sizes.dedup_by_key(|(ml, _)| *ml);
+    let (sizes, written): (Vec<Amount>, Vec<String>) = sizes.into_iter().unzip();
+    Ok((sizes, written.join(", ")))
+}
+
 /// A mass with its unit, exact, in g, and as it is written.
 pub(super) fn mass(text: &str) -> Result<(Amount, String), String> {
     match amount_and_unit(text) {
@@ -233,6 +270,22 @@ pub struct GlassNamed {
     pub capacity_ml: Option<Amount>,
 }
 
+/// Read `18.50 per 700 ml`, `18,50 EUR per 6 x 700 ml`: how a book says what an ingredient is bought for.
+///
+/// # Errors
+/// What was expected.
+pub fn price_per_package(text: &str, ounce: Ounce) -> Result<Bought, String> {
+    const EXPECTED: &str = "expected a price and a package such as `18.50 per 700 ml`";
+    let (money, package) = text.split_once(" per ").ok_or(EXPECTED)?;
+    let money: Money = money.trim().parse()?;
+    let currency = money.currency.map(|code| Currency::named(&code)).transpose()?;
+    Ok(Bought::plain(
+        Package::read(package, ounce)?,
+        money.amount,
+        currency,
+    ))
+}
+
 /// A sum of money as written: exact, with its currency where the line names one.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Money {
@@ -252,7 +305,7 @@ impl FromStr for Money {
         let mut number = None;
         for word in text.trim_start_matches(['$', '€', '£', '¥']).split_whitespace() {
             if word.len() == 3 && word.bytes().all(|b| b.is_ascii_alphabetic()) && currency.is_none() {
-                currency = Some(word.to_uppercase());
+                currency = Some(Currency::named(word)?.code().to_owned());
             } else if number.replace(word.replace(',', ".")).is_some() {
                 return Err(EXPECTED.to_owned());
             }
@@ -282,10 +335,38 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_jigger_set_is_sizes_or_a_step() {
+        let mut settings = Settings::default();
+        let said = settings.set("jigger set", "50 ml, 25 ml,25 ml , 2 cl").unwrap().unwrap();
+        assert_eq!(said.1, "2 cl, 25 ml, 50 ml");
+        assert_eq!(settings.jigger_set, [20, 25, 50].map(|ml| Amount::raw(ml, 1)));
+        // A jigger is a measure of its own; its set is another matter.
+        settings.set("jigger", "45 ml").unwrap();
+        assert_eq!(settings.jigger_set.len(), 3);
+        assert_eq!(Settings::default().over(&settings).jigger_set.len(), 3);
+        for bad in ["", "0 ml", "25", "25 ml, cup of tea", "1 l", "25 g"] {
+            assert!(settings.set("jigger set", bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn a_price_is_of_a_package() {
+        let gin = price_per_package("18,50 eur per 6 x 700 ml", Ounce::Us).unwrap();
+        assert_eq!(
+            (gin.price.to_string(), gin.package.amount()),
+            ("18.50".to_owned(), Amount::raw(4200, 1))
+        );
+        assert_eq!(gin.currency.map(Currency::code), Some("EUR"));
+        for bad in ["18.50", "18.50 per", "18.50 XYZ per 700 ml", "per 700 ml", "18.50 per bottle"] {
+            assert!(price_per_package(bad, Ounce::Us).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
     fn money_is_exact_and_strict() {
         assert_eq!("13.50".parse::<Money>().unwrap().to_string(), "13.50");
         assert_eq!("13,50 eur".parse::<Money>().unwrap().to_string(), "13.50 EUR");
-        for bad in ["", "1e3", "12.34567", "-3", "1.2.3", "twelve", "5 6"] {
+        for bad in ["", "1e3", "12.34567", "-3", "1.2.3", "twelve", "5 6", "13.50 EVR"] {
             assert!(bad.parse::<Money>().is_err(), "{bad}");
         }
     }

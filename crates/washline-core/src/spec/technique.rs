@@ -128,6 +128,11 @@ fn opening(tokens: &[Token]) -> Option<(&'static str, Opening, usize)> {
         .max_by_key(|(_, _, n)| *n)
 }
 
+/// How many words of `tokens` open a step.
+pub(super) fn taken(tokens: &[Token]) -> Option<usize> {
+    opening(tokens).map(|(_, _, taken)| taken)
+}
+
 /// The step that `tokens` are, where they begin with the words of one. `text` is the line's text and
 /// `start` its place in the source.
 pub(super) fn step(tokens: &[Token], text: &str, start: usize) -> Option<Result<Step, Wrong>> {
@@ -184,8 +189,8 @@ fn no_numbers(tokens: &[Token], of: &str) -> Result<(), Wrong> {
     }
 }
 
-/// A time in seconds: `12 s`, `2 min`, `12"`.
-fn time(tokens: &[Token]) -> Option<Result<(Amount, usize), Wrong>> {
+/// A time in seconds: `12 s`, `2 min`, `24 h`, `2 days`, `12"`.
+pub(super) fn time(tokens: &[Token]) -> Option<Result<(Amount, usize), Wrong>> {
     let phrase = match amounts::phrase(tokens, 0)? {
         Ok(phrase) => phrase,
         Err(wrong) => return Some(Err(wrong)),
@@ -194,6 +199,9 @@ fn time(tokens: &[Token]) -> Option<Result<(Amount, usize), Wrong>> {
     let seconds = match unit.word().as_str() {
         "s" | "sec" | "secs" | "second" | "seconds" => 1,
         "min" | "mins" | "minute" | "minutes" => 60,
+        "h" | "hr" | "hrs" | "hour" | "hours" => 3600,
+        "day" | "days" => 86_400,
+        "week" | "weeks" => 604_800,
         _ if unit.is_mark('"') => 1,
         _ => return None,
     };

@@ -15,7 +15,7 @@ pub fn format(book: &Book) -> String {
     entries(&mut text, &book.opening);
     for section in &book.sections {
         let (name, body) = match section {
-            Section::Drink(drink) => (&drink.name, &drink.entries),
+            Section::Drink(drink) | Section::Preparation(drink) => (&drink.name, &drink.entries),
             Section::Ingredient(definition) => (&definition.name, &definition.entries),
         };
         if !text.is_empty() {
@@ -67,6 +67,7 @@ impl Display for Step {
             Step::Neat => f.write_str("neat"),
             Step::Rest(seconds) => write!(f, "rest {}", time(*seconds)),
             Step::Garnish(words) => write!(f, "garnish {words}"),
+            Step::Prepare(prepare) => f.write_str(&prepare.words),
         }
     }
 }
@@ -75,6 +76,12 @@ impl Display for Step {
 fn time(seconds: Amount) -> String {
     let minute = Amount::raw(60, 1);
     let minutes = seconds * Amount::raw(1, 60);
+    for (unit, long, least) in [("days", 86_400, 172_800), ("h", 3600, 7200)] {
+        let many = seconds * Amount::raw(1, long);
+        if seconds >= Amount::raw(least, 1) && many.exact_decimal().is_some_and(|m| !m.contains('.')) {
+            return format!("{many} {unit}");
+        }
+    }
     if seconds >= Amount::raw(120, 1) && minutes.exact_decimal().is_some_and(|m| !m.contains('.')) {
         format!("{minutes} min")
     } else if seconds == minute {

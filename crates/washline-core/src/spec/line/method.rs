@@ -4,7 +4,6 @@ use std::ops::Range;
 
 use super::{Read, Reader, span, unit_at};
 use crate::spec::amounts;
-use crate::spec::technique;
 use crate::spec::tokens::{Kind, Token};
 use crate::spec::{Assumption, Step, Wrong};
 
@@ -48,7 +47,7 @@ impl Reader<'_> {
                 glass: Some(glass),
             }));
         }
-        let is_work = technique::step(tokens, self.text, self.start).is_some();
+        let is_work = self.work(tokens).is_some();
         let joint = tokens
             .iter()
             .rposition(|t| matches!(t.word().as_str(), "in" | "into"))
@@ -77,7 +76,7 @@ impl Reader<'_> {
     /// `shake, strain`, `shake and fine strain over ice`, `stir / coupe / lemon oil`: several steps of work on
     /// one line, perhaps with the glass, the garnish, or a pour among them (which is said).
     pub(super) fn several_works(&self, tokens: &[Token]) -> Option<Result<Read, Wrong>> {
-        let is_work = |tokens: &[Token]| technique::step(tokens, self.text, self.start).is_some();
+        let is_work = |tokens: &[Token]| self.work(tokens).is_some();
         if !is_work(tokens) {
             return None;
         }
@@ -123,7 +122,7 @@ impl Reader<'_> {
         pieces.push(&tokens[from..]);
         let mut read = Read::default();
         for piece in pieces {
-            if let Some(step) = technique::step(piece, self.text, self.start) {
+            if let Some(step) = self.work(piece) {
                 match step {
                     Ok(step) => read.lines.push(self.line(step, piece, Vec::new())),
                     Err(wrong) => return Some(Err(wrong)),

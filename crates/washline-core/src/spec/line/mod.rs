@@ -9,7 +9,7 @@ use name::{is_ratio, strength_in};
 
 use super::amounts::{self, Phrase};
 use super::tokens::{Kind, Token, tokens};
-use super::{Assumption, Extent, Line, Measure, Named, Place, Pour, Step, Wrong, technique};
+use super::{Assumption, Extent, Line, Measure, Named, Place, Pour, Step, Wrong, process, technique};
 use crate::measure::{Amount, Unit};
 
 /// What one line holds: steps, and a glass where a line of work names one.
@@ -26,7 +26,8 @@ impl From<Vec<Line>> for Read {
 }
 
 /// Read a list item: `text`, which begins at byte `start` of the source. Some lines hold more than one step.
-pub(in crate::spec) fn read(text: &str, start: usize) -> Result<Read, Wrong> {
+/// `preparing` says that it stands in a preparation, where there is more to do than in a drink.
+pub(in crate::spec) fn read(text: &str, start: usize, preparing: bool) -> Result<Read, Wrong> {
     let mut tokens = tokens(text, start);
     drop_list_number(&mut tokens);
     if tokens.is_empty() {
@@ -35,7 +36,12 @@ pub(in crate::spec) fn read(text: &str, start: usize) -> Result<Read, Wrong> {
             "an empty step; expected a pour such as `50 ml dry gin` or work such as `shake`",
         ));
     }
-    Reader { text, start }.item(&tokens)
+    let reader = Reader {
+        text,
+        start,
+        preparing,
+    };
+    reader.item(&tokens)
 }
 
 /// `1) 1.5 oz gin`: the number of a list is not an amount.
@@ -64,6 +70,7 @@ fn drop_list_number(tokens: &mut Vec<Token>) {
 struct Reader<'a> {
     text: &'a str,
     start: usize,
+    preparing: bool,
 }
 
 /// What a line says besides amount and name.
@@ -105,10 +112,23 @@ impl Reader<'_> {
         if let Some(read) = self.several_works(tokens) {
             return read;
         }
-        if let Some(step) = technique::step(tokens, self.text, self.start) {
+        if let Some(step) = self.work(tokens) {
             return Ok(vec![self.line(step?, tokens, Vec::new())].into());
         }
         self.pours(tokens).map(Read::from)
+    }
+
+    /// The step of work that `tokens` begin with the words of. A preparation's own words go before a drink's
+    /// of the same length.
+    fn work(&self, tokens: &[Token]) -> Option<Result<Step, Wrong>> {
+        let bar = technique::step(tokens, self.text, self.start);
+        if self.preparing
+            && let Some((prepare, taken)) = process::step(tokens, self.text, self.start)
+            && technique::taken(tokens).is_none_or(|bar| taken >= bar)
+        {
+            return Some(prepare);
+        }
+        bar
     }
 
     fn pours(&self, tokens: &[Token]) -> Result<Vec<Line>, Wrong> {
@@ -617,7 +637,8 @@ impl Reader<'_> {
                 whole,
             );
         }
-        let near = crate::names::nearest(&name, technique::openings().map(|o| (o, o)), 2);
+        let own = process::openings().filter(|_| self.preparing);
+        let near = crate::names::nearest(&name, technique::openings().chain(own).map(|o| (o, o)), 2);
         Err(Wrong::ask(
             span(whole),
             format!(

@@ -1,0 +1,309 @@
+//! Preparations of the house: a line each, one in full, and as JSON.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+use unicode_width::UnicodeWidthStr;
+use washline_core::prepare::{Lost, Made, Warning};
+use washline_core::spec::Assumption;
+use washline_core::store::Prepared;
+
+use super::style::{DIM, LOOK, NAME};
+use super::{figure, json, lines, plain, table, wrapped};
+
+/// Every preparation in a line or two: what it yields, what it comes to, how long it keeps, what to look at.
+pub fn preparations(all: &[Prepared]) -> String {
+    let mut text = String::new();
+    let mut from = 0;
+    while from < all.len() {
+        let book = &all[from].found_in.book;
+        let to = all[from..]
+            .iter()
+            .position(|p| p.found_in.book != *book)
+            .map_or(all.len(), |n| from + n);
+        let _ = writeln!(text, "\n{NAME}Preparations{NAME:#}  {DIM}{}{DIM:#}", plain(book));
+        text.push_str(&overview(&all[from..to]));
+        from = to;
+    }
+    text
+}
+
+fn overview(all: &[Prepared]) -> String {
+    let longest = all.iter().map(|p| plain(p.name()).width()).max().unwrap_or(0);
+    let name_width = longest.clamp(12, 28);
+    let heading = format!(
+        "{}{:>6} {:>5} {:>9} {:>6} {:>8}  keeps",
+        " ".repeat(name_width),
+        "mL",
+        "°Bx",
+        "sugar g/L",
+        "% vol",
+        "acid g/L"
+    );
+    let mut text = format!("{DIM}{heading}{DIM:#}\n");
+    for prepared in all {
+        let made = &prepared.made;
+        let name = plain(prepared.name());
+        let padding = if name.width() > name_width {
+            // A long name has a line of its own.
+            text.push_str(&name);
+            text.push('\n');
+            name_width
+        } else {
+            text.push_str(&name);
+            name_width - name.width()
+        };
+        let figures = format!(
+            "{}{:>6.0} {:>5.1} {:>9.0} {:>6} {:>8.1}  ",
+            " ".repeat(padding),
+            made.yield_ml,
+            made.brix(),
+            made.sugar_g_per_l(),
+            figure(made.liquid.abv_pct(), 1),
+            made.acid_g_per_l()
+        );
+        let indent = " ".repeat(name_width + 40);
+        text.push_str(&wrapped(&keeps(made), &figures, &indent));
+        for warning in made.warnings.iter().filter(|w| !w.is_note()) {
+            text.push_str(&looked_at(warning));
+        }
+    }
+    text
+}
+
+fn looked_at(warning: &Warning) -> String {
+    let (mark, style) = if warning.is_note() {
+        ("- ", DIM)
+    } else {
+        ("~ ", LOOK)
+    };
+    wrapped(
+        &plain(&warning.to_string()),
+        &format!("    {style}{mark}{style:#} "),
+        "       ",
+    )
+}
+
+fn keeps(made: &Made) -> String {
+    match (&made.keeps, &made.keeps_as) {
+        (Some(keeping), None) => plain(&keeping.words),
+        (Some(keeping), Some(part)) => format!("{}, as its {}", plain(&keeping.words), plain(part)),
+        (None, _) => "not said".to_owned(),
+    }
+}
+
+/// Preparations with everything known of them.
+pub fn in_full(all: &[Prepared]) -> String {
+    let mut text = String::new();
+    for prepared in all {
+        text.push_str(&one_in_full(prepared));
+    }
+    text
+}
+
+fn one_in_full(prepared: &Prepared) -> String {
+    let made = &prepared.made;
+    let mut text = format!(
+        "{NAME}{}{NAME:#}  {}{DIM}, made here, {} (version {}){DIM:#}\n",
+        plain(prepared.name()),
+        plain(&made.ingredient.kind),
+        plain(&prepared.found_in.book),
+        prepared.found_in.version
+    );
+    for line in prepared.text.lines().skip(1).skip_while(|l| l.is_empty()) {
+        text.push_str(format!("  {}", plain(line)).trim_end());
+        text.push('\n');
+    }
+    text.push('\n');
+    let mut parts = table(&["  goes in", "", ">mL", ">g", ">joins g"]);
+    for part in &made.parts {
+        parts.add_row([
+            format!("  {}", plain(&part.written)),
+            plain(&part.ingredient),
+            format!("{:.1}", part.volume_ml),
+            format!("{:.1}", part.mass_g),
+            format!("{:.1}", part.joined.mass_g()),
+        ]);
+    }
+    text.push_str(&lines(&parts));
+    for left in left(&made.lost) {
+        let _ = writeln!(text, "  {left}");
+    }
+    text.push('\n');
+    let measured = if made.measured {
+        "as measured"
+    } else {
+        "as computed"
+    };
+    let mut figures = table(&["", ">", ""]);
+    for (name, value, more) in [
+        (
+            "  yields",
+            format!("{:.0} mL", made.yield_ml),
+            format!("{:.0} g, {measured}", made.yield_g),
+        ),
+        (
+            "  sugar",
+            format!("{:.1} g/100 g", made.brix()),
+            format!(
+                "{:.0} g/L{}",
+                made.sugar_g_per_l(),
+                if made.liquid.abv_pct().unwrap_or(0.0) < 0.5 {
+                    "; the °Brix of it as a syrup"
+                } else {
+                    ""
+                }
+            ),
+        ),
+        (
+            "  strength",
+            format!("{} % vol", figure(made.liquid.abv_pct(), 1)),
+            String::new(),
+        ),
+        (
+            "  acid",
+            format!("{:.1} g/L", made.acid_g_per_l()),
+            format!("titratable, as citric, {} convention", made.convention.word()),
+        ),
+        (
+            "  density",
+            format!("{} g/mL", figure(made.liquid.density_g_per_ml(), 4)),
+            String::new(),
+        ),
+        ("  keeps", String::new(), keeps(made)),
+    ] {
+        figures.add_row([name.to_owned(), value, more]);
+    }
+    let drawn = lines(&figures);
+    text.extend(drawn.lines().skip(1).map(|line| format!("{line}\n")));
+    if !made.warnings.is_empty() {
+        text.push('\n');
+    }
+    for warning in &made.warnings {
+        text.push_str(&looked_at(warning));
+    }
+    text.push('\n');
+    let ingredient = &made.ingredient;
+    let mut list = |word: &str, what: &str| {
+        if !what.is_empty() {
+            text.push_str(&wrapped(&plain(what), &format!("  {word:<11}"), "             "));
+        }
+    };
+    list("also", &ingredient.aliases.join(", "));
+    list(
+        "fizzes",
+        if ingredient.carbonated {
+            "yes: top with it, never shake it"
+        } else {
+            ""
+        },
+    );
+    list(
+        "allergens",
+        &format!(
+            "EU list: {}; US list: {}",
+            ingredient.allergens_eu.sentence(),
+            ingredient.allergens_us.sentence()
+        ),
+    );
+    list("cautions", &made.cautions.join("; "));
+    text.push_str(&taken_for_granted(&made.assumptions));
+    text.push('\n');
+    text.push_str(&wrapped(
+        "Figures are estimates; how long a preparation keeps and what may be infused is for local food-safety law.",
+        "",
+        "",
+    ));
+    text
+}
+
+/// What was taken for granted in one thing, with where to change it.
+pub(super) fn taken_for_granted(assumptions: &[Assumption]) -> String {
+    if assumptions.is_empty() {
+        return String::new();
+    }
+    let mut text = format!("\n{NAME}Taken for granted{NAME:#}\n");
+    for a in assumptions {
+        let change = if a.change.is_empty() {
+            String::new()
+        } else {
+            format!(" (change: {})", a.change)
+        };
+        text.push_str(&wrapped(
+            &plain(&format!("{}: {}{change}", a.about, a.taken)),
+            "  ",
+            "    ",
+        ));
+    }
+    text
+}
+
+/// What left, in words.
+fn left(lost: &Lost) -> Vec<String> {
+    let mut words = Vec::new();
+    let mut say = |amount: f64, unit: &str, what: &str| {
+        if amount >= 0.05 {
+            words.push(format!("{DIM}leaves:{DIM:#} {amount:.1} {unit} {what}"));
+        }
+    };
+    say(lost.evaporated_g, "g", "of water, evaporated");
+    say(lost.alcohol_g, "g", "of alcohol, driven off");
+    say(lost.solids_g, "g", "of solids");
+    say(lost.curds_g, "g", "of fat and protein, as curd");
+    say(lost.strained_ml, "mL", "kept back in straining");
+    words
+}
+
+/// Preparations as JSON has them.
+pub fn values(all: &[Prepared]) -> Vec<Value> {
+    all.iter().map(value).collect()
+}
+
+fn value(prepared: &Prepared) -> Value {
+    let (made, round) = (&prepared.made, json::rounded);
+    let ingredient = &made.ingredient;
+    let warnings: Vec<Value> = made
+        .warnings
+        .iter()
+        .map(|w| json!({ "kind": w.kind(), "note": w.is_note(), "message": w.to_string() }))
+        .collect();
+    let parts: Vec<Value> = made
+        .parts
+        .iter()
+        .map(|p| {
+            json!({
+                "position": p.position, "ingredient": p.ingredient, "written": p.written, "volume_ml": round(p.volume_ml),
+                "mass_g": round(p.mass_g), "joined_g": round(p.joined.mass_g()),
+            })
+        })
+        .collect();
+    json!({
+        "name": prepared.name(),
+        "book": prepared.found_in.book,
+        "file": prepared.found_in.file,
+        "line": prepared.found_in.line,
+        "version": prepared.found_in.version,
+        "kind": ingredient.kind,
+        "aliases": ingredient.aliases,
+        "convention": made.convention.word(),
+        "yield_ml": round(made.yield_ml),
+        "yield_g": round(made.yield_g),
+        "yield_measured": made.measured,
+        "abv_pct": round(made.liquid.abv_pct().unwrap_or(0.0)),
+        "sugar_g_per_100g": round(made.brix()),
+        "sugar_g_per_l": round(made.sugar_g_per_l()),
+        "acid_g_per_l": round(made.acid_g_per_l()),
+        "density_g_per_ml": made.liquid.density_g_per_ml().map(round),
+        "keeps": made.keeps.as_ref().map(|k| json!({ "words": k.words, "hours": k.hours.to_f64(), "as": made.keeps_as })),
+        "carbonated": ingredient.carbonated,
+        "allergens": { "eu": json::declaration(&ingredient.allergens_eu), "us": json::declaration(&ingredient.allergens_us) },
+        "cautions": made.cautions,
+        "lost": {
+            "evaporated_g": round(made.lost.evaporated_g), "alcohol_g": round(made.lost.alcohol_g),
+            "strained_ml": round(made.lost.strained_ml), "solids_g": round(made.lost.solids_g), "curds_g": round(made.lost.curds_g),
+        },
+        "made_of": parts,
+        "warnings": warnings,
+        "assumptions": made.assumptions,
+    })
+}

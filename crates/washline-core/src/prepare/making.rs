@@ -1,0 +1,332 @@
+//! One preparation, made: what goes in, what leaves, and the ingredient it comes to.
+
+use super::made::{Brought, Lost, Made};
+use super::plan::{Resolution, named_at, plan as plan_of};
+use super::telling::{Telling, ways};
+use super::walk::{Came, Joins, Plan, Problem};
+use super::{Written, caution, compose, conventions};
+use crate::ingredient::{Convention, Declaration, Ingredient, Origin, Stock};
+use crate::liquid::Liquid;
+use crate::names::key;
+use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, rounded};
+use crate::spec::{Assumption, Drink, Fault, Making, Settings, Step, Wrong, Yield};
+
+/// Make one preparation, its parts standing in the stock already.
+///
+/// # Errors
+/// Every name or amount that cannot be told, and what cannot be true of it.
+pub(super) fn make(
+    written: Written<'_>,
+    stock: &Stock,
+    settings: &Settings,
+    made: &[(usize, Made)],
+) -> Result<Made, Vec<Fault>> {
+    let preparation = written.preparation;
+    let blank = Making::default();
+    let making = preparation.makes.as_ref().unwrap_or(&blank);
+    let resolution = Resolution::of(&written, stock, settings)?;
+    if !written.sound {
+        // Its own faults are told already; its names are known.
+        return Err(Vec::new());
+    }
+    let mut wrongs = refused(preparation, &resolution, making);
+    let plan = plan_of(&written, &resolution, making);
+    let heading = preparation.span.clone();
+    let came = plan
+        .left_open()
+        .and_then(|open| plan.come_to(open).map(|came| (open, came)));
+    let (open, came) = match came {
+        Ok((_, came)) if came.liquid.mass_g() <= 0.0 => {
+            wrongs.push(Wrong::reject(
+                heading,
+                format!("`{}` comes to nothing", preparation.name),
+            ));
+            return Err(wrongs.into_iter().map(|w| w.at(written.source)).collect());
+        }
+        Ok(done) => done,
+        Err(problem) => {
+            wrongs.push(Wrong::reject(heading, problem_text(problem, making)));
+            return Err(wrongs.into_iter().map(|w| w.at(written.source)).collect());
+        }
+    };
+    if !wrongs.is_empty() {
+        return Err(wrongs.into_iter().map(|w| w.at(written.source)).collect());
+    }
+    let [own, other] = conventions(settings);
+    let pours: Vec<&ResolvedPour> = resolution.pours().map(|(_, pour, _)| pour).collect();
+    let mut composed = vec![(own, compose::compose(&plan, open, &came.liquid, &pours))];
+    let differs = resolution
+        .ingredients
+        .iter()
+        .flatten()
+        .any(|i| i.values.iter().any(|v| v.convention.is_some()));
+    if differs {
+        let counted = Settings {
+            convention: Some(other),
+            ..settings.clone()
+        };
+        let resolution = Resolution::of(&written, stock, &counted)?;
+        let plan = plan_of(&written, &resolution, making);
+        if let Ok(came) = plan.come_to(open) {
+            let pours: Vec<&ResolvedPour> = resolution.pours().map(|(_, pour, _)| pour).collect();
+            composed.push((other, compose::compose(&plan, open, &came.liquid, &pours)));
+        }
+    }
+    let basis = composed[0].1.basis;
+    let values = compose::values(&composed, &source_text(preparation, &resolution));
+    let mut telling = Telling {
+        preparation,
+        making,
+        resolution: &resolution,
+        plan: &plan,
+        open,
+        came: &came,
+        made,
+        assumptions: resolution.resolved.assumptions.clone(),
+        warnings: Vec::new(),
+    };
+    telling.own_name(stock);
+    telling.solids();
+    telling.heat();
+    telling.clarifying();
+    telling.gas();
+    telling.hot_volumes();
+    telling.yields();
+    telling.solubility();
+    let perishables = telling.perishables();
+    let (keeps, keeps_as) = telling.keeping(perishables);
+    let Telling {
+        assumptions,
+        warnings,
+        ..
+    } = telling;
+    let mut seen = std::collections::HashSet::new();
+    let assumptions: Vec<Assumption> = assumptions
+        .into_iter()
+        .filter(|a| seen.insert(a.clone()))
+        .collect();
+    let ways = ways(preparation, &resolution, &plan, &came);
+    let mut cautions: Vec<String> = Vec::new();
+    let own = caution::cautions(&ways, &came.liquid);
+    for caution in resolution
+        .resolved
+        .cautions
+        .iter()
+        .flat_map(|c| c.split("; "))
+        .map(str::to_owned)
+        .chain(own)
+    {
+        if !cautions.contains(&caution) {
+            cautions.push(caution);
+        }
+    }
+    let carbonated = making.carbonated.unwrap_or(ways.carbonated);
+    let (allergens_eu, allergens_us) = allergens(&resolution.resolved, making);
+    let ingredient = Ingredient {
+        name: preparation.name.clone(),
+        kind: making.kind.clone().unwrap_or_else(|| {
+            kind(&preparation.name, &came.liquid, &pours, ways.infused || ways.fat).to_owned()
+        }),
+        groups: Vec::new(),
+        aliases: making.also.clone(),
+        basis,
+        carbonated,
+        allergens_eu,
+        allergens_us,
+        caution: cautions.join("; "),
+        note: keeps
+            .as_ref()
+            .map(|k| format!("keeps {}", k.words))
+            .unwrap_or_default(),
+        values,
+        origin: Origin::Book,
+    };
+    // What was put together can be taken apart again, in either convention.
+    for convention in [Convention::Handbook, Convention::Assay] {
+        if let Err(error) = ingredient.liquid(convention, None) {
+            let wrong = Wrong::reject(preparation.span.clone(), error.to_string());
+            return Err(vec![wrong.at(written.source)]);
+        }
+    }
+    let measured_ml = match making.yields {
+        Some(Yield::Volume(ml)) => Some(ml.to_f64()),
+        Some(Yield::Mass(grams)) => came.liquid.density_g_per_ml().map(|d| grams.to_f64() / d),
+        None => None,
+    };
+    let yield_ml = measured_ml.unwrap_or_else(|| came.liquid.volume_ml());
+    Ok(Made {
+        preparation: preparation.clone(),
+        line: written.line,
+        liquid: came.liquid,
+        convention: own_convention(settings),
+        yield_ml,
+        yield_g: yield_ml * came.liquid.density_g_per_ml().unwrap_or(0.0),
+        measured: measured_ml.is_some(),
+        parts: brought(&resolution, &plan, &came),
+        lost: Lost {
+            evaporated_g: came.evaporated_g,
+            alcohol_g: came.alcohol_lost_g,
+            strained_ml: came.strained_ml,
+            solids_g: came.solids_g,
+            curds_g: came.curds_g,
+        },
+        keeps,
+        keeps_as,
+        perishables,
+        warnings,
+        assumptions,
+        cautions,
+        ingredient,
+    })
+}
+
+fn own_convention(settings: &Settings) -> Convention {
+    conventions(settings)[0]
+}
+
+/// What is never done.
+fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) -> Vec<Wrong> {
+    let mut wrongs = Vec::new();
+    for (line, step) in preparation.lines().zip(&resolution.resolved.steps) {
+        let ResolvedStep::Pour(pour) = step else { continue };
+        let typed = match &line.step {
+            Step::Pour(typed) => typed.choices.first().map(|n| n.full.as_str()).unwrap_or_default(),
+            _ => "",
+        };
+        if let Some(why) = caution::never(typed).or_else(|| caution::never(&pour.ingredient)) {
+            let message = format!("`{typed}` is never put into a drink: {why}");
+            wrongs.push(Wrong::reject(line.span.clone(), message));
+        }
+    }
+    for given in &making.gives {
+        let named = resolution.pours().any(|(at, pour, _)| {
+            key(&pour.ingredient) == key(&given.name) || key(&named_at(preparation, at)) == key(&given.name)
+        });
+        if !named {
+            let message = format!("`gives: {} …`: nothing of that name goes in", given.name);
+            wrongs.push(Wrong::reject(preparation.span.clone(), message));
+        }
+    }
+    wrongs
+}
+
+fn problem_text(problem: Problem, making: &Making) -> String {
+    let unit = if matches!(making.yields, Some(Yield::Mass(_))) {
+        "g"
+    } else {
+        "ml"
+    };
+    match problem {
+        Problem::TooDry(asked, there) => format!(
+            "{} g of water would evaporate, and {} g are there; expected less",
+            rounded(asked),
+            rounded(there)
+        ),
+        Problem::NothingLeft(asked, there) => format!(
+            "{} ml would be lost in straining, and {} ml are there; expected less",
+            rounded(asked),
+            rounded(there)
+        ),
+        Problem::TooMuch(most) => format!(
+            "it cannot yield that much: what goes in comes to {} {unit}; expected that or less",
+            rounded(most)
+        ),
+        Problem::Full(without) => format!(
+            "there is {} {unit} before it is filled up, more than it yields; expected a larger `yield:`",
+            rounded(without)
+        ),
+    }
+}
+
+/// What it is made of, in short.
+fn source_text(preparation: &Drink, resolution: &Resolution<'_>) -> String {
+    const MOST: usize = 6;
+    let parts: Vec<String> = resolution
+        .pours()
+        .map(|(_, pour, _)| format!("{} {}", pour.written, pour.ingredient).trim().to_owned())
+        .collect();
+    let more = if parts.len() > MOST { ", …" } else { "" };
+    let shown = parts[..parts.len().min(MOST)].join(", ");
+    let yields = preparation
+        .particular("yield")
+        .map(|y| format!("; yield {y}"))
+        .unwrap_or_default();
+    format!("made here: {shown}{more}{yields}")
+}
+
+fn allergens(resolved: &Resolved, making: &Making) -> (Declaration, Declaration) {
+    let (mut eu, mut us) = (resolved.allergens_eu.clone(), resolved.allergens_us.clone());
+    if let Some(more) = &making.allergens {
+        eu.join(more);
+        us.join(&crate::ingredient::us_of(more));
+    }
+    (eu, us)
+}
+
+/// Strength from which what is steeped makes an infusion, % vol: below it is a syrup or cordial of another name.
+const INFUSION_PCT: f64 = 15.0;
+
+/// What sort of thing it is, where nobody says: by the last word of its name, else by what is in it.
+fn kind(name: &str, liquid: &Liquid, pours: &[&ResolvedPour], steeped: bool) -> &'static str {
+    const WORDS: [&str; 10] = [
+        "syrup", "cordial", "juice", "bitters", "purée", "vinegar", "liqueur", "soda", "nectar", "foamer",
+    ];
+    let name = key(name);
+    let last = WORDS
+        .into_iter()
+        .find(|word| name.split(' ').any(|said| said == key(word)));
+    match last {
+        Some(word) => word,
+        // What foams goes on foaming.
+        None if pours.iter().any(|p| p.foamer) => "foamer",
+        None if steeped && liquid.abv_pct().unwrap_or(0.0) >= INFUSION_PCT => "infusion",
+        None if liquid.abv_pct().unwrap_or(0.0) >= 0.5 => "pre-batch",
+        None => "house preparation",
+    }
+}
+
+fn brought(resolution: &Resolution<'_>, plan: &Plan, came: &Came) -> Vec<Brought> {
+    resolution
+        .pours()
+        .enumerate()
+        .map(|(part, (position, pour, _))| {
+            let steeped = matches!(plan.parts[part].joins, Joins::WhenPressed { .. });
+            let joined = if !came.joined[part] {
+                Liquid::NOTHING
+            } else if pour.fills {
+                pour.liquid.times(came.filled_ml).unwrap_or_default()
+            } else {
+                plan.joined(part, came)
+            };
+            Brought {
+                position,
+                ingredient: pour.ingredient.clone(),
+                written: pour.written.clone(),
+                volume_ml: if steeped {
+                    joined.volume_ml()
+                } else if pour.fills {
+                    came.filled_ml
+                } else {
+                    pour.volume_ml
+                },
+                mass_g: if pour.fills { joined.mass_g() } else { pour.mass_g },
+                joined,
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn kinds_follow_the_name_and_then_what_is_in_it() {
+        let water = Liquid::water_g(100.0).unwrap();
+        let strong = Liquid::from_strength(30.0).unwrap();
+        assert_eq!(kind("Bay leaf syrup", &water, &[], true), "syrup");
+        assert_eq!(kind("Syrupy thing", &water, &[], false), "house preparation");
+        assert_eq!(kind("House stirred", &strong, &[], false), "pre-batch");
+        assert_eq!(kind("Tea gin", &strong, &[], true), "infusion");
+    }
+}

@@ -1,0 +1,579 @@
+//! The walk through the steps of a preparation: what joins, what leaves, what is there in the end.
+//!
+//! Masses add. Heat drives off water and alcohol, a sieve keeps back solids and some of the liquid as it is. Where
+//! the writer measured what there was in the end, the loss that was not said is what makes the figures meet.
+
+use crate::liquid::alcoholometry::density_20c_kg_per_m3;
+use crate::liquid::{Component, Liquid, rising_root};
+use crate::spec::{Loss, Making, Yield};
+
+/// Something put into a preparation.
+#[derive(Clone, Debug)]
+pub(super) struct Part {
+    /// What it brings: of a solid, once it is pressed.
+    pub liquid: Liquid,
+    /// How it joins.
+    pub joins: Joins,
+    /// Mass put in, g.
+    pub mass_g: f64,
+}
+
+/// How something joins the liquid.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Joins {
+    /// As soon as it is in.
+    AtOnce,
+    /// A solid: once pressed; a share of it where the writer says so; else it gives its flavour alone.
+    WhenPressed {
+        /// What [`Part::liquid`] is a share of the whole of; 0 where nothing of it ever joins.
+        pressed_share: f64,
+        /// The share that the writer says it gives.
+        given_share: Option<f64>,
+        /// Whether it stays in where nothing strains it out: a powder.
+        stays: bool,
+    },
+    /// It fills up to the yield.
+    Fills,
+}
+
+/// What is done, in order. Numbers are places among the parts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Deed {
+    Pour(usize),
+    Press,
+    Heat { boils: bool, minutes: Option<f64> },
+    Strain,
+    Clarify,
+    Water(f64),
+}
+
+/// A preparation as the walk sees it.
+#[derive(Clone, Debug)]
+pub(super) struct Plan {
+    pub parts: Vec<Part>,
+    pub deeds: Vec<Deed>,
+    pub evaporates: Option<Loss>,
+    pub strain_loss: Option<Loss>,
+    pub yields: Option<Yield>,
+    pub alcohol_left: Option<f64>,
+    /// Whether dairy is in it, whose curds clarifying takes out.
+    pub milk: bool,
+}
+
+impl Plan {
+    pub fn of(parts: Vec<Part>, deeds: Vec<Deed>, making: &Making, milk: bool) -> Plan {
+        Plan {
+            parts,
+            deeds,
+            evaporates: making.evaporates,
+            strain_loss: making.strain_loss,
+            yields: making.yields,
+            alcohol_left: making.alcohol_left_pct.map(|a| a.to_f64() / 100.0),
+            milk,
+        }
+    }
+}
+
+/// What is left open until the measured yield closes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Open {
+    /// Nothing: losses are as stated.
+    Nothing,
+    /// How much the sieve keeps back.
+    StrainLoss,
+    /// How much water the heat drives off.
+    Evaporation,
+    /// How much the solids give.
+    Extraction,
+    /// How much fills it up.
+    Filling,
+}
+
+/// What came of a walk.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Came {
+    /// What is there in the end.
+    pub liquid: Liquid,
+    /// Water driven off, g.
+    pub evaporated_g: f64,
+    /// Ethanol driven off, g.
+    pub alcohol_lost_g: f64,
+    /// Share of the alcohol that heat left, where there was any to lose.
+    pub alcohol_left: Option<f64>,
+    /// Liquid kept back by the sieve, mL.
+    pub strained_ml: f64,
+    /// Solids taken out, g: what of them has not joined.
+    pub solids_g: f64,
+    /// Curds taken out, g of fat and protein.
+    pub curds_g: f64,
+    /// What filled it up, mL.
+    pub filled_ml: f64,
+    /// Solids that were pressed or gave a share: whether each part did join.
+    pub joined: Vec<bool>,
+    /// Share of the solids that the yield says has joined.
+    pub extraction: f64,
+}
+
+/// Why a preparation cannot be worked out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Problem {
+    /// Evaporates more water than there is, g asked and g there.
+    TooDry(f64, f64),
+    /// A strain loss larger than the liquid, mL asked and mL there.
+    NothingLeft(f64, f64),
+    /// Yields more than goes in; the most there could be, in the unit of the yield.
+    TooMuch(f64),
+    /// Already fuller than the yield without what fills it up.
+    Full(f64),
+}
+
+/// Water, g, that fills `ml`.
+fn water_g(ml: f64) -> f64 {
+    ml * density_20c_kg_per_m3(0.0) / 1000.0
+}
+
+/// The share of milk's protein that is casein and leaves with the curd: about four fifths, from memory.
+pub(super) const CURD_PROTEIN: f64 = 0.8;
+
+/// Share of the alcohol that is left after `minutes` at a simmer, the alcohol stirred in: USDA Table of Nutrient
+/// Retention Factors, Release 6 (2007), secondary transcription. Between its times in a straight line; without a time
+/// as it is where the pot is taken off once it boils.
+pub(super) fn alcohol_left(minutes: f64) -> f64 {
+    const TABLE: [(f64, f64); 7] = [
+        (0.0, 0.85),
+        (15.0, 0.40),
+        (30.0, 0.35),
+        (60.0, 0.25),
+        (90.0, 0.20),
+        (120.0, 0.10),
+        (150.0, 0.05),
+    ];
+    for pair in TABLE.windows(2) {
+        let ((from, first), (to, last)) = (pair[0], pair[1]);
+        if minutes <= to {
+            return first + (last - first) * (minutes - from).max(0.0) / (to - from);
+        }
+    }
+    0.05
+}
+
+impl Plan {
+    fn size(&self, liquid: &Liquid) -> f64 {
+        match self.yields {
+            Some(Yield::Mass(_)) => liquid.mass_g(),
+            _ => liquid.volume_ml(),
+        }
+    }
+
+    /// The measured yield in its own unit.
+    fn target(&self) -> Option<f64> {
+        self.yields.map(|y| match y {
+            Yield::Volume(a) | Yield::Mass(a) => a.to_f64(),
+        })
+    }
+
+    /// The last step at which something is strained.
+    fn strains_at(&self) -> Option<usize> {
+        self.deeds
+            .iter()
+            .rposition(|d| matches!(d, Deed::Strain | Deed::Clarify))
+    }
+
+    fn heats_at(&self) -> Option<usize> {
+        self.deeds.iter().rposition(|d| matches!(d, Deed::Heat { .. }))
+    }
+
+    pub fn boils(&self) -> bool {
+        self.deeds
+            .iter()
+            .any(|d| matches!(d, Deed::Heat { boils: true, .. }))
+    }
+
+    /// Walk through the steps. `set` is what is taken for the thing left open.
+    fn walk(&self, open: Open, set: f64) -> Result<Came, Problem> {
+        let mut came = Came {
+            liquid: Liquid::NOTHING,
+            evaporated_g: 0.0,
+            alcohol_lost_g: 0.0,
+            alcohol_left: None,
+            strained_ml: 0.0,
+            solids_g: 0.0,
+            curds_g: 0.0,
+            filled_ml: 0.0,
+            joined: vec![false; self.parts.len()],
+            extraction: if open == Open::Extraction { set } else { 0.0 },
+        };
+        let mut waiting: Vec<usize> = Vec::new();
+        let end = self.deeds.len();
+        let (strain, heat) = (self.strains_at().unwrap_or(end), self.heats_at());
+        // Water leaves at the last heating; where none is written down, before what is strained.
+        let evaporates_at = heat.unwrap_or(strain);
+        // Alcohol leaves where it is stated at the same place, else at the last boil that it stands in.
+        let alcohol_at = match self.alcohol_left {
+            Some(_) => Some(evaporates_at),
+            None => self
+                .deeds
+                .iter()
+                .rposition(|d| matches!(d, Deed::Heat { boils: true, .. })),
+        };
+        let mut boiled_minutes = 0.0;
+        for at in 0..=end {
+            let deed = self.deeds.get(at).copied();
+            match deed {
+                Some(Deed::Pour(i)) => match self.parts[i].joins {
+                    Joins::AtOnce => {
+                        came.liquid = came.liquid.plus(&self.parts[i].liquid);
+                        came.joined[i] = true;
+                    }
+                    Joins::WhenPressed { .. } => waiting.push(i),
+                    Joins::Fills if open == Open::Filling => {
+                        came.liquid = came
+                            .liquid
+                            .plus(&self.parts[i].liquid.times(set).unwrap_or_default());
+                        came.filled_ml += set;
+                        came.joined[i] = true;
+                    }
+                    Joins::Fills => {}
+                },
+                Some(Deed::Press) => {
+                    for i in waiting.drain(..) {
+                        let given = self.gives(i, true, 0.0);
+                        came.liquid = came.liquid.plus(&given);
+                        came.solids_g += self.parts[i].mass_g - given.mass_g();
+                        came.joined[i] = true;
+                    }
+                }
+                Some(Deed::Water(grams)) => {
+                    came.liquid = came.liquid.plus(&Liquid::water_g(grams).unwrap_or_default());
+                }
+                Some(Deed::Heat { boils, minutes }) => {
+                    if boils && came.liquid.ethanol_g() > 0.0 {
+                        boiled_minutes += minutes.unwrap_or(0.0);
+                    }
+                }
+                Some(Deed::Strain | Deed::Clarify) => {
+                    for i in waiting.drain(..) {
+                        let given = self.gives(i, false, came.extraction);
+                        came.joined[i] = given.mass_g() > 0.0;
+                        came.liquid = came.liquid.plus(&given);
+                        came.solids_g += self.parts[i].mass_g - given.mass_g();
+                    }
+                    if deed == Some(Deed::Clarify) && self.milk {
+                        let (fat, protein) = (came.liquid.fat_g(), came.liquid.grams(Component::Protein));
+                        let curds = [
+                            (Component::Fat, fat),
+                            (Component::Protein, CURD_PROTEIN * protein),
+                        ];
+                        came.liquid = without(&came.liquid, &curds);
+                        came.curds_g += curds.iter().map(|(_, g)| g).sum::<f64>();
+                    }
+                }
+                None => {
+                    // What nothing strained out stays where it is a powder; the rest is fished out.
+                    for i in waiting.drain(..) {
+                        let part = &self.parts[i];
+                        let stays = matches!(
+                            part.joins,
+                            Joins::WhenPressed {
+                                stays: true,
+                                given_share: None,
+                                ..
+                            }
+                        );
+                        let given = if stays {
+                            part.liquid
+                        } else {
+                            self.gives(i, false, came.extraction)
+                        };
+                        came.joined[i] = given.mass_g() > 0.0;
+                        came.liquid = came.liquid.plus(&given);
+                        came.solids_g += if stays { 0.0 } else { part.mass_g - given.mass_g() };
+                    }
+                }
+            }
+            if Some(at) == alcohol_at {
+                self.drive_off_alcohol(&mut came, boiled_minutes);
+            }
+            if at == evaporates_at {
+                let there = came.liquid.grams(Component::Water);
+                let volume = came.liquid.volume_ml();
+                let grams = match (open, self.evaporates) {
+                    (Open::Evaporation, _) => set.min(there),
+                    (_, Some(Loss::Share(share))) => water_g(share.to_f64() / 100.0 * volume),
+                    (_, Some(Loss::Volume(ml))) => water_g(ml.to_f64()),
+                    (_, Some(Loss::Mass(grams))) => grams.to_f64(),
+                    (_, None) => 0.0,
+                };
+                if grams > there * (1.0 + 1e-9) {
+                    return Err(Problem::TooDry(grams, there));
+                }
+                came.liquid = without(&came.liquid, &[(Component::Water, grams)]);
+                came.evaporated_g += grams;
+            }
+            if at == strain {
+                let volume = came.liquid.volume_ml();
+                let lost_ml = match (open, self.strain_loss) {
+                    (Open::StrainLoss, _) => set * volume,
+                    (_, Some(Loss::Share(share))) => share.to_f64() / 100.0 * volume,
+                    (_, Some(Loss::Volume(ml))) => ml.to_f64(),
+                    (_, Some(Loss::Mass(grams))) => {
+                        grams.to_f64() / came.liquid.density_g_per_ml().unwrap_or(1.0)
+                    }
+                    (_, None) => 0.0,
+                };
+                if lost_ml > volume * (1.0 + 1e-9) {
+                    return Err(Problem::NothingLeft(lost_ml, volume));
+                }
+                let kept = if volume > 0.0 {
+                    (1.0 - lost_ml / volume).max(0.0)
+                } else {
+                    1.0
+                };
+                came.liquid = came.liquid.times(kept).unwrap_or_default();
+                came.strained_ml = lost_ml;
+            }
+        }
+        Ok(came)
+    }
+
+    /// What a solid gives: pressed, by the share the writer says, or by what the yield says.
+    fn gives(&self, part: usize, pressed: bool, extraction: f64) -> Liquid {
+        let part = &self.parts[part];
+        let Joins::WhenPressed {
+            pressed_share,
+            given_share,
+            ..
+        } = part.joins
+        else {
+            return part.liquid;
+        };
+        let share = match (given_share, pressed) {
+            (Some(given), _) => given,
+            (None, true) => return part.liquid,
+            (None, false) => extraction,
+        };
+        if pressed_share > 0.0 {
+            part.liquid.times(share / pressed_share).unwrap_or_default()
+        } else {
+            Liquid::NOTHING
+        }
+    }
+
+    /// What of a part has joined, in the end.
+    pub fn joined(&self, part: usize, came: &Came) -> Liquid {
+        let pressed = self
+            .deeds
+            .iter()
+            .rposition(|d| *d == Deed::Press)
+            .is_some_and(|press| {
+                self.deeds[..press].contains(&Deed::Pour(part))
+                    && !self.deeds[..press]
+                        .iter()
+                        .skip_while(|d| **d != Deed::Pour(part))
+                        .any(|d| matches!(d, Deed::Strain | Deed::Clarify))
+            });
+        let stays = matches!(
+            self.parts[part].joins,
+            Joins::WhenPressed {
+                stays: true,
+                given_share: None,
+                ..
+            }
+        );
+        if stays && self.strains_at().is_none() {
+            return self.parts[part].liquid;
+        }
+        self.gives(part, pressed, came.extraction)
+    }
+
+    fn drive_off_alcohol(&self, came: &mut Came, boiled_minutes: f64) {
+        let there = came.liquid.ethanol_g();
+        let left = self.alcohol_left.unwrap_or_else(|| alcohol_left(boiled_minutes));
+        if there > 0.0 {
+            let lost = there * (1.0 - left);
+            came.liquid = without(&came.liquid, &[(Component::Ethanol, lost)]);
+            came.alcohol_lost_g += lost;
+            came.alcohol_left = Some(left);
+        }
+    }
+
+    /// What is left open, as the steps and the yield say.
+    pub fn left_open(&self) -> Result<Open, Problem> {
+        let Some(target) = self.target() else {
+            return Ok(Open::Nothing);
+        };
+        if self.parts.iter().any(|p| p.joins == Joins::Fills) {
+            return Ok(Open::Filling);
+        }
+        let stated = self.size(&self.walk(Open::Nothing, 0.0)?.liquid);
+        if (stated - target).abs() <= MEASURED_WITHIN * target {
+            return Ok(Open::Nothing);
+        }
+        if target > stated {
+            let most = self.size(&self.walk(Open::Extraction, 1.0)?.liquid);
+            return if most >= target {
+                Ok(Open::Extraction)
+            } else if target <= stated * (1.0 + MORE_THAN_GOES_IN) {
+                Ok(Open::Nothing)
+            } else {
+                Err(Problem::TooMuch(most.max(stated)))
+            };
+        }
+        let heated = self.heats_at().is_some();
+        Ok(match (self.evaporates, self.strain_loss) {
+            (None, None) if self.boils() => Open::Evaporation,
+            (None, Some(_)) if heated => Open::Evaporation,
+            _ => Open::StrainLoss,
+        })
+    }
+
+    /// What it comes to, with the parts bringing `liquids` in place of their own where there are some.
+    pub fn come_to(&self, open: Open) -> Result<Came, Problem> {
+        let (Some(target), false) = (self.target(), open == Open::Nothing) else {
+            return self.walk(Open::Nothing, 0.0);
+        };
+        let size = |set: f64| self.walk(open, set).map(|came| self.size(&came.liquid));
+        let (high, rising) = match open {
+            Open::StrainLoss => (1.0, false),
+            Open::Evaporation => (
+                self.walk(Open::Nothing, 0.0)?.liquid.grams(Component::Water),
+                false,
+            ),
+            Open::Extraction => (1.0, true),
+            Open::Filling | Open::Nothing => (10.0 * target, true),
+        };
+        if open == Open::Filling {
+            let without = size(0.0)?;
+            if without > target * (1.0 + MEASURED_WITHIN) {
+                return Err(Problem::Full(without));
+            }
+        }
+        let least = size(if rising { 0.0 } else { high })?;
+        let most = size(if rising { high } else { 0.0 })?;
+        if most < target * (1.0 - 1e-9) {
+            return Err(Problem::TooMuch(most));
+        }
+        if least > target && open == Open::Evaporation {
+            return Err(Problem::TooDry(water_g(most - target), high));
+        }
+        let set = rising_root(0.0, high, |set| {
+            let size = size(set).unwrap_or(target);
+            if rising { size - target } else { target - size }
+        });
+        self.walk(open, set)
+    }
+}
+
+/// How far a measured yield may be from what the figures say before it counts as another figure: half a percent.
+const MEASURED_WITHIN: f64 = 0.005;
+/// How far above everything that goes in a measured yield may be for its measuring: 3 %.
+const MORE_THAN_GOES_IN: f64 = 0.03;
+
+/// A liquid with less of some components, never less than none.
+fn without(liquid: &Liquid, less: &[(Component, f64)]) -> Liquid {
+    let parts: Vec<(Component, f64)> = liquid
+        .parts()
+        .map(|(component, grams)| {
+            let gone = less
+                .iter()
+                .find(|(c, _)| *c == component)
+                .map_or(0.0, |(_, g)| *g);
+            (component, (grams - gone).max(0.0))
+        })
+        .collect();
+    Liquid::of(&parts).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::Amount;
+    use approx::assert_abs_diff_eq;
+
+    fn part(parts: &[(Component, f64)], joins: Joins) -> Part {
+        let liquid = Liquid::of(parts).unwrap();
+        Part {
+            mass_g: liquid.mass_g(),
+            liquid,
+            joins,
+        }
+    }
+
+    fn syrup(deeds: Vec<Deed>) -> Plan {
+        Plan {
+            parts: vec![
+                part(&[(Component::Sucrose, 500.0)], Joins::AtOnce),
+                part(&[(Component::Water, 500.0)], Joins::AtOnce),
+            ],
+            deeds,
+            evaporates: None,
+            strain_loss: None,
+            yields: None,
+            alcohol_left: None,
+            milk: false,
+        }
+    }
+
+    #[test]
+    fn the_retention_table_is_met_at_its_times_and_falls_between() {
+        for (minutes, left) in [
+            (0.0, 0.85),
+            (15.0, 0.40),
+            (60.0, 0.25),
+            (150.0, 0.05),
+            (600.0, 0.05),
+        ] {
+            assert_abs_diff_eq!(alcohol_left(minutes), left, epsilon = 1e-12);
+        }
+        assert!(alcohol_left(7.0) < 0.85 && alcohol_left(7.0) > 0.40);
+    }
+
+    #[test]
+    fn a_measured_yield_closes_the_loss_that_was_not_said() {
+        let cold = vec![Deed::Pour(0), Deed::Pour(1), Deed::Strain];
+        let boiled = vec![
+            Deed::Pour(0),
+            Deed::Pour(1),
+            Deed::Heat {
+                boils: true,
+                minutes: Some(10.0),
+            },
+            Deed::Strain,
+        ];
+        let yields = Some(Yield::Volume(Amount::raw(750, 1)));
+        let mut plan = Plan {
+            yields,
+            ..syrup(cold)
+        };
+        let came = plan.come_to(plan.left_open().unwrap()).unwrap();
+        assert_abs_diff_eq!(came.liquid.volume_ml(), 750.0, epsilon = 1e-6);
+        // Strained off: the composition is as it was.
+        assert_abs_diff_eq!(came.liquid.brix().unwrap(), 50.0, epsilon = 1e-9);
+        plan = Plan {
+            yields,
+            ..syrup(boiled)
+        };
+        let came = plan.come_to(plan.left_open().unwrap()).unwrap();
+        assert_abs_diff_eq!(came.liquid.volume_ml(), 750.0, epsilon = 1e-6);
+        // Boiled off: all the sugar is in the 750 mL.
+        assert_abs_diff_eq!(came.liquid.sugar_g(), 500.0, epsilon = 1e-9);
+        assert!(came.liquid.brix().unwrap() > 53.0);
+    }
+
+    #[test]
+    fn more_than_goes_in_is_refused() {
+        let plan = Plan {
+            yields: Some(Yield::Volume(Amount::raw(900, 1))),
+            ..syrup(vec![Deed::Pour(0), Deed::Pour(1)])
+        };
+        assert!(matches!(plan.left_open(), Err(Problem::TooMuch(most)) if (most - 813.2).abs() < 0.5));
+        let dry = Plan {
+            evaporates: Some(Loss::Mass(Amount::raw(501, 1))),
+            ..syrup(vec![Deed::Pour(0), Deed::Pour(1)])
+        };
+        assert!(matches!(
+            dry.left_open().and_then(|open| dry.come_to(open)),
+            Err(Problem::TooDry(..))
+        ));
+    }
+}

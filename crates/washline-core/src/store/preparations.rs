@@ -1,0 +1,334 @@
+//! Preparations of the house: their texts with every version, and what they come to. They are made from their texts
+//! whenever the drinks of their book are looked at, so that they are never older than what they are made of.
+
+use std::collections::HashSet;
+
+use rusqlite::{Connection, Transaction, params};
+use sha2::{Digest, Sha256};
+
+use super::books::Kept;
+use super::results::{hex, moved};
+use super::versions::{PREPARATIONS, Standing, place};
+use super::worked::Contexts;
+use super::{Added, FoundIn, House, StoreError};
+use crate::ingredient::{Ingredient, Origin, Stock};
+use crate::names::key;
+use crate::prepare::{Made, Preparations, Written, make};
+use crate::spec::{Book, Drink, Fault, Settings, Source, read_under};
+
+/// A preparation of the house: what it makes, and where it stands.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    /// Where it stands.
+    pub found_in: FoundIn,
+    /// As it is typed, heading and all.
+    pub text: String,
+    /// What it comes to.
+    pub made: Made,
+}
+
+impl Prepared {
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        self.made.name()
+    }
+}
+
+/// A preparation as the file has it.
+struct Row {
+    id: i64,
+    book: i64,
+    title: String,
+    file: String,
+    line: usize,
+    version: i64,
+    text: String,
+    fingerprint: Option<String>,
+}
+
+impl House {
+    /// Every preparation that can be made, by book and place in it.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn preparations(&self) -> Result<Vec<Prepared>, StoreError> {
+        let mut contexts = Contexts::new();
+        let mut all = Vec::new();
+        for row in self.preparation_rows(None)? {
+            let made = self.made_of(&row, &mut contexts)?;
+            if let Some(made) = made {
+                all.push(Prepared {
+                    found_in: FoundIn {
+                        book: row.title,
+                        file: row.file,
+                        line: row.line,
+                        version: row.version,
+                    },
+                    text: row.text,
+                    made,
+                });
+            }
+        }
+        Ok(all)
+    }
+
+    /// The preparations of that name or alias, one a book.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn preparations_named(&self, name: &str) -> Result<Vec<Prepared>, StoreError> {
+        let wanted = key(name);
+        let mut all = self.preparations()?;
+        all.retain(|p| {
+            key(p.name()) == wanted || p.made.ingredient.aliases.iter().any(|alias| key(alias) == wanted)
+        });
+        Ok(all)
+    }
+
+    /// What the books of the house define or make for their own drinks, each with the title of its book.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn book_ingredients(&self) -> Result<Vec<(String, Ingredient)>, StoreError> {
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached("SELECT id, title FROM book ORDER BY id")
+            .map_err(&fail)?;
+        let books: Vec<(i64, String)> = select
+            .query_map([], |r| Ok((r.get("id")?, r.get("title")?)))
+            .map_err(&fail)?
+            .collect::<rusqlite::Result<_>>()
+            .map_err(&fail)?;
+        let mut all = Vec::new();
+        for (book, title) in books {
+            let context = self.book_context(book)?;
+            all.extend(
+                context
+                    .stock
+                    .iter()
+                    .filter(|i| i.origin == Origin::Book)
+                    .filter(|i| {
+                        !context
+                            .preparations
+                            .failed
+                            .iter()
+                            .any(|(name, _)| *name == i.name)
+                    })
+                    .map(|i| (title.clone(), i.clone())),
+            );
+        }
+        Ok(all)
+    }
+
+    fn made_of(&self, row: &Row, contexts: &mut Contexts) -> Result<Option<Made>, StoreError> {
+        let context = self.context(row.book, contexts)?;
+        let made = context.preparations.made.iter().find(|m| m.line == row.line);
+        Ok(made.cloned())
+    }
+
+    /// The preparations of a book made from their texts, and put into the stock its drinks are poured from.
+    pub(super) fn make_preparations(
+        &self,
+        book: i64,
+        stock: &mut Stock,
+        settings: &Settings,
+    ) -> Result<Preparations, StoreError> {
+        let rows = self.preparation_rows(Some(book))?;
+        let mut unread = Vec::new();
+        let mut read: Vec<(Source, Drink, usize)> = Vec::new();
+        for row in rows {
+            let source = Source::new(row.file, row.text);
+            let mut reading = read_under(&source, settings);
+            match reading.book.take_preparation() {
+                Some(preparation) => read.push((source, preparation, row.line)),
+                None => unread.extend(moved(reading.faults, row.line)),
+            }
+        }
+        let written: Vec<Written<'_>> = read
+            .iter()
+            .map(|(source, preparation, line)| Written {
+                preparation,
+                source,
+                line: *line,
+                sound: true,
+            })
+            .collect();
+        let mut made = make(&written, stock, settings);
+        made.faults.extend(unread);
+        Ok(made)
+    }
+
+    /// Bring the readers' copy of what preparations come to up to date. Gives what cannot be made any more.
+    pub(super) fn refresh_preparations(&mut self, contexts: &mut Contexts) -> Result<Vec<Fault>, StoreError> {
+        let rows = self.preparation_rows(None)?;
+        let mut faults = Vec::new();
+        let mut stale: Vec<(i64, String, Made)> = Vec::new();
+        let mut gone: Vec<i64> = Vec::new();
+        let mut books: Vec<i64> = Vec::new();
+        for row in &rows {
+            if !books.contains(&row.book) {
+                books.push(row.book);
+                faults.extend(self.context(row.book, contexts)?.preparations.faults.clone());
+            }
+            match self.made_of(row, contexts)? {
+                Some(made) => {
+                    let mut hash = Sha256::new();
+                    hash.update(&row.text);
+                    hash.update(serde_json::to_vec(&made.ingredient).unwrap_or_default());
+                    for part in &made.parts {
+                        hash.update(format!(
+                            "{}|{:?}|{:?}|",
+                            part.ingredient, part.volume_ml, part.mass_g
+                        ));
+                    }
+                    let fingerprint = hex(&hash.finalize());
+                    if row.fingerprint.as_ref() != Some(&fingerprint) {
+                        stale.push((row.id, fingerprint, made));
+                    }
+                }
+                None if row.fingerprint.is_some() => gone.push(row.id),
+                None => {}
+            }
+        }
+        if !stale.is_empty() || !gone.is_empty() {
+            let fail = self.fail();
+            let transaction = self.begin()?;
+            for id in gone.iter().chain(stale.iter().map(|(id, ..)| id)) {
+                transaction
+                    .execute("DELETE FROM preparation_result WHERE preparation_id = ?1", [id])
+                    .map_err(&fail)?;
+            }
+            for (id, fingerprint, made) in &stale {
+                save(&transaction, *id, fingerprint, made).map_err(&fail)?;
+            }
+            transaction.commit().map_err(fail)?;
+        }
+        Ok(faults)
+    }
+
+    fn preparation_rows(&self, book: Option<i64>) -> Result<Vec<Row>, StoreError> {
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached(
+                "SELECT p.id, p.book_id, b.title, b.file, p.line, v.version, v.spec_text, r.fingerprint
+                 FROM preparation p
+                 JOIN book b ON b.id = p.book_id
+                 JOIN preparation_version v ON v.preparation_id = p.id
+                 LEFT JOIN preparation_result r ON r.preparation_id = p.id
+                 WHERE p.removed_at IS NULL AND (?1 IS NULL OR p.book_id = ?1)
+                   AND v.version = (SELECT max(version) FROM preparation_version w WHERE w.preparation_id = p.id)
+                 ORDER BY p.book_id, p.position",
+            )
+            .map_err(&fail)?;
+        let rows = select
+            .query_map([book], |row| {
+                Ok(Row {
+                    id: row.get(0)?,
+                    book: row.get(1)?,
+                    title: row.get(2)?,
+                    file: row.get(3)?,
+                    line: usize::try_from(row.get::<_, i64>(4)?).unwrap_or(1),
+                    version: row.get(5)?,
+                    text: row.get(6)?,
+                    fingerprint: row.get(7)?,
+                })
+            })
+            .map_err(&fail)?;
+        rows.collect::<rusqlite::Result<_>>().map_err(fail)
+    }
+}
+
+/// Keep the preparations of a book, every version of them, and say what is new, changed and gone.
+pub(super) fn keep(
+    db: &Transaction<'_>,
+    book_id: i64,
+    book: &Book,
+    at: &str,
+    added: &mut Added,
+) -> rusqlite::Result<()> {
+    let mut kept = HashSet::new();
+    for (position, preparation) in book.preparations().enumerate() {
+        kept.insert(key(&preparation.name));
+        let names = match keep_one(db, book_id, position, preparation, at)? {
+            Kept::New => &mut added.new,
+            Kept::Changed => &mut added.changed,
+            Kept::Unchanged => &mut added.unchanged,
+        };
+        names.push(preparation.name.clone());
+    }
+    added
+        .removed
+        .extend(PREPARATIONS.remove_others(db, book_id, &kept, at)?);
+    Ok(())
+}
+
+fn keep_one(
+    db: &Connection,
+    book: i64,
+    position: usize,
+    preparation: &Drink,
+    at: &str,
+) -> rusqlite::Result<Kept> {
+    let (id, version, written, kept) = match PREPARATIONS.stand(db, book, position, preparation)? {
+        Standing::Stands(kept) => return Ok(kept),
+        Standing::Anew {
+            id,
+            version,
+            written,
+            kept,
+        } => (id, version, written, kept),
+    };
+    db.prepare_cached(
+        "INSERT INTO preparation_version (preparation_id, version, spec_text, written_text, added_at)
+         VALUES (?1, ?2, ?3, ?4, nullif(?5, ''))",
+    )?
+    .execute(params![id, version, preparation.text, written, at])?;
+    Ok(kept)
+}
+
+fn save(db: &Connection, id: i64, fingerprint: &str, made: &Made) -> rusqlite::Result<()> {
+    let warnings: Vec<String> = made.warnings.iter().map(ToString::to_string).collect();
+    db.prepare_cached(
+        "INSERT INTO preparation_result (preparation_id, fingerprint, yield_ml, yield_g, yield_measured, abv_pct, sugar_g_per_100g,
+             sugar_g_per_l, acid_g_per_l, density_g_per_ml, keeps, keeps_hours, carbonated, allergens_eu, allergens_us, cautions, warnings)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17)",
+    )?
+    .execute(params![
+        id,
+        fingerprint,
+        made.yield_ml,
+        made.yield_g,
+        made.measured,
+        made.liquid.abv_pct().unwrap_or(0.0),
+        made.brix(),
+        made.sugar_g_per_l(),
+        made.acid_g_per_l(),
+        made.liquid.density_g_per_ml(),
+        made.keeps.as_ref().map(|k| &k.words),
+        made.keeps.as_ref().map(|k| k.hours.to_f64()),
+        made.ingredient.carbonated,
+        made.ingredient.allergens_eu.written(),
+        made.ingredient.allergens_us.written(),
+        made.cautions.join("\n"),
+        warnings.join("\n"),
+    ])?;
+    let mut insert = db.prepare_cached(
+        "INSERT INTO preparation_part (preparation_id, position, ingredient, ingredient_key, written, volume_ml, mass_g)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+    )?;
+    for part in &made.parts {
+        insert.execute(params![
+            id,
+            place(part.position),
+            part.ingredient,
+            key(&part.ingredient),
+            part.written,
+            part.volume_ml,
+            part.mass_g
+        ])?;
+    }
+    Ok(())
+}
