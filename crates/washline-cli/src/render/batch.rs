@@ -1,0 +1,548 @@
+//! Batches and events on the screen and in JSON.
+
+use std::fmt::Write as _;
+
+use rust_decimal::Decimal;
+use serde_json::{Value, json};
+use washline_core::balance::{Figure, Figures};
+use washline_core::measure::Currency;
+use washline_core::service::batch::{Batch, BatchLine, Bill, Event, Serving, Shopping, When};
+use washline_core::spec::Fault;
+
+use super::json::{declaration, figures, rounded, text};
+use super::preparation::taken_for_granted;
+use super::style::{BAD, DIM, LOOK, NAME};
+use super::{count, figure, lines, plain, short, table, wrapped};
+
+/// A volume or mass as it is measured.
+fn amount(value: f64) -> String {
+    if value >= 99.95 {
+        format!("{value:.0}")
+    } else {
+        short((value * 10.0).round() / 10.0)
+    }
+}
+
+fn serving(batch: &Batch) -> String {
+    if batch.water_ml <= 0.0 && batch.water_to_come_ml <= 0.0 {
+        return "poured as it is".to_owned();
+    }
+    match batch.serving {
+        Serving::Ready => "water in it, poured ready".to_owned(),
+        Serving::OverIce => "most of the water in it, poured over ice".to_owned(),
+        Serving::ToOrder => format!(
+            "no water in it, {} to order",
+            batch.technique.map_or("work it", |t| t.written())
+        ),
+    }
+}
+
+/// A batch with everything it takes.
+pub fn in_full(batch: &Batch) -> String {
+    let mut text = format!(
+        "{NAME}{}{NAME:#}  {}, {}  {DIM}{}{DIM:#}\n\n",
+        plain(&batch.drink),
+        count(batch.serves as usize, "serve", "serves"),
+        serving(batch),
+        plain(&batch.book)
+    );
+    text.push_str(&what_goes_in(batch));
+    text.push('\n');
+    text.push_str(&figures_of(batch));
+    for remark in &batch.remarks {
+        let (mark, style) = if remark.is_grave() {
+            ("! ", BAD)
+        } else {
+            ("~ ", LOOK)
+        };
+        text.push_str(&wrapped(
+            &plain(&remark.to_string()),
+            &format!("    {style}{mark}{style:#} "),
+            "       ",
+        ));
+    }
+    let _ = writeln!(text, "\n{NAME}Work{NAME:#}");
+    for (i, step) in batch.order.iter().enumerate() {
+        text.push_str(&wrapped(&plain(step), &format!("  {}. ", i + 1), "     "));
+    }
+    text.push_str(&list_to_shop(&batch.shopping));
+    let _ = writeln!(text, "\n{NAME}Holds{NAME:#}");
+    text.push_str(&wrapped(&plain(&holds(batch)), "  ", "  "));
+    if batch.ice_g > 0.0 {
+        text.push_str(&wrapped(
+            &format!(
+                "ice at service: {:.1} kg by the work and the glass (from memory)",
+                batch.ice_g / 1000.0
+            ),
+            "  ",
+            "  ",
+        ));
+    }
+    text.push_str(&wrapped(
+        &plain(&format!(
+            "allergens, EU list: {}; US list: {}",
+            batch.allergens_eu.sentence(),
+            batch.allergens_us.sentence()
+        )),
+        "  ",
+        "  ",
+    ));
+    text.push_str(&cautions(std::slice::from_ref(batch)));
+    text.push_str(&taken_for_granted(&batch.assumptions));
+    text.push('\n');
+    text.push_str(&wrapped(
+        "Figures are estimates: taste before it is bottled; local food-safety and alcohol law decides.",
+        "",
+        "",
+    ));
+    text
+}
+
+fn what_goes_in(batch: &Batch) -> String {
+    let mut rows = table(&["  into the vessel", "for one", ">mL", ">g", ""]);
+    let mut service = Vec::new();
+    for line in &batch.lines {
+        match line.when {
+            When::Batch => {
+                rows.add_row([
+                    format!("  {}", plain(&line.ingredient)),
+                    plain(&line.written),
+                    if line.solid {
+                        "–".to_owned()
+                    } else {
+                        amount(line.volume_ml)
+                    },
+                    amount(line.mass_g),
+                    more(line),
+                ]);
+            }
+            When::Service => service.push(line),
+        }
+    }
+    if batch.water_ml > 0.0 {
+        rows.add_row([
+            "  water, for the melt".to_owned(),
+            format!("{} ml", amount(batch.water_ml / batch.serves_exact)),
+            amount(batch.water_ml),
+            amount(batch.water_ml * 0.998_2),
+            String::new(),
+        ]);
+    }
+    let volume = batch.vessel.volume_ml();
+    let room = match (batch.vessel_ml, batch.free_pct()) {
+        (Some(vessel), Some(free)) if free >= 0.0 => {
+            format!("in {} ml, {free:.0} % free", amount(vessel))
+        }
+        (Some(vessel), _) => format!("in {} ml", amount(vessel)),
+        _ => format!(
+            "a vessel of {} ml leaves {:.0} % free",
+            amount(volume / (1.0 - batch.head_pct / 100.0)),
+            batch.head_pct
+        ),
+    };
+    rows.add_row([
+        "  all together".to_owned(),
+        format!("{} ml", amount(batch.pour_ml)),
+        amount(volume),
+        amount(batch.vessel.mass_g()),
+        room,
+    ]);
+    let mut text = lines(&rows);
+    if !service.is_empty() {
+        let mut rows = table(&["  to each serve", "", ">mL", ">g", "why then"]);
+        for line in service {
+            rows.add_row([
+                format!("  {}", plain(&line.ingredient)),
+                plain(&line.written),
+                if line.solid && line.each_ml <= 0.0 {
+                    "–".to_owned()
+                } else {
+                    amount(line.each_ml)
+                },
+                amount(line.each_g),
+                line.why.map_or_else(String::new, |why| why.words()),
+            ]);
+        }
+        text.push('\n');
+        text.push_str(&lines(&rows));
+    }
+    text
+}
+
+fn more(line: &BatchLine) -> String {
+    let mut words = Vec::new();
+    if let Some((low, high)) = line.span_ml {
+        words.push(format!(
+            "{} to {} ml by the size of the measure",
+            amount(low),
+            amount(high)
+        ));
+    }
+    if let Some(was) = &line.was {
+        words.push(format!("in the place of {}", plain(was)));
+    }
+    if (line.factor - 1.0).abs() > 1e-9 {
+        words.push(format!("times {}", short(line.factor)));
+    }
+    if let Some((_, to)) = line.clock_h {
+        words.push(format!("within {to:.0} h of pressing"));
+    }
+    words.join("; ")
+}
+
+fn figures_of(batch: &Batch) -> String {
+    let mut rows = table(&["", ">in the vessel", ">a serve in the glass", ">made by itself"]);
+    let columns = [&batch.in_vessel, &batch.in_glass, &batch.single];
+    let mut row = |name: &str, of: fn(&Figures) -> Figure, decimals: usize| {
+        let mut cells = vec![format!("  {name}")];
+        cells.extend(columns.iter().map(|f| figure(of(f).value, decimals)));
+        rows.add_row(cells);
+    };
+    row("volume mL", |f| f.volume_ml, 0);
+    row("strength % vol", |f| f.abv_pct, 1);
+    row("sugar g/100 mL", |f| f.sugar_g_per_100ml, 1);
+    row("acid g/100 mL", |f| f.acid_g_per_100ml, 2);
+    let mut text = lines(&rows);
+    let _ = writeln!(
+        text,
+        "  {DIM}water: {} % of the mix, {} % of the finished drink; {} standard drinks a serve{DIM:#}",
+        figure(batch.in_glass.water_pct_of_mix.value, 0),
+        figure(batch.in_glass.water_pct_of_finished.value, 0),
+        figure(batch.in_glass.standard_drinks.value, 1)
+    );
+    text
+}
+
+fn holds(batch: &Batch) -> String {
+    let holding = &batch.holding;
+    let mut text = format!("{} ({}: {})", holding.words, holding.because, holding.source);
+    if let Some((name, keeps)) = &batch.keeps_as {
+        text.push_str(&format!("; the {name} in it keeps {keeps}"));
+    }
+    text
+}
+
+fn cautions(batches: &[Batch]) -> String {
+    let mut text = format!("\n{NAME}Cautions{NAME:#}\n");
+    let mut said: Vec<&str> = Vec::new();
+    for caution in batches.iter().flat_map(|b| &b.cautions) {
+        if !said.contains(&caution.text.as_str()) {
+            said.push(&caution.text);
+            text.push_str(&wrapped(
+                &plain(&format!("{} ({})", caution.text, caution.source)),
+                "  ",
+                "    ",
+            ));
+        }
+    }
+    text
+}
+
+fn money(sum: Decimal, currency: Option<Currency>) -> String {
+    match currency {
+        Some(currency) => format!("{} {}", currency.to_digits(sum, 0), currency.code()),
+        None => sum.round_dp(2).to_string(),
+    }
+}
+
+fn list_to_shop(shopping: &Shopping) -> String {
+    let mut text = String::new();
+    if !shopping.make.is_empty() {
+        let _ = writeln!(text, "\n{NAME}Make{NAME:#}");
+        let mut rows = table(&["  preparation", ">mL", ">times its recipe", "keeps"]);
+        for make in &shopping.make {
+            rows.add_row([
+                format!("  {}", plain(&make.preparation)),
+                amount(make.volume_ml),
+                short((make.makings * 100.0).round() / 100.0),
+                make.keeps.as_deref().map_or_else(|| "not said".to_owned(), plain),
+            ]);
+        }
+        text.push_str(&lines(&rows));
+    }
+    if shopping.buy.is_empty() {
+        return text;
+    }
+    let _ = writeln!(text, "\n{NAME}Buy{NAME:#}");
+    let currency = shopping.bill.as_ref().and_then(|b| b.currency);
+    let mut rows = table(&["  ingredient", ">needed", "packages", ">left over", ">cost"]);
+    for buy in &shopping.buy {
+        let packages = match buy.packages {
+            Some(n) if buy.package.starts_with(|c: char| c.is_ascii_digit()) => {
+                format!(
+                    "{n} × {}{}",
+                    plain(&buy.package),
+                    if buy.assumed { " *" } else { "" }
+                )
+            }
+            Some(n) => format!("{n} {}", plain(&buy.package)),
+            None => "–".to_owned(),
+        };
+        rows.add_row([
+            format!("  {}", plain(&buy.ingredient)),
+            buy.volume_ml.map_or_else(
+                || format!("{} g", amount(buy.mass_g)),
+                |ml| format!("{} ml", amount(ml)),
+            ),
+            packages,
+            buy.left_over.map_or_else(
+                || "–".to_owned(),
+                |(left, unit)| format!("{} {unit}", amount(left)),
+            ),
+            buy.cost
+                .map_or_else(|| "–".to_owned(), |cost| money(cost, currency)),
+        ]);
+    }
+    text.push_str(&lines(&rows));
+    if shopping
+        .buy
+        .iter()
+        .any(|b| b.assumed && b.package != "fruit" && b.package != "egg")
+    {
+        let _ = writeln!(text, "  {DIM}* the usual bottle: no price names a package{DIM:#}");
+    }
+    if let Some(bill) = &shopping.bill {
+        text.push_str(&total(bill, shopping.buy.len()));
+    }
+    text
+}
+
+fn total(bill: &Bill, lines: usize) -> String {
+    let said = if bill.unpriced.is_empty() {
+        format!("all of it costs {}", money(bill.total, bill.currency))
+    } else {
+        format!(
+            "what is priced costs {}; {} of {lines} are not priced: {}",
+            money(bill.total, bill.currency),
+            bill.unpriced.len(),
+            bill.unpriced.join(", ")
+        )
+    };
+    wrapped(&plain(&said), "  ", "  ")
+}
+
+/// A whole event.
+pub fn event(event: &Event) -> String {
+    let mut text = format!(
+        "{NAME}{} guests, {} each{NAME:#}  {} in all\n\n",
+        event.guests,
+        count_each(event.each),
+        count(event.serves as usize, "drink", "drinks")
+    );
+    let mut rows = table(&[
+        "  drink",
+        ">serves",
+        ">batch mL",
+        ">water mL",
+        ">a pour mL",
+        ">% vol",
+        "served",
+    ]);
+    for batch in &event.drinks {
+        rows.add_row([
+            format!("  {}", plain(&batch.drink)),
+            batch.serves.to_string(),
+            amount(batch.vessel.volume_ml()),
+            amount(batch.water_ml),
+            amount(batch.pour_ml),
+            figure(batch.in_vessel.abv_pct.value, 1),
+            serving(batch),
+        ]);
+    }
+    text.push_str(&lines(&rows));
+    for (drink, why) in &event.left_out {
+        let _ = writeln!(
+            text,
+            "    {LOOK}~{LOOK:#}  {}: {}",
+            plain(drink),
+            plain(&why.to_string())
+        );
+    }
+    for batch in &event.drinks {
+        let added: Vec<&BatchLine> = batch.lines.iter().filter(|l| l.when == When::Service).collect();
+        if !added.is_empty() {
+            let names: Vec<String> = added
+                .iter()
+                .map(|l| format!("{} {}", l.written, l.ingredient).trim().to_owned())
+                .collect();
+            text.push_str(&wrapped(
+                &plain(&format!("{}, to each serve: {}", batch.drink, names.join(", "))),
+                "    ",
+                "      ",
+            ));
+        }
+        for remark in &batch.remarks {
+            text.push_str(&wrapped(
+                &plain(&format!("{}: {remark}", batch.drink)),
+                &format!("    {LOOK}~{LOOK:#}  "),
+                "       ",
+            ));
+        }
+    }
+    text.push_str(&list_to_shop(&event.shopping));
+    let _ = writeln!(text, "\n{NAME}Ice{NAME:#}");
+    text.push_str(&wrapped(
+        &format!(
+            "{:.1} kg for the work and the glasses; the trade buys {:.0} to {:.0} kg for so many drinks, with what melts in the box \
+             (0.25 to 0.5 kg a drink, from memory)",
+            event.ice_g / 1000.0,
+            event.ice_bought_kg.0,
+            event.ice_bought_kg.1
+        ),
+        "  ",
+        "  ",
+    ));
+    text.push_str(&cautions(&event.drinks));
+    text.push_str(&taken_for_granted(&event.shopping.assumptions));
+    text.push('\n');
+    text.push_str(&wrapped(
+        "Figures are estimates; serve water beside it, nobody drives on an estimate, and local law decides.",
+        "",
+        "",
+    ));
+    text
+}
+
+fn count_each(each: f64) -> String {
+    format!(
+        "{} drink{}",
+        short(each),
+        if (each - 1.0).abs() < 1e-9 { "" } else { "s" }
+    )
+}
+
+/// A batch as JSON has it.
+pub fn json(batch: &Batch, faults: &[Fault]) -> String {
+    let mut value = value(batch);
+    if let Value::Object(fields) = &mut value {
+        fields.insert("schema".to_owned(), 1.into());
+        fields.insert("make".to_owned(), make(&batch.shopping));
+        fields.insert("buy".to_owned(), buy(&batch.shopping));
+        fields.insert("bill".to_owned(), bill(&batch.shopping));
+        fields.insert("faults".to_owned(), json!(faults));
+    }
+    text(&value)
+}
+
+/// An event as JSON has it.
+pub fn event_json(event: &Event, faults: &[Fault]) -> String {
+    let left_out: Vec<Value> = event
+        .left_out
+        .iter()
+        .map(|(drink, why)| json!({ "drink": drink, "why": why.to_string() }))
+        .collect();
+    text(&json!({
+        "schema": 1,
+        "guests": event.guests,
+        "each": event.each,
+        "serves": event.serves,
+        "drinks": event.drinks.iter().map(value).collect::<Vec<_>>(),
+        "left_out": left_out,
+        "make": make(&event.shopping),
+        "buy": buy(&event.shopping),
+        "bill": bill(&event.shopping),
+        "ice": {
+            "used_kg": rounded(event.ice_g / 1000.0), "bought_low_kg": rounded(event.ice_bought_kg.0),
+            "bought_high_kg": rounded(event.ice_bought_kg.1),
+        },
+        "assumptions": event.shopping.assumptions,
+        "faults": faults,
+    }))
+}
+
+fn value(batch: &Batch) -> Value {
+    let lines: Vec<Value> = batch.lines.iter().map(line).collect();
+    let remarks: Vec<Value> = batch
+        .remarks
+        .iter()
+        .map(|r| json!({ "kind": r.kind(), "grave": r.is_grave(), "message": r.to_string() }))
+        .collect();
+    let cautions: Vec<Value> = batch
+        .cautions
+        .iter()
+        .map(|c| json!({ "text": c.text, "source": c.source }))
+        .collect();
+    json!({
+        "drink": batch.drink,
+        "book": batch.book,
+        "serves": batch.serves,
+        "serves_exact": rounded(batch.serves_exact),
+        "serving": batch.serving.word(),
+        "keg": batch.keg,
+        "vessel_ml": batch.vessel_ml.map(rounded),
+        "head_pct": rounded(batch.head_pct),
+        "overflow_ml": rounded(batch.overflow_ml),
+        "volume_ml": rounded(batch.vessel.volume_ml()),
+        "mass_g": rounded(batch.vessel.mass_g()),
+        "pour_ml": rounded(batch.pour_ml),
+        "lines": lines,
+        "water_ml": rounded(batch.water_ml),
+        "water_to_come_ml": rounded(batch.water_to_come_ml),
+        "figures": { "vessel": figures(&batch.in_vessel), "glass": figures(&batch.in_glass), "single": figures(&batch.single) },
+        "freezer": batch.freezer.map(|at| json!({
+            "celsius": rounded(at.freezing.freezer_c), "onset_c": at.freezing.onset_c.map(rounded),
+            "frozen_pct": rounded(100.0 * at.freezing.frozen_share), "most_water_ml": at.most_water_ml.map(rounded),
+        })),
+        "holding": {
+            "hours_low": rounded(batch.holding.hours.0), "hours_high": rounded(batch.holding.hours.1), "words": batch.holding.words,
+            "because": batch.holding.because, "source": batch.holding.source,
+            "keeps_as": batch.keeps_as.as_ref().map(|(name, keeps)| json!({ "preparation": name, "keeps": keeps })),
+        },
+        "order": batch.order,
+        "remarks": remarks,
+        "cautions": cautions,
+        "allergens": { "eu": declaration(&batch.allergens_eu), "us": declaration(&batch.allergens_us) },
+        "garnishes": batch.garnishes,
+        "ice_kg": rounded(batch.ice_g / 1000.0),
+        "assumptions": batch.assumptions,
+    })
+}
+
+fn line(line: &BatchLine) -> Value {
+    json!({
+        "position": line.position,
+        "ingredient": line.ingredient,
+        "written": line.written,
+        "when": line.when.word(),
+        "why": line.why.map(|why| why.words()),
+        "volume_ml": rounded(line.volume_ml),
+        "mass_g": rounded(line.mass_g),
+        "low_ml": line.span_ml.map(|(low, _)| rounded(low)),
+        "high_ml": line.span_ml.map(|(_, high)| rounded(high)),
+        "in_place_of": line.was,
+        "factor": rounded(line.factor),
+    })
+}
+
+fn make(shopping: &Shopping) -> Value {
+    shopping
+        .make
+        .iter()
+        .map(|m| {
+            json!({ "preparation": m.preparation, "volume_ml": rounded(m.volume_ml), "makings": rounded(m.makings), "keeps": m.keeps })
+        })
+        .collect()
+}
+
+fn buy(shopping: &Shopping) -> Value {
+    shopping
+        .buy
+        .iter()
+        .map(|b| {
+            json!({
+                "ingredient": b.ingredient, "volume_ml": b.volume_ml.map(rounded), "mass_g": rounded(b.mass_g), "packages": b.packages,
+                "package": (!b.package.is_empty()).then_some(&b.package), "assumed": b.assumed,
+                "left_over": b.left_over.map(|(left, unit)| json!({ "amount": rounded(left), "unit": unit })),
+                "cost": b.cost.map(|c| c.normalize().to_string()),
+            })
+        })
+        .collect()
+}
+
+fn bill(shopping: &Shopping) -> Value {
+    shopping.bill.as_ref().map_or(Value::Null, |bill| {
+        json!({
+            "currency": bill.currency.map(Currency::code), "total": bill.total.normalize().to_string(), "unpriced": bill.unpriced,
+        })
+    })
+}

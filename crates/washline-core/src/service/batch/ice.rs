@@ -1,0 +1,60 @@
+//! Ice by the gram: what works a drink, and what stands in its glass.
+
+use super::Serving;
+use crate::build::ICE_PACKING;
+use crate::spec::{Step, Technique};
+use crate::store::Worked;
+
+/// Ice that works one drink in a bar's tin or mixing glass, g: 150 to 200, from memory.
+const WORKING_G: f64 = 175.0;
+/// One large cube, 50 mm, g: 125 mL of ice, COMPUTED.
+const LARGE_CUBE_G: f64 = 115.0;
+/// Crushed and pebble ice fill a little more of a glass than cubes do: 0.55 to 0.65, from memory.
+const CRUSHED_PACKING: f64 = 0.60;
+/// Density of ice at 0 °C, g/mL: handbook constant, from memory.
+const ICE_G_PER_ML: f64 = 0.9167;
+/// A glass with ice whose size nobody says, mL brimful.
+const GLASS_ML: f64 = 300.0;
+
+/// What the trade buys for one drink of one guest, kg, waste and what melts in the box included: from memory.
+pub const BOUGHT_KG_A_DRINK: (f64, f64) = (0.25, 0.5);
+
+/// Ice one serve takes when it is served so, g: for the work on it, and in its glass.
+#[must_use]
+pub fn ice_g(worked: &Worked, serving: Serving) -> f64 {
+    let mut grams = 0.0;
+    let mut in_glass = worked.built.on_ice;
+    for line in worked.drink.lines() {
+        match &line.step {
+            Step::Work(work) if !matches!(work.technique, Technique::Muddle | Technique::DryShake) => {
+                let in_the_glass = matches!(work.technique, Technique::Build | Technique::Swizzle);
+                if serving == Serving::ToOrder && !in_the_glass {
+                    grams += work.ice_g.map_or(WORKING_G, |g| g.to_f64());
+                }
+                in_glass |= in_the_glass;
+            }
+            Step::OverIce(_) => in_glass = true,
+            _ => {}
+        }
+    }
+    if in_glass {
+        grams += glass_g(worked);
+    }
+    grams
+}
+
+/// Ice in the glass of one serve, g.
+fn glass_g(worked: &Worked) -> f64 {
+    let words = worked.drink.lines().find_map(|l| match &l.step {
+        Step::OverIce(words) => Some(words.as_str()),
+        _ => None,
+    });
+    let words = words.unwrap_or_default();
+    if crate::service::garnish::is_single_ice(words) {
+        return LARGE_CUBE_G;
+    }
+    let crushed = ["crushed", "pebble", "cracked"].iter().any(|w| words.contains(w));
+    let packing = if crushed { CRUSHED_PACKING } else { ICE_PACKING };
+    let brimful = worked.resolved.glass.as_ref().map_or(GLASS_ML, |g| g.capacity_ml);
+    brimful * packing * ICE_G_PER_ML
+}
