@@ -129,7 +129,7 @@ fn ranks(n: usize, share: f64, level: f64) -> (Option<usize>, Option<usize>) {
         if sum > half {
             break;
         }
-        below = (k + 1 <= n).then_some(k + 1);
+        below = (k < n).then_some(k + 1);
     }
     let mut sum = 0.0;
     let mut above = None;

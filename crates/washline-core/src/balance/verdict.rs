@@ -10,7 +10,7 @@ use super::doubt::Known;
 use super::{Band, Figures, Finding, Measured, Ranges, Side, Span, Structure, Verdict};
 
 /// The share of a figure's distribution that has to stand behind a verdict.
-const SURE: f64 = 0.75;
+pub const SURE: f64 = 0.75;
 
 /// Strength below which a drink counts as without alcohol, % vol: 0.5 is where most law draws the line.
 pub(super) const NO_ALCOHOL_PCT: f64 = 0.5;
@@ -93,7 +93,7 @@ fn below(coverage: &Coverage, span: &Span) -> f64 {
 }
 
 /// The share within it.
-fn within(coverage: &Coverage, span: &Span) -> f64 {
+pub(super) fn within(coverage: &Coverage, span: &Span) -> f64 {
     coverage.below(span.high + half_a_digit(span)) - below(coverage, span)
 }
 
@@ -133,7 +133,7 @@ fn called(coverage: &Coverage, computed: Verdict, off: Option<Side>, band: &Band
 }
 
 /// The verdict of a value in its bands, and on which side it is off.
-fn place(value: f64, band: &Band) -> (Verdict, Option<Side>) {
+pub(super) fn place(value: f64, band: &Band) -> (Verdict, Option<Side>) {
     use std::cmp::Ordering::{Equal, Greater, Less};
     let core = band.core.as_ref().map(|s| s.place(value));
     let outer = band.place_in_reach(value);

@@ -1,0 +1,162 @@
+use clap::Args;
+use jiff::civil;
+use jiff::tz::TimeZone;
+use washline_core::balance::Palate;
+use washline_core::names::{key, nearest};
+use washline_core::store::{House, NotTasted, Trial};
+
+use super::Call;
+use crate::error::CliError;
+use crate::render::taste::{listed, tasted};
+use crate::{Outcome, house};
+
+/// Keep what the palate says of a drink: the figures narrow the search, tasting decides.
+///
+/// A verdict is `right`, or what is off: too strong, too weak, too sweet, too tart, flat; more than one, or words of
+/// your own. It belongs to the version of the spec that was tasted. `washline ranges learn` makes ranges of the
+/// drinks that were tasted right.
+///
+/// Example: washline taste "Platform Fog" --verdict "too tart" --by "the porter"
+#[derive(Debug, Args)]
+pub struct Taste {
+    /// The drink.
+    #[arg(value_name = "NAME")]
+    name: String,
+
+    /// What the palate says.
+    #[arg(
+        long,
+        value_name = "WORDS",
+        required_unless_present = "list",
+        conflicts_with = "list"
+    )]
+    verdict: Option<String>,
+
+    /// What else there is to say.
+    #[arg(long, value_name = "WORDS", default_value = "", conflicts_with = "list")]
+    note: String,
+
+    /// Who tasted.
+    #[arg(long, value_name = "WHO", default_value = "", conflicts_with = "list")]
+    by: String,
+
+    /// When: a day (2025-11-24) or a moment (2025-11-24T18:30, with or without an offset); now where it is not given.
+    #[arg(long, value_name = "WHEN", conflicts_with = "list")]
+    at: Option<String>,
+
+    /// The book, where more than one has a drink of that name.
+    #[arg(long, value_name = "TITLE")]
+    book: Option<String>,
+
+    /// Which version of the spec was tasted; the one poured now where it is not given.
+    #[arg(long, value_name = "N", conflicts_with = "list")]
+    version: Option<i64>,
+
+    /// List the trials of the drink.
+    #[arg(long)]
+    list: bool,
+}
+
+impl Taste {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let out = if self.list {
+            let house = house::to_read(call.house.as_deref())?;
+            let mut trials = house.tastings(&self.name)?;
+            if let Some(book) = &self.book {
+                trials.retain(|t| key(&t.book) == key(book));
+            }
+            if trials.is_empty() && !self.is_listed(&house)? {
+                return Err(self.unknown(&house)?);
+            }
+            listed(&self.name, &trials, call.json)
+        } else {
+            let verdict = Palate::read(self.verdict.as_deref().unwrap_or_default())
+                .map_err(|expected| CliError::usage(format!("--verdict: {expected}")))?;
+            let at = self.moment()?;
+            let path = house::path(call.house.as_deref())?;
+            if !path.exists() {
+                // A trial of a drink that nobody has makes no house.
+                house::to_read(call.house.as_deref())?;
+            }
+            let mut notes = String::new();
+            let mut house = house::to_write(call.house.as_deref(), &mut notes)?;
+            let trial = Trial {
+                drink: &self.name,
+                book: self.book.as_deref(),
+                version: self.version,
+                verdict: &verdict,
+                note: self.note.trim(),
+                taster: self.by.trim(),
+                at: &at,
+            };
+            match house.taste(&trial)? {
+                Ok(kept) => tasted(&kept, call.json),
+                Err(NotTasted::NoDrink) => return Err(self.unknown(&house)?),
+                Err(NotTasted::SeveralBooks(titles)) => {
+                    return Err(CliError::input(format!(
+                        "`{}` stands in {} books; expected --book TITLE",
+                        self.name,
+                        titles.len()
+                    ))
+                    .hint(titles.join("; ")));
+                }
+                Err(NotTasted::NoVersion(last)) => {
+                    return Err(CliError::input(format!(
+                        "`{}` has no version {}; expected one from 1 to {last}",
+                        self.name,
+                        self.version.unwrap_or_default()
+                    )));
+                }
+            }
+        };
+        Ok(Outcome {
+            out,
+            ..Outcome::default()
+        })
+    }
+
+    fn is_listed(&self, house: &House) -> Result<bool, CliError> {
+        Ok(house.list()?.iter().any(|l| {
+            key(&l.name) == key(&self.name) && self.book.as_ref().is_none_or(|b| key(b) == key(&l.book))
+        }))
+    }
+
+    fn unknown(&self, house: &House) -> Result<CliError, CliError> {
+        let names = house.list()?;
+        let near = nearest(
+            &self.name,
+            names.iter().map(|l| (l.name.as_str(), l.name.as_str())),
+            3,
+        );
+        let place = self
+            .book
+            .as_ref()
+            .map_or_else(|| "here".to_owned(), |b| format!("in `{b}`"));
+        Ok(CliError::input(format!("no drink `{}` {place}", self.name)).near(&near))
+    }
+
+    /// When it was tasted: a day as it is said, a moment in universal time.
+    fn moment(&self) -> Result<String, CliError> {
+        const SHAPE: &str = "%Y-%m-%dT%H:%M:%SZ";
+        let Some(said) = self.at.as_deref().map(str::trim) else {
+            return Ok(jiff::Timestamp::now().strftime(SHAPE).to_string());
+        };
+        // A day by itself has no moment, and is kept as a day.
+        let is_day = said.len() == 10;
+        if let (true, Ok(day)) = (is_day, said.parse::<civil::Date>()) {
+            return Ok(day.to_string());
+        }
+        if let Ok(moment) = said.parse::<jiff::Timestamp>() {
+            return Ok(moment.strftime(SHAPE).to_string());
+        }
+        if let Ok(local) = said.parse::<civil::DateTime>()
+            && !is_day
+            && let Ok(moment) = TimeZone::system().to_timestamp(local)
+        {
+            return Ok(moment.strftime(SHAPE).to_string());
+        }
+        Err(CliError::usage(format!(
+            "--at {said}: expected a day such as 2025-11-24 or a moment such as 2025-11-24T18:30"
+        )))
+    }
+}

@@ -1,0 +1,228 @@
+//! Trials of drinks, and the ranges learned from them.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+use washline_core::balance::learn::{CONFIDENCE_PCT, Estimate, FEWEST, Learned};
+use washline_core::balance::{Measured, Ranges, Span, Structure};
+use washline_core::store::Tasting;
+
+use super::json::{rounded, text};
+use super::style::{DIM, GOOD, LOOK, NAME};
+use super::{count, figure, plain, table, wrapped};
+
+/// Trials, one a line with its note below it: for `show` and for `taste --list`.
+pub fn lines(tastings: &[Tasting]) -> String {
+    let mut out = String::new();
+    for tasting in tastings {
+        let style = if tasting.is_right() { GOOD } else { LOOK };
+        let verdict: Vec<String> = tasting.verdict.iter().map(ToString::to_string).collect();
+        let by = if tasting.taster.is_empty() {
+            String::new()
+        } else {
+            format!(", {}", plain(&tasting.taster))
+        };
+        let which = if tasting.is_current {
+            ""
+        } else {
+            ", not the one poured now"
+        };
+        let _ = writeln!(
+            out,
+            "  {style}{}{style:#}  {DIM}{}{by}; version {}{which}{DIM:#}",
+            plain(&verdict.join("; ")),
+            plain(&day(&tasting.at)),
+            tasting.version
+        );
+        if !tasting.note.is_empty() {
+            out.push_str(&wrapped(&plain(&tasting.note), "    ", "    "));
+        }
+    }
+    out
+}
+
+/// The day of a moment: the hour of a tasting says little.
+fn day(at: &str) -> String {
+    at.split('T').next().unwrap_or_default().to_owned()
+}
+
+/// A trial for a program.
+pub fn value(tasting: &Tasting) -> Value {
+    let verdict: Vec<String> = tasting.verdict.iter().map(ToString::to_string).collect();
+    json!({
+        "drink": tasting.drink, "book": tasting.book, "version": tasting.version, "is_current": tasting.is_current,
+        "verdict": verdict, "right": tasting.is_right(), "note": tasting.note, "taster": tasting.taster, "at": tasting.at,
+    })
+}
+
+/// A trial that was kept.
+pub fn tasted(tasting: &Tasting, as_json: bool) -> String {
+    if as_json {
+        return text(&json!({ "schema": 1, "tastings": [value(tasting)] }));
+    }
+    format!(
+        "{NAME}{}{NAME:#} {DIM}({}){DIM:#}\n{}",
+        plain(&tasting.drink),
+        plain(&tasting.book),
+        lines(std::slice::from_ref(tasting))
+    )
+}
+
+/// The trials of a drink.
+pub fn listed(name: &str, tastings: &[Tasting], as_json: bool) -> String {
+    if as_json {
+        return text(&json!({ "schema": 1, "tastings": tastings.iter().map(value).collect::<Vec<_>>() }));
+    }
+    if tastings.is_empty() {
+        return format!("{}: not tasted yet\n", plain(name));
+    }
+    let mut out = String::new();
+    let mut books: Vec<&str> = Vec::new();
+    for tasting in tastings {
+        if !books.contains(&tasting.book.as_str()) {
+            books.push(&tasting.book);
+        }
+    }
+    for book in books {
+        let of: Vec<Tasting> = tastings.iter().filter(|t| t.book == book).cloned().collect();
+        let drink = of.first().map_or(name, |t| t.drink.as_str());
+        let _ = writeln!(
+            out,
+            "{NAME}{}{NAME:#} {DIM}({}){DIM:#}: {}",
+            plain(drink),
+            plain(book),
+            count(of.len(), "trial", "trials")
+        );
+        out.push_str(&lines(&of));
+    }
+    out
+}
+
+/// What was learned, from what, and what stands in the way.
+#[derive(Debug)]
+pub struct Lesson<'a> {
+    pub learned: &'a [Learned],
+    pub too_few: &'a [(Structure, usize)],
+    /// Which drinks: "tasted right", "of the house", "named in list.txt".
+    pub from: &'a str,
+    /// How many of them.
+    pub drinks: usize,
+    /// Drinks left out because their juices are counted in the other convention.
+    pub left_out: usize,
+    pub share_pct: f64,
+    pub convention: &'a str,
+    /// The ranges that held before.
+    pub ranges: &'a Ranges,
+    /// Whether the learned ones are the house's own now.
+    pub kept: bool,
+}
+
+impl Lesson<'_> {
+    /// For a program.
+    pub fn json(&self) -> String {
+        let estimate = |e: Estimate| json!({ "value": rounded(e.value), "from": e.from.map(rounded), "to": e.to.map(rounded) });
+        let learned: Vec<Value> = self
+            .learned
+            .iter()
+            .map(|l| {
+                let (low, high) = l.range();
+                let usual = self.ranges.band(l.structure, l.measure).core.as_ref();
+                json!({
+                    "structure": l.structure.name(), "measure": l.measure.word(), "drinks": l.count, "low": low, "high": high,
+                    "low_percentile": estimate(l.low), "median": estimate(l.median), "high_percentile": estimate(l.high),
+                    "usual": usual.map(|s| json!({ "low": s.low, "high": s.high, "own": s.own })),
+                })
+            })
+            .collect();
+        let too_few: Vec<Value> = self
+            .too_few
+            .iter()
+            .map(|(structure, drinks)| json!({ "structure": structure.name(), "drinks": drinks }))
+            .collect();
+        text(&json!({
+            "schema": 1, "from": self.from, "drinks": self.drinks, "left_out": self.left_out, "fewest": FEWEST,
+            "share_pct": self.share_pct, "confidence_pct": CONFIDENCE_PCT, "convention": self.convention,
+            "learned": learned, "too_few": too_few, "kept": self.kept,
+        }))
+    }
+
+    /// For a reader.
+    pub fn shown(&self) -> String {
+        let mut out = format!("from {} {}\n", count(self.drinks, "drink", "drinks"), self.from);
+        if self.left_out > 0 {
+            let _ = writeln!(
+                out,
+                "left out: {}, whose juices are counted in the other convention",
+                count(self.left_out, "drink", "drinks")
+            );
+        }
+        let mut last = None;
+        for learned in self.learned {
+            if last != Some(learned.structure) {
+                last = Some(learned.structure);
+                out.push_str(&self.structure(learned.structure));
+            }
+        }
+        for (structure, drinks) in self.too_few {
+            let _ = writeln!(
+                out,
+                "\n{NAME}{structure}{NAME:#}: {}, {LOOK}too few{LOOK:#} to learn from (at least {FEWEST})",
+                count(*drinks, "drink", "drinks")
+            );
+        }
+        let tail = (100.0 - self.share_pct) / 2.0;
+        if !self.learned.is_empty() {
+            out.push_str(&wrapped(
+                &format!(
+                    "From the {tail:.0}th to the {:.0}th percentile of these drinks. In brackets where each lies at a level of {CONFIDENCE_PCT:.0} %, whatever the shape of their spread; a dash where too few drinks lie beyond it to say. Acid as citric, {} convention.",
+                    100.0 - tail,
+                    self.convention
+                ),
+                "\n",
+                "",
+            ));
+            out.push_str(if self.kept {
+                "kept: the house's own ranges now (washline ranges unset STRUCTURE MEASURE takes one away)\n"
+            } else {
+                "not kept: --keep makes them the house's own\n"
+            });
+        }
+        out
+    }
+
+    fn structure(&self, structure: Structure) -> String {
+        let of: Vec<&Learned> = self.learned.iter().filter(|l| l.structure == structure).collect();
+        let drinks = of.iter().map(|l| l.count).max().unwrap_or(0);
+        let mut out = format!(
+            "\n{NAME}{structure}{NAME:#}  {DIM}{}{DIM:#}\n",
+            count(drinks, "drink", "drinks")
+        );
+        let mut rows = table(&["", ">from", "", ">median", "", ">to", "", "usual until now"]);
+        for learned in of {
+            let decimals = usize::from(learned.measure.decimals());
+            let usual = self.ranges.band(structure, learned.measure).core.as_ref();
+            rows.add_row([
+                format!("{} {}", learned.measure.name(), learned.measure.unit()),
+                figure(Some(learned.low.value), decimals),
+                bracket(learned.low, learned.measure),
+                figure(Some(learned.median.value), decimals),
+                bracket(learned.median, learned.measure),
+                figure(Some(learned.high.value), decimals),
+                bracket(learned.high, learned.measure),
+                usual.map_or_else(|| "–".to_owned(), Span::printed),
+            ]);
+        }
+        out.push_str(&super::lines(&rows));
+        out
+    }
+}
+
+/// `(4.9 to 5.6)`, `(– to 5.6)`.
+fn bracket(estimate: Estimate, measure: Measured) -> String {
+    let decimals = usize::from(measure.decimals());
+    format!(
+        "({} to {})",
+        figure(estimate.from, decimals),
+        figure(estimate.to, decimals)
+    )
+}
