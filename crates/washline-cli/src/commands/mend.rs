@@ -1,0 +1,355 @@
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use washline_core::advise::{Aim, Ask, AskError, Mended, Outcome as Ended, answer_written, mend};
+use washline_core::names::{key, nearest};
+use washline_core::spec::{Source, format_drink, read_under};
+use washline_core::store::{Access, House, Worked};
+
+use super::{Call, show};
+use crate::error::CliError;
+use crate::render::mend as render;
+use crate::{Outcome, house};
+
+/// A drink is off balance: which pour to change, by how much, in steps the bar can measure?
+///
+/// Strength, sweetness and tartness are brought into their usual range (or the range of published drinks, where
+/// none is usual), with the smallest change J = Σ (Δ / max(pour, 5 ml))²: the best with one, two and three pours,
+/// as far as each improves on the fewer. A pour `to taste` is solved for first.
+///
+/// No pour is cut below a third or more than doubled, the drink stays below the washline of its glass and the sort of drink
+/// it is, and a pour is changed only for what it is for: a drink is never sweetened by pouring less gin.
+///
+/// Nothing is stored without --keep, and no file is changed without --write.
+///
+/// Example: washline mend fixtures/books/lantern-halt.md
+#[derive(Debug, Args)]
+pub struct Mend {
+    /// A drink of the house, or a book whose drinks are to be mended (`-` for standard input). Without it, the
+    /// whole house.
+    #[arg(value_name = "NAME|FILE")]
+    what: Option<String>,
+
+    /// Look for the drink in this book and not in the house; `-` for standard input.
+    #[arg(long, value_name = "FILE")]
+    book: Option<PathBuf>,
+
+    /// The list the drink stands in, where several have one of that name.
+    #[arg(long, value_name = "TITLE")]
+    of: Option<String>,
+
+    /// Aim at a value or a span instead of the range: `tartness 0.85`, `strength 16 to 18`. A single value is met
+    /// within 0.5 % vol, 0.5 g sugar or 0.05 g acid in 100 mL.
+    #[arg(long, value_name = "AIM")]
+    aim: Vec<Aim>,
+
+    /// Leave the pours of this ingredient as they are.
+    #[arg(long, value_name = "INGREDIENT")]
+    lock: Vec<String>,
+
+    /// Let something be added: `--may-add=INGREDIENT`; without a name simple syrup, lemon juice, lime juice, water
+    /// before ice, and vodka where no spirit is poured.
+    #[arg(
+        long,
+        value_name = "INGREDIENT",
+        num_args = 0..=1,
+        require_equals = true,
+        default_missing_value = ""
+    )]
+    may_add: Vec<String>,
+
+    /// How far all that is poured may grow or shrink together, %.
+    #[arg(long, value_name = "PERCENT", default_value_t = Ask::SERVE_WITHIN_PCT)]
+    serve_within: f64,
+
+    /// Keep the first answer (or --answer) in the house as a new version of the spec.
+    #[arg(long, conflicts_with = "book")]
+    keep: bool,
+
+    /// Write the first answer (or --answer) into this book, which holds the drink: only the amounts are replaced.
+    #[arg(long, value_name = "FILE")]
+    write: Option<PathBuf>,
+
+    /// Which answer to keep or write.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    answer: usize,
+
+    /// Exit with status 1 if nothing works for a drink.
+    #[arg(long)]
+    strict: bool,
+}
+
+/// What became of an answer.
+#[derive(Debug, Default)]
+pub struct Done {
+    /// Kept in the house: from which version, as which.
+    pub kept: Option<(i64, i64)>,
+    /// Written into this file.
+    pub written: Option<String>,
+}
+
+impl Mend {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        if !(0.0..=100.0).contains(&self.serve_within) {
+            return Err(CliError::usage("expected --serve-within between 0 and 100 %"));
+        }
+        let (name, book) = self.named();
+        if self.keep && book.is_some() {
+            return Err(CliError::usage("--keep is for a drink of the house")
+                .hint("`washline add` the book first, or `--write` the answer into it"));
+        }
+        let mut opened = show::open(call, book.as_ref())?;
+        let mut drinks = match &name {
+            Some(name) => opened.house.worked_named(name)?,
+            None => opened.house.worked()?,
+        };
+        if let Some(list) = &self.of {
+            self.only_of(list, &mut drinks)?;
+        }
+        if let (true, Some(name)) = (drinks.is_empty(), &name) {
+            return Err(show::unknown(opened, name)?);
+        }
+        let mended = self.each(&drinks)?;
+        let mut done = Done::default();
+        let mut outcome = Outcome {
+            faulty: !opened.faults.is_empty(),
+            found: self.strict && mended.iter().any(|m| m.outcome == Ended::NothingWorks),
+            ..Outcome::default()
+        };
+        if self.keep || self.write.is_some() {
+            let ([drink], [mended]) = (drinks.as_slice(), mended.as_slice()) else {
+                let error = CliError::usage(format!(
+                    "--keep and --write are for one drink, and {} were asked for",
+                    mended.len()
+                ));
+                return Err(if name.is_some() {
+                    error.hint("--of TITLE tells which")
+                } else {
+                    error
+                });
+            };
+            done = self.carry_out(call, drink, mended)?;
+        }
+        let alone = name.is_some();
+        outcome.notes = std::mem::take(&mut opened.notes);
+        outcome.out = if call.json {
+            render::json(&drinks, &mended, &opened.faults, &done, alone)
+        } else {
+            render::text(&drinks, &mended, &done, alone, !self.may_add.is_empty())
+        };
+        Ok(outcome)
+    }
+
+    /// The drink named, and the book to look in: what stands for both may be either.
+    fn named(&self) -> (Option<String>, Option<PathBuf>) {
+        match (&self.what, &self.book) {
+            (Some(what), None) if what == "-" || Path::new(what).is_file() => (None, Some(what.into())),
+            (what, book) => (what.clone(), book.clone()),
+        }
+    }
+
+    /// Leave the drinks of one list.
+    fn only_of(&self, list: &str, drinks: &mut Vec<Worked>) -> Result<(), CliError> {
+        let titles: Vec<String> = drinks.iter().map(|d| d.found_in.book.clone()).collect();
+        drinks.retain(|d| key(&d.found_in.book) == key(list));
+        if drinks.is_empty() && !titles.is_empty() {
+            let near = nearest(list, titles.iter().map(|t| (t.as_str(), t.as_str())), 3);
+            return Err(CliError::input(format!("it stands in no list `{list}`")).near(&near));
+        }
+        Ok(())
+    }
+
+    /// Mend each drink. A pour to be locked has to be poured by one of them.
+    fn each(&self, drinks: &[Worked]) -> Result<Vec<Mended>, CliError> {
+        let mut never: Vec<AskError> = Vec::new();
+        let mut found: Vec<&str> = Vec::new();
+        let mut all = Vec::new();
+        for drink in drinks {
+            let subject = drink.subject();
+            let mut ask = Ask {
+                aims: self.aim.clone(),
+                locked: self.lock.clone(),
+                may_add: self.additions(drink),
+                serve_within_pct: self.serve_within,
+            };
+            let mut mended = mend(&subject, &ask);
+            if let Err(wrong) = &mended {
+                let missing = |name: &str| {
+                    wrong
+                        .iter()
+                        .any(|w| matches!(w, AskError::NotPoured { name: n, .. } if n == name))
+                };
+                ask.locked.retain(|name| !missing(name));
+                let elsewhere = wrong.iter().all(|w| matches!(w, AskError::NotPoured { .. }));
+                if elsewhere {
+                    never.extend(wrong.iter().cloned());
+                    mended = mend(&subject, &ask);
+                }
+            }
+            found.extend(
+                self.lock
+                    .iter()
+                    .map(String::as_str)
+                    .filter(|l| ask.locked.iter().any(|k| k == l)),
+            );
+            all.push(mended.map_err(|wrong| said(&wrong))?);
+        }
+        never.retain(|w| !matches!(w, AskError::NotPoured { name, .. } if found.contains(&name.as_str())));
+        never.dedup_by(|a, b| matches!((a, b), (AskError::NotPoured { name: a, .. }, AskError::NotPoured { name: b, .. }) if a == b));
+        if never.is_empty() {
+            Ok(all)
+        } else {
+            Err(said(&never))
+        }
+    }
+
+    /// What may be added to a drink.
+    fn additions(&self, drink: &Worked) -> Vec<String> {
+        let mut names = Vec::new();
+        for name in &self.may_add {
+            if name.is_empty() {
+                names.extend(drink.subject().usual_additions());
+            } else {
+                names.push(name.clone());
+            }
+        }
+        names
+    }
+
+    /// Keep or write the answer that is asked for.
+    fn carry_out(&self, call: &Call, drink: &Worked, mended: &Mended) -> Result<Done, CliError> {
+        let mut done = Done::default();
+        if mended.answers.is_empty() {
+            return Ok(done);
+        }
+        let Some(answer) = self.answer.checked_sub(1).and_then(|i| mended.answers.get(i)) else {
+            return Err(CliError::usage(format!(
+                "there is no answer {}: expected 1 to {}",
+                self.answer,
+                mended.answers.len()
+            )));
+        };
+        let subject = drink.subject();
+        let cannot = |e: washline_core::advise::CannotRewrite| CliError::input(e.to_string());
+        // The file first: what cannot be written there is not kept in the house either.
+        let new_file = match &self.write {
+            None => None,
+            Some(path) => {
+                let file = BookFile::read(path)?;
+                let reading = read_under(&file.source, &drink.context.settings);
+                let name = path.display();
+                let own = reading.book.drinks().find(|d| key(&d.name) == key(drink.name()));
+                let own = own.ok_or_else(|| {
+                    CliError::input(format!("{name} holds no drink {} that reads", drink.name()))
+                })?;
+                if format_drink(own) != format_drink(&drink.drink) {
+                    return Err(CliError::input(format!(
+                        "{name} has another spec of {} than the one that was mended; nothing was written",
+                        drink.name()
+                    ))
+                    .hint("mend the one in the file: `--book FILE --write FILE`"));
+                }
+                let text = answer_written(&subject, &file.source, own, answer).map_err(cannot)?;
+                Some((file, text))
+            }
+        };
+        if self.keep {
+            let text = answer_written(&subject, &drink.source, &drink.drink, answer).map_err(cannot)?;
+            let (mut house, _) = House::open(&house::path(call.house.as_deref())?, Access::Write)?;
+            let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+            let amended = house.amend(drink, &text, &now)?.map_err(|faults| {
+                CliError::input("the mended spec does not read; nothing was stored")
+                    .after(crate::render::faults(&faults, &[]))
+            })?;
+            house.refresh()?;
+            done.kept = Some((amended.from_version, amended.version));
+        }
+        if let Some((file, text)) = new_file {
+            file.replace(&text)?;
+            done.written = Some(file.path.display().to_string());
+        }
+        Ok(done)
+    }
+}
+
+fn said(wrong: &[AskError]) -> CliError {
+    let mut error = CliError::usage(
+        wrong
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<_>>()
+            .join("; "),
+    );
+    for w in wrong {
+        let (AskError::NotPoured { near, .. } | AskError::CannotAdd { near, .. }) = w;
+        error = error.near(near);
+    }
+    error
+}
+
+/// A written book that is to be changed in place.
+pub struct BookFile {
+    /// Where it really is: a link stays a link.
+    pub path: PathBuf,
+    /// As it reads.
+    pub source: Source,
+    byte_order_mark: bool,
+}
+
+const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
+
+impl BookFile {
+    pub fn read(path: &Path) -> Result<BookFile, CliError> {
+        let name = path.display().to_string();
+        let unread = |e: std::io::Error| CliError::input(format!("{name} cannot be read: {e}"));
+        let real = path.canonicalize().map_err(unread)?;
+        let bytes = std::fs::read(&real).map_err(unread)?;
+        let byte_order_mark = bytes.starts_with(BYTE_ORDER_MARK);
+        let source = Source::decode(name.clone(), bytes).map_err(|e| CliError::input(e.to_string()))?;
+        Ok(BookFile {
+            path: real,
+            source,
+            byte_order_mark,
+        })
+    }
+
+    /// Put another text in its place: written beside it, then moved over it, so that it is never half a book.
+    pub fn replace(&self, text: &str) -> Result<(), CliError> {
+        let failed = |e: std::io::Error| {
+            CliError::input(format!(
+                "{} cannot be written: {e}; it is as it was",
+                self.path.display()
+            ))
+        };
+        let name = self
+            .path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
+        let beside = self
+            .path
+            .with_file_name(format!(".{name}.{}", std::process::id()));
+        let written = self
+            .write_to(&beside, text)
+            .and_then(|()| std::fs::rename(&beside, &self.path));
+        if written.is_err() {
+            let _ = std::fs::remove_file(&beside);
+        }
+        written.map_err(failed)
+    }
+
+    fn write_to(&self, beside: &Path, text: &str) -> std::io::Result<()> {
+        use std::io::Write;
+        let mut file = std::fs::OpenOptions::new()
+            .write(true)
+            .create_new(true)
+            .open(beside)?;
+        file.set_permissions(std::fs::metadata(&self.path)?.permissions())?;
+        if self.byte_order_mark {
+            file.write_all(BYTE_ORDER_MARK)?;
+        }
+        file.write_all(text.as_bytes())?;
+        file.sync_all()
+    }
+}

@@ -1,0 +1,354 @@
+//! What mending came to: answers side by side, or why there is none.
+
+use std::fmt::Write as _;
+
+use serde_json::{Map, Value, json};
+use washline_core::advise::{Answer, Because, Change, LimitKind, Mended, Origin, Outcome, Target};
+use washline_core::balance::{Figures, Measured, Structure};
+use washline_core::spec::Fault;
+use washline_core::store::Worked;
+
+use super::style::{BAD, DIM, GOOD, LOOK, NAME};
+use super::{figure, json as shapes, lines, plain, table, wrapped};
+use crate::commands::mend::Done;
+
+/// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
+/// may be added to it.
+pub fn text(drinks: &[Worked], mended: &[Mended], done: &Done, alone: bool, may_add: bool) -> String {
+    let mut text = String::new();
+    let (mut well, mut refused) = (Vec::new(), Vec::new());
+    for (drink, mended) in drinks.iter().zip(mended) {
+        match mended.outcome {
+            Outcome::InBalance if !alone => well.push(plain(&mended.drink)),
+            Outcome::Refused(why) if !alone => refused.push(format!("{} ({why})", plain(&mended.drink))),
+            _ => text.push_str(&one(drink, mended, may_add)),
+        }
+    }
+    for (word, style, names) in [("In balance", GOOD, &well), ("Not mended", DIM, &refused)] {
+        if !names.is_empty() {
+            let first = format!("{style}{word}{style:#} ({}): ", names.len());
+            text.push_str(&wrapped(&names.join("; "), &first, "  "));
+        }
+    }
+    if mended.is_empty() {
+        text.push_str("no drinks\n");
+    }
+    if mended.iter().any(|m| !m.answers.is_empty()) {
+        if !text.ends_with("\n\n") {
+            text.push('\n');
+        }
+        text.push_str(&wrapped(
+            "Size J: each change over its pour (or over 5 ml), squared and added up. Figures are estimates: taste it before it is poured for guests; local law decides on serves and labels.",
+            "",
+            "",
+        ));
+    }
+    if let Some((from, to)) = done.kept {
+        let _ = writeln!(
+            text,
+            "{GOOD}kept{GOOD:#} in the house: version {to}, made from version {from}"
+        );
+        if done.written.is_none() {
+            text.push_str(&wrapped(
+                "The written book still has the old spec: --write FILE changes it too, or adding it again brings the old one back.",
+                "",
+                "",
+            ));
+        }
+    }
+    if let Some(file) = &done.written {
+        let _ = writeln!(text, "{GOOD}written{GOOD:#} into {}", plain(file));
+    }
+    text
+}
+
+fn heading(drink: &Worked, mended: &Mended) -> String {
+    format!(
+        "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
+        plain(&mended.drink),
+        mended.structure.map_or("method missing", Structure::name),
+        plain(&drink.found_in.book),
+        drink.found_in.version
+    )
+}
+
+fn one(drink: &Worked, mended: &Mended, may_add: bool) -> String {
+    let mut text = heading(drink, mended);
+    match mended.outcome {
+        Outcome::InBalance => {
+            let _ = writeln!(text, "  {GOOD}in balance{GOOD:#}: nothing to mend");
+            text.push_str(&figures(mended, &[]));
+        }
+        Outcome::Refused(why) => {
+            text.push_str(&wrapped(
+                &format!("{why}; say where to with --aim \"strength 16 to 18\", or set the house's own range with `washline ranges set`"),
+                "  not mended: ",
+                "    ",
+            ));
+        }
+        Outcome::Mended => {
+            for (i, answer) in mended.answers.iter().enumerate() {
+                text.push_str(&changes(&format!("{}", i + 1), answer));
+            }
+            let columns: Vec<(String, &Answer)> = mended
+                .answers
+                .iter()
+                .enumerate()
+                .map(|(i, a)| (format!("{}", i + 1), a))
+                .collect();
+            text.push_str(&figures(mended, &columns));
+            text.push_str(&binding(mended));
+        }
+        Outcome::NothingWorks => {
+            if let Some(closest) = &mended.closest {
+                let _ = writeln!(text, "  {BAD}nothing within these limits works{BAD:#}");
+                if closest.answer.changes.is_empty() {
+                    text.push_str("  nothing comes closer than the drink as it is\n");
+                    text.push_str(&figures(mended, &[]));
+                } else {
+                    text.push_str(&changes("closest", &closest.answer));
+                    text.push_str(&figures(mended, &[("closest".to_owned(), &closest.answer)]));
+                }
+                let (pressing, off): (Vec<&Because>, Vec<&Because>) = closest
+                    .because
+                    .iter()
+                    .partition(|b| matches!(b, Because::Presses(_)));
+                let mut because: Vec<String> = off.iter().map(ToString::to_string).collect();
+                let limits: Vec<String> = pressing
+                    .iter()
+                    .filter_map(|b| match b {
+                        Because::Presses(limit) => Some(limit.to_string()),
+                        _ => None,
+                    })
+                    .collect();
+                if !limits.is_empty() {
+                    because.push(format!("in the way: {}", limits.join(", ")));
+                }
+                text.push_str(&wrapped(&plain(&because.join("; ")), "  because ", "    "));
+                if closest
+                    .because
+                    .iter()
+                    .any(|b| matches!(b, Because::NothingRaises { .. }))
+                    && !may_add
+                {
+                    text.push_str("  --may-add lets something be added\n");
+                }
+            }
+        }
+    }
+    text.push('\n');
+    text
+}
+
+/// The changes of an answer, one a line, each with why.
+fn changes(number: &str, answer: &Answer) -> String {
+    let mut text = String::new();
+    for (i, change) in answer.changes.iter().enumerate() {
+        let number = if i == 0 { number } else { "" };
+        let _ = writeln!(
+            text,
+            "  {NAME}{number:>2}{NAME:#}  {} {}",
+            plain(&change.called),
+            amounts(change)
+        );
+        if change.origin == Origin::Open {
+            continue;
+        }
+        let why: Vec<String> = change.why.iter().map(ToString::to_string).collect();
+        let otherwise = match change.origin {
+            Origin::Written(_) => format!("at {} ", change.from_text()),
+            Origin::Added | Origin::Open => "without it ".to_owned(),
+        };
+        let said = format!("{otherwise}{}", why.join("; "));
+        text.push_str(&wrapped(&plain(&said), &format!("      {DIM}"), "      "));
+        let end = text.trim_end().len();
+        text.truncate(end);
+        let _ = writeln!(text, "{DIM:#}");
+    }
+    text
+}
+
+fn amounts(change: &Change) -> String {
+    match (change.origin, change.is_more()) {
+        (Origin::Added, _) => format!("added: {NAME}{}{NAME:#}", change.to_text()),
+        (_, None) => format!("to taste: {NAME}{}{NAME:#}", change.to_text()),
+        (_, Some(more)) => format!(
+            "{} → {NAME}{}{NAME:#} ({})",
+            change.from_text(),
+            change.to_text(),
+            if more { "more" } else { "less" }
+        ),
+    }
+}
+
+/// Before and after, side by side.
+fn figures(mended: &Mended, answers: &[(String, &Answer)]) -> String {
+    let mut headings = vec!["    ".to_owned(), ">now".to_owned()];
+    headings.extend(answers.iter().map(|(name, _)| format!(">{name}")));
+    headings.push("wanted".to_owned());
+    let mut rows = table(&headings.iter().map(String::as_str).collect::<Vec<_>>());
+    let of = |name: String, value: &dyn Fn(&Figures) -> String, wanted: String| {
+        let mut row = vec![name, value(&mended.before)];
+        row.extend(answers.iter().map(|(_, a)| value(&a.figures)));
+        row.push(wanted);
+        row
+    };
+    for measure in Measured::ALL {
+        let decimals = usize::from(measure.decimals());
+        let target = mended.targets.iter().find(|t| t.measure == measure);
+        rows.add_row(of(
+            format!("    {} {}", measure.name(), measure.unit()),
+            &|f| figure(f.measured(measure).value, decimals),
+            target.map_or_else(String::new, wanted),
+        ));
+    }
+    let holds = mended.limits.iter().find_map(|l| match &l.kind {
+        LimitKind::Glass { name, holds_ml, .. } => {
+            Some(format!("at most {holds_ml:.0} in the {}", plain(name)))
+        }
+        _ => None,
+    });
+    rows.add_row(of(
+        "    volume mL".to_owned(),
+        &|f| figure(f.volume_ml.value, 0),
+        holds.unwrap_or_default(),
+    ));
+    rows.add_row(of(
+        "    alcohol g".to_owned(),
+        &|f| figure(f.ethanol_g.value, 1),
+        String::new(),
+    ));
+    if !answers.is_empty() {
+        let mut row = vec!["    cost".to_owned(), String::new()];
+        row.extend(answers.iter().map(|(_, a)| match &a.cost_change {
+            Some(change) if change.is_sign_negative() => change.to_string(),
+            Some(change) => format!("+{change}"),
+            None => "–".to_owned(),
+        }));
+        if answers.iter().all(|(_, a)| a.cost_change.is_none()) {
+            row.push("no prices".to_owned());
+        } else {
+            row.push(String::new());
+        }
+        rows.add_row(row);
+        let mut row = vec!["    size J".to_owned(), String::new()];
+        row.extend(answers.iter().map(|(_, a)| format!("{:.3}", a.objective)));
+        row.push(String::new());
+        rows.add_row(row);
+    }
+    lines(&rows)
+}
+
+fn wanted(target: &Target) -> String {
+    let basis = target.basis.word();
+    // A band in whole numbers is met by what rounds into it, and the figures beside it are not rounded so.
+    let edge = if target.span.decimals < target.measure.decimals() && target.span.low > 0.0 {
+        let shown = usize::from(target.measure.decimals());
+        format!("; {:.shown$} counts as {}", target.edges().0, target.span.low)
+    } else {
+        String::new()
+    };
+    format!("{} ({basis}{edge})", target.span.printed())
+}
+
+/// The limits without which less would do, where they are not plain from the figures.
+fn binding(mended: &Mended) -> String {
+    let held: Vec<String> = mended
+        .limits
+        .iter()
+        .filter(|l| l.binds && !matches!(l.kind, LimitKind::Target(_)))
+        .map(|l| l.kind.to_string())
+        .collect();
+    if held.is_empty() {
+        return String::new();
+    }
+    wrapped(
+        &plain(&held.join("; ")),
+        &format!("    {LOOK}limited by{LOOK:#} "),
+        "      ",
+    )
+}
+
+/// Everything for a program.
+pub fn json(drinks: &[Worked], mended: &[Mended], faults: &[Fault], done: &Done, alone: bool) -> String {
+    let mut all: Vec<Map<String, Value>> = drinks
+        .iter()
+        .zip(mended)
+        .map(|(drink, mended)| object(drink, mended, done))
+        .collect();
+    let mut whole = Map::new();
+    whole.insert("schema".to_owned(), shapes::SCHEMA.into());
+    // One drink by its name is the whole answer; a book or a house is a list of them.
+    if let (true, [_]) = (alone, all.as_slice()) {
+        whole.extend(all.remove(0));
+    } else {
+        whole.insert("drinks".to_owned(), all.into());
+    }
+    whole.insert("faults".to_owned(), json!(faults));
+    shapes::text(&whole)
+}
+
+fn object(drink: &Worked, mended: &Mended, done: &Done) -> Map<String, Value> {
+    let reason = match mended.outcome {
+        Outcome::Refused(why) => Some(why.to_string()),
+        _ => None,
+    };
+    let targets: Vec<Value> = mended
+        .targets
+        .iter()
+        .map(|t| {
+            json!({
+                "measure": t.measure.word(), "low": shapes::rounded(t.span.low), "high": shapes::rounded(t.span.high),
+                "decimals": t.span.decimals, "basis": t.basis.word(),
+            })
+        })
+        .collect();
+    let closest = mended.closest.as_ref().map(|closest| {
+        let mut object = answer(&closest.answer);
+        let because: Vec<String> = closest.because.iter().map(ToString::to_string).collect();
+        object.insert("because".to_owned(), because.into());
+        object
+    });
+    let limits: Vec<Value> = mended
+        .limits
+        .iter()
+        .map(|l| json!({ "limit": l.kind.to_string(), "binds": l.binds }))
+        .collect();
+    let whole = json!({
+        "drink": mended.drink, "book": drink.found_in.book, "version": drink.found_in.version,
+        "structure": mended.structure.map(Structure::name), "outcome": mended.outcome.word(), "reason": reason,
+        "before": shapes::figures(&mended.before), "targets": targets,
+        "answers": mended.answers.iter().map(answer).collect::<Vec<_>>(), "closest": closest, "limits": limits,
+        "kept": done.kept.map(|(from, to)| json!({ "version": to, "from_version": from })), "written": done.written,
+    });
+    match whole {
+        Value::Object(fields) => fields,
+        _ => Map::new(),
+    }
+}
+
+fn answer(answer: &Answer) -> Map<String, Value> {
+    let changes: Vec<Value> = answer
+        .changes
+        .iter()
+        .map(|c| {
+            let from = match c.origin {
+                Origin::Added => None,
+                Origin::Written(_) | Origin::Open => Some(c.from_text()),
+            };
+            json!({
+                "ingredient": c.ingredient, "from": from, "to": c.to_text(), "from_ml": c.from_ml.map(shapes::rounded),
+                "to_ml": shapes::rounded(c.to_ml), "why": c.why.iter().map(ToString::to_string).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    let whole = json!({
+        "changes": changes, "objective": shapes::rounded(answer.objective), "figures": shapes::figures(&answer.figures),
+        "in_core_band": answer.in_core_band, "ethanol_g_change": shapes::rounded(answer.ethanol_g_change),
+        "cost_change": answer.cost_change,
+    });
+    match whole {
+        Value::Object(fields) => fields,
+        _ => Map::new(),
+    }
+}
