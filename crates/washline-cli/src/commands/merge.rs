@@ -1,0 +1,131 @@
+use std::path::PathBuf;
+
+use clap::Args;
+use washline_core::store::House;
+use washline_core::store::merge::{Choice, Share, Side};
+
+use super::Call;
+use crate::error::CliError;
+use crate::render::exchange::merged;
+use crate::render::{self, json, plain};
+use crate::{Outcome, house};
+
+/// Two bars, one list: take another house's specs, ingredients, settings, ranges and prices into yours.
+///
+/// Where one house has a later version of the same spec, the later one stands. Where both have gone their own way it
+/// is a conflict, and nothing is taken until every one is decided: for all with `--take`, by name with `--ours` and
+/// `--theirs`. Specs come with every version, its date and its tastings. All is taken or nothing, and nothing that
+/// would not read here. The other file is never written to.
+///
+/// Example: washline merge house-before.db --dry-run
+#[derive(Debug, Args)]
+pub struct Merge {
+    /// The other house.
+    #[arg(value_name = "FILE")]
+    other: PathBuf,
+
+    /// Whose stands in every conflict: ours, theirs or newer.
+    #[arg(long, value_name = "WHOSE")]
+    take: Option<String>,
+
+    /// Leave what has this name as it is here (or out, where only they have it).
+    #[arg(long, value_name = "NAME")]
+    ours: Vec<String>,
+
+    /// Take what has this name from there.
+    #[arg(long, value_name = "NAME")]
+    theirs: Vec<String>,
+
+    /// Take only these: specs, ingredients, settings, ranges, prices, tastings.
+    #[arg(long, value_name = "WHAT", value_delimiter = ',')]
+    only: Vec<String>,
+
+    /// Show what would be taken, and take nothing.
+    #[arg(long)]
+    dry_run: bool,
+}
+
+impl Merge {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let choice = self.choice()?;
+        let path = house::path(call.house.as_deref())?;
+        let same = |a: &PathBuf, b: &PathBuf| {
+            a.canonicalize()
+                .is_ok_and(|a| b.canonicalize().is_ok_and(|b| a == b))
+        };
+        if same(&path, &self.other) {
+            return Err(CliError::usage(format!(
+                "{} is this house itself; expected another",
+                self.other.display()
+            )));
+        }
+        let mut outcome = Outcome::default();
+        let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+        // Where there is no house yet it is tried in memory: what cannot be taken makes none.
+        let mut house = House::in_memory()?;
+        let mut result = None;
+        if !path.exists() {
+            let tried = house.merge(&self.other, &choice, true, &now)?;
+            if self.dry_run || !tried.can_be_done() {
+                result = Some(tried);
+            }
+        }
+        let result = match result {
+            Some(tried) => tried,
+            None => {
+                house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+                house.merge(&self.other, &choice, self.dry_run, &now)?
+            }
+        };
+        if let Some((name, near)) = result.unknown.first() {
+            let error = CliError::usage(format!("`{name}` is nothing that there is to decide about"));
+            return Err(error.near(near));
+        }
+        let refreshed = house.refresh()?;
+        outcome.faulty = !result.faults.is_empty() || (!self.dry_run && !result.done);
+        if call.json {
+            outcome.out = json::text(&render::exchange::merged_json(&result, self.dry_run, &refreshed));
+            return Ok(outcome);
+        }
+        outcome.out = merged(&result, self.dry_run);
+        outcome.notes.push_str(&render::faults(&result.faults, &[]));
+        if !result.faults.is_empty() {
+            outcome.notes.push_str(&plain(
+                "nothing was taken: what stands above would not read here; take what it needs as well, or leave it out with --ours NAME\n",
+            ));
+        } else if !self.dry_run && !result.done {
+            let count = result.undecided().count();
+            outcome.notes.push_str(&format!(
+                "nothing was taken: {} to decide, with --take ours|theirs|newer or by name with --ours and --theirs\n",
+                render::count(count, "conflict", "conflicts")
+            ));
+        }
+        Ok(outcome)
+    }
+
+    fn choice(&self) -> Result<Choice, CliError> {
+        let side =
+            match &self.take {
+                None => None,
+                Some(word) => Some(Side::from_word(word).ok_or_else(|| {
+                    CliError::usage(format!("--take {word}: expected ours, theirs or newer"))
+                })?),
+            };
+        let only = self
+            .only
+            .iter()
+            .map(|word| {
+                Share::from_word(word).ok_or_else(|| {
+                    let words = Share::ALL.map(Share::word).join(", ");
+                    CliError::usage(format!("--only {word}: expected some of: {words}"))
+                })
+            })
+            .collect::<Result<Vec<_>, _>>()?;
+        Ok(Choice {
+            only,
+            side,
+            ours: self.ours.clone(),
+            theirs: self.theirs.clone(),
+        })
+    }
+}

@@ -1,0 +1,284 @@
+//! Data in and out, other houses, copies and the state of a file: on the screen and in JSON.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::path::Path;
+
+use serde_json::{Value, json};
+use washline_core::exchange::{Format, Import, Shelved};
+use washline_core::store::merge::{Item, Kind, Merged, Outcome};
+use washline_core::store::{Examined, Refreshed};
+
+use super::json::text;
+use super::style::{BAD, DIM, GOOD, LOOK, NAME};
+use super::{count, plain, wrapped};
+
+/// A file that was written.
+#[derive(Debug)]
+pub struct Written {
+    file: String,
+    format: Format,
+    books: usize,
+    drinks: usize,
+    bytes: usize,
+}
+
+impl Written {
+    pub fn of(path: &Path, format: Format, books: &[Shelved], text: &str) -> Written {
+        Written {
+            file: path.display().to_string(),
+            format,
+            books: books.len(),
+            drinks: books.iter().map(|b| b.book.drinks().count()).sum(),
+            bytes: text.len(),
+        }
+    }
+}
+
+/// What was written where.
+pub fn written(files: &[Written], as_json: bool) -> String {
+    if as_json {
+        let files: Vec<Value> = files
+            .iter()
+            .map(|f| json!({ "file": f.file, "format": f.format.word(), "books": f.books, "drinks": f.drinks, "bytes": f.bytes }))
+            .collect();
+        return text(&json!({ "schema": 1, "written": files }));
+    }
+    let mut out = String::new();
+    for file in files {
+        let _ = writeln!(
+            out,
+            "written: {} ({}, {})",
+            plain(&file.file),
+            count(file.books, "book", "books"),
+            count(file.drinks, "drink", "drinks")
+        );
+    }
+    out
+}
+
+/// What files came to, for a program; `added` is what adding them did, as JSON.
+pub fn imported(import: &Import, added: Option<&str>) -> String {
+    let books: Vec<Value> = import
+        .books
+        .iter()
+        .map(|b| json!({ "title": b.title, "text": b.text }))
+        .collect();
+    let added: Value = added
+        .and_then(|a| serde_json::from_str(a).ok())
+        .unwrap_or_default();
+    text(&json!({
+        "schema": 1, "books": books, "remarks": import.remarks, "faults": import.faults, "added": added,
+    }))
+}
+
+/// A copy that was made.
+pub fn backed_up(path: &Path, bytes: u64, as_json: bool) -> String {
+    let file = path.display().to_string();
+    if as_json {
+        return text(&json!({ "schema": 1, "file": file, "bytes": bytes }));
+    }
+    format!("copied to {} ({} kB)\n", plain(&file), bytes.div_ceil(1000))
+}
+
+/// What looking through a file found.
+pub fn verified(path: &Path, examined: &Examined, as_json: bool) -> String {
+    let file = path.display().to_string();
+    if as_json {
+        let stale: Vec<Value> = examined
+            .stale
+            .iter()
+            .map(|(drink, book)| json!({ "drink": drink, "book": book }))
+            .collect();
+        return text(&json!({
+            "schema": 1, "house": file, "sound": examined.is_sound(), "file_schema": examined.schema,
+            "books": examined.books, "drinks": examined.drinks, "versions": examined.versions, "preparations": examined.preparations,
+            "damage": examined.damage, "dangling": examined.dangling, "stale": stale, "faults": examined.unread,
+        }));
+    }
+    let mut out = format!("{NAME}{}{NAME:#}\n", plain(&file));
+    if examined.damage.is_empty() {
+        let _ = writeln!(
+            out,
+            "  {}, {}, {}, {}",
+            number(examined.books, "book", "books"),
+            number(examined.drinks, "drink", "drinks"),
+            number(examined.versions, "version", "versions"),
+            number(examined.preparations, "preparation", "preparations")
+        );
+    }
+    let mut line = |what: &str, wrong: Vec<String>, cure: &str| {
+        if wrong.is_empty() {
+            let _ = writeln!(out, "  {GOOD}in order{GOOD:#}  {what}");
+            return;
+        }
+        let _ = writeln!(out, "  {BAD}at fault{BAD:#}  {what}");
+        for said in wrong {
+            out.push_str(&wrapped(&plain(&said), "            ", "            "));
+        }
+        out.push_str(&wrapped(cure, "            ", "            "));
+    };
+    line(
+        "the file itself",
+        examined.damage.clone(),
+        "restore a backup: washline --house BACKUP.db",
+    );
+    if examined.damage.is_empty() {
+        line(
+            "every row points at one that is there",
+            examined.dangling.clone(),
+            "another program has deleted rows; restore a backup, or add the books again",
+        );
+        let unread = examined.unread.iter();
+        line(
+            "every spec reads",
+            unread
+                .map(|f| format!("{}:{}: {}", f.file, f.line, f.message))
+                .collect(),
+            "mend the spec or the ingredient it pours, and add the book again",
+        );
+        let stale = examined.stale.iter();
+        line(
+            "every result is current",
+            stale.map(|(drink, book)| format!("{drink} ({book})")).collect(),
+            "washline list brings them up to date",
+        );
+    }
+    out
+}
+
+fn number(n: i64, one: &str, several: &str) -> String {
+    count(usize::try_from(n).unwrap_or(0), one, several)
+}
+
+/// The heading of a group of things in a merge, in the order in which they are shown.
+fn heading(outcome: Outcome, dry: bool) -> &'static str {
+    match (outcome, dry) {
+        (Outcome::Undecided, _) => "to decide",
+        (Outcome::New, true) => "would be new here",
+        (Outcome::New, false) => "new here",
+        (Outcome::Later, true) => "would be taken, a later version",
+        (Outcome::Later, false) => "taken, a later version",
+        (Outcome::Theirs, true) => "would be taken over ours",
+        (Outcome::Theirs, false) => "taken over ours",
+        (Outcome::Ours, _) => "ours stays",
+        (Outcome::Earlier, _) => "ours stays, a later version",
+        (Outcome::Same, _) => "the same in both",
+    }
+}
+
+/// What a merge did, or would do.
+pub fn merged(result: &Merged, dry: bool) -> String {
+    let tentative = dry || !result.done;
+    let mut out = String::new();
+    let mut groups: BTreeMap<Outcome, Vec<&Item>> = BTreeMap::new();
+    for item in &result.items {
+        groups.entry(item.outcome).or_default().push(item);
+    }
+    if groups.is_empty() {
+        return "nothing there to take\n".to_owned();
+    }
+    for (outcome, items) in groups {
+        let style = if outcome == Outcome::Undecided { LOOK } else { NAME };
+        if outcome == Outcome::Same {
+            let _ = writeln!(
+                out,
+                "{DIM}{}: {}{DIM:#}",
+                heading(outcome, tentative),
+                items.len()
+            );
+            continue;
+        }
+        let _ = writeln!(
+            out,
+            "{style}{} ({}){style:#}",
+            heading(outcome, tentative),
+            items.len()
+        );
+        for item in items {
+            let place = item
+                .book
+                .as_ref()
+                .map_or_else(String::new, |b| format!(" ({})", plain(b)));
+            let about = match (item.kind, outcome) {
+                (Kind::Book | Kind::Tasting, _) => format!(": {}", plain(&item.theirs)),
+                (Kind::Setting | Kind::Range | Kind::Price, _) => {
+                    let ours = if item.ours.is_empty() {
+                        "nothing"
+                    } else {
+                        &item.ours
+                    };
+                    format!(": theirs {}, ours {}", plain(&item.theirs), plain(ours))
+                }
+                _ => String::new(),
+            };
+            let _ = writeln!(out, "  {} {}{place}{about}", item.kind.word(), plain(&item.name));
+            let shown = matches!(outcome, Outcome::Undecided | Outcome::Theirs | Outcome::Later);
+            let lines = matches!(
+                item.kind,
+                Kind::Drink | Kind::Preparation | Kind::Definition | Kind::Opening | Kind::Ingredient
+            );
+            if shown && lines {
+                out.push_str(&difference(item));
+            }
+        }
+    }
+    let taken = result
+        .items
+        .iter()
+        .filter(|i| matches!(i.outcome, Outcome::New | Outcome::Later | Outcome::Theirs))
+        .count();
+    if result.done {
+        out.push_str(&if taken == 0 {
+            "nothing to take\n".to_owned()
+        } else {
+            format!("taken: {taken}\n")
+        });
+    }
+    out
+}
+
+/// The lines that only one of the two has, ours before theirs, each with its date.
+fn difference(item: &Item) -> String {
+    let mut out = String::new();
+    let only = |a: &str, b: &str| -> Vec<String> {
+        a.lines()
+            .filter(|l| !l.trim().is_empty() && !b.lines().any(|o| o.trim() == l.trim()))
+            .map(plain)
+            .collect()
+    };
+    for (mark, whose, lines, at) in [
+        ("-", "ours", only(&item.ours, &item.theirs), &item.ours_at),
+        ("+", "theirs", only(&item.theirs, &item.ours), &item.theirs_at),
+    ] {
+        if lines.is_empty() {
+            continue;
+        }
+        let at = at
+            .as_ref()
+            .map_or_else(String::new, |at| format!(", {}", plain(at)));
+        let _ = writeln!(out, "    {DIM}{whose}{at}{DIM:#}");
+        for line in lines {
+            let _ = writeln!(out, "    {mark} {line}");
+        }
+    }
+    out
+}
+
+/// The same for a program.
+pub fn merged_json(result: &Merged, dry: bool, refreshed: &Refreshed) -> Value {
+    let items: Vec<Value> = result
+        .items
+        .iter()
+        .map(|i| {
+            json!({
+                "kind": i.kind.word(), "name": i.name, "book": i.book, "outcome": i.outcome.word(),
+                "ours": i.ours, "theirs": i.theirs, "ours_at": i.ours_at, "theirs_at": i.theirs_at,
+            })
+        })
+        .collect();
+    json!({
+        "schema": 1, "dry_run": dry, "done": result.done, "items": items, "faults": result.faults,
+        "recomputed": super::json::recomputed(refreshed),
+    })
+}

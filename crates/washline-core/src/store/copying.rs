@@ -1,0 +1,127 @@
+//! Rows of one house copied into another, with everything that hangs on them: along the foreign keys, whatever
+//! tables there are.
+
+use rusqlite::types::Value;
+use rusqlite::{Connection, params_from_iter};
+
+/// Tables of what is worked out: made anew, never copied.
+const WORKED_OUT: [&str; 2] = ["result", "preparation_result"];
+
+/// A table that hangs on another: its name and the column that points there.
+struct Hanging {
+    table: String,
+    column: String,
+}
+
+/// Both houses, their schema being the same.
+pub(super) struct Copying<'a> {
+    pub from: &'a Connection,
+    pub to: &'a Connection,
+}
+
+/// A row: the names of its columns and their values.
+pub(super) type Columns = Vec<(String, Value)>;
+
+impl Copying<'_> {
+    /// Copy the row of that id, some of its columns set to something else, and all that hangs on it. Gives the id it
+    /// has now.
+    pub fn deep(&self, table: &str, id: i64, set: &[(&str, Value)]) -> rusqlite::Result<i64> {
+        let now = self.row(table, id, set)?;
+        for Hanging { table: below, column } in hanging(self.from, table)? {
+            if WORKED_OUT.contains(&below.as_str()) {
+                continue;
+            }
+            self.below(&below, &column, id, now)?;
+        }
+        Ok(now)
+    }
+
+    /// Copy one row, and nothing that hangs on it.
+    pub fn row(&self, table: &str, id: i64, set: &[(&str, Value)]) -> rusqlite::Result<i64> {
+        let rows = rows(self.from, table, "id = ?1", &[Value::from(id)])?;
+        for mut row in rows {
+            row.retain(|(name, _)| name != "id");
+            for (name, value) in set {
+                if let Some((_, cell)) = row.iter_mut().find(|(n, _)| n == name) {
+                    *cell = value.clone();
+                }
+            }
+            insert(self.to, table, &row)?;
+        }
+        Ok(self.to.last_insert_rowid())
+    }
+
+    /// Copy what hangs on a row through one column.
+    pub fn below(&self, table: &str, column: &str, was: i64, now: i64) -> rusqlite::Result<()> {
+        for mut row in rows(
+            self.from,
+            table,
+            &format!("\"{column}\" = ?1"),
+            &[Value::from(was)],
+        )? {
+            let own = row.iter().find_map(|(name, value)| match value {
+                Value::Integer(id) if name == "id" => Some(*id),
+                _ => None,
+            });
+            match own {
+                Some(id) => {
+                    self.deep(table, id, &[(column, Value::from(now))])?;
+                }
+                None => {
+                    for (_, value) in row.iter_mut().filter(|(name, _)| name == column) {
+                        *value = Value::from(now);
+                    }
+                    insert(self.to, table, &row)?;
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The rows of a table that fit a condition, column by column.
+pub(super) fn rows(
+    db: &Connection,
+    table: &str,
+    condition: &str,
+    values: &[Value],
+) -> rusqlite::Result<Vec<Columns>> {
+    let mut select = db.prepare_cached(&format!("SELECT * FROM \"{table}\" WHERE {condition}"))?;
+    let names: Vec<String> = select.column_names().into_iter().map(str::to_owned).collect();
+    let found = select.query_map(params_from_iter(values), |row| {
+        names
+            .iter()
+            .enumerate()
+            .map(|(i, name)| Ok((name.clone(), row.get::<_, Value>(i)?)))
+            .collect::<rusqlite::Result<Columns>>()
+    })?;
+    found.collect()
+}
+
+/// Put a row into a table.
+pub(super) fn insert(db: &Connection, table: &str, row: &Columns) -> rusqlite::Result<()> {
+    let names: Vec<String> = row.iter().map(|(name, _)| format!("\"{name}\"")).collect();
+    let marks: Vec<String> = (1..=row.len()).map(|n| format!("?{n}")).collect();
+    db.prepare_cached(&format!(
+        "INSERT INTO \"{table}\" ({}) VALUES ({})",
+        names.join(", "),
+        marks.join(", ")
+    ))?
+    .execute(params_from_iter(row.iter().map(|(_, value)| value)))?;
+    Ok(())
+}
+
+/// The tables that point at one.
+fn hanging(db: &Connection, table: &str) -> rusqlite::Result<Vec<Hanging>> {
+    let mut select = db.prepare_cached(
+        "SELECT s.name, f.\"from\" FROM sqlite_schema s JOIN pragma_foreign_key_list(s.name) f
+         WHERE s.type = 'table' AND f.\"table\" = ?1 ORDER BY s.name",
+    )?;
+    let found = select.query_map([table], |row| {
+        Ok(Hanging {
+            table: row.get(0)?,
+            column: row.get(1)?,
+        })
+    })?;
+    found.collect()
+}
