@@ -1,10 +1,22 @@
 //! Tests of the program as it is run: the README's tour, JSON against its schemas, exit statuses, bad input.
 #![allow(missing_docs, clippy::unwrap_used)]
 
+mod audit;
+mod batch;
 mod bands;
+mod card;
+mod compare;
+mod cost;
+mod exchange;
 mod json;
+mod mend;
+mod label;
+mod preparations;
+mod report;
 mod running;
+mod tasting;
 mod tour;
+mod weighing;
 
 /// Every file beside this one is a module of it: a forgotten test file is a test that never runs.
 #[test]

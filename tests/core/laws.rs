@@ -13,7 +13,7 @@ use washline_core::liquid::alcoholometry::{
 };
 use washline_core::liquid::{Component, Liquid, LiquidError};
 use washline_core::measure::Amount;
-use washline_core::resolve::{Resolved, ResolvedPour, ResolvedStep, resolve};
+use washline_core::resolve::{Resolved, ResolvedPour, ResolvedStep, ResolvedWork, resolve};
 use washline_core::spec::{self, Fault, Place, Source, Technique, WaterGiven};
 use washline_core::store::{DrinkReport, House};
 
@@ -304,14 +304,14 @@ fn any_step() -> impl Strategy<Value = ResolvedStep> {
         prop::sample::select(WORKS.to_vec()),
         prop::option::of(0.0..300.0f64),
     )
-        .prop_map(|(t, ice)| ResolvedStep::Work(t, ice));
+        .prop_map(|(t, ice_g)| ResolvedStep::Work(ResolvedWork { ice_g, ..ResolvedWork::plain(t) }));
     prop_oneof![
         4 => pour,
         2 => work,
         1 => prop_oneof![
             Just(ResolvedStep::Strain),
             Just(ResolvedStep::Unstrained),
-            Just(ResolvedStep::OverIce { crushed: false }),
+            Just(ResolvedStep::OverIce { crushed: false, large: false }),
             Just(ResolvedStep::Neat),
             Just(ResolvedStep::Other),
         ],
@@ -378,7 +378,7 @@ proptest! {
     ) {
         let (first, second) = (first.3.of_volume(a).unwrap(), second.3.of_volume(b).unwrap());
         let pour = |liquid, place| step_pour(place, liquid, false, false);
-        let work = || vec![ResolvedStep::Work(technique, None), ResolvedStep::Strain];
+        let work = || vec![ResolvedStep::Work(ResolvedWork::plain(technique)), ResolvedStep::Strain];
         let alone = [vec![pour(first, Place::In)], work()].concat();
         let after = [vec![pour(first, Place::In)], work(), vec![pour(second, place)]].concat();
         let before = [vec![pour(first, Place::In), pour(second, Place::In)], work()].concat();
@@ -777,9 +777,11 @@ fn reads(tally: &Tally, text: &str) -> TestCaseResult {
     faults_point_into(&source, &reading.faults)?;
     Tally::count(&tally.faults, reading.faults.len());
     let mut stock = library().clone();
-    for definition in reading.book.ingredients() {
+    for definition in reading.book.definitions() {
         prop_assert!(source.text.get(definition.span.clone()).is_some());
-        stock.put(definition.ingredient.clone());
+        if let Some(ingredient) = &definition.ingredient {
+            stock.put(ingredient.clone());
+        }
     }
     for drink in reading.book.drinks() {
         Tally::count(&tally.drinks, 1);

@@ -3,12 +3,27 @@
 // `!(difference <= tolerance)` is what catches a NaN.
 #![allow(clippy::neg_cmp_op_on_partial_ord)]
 
+mod audit;
+mod batch;
+mod brute_force;
+mod cost;
+mod exchange;
+mod heat_laws;
 mod house;
+mod label;
 mod laws;
 mod library;
+mod mend;
+mod preparations;
+mod merging;
 mod published_drinks;
+mod published_heat;
 mod published_liquids;
 mod reading;
+mod swap;
+mod tasting;
+mod uncertainty;
+mod weighing;
 
 /// Every file beside this one is a module of it: a forgotten test file is a test that never runs.
 #[test]

@@ -197,6 +197,10 @@ fn a_new_book_is_taken_with_all_its_versions() {
     let changed = HALT.replace("60 ml dry gin", "50 ml dry gin");
     let theirs = place.house("theirs.db", &[(HALT, EARLY), (&changed, LATE)]);
     drop(theirs);
+    Connection::open(place.path("theirs.db"))
+        .unwrap()
+        .execute_batch("INSERT INTO weighing (drink_id, version, before_g, after_g, note) VALUES (1, 1, '96', '148', '')")
+        .unwrap();
     let before = rows(&place.path("theirs.db"));
     let mut ours = place.house("ours.db", &[]);
     let merged = merge(&mut ours, &place.path("theirs.db"), &Choice::default());
@@ -224,6 +228,12 @@ fn a_new_book_is_taken_with_all_its_versions() {
     assert_eq!(of_spec("ours.db"), of_spec("theirs.db"));
     assert_eq!(ours.reports().unwrap().len(), 2);
     assert_eq!(ours.shelved("Halt").unwrap().unwrap().text, changed);
+    // What the other house has weighed is of its ice and hands, and stays there.
+    let weighed = |name: &str| -> i64 {
+        let db = Connection::open(place.path(name)).unwrap();
+        db.query_row("SELECT count(*) FROM weighing", [], |r| r.get(0)).unwrap()
+    };
+    assert_eq!((weighed("theirs.db"), weighed("ours.db")), (1, 0));
     // Once more there is nothing to take.
     let again = merge(&mut ours, &place.path("theirs.db"), &Choice::default());
     assert!(

@@ -12,11 +12,15 @@
 //! 2. [`liquid`]: the physical heart. A [`liquid::Liquid`] is masses; masses add, volumes do not.
 //! 3. [`ingredient`]: what a bottle or juice is, each value with its source; the reference library.
 //! 4. [`spec`]: the drink as written; reading and writing books.
-//! 5. [`resolve`]: names to ingredients and amounts to liquids; what was taken for granted.
-//! 6. [`melt`]: water gained from ice.
-//! 7. [`build`]: the walk through the steps to what is in the glass.
-//! 8. [`balance`]: figures, ranges by structure, findings.
-//! 9. [`store`]: the house: one SQLite file of specs, ingredients, ranges and results.
+//! 5. [`melt`]: water gained from ice and how cold it gets: handbook, heat balance, the house's own fit.
+//! 6. [`resolve`]: names to ingredients and amounts to liquids; what was taken for granted, and what is not
+//!    exactly known.
+//! 7. [`prepare`]: preparations of the house, from what they are made of to ingredients.
+//! 8. [`build`]: the walk through the steps to what is in the glass.
+//! 9. [`balance`]: figures with their intervals, ranges by structure, findings.
+//! 10. [`advise`]: putting a drink right: the smallest change in steps the bar can measure.
+//! 11. [`service`]: what is done with a drink once it is right: batch, cost, label, card.
+//! 12. [`store`]: the house: one SQLite file of specs, ingredients, ranges and results.
 //!
 //! The analysis never sees a database connection; the store works nothing out. Nothing here reads a
 //! clock, the environment or a terminal.
@@ -56,13 +60,17 @@
 //!
 //! Figures are estimates: a palate and local law decide, and none of them tells who may drive.
 
+pub mod advise;
 pub mod balance;
 pub mod build;
+pub mod exchange;
 pub mod ingredient;
 pub mod liquid;
 pub mod measure;
 pub mod melt;
 pub mod names;
+pub mod prepare;
 pub mod resolve;
+pub mod service;
 pub mod spec;
 pub mod store;

@@ -306,7 +306,7 @@ fn scale_family(ingredient: &mut Ingredient, family: Family, total: &Value, conv
 }
 
 /// The United States' words for what was declared in the European ones. Gluten may or may not be wheat.
-fn us_of(eu: &Declaration) -> Declaration {
+pub(crate) fn us_of(eu: &Declaration) -> Declaration {
     let word = |w: &String| -> Option<&'static str> {
         Some(match w.as_str() {
             "milk" => "milk",

@@ -4,12 +4,18 @@
 mod allergen;
 mod define;
 mod library;
+mod price;
+mod spread;
 mod stock;
 mod value;
 
 pub use allergen::{AllergenList, Declaration};
 pub use define::Defined;
+pub(crate) use define::us_of;
 pub use library::{LibraryError, library};
+pub use price::{Bought, Lost, Offer, Package, Portion, Price, SoldBy, Tax, Yielding, percentage};
+pub(crate) use spread::NORMAL_95;
+pub use spread::{Form, Spread};
 pub use stock::{Found, Meaning, Stock};
 pub(crate) use value::words;
 pub use value::{Convention, Countable, Quantity, Shape, Status, Value};
@@ -117,16 +123,34 @@ impl Ingredient {
     /// # Errors
     /// When its values cannot all be true at once.
     pub fn liquid(&self, convention: Convention, strength: Option<f64>) -> Result<Liquid, IngredientError> {
+        self.liquid_if(convention, strength, None)
+    }
+
+    /// The same, if one of its values were another figure.
+    ///
+    /// # Errors
+    /// When its values cannot all be true at once.
+    pub fn liquid_if(
+        &self,
+        convention: Convention,
+        strength: Option<f64>,
+        other: Option<(Quantity, f64)>,
+    ) -> Result<Liquid, IngredientError> {
+        let figure = |quantity: Quantity, value: f64| match other {
+            Some((changed, figure)) if changed == quantity => figure,
+            _ => value,
+        };
         let parts: Vec<(Component, f64)> = self
             .values_in(convention)
             .filter_map(|v| match v.quantity {
-                Quantity::Part(component) => Some((component, v.value)),
+                Quantity::Part(component) => Some((component, figure(v.quantity, v.value))),
                 _ => None,
             })
             .collect();
         let strength = strength
             .or_else(|| self.figure(Quantity::Strength, convention))
             .unwrap_or(0.0);
+        let strength = figure(Quantity::Strength, strength);
         match self.basis {
             Basis::Litre => Liquid::litre(strength, &parts),
             Basis::Mass => Liquid::hundred_grams(&parts),

@@ -49,7 +49,14 @@ pub enum Found<'a> {
 }
 
 /// Words that say how a thing is bought or kept, not what it is.
-const DROPPED: [&str; 14] = [
+const DROPPED: [&str; 21] = [
+    "from the freezer",
+    "from the fridge",
+    "freezer cold",
+    "fridge cold",
+    "ice cold",
+    "freezer",
+    "fridge",
     "freshly squeezed",
     "freshly pressed",
     "fresh squeezed",

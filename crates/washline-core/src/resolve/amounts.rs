@@ -39,7 +39,7 @@ impl Much {
     }
 
     /// As uncertain as a value that it is counted by.
-    pub(super) fn as_sure_as(self, ingredient: &Ingredient, value: &Value) -> Much {
+    pub(super) fn no_surer_than(self, ingredient: &Ingredient, value: &Value) -> Much {
         let input = Input::Value(ingredient.name.as_str().into(), value.quantity);
         let factor = value.spread().filter(|_| value.value > 0.0).map(|s| Spread {
             mean: s.mean / value.value,
@@ -370,7 +370,7 @@ impl Resolver<'_> {
         );
         let much = Much::grams(ml * density);
         Ok(match known {
-            Some(v) => much.as_sure_as(ingredient, v),
+            Some(v) => much.no_surer_than(ingredient, v),
             None => much.between(self.amount_of(ingredient), low / density, high / density),
         })
     }
@@ -424,7 +424,7 @@ impl Resolver<'_> {
                 format!("{value} ml (between {low} and {high} ml): {}", v.source),
                 "write ml",
             );
-            return Ok(Much::ml(value).as_sure_as(ingredient, v));
+            return Ok(Much::ml(value).no_surer_than(ingredient, v));
         }
         let quantity = countable(unit).map(Quantity::Mass);
         let found = quantity.and_then(|q| ingredient.value(q, self.convention));
@@ -451,7 +451,7 @@ impl Resolver<'_> {
             format!("{value} g (between {low} and {high} g): {}", v.source),
             "write grams",
         );
-        Ok(Much::grams(value).as_sure_as(ingredient, v))
+        Ok(Much::grams(value).no_surer_than(ingredient, v))
     }
 }
 

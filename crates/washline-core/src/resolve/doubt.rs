@@ -72,6 +72,7 @@ impl fmt::Display for Input {
 
 /// What an input does to a pour.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "most are another liquid")]
 pub enum Effect {
     /// There is more or less of it: the spread is a factor of what is computed.
     Amount,

@@ -5,9 +5,12 @@ use std::sync::Arc;
 
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
+use super::versions::{self, Standing, place};
 use super::worked::Context;
-use super::{House, StoreError, ingredients};
+use super::{House, StoreError, ingredients, preparations, prices, texts};
+use crate::ingredient::{Found, Stock};
 use crate::names::key;
+use crate::prepare::{self, Written};
 use crate::resolve;
 use crate::spec::{self, Book, Drink, Fault, Measure, Source, Step};
 
@@ -16,13 +19,13 @@ use crate::spec::{self, Book, Drink, Fault, Measure, Source, Step};
 pub struct Added {
     /// The book's title.
     pub book: String,
-    /// Drinks that were not in it before.
+    /// Drinks and preparations that were not in it before.
     pub new: Vec<String>,
-    /// Drinks whose spec is another: a new version is kept beside the old.
+    /// Those whose spec is another: a new version is kept beside the old.
     pub changed: Vec<String>,
-    /// Drinks as they were.
+    /// Those that are as they were.
     pub unchanged: Vec<String>,
-    /// Drinks that were in it and are no longer; their versions are kept.
+    /// Those that were in it and are no longer; their versions are kept.
     pub removed: Vec<String>,
 }
 
@@ -106,7 +109,7 @@ impl House {
     }
 
     /// Read books against the stock of this house. Drinks with a fault are left out of the books.
-    fn read(&self, sources: &[Source]) -> Result<(Vec<Book>, Vec<Fault>), StoreError> {
+    pub(super) fn read(&self, sources: &[Source]) -> Result<(Vec<Book>, Vec<Fault>), StoreError> {
         let house = self.settings()?;
         let mut all_faults = Vec::new();
         let mut books = Vec::new();
@@ -116,13 +119,35 @@ impl House {
             reading
                 .book
                 .ingredients()
-                .for_each(|d| stock.put(d.ingredient.clone()));
+                .for_each(|i| stock.put(i.clone()));
             let mut faults = reading.faults;
+            faults.extend(name_prices(&mut reading.book, &stock, source));
             let settings = reading.book.settings.over(&house);
+            let unsound = reading.faulty.iter().filter(|d| d.makes.is_some());
+            let written: Vec<Written<'_>> = reading
+                .book
+                .preparations()
+                .map(|preparation| (preparation, true))
+                .chain(unsound.map(|preparation| (preparation, false)))
+                .map(|(preparation, sound)| Written {
+                    preparation,
+                    source,
+                    line: preparation.line,
+                    sound,
+                })
+                .collect();
+            let preparations = prepare::make(&written, &mut stock, &settings);
+            faults.extend(preparations.faults.iter().cloned());
             reading.book.sections.retain(|section| match section {
                 spec::Section::Ingredient(_) => true,
+                spec::Section::Preparation(p) => !preparations.failed.iter().any(|(name, _)| *name == p.name),
                 spec::Section::Drink(drink) => match resolve::resolve(drink, &stock, &settings, source) {
-                    Ok(_) => true,
+                    Ok(resolved) => {
+                        let missing = preparations.missing_in(drink, &resolved, source);
+                        let whole = missing.is_empty();
+                        faults.extend(missing);
+                        whole
+                    }
                     Err(unresolved) => {
                         faults.extend(unresolved);
                         false
@@ -130,7 +155,7 @@ impl House {
                 },
             });
             // A drink that did not read may have names that are not known: they are said in the same run.
-            for drink in &reading.faulty {
+            for drink in reading.faulty.iter().filter(|d| d.makes.is_none()) {
                 faults.extend(
                     resolve::resolve(drink, &stock, &settings, source)
                         .err()
@@ -194,14 +219,57 @@ impl House {
             })
             .map_err(self.fail())?;
         let own: spec::Settings = serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?;
+        let settings = own.over(&self.settings()?);
+        let mut stock = self.stock(Some(book))?;
+        let preparations = self.make_preparations(book, &mut stock, &settings)?;
         Ok(Context {
-            stock: Arc::new(self.stock(Some(book))?),
-            settings: Arc::new(own.over(&self.settings()?)),
+            stock: Arc::new(stock),
+            settings: Arc::new(settings),
+            preparations: Arc::new(preparations),
         })
     }
 }
 
-fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlite::Result<Added> {
+/// Bring the prices that a book gives to the names of the ingredients they are of: those it defines, and those
+/// that are known. What is neither is a fault, and its price is left out.
+fn name_prices(book: &mut Book, stock: &Stock, source: &Source) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    let mut priced = HashSet::new();
+    book.sections.retain_mut(|section| {
+        let spec::Section::Ingredient(definition) = section else {
+            return true;
+        };
+        let Some(price) = &mut definition.price else {
+            return true;
+        };
+        let (message, near) = match stock.find(&price.name) {
+            Found::Sure(ingredient) | Found::Taken(ingredient, _) => {
+                price.name.clone_from(&ingredient.name);
+                if priced.insert(key(&price.name)) {
+                    return true;
+                }
+                let message = format!(
+                    "a second price of {}; expected one a book",
+                    ingredient.name
+                );
+                (message, Vec::new())
+            }
+            Found::Ask(near, _) | Found::Unknown(near) => {
+                let message = format!(
+                    "a price of `{}`, which is no ingredient; expected a known name, or its figures",
+                    price.name
+                );
+                (message, near)
+            }
+        };
+        let span = definition.span.clone();
+        faults.push(spec::Wrong::reject(span, message).with(near).at(source));
+        false
+    });
+    faults
+}
+
+pub(super) fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlite::Result<Added> {
     let title = book.title.clone();
     let settings = serde_json::to_string(&book.settings)
         .map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
@@ -215,8 +283,12 @@ fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlit
         row.get(0)
     })?;
     db.execute("DELETE FROM ingredient WHERE book_id = ?1", [book_id])?;
-    for definition in book.ingredients() {
-        ingredients::insert(db, &definition.ingredient, Some(book_id))?;
+    for ingredient in book.ingredients() {
+        ingredients::insert(db, ingredient, Some(book_id))?;
+    }
+    db.execute("DELETE FROM price WHERE book_id = ?1", [book_id])?;
+    for price in book.definitions().filter_map(|d| d.price.as_ref()) {
+        prices::insert(db, Some(book_id), price)?;
     }
     let mut added = Added {
         book: title,
@@ -232,86 +304,33 @@ fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlit
         };
         names.push(drink.name.clone());
     }
-    let mut gone = db.prepare_cached(
-        "SELECT id, name, name_key FROM drink WHERE book_id = ?1 AND removed_at IS NULL ORDER BY position",
-    )?;
-    let gone: Vec<(i64, String, String)> = gone
-        .query_map([book_id], |r| {
-            Ok((r.get("id")?, r.get("name")?, r.get("name_key")?))
-        })?
-        .collect::<rusqlite::Result<_>>()?;
-    for (id, name, name_key) in gone {
-        if !kept.contains(&name_key) {
-            db.execute("UPDATE drink SET removed_at = ?2 WHERE id = ?1", params![id, at])?;
-            added.removed.push(name);
-        }
-    }
+    preparations::keep(db, book_id, book, at, &mut added)?;
+    texts::keep(db, book_id, &source.text)?;
+    added.removed.extend(versions::DRINKS.remove_others(db, book_id, &kept, at)?);
     Ok(added)
 }
 
-enum Kept {
+pub(super) enum Kept {
     New,
     Changed,
     Unchanged,
 }
 
-fn keep_drink(
+pub(super) fn keep_drink(
     db: &Connection,
     book: i64,
     position: usize,
     drink: &Drink,
     at: &str,
 ) -> rusqlite::Result<Kept> {
-    let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
-    let found: Option<(i64, bool)> = db
-        .prepare_cached(
-            "SELECT id, removed_at IS NOT NULL AS gone FROM drink WHERE book_id = ?1 AND name_key = ?2",
-        )?
-        .query_row(params![book, key(&drink.name)], |r| {
-            Ok((r.get("id")?, r.get("gone")?))
-        })
-        .optional()?;
-    let (id, was_gone) = match found {
-        Some((id, was_gone)) => {
-            db.prepare_cached(
-                "UPDATE drink SET name = ?2, position = ?3, line = ?4, removed_at = NULL
-                 WHERE id = ?1 AND (name, position, line, removed_at) IS NOT (?2, ?3, ?4, NULL)",
-            )?
-            .execute(params![id, drink.name, place(position), place(drink.line)])?;
-            (id, was_gone)
-        }
-        None => {
-            db.prepare_cached(
-                "INSERT INTO drink (book_id, name, name_key, position, line) VALUES (?1, ?2, ?3, ?4, ?5)",
-            )?
-            .execute(params![
-                book,
-                drink.name,
-                key(&drink.name),
-                place(position),
-                place(drink.line)
-            ])?;
-            (db.last_insert_rowid(), false)
-        }
-    };
-    let last: Option<(i64, String, String)> = db
-        .prepare_cached("SELECT version, written_text, spec_text FROM spec_version WHERE drink_id = ?1 ORDER BY version DESC LIMIT 1")?
-        .query_row([id], |r| Ok((r.get("version")?, r.get("written_text")?, r.get("spec_text")?)))
-        .optional()?;
-    let written = spec::format_drink(drink);
-    let version = match last {
-        Some((version, last, typed)) if last == written => {
-            // The same spec with other spacing: the text is kept as it is typed now, the version stands.
-            if typed != drink.text {
-                db.execute(
-                    "UPDATE spec_version SET spec_text = ?3 WHERE drink_id = ?1 AND version = ?2",
-                    params![id, version, drink.text],
-                )?;
-            }
-            return Ok(if was_gone { Kept::New } else { Kept::Unchanged });
-        }
-        Some((version, ..)) => version + 1,
-        None => 1,
+    let (id, version, written, kept) = match versions::DRINKS.stand(db, book, position, drink)? {
+        Standing::Stands(kept) => return Ok(kept),
+        Standing::Anew {
+            id,
+            version,
+            written,
+            kept,
+        } => (id, version, written, kept),
     };
     let garnishes: Vec<&str> = drink.garnishes().collect();
     db.prepare_cached(
@@ -354,6 +373,7 @@ fn keep_drink(
             Step::Neat => ("neat", None, None, None),
             Step::Rest(_) => ("rest", None, None, None),
             Step::Garnish(_) => ("garnish", None, None, None),
+            Step::Prepare(_) => ("prepare", None, None, None),
         };
         insert.execute(params![
             spec_version,
@@ -365,9 +385,5 @@ fn keep_drink(
             ingredient
         ])?;
     }
-    Ok(if version == 1 || was_gone {
-        Kept::New
-    } else {
-        Kept::Changed
-    })
+    Ok(kept)
 }

@@ -4,8 +4,9 @@
 use rusqlite::types::Value;
 use rusqlite::{Connection, params_from_iter};
 
-/// Tables of what is worked out: made anew, never copied.
-const WORKED_OUT: [&str; 2] = ["result", "preparation_result"];
+/// Tables that are not copied: what is worked out is made anew, and what was weighed tells of the other house's ice
+/// and hands.
+const STAYS: [&str; 3] = ["result", "preparation_result", "weighing"];
 
 /// A table that hangs on another: its name and the column that points there.
 struct Hanging {
@@ -28,7 +29,7 @@ impl Copying<'_> {
     pub fn deep(&self, table: &str, id: i64, set: &[(&str, Value)]) -> rusqlite::Result<i64> {
         let now = self.row(table, id, set)?;
         for Hanging { table: below, column } in hanging(self.from, table)? {
-            if WORKED_OUT.contains(&below.as_str()) {
+            if STAYS.contains(&below.as_str()) {
                 continue;
             }
             self.below(&below, &column, id, now)?;

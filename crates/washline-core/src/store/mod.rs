@@ -4,21 +4,38 @@
 //! in whole or not at all. Results carry a fingerprint of everything they depend on and are brought
 //! up to date by [`House::refresh`], which every reading function calls first: nothing stale is shown.
 
+mod amend;
+mod backup;
+mod before;
 mod books;
+mod copying;
+mod examine;
 mod ingredients;
+pub mod merge;
 mod open;
+mod preparations;
+mod prices;
 mod ranges;
 mod results;
 mod settings;
+mod tastings;
+mod texts;
+mod versions;
+mod weighings;
 mod worked;
 
 use std::path::{Path, PathBuf};
 
 use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
 
+pub use amend::Amended;
 pub use books::{Added, Listed};
+pub use examine::{Examined, examine};
 pub use open::{Access, schema_version};
+pub use preparations::Prepared;
 pub use results::{DrinkReport, FoundIn, PourReport, Refreshed};
+pub use tastings::{NotTasted, Tasting, Trial};
+pub use weighings::{KeptFit, Scale, Weighing};
 pub use worked::{Context, Worked};
 
 /// A house: its database, open.
@@ -74,6 +91,12 @@ pub enum StoreError {
     /// The folder for it cannot be made.
     #[error("the folder {} cannot be made: {}", .0.display(), .1)]
     Folder(PathBuf, String),
+    /// There is a file of that name, which is not written over.
+    #[error("{} is there already; it was left as it is: name a file that is not", .0.display())]
+    Exists(PathBuf),
+    /// A file beside the house cannot be written.
+    #[error("{} cannot be written: {}", .0.display(), .1)]
+    Unwritten(PathBuf, String),
     /// The schema could not be brought up to date.
     #[error("{} could not be brought up to the schema of this program: {}", .0.display(), .1)]
     Migration(PathBuf, String),

@@ -14,10 +14,32 @@ use super::{House, StoreError};
 pub(super) const APPLICATION_ID: i32 = 0x5741_5348;
 
 /// Every migration, in order; a test compares the list with the folder.
-pub(super) const MIGRATIONS: [(&str, &str); 1] = [(
-    "001_house.sql",
-    include_str!("../../../../migrations/001_house.sql"),
-)];
+pub(super) const MIGRATIONS: &[(&str, &str)] = &[
+    (
+        "001_house.sql",
+        include_str!("../../../../migrations/001_house.sql"),
+    ),
+    (
+        "002_intervals.sql",
+        include_str!("../../../../migrations/002_intervals.sql"),
+    ),
+    (
+        "003_prices.sql",
+        include_str!("../../../../migrations/003_prices.sql"),
+    ),
+    (
+        "004_weighings.sql",
+        include_str!("../../../../migrations/004_weighings.sql"),
+    ),
+    (
+        "005_preparations.sql",
+        include_str!("../../../../migrations/005_preparations.sql"),
+    ),
+    (
+        "006_tastings.sql",
+        include_str!("../../../../migrations/006_tastings.sql"),
+    ),
+];
 
 static STEPS: LazyLock<Migrations<'static>> =
     LazyLock::new(|| Migrations::new(MIGRATIONS.iter().map(|(_, sql)| M::up(sql)).collect()));
@@ -97,7 +119,7 @@ impl House {
     }
 
     /// A file that cannot be written is read into memory, so that results can be brought up to date there.
-    fn copied(path: &Path) -> Result<House, StoreError> {
+    pub(super) fn copied(path: &Path) -> Result<House, StoreError> {
         let fail = |e| StoreError::at(path, e);
         let file = inspect(path)?;
         let mut db = Connection::open_in_memory().map_err(fail)?;
@@ -110,7 +132,7 @@ impl House {
     }
 
     /// Pragmas, migrations and the copy of the library, on a connection whose file is known to be ours or new.
-    fn prepared(mut db: Connection, path: PathBuf, writable: bool) -> Result<House, StoreError> {
+    pub(super) fn prepared(mut db: Connection, path: PathBuf, writable: bool) -> Result<House, StoreError> {
         let fail = |e| StoreError::at(&path, e);
         db.pragma_update(None, "foreign_keys", true).map_err(fail)?;
         db.pragma_update(None, "synchronous", "normal").map_err(fail)?;
@@ -164,12 +186,12 @@ const PATIENCE: Duration = Duration::from_millis(20);
 
 /// Look at an existing file without writing to it or leaving anything beside it. A file that is being written
 /// at this moment may look like anything: then it is looked at again.
-fn inspect(path: &Path) -> Result<Connection, StoreError> {
+pub(super) fn inspect(path: &Path) -> Result<Connection, StoreError> {
     let mut waited = Duration::ZERO;
     loop {
         match look(path) {
             Err(StoreError::NotOurs(_) | StoreError::Damaged(..))
-                if waited < Duration::from_secs(1) && is_changing(path) =>
+                if waited < WAIT && is_changing(path) =>
             {
                 std::thread::sleep(PATIENCE);
                 waited += PATIENCE;
@@ -282,7 +304,7 @@ mod tests {
             .map(|f| f.unwrap().file_name().into_string().unwrap())
             .collect();
         files.sort();
-        assert_eq!(files, MIGRATIONS.map(|(name, _)| name));
+        assert_eq!(files, MIGRATIONS.iter().map(|(name, _)| *name).collect::<Vec<_>>());
         for (i, (name, sql)) in MIGRATIONS.iter().enumerate() {
             assert!(name.starts_with(&format!("{:03}_", i + 1)), "{name} out of order");
             assert!(sql.starts_with("-- Why:"), "{name} opens with why");

@@ -65,15 +65,29 @@ impl House {
         high: f64,
         source: &str,
     ) -> Result<(), StoreError> {
+        self.set_ranges(&[(structure, measure, low, high)], source)
+    }
+
+    /// Set several at once, all of them or none.
+    ///
+    /// # Errors
+    /// When the file cannot be written.
+    pub fn set_ranges(
+        &mut self,
+        ranges: &[(Structure, Measured, f64, f64)],
+        source: &str,
+    ) -> Result<(), StoreError> {
         let fail = self.fail();
         let transaction = self.begin_keeping()?;
-        transaction
-            .execute(
-                "INSERT INTO house_range (structure, measure, low, high, decimals, source) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
-                 ON CONFLICT DO UPDATE SET low = excluded.low, high = excluded.high, decimals = excluded.decimals, source = excluded.source",
-                params![structure.name(), measure.word(), low, high, measure.decimals(), source],
-            )
-            .map_err(&fail)?;
+        for (structure, measure, low, high) in ranges {
+            transaction
+                .execute(
+                    "INSERT INTO house_range (structure, measure, low, high, decimals, source) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+                     ON CONFLICT DO UPDATE SET low = excluded.low, high = excluded.high, decimals = excluded.decimals, source = excluded.source",
+                    params![structure.name(), measure.word(), low, high, measure.decimals(), source],
+                )
+                .map_err(&fail)?;
+        }
         transaction.commit().map_err(fail)
     }
 

@@ -9,7 +9,7 @@ use sha2::{Digest, Sha256};
 use super::worked::{Context, Contexts};
 use super::{Fresh, House, StoreError};
 use crate::balance::{
-    Band, Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict, evaluate,
+    Band, Budget, Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict, evaluate,
 };
 use crate::build::{Built, build};
 use crate::ingredient::{AllergenList, Convention, Declaration};
@@ -19,7 +19,7 @@ use crate::resolve::{Resolved, ResolvedStep};
 use crate::spec::{Assumption, Drink, Fault, Place};
 
 /// Changes whenever the same spec and stock would come to other figures.
-const MODEL: &str = "1";
+const MODEL: &str = "3";
 
 /// What bringing the results up to date did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -115,7 +115,7 @@ pub(super) struct Current {
     pub(super) version: i64,
     pub(super) drink_key: String,
     pub(super) text: String,
-    fingerprint: Option<String>,
+    pub(super) fingerprint: Option<String>,
 }
 
 impl House {
@@ -142,8 +142,9 @@ impl House {
         let mut stale: Vec<(i64, String, Resolved, Built, Evaluation)> = Vec::new();
         let mut gone: Vec<i64> = Vec::new();
         let ranges = self.ranges_by_convention()?;
+        refreshed.broken.extend(self.refresh_preparations(&mut contexts)?);
         for current in self.current()? {
-            let (_, drink, mut resolved, Context { stock, settings }) =
+            let (_, drink, mut resolved, Context { stock, settings, .. }) =
                 match self.resolved(&current, &mut contexts)? {
                     Ok(resolved) => resolved,
                     Err(faults) => {
@@ -157,6 +158,7 @@ impl House {
             hash.update(MODEL);
             hash.update(&current.text);
             hash.update(serde_json::to_vec(&*settings).unwrap_or_default());
+            hash.update(serde_json::to_vec(&resolved.own_melt).unwrap_or_default());
             let built = build(&resolved);
             resolved.assumptions.extend(built.assumption(&resolved));
             if let Some(structure) = built.structure {
@@ -319,7 +321,7 @@ impl House {
             };
         let evaluation = &mut report.evaluation;
         rows(
-            "SELECT stage, figure, value, low, high FROM figure WHERE result_id = ?1",
+            "SELECT stage, figure, value, low, high, standard_uncertainty FROM figure WHERE result_id = ?1",
             &mut |row| {
                 let stage = row.get_ref("stage")?.as_str()?;
                 let figures = if stage == "before" {
@@ -332,6 +334,7 @@ impl House {
                         value: row.get("value")?,
                         low: row.get("low")?,
                         high: row.get("high")?,
+                        standard_uncertainty: row.get("standard_uncertainty")?,
                     };
                 }
                 Ok(())
@@ -348,6 +351,20 @@ impl House {
                     (Measured::from_word(measure), Verdict::from_word(verdict))
                 {
                     evaluation.verdicts[measure as usize] = verdict;
+                }
+                Ok(())
+            },
+        )?;
+        rows(
+            "SELECT measure, input, settled_by, share FROM budget WHERE result_id = ?1 ORDER BY position",
+            &mut |row| {
+                if let Some(measure) = Measured::from_word(row.get_ref("measure")?.as_str()?) {
+                    evaluation.budget.push(Budget {
+                        measure,
+                        input: row.get("input")?,
+                        settled_by: row.get("settled_by")?,
+                        share: row.get("share")?,
+                    });
                 }
                 Ok(())
             },
@@ -399,7 +416,7 @@ impl House {
 }
 
 /// Faults found in a section by itself, moved to where it stands in its book.
-fn moved(faults: Vec<Fault>, line: usize) -> impl Iterator<Item = Fault> {
+pub(super) fn moved(faults: Vec<Fault>, line: usize) -> impl Iterator<Item = Fault> {
     faults.into_iter().map(move |mut fault| {
         fault.line += line.saturating_sub(1);
         fault
@@ -478,6 +495,7 @@ fn head(row: &Row<'_>) -> rusqlite::Result<Result<DrinkReport, String>> {
                     capacity_ml,
                     fill_pct,
                 }),
+                budget: Vec::new(),
                 findings: Vec::new(),
             },
             bands: Default::default(),
@@ -529,7 +547,7 @@ fn save(
     let result = db.last_insert_rowid();
     let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
     let mut insert = db.prepare_cached(
-        "INSERT INTO figure (result_id, stage, figure, value, low, high) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+        "INSERT INTO figure (result_id, stage, figure, value, low, high, standard_uncertainty) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
     )?;
     for (stage, figures) in [("before", &evaluation.before), ("glass", &evaluation.figures)] {
         for (name, figure) in figures.named() {
@@ -539,7 +557,8 @@ fn save(
                 name,
                 figure.value,
                 figure.low,
-                figure.high
+                figure.high,
+                figure.standard_uncertainty
             ])?;
         }
     }
@@ -550,6 +569,19 @@ fn save(
             result,
             measure.word(),
             evaluation.verdicts[measure as usize].word()
+        ])?;
+    }
+    let mut insert = db.prepare_cached(
+        "INSERT INTO budget (result_id, position, measure, input, settled_by, share) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+    )?;
+    for (i, part) in evaluation.budget.iter().enumerate() {
+        insert.execute(params![
+            result,
+            place(i),
+            part.measure.word(),
+            part.input,
+            part.settled_by,
+            part.share.min(1.0)
         ])?;
     }
     let mut insert = db.prepare_cached(

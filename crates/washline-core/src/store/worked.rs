@@ -6,12 +6,14 @@ use std::sync::Arc;
 
 use super::results::Current;
 use super::{FoundIn, House, StoreError};
+use crate::advise::Subject;
 use crate::balance::Ranges;
 use crate::build::{Built, build};
 use crate::ingredient::Stock;
 use crate::names::key;
-use crate::resolve::{Resolved, resolve};
-use crate::spec::{Drink, Fault, Settings, Source, read_under};
+use crate::prepare::Preparations;
+use crate::resolve::{Resolved, ResolvedStep, resolve};
+use crate::spec::{Drink, Fault, Settings, Source, Technique, read_under};
 
 /// What the drinks of one book are poured from, and under which settings.
 #[derive(Clone, Debug)]
@@ -20,6 +22,8 @@ pub struct Context {
     pub stock: Arc<Stock>,
     /// The book's settings over the house's.
     pub settings: Arc<Settings>,
+    /// What the book makes for its drinks; the stock has it too.
+    pub preparations: Arc<Preparations>,
 }
 
 /// A drink of the house, from its text to what is in the glass.
@@ -47,7 +51,23 @@ impl Worked {
     pub fn name(&self) -> &str {
         &self.drink.name
     }
+
+    /// The same for what advises on changes.
+    #[must_use]
+    pub fn subject(&self) -> Subject<'_> {
+        Subject {
+            drink: &self.drink,
+            resolved: &self.resolved,
+            built: &self.built,
+            ranges: &self.ranges,
+            stock: &self.context.stock,
+            settings: &self.context.settings,
+        }
+    }
 }
+
+/// A drink read and resolved, with the text it was read from and what it is poured from.
+pub(super) type Read = (Source, Drink, Resolved, Context);
 
 /// Contexts of the books met so far.
 pub(super) type Contexts = HashMap<i64, Context>;
@@ -58,23 +78,39 @@ impl House {
         &self,
         current: &Current,
         contexts: &mut Contexts,
-    ) -> Result<Result<(Source, Drink, Resolved, Context), Vec<Fault>>, StoreError> {
-        let context = match contexts.get(&current.book) {
-            Some(known) => known.clone(),
-            None => contexts
-                .entry(current.book)
-                .or_insert(self.book_context(current.book)?)
-                .clone(),
-        };
+    ) -> Result<Result<Read, Vec<Fault>>, StoreError> {
+        let context = self.context(current.book, contexts)?;
         let source = Source::new(current.file.clone(), current.text.clone());
         let mut reading = read_under(&source, &context.settings);
         let Some(drink) = reading.book.take_drink() else {
             return Ok(Err(reading.faults));
         };
-        Ok(
-            resolve(&drink, &context.stock, &context.settings, &source)
-                .map(|resolved| (source, drink, resolved, context)),
-        )
+        let mut resolved = match resolve(&drink, &context.stock, &context.settings, &source) {
+            Ok(resolved) => resolved,
+            Err(faults) => return Ok(Err(faults)),
+        };
+        let techniques: Vec<Technique> = resolved
+            .steps
+            .iter()
+            .filter_map(|step| match step {
+                ResolvedStep::Work(work) => Some(work.technique),
+                _ => None,
+            })
+            .collect();
+        resolved.own_melt = self.own_melt(current.spec_version, &techniques)?;
+        let missing = context.preparations.missing_in(&drink, &resolved, &source);
+        if !missing.is_empty() {
+            return Ok(Err(missing));
+        }
+        Ok(Ok((source, drink, resolved, context)))
+    }
+
+    /// The context of a book, worked out once.
+    pub(super) fn context(&self, book: i64, contexts: &mut Contexts) -> Result<Context, StoreError> {
+        Ok(match contexts.get(&book) {
+            Some(known) => known.clone(),
+            None => contexts.entry(book).or_insert(self.book_context(book)?).clone(),
+        })
     }
 
     /// Every drink of the house that can be worked out, by book and place in it.

@@ -143,7 +143,7 @@ impl Bath {
         if ice > 0.0 {
             let surface_c = self.dissolved.freezing_c(mix.water_g);
             // A step tried too far may ask for ice that cannot be.
-            let ice_c = ice_temperature_c(sensible / ice).clamp(COLDEST_C, 0.0);
+            let ice_c = ice_temperature_c(sensible / ice).clamp(COLDEST_C, -COLDEST_C);
             let side_of_all = (1000.0 * ice / ICE_G_PER_ML).cbrt();
             let area_m2 = 6e-6 * self.pieces * side_of_all * side_of_all;
             let side = side_of_all / self.pieces;

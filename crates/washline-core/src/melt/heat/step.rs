@@ -21,6 +21,9 @@ pub(super) const COARSE: f64 = 2e-3;
 /// Ice of less than this share of the drink's mass has melted.
 const CRUMB: f64 = 1e-4;
 
+/// A shake takes about forty steps, an evening on the table a hundred.
+const MOST_TRIES: u32 = 50_000;
+
 /// A run through time.
 pub(super) struct Run<'a> {
     bath: &'a Bath,
@@ -57,9 +60,11 @@ impl<'a> Run<'a> {
         if !(span > 0.0) {
             return;
         }
-        // A step so short is taken whatever its error: the run must end.
-        let shortest = 1e-6 * span;
+        let mut tries = 0;
         while self.seconds < until {
+            tries += 1;
+            // No drink needs so many: whatever it is, the run must end.
+            let shortest = if tries < MOST_TRIES { 1e-7 } else { 1e-3 * span };
             let left = until - self.seconds;
             let step = self.step_s.clamp(shortest, left.max(shortest));
             let before = self.state[0];
@@ -101,8 +106,8 @@ impl<'a> Run<'a> {
             let mut moved = y;
             // Less ice, never less than none.
             let nudge = match column {
-                0 => (1e-6 * scale).min(1e-3 * y[0]),
-                _ => 1e-6 * scale,
+                0 => (1e-5 * scale).min(1e-3 * y[0]),
+                _ => 1e-5 * scale,
             };
             if nudge <= 0.0 {
                 continue;

@@ -3,7 +3,8 @@
 //!
 //! A spec is followed through its versions: where one house's text is an earlier version of the other's, the later
 //! one stands and nobody has to decide. Only where both have gone their own way is there a conflict. What is taken
-//! comes with its versions, their dates and the tastings of them, and has to read here: else nothing is taken.
+//! comes with its versions, their dates and the tastings of them, and has to read here: else nothing is taken. What
+//! a house has weighed, and its melt, are of its own ice and hands: they stay there.
 
 mod books;
 mod history;

@@ -1,0 +1,531 @@
+//! The page of a whole list: what stands on it, that no label covers another, that nothing from outside becomes
+//! markup, and how it looks in a browser, on paper and to those who do not see it.
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+use crate::json::passed;
+
+fn book(name: &str) -> String {
+    std::fs::read_to_string(crate::project().join("fixtures/books").join(name)).unwrap()
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> Output {
+    crate::washline(folder)
+        .arg("report")
+        .args(arguments)
+        .output()
+        .unwrap()
+}
+
+/// The page of one book.
+fn page(text: &str, more: &[&str]) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("book.md"), text).unwrap();
+    let output = run(folder.path(), &[&["-", "book.md"], more].concat());
+    let notes = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(matches!(output.status.code(), Some(0 | 2)), "{notes}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// The first so many drinks of the classics.
+fn classics(most: usize) -> String {
+    let text = book("classics.md");
+    let mut parts = text.split("\n## ");
+    let head = parts.next().unwrap().to_owned();
+    parts
+        .take(most)
+        .fold(head, |all, part| format!("{all}\n## {part}"))
+}
+
+/// Names and texts that no page was made for.
+const HOSTILE: &str = "\
+# </title><script>alert(1)</script> & \"list\"
+
+## <img src=x onerror=alert(2)>
+glass: coupe <svg onload=alert> \"small\", 210 ml
+price: 12.00
+garnish: </article><style>*{display:none}</style>
+- 50 ml dry gin
+- 22.5 ml lemon juice
+- 25 ml simple syrup 1:1 by mass
+- shake
+- strain
+
+## {{ drinks }}{% for x in y %} &amp; &lt;b&gt;
+- 50 ml dry gin
+- 25 ml dry vermouth
+- stir
+- strain
+
+## \u{202e}gnitirw ni kcab
+- 50 ml vodka
+- neat
+";
+
+fn long_names() -> String {
+    format!(
+        "{HOSTILE}\n## {}\n- 45 ml vodka\n- neat\n\n## The Extraordinarily Long and Winding Name of a Drink that the Night Manager Would Not Shorten, Number Forty-Seven, as It Is Sung\n- 50 ml dry gin\n- 20 ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- strain\n\n## 夜の鉄道ホテルの灯りと冬の風の中で静かに飲む一杯の物語\n- 45 ml white rum\n- neat\n",
+        "Donaudampfschifffahrt".repeat(8)
+    )
+}
+
+/// The value of an attribute of an opening tag.
+fn attribute<'a>(tag: &'a str, name: &str) -> Option<&'a str> {
+    let from = tag.find(&format!(" {name}=\""))? + name.len() + 3;
+    tag[from..].split('"').next()
+}
+
+fn number(tag: &str, name: &str) -> f64 {
+    attribute(tag, name)
+        .unwrap_or_else(|| panic!("{name} of {tag}"))
+        .parse()
+        .unwrap()
+}
+
+/// Every opening tag of a name.
+fn tags<'a>(html: &'a str, name: &str) -> Vec<&'a str> {
+    let open = format!("<{name}");
+    html.match_indices(&open)
+        .map(|(at, _)| &html[at..at + html[at..].find('>').unwrap() + 1])
+        .filter(|tag| matches!(tag.as_bytes()[open.len()], b' ' | b'>' | b'/'))
+        .collect()
+}
+
+/// The maps of a page: for a wide screen, for a narrow one.
+fn maps(html: &str) -> Vec<&str> {
+    html.split("<svg class=\"map")
+        .skip(1)
+        .map(|rest| rest.split("</svg>").next().unwrap())
+        .collect()
+}
+
+/// The boxes of labels and the middles of marks on a map.
+fn placed(map: &str) -> (Vec<[f64; 4]>, Vec<(f64, f64)>) {
+    let em = number(map, "font-size");
+    let labels = tags(map, "text")
+        .into_iter()
+        .filter(|tag| tag.contains("textLength"))
+        .map(|tag| {
+            let (x, y) = (number(tag, "x"), number(tag, "y"));
+            // From the top of a capital to the foot of a g.
+            [x, y - 0.75 * em, x + number(tag, "textLength"), y + 0.22 * em]
+        })
+        .collect();
+    let marks = tags(map, "use")
+        .into_iter()
+        .map(|tag| (number(tag, "x"), number(tag, "y")))
+        .collect();
+    (labels, marks)
+}
+
+#[test]
+fn no_label_of_the_map_covers_another_or_a_mark() {
+    for most in [22, 60, 103] {
+        let html = page(&classics(most), &[]);
+        let maps = maps(&html);
+        assert_eq!(maps.len(), 2, "one for each width");
+        for map in maps {
+            let (labels, marks) = placed(map);
+            assert_eq!(marks.len(), most);
+            assert_eq!(
+                number(
+                    &map[map.find("<g class=\"halo\" data-labels").unwrap()..],
+                    "data-labels"
+                ),
+                most as f64
+            );
+            for (i, a) in labels.iter().enumerate() {
+                for b in &labels[i + 1..] {
+                    let apart = a[2] <= b[0] || b[2] <= a[0] || a[3] <= b[1] || b[3] <= a[1];
+                    assert!(apart, "{most}: {a:?} and {b:?}");
+                }
+                for (x, y) in &marks {
+                    let apart = x + 3.5 <= a[0] || x - 3.5 >= a[2] || y + 3.5 <= a[1] || y - 3.5 >= a[3];
+                    assert!(apart, "{most}: {a:?} on the mark at {x}, {y}");
+                }
+            }
+            let (wide, high) = (map.split("viewBox=\"0 0 ").nth(1).unwrap())
+                .split_once('"')
+                .unwrap()
+                .0
+                .split_once(' ')
+                .unwrap();
+            let (wide, high): (f64, f64) = (wide.parse().unwrap(), high.parse().unwrap());
+            assert!(
+                labels
+                    .iter()
+                    .all(|l| l[0] >= 0.0 && l[1] >= 0.0 && l[2] <= wide && l[3] <= high)
+            );
+        }
+    }
+}
+
+#[test]
+fn a_list_of_a_hundred_drinks_stays_small_and_says_the_same_every_time() {
+    let html = page(&book("classics.md"), &[]);
+    assert_eq!(tags(&html, "article").len(), 103);
+    assert!(html.len() < 400_000, "{} bytes", html.len());
+    assert_eq!(html, page(&book("classics.md"), &[]));
+    assert!(
+        !html.contains("NaN") && !html.contains(">inf") && !html.contains("\"inf"),
+        "a figure that is none"
+    );
+}
+
+#[test]
+fn it_is_one_page_by_itself_with_words_for_every_picture() {
+    let html = page(&book("lantern-halt.md"), &[]);
+    for opening in [
+        "<script",
+        "<link",
+        "<img",
+        "<iframe",
+        "url(",
+        "@import",
+        "http:",
+        "https:",
+        "javascript:",
+    ] {
+        assert!(!html.contains(opening), "{opening}");
+    }
+    assert!(html.contains("content=\"default-src 'none'; style-src 'unsafe-inline'\""));
+    assert!(html.starts_with("<!doctype html>\n<html lang=\"en\">"));
+    for svg in html.split("<svg").skip(1) {
+        let svg = svg.split("</svg>").next().unwrap();
+        let hidden = svg.split('>').next().unwrap().contains("aria-hidden=\"true\"");
+        assert!(
+            hidden || svg.contains("role=\"img\"") && svg.contains("<title"),
+            "{svg:.200}"
+        );
+    }
+    // A heading is at most one step below the last.
+    let levels: Vec<u8> = html
+        .match_indices("<h")
+        .filter_map(|(at, _)| html.as_bytes()[at + 2].checked_sub(b'0'))
+        .filter(|l| (1..=6).contains(l))
+        .collect();
+    assert_eq!(levels.iter().filter(|l| **l == 1).count(), 1);
+    assert!(levels.windows(2).all(|w| w[1] <= w[0] + 1), "{levels:?}");
+    assert!(tags(&html, "th").iter().all(|th| th.contains("scope=")));
+    // What is linked to is there.
+    for tag in tags(&html, "a").into_iter().chain(tags(&html, "use")) {
+        let id = attribute(tag, "href").unwrap().strip_prefix('#').unwrap();
+        assert_eq!(html.matches(&format!(" id=\"{id}\"")).count(), 1, "{id}");
+    }
+    assert_eq!(tags(&html, "article").len(), 22);
+}
+
+/// The article of a drink.
+fn article<'a>(html: &'a str, name: &str) -> &'a str {
+    let at = html
+        .find(&format!(". {name}</h3>"))
+        .unwrap_or_else(|| panic!("{name}"));
+    html[at..].split("</article>").next().unwrap()
+}
+
+#[test]
+fn a_drink_has_its_figures_its_place_and_what_there_is_to_say() {
+    let html = page(&book("lantern-halt.md"), &[]);
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("book.md"), book("lantern-halt.md")).unwrap();
+    let told = crate::washline(folder.path())
+        .args(["check", "book.md", "--json"])
+        .output()
+        .unwrap();
+    let told: Value = serde_json::from_slice(&told.stdout).unwrap();
+    for drink in told["drinks"].as_array().unwrap() {
+        let name = drink["name"].as_str().unwrap().replace('\'', "&#x27;");
+        let article = article(&html, &name);
+        for (measure, digits) in [("abv_pct", 1), ("sugar_g_per_100ml", 1), ("acid_g_per_100ml", 2)] {
+            let figure = &drink["figures"][measure];
+            let value = figure["value"].as_f64().unwrap();
+            assert!(
+                article.contains(&format!("<b>{value:.digits$}</b>")),
+                "{name}: {measure}"
+            );
+            let interval = figure["low"].as_f64().zip(figure["high"].as_f64());
+            if let Some((low, high)) = interval {
+                let told = format!("{low:.digits$} to {high:.digits$}");
+                assert!(article.contains(&format!("<small>{told}</small>")), "{name}");
+                // The picture says in words what it draws, where there is a range to draw.
+                let drawn = article.contains(&format!("<title>{value:.digits$} ({told}), "));
+                assert_eq!(
+                    drawn,
+                    drink["verdicts"][measure] != "no band",
+                    "{name}: {measure}"
+                );
+            }
+        }
+        for finding in drink["findings"].as_array().unwrap() {
+            let words = finding["message"].as_str().unwrap();
+            assert!(
+                article.contains(
+                    &words
+                        .replace('/', "&#x2f;")
+                        .replace('\'', "&#x27;")
+                        .replace('"', "&quot;")
+                ),
+                "{words}"
+            );
+        }
+        for word in ["In the glass", "Alcohol", "Allergens", "EU list", "US list"] {
+            assert!(article.contains(word), "{name}: {word}");
+        }
+    }
+    let sour = article(&html, "Branch Line Rain");
+    assert!(
+        sour.contains("usual 15.0 to 19.7, seen 10.0 to 20.7") && sour.contains("Doubt"),
+        "{sour}"
+    );
+    let off = article(&html, "Waiting Room Sun");
+    assert!(
+        off.contains("href=\"#smo\"") && off.contains("beyond what is seen: usual 5.0 to 8.9"),
+        "{off}"
+    );
+    assert!(off.matches("<svg class=\"b\"").count() == 3);
+    // No verdict, no band and no picture where nobody has published one.
+    let silent = article(&html, "Monsoon Timetable");
+    assert!(
+        silent.contains("no published range") && !silent.contains("<svg"),
+        "{silent}"
+    );
+    // The ladder goes from strong to weak.
+    let ladder = html
+        .split("<table class=\"ladder\">")
+        .nth(1)
+        .unwrap()
+        .split("</table>")
+        .next()
+        .unwrap();
+    let rungs: Vec<f64> = ladder
+        .split("<title>")
+        .skip(1)
+        .map(|t| t.split(' ').next().unwrap().parse().unwrap())
+        .collect();
+    assert_eq!(rungs.len(), 22);
+    assert!(rungs.windows(2).all(|w| w[0] >= w[1]), "{rungs:?}");
+    // Nothing of money, and no date, where they are not asked for.
+    assert!(!html.contains("Pour cost") && !html.contains("2026"));
+}
+
+#[test]
+fn costs_and_the_day_where_they_are_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let house = ["--house", "house.db"];
+    let mut add = crate::washline(folder.path());
+    std::fs::write(folder.path().join("book.md"), HOSTILE).unwrap();
+    assert!(
+        add.args(house)
+            .args(["add", "book.md"])
+            .output()
+            .unwrap()
+            .status
+            .success()
+    );
+    for (since, price) in [("2026-01-05", "14.00"), ("2026-06-05", "21.00")] {
+        let mut set = crate::washline(folder.path());
+        set.args(house).args([
+            "ingredient",
+            "price",
+            "dry gin",
+            "--package",
+            "700 ml",
+            "--price",
+            price,
+            "--currency",
+            "EUR",
+        ]);
+        let output = set.args(["--source", "invoice", "--at", since]).output().unwrap();
+        assert!(
+            output.status.success(),
+            "{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+    }
+    let with = |more: &[&str]| {
+        let output = run(folder.path(), &[&["-", "--cost"], &house[..], more].concat());
+        assert!(
+            output.status.success(),
+            "{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+        String::from_utf8(output.stdout).unwrap()
+    };
+    // 50 ml of 700 ml for 21.00.
+    let latest = with(&[]);
+    assert!(
+        latest.contains("at least 1.50 EUR") && latest.contains("not priced: "),
+        "{latest}"
+    );
+    assert!(latest.contains("Price</dt> <dd>12.00") && latest.contains("What they cost"));
+    let earlier = with(&["--today", "2026-03-01"]);
+    assert!(earlier.contains("at least 1.00 EUR") && earlier.contains("2026-03-01"));
+    let odd = run(folder.path(), &["-", "--house", "house.db", "--today", "soon"]);
+    assert_eq!(odd.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&odd.stderr).contains("expected a date such as 2026-11-12"));
+}
+
+#[test]
+fn names_from_outside_are_never_markup() {
+    let html = page(&long_names(), &[]);
+    for markup in [
+        "<script",
+        "<img",
+        "<svg onload",
+        "</article><style>",
+        "\u{1b}",
+        "\u{202e}",
+    ] {
+        assert!(!html.contains(markup), "{markup}");
+    }
+    assert!(html.contains("&lt;img src=x onerror=alert(2)&gt;"));
+    assert!(
+        html.contains("{{ drinks }}{% for x in y %} &amp;amp; &amp;lt;b&amp;gt;"),
+        "shown as it was typed"
+    );
+    assert_eq!(tags(&html, "article").len(), 6);
+    assert_eq!(html.matches("<style>").count(), 1);
+}
+
+#[test]
+fn a_book_that_reads_in_part_says_so_and_an_empty_one_too() {
+    let text = "# Half\n\n## Whole\n- 50 ml vodka\n- neat\n\n## Broken\n- 50 ml of <nobody knows>\n- shake\n";
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("half.md"), text).unwrap();
+    let output = run(folder.path(), &["page.html", "half.md"]);
+    assert_eq!(output.status.code(), Some(2));
+    let html = std::fs::read_to_string(folder.path().join("page.html")).unwrap();
+    assert!(
+        html.contains("Not read") && html.contains("line 7") | html.contains("line 8"),
+        "{html}"
+    );
+    assert!(!html.contains("<nobody"));
+    assert_eq!(tags(&html, "article").len(), 1);
+    let empty = page("# Nothing\n", &[]);
+    assert!(empty.contains("nothing to show") && !empty.contains("<article"));
+}
+
+#[test]
+fn it_writes_over_its_own_pages_and_over_nothing_else() {
+    let folder = tempfile::tempdir().unwrap();
+    let put = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    put("book.md", HOSTILE);
+    put("mine.html", "<!doctype html><p>mine</p>");
+    let first = run(folder.path(), &["menu.html", "book.md"]);
+    assert!(first.status.success());
+    let said = String::from_utf8(first.stdout).unwrap();
+    assert!(
+        said.starts_with("menu.html: 3 drinks, ") && said.ends_with(" kB\n"),
+        "{said}"
+    );
+    let again = run(folder.path(), &["menu.html", "book.md", "--json"]);
+    assert!(
+        again.status.success(),
+        "{}",
+        String::from_utf8_lossy(&again.stderr)
+    );
+    let told: Value = serde_json::from_slice(&again.stdout).unwrap();
+    assert_eq!(passed("report", &told), [] as [&str; 0]);
+    assert_eq!(told["drinks"], 3);
+    let bytes = std::fs::metadata(folder.path().join("menu.html")).unwrap().len();
+    assert_eq!(told["bytes"], bytes);
+    let refused = run(folder.path(), &["mine.html", "book.md"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("left as it is"));
+    assert!(
+        std::fs::read_to_string(folder.path().join("mine.html"))
+            .unwrap()
+            .contains("mine")
+    );
+    assert!(
+        run(folder.path(), &["mine.html", "book.md", "--replace"])
+            .status
+            .success()
+    );
+    // A book named in the place of the page is not touched.
+    let slip = run(folder.path(), &["book.md"]);
+    assert_eq!(slip.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&slip.stderr).contains("ends in .html"));
+    assert_eq!(
+        std::fs::read_to_string(folder.path().join("book.md")).unwrap(),
+        HOSTILE
+    );
+}
+
+/// Where Chromium and node are, with axe-core beside the script; or what is missing.
+fn browser() -> Result<&'static str, &'static str> {
+    let there = |paths: &[&'static str]| paths.iter().copied().find(|path| Path::new(path).exists());
+    let chromium = there(&[
+        "/usr/bin/chromium",
+        "/usr/bin/chromium-browser",
+        "/usr/bin/google-chrome",
+    ])
+    .ok_or("no Chromium on this machine: apt-get install chromium")?;
+    Command::new("node")
+        .arg("--version")
+        .output()
+        .map_err(|_| "no node on this machine: apt-get install nodejs")?;
+    if !crate::project()
+        .join("tests/pages/node_modules/axe-core/axe.min.js")
+        .exists()
+    {
+        return Err("no axe-core: npm ci in tests/pages");
+    }
+    Ok(chromium)
+}
+
+#[test]
+#[expect(clippy::print_stdout, reason = "a test that is skipped says so")]
+fn it_holds_in_a_browser_on_paper_and_to_a_screen_reader() {
+    let chromium = match browser() {
+        Ok(chromium) => chromium,
+        Err(missing) => {
+            println!("skipped: {missing}, and run it again");
+            return;
+        }
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let look = |html: &str| {
+        let path = folder.path().join("page.html");
+        std::fs::write(&path, html).unwrap();
+        let output = Command::new("node")
+            .arg(crate::project().join("tests/pages/look_at_page.mjs"))
+            .arg(&path)
+            .env("CHROMIUM", chromium)
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        serde_json::from_slice::<Vec<String>>(&output.stdout).unwrap_or_else(|e| panic!("{e}: {said}"))
+    };
+    let none: [&str; 0] = [];
+    for text in [
+        book("lantern-halt.md"),
+        classics(103),
+        long_names(),
+        "# Nothing\n".to_owned(),
+    ] {
+        assert_eq!(look(&page(&text, &["--cost", "--today", "2026-11-25"])), none);
+    }
+    // The look finds what it looks for.
+    let html = page(&book("lantern-halt.md"), &[]);
+    let open = html.replace("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">", "");
+    let spoilt = open.replace(
+        "<main>",
+        "<main><img src=\"elsewhere.png\"><p style=\"width:1500px;color:#ccc\">wide</p><script>console.log('hello')</script>",
+    );
+    let found = look(&spoilt).join("\n");
+    for word in [
+        "elsewhere.png",
+        "console: log: hello",
+        "at 360 px: ",
+        "at 1440 px: ",
+        "image-alt",
+        "color-contrast",
+        "1 scripts",
+    ] {
+        assert!(found.contains(word), "{word}: {found}");
+    }
+}
