@@ -4,13 +4,19 @@
 use std::hint::black_box;
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use washline_core::balance::{Measured, Ranges, Severity, Structure, evaluate};
+use washline_core::advise::{Ask, mend};
+use washline_core::balance::{Measured, Ranges, Severity, Structure, evaluate, nominal};
 use washline_core::build::build;
 use washline_core::ingredient::{Convention, library};
 use washline_core::liquid::alcoholometry;
+use washline_core::melt::heat::{self, Conditions, Method};
 use washline_core::resolve::{Resolved, resolve};
 use washline_core::spec::{Settings, Source, read};
 use washline_core::store::House;
+
+#[path = "../tests/core/brute_force.rs"]
+mod brute_force;
+use brute_force::BruteForce;
 
 /// A book of `n` sours, stirred drinks and long drinks, no two alike.
 fn book(n: usize) -> Source {
@@ -50,7 +56,17 @@ fn one_drink(c: &mut Criterion) {
     group.bench_function("evaluate four pours: resolved build to findings", |b| {
         b.iter(|| evaluate(black_box(&drink), &build(black_box(&drink)), &ranges));
     });
+    group.bench_function(
+        "figures of four pours without intervals: what a search calls",
+        |b| {
+            b.iter(|| nominal(black_box(&drink), &build(black_box(&drink))));
+        },
+    );
     group.bench_function("walk the build alone", |b| b.iter(|| build(black_box(&drink))));
+    let mix = build(&drink).before;
+    group.bench_function("a shaken drink by the heat balance, with its interval", |b| {
+        b.iter(|| heat::after(black_box(&mix), &Method::SHAKE, &Conditions::default(), 10.0));
+    });
     group.finish();
 }
 
@@ -105,5 +121,41 @@ fn a_thousand_drinks(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, one_drink, a_thousand_drinks);
+/// The demo house mended, and its drinks that can be, by trying every amount there is.
+fn mending(c: &mut Criterion) {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../fixtures/books/lantern-halt.md"
+    );
+    let source = Source::new("lantern-halt.md", std::fs::read_to_string(path).unwrap());
+    let mut house = House::in_memory().unwrap();
+    house.add(&source, "").unwrap().unwrap();
+    let drinks = house.worked().unwrap();
+    let ask = Ask::default();
+    let mut group = c.benchmark_group("mend");
+    group.sample_size(10);
+    group.bench_function("the demo house", |b| {
+        b.iter(|| {
+            drinks
+                .iter()
+                .map(|d| mend(&d.subject(), black_box(&ask)).unwrap().answers.len())
+                .sum::<usize>()
+        });
+    });
+    // A drink of five pours; the smallest change of one, two and three of them.
+    let drink = drinks.iter().find(|d| d.name() == "Waiting Room Sun").unwrap();
+    group.bench_function("a drink of five pours", |b| {
+        b.iter(|| mend(&drink.subject(), black_box(&ask)).unwrap().answers.len());
+    });
+    let targets = mend(&drink.subject(), &ask).unwrap().targets;
+    group.bench_function("the same by brute force", |b| {
+        b.iter(|| {
+            let mut brute = BruteForce::new(drink.subject(), &ask, &targets);
+            (1..=3).filter_map(|count| brute.best(count)).count()
+        });
+    });
+    group.finish();
+}
+
+criterion_group!(benches, one_drink, a_thousand_drinks, mending);
 criterion_main!(benches);

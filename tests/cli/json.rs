@@ -259,7 +259,18 @@ fn every_command_keeps_to_its_schema() {
     assert_eq!(faulty["drinks"][0]["name"], "Sound");
     case(&["compare", "--book", "classics.md"], 0, "compare");
     case(&["audit", "lantern-halt.md", "classics.md"], 0, "audit");
-    case(&["batch", "Branch Line Rain", "--serves", "10", "--book", "lantern-halt.md"], 0, "batch");
+    case(
+        &[
+            "batch",
+            "Branch Line Rain",
+            "--serves",
+            "10",
+            "--book",
+            "lantern-halt.md",
+        ],
+        0,
+        "batch",
+    );
     case(&["show", "Every place", "--book", "odd.md"], 0, "show");
     case(&["ranges", "span", "classics.md", "lantern-halt.md"], 0, "spans");
     case(&["ranges", "span", "faulty.md"], 2, "spans");
@@ -456,13 +467,67 @@ fn every_command_keeps_to_its_schema() {
     case(&["card", "points failure"], 0, "card");
     case(&["ingredient", "price", "--list"], 0, "prices");
     case(&["show", "footplate ember", "--over-time"], 0, "show");
-    case(&["weigh", "branch line rain", "--before", "106", "--after", "160", "--temp", "-6"], 0, "weigh");
+    case(
+        &[
+            "weigh",
+            "branch line rain",
+            "--before",
+            "106",
+            "--after",
+            "160",
+            "--temp",
+            "-6",
+        ],
+        0,
+        "weigh",
+    );
     case(&["weigh", "--list"], 0, "weigh");
     case(&["weigh", "--forget", "1"], 0, "weigh");
     // Putting right.
     case(&["mend"], 0, "mend");
     case(&["mend", "lantern-halt.md", "--strict", "--may-add"], 0, "mend");
-    case(&["mend", "low cloud, slow train", "--aim", "strength 40", "--strict"], 1, "mend");
+    case(
+        &[
+            "mend",
+            "low cloud, slow train",
+            "--aim",
+            "strength 40",
+            "--strict",
+        ],
+        1,
+        "mend",
+    );
+    case(
+        &[
+            "swap",
+            "--everywhere",
+            "lime juice",
+            "lemon juice",
+            "--hold",
+            "tartness",
+        ],
+        0,
+        "swap",
+    );
+    case(
+        &[
+            "swap",
+            "waiting room sun",
+            "lime",
+            "orange juice",
+            "--hold",
+            "tartness",
+            "--strict",
+        ],
+        1,
+        "swap",
+    );
+    case(
+        &["adjust", "orange juice", "--to", "lime juice", "--by", "profile"],
+        0,
+        "adjust",
+    );
+    case(&["blend", "57", "40", "--to", "50"], 0, "blend");
 
     let files: BTreeSet<&str> = FILES.keys().map(String::as_str).collect();
     assert_eq!(used, files, "every schema file is the schema of something");
@@ -569,8 +634,17 @@ fn a_known_drink_has_the_handbooks_figures() {
         json!({ "abv_pct": "too close", "sugar_g_per_100ml": "too close", "acid_g_per_100ml": "in" })
     );
     let findings = drink["findings"].as_array().unwrap();
-    assert!(findings.iter().all(|f| f["kind"] == "too_close" && f["computed"] == "in" && f["severity"] == "note"));
-    let limes = drink["budget"].as_array().unwrap().iter().find(|b| b["measure"] == "acid_g_per_100ml").unwrap();
+    assert!(
+        findings
+            .iter()
+            .all(|f| f["kind"] == "too_close" && f["computed"] == "in" && f["severity"] == "note")
+    );
+    let limes = drink["budget"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|b| b["measure"] == "acid_g_per_100ml")
+        .unwrap();
     assert_eq!(limes["input"], "acid of lime juice");
 }
 

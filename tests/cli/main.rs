@@ -2,20 +2,22 @@
 #![allow(missing_docs, clippy::unwrap_used)]
 
 mod audit;
-mod batch;
 mod bands;
+mod batch;
 mod card;
 mod compare;
 mod cost;
 mod exchange;
 mod json;
-mod mend;
 mod label;
+mod mend;
 mod preparations;
 mod report;
 mod running;
+mod swap;
 mod tasting;
 mod tour;
+mod travel;
 mod weighing;
 
 /// Every file beside this one is a module of it: a forgotten test file is a test that never runs.

@@ -130,12 +130,9 @@ fn no_label_of_the_map_covers_another_or_a_mark() {
         for map in maps {
             let (labels, marks) = placed(map);
             assert_eq!(marks.len(), most);
-            assert_eq!(
-                number(
-                    &map[map.find("<g class=\"halo\" data-labels").unwrap()..],
-                    "data-labels"
-                ),
-                most as f64
+            assert!(
+                map.contains(&format!("data-labels=\"{most}\"")),
+                "every drink has its name or number"
             );
             for (i, a) in labels.iter().enumerate() {
                 for b in &labels[i + 1..] {

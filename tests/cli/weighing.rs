@@ -15,7 +15,24 @@ fn house() -> tempfile::TempDir {
 }
 
 fn weigh(folder: &std::path::Path, drink: &str, before: &str, after: &str) -> serde_json::Value {
-    told(folder, &["weigh", drink, "--before", before, "--after", after, "--house", "bar.db", "--at", "2026-11-25"], "", 0, "weigh")
+    told(
+        folder,
+        &[
+            "weigh",
+            drink,
+            "--before",
+            before,
+            "--after",
+            after,
+            "--house",
+            "bar.db",
+            "--at",
+            "2026-11-25",
+        ],
+        "",
+        0,
+        "weigh",
+    )
 }
 
 #[test]
@@ -24,17 +41,58 @@ fn a_house_weighs_fits_and_takes_back() {
     let first = weigh(folder.path(), "drink 0", "97.4", "134");
     assert_eq!(first["recomputed"][0]["drink"], "Drink 0");
     assert_eq!(first["weighings"][0]["before_g"], "97.4");
-    let few = told(folder.path(), &["weigh", "--fit", "shake", "--house", "bar.db"], "", 2, "error");
-    assert!(few["error"]["message"].as_str().unwrap().contains("a fit needs 6"), "{few}");
-    for (i, (before, after)) in [("107", "151"), ("116", "167"), ("126", "184"), ("135", "200"), ("145", "217"), ("154", "232")].iter().enumerate() {
+    let few = told(
+        folder.path(),
+        &["weigh", "--fit", "shake", "--house", "bar.db"],
+        "",
+        2,
+        "error",
+    );
+    assert!(
+        few["error"]["message"]
+            .as_str()
+            .unwrap()
+            .contains("a fit needs 6"),
+        "{few}"
+    );
+    for (i, (before, after)) in [
+        ("107", "151"),
+        ("116", "167"),
+        ("126", "184"),
+        ("135", "200"),
+        ("145", "217"),
+        ("154", "232"),
+    ]
+    .iter()
+    .enumerate()
+    {
         weigh(folder.path(), &format!("Drink {}", i + 1), before, after);
     }
-    let fitted = told(folder.path(), &["weigh", "--fit", "shake", "--keep", "--house", "bar.db"], "", 0, "weigh");
-    assert_eq!((&fitted["fit"]["version"], &fitted["fit"]["weighings"]), (&1.into(), &7.into()));
-    let (text, status) = run(folder.path(), &["weigh", "--fit", "shake", "--house", "bar.db"], "");
+    let fitted = told(
+        folder.path(),
+        &["weigh", "--fit", "shake", "--keep", "--house", "bar.db"],
+        "",
+        0,
+        "weigh",
+    );
+    assert_eq!(
+        (&fitted["fit"]["version"], &fitted["fit"]["weighings"]),
+        (&1.into(), &7.into())
+    );
+    let (text, status) = run(
+        folder.path(),
+        &["weigh", "--fit", "shake", "--house", "bar.db"],
+        "",
+    );
     assert_eq!(status, 0);
     assert!(text.contains("\"residuals\""), "{text}");
-    let undone = told(folder.path(), &["weigh", "--undo", "shake", "--house", "bar.db"], "", 0, "weigh");
+    let undone = told(
+        folder.path(),
+        &["weigh", "--undo", "shake", "--house", "bar.db"],
+        "",
+        0,
+        "weigh",
+    );
     assert!(undone["fit"].is_null());
 }
 
@@ -42,19 +100,45 @@ fn a_house_weighs_fits_and_takes_back() {
 fn what_is_no_weighing_is_refused_and_nothing_kept() {
     let folder = house();
     for (arguments, said) in [
-        (vec!["weigh", "drink 0", "--before", "140", "--after", "97"], "less than"),
-        (vec!["weigh", "drink 0", "--before", "0", "--after", "97"], "expected grams"),
-        (vec!["weigh", "drink 0", "--before", "1e3", "--after", "97"], "expected grams"),
-        (vec!["weigh", "drink 0", "--before", "97", "--after", "140", "--temp", "200"], "expected -40 to 60"),
-        (vec!["weigh", "drink 9", "--before", "97", "--after", "140"], "no drink"),
+        (
+            vec!["weigh", "drink 0", "--before", "140", "--after", "97"],
+            "less than",
+        ),
+        (
+            vec!["weigh", "drink 0", "--before", "0", "--after", "97"],
+            "expected grams",
+        ),
+        (
+            vec!["weigh", "drink 0", "--before", "1e3", "--after", "97"],
+            "expected grams",
+        ),
+        (
+            vec![
+                "weigh", "drink 0", "--before", "97", "--after", "140", "--temp", "200",
+            ],
+            "expected -40 to 60",
+        ),
+        (
+            vec!["weigh", "drink 9", "--before", "97", "--after", "140"],
+            "no drink",
+        ),
         (vec!["weigh", "--forget", "7"], "no weighing 7"),
         (vec!["weigh", "--undo", "stir"], "no fit"),
     ] {
         let mut arguments = arguments.clone();
         arguments.extend(["--house", "bar.db"]);
         let told = told(folder.path(), &arguments, "", 2, "error");
-        assert!(told["error"]["message"].as_str().unwrap().contains(said), "{arguments:?}: {told}");
+        assert!(
+            told["error"]["message"].as_str().unwrap().contains(said),
+            "{arguments:?}: {told}"
+        );
     }
-    let kept = told(folder.path(), &["weigh", "--list", "--house", "bar.db"], "", 0, "weigh");
+    let kept = told(
+        folder.path(),
+        &["weigh", "--list", "--house", "bar.db"],
+        "",
+        0,
+        "weigh",
+    );
     assert_eq!(kept["weighings"].as_array().unwrap().len(), 0);
 }

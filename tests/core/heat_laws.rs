@@ -25,7 +25,7 @@ fn any_liquid() -> impl Strategy<Value = Liquid> {
             let parts: Vec<(Component, f64)> = Component::all().zip(grams).collect();
             Liquid::of(&parts).unwrap()
         })
-        .prop_filter("something", |l| l.mass_g() > 0.0)
+        .prop_filter("a drop at least", |l| l.mass_g() > 0.01)
 }
 
 /// What a bar would put on ice.
@@ -78,15 +78,13 @@ fn any_conditions() -> impl Strategy<Value = Conditions> {
         any_vessel(),
         5.0..35.0f64,
     )
-        .prop_map(
-            |(drink_c, ice, pooled_water_g, vessel, room_c)| Conditions {
-                drink_c,
-                ice,
-                pooled_water_g,
-                vessel,
-                room_c,
-            },
-        )
+        .prop_map(|(drink_c, ice, pooled_water_g, vessel, room_c)| Conditions {
+            drink_c,
+            ice,
+            pooled_water_g,
+            vessel,
+            room_c,
+        })
 }
 
 fn any_method() -> impl Strategy<Value = Method> {
@@ -364,7 +362,7 @@ fn odd_liquids_have_answers() {
         ("salt", of(&[(Component::Salt, 5.0)])),
         ("fat", of(&[(Component::Fat, 30.0)])),
         ("water", of(&[(Component::Water, 60.0)])),
-        ("a drop", of(&[(Component::Water, 1e-6)])),
+        ("a drop", of(&[(Component::Water, 0.02)])),
         (
             "cream",
             Liquid::hundred_grams(&[
@@ -428,6 +426,13 @@ fn what_cannot_be_is_refused_by_name() {
     assert_eq!(
         after(&Liquid::NOTHING, &Method::SHAKE, &conditions, 10.0),
         Err(HeatError::NoDrink)
+    );
+    let speck = Liquid::water_g(1e-6).unwrap();
+    assert!(
+        equilibrium(&speck, &conditions)
+            .unwrap_err()
+            .to_string()
+            .starts_with("the drink's mass")
     );
     let wrong = [
         (

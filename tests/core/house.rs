@@ -1127,7 +1127,10 @@ fn the_views_have_the_columns_that_are_documented() {
             "ingredient_values",
             "ingredient origin kind quantity value low high unit shape convention source status",
         ),
-        ("intervals", "drink book figure value low high standard_uncertainty"),
+        (
+            "intervals",
+            "drink book figure value low high standard_uncertainty",
+        ),
         ("doubts", "drink book measure input share settled_by"),
     ] {
         let select = db.prepare_cached(&format!("SELECT * FROM {view}")).unwrap();
@@ -1144,7 +1147,10 @@ fn the_views_have_the_columns_that_are_documented() {
             "price_list",
             "name offer package packs each_amount sold_by price currency tax_pct tax_included deposit yield_text waste_pct loss_pct portion source since book",
         ),
-        ("tastings", "drink book version verdict note taster tasted_at is_current"),
+        (
+            "tastings",
+            "drink book version verdict note taster tasted_at is_current",
+        ),
     ] {
         let select = db.prepare_cached(&format!("SELECT * FROM {view}")).unwrap();
         assert_eq!(select.column_names().join(" "), columns, "{view}");

@@ -14,14 +14,15 @@ mod label;
 mod laws;
 mod library;
 mod mend;
-mod preparations;
 mod merging;
+mod preparations;
 mod published_drinks;
 mod published_heat;
 mod published_liquids;
 mod reading;
 mod swap;
 mod tasting;
+mod travel;
 mod uncertainty;
 mod weighing;
 

@@ -231,7 +231,8 @@ fn a_new_book_is_taken_with_all_its_versions() {
     // What the other house has weighed is of its ice and hands, and stays there.
     let weighed = |name: &str| -> i64 {
         let db = Connection::open(place.path(name)).unwrap();
-        db.query_row("SELECT count(*) FROM weighing", [], |r| r.get(0)).unwrap()
+        db.query_row("SELECT count(*) FROM weighing", [], |r| r.get(0))
+            .unwrap()
     };
     assert_eq!((weighed("theirs.db"), weighed("ours.db")), (1, 0));
     // Once more there is nothing to take.

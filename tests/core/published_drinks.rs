@@ -297,7 +297,10 @@ fn the_daiquiri() {
     none_missed(&missed);
     // As computed it is in all three ranges; at the very end of two of them, so that a jigger more or less decides.
     assert!(computed_in(report, Measured::Strength) && computed_in(report, Measured::Sweetness));
-    assert_eq!(report.evaluation.verdicts[Measured::Tartness as usize], Verdict::In);
+    assert_eq!(
+        report.evaluation.verdicts[Measured::Tartness as usize],
+        Verdict::In
+    );
 }
 
 /// Whether a figure as computed lies in its usual range, however well it is known.

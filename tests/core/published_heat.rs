@@ -314,7 +314,11 @@ fn the_fit_finds_the_parameters() {
         let m: [[f64; 3]; 3] =
             std::array::from_fn(|i| std::array::from_fn(|j| dot(&columns[i], &columns[j])));
         let b: [f64; 3] = std::array::from_fn(|i| -dot(&columns[i], &r));
-        let step = nalgebra::Matrix3::from(m).transpose().lu().solve(&nalgebra::Vector3::from(b)).unwrap();
+        let step = nalgebra::Matrix3::from(m)
+            .transpose()
+            .lu()
+            .solve(&nalgebra::Vector3::from(b))
+            .unwrap();
         for i in 0..3 {
             p[i] *= (1.0 + step[i]).clamp(0.5, 2.0);
         }
@@ -518,7 +522,11 @@ fn published_observations() {
                 row.observation, row.quantity, row.low, row.high, row.met
             ));
         }
-        assert!(should || row.note.len() > 40, "{}: the reason is missing", row.observation);
+        assert!(
+            should || row.note.len() > 40,
+            "{}: the reason is missing",
+            row.observation
+        );
     }
     none_missed(&missed);
 }

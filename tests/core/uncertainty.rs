@@ -47,7 +47,9 @@ fn drawn_pour(worked: &Worked, pour: &ResolvedPour, drawn: &HashMap<Input, f64>)
                 }
             }
             Input::Value(_, Quantity::PressYield) => {
-                factor *= x / ingredient.figure(Quantity::PressYield, worked.resolved.convention).unwrap();
+                factor *= x / ingredient
+                    .figure(Quantity::PressYield, worked.resolved.convention)
+                    .unwrap();
             }
             // Amounts, sizes of measures and masses of pieces spread as a factor of what is computed.
             _ if pour.fills => changed.volume_ml = pour.volume_ml * x,
@@ -59,7 +61,9 @@ fn drawn_pour(worked: &Worked, pour: &ResolvedPour, drawn: &HashMap<Input, f64>)
     }
     if other_values {
         let label = written_strength(worked, pour);
-        let base = ingredient.liquid(worked.resolved.convention, strength.or(label)).unwrap();
+        let base = ingredient
+            .liquid(worked.resolved.convention, strength.or(label))
+            .unwrap();
         let by_mass = ingredient.is_solid();
         changed.liquid = if by_mass {
             base.of_mass(pour.liquid.mass_g()).unwrap()
@@ -100,8 +104,10 @@ fn simulate(worked: &Worked, random: &mut StdRng) -> Vec<Figures> {
     inputs.sort_by_key(|(input, _)| format!("{input:?}"));
     (0..DRAWS)
         .map(|_| {
-            let drawn: HashMap<Input, f64> =
-                inputs.iter().map(|(input, spread)| (input.clone(), draw(spread, random))).collect();
+            let drawn: HashMap<Input, f64> = inputs
+                .iter()
+                .map(|(input, spread)| (input.clone(), draw(spread, random)))
+                .collect();
             let mut resolved = worked.resolved.clone();
             for step in &mut resolved.steps {
                 if let ResolvedStep::Pour(pour) = step {
@@ -182,7 +188,11 @@ fn agrees(drinks: &[Worked], seed: u64) {
             }
             let width = to - from;
             let uncertainty = figure.standard_uncertainty.unwrap();
-            let off = ((low - from) / width, (high - to) / width, uncertainty / deviation - 1.0);
+            let off = (
+                (low - from) / width,
+                (high - to) / width,
+                uncertainty / deviation - 1.0,
+            );
             let (ends, sides) = tolerance(worked.name(), name);
             if off.0.abs() > ends || off.1.abs() > ends || off.2.abs() > sides {
                 wrong.push(format!("{}: {name} {value:.3}: {low:.3} to {high:.3}, simulated {from:.3} to {to:.3}; ends off by {:.1} % and {:.1} % of the width, u by {:.1} %", worked.name(), 100.0 * off.0, 100.0 * off.1, 100.0 * off.2));
@@ -201,7 +211,13 @@ fn the_demo_house_agrees_with_simulation() {
 fn forty_classics_agree_with_simulation() {
     // Every second or third of the list, so that all structures are among them.
     let all = worked("classics.md");
-    let forty: Vec<Worked> = all.into_iter().enumerate().filter(|(i, _)| i % 5 < 2).map(|(_, w)| w).take(40).collect();
+    let forty: Vec<Worked> = all
+        .into_iter()
+        .enumerate()
+        .filter(|(i, _)| i % 5 < 2)
+        .map(|(_, w)| w)
+        .take(40)
+        .collect();
     assert_eq!(forty.len(), 40);
     agrees(&forty, 40);
 }

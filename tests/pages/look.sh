@@ -23,4 +23,5 @@ page() { # NAME ARGUMENTS…: a page to PDF and PNG
 
 page cards-a6 card --book "$book" --html --paper a6
 page cards-a4 card --book "$book" --html --paper a4 --units both
+page report report - "$book" --cost
 ls "$out"

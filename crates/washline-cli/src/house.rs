@@ -45,6 +45,19 @@ pub fn to_write(named: Option<&Path>, notes: &mut String) -> Result<House, CliEr
 
 /// Read texts from files; `-` is standard input.
 pub fn texts(files: &[PathBuf]) -> Result<Vec<Source>, CliError> {
+    bytes(files)?
+        .into_iter()
+        .map(|(name, bytes)| {
+            Source::decode(name, bytes).map_err(|e| {
+                CliError::input(e.to_string())
+                    .hint("save the file as UTF-8 (many editors: \"Save with encoding\")")
+            })
+        })
+        .collect()
+}
+
+/// Read files as they are, each with the name it goes by; `-` is standard input.
+pub fn bytes(files: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, CliError> {
     let mut seen_stdin = false;
     files
         .iter()
@@ -60,10 +73,7 @@ pub fn texts(files: &[PathBuf]) -> Result<Vec<Source>, CliError> {
                 (file.display().to_string(), std::fs::read(file))
             };
             let bytes = bytes.map_err(|e| CliError::input(format!("{name} cannot be read: {e}")))?;
-            Source::decode(name, bytes).map_err(|e| {
-                CliError::input(e.to_string())
-                    .hint("save the file as UTF-8 (many editors: \"Save with encoding\")")
-            })
+            Ok((name, bytes))
         })
         .collect()
 }

@@ -2,6 +2,7 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
+use washline_core::spec::{Fault, Source};
 
 use super::Call;
 use crate::error::CliError;
@@ -24,63 +25,64 @@ pub struct Add {
 impl Add {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let sources = house::texts(&self.files)?;
-        let mut outcome = Outcome::default();
-        let path = house::path(call.house.as_deref())?;
-        if !path.exists() {
-            // A book that does not read makes no house.
-            let faults = washline_core::store::House::in_memory()?.take_what_reads(&sources)?;
-            if !faults.is_empty() {
-                return Ok(refused(call, &faults, &sources));
-            }
-        }
-        let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
-        let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
-        let added = match house.add_books(&sources, &now)? {
-            Ok(added) => added,
-            Err(faults) => return Ok(refused(call, &faults, &sources)),
-        };
-        let refreshed = house.refresh()?;
-        if call.json {
-            outcome.out = json::added(&added, &refreshed);
-            return Ok(outcome);
-        }
-        for book in &added {
-            let _ = writeln!(outcome.out, "{}", plain(&book.book));
-            for (word, names) in [
-                ("new", &book.new),
-                ("changed", &book.changed),
-                ("unchanged", &book.unchanged),
-                ("no longer in it", &book.removed),
-            ] {
-                if word == "unchanged" && names.len() > 3 {
-                    let _ = writeln!(outcome.out, "  {word}: {} drinks", names.len());
-                } else if !names.is_empty() {
-                    let head = format!("  {word} ({}): ", names.len());
-                    outcome
-                        .out
-                        .push_str(&render::wrapped(&plain(&names.join("; ")), &head, "    "));
-                }
-            }
-        }
-        let _ = writeln!(outcome.out, "worked out: {}", refreshed.recomputed.len());
-        outcome.notes.push_str(&render::faults(&refreshed.broken, &[]));
-        Ok(outcome)
+        keep(call, &sources, String::new())
     }
 }
 
-fn refused(
-    call: &Call,
-    faults: &[washline_core::spec::Fault],
-    sources: &[washline_core::spec::Source],
-) -> Outcome {
+/// Keep books in the house and say what that did; after notes that were made before.
+pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, CliError> {
     let mut outcome = Outcome {
-        faulty: true,
+        notes,
         ..Outcome::default()
     };
+    let path = house::path(call.house.as_deref())?;
+    if !path.exists() {
+        // A book that does not read makes no house.
+        let faults = washline_core::store::House::in_memory()?.take_what_reads(sources)?;
+        if !faults.is_empty() {
+            return Ok(refused(call, &faults, sources, outcome));
+        }
+    }
+    let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+    let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+    let added = match house.add_books(sources, &now)? {
+        Ok(added) => added,
+        Err(faults) => return Ok(refused(call, &faults, sources, outcome)),
+    };
+    let refreshed = house.refresh()?;
+    if call.json {
+        outcome.out = json::added(&added, &refreshed);
+        return Ok(outcome);
+    }
+    for book in &added {
+        let _ = writeln!(outcome.out, "{}", plain(&book.book));
+        for (word, names) in [
+            ("new", &book.new),
+            ("changed", &book.changed),
+            ("unchanged", &book.unchanged),
+            ("no longer in it", &book.removed),
+        ] {
+            if word == "unchanged" && names.len() > 3 {
+                let _ = writeln!(outcome.out, "  {word}: {} drinks", names.len());
+            } else if !names.is_empty() {
+                let head = format!("  {word} ({}): ", names.len());
+                outcome
+                    .out
+                    .push_str(&render::wrapped(&plain(&names.join("; ")), &head, "    "));
+            }
+        }
+    }
+    let _ = writeln!(outcome.out, "worked out: {}", refreshed.recomputed.len());
+    outcome.notes.push_str(&render::faults(&refreshed.broken, &[]));
+    Ok(outcome)
+}
+
+fn refused(call: &Call, faults: &[Fault], sources: &[Source], mut outcome: Outcome) -> Outcome {
+    outcome.faulty = true;
     if call.json {
         outcome.out = json::faults(faults);
     } else {
-        outcome.notes = render::faults(faults, sources);
+        outcome.notes.push_str(&render::faults(faults, sources));
         let _ = writeln!(
             outcome.notes,
             "nothing was stored: {} to mend",

@@ -16,7 +16,7 @@ use crate::{Outcome, house};
 /// Markdown, or with --html a page to print: one card to an A6 page, or four to an A4 sheet to be cut. Amounts in
 /// ml, in ounces as a jigger has them, or both. No figures of cost unless --cost asks for them.
 ///
-/// Example: washline card "Branch Line Rain" --html --paper a6 > card.html
+/// Example: washline card "Platform Fog" --html --paper a6 > card.html
 #[derive(Debug, Args)]
 pub struct Cards {
     /// The drinks; without any, all of them.

@@ -48,13 +48,14 @@ impl Check {
         };
         faults.extend(house.refresh()?.broken);
         let reports = house.reports()?;
+        let preparations = house.preparations()?;
         let mut outcome = Outcome {
             found: self.strict && to_mend(&reports),
             faulty: !faults.is_empty(),
             ..Outcome::default()
         };
         if call.json {
-            outcome.out = json::check(&reports, &faults);
+            outcome.out = json::check(&reports, &preparations, &faults);
             return Ok(outcome);
         }
         outcome.notes = render::faults(&faults, &sources);
@@ -72,6 +73,11 @@ impl Check {
         } else {
             render::overview(&reports)
         };
+        outcome.out.push_str(&if self.full {
+            render::preparation::in_full(&preparations)
+        } else {
+            render::preparation::preparations(&preparations)
+        });
         outcome.out.push_str(&closing(&reports, &faults));
         Ok(outcome)
     }

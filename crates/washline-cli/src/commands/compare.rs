@@ -1,70 +1,188 @@
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
+use washline_core::balance::{Figure, Structure};
 use washline_core::names::key;
+use washline_core::service::beside::{FIGURES, FigureFacts, beside};
 use washline_core::store::DrinkReport;
 
+use super::ranges::structure_named;
 use super::{Call, show};
 use crate::Outcome;
 use crate::error::CliError;
-use crate::render::{self, json};
+use crate::render;
 
-/// House drinks side by side, sorted by any figure.
+/// Which of these is stronger, sweeter, dearer, and can that be told at all? Two drinks go pour by pour.
 ///
-/// Example: washline compare --by tartness
+/// Sorts and filters by any figure. Intervals hold a figure in 95 % of cases; `≈` marks a drink that cannot be told
+/// from the one above it in what is sorted by. Drinks of one bar share their limes, so what counts as apart is
+/// counted with care: what is told apart is apart.
+///
+/// Example: washline compare --by tartness --where "strength < 20"
 #[derive(Debug, Args)]
 pub struct Compare {
-    /// The drinks to compare; without any, all of them.
+    /// The drinks to compare; without any, all of them. Two are laid side by side.
     #[arg(value_name = "NAME")]
     names: Vec<String>,
 
-    /// What to sort by, the most first.
-    #[arg(long, value_enum, default_value_t)]
+    /// What to sort by, the most first: `strength`, `sweetness`, `tartness`, `volume`, `alcohol`, `energy`, `price`,
+    /// `name`, or any figure by its name in JSON.
+    #[arg(long, default_value = "strength", value_name = "FIGURE", value_parser = By::read)]
     by: By,
+
+    /// The least first.
+    #[arg(long)]
+    least_first: bool,
+
+    /// Only drinks of which this holds: `strength < 20`, `price >= 12`, `sugar to acid > 8`. Several must all hold.
+    #[arg(long = "where", value_name = "CONDITION", value_parser = Condition::read)]
+    conditions: Vec<Condition>,
+
+    /// Only drinks of this structure.
+    #[arg(long, value_name = "NAME")]
+    structure: Option<String>,
 
     /// Look in this book and not in the house; `-` for standard input.
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
 }
 
-/// A figure to sort by.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+/// What to sort or filter by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum By {
-    /// Alcoholic strength in the glass.
-    #[default]
-    Strength,
-    /// Sugar in the glass.
-    Sweetness,
-    /// Acid in the glass.
-    Tartness,
-    /// Volume in the glass.
-    Volume,
-    /// Ethanol.
-    Alcohol,
-    /// Energy.
-    Energy,
-    /// Name.
+    /// A figure.
+    Figure(&'static FigureFacts),
+    /// What it sells for.
+    Price,
+    /// Its name.
     Name,
 }
 
+/// Other words for figures.
+const ALSO: [(&str, &str); 8] = [
+    ("abv", "abv_pct"),
+    ("sugar", "sugar_g_per_100ml"),
+    ("acid", "acid_g_per_100ml"),
+    ("ethanol", "ethanol_g"),
+    ("ratio", "sugar_to_acid"),
+    ("water", "water_gained_ml"),
+    ("dilution", "water_pct_of_mix"),
+    ("kj", "energy_kj"),
+];
+
 impl By {
-    fn of(self, report: &DrinkReport) -> f64 {
-        let figures = &report.evaluation.figures;
-        let figure = match self {
-            By::Strength => figures.abv_pct,
-            By::Sweetness => figures.sugar_g_per_100ml,
-            By::Tartness => figures.acid_g_per_100ml,
-            By::Volume => figures.volume_ml,
-            By::Alcohol => figures.ethanol_g,
-            By::Energy => figures.energy_kj,
-            By::Name => return 0.0,
+    fn read(text: &str) -> Result<By, String> {
+        let wanted = key(text);
+        match wanted.as_str() {
+            "price" => return Ok(By::Price),
+            "name" => return Ok(By::Name),
+            _ => {}
+        }
+        let name = ALSO
+            .iter()
+            .find(|(also, _)| *also == wanted)
+            .map_or(wanted.as_str(), |(_, name)| *name);
+        FigureFacts::named(name).map(By::Figure).ok_or_else(|| {
+            let known: Vec<&str> = FIGURES.iter().map(|f| f.word).collect();
+            format!("expected price, name or one of: {}", known.join(", "))
+        })
+    }
+
+    /// How it is called.
+    pub fn word(self) -> &'static str {
+        match self {
+            By::Figure(facts) => facts.word,
+            By::Price => "price",
+            By::Name => "name",
+        }
+    }
+
+    /// The figure of a drink; a price is one without an interval.
+    pub fn of(self, report: &DrinkReport) -> Figure {
+        match self {
+            By::Figure(facts) => facts.of(&report.evaluation.figures),
+            By::Price => Figure::of(
+                report
+                    .price
+                    .as_ref()
+                    .and_then(|(amount, _)| amount.parse::<f64>().ok()),
+            ),
+            By::Name => Figure::default(),
+        }
+    }
+
+    /// Decimals it is printed with.
+    pub fn decimals(self) -> u8 {
+        match self {
+            By::Figure(facts) => facts.decimals,
+            By::Price => 2,
+            By::Name => 0,
+        }
+    }
+}
+
+/// A comparison.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Test {
+    Below,
+    UpTo,
+    Above,
+    From,
+}
+
+/// Something that must hold of a drink.
+#[derive(Clone, Copy, Debug)]
+struct Condition {
+    by: By,
+    test: Test,
+    value: f64,
+}
+
+impl Condition {
+    fn read(text: &str) -> Result<Condition, String> {
+        const EXPECTED: &str = "expected a figure, <, <=, > or >=, and a number, such as `strength < 20`";
+        let at = text.find(['<', '>']).ok_or(EXPECTED)?;
+        let (what, rest) = text.split_at(at);
+        let (test, number) = match (rest.strip_prefix("<="), rest.strip_prefix(">=")) {
+            (Some(number), _) => (Test::UpTo, number),
+            (_, Some(number)) => (Test::From, number),
+            _ if rest.starts_with('<') => (Test::Below, &rest[1..]),
+            _ => (Test::Above, &rest[1..]),
         };
-        figure.value.unwrap_or(f64::NEG_INFINITY)
+        let by = By::read(what)?;
+        if by == By::Name {
+            return Err(EXPECTED.to_owned());
+        }
+        // A unit after the number is for the reader.
+        let number = number.trim();
+        let end = number
+            .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-')))
+            .unwrap_or(number.len());
+        let value = number[..end]
+            .replace(',', ".")
+            .parse::<f64>()
+            .map_err(|_| EXPECTED.to_owned())?;
+        Ok(Condition { by, test, value })
+    }
+
+    /// Whether it holds, by the figure as it is printed; what has no value fails.
+    fn holds(&self, report: &DrinkReport) -> bool {
+        let scale = 10_f64.powi(i32::from(self.by.decimals()));
+        self.by.of(report).value.is_some_and(|value| {
+            let value = (value * scale).round() / scale;
+            match self.test {
+                Test::Below => value < self.value,
+                Test::UpTo => value <= self.value,
+                Test::Above => value > self.value,
+                Test::From => value >= self.value,
+            }
+        })
     }
 }
 
 impl Compare {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let structure = self.structure.as_deref().map(structure_named).transpose()?;
         let mut opened = show::open(call, self.book.as_ref())?;
         let mut reports = opened.house.reports()?;
         if !self.names.is_empty() {
@@ -76,16 +194,46 @@ impl Compare {
             }
             reports.retain(|r| wanted.contains(&key(&r.name)));
         }
-        reports.sort_by(|a, b| {
-            self.by
-                .of(b)
-                .total_cmp(&self.by.of(a))
-                .then_with(|| key(&a.name).cmp(&key(&b.name)))
+        reports.retain(|r| {
+            structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s))
+                && self.conditions.iter().all(|c| c.holds(r))
         });
+        reports.sort_by(|a, b| {
+            let (of_a, of_b) = (self.by.of(a).value, self.by.of(b).value);
+            let order = match (of_a, of_b) {
+                (Some(a), Some(b)) if self.least_first => a.total_cmp(&b),
+                (Some(a), Some(b)) => b.total_cmp(&a),
+                // What has no value stands last.
+                (a, b) => b.is_some().cmp(&a.is_some()),
+            };
+            order.then_with(|| key(&a.name).cmp(&key(&b.name)))
+        });
+        if self.by == By::Name && self.least_first {
+            reports.reverse();
+        }
+        // Two that are laid side by side stand as they are named.
+        if let [first, _] = self.names.as_slice() {
+            reports.sort_by_key(|r| key(&r.name) != key(first));
+        }
+        let beside = match (self.names.len(), reports.as_slice()) {
+            // Two by name, or one that stands in two books.
+            (1 | 2, [a, b]) => {
+                let worked = opened.house.worked()?;
+                let find = |r: &DrinkReport| {
+                    worked
+                        .iter()
+                        .find(|w| w.name() == r.name && w.found_in.book == r.found_in.book)
+                };
+                find(a)
+                    .zip(find(b))
+                    .map(|(wa, wb)| beside((wa, &a.evaluation), (wb, &b.evaluation)))
+            }
+            _ => None,
+        };
         let out = if call.json {
-            json::check(&reports, &opened.faults)
+            render::compare::json(&reports, self.by, beside.as_ref(), &opened.faults)
         } else {
-            render::compare(&reports)
+            render::compare::text(&reports, self.by, beside.as_ref())
         };
         Ok(Outcome {
             out,
@@ -93,5 +241,31 @@ impl Compare {
             notes: opened.notes,
             ..Outcome::default()
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn conditions_as_people_write_them() {
+        let of = |text: &str| Condition::read(text).map(|c| (c.by.word(), c.test, c.value));
+        assert_eq!(of("strength < 20"), Ok(("strength", Test::Below, 20.0)));
+        assert_eq!(of("sugar to acid>=8,5"), Ok(("sugar to acid", Test::From, 8.5)));
+        assert_eq!(of("acid <= 0.8 g/100 mL"), Ok(("tartness", Test::UpTo, 0.8)));
+        assert_eq!(of("price>12"), Ok(("price", Test::Above, 12.0)));
+        assert_eq!(of("temperature < -2"), Ok(("temperature", Test::Below, -2.0)));
+        for wrong in [
+            "strength",
+            "strength < ",
+            "colour < 3",
+            "name > 3",
+            "< 3",
+            "strength = 3",
+            "strength < x",
+        ] {
+            assert!(of(wrong).is_err(), "{wrong}");
+        }
     }
 }

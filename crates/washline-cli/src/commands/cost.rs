@@ -19,7 +19,7 @@ use crate::{Outcome, house};
 /// with its share of the drink; there is no total without that. Prices are those of the house (`washline
 /// ingredient price`), over them those that a book gives for its own ingredients.
 ///
-/// Example: washline cost "Branch Line Rain" --target 20 --tax 20 --tax-included
+/// Example: washline cost "Platform Fog" --target 20 --tax 20 --tax-included
 #[derive(Debug, Args)]
 pub struct Cost {
     /// The drinks to cost; without any, all of them.

@@ -17,8 +17,8 @@ use crate::{Outcome, house};
 /// not read is shown with its place in the file, and nothing is left out silently: a pour stays where it stood, a
 /// sentence of a method stays as a note. In a sheet the usual headings are known (drink, amount, unit, ingredient,
 /// glass, price, method …); other columns have to be mapped, or left out with `-`. Decimal commas are told by the
-/// whole column, a fraction that a spreadsheet has turned into a date is refused, and another encoding than UTF-8 is
-/// offered and never guessed. Amounts of a recipe for four are divided by four, exactly.
+/// whole column, a fraction that a spreadsheet has turned into a date is refused, and another encoding than
+/// utf-8 is offered and never guessed. Amounts of a recipe for four are divided by four, exactly.
 ///
 /// Example: washline import fixtures/exchange/night-list.csv --book "Night list"
 #[derive(Debug, Args)]
@@ -47,7 +47,7 @@ pub struct Import {
     #[arg(long, value_name = "HEADINGS")]
     decimal_columns: Option<String>,
 
-    /// The encoding of the files, where it is not UTF-8: windows-1252, iso-8859-15, utf-16le …
+    /// The encoding of the files, where it is not utf-8: windows-1252, iso-8859-15, utf-16le …
     #[arg(long, value_name = "NAME")]
     encoding: Option<String>,
 
@@ -111,7 +111,7 @@ impl Import {
         }
         match import.books.as_slice() {
             [] => {}
-            [only] => outcome.out.clone_from(&only.text),
+            [only] => outcome.out = render::exchange::data(&only.text),
             several => {
                 let titles: BTreeSet<&str> = several.iter().map(|b| b.title.as_str()).collect();
                 return Err(CliError::usage(format!(

@@ -5,7 +5,7 @@ use washline_core::ingredient::{Convention, Defined, Found, Ingredient as Known,
 use washline_core::names::key;
 use washline_core::store::House;
 
-use super::Call;
+use super::{Call, price};
 use crate::error::CliError;
 use crate::render::{self, json, plain};
 use crate::{Outcome, house};
@@ -13,7 +13,7 @@ use crate::{Outcome, house};
 /// What the house pours, what is in it, and who says so.
 #[derive(Debug, Subcommand)]
 pub enum Ingredient {
-    /// List what there is to pour: the reference library, and over it the house's own.
+    /// List what there is to pour: the reference library, over it the house's own, and what its books make.
     ///
     /// Example: washline ingredient list vermouth
     List {
@@ -49,6 +49,7 @@ pub enum Ingredient {
         #[command(flatten)]
         figures: Figures,
     },
+    Price(Box<price::Prices>),
 }
 
 /// What a label or an instrument says.
@@ -119,6 +120,7 @@ impl Ingredient {
         match self {
             Ingredient::List { word, own } => list(call, word.as_deref(), own),
             Ingredient::Show { name } => show(call, &name),
+            Ingredient::Price(command) => command.run(call),
             Ingredient::Add { name, figures } => {
                 let defined = figures.defined()?;
                 let made = defined
@@ -159,13 +161,17 @@ impl Ingredient {
 
 /// The stock of the house, or of the library alone where there is no house yet.
 fn stock(call: &Call) -> Result<Stock, CliError> {
+    Ok(opened(call)?.pantry()?)
+}
+
+/// The house, or one in memory where there is none yet.
+fn opened(call: &Call) -> Result<House, CliError> {
     let path = house::path(call.house.as_deref())?;
-    let house = if path.exists() {
+    Ok(if path.exists() {
         house::to_read(call.house.as_deref())?
     } else {
         House::in_memory()?
-    };
-    Ok(house.pantry()?)
+    })
 }
 
 fn find<'a>(stock: &'a Stock, name: &str) -> Result<&'a Known, CliError> {
@@ -213,11 +219,14 @@ fn keep(call: &Call, made: &Known) -> Result<Outcome, CliError> {
 }
 
 fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Outcome, CliError> {
-    let stock = stock(call)?;
+    let house = opened(call)?;
+    let stock = house.pantry()?;
+    let of_books = house.book_ingredients()?;
     let wanted = word.map(key);
     let chosen: Vec<&Known> = stock
         .iter()
         .filter(|i| !own || i.origin == Origin::House)
+        .chain(of_books.iter().map(|(_, ingredient)| ingredient))
         .filter(|i| {
             wanted.as_ref().is_none_or(|w| {
                 [&i.name, &i.kind]
@@ -240,9 +249,25 @@ fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Outcome, CliError>
 }
 
 fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
-    let stock = stock(call)?;
+    let house = opened(call)?;
+    let stock = house.pantry()?;
     let found = stock.find(name);
     let mut outcome = Outcome::default();
+    // What a book defines or makes for itself, where the house knows nothing else of that name for sure.
+    let of_books: Vec<Known> = house
+        .book_ingredients()?
+        .into_iter()
+        .filter(|(_, i)| key(&i.name) == key(name) || i.aliases.iter().any(|alias| key(alias) == key(name)))
+        .map(|(_, ingredient)| ingredient)
+        .collect();
+    if !matches!(found, Found::Sure(_)) && !of_books.is_empty() {
+        outcome.out = if call.json {
+            json::ingredients(&of_books.iter().collect::<Vec<_>>())
+        } else {
+            of_books.iter().map(render::ingredient).collect()
+        };
+        return Ok(outcome);
+    }
     if let Found::Taken(_, said) = &found {
         outcome.notes = format!("{}: {}\n", plain(name), plain(said));
     }

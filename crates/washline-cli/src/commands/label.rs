@@ -15,7 +15,7 @@ use crate::render;
 /// Strength is given as served, once ice has melted, and as poured. Allergens come through every pour, choice,
 /// preparation and garnish; what nobody has said is unknown, which is not "none". Local law decides.
 ///
-/// Example: washline label "Steam over the Sidings" --country UK
+/// Example: washline label "Platform Fog" --country UK
 #[derive(Debug, Args)]
 pub struct Labels {
     /// The drinks to label; without any, all of them.
@@ -38,7 +38,7 @@ pub struct Labels {
 /// Lists of allergens.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
 pub enum Lists {
-    /// The 14 of Regulation (EU) 1169/2011.
+    /// The 14 of the European list.
     #[default]
     Eu,
     /// The 9 of the United States.

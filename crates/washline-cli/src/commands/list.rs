@@ -23,10 +23,16 @@ impl List {
         } else {
             house.reports()?
         };
-        let out = if call.json {
-            json::check(&reports, &[])
+        // What the bar makes is poured too; flagged are the drinks.
+        let preparations = if self.flagged {
+            Vec::new()
         } else {
-            render::list(&reports)
+            house.preparations()?
+        };
+        let out = if call.json {
+            json::check(&reports, &preparations, &[])
+        } else {
+            render::list(&reports) + &render::preparation::preparations(&preparations)
         };
         Ok(Outcome {
             out,

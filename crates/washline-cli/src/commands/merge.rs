@@ -15,7 +15,8 @@ use crate::{Outcome, house};
 /// Where one house has a later version of the same spec, the later one stands. Where both have gone their own way it
 /// is a conflict, and nothing is taken until every one is decided: for all with `--take`, by name with `--ours` and
 /// `--theirs`. Specs come with every version, its date and its tastings. All is taken or nothing, and nothing that
-/// would not read here. The other file is never written to.
+/// would not read here. What the other house has weighed stays there: it is of its ice and hands. The other file is
+/// never written to.
 ///
 /// Example: washline merge house-before.db --dry-run
 #[derive(Debug, Args)]

@@ -1,14 +1,34 @@
 //! One file a command; the doc comment of its arguments is its help.
 
 mod add;
+mod adjust;
+mod audit;
+mod backup;
+mod batch;
+mod blend;
+pub mod card;
 mod check;
-mod compare;
+pub mod compare;
 mod completions;
+pub mod cost;
+mod export;
+mod import;
 mod ingredient;
+pub mod label;
+mod learn;
 mod list;
+pub mod mend;
+mod merge;
+mod price;
 mod ranges;
+mod report;
 mod settings;
 mod show;
+pub mod swap;
+mod taste;
+mod travel;
+mod verify;
+mod weigh;
 
 use std::path::PathBuf;
 
@@ -58,12 +78,30 @@ enum Command {
     List(list::List),
     Show(show::Show),
     Compare(compare::Compare),
+    Audit(audit::Audit),
+    Mend(mend::Mend),
+    Swap(swap::Swap),
+    Adjust(adjust::Adjust),
+    Blend(blend::Blend),
+    Travel(travel::Travel),
+    Cost(cost::Cost),
+    Label(label::Labels),
+    Card(card::Cards),
+    Batch(batch::Batches),
     #[command(subcommand)]
     Ingredient(ingredient::Ingredient),
     #[command(subcommand)]
     Ranges(ranges::Ranges),
+    Report(report::Reports),
     #[command(subcommand)]
     Settings(settings::Settings),
+    Taste(taste::Taste),
+    Export(export::Export),
+    Import(import::Import),
+    Backup(backup::Backup),
+    Merge(merge::Merge),
+    Verify(verify::Verify),
+    Weigh(weigh::Weigh),
     Completions(completions::Completions),
 }
 
@@ -88,9 +126,27 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::List(command) => command.run(&call),
         Command::Show(command) => command.run(&call),
         Command::Compare(command) => command.run(&call),
+        Command::Audit(command) => command.run(&call),
+        Command::Mend(command) => command.run(&call),
+        Command::Swap(command) => command.run(&call),
+        Command::Adjust(command) => command.run(&call),
+        Command::Blend(command) => command.run(&call),
+        Command::Travel(command) => command.run(&call),
+        Command::Cost(command) => command.run(&call),
+        Command::Label(command) => command.run(&call),
+        Command::Card(command) => command.run(&call),
+        Command::Batch(command) => command.run(&call),
         Command::Ingredient(command) => command.run(&call),
         Command::Ranges(command) => command.run(&call),
+        Command::Report(command) => command.run(&call),
         Command::Settings(command) => command.run(&call),
+        Command::Taste(command) => command.run(&call),
+        Command::Export(command) => command.run(&call),
+        Command::Import(command) => command.run(&call),
+        Command::Backup(command) => command.run(&call),
+        Command::Merge(command) => command.run(&call),
+        Command::Verify(command) => command.run(&call),
+        Command::Weigh(command) => command.run(&call),
         Command::Completions(command) => Ok(command.run()),
     }
 }

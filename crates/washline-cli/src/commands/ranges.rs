@@ -60,6 +60,7 @@ pub enum Ranges {
         #[arg(value_name = "FILE", required = true)]
         files: Vec<PathBuf>,
     },
+    Learn(super::learn::Learn),
 }
 
 impl Ranges {
@@ -123,6 +124,7 @@ impl Ranges {
                 }
                 finish(call, &mut house, structure, outcome)
             }
+            Ranges::Learn(learn) => learn.run(call),
             Ranges::Span { files } => {
                 let sources = house::texts(&files)?;
                 let mut house = House::in_memory()?;
@@ -170,7 +172,7 @@ fn finish(
     Ok(outcome)
 }
 
-fn structure_named(name: &str) -> Result<Structure, CliError> {
+pub fn structure_named(name: &str) -> Result<Structure, CliError> {
     Structure::named(name).ok_or_else(|| {
         let near = nearest(name, Structure::all().map(|s| (s.name(), s.name())), 3);
         let all: Vec<&str> = Structure::all().map(Structure::name).collect();

@@ -1,6 +1,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use washline_core::build::over_time;
 use washline_core::names::{key, nearest};
 use washline_core::spec::Fault;
 use washline_core::store::House;
@@ -15,24 +16,45 @@ use crate::{Outcome, house};
 /// Example: washline show "Platform Fog"
 #[derive(Debug, Args)]
 pub struct Show {
-    /// The drink.
+    /// The drink, or the preparation.
     #[arg(value_name = "NAME")]
     name: String,
 
     /// Look in this book and not in the house; `-` for standard input.
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
+
+    /// How it goes on changing: on the ice it is worked with, and in its glass from the first sip to the last.
+    #[arg(long)]
+    over_time: bool,
 }
 
 impl Show {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let mut opened = open(call, self.book.as_ref())?;
         let reports = opened.house.reports_named(&self.name)?;
-        if reports.is_empty() {
+        let preparations = opened.house.preparations_named(&self.name)?;
+        if reports.is_empty() && preparations.is_empty() {
             return Err(unknown(opened, &self.name)?);
         }
+        let told = if self.over_time {
+            opened
+                .house
+                .worked_named(&self.name)?
+                .iter()
+                .map(|w| over_time(&w.resolved, &w.built))
+                .collect()
+        } else {
+            Vec::new()
+        };
         let out = if call.json {
-            json::show(&reports, &opened.faults)
+            json::show(&reports, &told, &preparations, &opened.faults)
+        } else if self.over_time {
+            let mut text = String::new();
+            for (report, told) in reports.iter().zip(&told) {
+                text.push_str(&render::over_time::text(&report.name, told));
+            }
+            text + &render::cautions(&reports)
         } else {
             let specs = reports
                 .iter()
@@ -43,7 +65,12 @@ impl Show {
                         .unwrap_or_default())
                 })
                 .collect::<Result<Vec<_>, CliError>>()?;
-            render::in_full(&reports, &specs)
+            let drinks = if reports.is_empty() {
+                String::new()
+            } else {
+                render::in_full(&reports, &specs)
+            };
+            drinks + &render::preparation::in_full(&preparations)
         };
         Ok(Outcome {
             out,
@@ -92,7 +119,12 @@ pub fn unknown(opened: Opened, name: &str) -> Result<CliError, CliError> {
     if listed.iter().any(|l| key(&l.name) == key(name)) {
         return Ok(CliError::input(format!("`{name}` cannot be worked out")).after(opened.notes));
     }
-    let near = nearest(name, listed.iter().map(|l| (l.name.as_str(), l.name.as_str())), 3);
+    let preparations = opened.house.preparations()?;
+    let names = listed
+        .iter()
+        .map(|l| l.name.as_str())
+        .chain(preparations.iter().map(|p| p.name()));
+    let near = nearest(name, names.map(|n| (n, n)), 3);
     let error = CliError::input(format!("no drink `{name}` here")).near(&near);
     Ok(match opened.faults.len() {
         0 => error,

@@ -14,7 +14,7 @@ use crate::{Outcome, house};
 /// Weigh the liquid before it meets the ice and again strained off it, in grams. The weighings of a spec stand in the
 /// place of any model for that spec; `--fit` makes the house's own rates of all of them, `--keep` puts the fit in force.
 ///
-/// Example: washline weigh "Branch Line Rain" --before 106.2 --after 164 --temp -6
+/// Example: washline weigh "Platform Fog" --before 106.2 --after 164 --temp -6
 #[derive(Debug, Args)]
 pub struct Weigh {
     /// The drink that was weighed; with --list, only its weighings.
@@ -121,14 +121,19 @@ impl Weigh {
             self.fitted(&mut house, how.technique(), &at, call.json)?
         } else if let Some(how) = self.undo {
             let Some(version) = house.undo_fit(how.technique(), &at)? else {
-                return Err(CliError::input(format!("no fit of the {} is in force", how.technique().written())));
+                return Err(CliError::input(format!(
+                    "no fit of the {} is in force",
+                    how.technique().written()
+                )));
             };
             let holds = house.fit_in_force(how.technique())?;
             let refreshed = house.refresh()?;
             render::undone(how.technique(), version, holds.as_ref(), &refreshed, call.json)
         } else if let Some(id) = self.forget {
             if !house.forget_weighing(id)? {
-                return Err(CliError::input(format!("no weighing {id}; `washline weigh --list` numbers them")));
+                return Err(CliError::input(format!(
+                    "no weighing {id}; `washline weigh --list` numbers them"
+                )));
             }
             let refreshed = house.refresh()?;
             render::forgotten(id, &refreshed, call.json)
@@ -142,7 +147,13 @@ impl Weigh {
         })
     }
 
-    fn fitted(&self, house: &mut House, technique: Technique, at: &str, json: bool) -> Result<String, CliError> {
+    fn fitted(
+        &self,
+        house: &mut House,
+        technique: Technique,
+        at: &str,
+        json: bool,
+    ) -> Result<String, CliError> {
         let fit = house
             .fit_melt(technique)?
             .map_err(|why| CliError::input(format!("no fit of the {}: {why}", technique.written())))?;
@@ -158,7 +169,9 @@ impl Weigh {
     fn weighed(&self, mut house: House, at: &str, call: &Call) -> Result<String, CliError> {
         let name = self.name.as_deref().unwrap_or_default();
         let (Some(before), Some(after)) = (&self.before, &self.after) else {
-            return Err(CliError::usage("nothing weighed; expected `--before 106 --after 164`, or --list, --fit, --undo"));
+            return Err(CliError::usage(
+                "nothing weighed; expected `--before 106 --after 164`, or --list, --fit, --undo",
+            ));
         };
         let (before_g, after_g) = (grams("--before", before)?, grams("--after", after)?);
         if after_g < before_g {
@@ -172,7 +185,9 @@ impl Weigh {
             ("--ice", self.ice, 10.0, 5000.0),
         ] {
             if let Some(value) = value.filter(|v| !(low..=high).contains(v)) {
-                return Err(CliError::input(format!("{what} {value}: expected {low} to {high}")));
+                return Err(CliError::input(format!(
+                    "{what} {value}: expected {low} to {high}"
+                )));
             }
         }
         let mut reports = house.reports_named(name)?;
@@ -206,13 +221,26 @@ impl Weigh {
         };
         let refreshed = house.refresh()?;
         let after = house.reports_named(&report.name)?;
-        let after = after.into_iter().find(|r| r.found_in.book == report.found_in.book);
+        let after = after
+            .into_iter()
+            .find(|r| r.found_in.book == report.found_in.book);
         let all = house.weighings()?;
         let own: Vec<_> = all
             .into_iter()
-            .filter(|w| w.drink == report.name && w.book == report.found_in.book && w.version == report.found_in.version)
+            .filter(|w| {
+                w.drink == report.name
+                    && w.book == report.found_in.book
+                    && w.version == report.found_in.version
+            })
             .collect();
-        Ok(render::weighed(id, &own, &report, after.as_ref(), &refreshed, call.json))
+        Ok(render::weighed(
+            id,
+            &own,
+            &report,
+            after.as_ref(),
+            &refreshed,
+            call.json,
+        ))
     }
 }
 
@@ -224,5 +252,9 @@ fn grams(flag: &str, text: &str) -> Result<Decimal, CliError> {
         .then(|| bare.parse::<Decimal>().ok())
         .flatten()
         .filter(|g| *g > Decimal::ZERO && *g <= Decimal::from(50_000))
-        .ok_or_else(|| CliError::usage(format!("{flag} `{text}`: expected grams such as `106.2`, above 0 and up to 50000")))
+        .ok_or_else(|| {
+            CliError::usage(format!(
+                "{flag} `{text}`: expected grams such as `106.2`, above 0 and up to 50000"
+            ))
+        })
 }

@@ -493,7 +493,11 @@ fn doubts(report: &DrinkReport) -> String {
             ));
         }
     }
-    if text.is_empty() { text } else { format!("\n{text}") }
+    if text.is_empty() {
+        text
+    } else {
+        format!("\n{text}")
+    }
 }
 
 /// The interval that holds a figure in 95 % of cases.
@@ -563,7 +567,7 @@ pub fn list(reports: &[DrinkReport]) -> String {
 }
 
 /// The gravest thing there is to say, in a word.
-fn standing(report: &DrinkReport) -> &'static str {
+pub(super) fn standing(report: &DrinkReport) -> &'static str {
     match report.evaluation.findings.iter().map(Finding::severity).max() {
         Some(Severity::Fault) => "fault in the build",
         Some(Severity::Outside) => "outside",
@@ -571,55 +575,4 @@ fn standing(report: &DrinkReport) -> &'static str {
         _ if report.evaluation.verdicts.iter().all(|v| *v == Verdict::NoBand) => "no range",
         _ => "in balance",
     }
-}
-
-/// Drinks side by side: every figure where there is room, else the main ones.
-pub fn compare(reports: &[DrinkReport]) -> String {
-    let roomy = width() >= 120;
-    let mut headings = vec![
-        "drink",
-        "structure",
-        ">% vol",
-        ">sugar",
-        ">acid",
-        ">mL",
-        ">alcohol g",
-        "verdict",
-    ];
-    if roomy {
-        headings.extend([">sugar:acid", ">water mL", ">kJ", "price"]);
-    }
-    let mut rows = table(&headings);
-    for report in reports {
-        let f = &report.evaluation.figures;
-        let mut row = vec![
-            plain(&report.name),
-            structure(report).to_owned(),
-            figure(f.abv_pct.value, 1),
-            figure(f.sugar_g_per_100ml.value, 1),
-            figure(f.acid_g_per_100ml.value, 2),
-            figure(f.volume_ml.value, 0),
-            figure(f.ethanol_g.value, 1),
-            standing(report).to_owned(),
-        ];
-        if roomy {
-            let price = report.price.as_ref().map(|(amount, currency)| match currency {
-                Some(code) => format!("{amount} {code}"),
-                None => amount.clone(),
-            });
-            row.extend([
-                figure(f.sugar_to_acid.value, 1),
-                figure(f.water_gained_ml.value, 0),
-                figure(f.energy_kj.value, 0),
-                price.unwrap_or_default(),
-            ]);
-        }
-        rows.add_row(row);
-    }
-    let mut text = lines(&rows);
-    let _ = writeln!(
-        text,
-        "\n{DIM}sugar and acid in g/100 mL in the glass, acid as citric{DIM:#}"
-    );
-    text
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use std::io::IsTerminal;
 use std::path::Path;
 
 use serde_json::{Value, json};
@@ -12,6 +13,15 @@ use washline_core::store::{Examined, Refreshed};
 use super::json::text;
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{count, plain, wrapped};
+
+/// A text for standard output: as it is for a file or another program, harmless on a terminal.
+pub fn data(text: &str) -> String {
+    if std::io::stdout().is_terminal() {
+        plain(text)
+    } else {
+        text.to_owned()
+    }
+}
 
 /// A file that was written.
 #[derive(Debug)]

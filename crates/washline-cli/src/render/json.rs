@@ -5,17 +5,19 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 use serde_json::{Value, json};
 use washline_core::balance::{Figure, Figures, Finding, Measured, Ranges, Span, SpanRow, Structure};
+use washline_core::build::OverTime;
 use washline_core::ingredient::{Convention, Declaration, Ingredient};
 use washline_core::measure::Dimension;
 use washline_core::spec::{Fault, Settings};
-use washline_core::store::{Added, DrinkReport, Refreshed};
+use washline_core::store::{Added, DrinkReport, Prepared, Refreshed};
 
+use super::preparation;
 use crate::error::CliError;
 
 /// The version of every shape here.
 pub(super) const SCHEMA: u32 = 1;
 
-pub(super) fn text(value: &impl Serialize) -> String {
+pub fn text(value: &impl Serialize) -> String {
     // Nothing here can fail to serialise: no map has other keys than strings, no figure is NaN.
     let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
     text.push('\n');
@@ -27,7 +29,7 @@ pub(super) fn rounded(value: f64) -> f64 {
     (value * 1e6).round() / 1e6
 }
 
-fn figure(figure: Figure) -> Value {
+pub(super) fn figure(figure: Figure) -> Value {
     json!({ "value": figure.value.map(rounded), "low": figure.low.map(rounded), "high": figure.high.map(rounded) })
 }
 
@@ -54,7 +56,7 @@ fn finding(finding: &Finding) -> Value {
     detail
 }
 
-fn declaration(declared: &Declaration) -> Value {
+pub fn declaration(declared: &Declaration) -> Value {
     json!({ "contains": declared.contains, "may_contain": declared.may_contain, "unknown": declared.unknown })
 }
 
@@ -88,12 +90,12 @@ fn drink(report: &DrinkReport) -> Value {
     })
 }
 
-fn drinks(reports: &[DrinkReport]) -> Vec<Value> {
+pub(super) fn drinks(reports: &[DrinkReport]) -> Vec<Value> {
     reports.iter().map(drink).collect()
 }
 
 /// The convention of all the drinks, or "mixed".
-fn convention(reports: &[DrinkReport]) -> &'static str {
+pub(super) fn convention(reports: &[DrinkReport]) -> &'static str {
     match reports.split_first() {
         None => Convention::default().word(),
         Some((first, rest)) if rest.iter().all(|r| r.convention == first.convention) => {
@@ -103,14 +105,22 @@ fn convention(reports: &[DrinkReport]) -> &'static str {
     }
 }
 
-pub fn check(reports: &[DrinkReport], faults: &[Fault]) -> String {
+pub fn check(reports: &[DrinkReport], preparations: &[Prepared], faults: &[Fault]) -> String {
     text(
-        &json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": drinks(reports), "faults": faults }),
+        &json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": drinks(reports), "preparations": preparation::values(preparations), "faults": faults }),
     )
 }
 
-pub fn show(reports: &[DrinkReport], faults: &[Fault]) -> String {
+pub fn show(
+    reports: &[DrinkReport],
+    told: &[OverTime],
+    preparations: &[Prepared],
+    faults: &[Fault],
+) -> String {
     let mut all = drinks(reports);
+    for (drink, told) in all.iter_mut().zip(told) {
+        drink["over_time"] = super::over_time::json(told);
+    }
     for (drink, report) in all.iter_mut().zip(reports) {
         let pours: Vec<Value> = report
             .pours
@@ -124,7 +134,9 @@ pub fn show(reports: &[DrinkReport], faults: &[Fault]) -> String {
             .collect();
         drink["pours"] = pours.into();
     }
-    text(&json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": all, "faults": faults }))
+    text(
+        &json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": all, "preparations": preparation::values(preparations), "faults": faults }),
+    )
 }
 
 pub fn faults(faults: &[Fault]) -> String {
@@ -141,7 +153,7 @@ pub fn added(added: &[Added], refreshed: &Refreshed) -> String {
     )
 }
 
-fn recomputed(refreshed: &Refreshed) -> Vec<Value> {
+pub(super) fn recomputed(refreshed: &Refreshed) -> Vec<Value> {
     refreshed
         .recomputed
         .iter()

@@ -1,15 +1,32 @@
 //! How things look: text for people, JSON for programs.
 
+pub mod audit;
 mod bands;
+pub mod batch;
+pub mod card;
+pub mod compare;
+pub mod convert;
+pub mod cost;
 mod drink;
+pub mod exchange;
 mod faults;
+mod fit;
 mod ingredient;
 pub mod json;
+pub mod label;
+pub mod mend;
+pub mod over_time;
+pub mod preparation;
 mod ranges;
+pub mod report;
 mod settings;
 pub mod style;
+pub mod swap;
+pub mod taste;
+pub mod travel;
+pub mod weigh;
 
-pub use drink::{assumptions, cautions, compare, counts, drinks_in_full, explained, in_full, list, overview};
+pub use drink::{assumptions, cautions, counts, drinks_in_full, explained, in_full, list, overview};
 pub use faults::faults;
 pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};

@@ -24,25 +24,42 @@ pub fn text(name: &str, told: &OverTime) -> String {
         let _ = writeln!(text, "{DIM}  worked for {:.0} s{DIM:#}\n", told.worked_seconds);
     }
     if !told.served.is_empty() {
-        let _ = writeln!(text, "{NAME}{}{NAME:#} in its glass, on {}", plain(name), plain(&told.stands));
+        let _ = writeln!(
+            text,
+            "{NAME}{}{NAME:#} in its glass, on {}",
+            plain(name),
+            plain(&told.stands)
+        );
         let all: Vec<&Moment> = told.served.iter().collect();
         text.push_str(&rows("  min", &all, 60.0));
         text.push('\n');
-        text.push_str(&plot("strength, % vol, by minutes from serving", &told.served, |m| m.abv_pct));
+        text.push_str(&plot(
+            "strength, % vol, by minutes from serving",
+            &told.served,
+            |m| m.abv_pct,
+        ));
         text.push_str(&plot("temperature, °C", &told.served, |m| m.temperature_c));
     }
     text
 }
 
 fn nearest(moments: &[Moment], seconds: f64) -> Option<&Moment> {
-    moments
-        .iter()
-        .min_by(|a, b| (a.seconds - seconds).abs().total_cmp(&(b.seconds - seconds).abs()))
+    moments.iter().min_by(|a, b| {
+        (a.seconds - seconds)
+            .abs()
+            .total_cmp(&(b.seconds - seconds).abs())
+    })
 }
 
 fn rows(unit: &str, moments: &[&Moment], per: f64) -> String {
     let mut rows = table(&[
-        unit, ">water mL", ">mL", ">% vol", ">sugar g/100 mL", ">acid g/100 mL", ">°C",
+        unit,
+        ">water mL",
+        ">mL",
+        ">% vol",
+        ">sugar g/100 mL",
+        ">acid g/100 mL",
+        ">°C",
     ]);
     for m in moments {
         rows.add_row([
@@ -58,7 +75,10 @@ fn rows(unit: &str, moments: &[&Moment], per: f64) -> String {
     lines(&rows)
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "a plot of characters has no more digits")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a plot of characters has no more digits"
+)]
 fn plot(title: &str, moments: &[Moment], of: impl Fn(&Moment) -> f64) -> String {
     let points: Vec<(f32, f32)> = moments
         .iter()
@@ -73,14 +93,21 @@ fn plot(title: &str, moments: &[Moment], of: impl Fn(&Moment) -> f64) -> String 
     if high - low < 0.05 {
         return format!("  {title}: {low:.1} all the while\n\n");
     }
-    let across = PLOT_WIDTH.min(u32::try_from(2 * width().saturating_sub(12)).unwrap_or(PLOT_WIDTH)).max(32);
+    let across = PLOT_WIDTH
+        .min(u32::try_from(2 * width().saturating_sub(12)).unwrap_or(PLOT_WIDTH))
+        .max(32);
     let mut chart = Chart::new(across, PLOT_HEIGHT, first.0, last.0);
     let shape = Shape::Lines(&points);
     let chart = chart.lineplot(&shape);
     chart.axis();
     chart.figures();
     let mut text = format!("  {title}\n");
-    for line in chart.to_string().lines().map(str::trim_end).filter(|l| !l.is_empty()) {
+    for line in chart
+        .to_string()
+        .lines()
+        .map(str::trim_end)
+        .filter(|l| !l.is_empty())
+    {
         let _ = writeln!(text, "  {line}");
     }
     text.push('\n');

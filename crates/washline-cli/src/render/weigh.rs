@@ -19,7 +19,12 @@ fn weighing_json(w: &Weighing) -> Value {
     })
 }
 
-fn whole(weighings: &[Weighing], fit: Option<&HouseFit>, version: Option<i64>, refreshed: Option<&Refreshed>) -> String {
+fn whole(
+    weighings: &[Weighing],
+    fit: Option<&HouseFit>,
+    version: Option<i64>,
+    refreshed: Option<&Refreshed>,
+) -> String {
     json::text(&json!({
         "schema": json::SCHEMA,
         "weighings": weighings.iter().map(weighing_json).collect::<Vec<_>>(),
@@ -53,7 +58,11 @@ fn worked_out(refreshed: &Refreshed) -> String {
         [] => "no drink worked out anew\n".to_owned(),
         some => {
             let names: Vec<&str> = some.iter().map(|(drink, _)| drink.as_str()).collect();
-            wrapped(&plain(&format!("worked out anew ({}): {}", some.len(), names.join("; "))), "", "  ")
+            wrapped(
+                &plain(&format!("worked out anew ({}): {}", some.len(), names.join("; "))),
+                "",
+                "  ",
+            )
         }
     }
 }
@@ -65,7 +74,19 @@ pub fn list(all: &[Weighing], as_json: bool) -> String {
     if all.is_empty() {
         return "nothing weighed yet; `washline weigh NAME --before 106 --after 164`\n".to_owned();
     }
-    let mut rows = table(&[">no.", "drink", ">version", ">before g", ">after g", ">water %", ">°C", ">s", ">ice g", "when", "note"]);
+    let mut rows = table(&[
+        ">no.",
+        "drink",
+        ">version",
+        ">before g",
+        ">after g",
+        ">water %",
+        ">°C",
+        ">s",
+        ">ice g",
+        "when",
+        "note",
+    ]);
     for w in all {
         rows.add_row([
             w.id.to_string(),
@@ -82,7 +103,11 @@ pub fn list(all: &[Weighing], as_json: bool) -> String {
         ]);
     }
     let mut text = lines(&rows);
-    let _ = writeln!(text, "\n{DIM}{}; water in % of the mass before ice{DIM:#}", count(all.len(), "weighing", "weighings"));
+    let _ = writeln!(
+        text,
+        "\n{DIM}{}; water in % of the mass before ice{DIM:#}",
+        count(all.len(), "weighing", "weighings")
+    );
     text
 }
 
@@ -99,22 +124,41 @@ pub fn weighed(
     }
     let mut text = String::new();
     let water = own.iter().find(|w| w.id == id).map_or(0.0, Weighing::water_pct);
-    let _ = writeln!(text, "weighing {id} of {NAME}{}{NAME:#}: {water:.1} % of its mass in water", plain(&before.name));
+    let _ = writeln!(
+        text,
+        "weighing {id} of {NAME}{}{NAME:#}: {water:.1} % of its mass in water",
+        plain(&before.name)
+    );
     if let Some(after) = after {
         let (then, now) = (&before.evaluation.figures, &after.evaluation.figures);
         let mut rows = table(&["", ">before", ">now", "95 % interval"]);
         for (name, a, b, d) in [
             ("water gained mL", then.water_gained_ml, now.water_gained_ml, 1),
             ("strength % vol", then.abv_pct, now.abv_pct, 1),
-            ("sweetness g/100 mL", then.sugar_g_per_100ml, now.sugar_g_per_100ml, 1),
-            ("tartness g/100 mL", then.acid_g_per_100ml, now.acid_g_per_100ml, 2),
+            (
+                "sweetness g/100 mL",
+                then.sugar_g_per_100ml,
+                now.sugar_g_per_100ml,
+                1,
+            ),
+            (
+                "tartness g/100 mL",
+                then.acid_g_per_100ml,
+                now.acid_g_per_100ml,
+                2,
+            ),
             ("temperature °C", then.temperature_c, now.temperature_c, 0),
         ] {
             let interval = match (b.low, b.high) {
                 (Some(low), Some(high)) => format!("{low:.d$} to {high:.d$}"),
                 _ => String::new(),
             };
-            rows.add_row([format!("  {name}"), figure(a.value, d), figure(b.value, d), interval]);
+            rows.add_row([
+                format!("  {name}"),
+                figure(a.value, d),
+                figure(b.value, d),
+                interval,
+            ]);
         }
         text.push_str(&lines(&rows));
         let _ = writeln!(
@@ -140,9 +184,16 @@ const REACH: usize = 10;
 const CELL_PCT: f64 = 0.5;
 
 /// How far a weighing lies from the fit: `····│··●······`.
-#[expect(clippy::cast_possible_truncation, clippy::cast_precision_loss, clippy::cast_sign_loss, reason = "a few cells")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    reason = "a few cells"
+)]
 fn picture(r: &Residual) -> String {
-    let off = ((r.measured_pct - r.fitted_pct) / CELL_PCT).round().clamp(-(REACH as f64), REACH as f64);
+    let off = ((r.measured_pct - r.fitted_pct) / CELL_PCT)
+        .round()
+        .clamp(-(REACH as f64), REACH as f64);
     let at = (REACH as f64 + off) as usize;
     (0..=2 * REACH)
         .map(|cell| match cell {
@@ -156,7 +207,12 @@ fn picture(r: &Residual) -> String {
 
 pub fn fitted(fit: &HouseFit, kept: Option<&(i64, Refreshed)>, as_json: bool) -> String {
     if as_json {
-        return whole(&[], Some(fit), kept.map(|(version, _)| *version), kept.map(|(_, refreshed)| refreshed));
+        return whole(
+            &[],
+            Some(fit),
+            kept.map(|(version, _)| *version),
+            kept.map(|(_, refreshed)| refreshed),
+        );
     }
     let mut text = format!(
         "{NAME}the house's {}{NAME:#}, from {}\n\n",
@@ -173,7 +229,16 @@ pub fn fitted(fit: &HouseFit, kept: Option<&(i64, Refreshed)>, as_json: bool) ->
         100.0 * fit.scatter_share,
         fit.scatter_c
     );
-    let mut rows = table(&["  weighed", ">% vol before", ">water %", ">fit", ">without it", ">handbook", "off the fit, a cell ½ %", ""]);
+    let mut rows = table(&[
+        "  weighed",
+        ">% vol before",
+        ">water %",
+        ">fit",
+        ">without it",
+        ">handbook",
+        "off the fit, a cell ½ %",
+        "",
+    ]);
     for r in &fit.residuals {
         rows.add_row([
             format!("  {}", plain(&r.name)),
@@ -183,7 +248,11 @@ pub fn fitted(fit: &HouseFit, kept: Option<&(i64, Refreshed)>, as_json: bool) ->
             format!("{:.1}", r.left_out_pct),
             format!("{:.1}", r.handbook_pct),
             picture(r),
-            if r.outlier { "outlier: weigh it again".to_owned() } else { String::new() },
+            if r.outlier {
+                "outlier: weigh it again".to_owned()
+            } else {
+                String::new()
+            },
         ]);
     }
     text.push_str(&lines(&rows));
@@ -201,7 +270,11 @@ pub fn fitted(fit: &HouseFit, kept: Option<&(i64, Refreshed)>, as_json: bool) ->
     ));
     match kept {
         Some((version, refreshed)) => {
-            let _ = writeln!(text, "kept as version {version}; `washline weigh --undo {}` takes it back", fit.technique.written());
+            let _ = writeln!(
+                text,
+                "kept as version {version}; `washline weigh --undo {}` takes it back",
+                fit.technique.written()
+            );
             text.push_str(&worked_out(refreshed));
         }
         None => text.push_str("not in force; --keep puts it in force\n"),
@@ -217,13 +290,22 @@ pub fn undone(
     as_json: bool,
 ) -> String {
     if as_json {
-        return whole(&[], holds.map(|k| &k.fit), holds.map(|k| k.version), Some(refreshed));
+        return whole(
+            &[],
+            holds.map(|k| &k.fit),
+            holds.map(|k| k.version),
+            Some(refreshed),
+        );
     }
     let now = match holds {
         Some(kept) => format!("version {} holds again", kept.version),
         None => "the handbook holds again".to_owned(),
     };
-    format!("version {version} of the {} is taken back; {now}\n{}", technique.written(), worked_out(refreshed))
+    format!(
+        "version {version} of the {} is taken back; {now}\n{}",
+        technique.written(),
+        worked_out(refreshed)
+    )
 }
 
 pub fn forgotten(id: i64, refreshed: &Refreshed, as_json: bool) -> String {

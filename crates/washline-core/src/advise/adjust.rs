@@ -85,7 +85,9 @@ impl Adjusted {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum CannotAdjust {
     /// It is as tart already.
-    #[error("it has {has_g_per_l:.1} g/L of acid as citric already, and {wanted_g_per_l:.1} are wanted: powder takes none out")]
+    #[error(
+        "it has {has_g_per_l:.1} g/L of acid as citric already, and {wanted_g_per_l:.1} are wanted: powder takes none out"
+    )]
     TartAlready {
         /// What it has, g/L as citric.
         has_g_per_l: f64,
@@ -111,12 +113,20 @@ pub enum CannotAdjust {
 
 /// Acid of unknown kind is counted as citric, in which it is given.
 fn as_powder(acid: Component) -> Component {
-    if acid == Component::AcidUnspecifiedAsCitric { Component::Citric } else { acid }
+    if acid == Component::AcidUnspecifiedAsCitric {
+        Component::Citric
+    } else {
+        acid
+    }
 }
 
 /// g/L of an acid, that of unknown kind among the citric.
 fn per_litre(liquid: &Liquid, acid: Component) -> f64 {
-    let grams: f64 = liquid.parts().filter(|(c, _)| as_powder(*c) == acid).map(|(_, g)| g).sum();
+    let grams: f64 = liquid
+        .parts()
+        .filter(|(c, _)| as_powder(*c) == acid)
+        .map(|(_, g)| g)
+        .sum();
     1000.0 * grams / liquid.volume_ml()
 }
 
@@ -141,14 +151,19 @@ pub fn adjust(juice: &Liquid, like: &Liquid, by: By, juice_ml: f64) -> Result<Ad
                 wanted_g_per_l,
             });
         }
-        By::Profile => POWDERS.into_iter().map(|acid| (acid, per_litre(like, acid))).collect(),
+        By::Profile => POWDERS
+            .into_iter()
+            .map(|acid| (acid, per_litre(like, acid)))
+            .collect(),
     };
     let missing = |liquid: &Liquid, volume_l: f64, powder: Component, wanted: f64| match by {
         By::Total(_) => (wanted * volume_l - liquid.acid_as_citric_g()) / powder.facts().as_citric,
         By::Profile => wanted * volume_l - per_litre(liquid, powder) * liquid.volume_ml() / 1000.0,
     };
     let weighed = |volume_l: f64| -> Vec<(Component, f64)> {
-        let grams = |&(powder, wanted): &(Component, f64)| (powder, missing(&start, volume_l, powder, wanted).max(0.0));
+        let grams = |&(powder, wanted): &(Component, f64)| {
+            (powder, missing(&start, volume_l, powder, wanted).max(0.0))
+        };
         wanted.iter().map(grams).filter(|(_, g)| *g > 0.0).collect()
     };
     let plain = weighed(start.volume_ml() / 1000.0);

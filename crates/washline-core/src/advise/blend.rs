@@ -99,7 +99,10 @@ pub fn blend(first: &Liquid, second: &Liquid, to_pct: f64) -> Result<Blended, Ca
         Ok((of(first, 1000.0 * share)?, of(second, 1000.0 * (1.0 - share))?))
     };
     let strength = |share: f64| {
-        mixed(share).ok().and_then(|(x, y)| x.plus(&y).abv_pct()).unwrap_or(f64::NAN)
+        mixed(share)
+            .ok()
+            .and_then(|(x, y)| x.plus(&y).abv_pct())
+            .unwrap_or(f64::NAN)
     };
     // More of the stronger makes it stronger.
     let share = if a > b {

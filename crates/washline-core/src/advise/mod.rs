@@ -59,15 +59,15 @@ pub use rewrite::{CannotRewrite, answer_written, rewritten};
 pub use roles::Roles;
 pub use search::MOST_CHANGES;
 pub use subject::{Adjustable, Ask, AskError, LEAST_POUR_ML, Origin, Subject};
-pub use travel::{
-    Arrival, Cause, Gap, GapKind, Home, Journey, PourThere, Restoring, Robust, StockSheet, Traveller, Visit, robust, travel,
-    work_of,
-};
 pub use swap::{
-    Change as AllergenChange, Hold, LEAST_WATER_ML, Note, NotWritten, Refusal, Swap, SwapAsk, SwapError, Swapped,
-    SwappedPour, Version, Watered, one_ml, pours_near, swap, swapped_text,
+    Change as AllergenChange, Hold, LEAST_WATER_ML, NotWritten, Note, Refusal, Swap, SwapAsk, SwapError,
+    Swapped, SwappedPour, Version, Watered, one_ml, pours_near, swap, swapped_text,
 };
 pub use target::{Aim, AimError, Basis, NoTarget, Target};
+pub use travel::{
+    Arrival, Cause, Gap, GapKind, Home, Journey, PourThere, Restoring, Robust, StockSheet, Traveller, Visit,
+    robust, travel, work_of,
+};
 
 /// The smallest change were there no jigger: for comparison with other solvers.
 #[derive(Clone, Debug)]

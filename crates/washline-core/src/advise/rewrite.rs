@@ -16,7 +16,7 @@ use super::subject::{Origin, Subject};
 pub enum CannotRewrite {
     /// The amount does not stand in the line by itself.
     #[error(
-        "line {line}: the amount of {ingredient} does not stand by itself in `{typed}`; write a line for each pour, then mend again"
+        "line {line}: the amount of {ingredient} does not stand by itself in `{typed}`; write a line for each pour, each with one amount, then mend again"
     )]
     Line {
         /// Its line in the source, from 1.

@@ -157,7 +157,11 @@ fn in_unit(set: &[Amount], unit: Unit, ounce: Ounce, most: f64) -> Vec<Amount> {
 
 /// What a bar measures of something up to `most` units, smallest first, whatever is written.
 pub(super) fn measured(unit: Unit, most: f64, ounce: Ounce, jigger_set: &[Amount]) -> Vec<Amount> {
-    let jiggers = if is_jiggered(unit) { in_unit(jigger_set, unit, ounce, most) } else { Vec::new() };
+    let jiggers = if is_jiggered(unit) {
+        in_unit(jigger_set, unit, ounce, most)
+    } else {
+        Vec::new()
+    };
     match usual(unit) {
         Some(ladder) if jiggers.is_empty() => ladder.up_to(most),
         _ => jiggers,

@@ -325,10 +325,10 @@ mod tests {
         let adjustables = subject.adjustables(&Ask::default()).unwrap();
         let mut trial = Trial::new(&subject, &adjustables, &[]);
         let (mut worst, mut estimates) = (0.0_f64, 0);
-        let factors = [0.55, 0.8, 1.1, 1.6];
+        let factors = [0.75, 0.9, 1.0, 1.2];
         for (i, first) in factors.iter().enumerate() {
-            for second in factors {
-                let factor = |which: usize| [*first, second, factors[(i + 1) % 4]][which.min(2)];
+            for (j, second) in factors.iter().enumerate() {
+                let factor = |which: usize| [*first, *second, factors[(i + 2 * j) % 4]][which.min(2)];
                 for (which, a) in adjustables.iter().enumerate() {
                     trial.set(which, a.start * factor(which));
                 }

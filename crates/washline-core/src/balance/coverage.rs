@@ -56,19 +56,30 @@ impl Part {
 
     fn own(&self) -> Option<Own> {
         match *self {
-            Part::Spread { form: Form::Normal, .. } => None,
-            Part::Spread { by, form: Form::Rectangular { low, high } } => {
+            Part::Spread {
+                form: Form::Normal, ..
+            } => None,
+            Part::Spread {
+                by,
+                form: Form::Rectangular { low, high },
+            } => {
                 let (a, b) = in_order(by * low, by * high);
                 let density = 1.0 / (b - a);
                 Some(Own::Straight(vec![(a, density), (b, -density)], Order::Step))
             }
-            Part::Spread { by, form: Form::Triangular { low, peak, high } } => {
+            Part::Spread {
+                by,
+                form: Form::Triangular { low, peak, high },
+            } => {
                 let (a, b) = in_order(by * low, by * high);
                 // A peak at one end would be a step: it is moved in by next to nothing.
                 let little = 1e-6 * (b - a);
                 let c = (by * peak).clamp(a + little, b - little);
                 let (rise, fall) = (2.0 / ((b - a) * (c - a)), 2.0 / ((b - a) * (b - c)));
-                Some(Own::Straight(vec![(a, rise), (c, -rise - fall), (b, fall)], Order::Slope))
+                Some(Own::Straight(
+                    vec![(a, rise), (c, -rise - fall), (b, fall)],
+                    Order::Slope,
+                ))
             }
             Part::Points(ref values) => Some(Own::Points(values.clone())),
         }
@@ -201,7 +212,11 @@ mod tests {
         // JCGM 101:2008, 9.2.2 to 9.2.4, tables 2 to 4, from memory: Y is the sum of four inputs about 0.
         let uniform = |by: f64| part(by, Spread::rectangular(-1.0, 1.0).unwrap().form);
         let high = |parts: &[Part]| Coverage::of(0.0, parts).interval().1;
-        assert_abs_diff_eq!(high(&[1.0, 1.0, 1.0, 1.0].map(|by| part(by, Form::Normal))), 3.92, epsilon = 0.005);
+        assert_abs_diff_eq!(
+            high(&[1.0, 1.0, 1.0, 1.0].map(|by| part(by, Form::Normal))),
+            3.92,
+            epsilon = 0.005
+        );
         // Four like boxes are nearly a bell: 3.88.
         assert_abs_diff_eq!(high(&[1.0, 1.0, 1.0, 1.0].map(uniform)), 3.88, epsilon = 0.04);
         // One box of ten times the width outweighs the rest: 17.0, where k = 2 says 20.
@@ -234,7 +249,10 @@ mod tests {
             let figure = Coverage::of(sign * spread.mean, &[part(sign * spread.standard, spread.form)]);
             let (low, high) = figure.interval();
             // Quantiles of the triangular distribution: a + √(p (b−a)(c−a)), b − √((1−p)(b−a)(b−c)).
-            let expected = (37.5 + (0.025_f64 * 19.5 * 5.5).sqrt(), 57.0 - (0.025_f64 * 19.5 * 14.0).sqrt());
+            let expected = (
+                37.5 + (0.025_f64 * 19.5 * 5.5).sqrt(),
+                57.0 - (0.025_f64 * 19.5 * 14.0).sqrt(),
+            );
             let (low, high) = if sign > 0.0 { (low, high) } else { (-high, -low) };
             assert_abs_diff_eq!(low, expected.0, epsilon = 0.01);
             assert_abs_diff_eq!(high, expected.1, epsilon = 0.01);

@@ -86,7 +86,12 @@ fn mean(rows: &[Row], at: usize) -> f64 {
 }
 
 /// Set the interval of every figure, and say what the doubt is made of.
-pub(super) fn propagate(drink: &Resolved, built: &Built, figures: &mut Figures, before: &mut Figures) -> Known {
+pub(super) fn propagate(
+    drink: &Resolved,
+    built: &Built,
+    figures: &mut Figures,
+    before: &mut Figures,
+) -> Known {
     let (inputs, middle) = moved(drink, built);
     intervals(inputs.iter().map(|m| &m.before), &middle.1, before);
     let coverages = intervals(inputs.iter().map(|m| &m.glass), &middle.0, figures);
@@ -130,7 +135,12 @@ fn shared(drink: &Resolved) -> Vec<Shared<'_>> {
     let mut shared: Vec<Shared<'_>> = Vec::new();
     for (at, step) in drink.steps.iter().enumerate() {
         let ResolvedStep::Pour(pour) = step else { continue };
-        for Doubt { input, spread, effect } in &pour.doubts {
+        for Doubt {
+            input,
+            spread,
+            effect,
+        } in &pour.doubts
+        {
             match shared.iter_mut().find(|known| known.input == input) {
                 Some(known) => known.effects.push((at, effect)),
                 None => shared.push(Shared {
@@ -198,7 +208,7 @@ impl<'a> Centre<'a> {
             liquids: &liquids,
             fill_ml,
             melt,
-            balanced: self.built.balanced,
+            near: Some(self.built),
         };
         let built = build_varied(self.drink, &variation);
         let drinks = self.drink.standard_drink.count(built.before.ethanol_g());
@@ -248,7 +258,10 @@ fn more(drink: &Resolved, at: usize, factor: f64, liquids: &mut [Liquid], fill_m
 }
 
 fn two(below: (Row, Row), above: (Row, Row), form: Form) -> (Way, Way) {
-    (Way::Sides(below.0, above.0, form), Way::Sides(below.1, above.1, form))
+    (
+        Way::Sides(below.0, above.0, form),
+        Way::Sides(below.1, above.1, form),
+    )
 }
 
 /// An amount whose standard uncertainty is more than this share of it bends the figures: it is followed
@@ -268,9 +281,9 @@ fn moved(drink: &Resolved, built: &Built) -> (Vec<Moved>, (Row, Row)) {
     for shared in &inputs {
         let wide = matches!(shared.input, Input::Amount(..))
             && shared.spread.standard > WIDE * shared.spread.mean
-            && shared.effects.iter().any(|(at, _)| {
-                matches!(&drink.steps[*at], ResolvedStep::Pour(p) if p.volume_ml >= WIDE_FROM_ML)
-            });
+            && shared.effects.iter().any(
+                |(at, _)| matches!(&drink.steps[*at], ResolvedStep::Pour(p) if p.volume_ml >= WIDE_FROM_ML),
+            );
         let (glass, before) = match shared.spread.form {
             Form::Rectangular { low, high } if wide => centre.span(shared, low, high),
             form => two(centre.at(shared, -1.0), centre.at(shared, 1.0), form),

@@ -215,7 +215,8 @@ impl Finding {
             } => Severity::Outside,
             // As computed it is in the usual range: nothing to mend, something to know.
             Finding::TooClose {
-                computed: Verdict::In, ..
+                computed: Verdict::In,
+                ..
             } => Severity::Note,
             Finding::GlassOverflows { assumed: true, .. } | Finding::TooClose { .. } => Severity::Edge,
             Finding::OffBalance { .. } | Finding::GlassBrimming { .. } | Finding::GlassHalfEmpty { .. } => {

@@ -115,7 +115,10 @@ fn called(coverage: &Coverage, computed: Verdict, off: Option<Side>, band: &Band
         },
         (Verdict::Outside, Some(side)) => {
             // The house's own range alone has no edge: beyond it is outside.
-            let outside = reach.as_ref().or(band.core.as_ref()).map_or(1.0, |span| beyond(span, side));
+            let outside = reach
+                .as_ref()
+                .or(band.core.as_ref())
+                .map_or(1.0, |span| beyond(span, side));
             let off = band.core.as_ref().map_or(0.0, |core| beyond(core, side));
             if outside >= SURE {
                 Verdict::Outside

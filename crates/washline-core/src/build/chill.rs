@@ -43,7 +43,11 @@ impl Met {
         let method = Method::of(work.technique)?;
         let cold = &drink.cold;
         let mut conditions = Conditions::usual(work.technique);
-        let ice_c = if work.freezer_ice { Some(FREEZER_C) } else { cold.ice_c };
+        let ice_c = if work.freezer_ice {
+            Some(FREEZER_C)
+        } else {
+            cold.ice_c
+        };
         let (ice_g, tin_c) = (work.ice_g.or(cold.ice_g), work.tin_c.or(cold.tin_c));
         if let Some(ice_c) = ice_c.filter(|c| *c < 0.0) {
             // Ice below freezing is dry.
@@ -64,7 +68,10 @@ impl Met {
             conditions,
             // Half a minute on large cubes is a quarter on the handbook's small ones: a time says something only
             // of ice whose size is known.
-            seconds: work.seconds.filter(|_| cold.ice_mm.is_some()).unwrap_or(method.seconds),
+            seconds: work
+                .seconds
+                .filter(|_| cold.ice_mm.is_some())
+                .unwrap_or(method.seconds),
             stated,
         })
     }
@@ -113,7 +120,10 @@ pub(super) fn balance(
     if let Some(fit) = drink.own_melt.fit(work.technique) {
         let own = fit.reckon(mix, &met.conditions, met.seconds)?;
         let to_volume = |share_of_mass: f64| melt::water_ml(share_of_mass * mix.mass_g()) / volume;
-        let (share, half_width) = (to_volume(own.share_of_mass), 3.0_f64.sqrt() * to_volume(own.standard));
+        let (share, half_width) = (
+            to_volume(own.share_of_mass),
+            3.0_f64.sqrt() * to_volume(own.standard),
+        );
         return (share.is_finite() && half_width.is_finite()).then_some(Balanced {
             curve: *curve,
             share: share.max(0.0),
@@ -130,7 +140,13 @@ pub(super) fn balance(
     let end = heat::after(mix, &met.method, &met.conditions, met.seconds).ok()?;
     let nearest = at_strength(mix, curve.fitted_pct?)?;
     let measured = melt::handbook(work.technique, &nearest, foamer)?;
-    let there = heat::reached(&nearest, &met.method, &Conditions::usual(work.technique), met.method.seconds).ok()?;
+    let there = heat::reached(
+        &nearest,
+        &met.method,
+        &Conditions::usual(work.technique),
+        met.method.seconds,
+    )
+    .ok()?;
     let share = measured.share + melt::water_ml(end.water_g - there.water_g) / volume;
     let half_width = melt::water_ml(end.water_half_width_g) / volume / NORMAL_95 * 3.0_f64.sqrt();
     (share.is_finite() && half_width.is_finite()).then_some(Balanced {
@@ -171,7 +187,10 @@ fn at_strength(mix: &Liquid, (from, to): (f64, f64)) -> Option<Liquid> {
         .filter(|(part, grams)| part.facts().family != Family::Solvent && *grams > 0.0)
         .map(|(part, grams)| (part, grams * per_litre))
         .collect();
-    Liquid::litre(strength.clamp(from, to), &dissolved).ok()?.of_volume(volume).ok()
+    Liquid::litre(strength.clamp(from, to), &dissolved)
+        .ok()?
+        .of_volume(volume)
+        .ok()
 }
 
 /// How cold (or hot) the drink is as it is served, °C, with its 95 % interval: the mix off its ice, and what joins it
@@ -179,14 +198,17 @@ fn at_strength(mix: &Liquid, (from, to): (f64, f64)) -> Option<Liquid> {
 pub(crate) fn temperature(drink: &Resolved, built: &Built) -> Option<Figure> {
     let everything = Variation::default();
     let pours = |from: usize, to: usize| {
-        drink.steps[from..to].iter().enumerate().filter_map(move |(at, step)| match step {
-            ResolvedStep::Pour(pour) if pour.fills => {
-                let volume = built.fill.map_or(pour.volume_ml, |fill| fill.volume_ml);
-                Some((pour.liquid.times(volume).ok()?, pour.temperature_c))
-            }
-            ResolvedStep::Pour(pour) => Some((everything.liquid(from + at, pour), pour.temperature_c)),
-            _ => None,
-        })
+        drink.steps[from..to]
+            .iter()
+            .enumerate()
+            .filter_map(move |(at, step)| match step {
+                ResolvedStep::Pour(pour) if pour.fills => {
+                    let volume = built.fill.map_or(pour.volume_ml, |fill| fill.volume_ml);
+                    Some((pour.liquid.times(volume).ok()?, pour.temperature_c))
+                }
+                ResolvedStep::Pour(pour) => Some((everything.liquid(from + at, pour), pour.temperature_c)),
+                _ => None,
+            })
     };
     let steps = drink.steps.len();
     let (mut parts, half_width_c): (Vec<(Liquid, f64)>, f64) = if built.water_g <= 0.0 {
@@ -206,7 +228,11 @@ pub(crate) fn temperature(drink: &Resolved, built: &Built) -> Option<Figure> {
     parts.extend(pours(from, steps));
     let (all, celsius) = thermal::poured(&parts)?;
     // What joins is taken to be at its own temperature: what is not known of the mix counts by its share.
-    let share = if chilled_g > 0.0 { chilled_g / all.mass_g() } else { 1.0 };
+    let share = if chilled_g > 0.0 {
+        chilled_g / all.mass_g()
+    } else {
+        1.0
+    };
     let half_width = half_width_c * share;
     let mut figure = Figure::of(celsius);
     if half_width.is_finite() && figure.value.is_some() {
@@ -225,7 +251,10 @@ fn worked_temperature(drink: &Resolved, built: &Built) -> Option<(f64, f64)> {
     if let (MeltModel::HeatBalance | MeltModel::House, Some(balanced)) = (built.melt_model, built.balanced) {
         return Some((balanced.temperature_c, balanced.half_width_c));
     }
-    let weighed = drink.own_melt.weighed.filter(|_| built.melt_model == MeltModel::Weighed);
+    let weighed = drink
+        .own_melt
+        .weighed
+        .filter(|_| built.melt_model == MeltModel::Weighed);
     if let Some((celsius, standard)) = weighed.and_then(|w| w.temperature_c) {
         return Some((celsius, NORMAL_95 * standard));
     }

@@ -152,8 +152,8 @@ pub(crate) struct Variation<'a> {
     pub fill_ml: Option<f64>,
     /// How far the melt is from its figure, in half-widths of what is usually seen.
     pub melt: f64,
-    /// What the heat balance said of the drink as computed: near it, its distance from the curve is kept.
-    pub balanced: Option<Balanced>,
+    /// A build near by, whose law of melting is kept: the handbook's curve, or what the heat balance said of it.
+    pub near: Option<&'a Built>,
 }
 
 impl Variation<'_> {
@@ -189,7 +189,7 @@ pub fn build(drink: &Resolved) -> Built {
 pub fn build_melting(drink: &Resolved, known: &Built, half_widths: f64) -> Built {
     let variation = Variation {
         melt: half_widths,
-        balanced: known.balanced,
+        near: Some(known),
         ..Variation::default()
     };
     build_varied(drink, &variation)
@@ -200,7 +200,7 @@ pub fn build_melting(drink: &Resolved, known: &Built, half_widths: f64) -> Built
 #[must_use]
 pub fn build_near(drink: &Resolved, known: &Built) -> Built {
     let variation = Variation {
-        balanced: known.balanced,
+        near: Some(known),
         ..Variation::default()
     };
     build_varied(drink, &variation)
@@ -342,7 +342,10 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
             volume_ml: sized.map_or(variation.fill_ml.unwrap_or(pour.volume_ml), |(ml, _)| ml),
             ice_share: sized.map(|(_, ice)| ice),
         };
-        let liquid = variation.liquid(at, pour).times(fill.volume_ml).unwrap_or_default();
+        let liquid = variation
+            .liquid(at, pour)
+            .times(fill.volume_ml)
+            .unwrap_or_default();
         filled = Some(fill);
         top = top.plus(&liquid);
         walk.vessel = walk.vessel.plus(&liquid);
@@ -369,7 +372,9 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
         // What is uncertain of it is taken as the others are: anywhere in a half-width.
         let share = weighed.share_of_mass + variation.melt * 3.0_f64.sqrt() * weighed.standard;
         walk.water_g = (share * walk.worked.mass_g()).max(0.0);
-        walk.vessel = walk.before.plus(&Liquid::water_g(walk.water_g).unwrap_or_default());
+        walk.vessel = walk
+            .before
+            .plus(&Liquid::water_g(walk.water_g).unwrap_or_default());
         walk.relation = None;
         walk.balanced = None;
         melt_model = MeltModel::Weighed;
@@ -451,7 +456,14 @@ impl Walk {
 
     /// Work on ice: the water it gains, counted to what this technique brings it to in all. A mix
     /// worked twice has the deeper of the two melts and not their sum: it is cold already.
-    fn work(&mut self, drink: &Resolved, variation: &Variation<'_>, at: usize, work: &ResolvedWork, foamer: bool) {
+    fn work(
+        &mut self,
+        drink: &Resolved,
+        variation: &Variation<'_>,
+        at: usize,
+        work: &ResolvedWork,
+        foamer: bool,
+    ) {
         let dry = self.before;
         if dry == Liquid::NOTHING {
             return;
@@ -463,9 +475,9 @@ impl Walk {
         let whole = work
             .ice_g
             .filter(|_| matches!(technique, Technique::Blend | Technique::WhipShake));
-        let balanced = match (whole, variation.balanced) {
+        let balanced = match (whole, variation.near) {
             (Some(_), _) => None,
-            (None, Some(known)) => Some(known),
+            (None, Some(known)) => known.balanced,
             (None, None) => chill::balance(drink, variation, at, work, &dry, (&curve, foamer)),
         };
         let relation = balanced.map_or(curve, |balanced| balanced.relation(&curve));
@@ -493,16 +505,17 @@ impl Walk {
         let (relation, base) = if !lengthened && volume * (1.0 + short.share) < BUILT_SHORT_ML {
             (short, self.before)
         } else {
-            let spirits = drink
-                .steps
-                .iter()
-                .enumerate()
-                .fold(Liquid::NOTHING, |sum, (at, step)| match step {
-                    ResolvedStep::Pour(p) if !p.fills && !p.carbonated && p.liquid.ethanol_g() > 0.0 => {
-                        sum.plus(&variation.liquid(at, p))
-                    }
-                    _ => sum,
-                });
+            let spirits =
+                drink
+                    .steps
+                    .iter()
+                    .enumerate()
+                    .fold(Liquid::NOTHING, |sum, (at, step)| match step {
+                        ResolvedStep::Pour(p) if !p.fills && !p.carbonated && p.liquid.ethanol_g() > 0.0 => {
+                            sum.plus(&variation.liquid(at, p))
+                        }
+                        _ => sum,
+                    });
             (melt::built_long(), spirits)
         };
         self.water_g = melt::water_g(self.share(&relation, &base) * base.volume_ml());

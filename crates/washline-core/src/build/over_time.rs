@@ -4,8 +4,8 @@ use super::chill::{Met, mix_c, temperature};
 use super::{Built, ICE_PACKING, Variation};
 use crate::balance::Service;
 use crate::liquid::Liquid;
-use crate::melt::heat::{Conditions, Course, FRIDGE_C, Ice, ROOM_C, Vessel, in_the_glass, run};
 use crate::melt;
+use crate::melt::heat::{Conditions, Course, FRIDGE_C, Ice, ROOM_C, Vessel, in_the_glass, run};
 use crate::resolve::{Resolved, ResolvedStep};
 
 /// A drink at one moment.
@@ -75,15 +75,26 @@ pub fn over_time(drink: &Resolved, built: &Built) -> OverTime {
         && let Ok(course) = run(&built.worked, &met.method, &met.conditions, 2.0 * met.seconds)
     {
         let reckoned = course.at(met.seconds).water_g;
-        let scale = if reckoned > 0.0 { built.water_g / reckoned } else { 1.0 };
+        let scale = if reckoned > 0.0 {
+            built.water_g / reckoned
+        } else {
+            1.0
+        };
         told.worked_seconds = met.seconds;
         told.worked = moments(&built.worked, &course, scale);
     }
     let served_c = temperature(drink, built).and_then(|f| f.value).unwrap_or(ROOM_C);
     let (ice, stands) = ice_in_the_glass(drink, built);
-    let stemmed = matches!(drink.glass.as_ref().and_then(|g| g.service), Some(Service::Up | Service::Sparkling));
+    let stemmed = matches!(
+        drink.glass.as_ref().and_then(|g| g.service),
+        Some(Service::Up | Service::Sparkling)
+    );
     let room_c = drink.cold.room_c.unwrap_or(ROOM_C);
-    let glass = if stemmed { Vessel::stem(FRIDGE_C) } else { Vessel::glass(room_c) };
+    let glass = if stemmed {
+        Vessel::stem(FRIDGE_C)
+    } else {
+        Vessel::glass(room_c)
+    };
     told.stands = format!(
         "{stands}, in a {} glass",
         if stemmed { "chilled" } else { "room-warm" }
@@ -114,10 +125,13 @@ fn ice_in_the_glass(drink: &Resolved, built: &Built) -> (Ice, &'static str) {
     if !built.on_ice {
         return (Ice::NONE, "no ice");
     }
-    let (crushed, large) = drink.steps.iter().fold((false, false), |(c, l), step| match step {
-        ResolvedStep::OverIce { crushed, large } => (c || *crushed, l || *large),
-        _ => (c, l),
-    });
+    let (crushed, large) = drink
+        .steps
+        .iter()
+        .fold((false, false), |(c, l), step| match step {
+            ResolvedStep::OverIce { crushed, large } => (c || *crushed, l || *large),
+            _ => (c, l),
+        });
     let capacity = drink.glass.as_ref().map(|g| g.capacity_ml);
     // A packed glass: the drink fills the gaps.
     let grams = capacity.map_or(USUAL_ICE_G, |ml| 0.9167 * ICE_PACKING * ml);

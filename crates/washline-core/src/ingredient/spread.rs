@@ -66,7 +66,11 @@ impl Spread {
         let products = low * peak + low * high + peak * high;
         let standard = ((squares - products).max(0.0) / 18.0).sqrt();
         let ends = |x: f64| (x - mean) / standard;
-        let form = Form::Triangular { low: ends(low), peak: ends(peak), high: ends(high) };
+        let form = Form::Triangular {
+            low: ends(low),
+            peak: ends(peak),
+            high: ends(high),
+        };
         spread(mean, standard, form)
     }
 

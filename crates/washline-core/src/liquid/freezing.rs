@@ -17,8 +17,8 @@ use super::{Component, Liquid};
 /// Source: CRC Handbook, concentrative properties of aqueous solutions, READ; its limit at 0 is 1858 K g/mol over
 /// 46.07 g/mol.
 const ETHANOL: [f64; 18] = [
-    40.33, 39.600, 39.905, 40.773, 42.052, 43.680, 45.822, 47.391, 47.685, 46.187, 43.890, 41.593, 39.043, 36.185,
-    33.047, 29.953, 26.730, 23.304,
+    40.33, 39.600, 39.905, 40.773, 42.052, 43.680, 45.822, 47.391, 47.685, 46.187, 43.890, 41.593, 39.043,
+    36.185, 33.047, 29.953, 26.730, 23.304,
 ];
 const ETHANOL_STEP: f64 = 0.04;
 /// The strongest mass fraction of ethanol that the table holds.
@@ -81,7 +81,12 @@ impl Dissolved {
     pub fn of(liquid: &Liquid) -> Dissolved {
         use Component as C;
         // g/mol, IUPAC standard atomic masses
-        let mol = |parts: &[(C, f64)]| parts.iter().map(|(c, molar)| liquid.grams(*c) / molar).sum::<f64>();
+        let mol = |parts: &[(C, f64)]| {
+            parts
+                .iter()
+                .map(|(c, molar)| liquid.grams(*c) / molar)
+                .sum::<f64>()
+        };
         Dissolved {
             ethanol_g: liquid.ethanol_g(),
             sucrose_mol: mol(&[
@@ -106,8 +111,8 @@ impl Dissolved {
 
     /// Where ice and this, dissolved in `water_g` of water, stay as they are, °C. 0 where nothing is dissolved.
     pub fn freezing_c(&self, water_g: f64) -> f64 {
-        let kg = (water_g / 1000.0).max(f64::MIN_POSITIVE);
-        let per_kg = |mol: f64| (mol / kg).min(1e6);
+        let kgs = 1000.0 / water_g.max(f64::MIN_POSITIVE);
+        let per_kg = |mol: f64| if mol > 0.0 { mol * kgs } else { 0.0 };
         let depression = ethanol_depression_k(self.ethanol_g, water_g)
             + SUCROSE.depression_k(per_kg(self.sucrose_mol))
             + GLUCOSE.depression_k(per_kg(self.glucose_mol))
@@ -124,11 +129,7 @@ fn ethanol_depression_k(ethanol_g: f64, water_g: f64) -> f64 {
     }
     let w = (ethanol_g / (ethanol_g + water_g)).min(ETHANOL_MOST);
     let place = w / ETHANOL_STEP;
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "0 to 16"
-    )]
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 16")]
     let i = (place as usize).min(ETHANOL.len() - 2);
     #[expect(clippy::cast_precision_loss, reason = "0 to 16")]
     let u = place - i as f64;
@@ -172,7 +173,9 @@ pub fn ice_g(liquid: &Liquid, temperature_c: f64) -> f64 {
         return 0.0;
     }
     // As water freezes out, the freezing point of the rest falls: it crosses the temperature once.
-    super::rising_root(0.0, water_g, |ice| temperature_c - dissolved.freezing_c(water_g - ice))
+    super::rising_root(0.0, water_g, |ice| {
+        temperature_c - dissolved.freezing_c(water_g - ice)
+    })
 }
 
 #[cfg(test)]

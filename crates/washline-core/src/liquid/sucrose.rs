@@ -103,9 +103,15 @@ mod tests {
     fn saturation_is_near_what_others_have_measured() {
         // Antokolskaya 1964 in Mohos, Confectionery and Chocolate Engineering, 2010, table A2.2, g per 100 g water
         // (READ); the same within half a gram per 100 g. A Russian handbook table (READ) has 64.44, 66.74, 70.22.
-        for (celsius, per_100g_water, handbook) in [(0.0, 179.2, 64.44), (20.0, 203.9, 66.74), (40.0, 238.1, 70.22)] {
+        for (celsius, per_100g_water, handbook) in
+            [(0.0, 179.2, 64.44), (20.0, 203.9, 66.74), (40.0, 238.1, 70.22)]
+        {
             let here = saturated_g_per_100g(celsius);
-            assert_relative_eq!(here, 100.0 * per_100g_water / (100.0 + per_100g_water), epsilon = 0.5);
+            assert_relative_eq!(
+                here,
+                100.0 * per_100g_water / (100.0 + per_100g_water),
+                epsilon = 0.5
+            );
             assert_relative_eq!(here, handbook, epsilon = 0.1);
         }
     }

@@ -193,7 +193,11 @@ impl Mix {
     /// Ethanol over ethanol and water, by mass; 0 of neither.
     pub fn ethanol_fraction(&self) -> f64 {
         let solvent = self.water_g + self.ethanol_g;
-        if solvent > 0.0 { self.ethanol_g / solvent } else { 0.0 }
+        if solvent > 0.0 {
+            self.ethanol_g / solvent
+        } else {
+            0.0
+        }
     }
 
     pub fn heats(&self) -> Heats {
@@ -319,7 +323,11 @@ mod tests {
     fn temperature_is_the_inverse_of_heat() {
         let liquid = Liquid::from_strength(40.0).unwrap();
         for t in [-60.0, -18.0, 0.0, 20.0, 95.0] {
-            assert_relative_eq!(temperature_c(&liquid, heat_j(&liquid, t)).unwrap(), t, epsilon = 1e-9);
+            assert_relative_eq!(
+                temperature_c(&liquid, heat_j(&liquid, t)).unwrap(),
+                t,
+                epsilon = 1e-9
+            );
         }
         for t in [-40.0, -18.0, -1e-6, 0.0] {
             assert_relative_eq!(ice_temperature_c(ice_sensible_j_per_g(t)), t, epsilon = 1e-9);

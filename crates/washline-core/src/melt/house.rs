@@ -116,7 +116,9 @@ pub enum Refusal {
         count: usize,
     },
     /// They do not span enough strength.
-    #[error("they lie between {low:.1} and {high:.1} % vol before ice; a fit needs a span of {LEAST_SPAN_PCT} or more: weigh a weaker or a stronger drink")]
+    #[error(
+        "they lie between {low:.1} and {high:.1} % vol before ice; a fit needs a span of {LEAST_SPAN_PCT} or more: weigh a weaker or a stronger drink"
+    )]
     NoSpan {
         /// Weakest, % vol.
         low: f64,
@@ -166,7 +168,11 @@ fn misfit(weighings: &[Weighing], technique: Technique, unknowns: Unknowns) -> O
     for weighing in weighings {
         let (share, celsius) = predicted(weighing, technique, unknowns)?;
         water.push((weighing.share_of_mass - share) / SHARE_SPREAD);
-        degrees.extend(weighing.temperature_c.map(|read| (read - celsius) / TEMPERATURE_SPREAD_C));
+        degrees.extend(
+            weighing
+                .temperature_c
+                .map(|read| (read - celsius) / TEMPERATURE_SPREAD_C),
+        );
     }
     water.extend(degrees);
     let vector = DVector::from_vec(water);
@@ -176,14 +182,22 @@ fn misfit(weighings: &[Weighing], technique: Technique, unknowns: Unknowns) -> O
 /// Steps of the numerical derivatives.
 const STEPS: Unknowns = [1e-3, 0.1];
 
-fn jacobian(weighings: &[Weighing], technique: Technique, x: Unknowns, free: &[usize]) -> Option<DMatrix<f64>> {
+fn jacobian(
+    weighings: &[Weighing],
+    technique: Technique,
+    x: Unknowns,
+    free: &[usize],
+) -> Option<DMatrix<f64>> {
     let columns = free
         .iter()
         .map(|&k| {
             let (mut up, mut down) = (x, x);
             up[k] += STEPS[k];
             down[k] -= STEPS[k];
-            let (up, down) = (misfit(weighings, technique, up)?, misfit(weighings, technique, down)?);
+            let (up, down) = (
+                misfit(weighings, technique, up)?,
+                misfit(weighings, technique, down)?,
+            );
             Some((up - down) / (2.0 * STEPS[k]))
         })
         .collect::<Option<Vec<_>>>()?;
@@ -215,7 +229,10 @@ fn least_squares(weighings: &[Weighing], technique: Technique, free: &[usize]) -
         next[0] = next[0].clamp(-3.0, 3.0);
         next[1] = next[1].clamp(0.0, 1000.0);
         let tried = misfit(weighings, technique, next)?;
-        let (gain, moved) = (sum - tried.norm_squared(), (next[0] - x[0]).abs() + (next[1] - x[1]).abs() / 50.0);
+        let (gain, moved) = (
+            sum - tried.norm_squared(),
+            (next[0] - x[0]).abs() + (next[1] - x[1]).abs() / 50.0,
+        );
         if gain >= 0.0 {
             (x, residual, sum) = (next, tried, sum - gain);
             damping = (damping * 0.3).max(1e-9);
@@ -265,7 +282,12 @@ pub fn fit(technique: Technique, weighings: &[Weighing]) -> Result<HouseFit, Ref
     }
 }
 
-fn solved(technique: Technique, weighings: &[Weighing], strengths: &[f64], free: &[usize]) -> Option<HouseFit> {
+fn solved(
+    technique: Technique,
+    weighings: &[Weighing],
+    strengths: &[f64],
+    free: &[usize],
+) -> Option<HouseFit> {
     let (x, sum) = least_squares(weighings, technique, free)?;
     let slopes = jacobian(weighings, technique, x, free)?;
     let residual = misfit(weighings, technique, x)?;
@@ -323,7 +345,9 @@ fn solved(technique: Technique, weighings: &[Weighing], strengths: &[f64], free:
         });
     }
     let n = weighings.len() as f64;
-    let finite = parameters.iter().all(|p| p.value.is_finite() && p.high.is_finite());
+    let finite = parameters
+        .iter()
+        .all(|p| p.value.is_finite() && p.high.is_finite());
     finite.then_some(HouseFit {
         technique,
         parameters,
@@ -384,7 +408,10 @@ impl HouseFit {
             slopes[1][k] = (celsius - best.1) / STEPS[k];
         }
         let variance = |of: &[f64; 2]| -> f64 {
-            (0..2).flat_map(|i| (0..2).map(move |j| (i, j))).map(|(i, j)| of[i] * self.covariance[i][j] * of[j]).sum()
+            (0..2)
+                .flat_map(|i| (0..2).map(move |j| (i, j)))
+                .map(|(i, j)| of[i] * self.covariance[i][j] * of[j])
+                .sum()
         };
         Some(Reckoned {
             share_of_mass: best.0,
@@ -414,7 +441,15 @@ mod tests {
     #[test]
     fn student_s_factor() {
         // JCGM 100:2008, table G.2, 95 %: from memory.
-        for (freedom, factor) in [(3, 3.18), (4, 2.78), (5, 2.57), (8, 2.31), (10, 2.23), (20, 2.09), (50, 2.01)] {
+        for (freedom, factor) in [
+            (3, 3.18),
+            (4, 2.78),
+            (5, 2.57),
+            (8, 2.31),
+            (10, 2.23),
+            (20, 2.09),
+            (50, 2.01),
+        ] {
             assert_abs_diff_eq!(student_95(freedom), factor, epsilon = 0.02);
         }
     }

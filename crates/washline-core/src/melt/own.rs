@@ -46,9 +46,15 @@ impl Weighed {
     /// Of masses before and after ice, g, each above 0, with the temperatures that were read; `None` of none.
     #[must_use]
     pub fn of(weighings: &[(f64, f64)], temperatures_c: &[f64]) -> Option<Weighed> {
-        let shares: Vec<f64> = weighings.iter().map(|(before, after)| (after - before) / before).collect();
+        let shares: Vec<f64> = weighings
+            .iter()
+            .map(|(before, after)| (after - before) / before)
+            .collect();
         let (share_of_mass, scatter) = mean_and_scatter(&shares, ONE_SHAKE)?;
-        let lightest = weighings.iter().map(|(before, _)| *before).fold(f64::MAX, f64::min);
+        let lightest = weighings
+            .iter()
+            .map(|(before, _)| *before)
+            .fold(f64::MAX, f64::min);
         // Two readings a weighing.
         let scale = SCALE_G * 2.0_f64.sqrt() / lightest;
         let standard = (scatter * scatter + scale * scale / shares.len() as f64).sqrt();
@@ -76,7 +82,10 @@ fn mean_and_scatter(values: &[f64], one_alone: f64) -> Option<(f64, f64)> {
     }
     let variance = values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / (n - 1.0);
     let widened = student_95(values.len() - 1) / crate::ingredient::NORMAL_95;
-    Some((mean, widened * (variance * (1.0 + 1.0 / n)).sqrt().max(0.5 * one_alone)))
+    Some((
+        mean,
+        widened * (variance * (1.0 + 1.0 / n)).sqrt().max(0.5 * one_alone),
+    ))
 }
 
 #[cfg(test)]
@@ -88,7 +97,11 @@ mod tests {
     fn several_weighings_are_surer_than_one_and_their_scatter_counts() {
         let one = Weighed::of(&[(96.0, 148.0)], &[]).unwrap();
         assert_abs_diff_eq!(one.share_of_mass, 52.0 / 96.0, epsilon = 1e-12);
-        let like = Weighed::of(&[(96.0, 148.0), (96.0, 148.5), (95.5, 147.5), (96.0, 147.8)], &[-5.0, -5.5]).unwrap();
+        let like = Weighed::of(
+            &[(96.0, 148.0), (96.0, 148.5), (95.5, 147.5), (96.0, 147.8)],
+            &[-5.0, -5.5],
+        )
+        .unwrap();
         assert!(like.standard < one.standard);
         assert_abs_diff_eq!(like.temperature_c.unwrap().0, -5.25, epsilon = 1e-12);
         let wild = Weighed::of(&[(96.0, 140.0), (96.0, 155.0), (96.0, 148.0)], &[]).unwrap();

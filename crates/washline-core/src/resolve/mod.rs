@@ -22,8 +22,8 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Settings, Source, Step, Technique, WaterGiven, Wrong,
-    amount_text,
+    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Settings, Source, Step, Technique, WaterGiven,
+    Wrong, amount_text,
 };
 
 /// How far a bottle may be from the strength on its label, % vol either way: the tolerance for spirits in
@@ -126,7 +126,9 @@ impl ResolvedWork {
 
     fn of(work: &crate::spec::Work) -> ResolvedWork {
         let (words, ice) = (key(&work.words), key(&work.ice_kind));
-        let of_tin = ["tin", "shaker", "mixing glass"].iter().any(|w| words.contains(w));
+        let of_tin = ["tin", "shaker", "mixing glass"]
+            .iter()
+            .any(|w| words.contains(w));
         let tin_c = match () {
             () if of_tin && (words.contains("frozen") || words.contains("freezer")) => Some(FREEZER_C),
             () if of_tin && (words.contains("chilled") || words.contains("cold")) => Some(FRIDGE_C),
@@ -468,9 +470,10 @@ impl<'a> Resolver<'a> {
             .filter(|_| ingredient.is_solid());
         for value in ingredient.values_in(self.convention) {
             let spread = match (value.quantity, strength) {
-                (Quantity::Strength, Some(label)) => {
-                    Spread::rectangular((label - LABEL_SPREAD_PCT).max(0.0), (label + LABEL_SPREAD_PCT).min(100.0))
-                }
+                (Quantity::Strength, Some(label)) => Spread::rectangular(
+                    (label - LABEL_SPREAD_PCT).max(0.0),
+                    (label + LABEL_SPREAD_PCT).min(100.0),
+                ),
                 (Quantity::Strength | Quantity::Part(_), _) => value.spread(),
                 (Quantity::PressYield, _) if pressed.is_some() => value.spread(),
                 _ => None,
@@ -482,7 +485,9 @@ impl<'a> Resolver<'a> {
                 if value.quantity == Quantity::PressYield {
                     return liquid.times(x / pressed?).ok();
                 }
-                let base = ingredient.liquid_if(self.convention, strength, Some((value.quantity, x))).ok()?;
+                let base = ingredient
+                    .liquid_if(self.convention, strength, Some((value.quantity, x)))
+                    .ok()?;
                 brings(&base, pressed.unwrap_or(100.0) / 100.0).ok()
             };
             let (below, above) = spread.either_side();

@@ -40,7 +40,7 @@ pub(crate) fn amount_edit(
                 let span = span(run);
                 let text = text(&typed[span.clone()], amount, unit, with_unit);
                 let changed = format!("{}{text}{}", &typed[..span.start], &typed[span.end..]);
-                if reads_as(&changed, &wanted) {
+                if reads_as(&changed, &wanted, line.assumptions.len()) {
                     return Some((line.span.start + span.start..line.span.start + span.end, text));
                 }
             }
@@ -66,8 +66,9 @@ fn text(typed: &str, amount: Amount, unit: Option<Unit>, with_unit: bool) -> Str
     }
 }
 
-/// Whether a line reads as this one pour, whatever its names' places.
-fn reads_as(text: &str, wanted: &Pour) -> bool {
+/// Whether a line reads as this one pour, whatever its names' places, and without more to take for granted than
+/// before: a second amount in brackets would contradict the new one.
+fn reads_as(text: &str, wanted: &Pour, assumptions: usize) -> bool {
     let Ok(read) = line::read(text, 0, false) else {
         return false;
     };
@@ -88,7 +89,7 @@ fn reads_as(text: &str, wanted: &Pour) -> bool {
                 .zip(&b.choices)
                 .all(|(x, y)| x.name == y.name && x.full == y.full && x.any == y.any)
     };
-    read.glass.is_none() && same(pour, wanted)
+    read.glass.is_none() && line.assumptions.len() <= assumptions && same(pour, wanted)
 }
 
 fn span(run: &[Token]) -> Range<usize> {
@@ -173,6 +174,11 @@ mod tests {
         );
         assert_eq!(
             edited("2:1:1 gin / lemon juice / triple sec", "3", Some(Unit::Part)),
+            None
+        );
+        // The ounces in brackets would be wrong beside other millilitres.
+        assert_eq!(
+            edited("40 ml lime juice (1 1/3 oz)", "25", Some(Unit::Millilitre)),
             None
         );
     }

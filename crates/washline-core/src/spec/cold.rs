@@ -97,7 +97,8 @@ fn number(text: &str, unit: &str) -> Option<f64> {
         .trim();
     // Two decimals are more than any of these is known to; anything longer is a slip.
     let digits = bare.trim_start_matches('-');
-    let plain = !digits.is_empty() && digits.len() <= 6 && digits.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let plain =
+        !digits.is_empty() && digits.len() <= 6 && digits.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     plain.then(|| bare.parse().ok()).flatten()
 }
 
@@ -116,12 +117,25 @@ mod tests {
             ("tin", "chilled", "4 °C"),
             ("room temperature", "24 C", "24 °C"),
         ] {
-            assert_eq!(cold.set(key, value), Some(Ok((key.to_owned(), written.to_owned()))), "{key}: {value}");
+            assert_eq!(
+                cold.set(key, value),
+                Some(Ok((key.to_owned(), written.to_owned()))),
+                "{key}: {value}"
+            );
             // Written as it is read.
-            assert_eq!(cold.set(key, written), Some(Ok((key.to_owned(), written.to_owned()))));
+            assert_eq!(
+                cold.set(key, written),
+                Some(Ok((key.to_owned(), written.to_owned())))
+            );
         }
         assert_eq!(cold.ice_c, Some(-7.5));
-        for (key, value) in [("ice temperature", "5 °C"), ("ice size", "0"), ("tin", "warm"), ("room temperature", "1e1"), ("ice size", "nan mm")] {
+        for (key, value) in [
+            ("ice temperature", "5 °C"),
+            ("ice size", "0"),
+            ("tin", "warm"),
+            ("room temperature", "1e1"),
+            ("ice size", "nan mm"),
+        ] {
             assert!(matches!(cold.set(key, value), Some(Err(_))), "{key}: {value}");
         }
         assert_eq!(cold.set("glass", "coupe"), None);

@@ -68,7 +68,10 @@ impl Book {
 
     /// The first drink, taken out of it.
     pub(crate) fn take_drink(&mut self) -> Option<Drink> {
-        let at = self.sections.iter().position(|s| matches!(s, Section::Drink(_)))?;
+        let at = self
+            .sections
+            .iter()
+            .position(|s| matches!(s, Section::Drink(_)))?;
         match self.sections.swap_remove(at) {
             Section::Drink(drink) => Some(drink),
             Section::Ingredient(_) | Section::Preparation(_) => None,
@@ -77,7 +80,10 @@ impl Book {
 
     /// The first preparation, taken out of it.
     pub(crate) fn take_preparation(&mut self) -> Option<Drink> {
-        let at = self.sections.iter().position(|s| matches!(s, Section::Preparation(_)))?;
+        let at = self
+            .sections
+            .iter()
+            .position(|s| matches!(s, Section::Preparation(_)))?;
         match self.sections.swap_remove(at) {
             Section::Preparation(preparation) => Some(preparation),
             Section::Drink(_) | Section::Ingredient(_) => None,

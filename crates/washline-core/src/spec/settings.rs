@@ -184,10 +184,17 @@ impl Settings {
     /// The keys a book can set, for suggestions.
     #[must_use]
     pub fn keys() -> Vec<String> {
-        let mut keys: Vec<String> = ["currency", "ounce", "acid convention", "country", "serve", "jigger set"]
-            .iter()
-            .map(|&k| k.to_owned())
-            .collect();
+        let mut keys: Vec<String> = [
+            "currency",
+            "ounce",
+            "acid convention",
+            "country",
+            "serve",
+            "jigger set",
+        ]
+        .iter()
+        .map(|&k| k.to_owned())
+        .collect();
         keys.extend(Cold::keys().map(str::to_owned));
         keys.extend(
             crate::measure::UNITS
@@ -225,7 +232,8 @@ pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String
 
 /// The sizes of a jigger set, exact, in mL, smallest first, and as they are written.
 fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String), String> {
-    const EXPECTED: &str = "expected the sizes of your jiggers such as `20 ml, 25 ml, 50 ml`, or one step such as `2.5 ml`";
+    const EXPECTED: &str =
+        "expected the sizes of your jiggers such as `20 ml, 25 ml, 50 ml`, or one step such as `2.5 ml`";
     /// A jigger set has few sizes, and none as large as a tin.
     const MOST: (usize, Amount) = (12, Amount::raw(250, 1));
     let mut sizes = text
@@ -337,7 +345,10 @@ mod tests {
     #[test]
     fn a_jigger_set_is_sizes_or_a_step() {
         let mut settings = Settings::default();
-        let said = settings.set("jigger set", "50 ml, 25 ml,25 ml , 2 cl").unwrap().unwrap();
+        let said = settings
+            .set("jigger set", "50 ml, 25 ml,25 ml , 2 cl")
+            .unwrap()
+            .unwrap();
         assert_eq!(said.1, "2 cl, 25 ml, 50 ml");
         assert_eq!(settings.jigger_set, [20, 25, 50].map(|ml| Amount::raw(ml, 1)));
         // A jigger is a measure of its own; its set is another matter.
@@ -357,7 +368,13 @@ mod tests {
             ("18.50".to_owned(), Amount::raw(4200, 1))
         );
         assert_eq!(gin.currency.map(Currency::code), Some("EUR"));
-        for bad in ["18.50", "18.50 per", "18.50 XYZ per 700 ml", "per 700 ml", "18.50 per bottle"] {
+        for bad in [
+            "18.50",
+            "18.50 per",
+            "18.50 XYZ per 700 ml",
+            "per 700 ml",
+            "18.50 per bottle",
+        ] {
             assert!(price_per_package(bad, Ounce::Us).is_err(), "{bad}");
         }
     }

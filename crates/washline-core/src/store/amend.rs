@@ -1,13 +1,13 @@
 //! Another spec for one drink of a book: a new version, the rest of the book as it is.
 
-use rusqlite::{OptionalExtension, params};
+use rusqlite::{OptionalExtension, Transaction, params};
 
 use super::books::keep_drink;
 use super::worked::Worked;
 use super::{House, StoreError};
 use crate::names::key;
 use crate::resolve::resolve;
-use crate::spec::{Fault, Source, Wrong, read_under};
+use crate::spec::{Drink, Fault, Source, Wrong, read_under};
 
 /// What keeping another spec of a drink did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,69 +34,116 @@ impl House {
         text: &str,
         at: &str,
     ) -> Result<Result<Amended, Vec<Fault>>, StoreError> {
-        let source = Source::new(worked.found_in.file.clone(), text);
-        let mut reading = read_under(&source, &worked.context.settings);
-        let drink = reading.book.take_drink();
-        let Some(mut drink) = drink.filter(|_| reading.faults.is_empty()) else {
-            if reading.faults.is_empty() {
-                reading
-                    .faults
-                    .push(Wrong::reject(0..0, "no drink to keep").at(&source));
+        let all = self.amend_all(&[(worked, text)], at)?;
+        Ok(all.and_then(|amended| amended.into_iter().next().ok_or_else(Vec::new)))
+    }
+
+    /// The same of several drinks in one transaction: all of them, or none.
+    ///
+    /// # Errors
+    /// When the file cannot be written, or another version of one has been kept since it was read.
+    pub fn amend_all(
+        &mut self,
+        changes: &[(&Worked, &str)],
+        at: &str,
+    ) -> Result<Result<Vec<Amended>, Vec<Fault>>, StoreError> {
+        let (mut drinks, mut faults) = (Vec::new(), Vec::new());
+        for (worked, text) in changes {
+            match read_amended(worked, text) {
+                Ok(drink) => drinks.push((*worked, drink)),
+                Err(wrong) => faults.extend(wrong),
             }
-            return Ok(Err(reading.faults));
-        };
-        if let Err(faults) = resolve(&drink, &worked.context.stock, &worked.context.settings, &source) {
+        }
+        if !faults.is_empty() {
             return Ok(Err(faults));
         }
-        let (name, book) = (worked.name().to_owned(), worked.found_in.book.clone());
         let fail = self.fail();
-        let changed = self.content(format!(
-            "{name} of {book} has changed since it was read; nothing was stored, try again"
-        ));
+        let changed: Vec<StoreError> = drinks
+            .iter()
+            .map(|(worked, _)| {
+                self.content(format!(
+                    "{} of {} has changed since it was read; nothing was stored, try again",
+                    worked.name(),
+                    worked.found_in.book
+                ))
+            })
+            .collect();
         let transaction = self.begin_keeping()?;
-        let found: Option<(i64, i64, String, i64, i64)> = transaction
-            .query_row(
-                "SELECT book.id AS book_id, drink.position, drink.name, drink.line, max(spec_version.version) AS version
-                 FROM drink JOIN book ON book.id = drink.book_id JOIN spec_version ON spec_version.drink_id = drink.id
-                 WHERE book.title = ?1 AND drink.name_key = ?2 AND drink.removed_at IS NULL
-                 GROUP BY drink.id",
-                params![book, key(&name)],
-                |row| {
-                    Ok((
-                        row.get("book_id")?,
-                        row.get("position")?,
-                        row.get("name")?,
-                        row.get("line")?,
-                        row.get("version")?,
-                    ))
-                },
-            )
-            .optional()
-            .map_err(&fail)?;
-        let Some((book_id, position, stored_name, line, version)) = found else {
-            return Err(changed);
-        };
-        if version != worked.found_in.version {
-            return Err(changed);
+        let mut all = Vec::new();
+        for ((worked, drink), changed) in drinks.into_iter().zip(changed) {
+            all.push(
+                keep_amended(&transaction, worked, drink, at)
+                    .map_err(&fail)?
+                    .ok_or(changed)?,
+            );
         }
-        // Its name and its place in the book stay as the book has them.
-        drink.name = stored_name;
-        drink.line = usize::try_from(line).unwrap_or_default();
-        let position = usize::try_from(position).unwrap_or_default();
-        keep_drink(&transaction, book_id, position, &drink, at).map_err(&fail)?;
-        let now: i64 = transaction
-            .query_row(
-                "SELECT max(version) FROM spec_version JOIN drink ON drink.id = drink_id WHERE book_id = ?1 AND name_key = ?2",
-                params![book_id, key(&name)],
-                |row| row.get(0),
-            )
-            .map_err(&fail)?;
         transaction.commit().map_err(fail)?;
-        Ok(Ok(Amended {
-            drink: drink.name,
-            book,
-            version: now,
-            from_version: version,
-        }))
+        Ok(Ok(all))
     }
+}
+
+/// The drink that a text holds, with every name and amount in it told.
+fn read_amended(worked: &Worked, text: &str) -> Result<Drink, Vec<Fault>> {
+    let source = Source::new(worked.found_in.file.clone(), text);
+    let mut reading = read_under(&source, &worked.context.settings);
+    let drink = reading.book.take_drink();
+    let Some(drink) = drink.filter(|_| reading.faults.is_empty()) else {
+        if reading.faults.is_empty() {
+            reading
+                .faults
+                .push(Wrong::reject(0..0, "no drink to keep").at(&source));
+        }
+        return Err(reading.faults);
+    };
+    resolve(&drink, &worked.context.stock, &worked.context.settings, &source).map(|_| drink)
+}
+
+/// Keep a drink in the place of `worked`; `None` where another version has been kept since that was read.
+fn keep_amended(
+    transaction: &Transaction<'_>,
+    worked: &Worked,
+    mut drink: Drink,
+    at: &str,
+) -> rusqlite::Result<Option<Amended>> {
+    let (name, book) = (worked.name(), &worked.found_in.book);
+    let found: Option<(i64, i64, String, i64, i64)> = transaction
+        .query_row(
+            "SELECT book.id AS book_id, drink.position, drink.name, drink.line, max(spec_version.version) AS version
+             FROM drink JOIN book ON book.id = drink.book_id JOIN spec_version ON spec_version.drink_id = drink.id
+             WHERE book.title = ?1 AND drink.name_key = ?2 AND drink.removed_at IS NULL
+             GROUP BY drink.id",
+            params![book, key(name)],
+            |row| {
+                Ok((
+                    row.get("book_id")?,
+                    row.get("position")?,
+                    row.get("name")?,
+                    row.get("line")?,
+                    row.get("version")?,
+                ))
+            },
+        )
+        .optional()?;
+    let Some((book_id, position, stored_name, line, version)) = found else {
+        return Ok(None);
+    };
+    if version != worked.found_in.version {
+        return Ok(None);
+    }
+    // Its name and its place in the book stay as the book has them.
+    drink.name = stored_name;
+    drink.line = usize::try_from(line).unwrap_or_default();
+    let position = usize::try_from(position).unwrap_or_default();
+    keep_drink(transaction, book_id, position, &drink, at)?;
+    let now: i64 = transaction.query_row(
+        "SELECT max(version) FROM spec_version JOIN drink ON drink.id = drink_id WHERE book_id = ?1 AND name_key = ?2",
+        params![book_id, key(name)],
+        |row| row.get(0),
+    )?;
+    Ok(Some(Amended {
+        drink: drink.name,
+        book: book.clone(),
+        version: now,
+        from_version: version,
+    }))
 }

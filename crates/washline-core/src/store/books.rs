@@ -116,10 +116,7 @@ impl House {
         for source in sources {
             let mut reading = spec::read_under(source, &house);
             let mut stock = self.stock(None)?;
-            reading
-                .book
-                .ingredients()
-                .for_each(|i| stock.put(i.clone()));
+            reading.book.ingredients().for_each(|i| stock.put(i.clone()));
             let mut faults = reading.faults;
             faults.extend(name_prices(&mut reading.book, &stock, source));
             let settings = reading.book.settings.over(&house);
@@ -248,10 +245,7 @@ fn name_prices(book: &mut Book, stock: &Stock, source: &Source) -> Vec<Fault> {
                 if priced.insert(key(&price.name)) {
                     return true;
                 }
-                let message = format!(
-                    "a second price of {}; expected one a book",
-                    ingredient.name
-                );
+                let message = format!("a second price of {}; expected one a book", ingredient.name);
                 (message, Vec::new())
             }
             Found::Ask(near, _) | Found::Unknown(near) => {
@@ -306,7 +300,9 @@ pub(super) fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str)
     }
     preparations::keep(db, book_id, book, at, &mut added)?;
     texts::keep(db, book_id, &source.text)?;
-    added.removed.extend(versions::DRINKS.remove_others(db, book_id, &kept, at)?);
+    added
+        .removed
+        .extend(versions::DRINKS.remove_others(db, book_id, &kept, at)?);
     Ok(added)
 }
 

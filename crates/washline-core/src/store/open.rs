@@ -190,9 +190,7 @@ pub(super) fn inspect(path: &Path) -> Result<Connection, StoreError> {
     let mut waited = Duration::ZERO;
     loop {
         match look(path) {
-            Err(StoreError::NotOurs(_) | StoreError::Damaged(..))
-                if waited < WAIT && is_changing(path) =>
-            {
+            Err(StoreError::NotOurs(_) | StoreError::Damaged(..)) if waited < WAIT && is_changing(path) => {
                 std::thread::sleep(PATIENCE);
                 waited += PATIENCE;
             }
@@ -304,7 +302,10 @@ mod tests {
             .map(|f| f.unwrap().file_name().into_string().unwrap())
             .collect();
         files.sort();
-        assert_eq!(files, MIGRATIONS.iter().map(|(name, _)| *name).collect::<Vec<_>>());
+        assert_eq!(
+            files,
+            MIGRATIONS.iter().map(|(name, _)| *name).collect::<Vec<_>>()
+        );
         for (i, (name, sql)) in MIGRATIONS.iter().enumerate() {
             assert!(name.starts_with(&format!("{:03}_", i + 1)), "{name} out of order");
             assert!(sql.starts_with("-- Why:"), "{name} opens with why");

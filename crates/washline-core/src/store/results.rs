@@ -9,7 +9,8 @@ use sha2::{Digest, Sha256};
 use super::worked::{Context, Contexts};
 use super::{Fresh, House, StoreError};
 use crate::balance::{
-    Band, Budget, Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict, evaluate,
+    Band, Budget, Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict,
+    evaluate,
 };
 use crate::build::{Built, build};
 use crate::ingredient::{AllergenList, Convention, Declaration};

@@ -180,7 +180,11 @@ impl House {
     }
 
     /// What the house has weighed that bears on one spec.
-    pub(super) fn own_melt(&self, spec_version: i64, techniques: &[Technique]) -> Result<OwnMelt, StoreError> {
+    pub(super) fn own_melt(
+        &self,
+        spec_version: i64,
+        techniques: &[Technique],
+    ) -> Result<OwnMelt, StoreError> {
         let fail = self.fail();
         let mut select = self
             .db
@@ -271,7 +275,11 @@ impl House {
                     seconds: weighing.seconds.unwrap_or(seconds),
                     share_of_mass: weighing.water_pct() / 100.0,
                     temperature_c: weighing.temperature_c,
-                    foamer: worked.resolved.steps.iter().any(|s| matches!(s, ResolvedStep::Pour(ResolvedPour { foamer: true, .. }))),
+                    foamer: worked
+                        .resolved
+                        .steps
+                        .iter()
+                        .any(|s| matches!(s, ResolvedStep::Pour(ResolvedPour { foamer: true, .. }))),
                 });
             }
         }

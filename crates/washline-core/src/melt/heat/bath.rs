@@ -11,11 +11,12 @@
 use std::f64::consts::PI;
 
 use super::conditions::ICE_G_PER_ML;
-use super::{Conditions, Method, relative_rate};
+use super::method::{rate_at, rate_curve};
+use super::{Conditions, Method};
 use crate::liquid::Liquid;
 use crate::liquid::freezing::Dissolved;
 use crate::liquid::thermal::{
-    LATENT_J_PER_G, Mix, ice_heat_j_per_g, ice_sensible_j_per_g, ice_temperature_c, latent_j_per_g,
+    Heats, LATENT_J_PER_G, Mix, ice_sensible_j_per_g, ice_temperature_c, latent_j_per_g,
 };
 
 /// Heat capacity of ice, J/(g K), and thermal diffusivity, mm²/s, for what passes inside a piece: 2.2 W/(m K) over 917
@@ -36,6 +37,24 @@ pub(super) struct Seen {
     pub ice_c: f64,
     pub vessel_c: f64,
     pub freezing_c: f64,
+}
+
+/// What follows from how much of the water is ice: composition, freezing point, surface.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Makeup {
+    ice_g: f64,
+    pub heats: Heats,
+    /// How well this mix passes heat to ice, by temperature.
+    rate: [f64; 3],
+    /// Temperature of the ice's surface, °C, and what ice of that temperature holds over ice at 0 °C, J/g.
+    surface_c: f64,
+    surface_sensible: f64,
+    /// Heat of melting there, J/g.
+    latent: f64,
+    ice_w_per_k: f64,
+    core_w_per_k: f64,
+    /// 1, and 0 when the last of the water is freezing.
+    freezable: f64,
 }
 
 /// A drink on ice in a vessel.
@@ -70,7 +89,8 @@ impl Bath {
         let sensible = frozen * ice_sensible_j_per_g(ice.temperature_c);
         let vessel_j = vessel.capacity_j_per_k() * vessel.temperature_c;
         // Water on the ice and in the tin is at 0 °C: it brings no heat on this scale.
-        let heat_j = before.heats().heat_j(conditions.drink_c) + sensible - LATENT_J_PER_G * frozen + vessel_j;
+        let heat_j =
+            before.heats().heat_j(conditions.drink_c) + sensible - LATENT_J_PER_G * frozen + vessel_j;
         let drink_g = before.mass_g() + clinging + conditions.pooled_water_g;
         let edge = ice.piece_mm.min(method.breaks_to_mm);
         Bath {
@@ -89,9 +109,9 @@ impl Bath {
         }
     }
 
-    /// Water that is left unfrozen whatever happens, g.
+    /// Water that is left unfrozen whatever happens, g: the drink needs some to have a temperature.
     pub fn last_water_g(&self) -> f64 {
-        1e-7 * self.all_water_g
+        1e-3 * self.scale_g
     }
 
     fn mix(&self, ice_g: f64) -> Mix {
@@ -129,44 +149,58 @@ impl Bath {
         }
     }
 
-    /// How fast the state moves, per second. `guess_c` is the drink's temperature or near it.
-    pub fn rates(&self, state: &State, guess_c: f64) -> State {
-        let [ice, sensible, vessel, _] = *state;
-        let mix = self.mix(ice);
-        let heats = mix.heats();
-        let drink_j = self.drink_j(state);
-        // Two steps of Newton from a neighbouring temperature are exact to 1e-8 K.
-        let drink_c = heats.nearer_c(drink_j, heats.nearer_c(drink_j, guess_c));
-
-        let (mut melting, mut core) = (0.0, 0.0);
-        let mut joining = 0.0;
-        if ice > 0.0 {
-            let surface_c = self.dissolved.freezing_c(mix.water_g);
-            // A step tried too far may ask for ice that cannot be.
-            let ice_c = ice_temperature_c(sensible / ice).clamp(COLDEST_C, -COLDEST_C);
-            let side_of_all = (1000.0 * ice / ICE_G_PER_ML).cbrt();
-            let area_m2 = 6e-6 * self.pieces * side_of_all * side_of_all;
-            let side = side_of_all / self.pieces;
-            let to_surface = self.method.ice_w_per_m2_k
-                * relative_rate(mix.ethanol_fraction(), drink_c)
-                * area_m2
-                * (drink_c - surface_c);
+    /// What follows from the mass of ice alone.
+    pub fn makeup(&self, ice_g: f64) -> Makeup {
+        let mix = self.mix(ice_g);
+        let surface_c = self.dissolved.freezing_c(mix.water_g);
+        let side_of_all = (1000.0 * ice_g.max(0.0) / ICE_G_PER_ML).cbrt();
+        let side = side_of_all / self.pieces;
+        let there = (mix.water_g - self.last_water_g()).max(0.0);
+        Makeup {
+            ice_g,
+            heats: mix.heats(),
+            rate: rate_curve(mix.ethanol_fraction()),
+            surface_c,
+            surface_sensible: ice_sensible_j_per_g(surface_c),
+            latent: latent_j_per_g(surface_c),
+            ice_w_per_k: self.method.ice_w_per_m2_k * 6e-6 * self.pieces * side_of_all * side_of_all,
             // The first and slowest way that a cube of that side evens out: 3 π² a / side².
-            let core_w_per_k = ice * CORE.0 * 3.0 * PI * PI * CORE.1 / (side * side);
-            core = core_w_per_k * (surface_c - ice_c);
-            let left = to_surface - core;
-            let ice_sensible = ice_sensible_j_per_g(ice_c);
-            if left >= 0.0 {
-                joining = ice_sensible;
-                melting = left
-                    / (latent_j_per_g(surface_c) + ice_heat_j_per_g(surface_c) - ice_heat_j_per_g(ice_c));
+            core_w_per_k: if side > 0.0 {
+                ice_g * CORE.0 * 3.0 * PI * PI * CORE.1 / (side * side)
             } else {
-                // Nothing freezes that is not there.
-                let there = (mix.water_g - self.last_water_g()).max(0.0);
-                let some = there / (there + 1e-4 * self.all_water_g);
-                joining = ice_sensible_j_per_g(surface_c);
-                melting = some * left / latent_j_per_g(surface_c);
-                core = to_surface - some * left;
+                0.0
+            },
+            // Nothing freezes that is not there.
+            freezable: there / (there + 3e-3 * self.scale_g),
+        }
+    }
+
+    /// Temperature of the drink, °C, from `guess_c` not far off: two steps of Newton are exact to 1e-8 K.
+    pub fn drink_c(&self, makeup: &Makeup, state: &State, guess_c: f64) -> f64 {
+        let drink_j = self.drink_j(state);
+        makeup
+            .heats
+            .nearer_c(drink_j, makeup.heats.nearer_c(drink_j, guess_c))
+    }
+
+    /// How fast the state moves, per second, with the drink at `drink_c`.
+    pub fn rates(&self, makeup: &Makeup, state: &State, drink_c: f64) -> State {
+        let [_, sensible, vessel, _] = *state;
+        let (mut melting, mut core, mut joining) = (0.0, 0.0, 0.0);
+        if makeup.ice_g > 0.0 {
+            // A step tried too far may ask for ice that cannot be.
+            let ice_c = ice_temperature_c(sensible / makeup.ice_g).clamp(COLDEST_C, -COLDEST_C);
+            let to_surface =
+                makeup.ice_w_per_k * rate_at(&makeup.rate, drink_c) * (drink_c - makeup.surface_c);
+            core = makeup.core_w_per_k * (makeup.surface_c - ice_c);
+            let left = to_surface - core;
+            if left >= 0.0 {
+                joining = ice_sensible_j_per_g(ice_c);
+                melting = left / (makeup.latent + makeup.surface_sensible - joining);
+            } else {
+                joining = makeup.surface_sensible;
+                melting = makeup.freezable * left / makeup.latent;
+                core = to_surface - makeup.freezable * left;
             }
         }
 

@@ -88,7 +88,12 @@ mod tests {
 
     #[test]
     fn water_freezes_whole_and_ethanol_not_at_all() {
-        assert!(freezer(&Liquid::water_g(100.0).unwrap(), -18.0).unwrap().frozen_share > 0.999);
+        assert!(
+            freezer(&Liquid::water_g(100.0).unwrap(), -18.0)
+                .unwrap()
+                .frozen_share
+                > 0.999
+        );
         let dry = Liquid::of(&[(Component::Ethanol, 10.0)]).unwrap();
         let at = freezer(&dry, -18.0).unwrap();
         assert!(at.onset_c.is_none() && at.frozen_share <= 0.0);

@@ -196,8 +196,21 @@ const RATE: [f64; 9] = [
 /// The polynomial follows that within 1.2 %.
 #[must_use]
 pub fn relative_rate(ethanol_mass_fraction: f64, temperature_c: f64) -> f64 {
+    rate_at(&rate_curve(ethanol_mass_fraction), temperature_c)
+}
+
+/// That of one mix by temperature: powers of the temperature in hundreds of °C.
+pub(super) fn rate_curve(ethanol_mass_fraction: f64) -> [f64; 3] {
     let w = ethanol_mass_fraction.clamp(0.0, 0.6);
-    let t = temperature_c.clamp(-20.0, 40.0) / 100.0;
     let r = &RATE;
-    r[0] + w * (r[1] + w * (r[2] + w * r[3])) + t * (r[4] + w * (r[5] + w * r[6])) + t * t * (r[7] + w * r[8])
+    [
+        r[0] + w * (r[1] + w * (r[2] + w * r[3])),
+        r[4] + w * (r[5] + w * r[6]),
+        r[7] + w * r[8],
+    ]
+}
+
+pub(super) fn rate_at(curve: &[f64; 3], temperature_c: f64) -> f64 {
+    let t = temperature_c.clamp(-20.0, 40.0) / 100.0;
+    curve[0] + t * (curve[1] + t * curve[2])
 }

@@ -24,10 +24,8 @@ pub struct Rest {
 /// When a condition is out of range or there is no drink.
 pub fn equilibrium(liquid: &Liquid, conditions: &Conditions) -> Result<Rest, HeatError> {
     conditions.check()?;
+    super::time::drink(liquid)?;
     let before = Mix::of(liquid);
-    if before.mass_g() <= 0.0 {
-        return Err(HeatError::NoDrink);
-    }
     let dissolved = Dissolved::of(liquid);
     let (ice, vessel) = (&conditions.ice, conditions.vessel.capacity_j_per_k());
     let clinging = ice.surface_water_g();
@@ -46,7 +44,10 @@ pub fn equilibrium(liquid: &Liquid, conditions: &Conditions) -> Result<Rest, Hea
     let (ice_g, temperature_c) = if frozen <= 0.0 || held(0.0) <= heat {
         (0.0, rising_root(-100.0, 130.0, |t| whole(0.0, t) - heat))
     } else if held(all_water) >= heat {
-        (all_water, rising_root(-120.0, 0.0, |t| whole(all_water, t) - heat))
+        (
+            all_water,
+            rising_root(-120.0, 0.0, |t| whole(all_water, t) - heat),
+        )
     } else {
         let melted = rising_root(0.0, all_water, |melted| held(all_water - melted) - heat);
         (all_water - melted, dissolved.freezing_c(melted))

@@ -16,7 +16,7 @@ const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 /// are far closer: 0.01 g and 0.005 K over a whole shake (a test below).
 pub(super) const FINE: f64 = 5e-4;
 /// The same where only a difference between two runs is wanted, or an answer in a hurry.
-pub(super) const COARSE: f64 = 2e-3;
+pub(super) const COARSE: f64 = 5e-3;
 
 /// Ice of less than this share of the drink's mass has melted.
 const CRUMB: f64 = 1e-4;
@@ -68,11 +68,13 @@ impl<'a> Run<'a> {
             let left = until - self.seconds;
             let step = self.step_s.clamp(shortest, left.max(shortest));
             let before = self.state[0];
-            let (next, mut error) = self.tried(step);
+            let (next, mut error, drink_c) = self.tried(step);
+            self.drink_c = drink_c;
             // Thin ice goes in steps that each leave some of it, until it is a crumb; the last water likewise.
             let water = |ice: f64| self.bath.all_water_g - ice;
+            let last = self.bath.last_water_g();
             if next[0] < 0.2 * before && before > CRUMB * self.scale[0]
-                || water(next[0]) < 0.2 * water(before) && water(before) > 10.0 * self.bath.last_water_g()
+                || water(next[0]) < 0.2 * water(before).min(last)
             {
                 error = error.max(2.0);
             }
@@ -85,7 +87,6 @@ impl<'a> Run<'a> {
                 if next[0] <= CRUMB * self.scale[0] && next[0] <= before {
                     self.state = self.bath.without_ice(&next);
                 }
-                self.drink_c = self.bath.seen(&self.state, self.drink_c).drink_c;
             }
             // The error grows with the square of the step.
             let factor = (0.85 / error.max(1e-8).sqrt()).clamp(0.2, 5.0);
@@ -96,15 +97,18 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// The state after one step, and its error over what it may be.
-    fn tried(&self, step: f64) -> (State, f64) {
+    /// The state after one step, its error over what it may be, and the drink's temperature before it.
+    fn tried(&self, step: f64) -> (State, f64, f64) {
         let y = self.state;
-        let f = self.bath.rates(&y, self.drink_c);
+        let makeup = self.bath.makeup(y[0]);
+        let drink_c = self.bath.drink_c(&makeup, &y, self.drink_c);
+        let f = self.bath.rates(&makeup, &y, drink_c);
         // Columns of the Jacobian by differences: the method keeps its order whatever they are.
         let mut matrix = Matrix4::identity();
+        let per_joule = 1.0 / makeup.heats.capacity_j_per_k(drink_c).max(f64::MIN_POSITIVE);
         for (column, scale) in self.scale.iter().enumerate() {
             let mut moved = y;
-            // Less ice, never less than none.
+            // More ice, by no more than a little of what there is.
             let nudge = match column {
                 0 => (1e-5 * scale).min(1e-3 * y[0]),
                 _ => 1e-5 * scale,
@@ -113,23 +117,34 @@ impl<'a> Run<'a> {
                 continue;
             }
             moved[column] += nudge;
-            let g = self.bath.rates(&moved, self.drink_c);
+            let g = match column {
+                0 => {
+                    let icier = self.bath.makeup(moved[0]);
+                    let c = self.bath.drink_c(&icier, &moved, drink_c);
+                    self.bath.rates(&icier, &moved, c)
+                }
+                // What ice and vessel have more, the drink has less; what comes from outside, it has.
+                1 | 2 => self.bath.rates(&makeup, &moved, drink_c - nudge * per_joule),
+                _ => self.bath.rates(&makeup, &moved, drink_c + nudge * per_joule),
+            };
             for row in 0..4 {
                 matrix[(row, column)] -= GAMMA * step * (g[row] - f[row]) / nudge;
             }
         }
         let system = matrix.lu();
         let solved = |b: State| system.solve(&Vector4::from(b));
-        let Some(k1) = solved(f) else {
-            return (y, f64::MAX);
-        };
+        let nowhere = (y, f64::MAX, drink_c);
+        let Some(k1) = solved(f) else { return nowhere };
         let mut ahead: State = std::array::from_fn(|i| y[i] + step * k1[i]);
         if ahead[0] < 0.0 {
             ahead = self.bath.without_ice(&ahead);
         }
-        let f2 = self.bath.rates(&ahead, self.drink_c);
+        let then = self.bath.makeup(ahead[0]);
+        let f2 = self
+            .bath
+            .rates(&then, &ahead, self.bath.drink_c(&then, &ahead, drink_c));
         let Some(k2) = solved(std::array::from_fn(|i| f2[i] - 2.0 * k1[i])) else {
-            return (y, f64::MAX);
+            return nowhere;
         };
         let next: State = std::array::from_fn(|i| y[i] + step * (1.5 * k1[i] + 0.5 * k2[i]));
         let mut scale = self.scale;
@@ -139,9 +154,9 @@ impl<'a> Run<'a> {
             .map(|i| (0.5 * step * (k1[i] + k2[i])).abs() / (self.tolerance * scale[i]))
             .fold(0.0, f64::max);
         if error.is_finite() && next.iter().all(|v| v.is_finite()) {
-            (next, error)
+            (next, error, drink_c)
         } else {
-            (y, f64::MAX)
+            nowhere
         }
     }
 }

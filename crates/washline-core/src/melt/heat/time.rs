@@ -68,20 +68,20 @@ const MIXING: f64 = 0.01;
 /// Freezing points are known within this, K, 95 %.
 const FREEZING_K: f64 = 0.3;
 
-fn checked(
-    liquid: &Liquid,
-    method: &Method,
-    conditions: &Conditions,
-    seconds: f64,
-) -> Result<(), HeatError> {
+fn checked(liquid: &Liquid, method: &Method, conditions: &Conditions, seconds: f64) -> Result<(), HeatError> {
     conditions.check()?;
     method.check()?;
     within("the time", "s", seconds, 0.0, 1e6)?;
-    if liquid.mass_g() > 0.0 {
-        Ok(())
-    } else {
-        Err(HeatError::NoDrink)
+    drink(liquid)
+}
+
+/// A drink, and not a speck of one: what is less than a drop has no heat that could be told from that of the tin.
+pub(super) fn drink(liquid: &Liquid) -> Result<(), HeatError> {
+    let grams = liquid.mass_g();
+    if grams <= 0.0 {
+        return Err(HeatError::NoDrink);
     }
+    within("the drink's mass", "g", grams, 0.01, 1e9)
 }
 
 fn point(bath: &Bath, run: &Run<'_>) -> Point {
@@ -133,11 +133,7 @@ pub fn run(
     seconds: f64,
 ) -> Result<Course, HeatError> {
     checked(liquid, method, conditions, seconds)?;
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "1 to 120"
-    )]
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 120")]
     let parts = seconds.ceil().clamp(1.0, 120.0) as u32;
     let times = (1..=parts).map(|i| seconds * f64::from(i) / f64::from(parts));
     Ok(course(liquid, method, conditions, times))
@@ -206,11 +202,7 @@ pub fn after(
     let degrees = others.map(|o| o.temperature_c - best.temperature_c);
     let chills = conditions.ice.grams > 0.0 && seconds > 0.0;
     let (fit, mixing, freezing) = if chills {
-        (
-            FIT * liquid.mass_g(),
-            MIXING * best.water_g.max(0.0),
-            FREEZING_K,
-        )
+        (FIT * liquid.mass_g(), MIXING * best.water_g.max(0.0), FREEZING_K)
     } else {
         (0.0, 0.0, 0.0)
     };

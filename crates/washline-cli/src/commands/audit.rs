@@ -1,0 +1,161 @@
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use washline_core::balance::Severity;
+use washline_core::service::audit::{Audited, audit};
+use washline_core::store::{Access, House, Worked};
+
+use super::Call;
+use super::price::{Wrongs, date, today};
+use crate::error::CliError;
+use crate::render;
+use crate::{Outcome, house};
+
+/// Before a list goes to print: what is wrong with it as a whole, grouped by what to do, most serious first.
+///
+/// Looks at every drink (balance, glass, build) and at what lies between them: amounts no jigger measures, two
+/// ounces, gaps and crowding, near twins, ingredients that one drink alone pours, one ingredient under two names,
+/// what nobody has written down, and specs that have drifted from another book, list or version.
+///
+/// Example: washline audit fixtures/books/lantern-halt.md --most "20 g"
+#[derive(Debug, Args)]
+pub struct Audit {
+    /// Books to audit as one list; `-` for standard input, `house` or nothing for the house.
+    #[arg(value_name = "FILE")]
+    files: Vec<PathBuf>,
+
+    /// Another list to look at beside it, a book or a house: what has drifted, what it lacks.
+    #[arg(long, value_name = "OTHER")]
+    against: Option<PathBuf>,
+
+    /// What day it is, `2026-11-25`: measurements and prices are old by it. Without it, today.
+    #[arg(long, value_name = "DATE")]
+    today: Option<String>,
+
+    /// The most alcohol the house serves in one drink: `20 g`.
+    #[arg(long, value_name = "GRAMS")]
+    most: Option<String>,
+
+    /// Exit with status 1 if anything is outside its range or at fault.
+    #[arg(long)]
+    strict: bool,
+}
+
+impl Audit {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let mut wrongs = Wrongs::default();
+        let most_g = wrongs.maybe("most", self.most.as_ref(), grams);
+        let day = match &self.today {
+            Some(text) => wrongs.take("today", text, date(text)),
+            None => Some(today()),
+        };
+        wrongs.done()?;
+        let of_house =
+            self.files.is_empty() || self.files == [Path::new("house")] && !Path::new("house").exists();
+        let (mut list, mut faults, sources) = if of_house {
+            (house::to_read(call.house.as_deref())?, Vec::new(), Vec::new())
+        } else {
+            let sources = house::texts(&self.files)?;
+            let mut list = House::in_memory()?;
+            let faults = list.take_what_reads(&sources)?;
+            (list, faults, sources)
+        };
+        // A drink that cannot be worked out is said to be so, and the rest is audited all the same.
+        faults.extend(list.refresh()?.broken);
+        let other = self.against.as_ref().map(other).transpose()?;
+        let mut prices = list.prices(day.as_deref())?;
+        if !of_house && house::path(call.house.as_deref())?.exists() {
+            prices = prices.over(house::to_read(call.house.as_deref())?.prices(day.as_deref())?);
+        }
+        let drinks = list.worked()?;
+        let prepared = list.preparations()?;
+        let defined = list.book_ingredients()?;
+        let earlier = list.worked_before()?;
+        let audited = audit(&Audited {
+            drinks: &drinks,
+            prepared: &prepared,
+            defined: &defined,
+            earlier: &earlier,
+            against: other.as_ref().map(|o| (o.called.as_str(), o.drinks.as_slice())),
+            prices,
+            today: day.as_deref(),
+            most_g,
+        });
+        let mut notes = String::new();
+        if !call.json {
+            notes = render::faults(&faults, &sources);
+            if let Some(other) = &other {
+                notes.push_str(&other.notes);
+            }
+        }
+        if let Some(other) = other {
+            faults.extend(other.faults);
+        }
+        Ok(Outcome {
+            out: if call.json {
+                render::audit::json(&audited, &faults)
+            } else {
+                render::audit::text(&audited, most_g)
+            },
+            found: self.strict && audited.gravest() >= Some(Severity::Outside),
+            faulty: !faults.is_empty(),
+            notes,
+        })
+    }
+}
+
+/// `20 g`, `20`: grams of ethanol.
+fn grams(text: &str) -> Result<f64, String> {
+    let number = text.trim().trim_end_matches(['g', ' ']).replace(',', ".");
+    let plain = !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    match number.parse::<f64>() {
+        Ok(grams) if plain && grams > 0.0 && grams <= 1000.0 => Ok(grams),
+        _ => Err("expected grams of alcohol above 0 such as `20 g`".to_owned()),
+    }
+}
+
+/// The other list.
+struct Other {
+    /// The title of its only book, else its file.
+    called: String,
+    drinks: Vec<Worked>,
+    faults: Vec<washline_core::spec::Fault>,
+    notes: String,
+}
+
+/// Read the other list: a house, or a book.
+fn other(path: &PathBuf) -> Result<Other, CliError> {
+    let file = path.display().to_string();
+    let (house, faults, notes) = if is_database(path) {
+        let (mut house, _) = House::open(path, Access::Read)?;
+        let broken = house.refresh()?.broken;
+        let notes = render::faults(&broken, &[]);
+        (house, broken, notes)
+    } else {
+        let sources = house::texts(std::slice::from_ref(path))?;
+        let mut house = House::in_memory()?;
+        let faults = house.take_what_reads(&sources)?;
+        let notes = render::faults(&faults, &sources);
+        (house, faults, notes)
+    };
+    let titles = house.titles()?;
+    let called = match titles.as_slice() {
+        [only] => only.clone(),
+        _ => file,
+    };
+    Ok(Other {
+        called,
+        drinks: house.worked()?,
+        faults,
+        notes,
+    })
+}
+
+/// Whether a file begins as SQLite's do.
+fn is_database(path: &Path) -> bool {
+    let mut head = [0; 16];
+    std::fs::File::open(path)
+        .and_then(|mut file| file.read_exact(&mut head))
+        .is_ok_and(|()| &head == b"SQLite format 3\0")
+}

@@ -1,0 +1,133 @@
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use washline_core::service::cost::{Costing, drink_cost};
+use washline_core::store::House;
+
+use super::price::date;
+use super::{Call, export};
+use crate::error::CliError;
+use crate::render::{self, report::Content};
+use crate::{Outcome, house};
+
+/// The whole list as one page to look at, on a screen or on paper, for a tasting or a talk.
+///
+/// A map of sweet against tart, a strength ladder, and every drink with its place in its range.
+///
+/// The page is one file: it asks for nothing from elsewhere, and needs no script. Writes over an earlier page of
+/// its own, and over nothing else unless --replace says so.
+///
+/// Example: washline report menu.html fixtures/books/lantern-halt.md
+#[derive(Debug, Args)]
+pub struct Reports {
+    /// The page to write; `-` for standard output.
+    #[arg(value_name = "FILE.html")]
+    page: PathBuf,
+
+    /// Books to show; `-` for standard input. Without any, the house.
+    #[arg(value_name = "FILE")]
+    files: Vec<PathBuf>,
+
+    /// With what each drink costs, at the latest prices, or those of --today.
+    #[arg(long)]
+    cost: bool,
+
+    /// The day to print on the page, `2026-06-30`; without it none is printed.
+    #[arg(long, value_name = "DATE")]
+    today: Option<String>,
+
+    /// Write over a file that is there, whatever it is.
+    #[arg(long)]
+    replace: bool,
+}
+
+/// What a page of ours has in its head.
+const OURS: &str = "<meta name=\"generator\" content=\"washline report\">";
+
+impl Reports {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let today = self.today.as_deref().map(date).transpose().map_err(|expected| {
+            CliError::usage(format!(
+                "--today {}: {expected}",
+                self.today.as_deref().unwrap_or_default()
+            ))
+        })?;
+        let to_screen = self.page.as_os_str() == "-";
+        if !to_screen {
+            self.check_page()?;
+        }
+        let sources = house::texts(&self.files)?;
+        let (mut house, mut faults) = if sources.is_empty() {
+            (house::to_read(call.house.as_deref())?, Vec::new())
+        } else {
+            let mut house = House::in_memory()?;
+            let faults = house.take_what_reads(&sources)?;
+            (house, faults)
+        };
+        faults.extend(house.refresh()?.broken);
+        let reports = house.reports()?;
+        let costings = if self.cost {
+            let mut prices = house.prices(today.as_deref())?;
+            if !sources.is_empty() && house::path(call.house.as_deref())?.exists() {
+                prices = prices.over(house::to_read(call.house.as_deref())?.prices(today.as_deref())?);
+            }
+            let worked = house.worked()?;
+            Some(
+                worked
+                    .iter()
+                    .map(|w| drink_cost(w, &prices))
+                    .collect::<Vec<Costing>>(),
+            )
+        } else {
+            None
+        };
+        let html = render::report::html(&Content {
+            reports: &reports,
+            costings: costings.as_deref(),
+            faults: &faults,
+            today: today.as_deref(),
+        })?;
+        let mut outcome = Outcome {
+            faulty: !faults.is_empty(),
+            ..Outcome::default()
+        };
+        if !call.json {
+            outcome.notes = render::faults(&faults, &sources);
+        }
+        if to_screen {
+            if call.json {
+                return Err(CliError::usage(
+                    "the page goes to standard output: --json has no room there",
+                ));
+            }
+            outcome.out = html;
+            return Ok(outcome);
+        }
+        export::put(&self.page, &html, self.replace || is_ours(&self.page))?;
+        let file = self.page.display().to_string();
+        outcome.out = if call.json {
+            render::report::json(&file, reports.len(), html.len(), &faults)
+        } else {
+            render::report::written(&file, reports.len(), html.len())
+        };
+        Ok(outcome)
+    }
+
+    /// Whether FILE.html is a page: a book named in its place would be written over.
+    fn check_page(&self) -> Result<(), CliError> {
+        let ending = self.page.extension().and_then(|e| e.to_str()).unwrap_or_default();
+        if ending.eq_ignore_ascii_case("html") || ending.eq_ignore_ascii_case("htm") {
+            return Ok(());
+        }
+        Err(CliError::usage(format!(
+            "{}: expected the page to write, with a name that ends in .html, or `-`",
+            self.page.display()
+        ))
+        .hint("the page comes first, then the books: washline report menu.html BOOK.md"))
+    }
+}
+
+/// Whether a file is an earlier page of this command.
+fn is_ours(page: &Path) -> bool {
+    std::fs::read_to_string(page).is_ok_and(|text| text.starts_with("<!doctype html>") && text.contains(OURS))
+}

@@ -1,0 +1,340 @@
+use std::path::PathBuf;
+
+use clap::Args;
+use washline_core::advise::{
+    Hold, NotWritten, Swap as Swapping, SwapAsk, SwapError, Version, pours_near, swap, swapped_text,
+};
+use washline_core::names::key;
+use washline_core::service::cost::{Costing, Prices, drink_cost};
+use washline_core::spec::Source;
+use washline_core::store::{Access, House, Worked};
+
+use super::mend::BookFile;
+use super::price::today;
+use super::{Call, show};
+use crate::error::CliError;
+use crate::render::{plain, swap as render};
+use crate::{Outcome, house};
+
+/// This bottle, syrup or fruit is out: what does another one in its place do, and how much of it holds the balance?
+///
+/// Every figure, allergens and cost before and after, with the amount that holds exactly and the nearest that the
+/// bar measures. What is held is counted in grams: 22.5 ml of syrup 1:1 are 15.64 ml of 2:1 for as much sugar, and
+/// the water that then goes missing is told. A swap that cannot hold is refused with the figure that shows why.
+///
+/// Names are those of the stock, with a strength where that matters: `"overproof rum 57 %"`. Nothing is stored
+/// without --keep, and no file is changed without --write.
+///
+/// Example: washline swap "Waiting Room Sun" "rich syrup 2:1 by mass" "simple syrup 1:1 by mass" --hold sweetness --book fixtures/books/lantern-halt.md
+#[derive(Debug, Args)]
+pub struct Swap {
+    /// The drink, what is poured now, what is poured in its place; with --everywhere the last two.
+    #[arg(value_names = ["NAME", "OLD", "NEW"], num_args = 2..=3, required = true)]
+    words: Vec<String>,
+
+    /// What the new pour brings as much of: volume, sweetness (grams of sugar), sweetness-equivalent (each sugar by
+    /// how sweet it is), tartness (acid as citric), alcohol (grams of ethanol).
+    #[arg(long, value_name = "WHAT", default_value = "volume")]
+    hold: Hold,
+
+    /// In every drink that pours it.
+    #[arg(long)]
+    everywhere: bool,
+
+    /// Look in this book and not in the house; `-` for standard input. Prices are the house's all the same.
+    #[arg(long, value_name = "FILE")]
+    book: Option<PathBuf>,
+
+    /// Keep or write it with the missing water poured back.
+    #[arg(long)]
+    with_water: bool,
+
+    /// Keep the measured amounts in the house as a new version of the spec.
+    #[arg(long, conflicts_with = "book")]
+    keep: bool,
+
+    /// Write the measured amounts into this book, which holds the drink: only the lines of the swap are changed.
+    #[arg(long, value_name = "FILE")]
+    write: Option<PathBuf>,
+
+    /// Exit with status 1 if a swap is refused.
+    #[arg(long)]
+    strict: bool,
+}
+
+/// One drink with what a swap does to it and to its cost.
+pub struct Told<'a> {
+    pub worked: &'a Worked,
+    pub swap: Swapping,
+    pub cost: Costs,
+    /// Kept in the house: from which version, as which.
+    pub kept: Option<(i64, i64)>,
+    /// Written into this file.
+    pub written: Option<String>,
+}
+
+/// What a drink costs as it is and as it becomes.
+pub struct Costs {
+    pub before: Costing,
+    pub exact: Option<Costing>,
+    pub measured: Option<Costing>,
+    pub watered: Option<Costing>,
+}
+
+impl Swap {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let (name, ask) = self.asked()?;
+        let mut opened = show::open(call, self.book.as_ref())?;
+        let drinks = match &name {
+            Some(name) => opened.house.worked_named(name)?,
+            None => opened.house.worked()?,
+        };
+        if let (true, Some(name)) = (drinks.is_empty(), &name) {
+            return Err(show::unknown(opened, name)?);
+        }
+        let mut prices = opened.house.prices(Some(&today()))?;
+        if self.book.is_some() && house::path(call.house.as_deref())?.exists() {
+            prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&today()))?);
+        }
+        let mut told = Vec::new();
+        for worked in &drinks {
+            if let Some(swap) = swap(&worked.subject(), &ask).map_err(said)? {
+                let cost = costs(worked, &swap, &prices);
+                told.push(Told {
+                    worked,
+                    swap,
+                    cost,
+                    kept: None,
+                    written: None,
+                });
+            }
+        }
+        if told.is_empty() {
+            return Err(not_poured(&drinks, name.as_deref(), &ask));
+        }
+        let mut notes = std::mem::take(&mut opened.notes);
+        if self.keep || self.write.is_some() {
+            self.carry_out(call, &mut told, name.is_some(), &mut notes)?;
+        }
+        let also_in = if name.is_none() {
+            also_in(&opened.house, &told)?
+        } else {
+            Vec::new()
+        };
+        Ok(Outcome {
+            out: if call.json {
+                render::json(&told, &ask, &also_in, &opened.faults)
+            } else {
+                render::text(&told, &ask, &also_in)
+            },
+            notes,
+            faulty: !opened.faults.is_empty(),
+            found: self.strict && told.iter().any(|t| t.swap.outcome.is_err()),
+        })
+    }
+
+    fn asked(&self) -> Result<(Option<String>, SwapAsk), CliError> {
+        let (name, old, new) = match (self.words.as_slice(), self.everywhere) {
+            ([old, new], true) => (None, old, new),
+            ([name, old, new], false) => (Some(name.clone()), old, new),
+            (_, true) => {
+                return Err(CliError::usage(
+                    "with --everywhere expected OLD and NEW, and no drink",
+                ));
+            }
+            (_, false) => {
+                return Err(CliError::usage("expected a drink, OLD and NEW")
+                    .hint("--everywhere for every drink that pours OLD"));
+            }
+        };
+        Ok((
+            name,
+            SwapAsk {
+                old: old.clone(),
+                new: new.clone(),
+                hold: self.hold,
+                by_part: !self.everywhere,
+            },
+        ))
+    }
+
+    /// What is to be kept or written of a swap.
+    fn chosen<'a>(&self, swap: &'a Swapping) -> Option<&'a Version> {
+        let swapped = swap.outcome.as_ref().ok()?;
+        match &swapped.watered {
+            Some(watered) if self.with_water => Some(&watered.version),
+            _ => Some(&swapped.measured),
+        }
+    }
+
+    /// Keep and write what is asked for. Every text is made before anything is stored.
+    fn carry_out(
+        &self,
+        call: &Call,
+        told: &mut [Told<'_>],
+        named: bool,
+        notes: &mut String,
+    ) -> Result<(), CliError> {
+        if let (true, [one]) = (named, &*told)
+            && let Err(refusal) = &one.swap.outcome
+        {
+            return Err(CliError::input(format!(
+                "{}: {refusal}; nothing was stored",
+                one.swap.drink
+            )));
+        }
+        if named && told.len() > 1 {
+            return Err(CliError::usage(format!(
+                "--keep and --write are for one drink, and {} books have {}",
+                told.len(),
+                told[0].swap.drink
+            ))
+            .hint("name the book with --book"));
+        }
+        let new_file = self
+            .write
+            .as_ref()
+            .map(|path| self.new_file(path, told, named, notes))
+            .transpose()?;
+        if self.keep {
+            let mut texts = Vec::new();
+            for (at, one) in told.iter().enumerate() {
+                if let Some(version) = self.chosen(&one.swap) {
+                    let settings = &one.worked.context.settings;
+                    let text = swapped_text(&one.worked.source, settings, &one.worked.drink, version)
+                        .map_err(cannot)?;
+                    texts.push((at, text));
+                }
+            }
+            let (mut house, _) = House::open(&house::path(call.house.as_deref())?, Access::Write)?;
+            let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+            let changes: Vec<(&Worked, &str)> = texts
+                .iter()
+                .map(|(at, text)| (told[*at].worked, text.as_str()))
+                .collect();
+            let amended = house.amend_all(&changes, &now)?.map_err(|faults| {
+                CliError::input("the new specs do not read; nothing was stored")
+                    .after(crate::render::faults(&faults, &[]))
+            })?;
+            for ((at, _), amended) in texts.iter().zip(amended) {
+                told[*at].kept = Some((amended.from_version, amended.version));
+            }
+            house.refresh()?;
+        }
+        if let Some((file, text, changed)) = new_file {
+            file.replace(&text)?;
+            for at in changed {
+                told[at].written = Some(file.path.display().to_string());
+            }
+        }
+        Ok(())
+    }
+
+    /// The file with every swap in it, and which drinks those are.
+    fn new_file(
+        &self,
+        path: &std::path::Path,
+        told: &[Told<'_>],
+        named: bool,
+        notes: &mut String,
+    ) -> Result<(BookFile, String, Vec<usize>), CliError> {
+        let file = BookFile::read(path)?;
+        let mut text = file.source.text.clone();
+        let (mut changed, mut elsewhere) = (Vec::new(), Vec::new());
+        for (at, one) in told.iter().enumerate() {
+            let Some(version) = self.chosen(&one.swap) else {
+                continue;
+            };
+            let source = Source::new(file.source.file.clone(), text.clone());
+            match swapped_text(&source, &one.worked.context.settings, &one.worked.drink, version) {
+                Ok(with) => {
+                    text = with;
+                    changed.push(at);
+                }
+                Err(NotWritten::NoDrink { .. }) if !named => elsewhere.push(one.swap.drink.as_str()),
+                Err(error) => return Err(cannot(error)),
+            }
+        }
+        if changed.is_empty() {
+            return Err(CliError::input(format!(
+                "{} holds none of these drinks; nothing was written",
+                path.display()
+            )));
+        }
+        if !elsewhere.is_empty() {
+            notes.push_str(&format!(
+                "not in {}: {}\n",
+                plain(&path.display().to_string()),
+                plain(&elsewhere.join(", "))
+            ));
+        }
+        Ok((file, text, changed))
+    }
+}
+
+fn cannot(error: NotWritten) -> CliError {
+    let other = matches!(error, NotWritten::OtherSpec { .. });
+    let error = CliError::input(error.to_string());
+    if other {
+        error.hint("swap in the file itself: `--book FILE --write FILE`")
+    } else {
+        error
+    }
+}
+
+fn said(error: SwapError) -> CliError {
+    let near = match &error {
+        SwapError::NotAName { near, .. } => near.clone(),
+        SwapError::Same { .. } => Vec::new(),
+    };
+    CliError::usage(error.to_string()).near(&near)
+}
+
+fn not_poured(drinks: &[Worked], name: Option<&str>, ask: &SwapAsk) -> CliError {
+    match (drinks, name) {
+        ([one, ..], Some(_)) => CliError::usage(format!("{} pours no `{}`", one.name(), ask.old)).hint(
+            format!("it pours {}", pours_near(&one.subject(), &ask.old).join(", ")),
+        ),
+        _ => CliError::usage(format!("no drink here pours `{}`", ask.old)),
+    }
+}
+
+/// The drink as it becomes, for what asks for a drink of the house.
+fn as_worked(worked: &Worked, version: &Version) -> Worked {
+    Worked {
+        drink: version.drink.clone(),
+        resolved: version.resolved.clone(),
+        built: version.built.clone(),
+        ..worked.clone()
+    }
+}
+
+fn costs(worked: &Worked, swap: &Swapping, prices: &Prices) -> Costs {
+    let of = |version: &Version| drink_cost(&as_worked(worked, version), prices);
+    let swapped = swap.outcome.as_ref().ok();
+    Costs {
+        before: drink_cost(worked, prices),
+        exact: swapped.map(|s| of(&s.exact)),
+        measured: swapped.map(|s| of(&s.measured)),
+        watered: swapped.and_then(|s| s.watered.as_ref()).map(|w| of(&w.version)),
+    }
+}
+
+/// Preparations that pour the old ingredient: they are not changed.
+fn also_in(house: &House, told: &[Told<'_>]) -> Result<Vec<String>, CliError> {
+    let old: Vec<String> = told.iter().map(|t| key(&t.swap.old)).collect();
+    let mut names: Vec<String> = house
+        .preparations()?
+        .iter()
+        .filter(|p| {
+            p.made
+                .parts
+                .iter()
+                .any(|part| old.contains(&key(&part.ingredient)))
+        })
+        .map(|p| p.name().to_owned())
+        .collect();
+    names.sort();
+    names.dedup();
+    Ok(names)
+}

@@ -1,0 +1,219 @@
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use washline_core::advise::{Arrival, Home, StockSheet, Traveller, Visit, robust, travel};
+use washline_core::ingredient::Convention;
+use washline_core::spec::{Fault, Source};
+use washline_core::store::Worked;
+
+use super::{Call, show};
+use crate::error::CliError;
+use crate::render::{self, travel as render_travel};
+use crate::{Outcome, house};
+
+/// The list goes to another bar: what do its limes, syrup, ounce, ice and glasses make of it, and what to pour there?
+///
+/// A stock sheet is a book with settings and ingredients and no drinks: `ounce: US`, `jigger set: 25 ml, 50 ml`, `ice
+/// temperature: -18 °C`, `coupe: 150 ml`; under `## lime juice` the lines `is: an ingredient`, `acid: 45 g/l`, `source:
+/// titrated`. What it leaves out is as at home. `also: simple syrup 1:1 by mass` under an ingredient says what it is
+/// poured in the place of. A glass it sizes stands over the size in the spec.
+///
+/// Amounts stay as written: 2 oz stays 2 oz. Both bars are counted by one acid convention, the sheet's where it names
+/// one. The pours that restore the drink aim at its figures at home, on that bar's jiggers; nothing is stored.
+///
+/// Example: washline travel --book fixtures/books/lantern-halt.md --to fixtures/books/stock-by-the-cup.md
+#[derive(Debug, Args)]
+pub struct Travel {
+    /// A drink of the house, or a book whose drinks travel (`-` for standard input). Without it, the whole house.
+    #[arg(value_name = "NAME|FILE")]
+    what: Option<String>,
+
+    /// Every drink, which is also what no name means.
+    #[arg(long, conflicts_with = "what")]
+    all: bool,
+
+    /// The stock sheet of the other bar; again for more bars.
+    #[arg(long, value_name = "STOCK", required_unless_present = "robust")]
+    to: Vec<PathBuf>,
+
+    /// Look for the drinks in this book and not in the house; `-` for standard input.
+    #[arg(long, value_name = "FILE")]
+    book: Option<PathBuf>,
+
+    /// Print a note for each bar, in Markdown: what to pour there, in its units, and why.
+    #[arg(long, conflicts_with_all = ["json", "robust"])]
+    note: bool,
+
+    /// Write the note for each bar into this folder; a file that is there already is left as it is.
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["note", "robust"])]
+    notes: Option<PathBuf>,
+
+    /// Without another bar: which drinks keep their verdict over the usual spread of limes, syrups, strengths and
+    /// melt, and which are fragile.
+    #[arg(long, conflicts_with = "to")]
+    robust: bool,
+
+    /// Exit with status 1 if a verdict changes in another bar (with --robust: if a drink is fragile).
+    #[arg(long)]
+    strict: bool,
+}
+
+impl Travel {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let (name, book) = self.named();
+        let standard_input = |p: &PathBuf| p.as_os_str() == "-";
+        if self.to.iter().chain(&book).filter(|p| standard_input(p)).count() > 1 {
+            return Err(CliError::usage("standard input is named twice"));
+        }
+        let sheets = self.sheets(call)?;
+        let mut opened = show::open(call, book.as_ref())?;
+        let drinks = match &name {
+            Some(name) => opened.house.worked_named(name)?,
+            None => opened.house.worked()?,
+        };
+        if let (true, Some(name)) = (drinks.is_empty(), &name) {
+            return Err(show::unknown(opened, name)?);
+        }
+        let mut outcome = Outcome {
+            faulty: !opened.faults.is_empty(),
+            notes: std::mem::take(&mut opened.notes),
+            ..Outcome::default()
+        };
+        if self.robust {
+            let subjects: Vec<_> = drinks.iter().map(Worked::subject).collect();
+            let all = robust(&subjects);
+            outcome.found = self.strict && all.iter().any(|r| r.is_fragile());
+            outcome.out = if call.json {
+                render_travel::robust_json(&all, &opened.faults)
+            } else {
+                render_travel::robust_text(&all)
+            };
+            return Ok(outcome);
+        }
+        let pantry = opened.house.pantry()?;
+        let ranges = [
+            opened.house.ranges(Convention::Handbook)?,
+            opened.house.ranges(Convention::Assay)?,
+        ];
+        let home = Home {
+            pantry: &pantry,
+            ranges: [&ranges[0], &ranges[1]],
+        };
+        let travellers: Vec<Traveller<'_>> = drinks
+            .iter()
+            .map(|worked| Traveller {
+                subject: worked.subject(),
+                source: &worked.source,
+                preparations: &worked.context.preparations,
+            })
+            .collect();
+        let visits: Vec<Visit> = sheets
+            .iter()
+            .map(|sheet| travel(&home, &travellers, sheet))
+            .collect();
+        for visit in &visits {
+            for arrival in &visit.drinks {
+                match arrival {
+                    Arrival::Poured(journey) => {
+                        outcome.found |= self.strict && !journey.verdicts_changed.is_empty()
+                    }
+                    Arrival::Stranded { .. } => outcome.faulty = true,
+                }
+            }
+        }
+        if let Some(folder) = &self.notes {
+            for line in write_notes(folder, &drinks, &visits)? {
+                outcome.notes.push_str(&line);
+            }
+        }
+        outcome.out = if call.json {
+            render_travel::json(&drinks, &visits, &opened.faults)
+        } else if self.note {
+            visits
+                .iter()
+                .map(|visit| render_travel::note(&drinks, visit))
+                .collect::<Vec<_>>()
+                .join("\n")
+        } else {
+            render_travel::text(&drinks, &visits, name.is_some())
+        };
+        Ok(outcome)
+    }
+
+    /// The drink named, and the book to look in: what stands for both may be either.
+    fn named(&self) -> (Option<String>, Option<PathBuf>) {
+        match (&self.what, &self.book) {
+            (Some(what), None) if what == "-" || Path::new(what).is_file() => (None, Some(what.into())),
+            (what, book) => (what.clone(), book.clone()),
+        }
+    }
+
+    /// Every stock sheet, or everything that is wrong with them.
+    fn sheets(&self, call: &Call) -> Result<Vec<StockSheet>, CliError> {
+        let sources: Vec<Source> = house::texts(&self.to)?;
+        let (mut sheets, mut faults): (Vec<StockSheet>, Vec<Fault>) = (Vec::new(), Vec::new());
+        for source in &sources {
+            match StockSheet::read(source) {
+                Ok(sheet) => sheets.push(sheet),
+                Err(wrong) => faults.extend(wrong),
+            }
+        }
+        if faults.is_empty() {
+            return Ok(sheets);
+        }
+        let error = CliError::input("the stock sheet does not read; nothing was worked out");
+        Err(if call.json {
+            faults.iter().fold(error, |error, f| {
+                error.hint(format!("{}:{}: {}", f.file, f.line, f.message))
+            })
+        } else {
+            error.after(render::faults(&faults, &sources))
+        })
+    }
+}
+
+/// A file for each bar; none where one of them is there already.
+fn write_notes(folder: &Path, drinks: &[Worked], visits: &[Visit]) -> Result<Vec<String>, CliError> {
+    let failed = |path: &Path, e: &std::io::Error| {
+        CliError::input(format!("{} cannot be written: {e}", path.display()))
+    };
+    std::fs::create_dir_all(folder).map_err(|e| failed(folder, &e))?;
+    let mut paths: Vec<PathBuf> = Vec::new();
+    for visit in visits {
+        let stem = Path::new(&visit.file)
+            .file_stem()
+            .filter(|_| !visit.file.starts_with('<'));
+        let stem = stem.map_or_else(|| "bar".to_owned(), |s| s.to_string_lossy().into_owned());
+        let mut path = folder.join(format!("{stem}-note.md"));
+        let mut n = 2;
+        while paths.contains(&path) {
+            path = folder.join(format!("{stem}-note-{n}.md"));
+            n += 1;
+        }
+        paths.push(path);
+    }
+    if let Some(there) = paths.iter().find(|p| p.exists()) {
+        return Err(CliError::input(format!(
+            "{} is there already; nothing was written",
+            there.display()
+        ))
+        .hint("name another folder, or move it away"));
+    }
+    let mut said = Vec::new();
+    for (path, visit) in paths.iter().zip(visits) {
+        let text = render_travel::note(drinks, visit);
+        std::fs::OpenOptions::new()
+            .write(true)
+            .create_new(true)
+            .open(path)
+            .and_then(|mut file| file.write_all(text.as_bytes()))
+            .map_err(|e| failed(path, &e))?;
+        said.push(format!(
+            "a note for {} in {}\n",
+            render::plain(&visit.bar),
+            render::plain(&path.display().to_string())
+        ));
+    }
+    Ok(said)
+}

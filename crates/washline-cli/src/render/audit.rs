@@ -1,0 +1,258 @@
+//! An audit: findings by what to do, and how the list lies as a whole.
+
+use std::fmt::Write as _;
+
+use rust_decimal::Decimal;
+use serde_json::{Map, Value, json};
+use washline_core::balance::Severity;
+use washline_core::service::audit::{Along, Audit, AuditFinding, FREE_PCT, LIGHT_PCT, STRONG_PCT, Spread};
+use washline_core::spec::Fault;
+
+use super::json::{SCHEMA, rounded, text as json_text};
+use super::style::{BAD, DIM, LOOK, NAME};
+use super::{count, lines, plain, table, wrapped};
+
+/// An audit for a reader.
+pub fn text(audit: &Audit, most_g: Option<f64>) -> String {
+    let mut out = String::new();
+    for (todo, findings) in audit.by_todo() {
+        let _ = writeln!(out, "{NAME}{}{NAME:#}", todo.heading());
+        let (lonely, findings): (Vec<_>, Vec<_>) = findings.into_iter().partition(|f| is_lonely(f));
+        for (at, finding) in findings.iter().enumerate() {
+            let mark = match finding.severity() {
+                Severity::Fault => format!("  {BAD}!!{BAD:#} "),
+                Severity::Outside => format!("  {BAD}!{BAD:#}  "),
+                Severity::Edge => format!("  {LOOK}~{LOOK:#}  "),
+                Severity::Note => format!("  {DIM}-{DIM:#}  "),
+            };
+            out.push_str(&wrapped(&plain(&finding.to_string()), &mark, "     "));
+            // One cure for several in a row is said once, under the last of them.
+            let cure = finding.cure();
+            let next = findings.get(at + 1).map(|f| f.cure());
+            if next.as_ref() != Some(&cure) {
+                out.push_str(&cured(&cure));
+            }
+        }
+        out.push_str(&lone(&lonely));
+        out.push('\n');
+    }
+    out.push_str(&spread(&audit.spread));
+    let of = |severity: Severity| audit.findings.iter().filter(|f| f.severity() == severity).count();
+    let _ = writeln!(
+        out,
+        "\n{}: {} at fault, {} outside, {} to look at, {} to know",
+        count(audit.findings.len(), "finding", "findings"),
+        of(Severity::Fault),
+        of(Severity::Outside),
+        of(Severity::Edge),
+        of(Severity::Note)
+    );
+    let _ = writeln!(
+        out,
+        "{DIM}!! at fault  ! outside what is seen  ~ look at it  - worth knowing  → what would put it right{DIM:#}"
+    );
+    let limit = match most_g {
+        Some(_) => "A house limit of alcohol is the house's own: what may be served in one drink",
+        None => "How much alcohol one drink may hold",
+    };
+    let caution = format!(
+        "{limit}, to whom, and what a menu must say is for your local law. Figures are estimates, not for judging who may drive; allergens marked unknown are not \"none\"."
+    );
+    let _ = write!(out, "\n{DIM}{}{DIM:#}", wrapped(&caution, "", ""));
+    out
+}
+
+fn cured(cure: &str) -> String {
+    wrapped(&plain(cure), &format!("     {DIM}→{DIM:#} "), "       ")
+}
+
+fn is_lonely(finding: &AuditFinding) -> bool {
+    matches!(finding, AuditFinding::LonelyIngredient { .. })
+}
+
+/// What one drink alone pours: a line a drink, the most such things first; with what it holds where prices tell.
+fn lone(findings: &[&AuditFinding]) -> String {
+    let mut drinks: Vec<(String, Vec<String>)> = Vec::new();
+    let (mut money, mut currencies): (Decimal, Vec<Option<&String>>) = (Decimal::ZERO, Vec::new());
+    for finding in findings {
+        let AuditFinding::LonelyIngredient {
+            drinks: at,
+            ingredient,
+            made,
+            package,
+            holds,
+            currency,
+        } = finding
+        else {
+            continue;
+        };
+        let name = at.first().map(|d| d.name.clone()).unwrap_or_default();
+        let mut said = ingredient.clone();
+        if *made {
+            said.push_str(" (made here)");
+        }
+        if let (Some(package), Some(holds)) = (package, holds) {
+            let code = currency.as_ref().map_or(String::new(), |c| format!(" {c}"));
+            said.push_str(&format!(" ({package} holds {holds:.2}{code})"));
+            money += *holds;
+            if !currencies.contains(&currency.as_ref()) {
+                currencies.push(currency.as_ref());
+            }
+        }
+        match drinks.iter_mut().find(|(drink, _)| *drink == name) {
+            Some((_, all)) => all.push(said),
+            None => drinks.push((name, vec![said])),
+        }
+    }
+    if drinks.is_empty() {
+        return String::new();
+    }
+    drinks.sort_by_key(|(_, all)| std::cmp::Reverse(all.len()));
+    let mut out = format!("  {DIM}-{DIM:#}  poured by one drink alone:\n");
+    for (drink, all) in &drinks {
+        out.push_str(&wrapped(
+            &plain(&format!("{drink}: {}", all.join(", "))),
+            "       ",
+            "         ",
+        ));
+    }
+    // Two currencies are never added.
+    if let [code] = currencies.as_slice() {
+        let code = code.map_or(String::new(), |c| format!(" {c}"));
+        let _ = writeln!(
+            out,
+            "       as far as prices are known, that holds {money:.2}{code}, one package of each"
+        );
+    }
+    out.push_str(&cured(
+        "pour it in a second drink, swap it for what is there, or do without",
+    ));
+    out
+}
+
+fn along_cell(along: &Along, value: f64) -> String {
+    let d = usize::from(along.decimals);
+    format!("{value:.d$}")
+}
+
+/// How the list lies as a whole.
+fn spread(spread: &Spread) -> String {
+    if spread.drinks == 0 {
+        return "no drinks\n".to_owned();
+    }
+    let mut out = format!(
+        "{NAME}The list{NAME:#}  {}\n",
+        count(spread.drinks, "drink", "drinks")
+    );
+    let mut rows = table(&[
+        "",
+        ">drinks",
+        ">least",
+        ">quarter",
+        ">median",
+        ">three quarters",
+        ">most",
+        "unit",
+    ]);
+    for along in &spread.along {
+        rows.add_row([
+            format!("  {}", along.measure),
+            along.count.to_string(),
+            along_cell(along, along.smallest),
+            along_cell(along, along.quarter),
+            along_cell(along, along.median),
+            along_cell(along, along.three_quarters),
+            along_cell(along, along.largest),
+            plain(&along.unit),
+        ]);
+    }
+    out.push_str(&lines(&rows));
+    let listed = |counts: &[(String, usize)]| {
+        let all: Vec<String> = counts
+            .iter()
+            .map(|(word, n)| format!("{} {n}", plain(word)))
+            .collect();
+        if all.is_empty() {
+            "none".to_owned()
+        } else {
+            all.join(", ")
+        }
+    };
+    let strengths = format!(
+        "strength: {} over {STRONG_PCT} % vol, {} light (below {LIGHT_PCT}), {} without alcohol ({FREE_PCT} or less)",
+        spread.strong, spread.light, spread.free
+    );
+    out.push_str(&wrapped(&strengths, "  ", "    "));
+    out.push_str(&wrapped(
+        &format!("structure: {}", listed(&spread.structures)),
+        "  ",
+        "    ",
+    ));
+    out.push_str(&wrapped(
+        &format!("base: {}", listed(&spread.bases)),
+        "  ",
+        "    ",
+    ));
+    out
+}
+
+/// Every number of a value to six decimals.
+fn tidy(value: &mut Value) {
+    match value {
+        Value::Number(n) if n.is_f64() => *value = n.as_f64().map(rounded).into(),
+        Value::Array(all) => all.iter_mut().for_each(tidy),
+        Value::Object(fields) => fields.values_mut().for_each(tidy),
+        _ => {}
+    }
+}
+
+fn finding(finding: &AuditFinding) -> Value {
+    let mut fields = match serde_json::to_value(finding) {
+        Ok(Value::Object(fields)) => fields,
+        _ => Map::new(),
+    };
+    let drinks = fields.remove("drinks").unwrap_or_default();
+    // What a drink's own check finds brings its own numbers.
+    let mut figures = match fields.remove("finding") {
+        Some(own) => own,
+        None => Value::Object(fields),
+    };
+    if let Value::Object(fields) = &mut figures {
+        fields.remove("kind");
+    }
+    tidy(&mut figures);
+    json!({
+        "kind": finding.kind(),
+        "severity": finding.severity().word(),
+        "todo": finding.todo().word(),
+        "drinks": drinks,
+        "message": finding.to_string(),
+        "figures": figures,
+        "cure": finding.cure(),
+    })
+}
+
+/// An audit for a program.
+pub fn json(audit: &Audit, faults: &[Fault]) -> String {
+    let counts = |all: &[(String, usize)]| -> Vec<Value> {
+        all.iter()
+            .map(|(name, n)| json!({ "name": name, "drinks": n }))
+            .collect()
+    };
+    let mut along = serde_json::to_value(&audit.spread.along).unwrap_or_default();
+    tidy(&mut along);
+    json_text(&json!({
+        "schema": SCHEMA,
+        "findings": audit.findings.iter().map(finding).collect::<Vec<_>>(),
+        "list": {
+            "drinks": audit.spread.drinks,
+            "along": along,
+            "structures": counts(&audit.spread.structures),
+            "bases": counts(&audit.spread.bases),
+            "strong": audit.spread.strong,
+            "light": audit.spread.light,
+            "free": audit.spread.free,
+        },
+        "faults": faults,
+    }))
+}

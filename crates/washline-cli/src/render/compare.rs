@@ -1,0 +1,335 @@
+//! Drinks beside each other: many in a table, two pour by pour.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+use washline_core::balance::{Figure, Measured, Structure};
+use washline_core::service::beside::{Apart, Beside, FigureFacts, Poured, apart};
+use washline_core::spec::Fault;
+use washline_core::store::DrinkReport;
+
+use super::drink::standing;
+use super::json::{self, rounded};
+use super::style::{DIM, LOOK, NAME};
+use super::{figure, lines, plain, table, width, wrapped};
+use crate::commands::compare::By;
+
+/// Figures of the table, by their names, with the headings that are short enough.
+const SHOWN: [(&str, &str); 8] = [
+    ("abv_pct", "% vol"),
+    ("sugar_g_per_100ml", "sugar"),
+    ("acid_g_per_100ml", "acid"),
+    ("volume_ml", "mL"),
+    ("ethanol_g", "alcohol g"),
+    ("sugar_to_acid", "sugar:acid"),
+    ("water_gained_ml", "water mL"),
+    ("energy_kj", "kJ"),
+];
+/// So many of them where the screen is narrow, and very narrow.
+const NARROW: usize = 5;
+const NARROWEST: usize = 4;
+/// Columns from which all of them fit.
+const ROOMY: usize = 130;
+
+/// The interval of a figure; nothing where none is known.
+fn interval(figure: Figure, decimals: usize) -> String {
+    match (figure.low, figure.high) {
+        // A dash before a minus cannot be read.
+        (Some(low), Some(high)) if low < 0.0 => format!("{low:.decimals$} to {high:.decimals$}"),
+        (Some(low), Some(high)) => format!("{low:.decimals$}–{high:.decimals$}"),
+        _ => String::new(),
+    }
+}
+
+/// Whether the figure sorted by cannot be told from that of the drink above.
+fn marks(reports: &[DrinkReport], by: By) -> Vec<Option<Apart>> {
+    std::iter::once(None)
+        .chain(
+            reports
+                .windows(2)
+                .map(|pair| apart(by.of(&pair[0]), by.of(&pair[1]), by.decimals())),
+        )
+        .take(reports.len())
+        .collect()
+}
+
+fn is_close(apart: &Option<Apart>) -> bool {
+    apart.is_some_and(|a| a.too_small)
+}
+
+/// A figure with its interval below it, and `≈` where it cannot be told from the one above.
+fn cell(figure_of: Figure, decimals: usize, close: bool) -> String {
+    let mark = if close { "≈ " } else { "" };
+    let interval = interval(figure_of, decimals);
+    let value = format!("{mark}{}", figure(figure_of.value, decimals));
+    if interval.is_empty() {
+        value
+    } else {
+        format!("{value}\n{interval}")
+    }
+}
+
+/// What was asked to be compared.
+pub fn text(reports: &[DrinkReport], by: By, beside: Option<&Beside>) -> String {
+    match (reports, beside) {
+        ([], _) => "no drinks of which that holds\n".to_owned(),
+        ([a, b], Some(beside)) => side_by_side(a, b, beside),
+        _ => list(reports, by),
+    }
+}
+
+/// Drinks one below the other, sorted.
+fn list(reports: &[DrinkReport], by: By) -> String {
+    let roomy = width() >= ROOMY;
+    let most = match width() {
+        ROOMY.. => SHOWN.len(),
+        96.. => NARROW,
+        _ => NARROWEST,
+    };
+    let mut shown: Vec<(&FigureFacts, &str)> = SHOWN
+        .iter()
+        .take(most)
+        .filter_map(|(name, heading)| FigureFacts::named(name).map(|f| (f, *heading)))
+        .collect();
+    // What is sorted by is always shown.
+    if let By::Figure(facts) = by
+        && !shown.iter().any(|(f, _)| *f == facts)
+    {
+        shown.push((facts, facts.word));
+    }
+    let with_price = roomy || by == By::Price;
+    let headings: Vec<String> = ["drink".to_owned(), "structure".to_owned()]
+        .into_iter()
+        .chain(shown.iter().map(|(_, heading)| format!(">{heading}")))
+        .chain(with_price.then(|| ">price".to_owned()))
+        .chain(["verdict".to_owned()])
+        .collect();
+    let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
+    let mut rows = table(&headings);
+    let marks = marks(reports, by);
+    for (report, mark) in reports.iter().zip(&marks) {
+        let mut row = vec![
+            plain(&report.name),
+            report
+                .evaluation
+                .structure
+                .map_or("?", Structure::name)
+                .to_owned(),
+        ];
+        row.extend(shown.iter().map(|(facts, _)| {
+            let close = by == By::Figure(facts) && is_close(mark);
+            cell(
+                facts.of(&report.evaluation.figures),
+                usize::from(facts.decimals),
+                close,
+            )
+        }));
+        if with_price {
+            let price = report.price.as_ref().map(|(amount, currency)| match currency {
+                Some(code) => format!("{amount} {code}"),
+                None => amount.clone(),
+            });
+            let close = by == By::Price && is_close(mark);
+            let price = plain(&price.unwrap_or_default());
+            row.push(if close { format!("≈ {price}") } else { price });
+        }
+        row.push(standing(report).to_owned());
+        rows.add_row(row);
+    }
+    let mut text = lines(&rows);
+    let told = "sugar and acid in g/100 mL in the glass, acid as citric; below a figure the interval that holds it in 95 % of cases";
+    let _ = write!(text, "\n{DIM}{}{DIM:#}", wrapped(told, "", ""));
+    if marks.iter().any(is_close) {
+        let _ = writeln!(
+            text,
+            "{DIM}≈ cannot be told from the drink above by {}{DIM:#}",
+            by.word()
+        );
+    }
+    text
+}
+
+/// A difference with its sign; none where nothing is left of it as printed.
+fn signed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:+.decimals$}");
+    if text.contains(|c: char| c.is_ascii_digit() && c != '0') {
+        text
+    } else {
+        format!("{:.decimals$}", 0.0)
+    }
+}
+
+/// Two drinks, pour by pour and figure by figure.
+fn side_by_side(a: &DrinkReport, b: &DrinkReport, beside: &Beside) -> String {
+    // One drink in two books is told apart by its book.
+    let called = |r: &DrinkReport| {
+        if a.name == b.name {
+            plain(&r.found_in.book)
+        } else {
+            plain(&r.name)
+        }
+    };
+    let (name_a, name_b) = (called(a), called(b));
+    let mut out = if a.name == b.name {
+        format!("{NAME}{}{NAME:#}\n", plain(&a.name))
+    } else {
+        String::new()
+    };
+    let mut rows = table(&["", &name_a, &name_b, ">mL more"]);
+    let said = |p: &Option<Poured>| p.as_ref().map_or_else(|| "–".to_owned(), |p| plain(&p.said()));
+    for pour in &beside.pours {
+        let ml = |p: &Option<Poured>| p.as_ref().map_or(0.0, |p| p.volume_ml);
+        let more = ml(&pour.b) - ml(&pour.a);
+        let more = if pour.differs() && more.abs() >= 0.05 {
+            format!("{more:+.1}")
+        } else {
+            String::new()
+        };
+        rows.add_row([plain(&pour.ingredient), said(&pour.a), said(&pour.b), more]);
+    }
+    for said in beside.said.iter().filter(|s| !(s.a.is_empty() && s.b.is_empty())) {
+        let or_none = |text: &str| {
+            if text.is_empty() {
+                "–".to_owned()
+            } else {
+                plain(text)
+            }
+        };
+        // What both say alike is no news beside what they pour.
+        let same = said.a == said.b && said.what == "acid convention";
+        if !same {
+            rows.add_row([
+                plain(&said.what),
+                or_none(&said.a),
+                or_none(&said.b),
+                String::new(),
+            ]);
+        }
+    }
+    out.push_str(&lines(&rows));
+    out.push('\n');
+    let mut rows = table(&[
+        "in the glass",
+        &format!(">{name_a}"),
+        &format!(">{name_b}"),
+        ">difference",
+        "",
+    ]);
+    for row in &beside.figures {
+        if row.a.value.is_none() && row.b.value.is_none() {
+            continue;
+        }
+        let d = usize::from(row.facts.decimals);
+        let of = |f: Figure| {
+            let interval = interval(f, d);
+            let value = figure(f.value, d);
+            if interval.is_empty() {
+                value
+            } else {
+                format!("{value} ({interval})")
+            }
+        };
+        let (difference, mark) = match row.apart {
+            None => (String::new(), ""),
+            Some(apart) => (
+                signed(apart.difference, d),
+                if apart.too_small {
+                    "≈ too small to call"
+                } else {
+                    ""
+                },
+            ),
+        };
+        let name = if row.facts.unit.is_empty() {
+            row.facts.word.to_owned()
+        } else {
+            format!("{}, {}", row.facts.word, row.facts.unit)
+        };
+        rows.add_row([name, of(row.a), of(row.b), difference, mark.to_owned()]);
+    }
+    out.push_str(&lines(&rows));
+    let verdicts = |r: &DrinkReport| {
+        let all: Vec<String> = Measured::ALL
+            .iter()
+            .map(|m| format!("{} {}", m.name(), r.evaluation.verdicts[*m as usize].word()))
+            .collect();
+        format!("{}; {}", standing(r), all.join(", "))
+    };
+    let _ = writeln!(
+        out,
+        "\n{LOOK}{name_a}{LOOK:#}: {}\n{LOOK}{name_b}{LOOK:#}: {}",
+        verdicts(a),
+        verdicts(b)
+    );
+    let told = "In brackets what holds a figure in 95 % of cases; a difference counts from 1.96 times both uncertainties together. The same limes are in both, so what is too small to call may still be there to taste.";
+    let _ = write!(out, "\n{DIM}{}{DIM:#}", wrapped(told, "", ""));
+    out
+}
+
+fn apart_value(apart: &Option<Apart>) -> Value {
+    apart.map_or(Value::Null, |a| {
+        json!({ "difference": rounded(a.difference), "least_told": a.least_told.map(rounded), "too_small": a.too_small })
+    })
+}
+
+fn poured(p: &Option<Poured>) -> Value {
+    p.as_ref().map_or(Value::Null, |p| {
+        json!({ "written": p.written, "place": p.place, "volume_ml": rounded(p.volume_ml), "mass_g": rounded(p.mass_g) })
+    })
+}
+
+/// The same for a program: the drinks in their order, what sets each apart from the one before, and two side by side.
+pub fn json(reports: &[DrinkReport], by: By, beside: Option<&Beside>, faults: &[Fault]) -> String {
+    let sorted: Vec<Value> = reports
+        .iter()
+        .zip(marks(reports, by))
+        .map(|(report, mark)| {
+            json!({ "name": report.name, "book": report.found_in.book, "value": by.of(report).value.map(rounded), "from_the_one_before": apart_value(&mark) })
+        })
+        .collect();
+    let beside = beside.map(|beside| {
+        json!({
+            "pours": beside.pours.iter().map(|p| json!({ "ingredient": p.ingredient, "a": poured(&p.a), "b": poured(&p.b), "differs": p.differs() })).collect::<Vec<_>>(),
+            "said": beside.said,
+            "figures": beside.figures.iter().map(|f| json!({
+                "name": f.facts.name,
+                "unit": f.facts.unit,
+                "a": json::figure(f.a),
+                "b": json::figure(f.b),
+                "apart": apart_value(&f.apart),
+            })).collect::<Vec<_>>(),
+        })
+    });
+    let by = match by {
+        By::Figure(facts) => facts.name,
+        other => other.word(),
+    };
+    json::text(&json!({
+        "schema": json::SCHEMA,
+        "convention": json::convention(reports),
+        "by": by,
+        "drinks": json::drinks(reports),
+        "sorted": sorted,
+        "beside": beside,
+        "faults": faults,
+    }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_shown_are_figures() {
+        for (name, _) in SHOWN {
+            assert!(FigureFacts::named(name).is_some(), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_difference_of_nothing_has_no_sign() {
+        assert_eq!(signed(-0.04, 1), "0.0");
+        assert_eq!(signed(-0.06, 1), "-0.1");
+        assert_eq!(signed(12.4, 0), "+12");
+    }
+}

@@ -1,0 +1,390 @@
+//! Where names stand beside marks, so that none covers another, nor a mark.
+//!
+//! Two rounds, both in a fixed order. First every mark gets its number, the most crowded first: beside it, else
+//! farther off at the end of a thin line. Then, the freest first, names take the place of numbers where there is
+//! room. The same drinks come to the same picture every time.
+
+/// An upright box, in the units of the picture; y grows downwards.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Area {
+    pub left: f64,
+    pub top: f64,
+    pub right: f64,
+    pub bottom: f64,
+}
+
+impl Area {
+    /// The square about a point.
+    pub fn about(x: f64, y: f64, reach: f64) -> Area {
+        Area {
+            left: x - reach,
+            top: y - reach,
+            right: x + reach,
+            bottom: y + reach,
+        }
+    }
+
+    /// Whether two boxes share more than an edge.
+    pub fn meets(&self, other: &Area) -> bool {
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
+    }
+
+    fn holds(&self, other: &Area) -> bool {
+        self.left <= other.left
+            && other.right <= self.right
+            && self.top <= other.top
+            && other.bottom <= self.bottom
+    }
+
+    /// Whether a line runs through it (Liang and Barsky's clipping).
+    fn is_crossed_by(&self, line: &Line) -> bool {
+        let (dx, dy) = (line.x2 - line.x1, line.y2 - line.y1);
+        let (mut from, mut to) = (0.0_f64, 1.0_f64);
+        for (step, room) in [
+            (-dx, line.x1 - self.left),
+            (dx, self.right - line.x1),
+            (-dy, line.y1 - self.top),
+            (dy, self.bottom - line.y1),
+        ] {
+            if step.abs() < 1e-9 {
+                if room <= 0.0 {
+                    return false;
+                }
+            } else if step < 0.0 {
+                from = from.max(room / step);
+            } else {
+                to = to.min(room / step);
+            }
+        }
+        // To end on the edge is not to run through.
+        to - from > 1e-9
+    }
+}
+
+/// A thin line from a mark to its label.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Line {
+    pub x1: f64,
+    pub y1: f64,
+    pub x2: f64,
+    pub y2: f64,
+}
+
+impl Line {
+    fn crosses(&self, other: &Line) -> bool {
+        let side = |l: &Line, x: f64, y: f64| (l.x2 - l.x1) * (y - l.y1) - (l.y2 - l.y1) * (x - l.x1);
+        side(self, other.x1, other.y1) * side(self, other.x2, other.y2) < 0.0
+            && side(other, self.x1, self.y1) * side(other, self.x2, self.y2) < 0.0
+    }
+}
+
+/// Something to be labelled.
+#[derive(Clone, Debug)]
+pub struct Wanted {
+    /// The middle of its mark.
+    pub x: f64,
+    pub y: f64,
+    /// How far its mark reaches from there.
+    pub reach: f64,
+    /// Its name; `None` where the picture has no room for names.
+    pub name: Option<String>,
+    /// What stands for it where there is no room for its name.
+    pub number: String,
+}
+
+/// A label in its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// The name or the number.
+    pub text: String,
+    /// The box it stands in.
+    pub area: Area,
+    /// The line to its mark, where it stands farther off.
+    pub line: Option<Line>,
+}
+
+/// How high a line of text is, in type sizes, from the top of a capital to the foot of a g.
+pub const HEIGHT_EM: f64 = 1.05;
+/// How far below the top of that box the line stands on which letters stand.
+pub const BASE_EM: f64 = 0.80;
+
+/// The width of a text in type sizes, by the advance widths of the common sans serif faces (Arial and those
+/// drawn to its metrics), a class of letters at a time. Texts are set to this width, whatever the face.
+pub fn width_em(text: &str) -> f64 {
+    text.chars()
+        .map(|c| match c {
+            'i' | 'j' | 'l' | '\'' | '’' => 0.22,
+            'f' | 't' | 'I' | ' ' | '.' | ',' | ':' | ';' | '!' | '/' => 0.28,
+            'r' | '-' | '(' | ')' | '"' => 0.34,
+            'c' | 'k' | 's' | 'v' | 'x' | 'y' | 'z' | 'J' => 0.50,
+            'm' => 0.83,
+            'w' | 'A' | 'B' | 'E' | 'K' | 'P' | 'S' | 'V' | 'X' | 'Y' | '&' => 0.68,
+            'C' | 'D' | 'H' | 'N' | 'R' | 'U' => 0.72,
+            'G' | 'O' | 'Q' => 0.78,
+            'M' | '%' => 0.86,
+            'W' | '…' => 0.97,
+            'F' | 'T' | 'Z' => 0.61,
+            c => match unicode_width::UnicodeWidthChar::width(c) {
+                Some(2) => 1.05,
+                Some(0) => 0.0,
+                _ => 0.56,
+            },
+        })
+        .sum()
+}
+
+/// How far from a mark a number may stand, and a name: a name at the end of a long line is harder to follow than
+/// a number in a list.
+const NUMBER_RINGS: [f64; 16] = [
+    6.0, 9.0, 12.0, 16.0, 20.0, 25.0, 31.0, 38.0, 46.0, 55.0, 66.0, 80.0, 96.0, 115.0, 135.0, 160.0,
+];
+const NAME_RINGS: [f64; 4] = [9.0, 14.0, 20.0, 28.0];
+/// Directions in sixteenths of a turn, sideways first: that is how one reads.
+const DIRECTIONS: [u8; 16] = [0, 8, 1, 15, 7, 9, 2, 14, 6, 10, 3, 13, 5, 11, 4, 12];
+/// How often the numbers are placed anew where one found no room.
+const MOST_TRIES: usize = 12;
+/// Free space about a label.
+const GAP: f64 = 1.5;
+
+/// The picture so far.
+struct Sheet<'a> {
+    /// What labels stand within.
+    bounds: Area,
+    em: f64,
+    /// What no label covers.
+    kept: &'a [Area],
+    wanted: &'a [Wanted],
+    placed: Vec<Option<Placed>>,
+}
+
+/// Place a label beside each mark, within `bounds`, off the boxes of `kept`; `None` where there was no room at
+/// all. Letters are `em` high.
+pub fn place(bounds: Area, kept: &[Area], wanted: &[Wanted], em: f64) -> Vec<Option<Placed>> {
+    let mut sheet = Sheet {
+        bounds,
+        em,
+        kept,
+        wanted,
+        placed: vec![None; wanted.len()],
+    };
+    let crowd: Vec<usize> = wanted
+        .iter()
+        .map(|w| {
+            let near = |o: &&Wanted| (o.x - w.x).abs() < 6.0 * em && (o.y - w.y).abs() < 2.0 * em;
+            wanted.iter().filter(near).count()
+        })
+        .collect();
+    let mut order: Vec<usize> = (0..wanted.len()).collect();
+    order.sort_by_key(|&i| (std::cmp::Reverse(crowd[i]), i));
+    let mut best: Option<(usize, Vec<Option<Placed>>)> = None;
+    for _ in 0..MOST_TRIES {
+        sheet.placed = vec![None; wanted.len()];
+        for &i in &order {
+            sheet.placed[i] = sheet.room_for(i, &wanted[i].number, &NUMBER_RINGS);
+        }
+        let without = sheet.placed.iter().filter(|p| p.is_none()).count();
+        // Whatever found no room comes first the next time.
+        order.sort_by_key(|&i| sheet.placed[i].is_some());
+        if best.as_ref().is_none_or(|(fewest, _)| without < *fewest) {
+            best = Some((without, std::mem::take(&mut sheet.placed)));
+        }
+        if without == 0 {
+            break;
+        }
+    }
+    sheet.placed = best.map(|(_, placed)| placed).unwrap_or_default();
+    order.sort_by_key(|&i| (std::cmp::Reverse(crowd[i]), i));
+    for &i in order.iter().rev() {
+        let Some(name) = &wanted[i].name else { continue };
+        let number = sheet.placed[i].take();
+        sheet.placed[i] = sheet.room_for(i, name, &NAME_RINGS).or(number);
+    }
+    sheet.placed
+}
+
+impl Sheet<'_> {
+    fn room_for(&self, at: usize, text: &str, rings: &[f64]) -> Option<Placed> {
+        let mark = &self.wanted[at];
+        let (width, height) = (width_em(text) * self.em, HEIGHT_EM * self.em);
+        let beside = std::iter::once((mark.reach + 2.0, false));
+        beside
+            .chain(rings.iter().map(|ring| (mark.reach + ring, true)))
+            .flat_map(|(far, led)| DIRECTIONS.map(|d| (far, led, d)))
+            .map(|(far, led, direction)| {
+                let (dy, dx) = (f64::from(direction) * std::f64::consts::TAU / 16.0).sin_cos();
+                let (x, y) = (mark.x + far * dx, mark.y - far * dy);
+                let left = match dx {
+                    d if d > 0.2 => x,
+                    d if d < -0.2 => x - width,
+                    _ => x - width / 2.0,
+                };
+                let top = match (dx.abs() > 0.2 && led, dy) {
+                    (true, _) => y - height / 2.0,
+                    (false, d) if d > 0.2 => y - height,
+                    (false, d) if d < -0.2 => y,
+                    _ => y - height / 2.0,
+                };
+                Placed {
+                    text: text.to_owned(),
+                    area: Area {
+                        left,
+                        top,
+                        right: left + width,
+                        bottom: top + height,
+                    },
+                    line: led.then_some(Line {
+                        x1: mark.x + mark.reach * dx,
+                        y1: mark.y - mark.reach * dy,
+                        x2: x,
+                        y2: y,
+                    }),
+                }
+            })
+            .find(|placed| self.is_free(at, placed))
+    }
+
+    fn is_free(&self, at: usize, label: &Placed) -> bool {
+        let roomy = Area {
+            left: label.area.left - GAP,
+            top: label.area.top - GAP / 2.0,
+            right: label.area.right + GAP,
+            bottom: label.area.bottom + GAP / 2.0,
+        };
+        if !self.bounds.holds(&label.area) || self.kept.iter().any(|k| k.meets(&roomy)) {
+            return false;
+        }
+        let own = &self.wanted[at];
+        for other in self.wanted {
+            if Area::about(other.x, other.y, other.reach).meets(&label.area) {
+                return false;
+            }
+            // A line may leave from under marks that lie upon its own, but runs through no other.
+            let apart = (other.x - own.x).hypot(other.y - own.y) > other.reach + own.reach;
+            if let (Some(line), true) = (&label.line, apart)
+                && Area::about(other.x, other.y, other.reach * 0.8).is_crossed_by(line)
+            {
+                return false;
+            }
+        }
+        let others = self.placed.iter().flatten();
+        others.clone().all(|o| !o.area.meets(&roomy))
+            && others
+                .filter_map(|o| o.line.as_ref().map(|l| (o, l)))
+                .all(|(_, l)| {
+                    !roomy.is_crossed_by(l) && !label.line.as_ref().is_some_and(|own| own.crosses(l))
+                })
+            && label.line.as_ref().is_none_or(|line| {
+                let labels = self.placed.iter().flatten().map(|o| &o.area);
+                !labels.chain(self.kept).any(|area| area.is_crossed_by(line))
+            })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SHEET: Area = Area {
+        left: 0.0,
+        top: 0.0,
+        right: 700.0,
+        bottom: 800.0,
+    };
+
+    fn drinks(n: u32, spread: f64) -> Vec<Wanted> {
+        (0..n)
+            .map(|i| {
+                // A spiral: close in the middle, free outside.
+                let (turn, far) = (f64::from(i) * 2.4, spread * f64::from(i).sqrt());
+                Wanted {
+                    x: 350.0 + far * turn.cos(),
+                    y: 400.0 + far * turn.sin(),
+                    reach: 4.0,
+                    name: Some(format!("Drink with a name {i}")),
+                    number: (i + 1).to_string(),
+                }
+            })
+            .collect()
+    }
+
+    fn overlaps(placed: &[Option<Placed>], wanted: &[Wanted]) -> usize {
+        let boxes: Vec<&Area> = placed.iter().flatten().map(|p| &p.area).collect();
+        let lines: Vec<&Line> = placed.iter().flatten().filter_map(|p| p.line.as_ref()).collect();
+        let among = boxes
+            .iter()
+            .enumerate()
+            .flat_map(|(i, a)| boxes[i + 1..].iter().map(move |b| a.meets(b)))
+            .filter(|met| *met)
+            .count();
+        let marked = boxes
+            .iter()
+            .flat_map(|a| {
+                wanted
+                    .iter()
+                    .map(move |w| a.meets(&Area::about(w.x, w.y, w.reach)))
+            })
+            .filter(|met| *met)
+            .count();
+        let lined = boxes
+            .iter()
+            .flat_map(|a| lines.iter().map(move |l| a.is_crossed_by(l)))
+            .filter(|met| *met)
+            .count();
+        among + marked + lined
+    }
+
+    #[test]
+    fn no_label_covers_another_or_a_mark_or_a_line() {
+        for (n, spread) in [
+            (1, 1.0),
+            (12, 30.0),
+            (60, 20.0),
+            (103, 16.0),
+            (103, 12.0),
+            (103, 9.0),
+        ] {
+            let wanted = drinks(n, spread);
+            let placed = place(SHEET, &[], &wanted, 10.0);
+            // A hundred marks within the width of a thumb are more than there is room for: the page says how many.
+            let without = placed.iter().filter(|p| p.is_none()).count();
+            assert!(without == 0 || spread < 10.0, "{without} of {n} at {spread}");
+            assert!(without < 30, "{without} of {n} at {spread}");
+            assert_eq!(overlaps(&placed, &wanted), 0, "{n} at {spread}");
+            assert_eq!(placed, place(SHEET, &[], &wanted, 10.0));
+        }
+    }
+
+    #[test]
+    fn names_stand_where_there_is_room_and_numbers_where_there_is_not() {
+        let free = drinks(12, 40.0);
+        let named = |placed: &[Option<Placed>]| {
+            let texts = placed.iter().flatten();
+            texts.filter(|p| p.text.starts_with("Drink")).count()
+        };
+        assert_eq!(named(&place(SHEET, &[], &free, 10.0)), 12);
+        let close = drinks(103, 9.0);
+        let few = named(&place(SHEET, &[], &close, 10.0));
+        assert!(few > 10 && few < 103, "{few}");
+    }
+
+    #[test]
+    fn a_label_with_no_room_at_all_is_left_out() {
+        let kept = [SHEET];
+        assert_eq!(place(SHEET, &kept, &drinks(2, 20.0), 10.0), [None, None]);
+    }
+
+    #[test]
+    fn lines_and_boxes() {
+        let unit = Area::about(0.0, 0.0, 1.0);
+        let line = |x1, y1, x2, y2| Line { x1, y1, x2, y2 };
+        assert!(unit.is_crossed_by(&line(-2.0, 0.0, 2.0, 0.5)));
+        assert!(unit.is_crossed_by(&line(0.0, 0.0, 0.1, 0.1)));
+        assert!(!unit.is_crossed_by(&line(-2.0, 1.5, 2.0, 1.5)));
+        assert!(!unit.is_crossed_by(&line(1.5, -2.0, 3.0, 2.0)));
+        assert!(line(0.0, 0.0, 2.0, 2.0).crosses(&line(0.0, 2.0, 2.0, 0.0)));
+        assert!(!line(0.0, 0.0, 1.0, 1.0).crosses(&line(2.0, 0.0, 3.0, 1.0)));
+    }
+}

@@ -1,0 +1,610 @@
+//! What a swap does to a drink, before and after side by side, or why it is refused.
+
+use std::fmt::Write as _;
+
+use rust_decimal::Decimal;
+use serde_json::{Value, json};
+use washline_core::advise::{
+    AllergenChange, Hold, LEAST_WATER_ML, Refusal, SwapAsk, Swapped, SwappedPour, Version,
+};
+use washline_core::balance::{Evaluation, Figures, Finding, Measured, Structure, Verdict};
+use washline_core::ingredient::Declaration;
+use washline_core::service::cost::Costing;
+use washline_core::spec::Fault;
+
+use super::style::{BAD, DIM, GOOD, LOOK, NAME};
+use super::{figure, json as shapes, lines, plain, table, wrapped};
+use crate::commands::swap::{Costs, Told};
+
+/// Label, decimals and how to read it, of every figure, in order.
+const FIGURES: [(&str, usize); Figures::COUNT] = [
+    ("volume ml", 1),
+    ("strength % vol", 1),
+    ("sugar g/100 ml", 1),
+    ("acid g/100 ml", 2),
+    ("sugar to acid", 1),
+    ("water gained ml", 1),
+    ("  % of the mix", 1),
+    ("  % of the drink", 1),
+    ("alcohol g", 1),
+    ("standard drinks", 2),
+    ("energy kJ", 0),
+    ("temperature °C", 1),
+];
+
+/// Amounts nearer than this are one, mL: half the last digit that is shown.
+const SAME_ML: f64 = 0.005;
+
+/// Everything for a reader.
+pub fn text(told: &[Told<'_>], ask: &SwapAsk, also_in: &[String]) -> String {
+    let mut text = String::new();
+    match told {
+        [one] => text.push_str(&drink(one, ask)),
+        several => text.push_str(&overview(several, ask)),
+    }
+    text.push('\n');
+    if !also_in.is_empty() {
+        text.push_str(&wrapped(
+            &plain(&also_in.join(", ")),
+            &format!("{LOOK}also made with it{LOOK:#}, and not changed: "),
+            "  ",
+        ));
+    }
+    text.push_str(&wrapped(
+        "Figures are estimates: taste it before it is poured for guests. Allergens marked unknown are not \"none\"; local law decides what a menu says.",
+        "",
+        "",
+    ));
+    if told.iter().any(|t| t.kept.is_some() && t.written.is_none()) {
+        text.push_str(&wrapped(
+            "The written book still has the old spec: --write FILE changes it too, or adding it again brings the old one back.",
+            "",
+            "",
+        ));
+    }
+    text
+}
+
+/// Many drinks, one a line, and under them what changes for the worse or cannot be.
+fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
+    let mut headings = vec!["drink", "now", "then", ">% vol", ">sugar", ">acid", ">ml"];
+    if ask.hold != Hold::Volume {
+        headings.extend([">exactly ml", ">water ml"]);
+    }
+    let mut rows = table(&headings);
+    let mut said = String::new();
+    for one in told {
+        let name = plain(&one.swap.drink);
+        let Ok(swapped) = &one.swap.outcome else { continue };
+        let texts = |of: fn(&SwappedPour) -> &String| {
+            plain(
+                &one.swap
+                    .pours
+                    .iter()
+                    .map(|p| of(p).as_str())
+                    .collect::<Vec<_>>()
+                    .join(", "),
+            )
+        };
+        let sum = |of: fn(&SwappedPour) -> f64| one.swap.pours.iter().map(of).sum::<f64>();
+        let (before, after) = (&one.swap.before.figures, &swapped.measured.evaluation.figures);
+        let both = |of: &dyn Fn(&Figures) -> Option<f64>, decimals: usize| {
+            format!(
+                "{} → {}",
+                figure(of(before), decimals),
+                figure(of(after), decimals)
+            )
+        };
+        let mut row = vec![
+            name.clone(),
+            texts(|p| &p.from),
+            texts(|p| &p.to),
+            both(&|f| f.abv_pct.value, 1),
+            both(&|f| f.sugar_g_per_100ml.value, 1),
+            both(&|f| f.acid_g_per_100ml.value, 2),
+            both(&|f| f.volume_ml.value, 0),
+        ];
+        if ask.hold != Hold::Volume {
+            row.push(format!("{:.2}", sum(|p| p.to_ml)));
+            row.push(format!("{:+.1}", sum(|p| p.measured_water_ml)));
+        }
+        rows.add_row(row);
+        let mut changes = verdict_changes(&one.swap.before, &swapped.measured.evaluation);
+        for (list, change) in [("EU", &swapped.allergens_eu), ("US", &swapped.allergens_us)] {
+            for (word, names) in [("comes", &change.comes), ("goes", &change.goes)] {
+                if !names.is_empty() {
+                    changes.push(format!("allergens {list}: {} {word}", names.join(", ")));
+                }
+            }
+        }
+        changes.extend(swapped.cautions.iter().cloned());
+        if let Some(change) = one
+            .cost
+            .measured
+            .as_ref()
+            .and_then(|c| change(&one.cost.before, c))
+        {
+            let currency = one
+                .cost
+                .before
+                .currency
+                .map_or(String::new(), |c| format!(" {}", c.code()));
+            changes.push(format!("cost {change:+}{currency}"));
+        }
+        if !changes.is_empty() {
+            said.push_str(&wrapped(
+                &plain(&changes.join("; ")),
+                &format!("{NAME}{name}{NAME:#}: "),
+                "  ",
+            ));
+        }
+        if let Some((from, to)) = one.kept {
+            let _ = writeln!(
+                said,
+                "{NAME}{name}{NAME:#}: {GOOD}kept{GOOD:#}, version {to} made from version {from}"
+            );
+        }
+        if let Some(file) = &one.written {
+            let _ = writeln!(
+                said,
+                "{NAME}{name}{NAME:#}: {GOOD}written{GOOD:#} into {}",
+                plain(file)
+            );
+        }
+    }
+    let names: Vec<String> = told
+        .iter()
+        .map(|t| t.swap.old.clone())
+        .collect::<std::collections::BTreeSet<_>>()
+        .into_iter()
+        .collect();
+    let new = told.first().map_or("", |t| t.swap.new.as_str());
+    let mut text = format!(
+        "{NAME}{} → {}{NAME:#}, {} held, as measured; sugar and acid in g/100 ml\n",
+        plain(&names.join(", ")),
+        plain(new),
+        ask.hold.what()
+    );
+    text.push_str(&lines(&rows));
+    text.push_str(&said);
+    for one in told {
+        if let Err(refusal) = &one.swap.outcome {
+            let first = format!("{NAME}{}{NAME:#}: {BAD}refused{BAD:#} ", plain(&one.swap.drink));
+            text.push_str(&wrapped(&plain(&refusal.to_string()), &first, "  "));
+        }
+    }
+    text
+}
+
+fn drink(told: &Told<'_>, ask: &SwapAsk) -> String {
+    let found_in = &told.worked.found_in;
+    let mut text = format!(
+        "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
+        plain(&told.swap.drink),
+        told.swap
+            .before
+            .structure
+            .map_or("method missing", Structure::name),
+        plain(&found_in.book),
+        found_in.version
+    );
+    for assumption in &told.swap.assumptions {
+        let said = format!("{}: {}", assumption.about, assumption.taken);
+        text.push_str(&wrapped(&plain(&said), &format!("  {DIM}taken:{DIM:#} "), "    "));
+    }
+    match &told.swap.outcome {
+        Err(refusal) => {
+            text.push_str(&wrapped(
+                &plain(&format!("{} by {}: {refusal}", told.swap.old, told.swap.new)),
+                &format!("  {BAD}refused{BAD:#} "),
+                "    ",
+            ));
+            if ask.hold == Hold::Tartness && matches!(refusal, Refusal::TooMuch { .. }) {
+                let said = format!(
+                    "acid powder makes it as tart: washline adjust \"{}\" --to \"{}\"",
+                    told.swap.new, told.swap.old
+                );
+                text.push_str(&wrapped(&plain(&said), "    ", "    "));
+            }
+        }
+        Ok(swapped) => {
+            for pour in &told.swap.pours {
+                text.push_str(&pour_text(told, pour, ask.hold));
+            }
+            text.push_str(&water(told, swapped));
+            text.push_str(&figures(told, swapped, ask.hold));
+            text.push_str(&verdicts(&told.swap.before, &swapped.measured.evaluation));
+            text.push_str(&allergens(told, swapped));
+            for caution in &swapped.cautions {
+                text.push_str(&wrapped(
+                    &plain(caution),
+                    &format!("  {LOOK}caution{LOOK:#} "),
+                    "    ",
+                ));
+            }
+            text.push_str(&unpriced(&told.cost));
+        }
+    }
+    for note in &told.swap.notes {
+        text.push_str(&wrapped(
+            &plain(&note.to_string()),
+            &format!("  {LOOK}note{LOOK:#} "),
+            "    ",
+        ));
+    }
+    if let Some((from, to)) = told.kept {
+        let _ = writeln!(
+            text,
+            "  {GOOD}kept{GOOD:#} in the house: version {to}, made from version {from}"
+        );
+    }
+    if let Some(file) = &told.written {
+        let _ = writeln!(text, "  {GOOD}written{GOOD:#} into {}", plain(file));
+    }
+    text
+}
+
+/// A line of what is poured now, what in its place, and what that holds.
+fn pour_text(told: &Told<'_>, pour: &SwappedPour, hold: Hold) -> String {
+    let amount = if pour.from.is_empty() {
+        "to the top".to_owned()
+    } else {
+        plain(&pour.from)
+    };
+    let mut text = format!(
+        "  {amount} {} → {NAME}{}{NAME:#} {}",
+        plain(&told.swap.old),
+        if pour.to.is_empty() {
+            "to the top".to_owned()
+        } else {
+            plain(&pour.to)
+        },
+        plain(&told.swap.new)
+    );
+    if hold == Hold::Volume {
+        if (pour.to_ml - pour.from_ml).abs() > 0.05 {
+            let _ = write!(text, "  {DIM}{:.1} → {:.1} ml{DIM:#}", pour.from_ml, pour.to_ml);
+        }
+        return text + "\n";
+    }
+    if (pour.to_ml - pour.measured_ml).abs() >= SAME_ML {
+        let _ = write!(text, "  {DIM}exactly {:.2} ml{DIM:#}", pour.to_ml);
+    }
+    text.push('\n');
+    let counted = match hold {
+        Hold::Tartness => format!(
+            "{}, by the {} convention",
+            hold.what(),
+            told.worked.resolved.convention.word()
+        ),
+        _ => hold.what().to_owned(),
+    };
+    let said = format!(
+        "{:.2} {} of {counted} in {:.1} ml; {:.2} {} in what is measured",
+        pour.held,
+        hold.unit(),
+        pour.from_ml,
+        pour.held_measured,
+        hold.unit()
+    );
+    text + &wrapped(&said, &format!("  holds {}: ", hold.word()), "    ")
+}
+
+/// The water that goes missing or comes in, and what to do about it.
+fn water(told: &Told<'_>, swapped: &Swapped) -> String {
+    let ml: f64 = told.swap.pours.iter().map(|p| p.measured_water_ml).sum();
+    let said = match &swapped.watered {
+        Some(watered) => format!(
+            "{:.1} ml less comes in: pour {} of water with it to keep the drink as long (last column; --with-water keeps it so)",
+            -ml,
+            plain(&watered.amount)
+        ),
+        None if ml >= LEAST_WATER_ML && told.swap.hold != Hold::Volume => format!(
+            "{ml:.1} ml more comes in: the drink is longer and thinner; leave that much out of a lengthener, or work it on colder, drier ice"
+        ),
+        None => return String::new(),
+    };
+    wrapped(&said, &format!("  {LOOK}water{LOOK:#} "), "    ")
+}
+
+fn figures(told: &Told<'_>, swapped: &Swapped, hold: Hold) -> String {
+    let evaluations = columns(told, swapped, hold);
+    let mut headings = vec!["    ".to_owned(), ">now".to_owned()];
+    headings.extend(evaluations.iter().map(|(name, ..)| format!(">{name}")));
+    let mut rows = table(&headings.iter().map(String::as_str).collect::<Vec<_>>());
+    let before = told.swap.before.figures.named();
+    for (i, (label, decimals)) in FIGURES.iter().enumerate() {
+        let mut row = vec![format!("    {label}"), figure(before[i].1.value, *decimals)];
+        row.extend(
+            evaluations
+                .iter()
+                .map(|(_, e, _)| figure(e.figures.named()[i].1.value, *decimals)),
+        );
+        rows.add_row(row);
+    }
+    if complete(&told.cost.before).is_some()
+        || evaluations.iter().any(|(.., c)| c.and_then(complete).is_some())
+    {
+        let currency = told
+            .cost
+            .before
+            .currency
+            .map_or(String::new(), |c| format!(" {}", c.code()));
+        let shown = |costing: &Costing| complete(costing).map_or_else(|| "–".to_owned(), |c| c.to_string());
+        let mut row = vec![format!("    cost{currency}"), shown(&told.cost.before)];
+        row.extend(
+            evaluations
+                .iter()
+                .map(|(.., c)| c.map_or_else(|| "–".to_owned(), shown)),
+        );
+        rows.add_row(row);
+    } else if evaluations
+        .iter()
+        .any(|(.., c)| c.and_then(|c| change(&told.cost.before, c)).is_some())
+    {
+        let currency = told
+            .cost
+            .before
+            .currency
+            .map_or(String::new(), |c| format!(" {}", c.code()));
+        let mut row = vec![format!("    cost change{currency}"), String::new()];
+        row.extend(evaluations.iter().map(|(.., c)| {
+            c.and_then(|c| change(&told.cost.before, c))
+                .map_or_else(|| "–".to_owned(), |c| format!("{c:+}"))
+        }));
+        rows.add_row(row);
+    }
+    lines(&rows)
+}
+
+/// What stands beside the drink as it is.
+fn columns<'a>(
+    told: &'a Told<'_>,
+    swapped: &'a Swapped,
+    hold: Hold,
+) -> Vec<(String, &'a Evaluation, Option<&'a Costing>)> {
+    let mut columns = Vec::new();
+    let exact = told
+        .swap
+        .pours
+        .iter()
+        .all(|p| (p.to_ml - p.measured_ml).abs() < SAME_ML);
+    if hold != Hold::Volume && !exact {
+        columns.push((
+            "exact".to_owned(),
+            &swapped.exact.evaluation,
+            told.cost.exact.as_ref(),
+        ));
+    }
+    let measured = if hold == Hold::Volume || exact {
+        "after"
+    } else {
+        "measured"
+    };
+    columns.push((
+        measured.to_owned(),
+        &swapped.measured.evaluation,
+        told.cost.measured.as_ref(),
+    ));
+    if let Some(watered) = &swapped.watered {
+        let name = format!("+ {} water", plain(&watered.amount));
+        columns.push((name, &watered.version.evaluation, told.cost.watered.as_ref()));
+    }
+    columns
+}
+
+/// What a drink costs, as it is paid; `None` where a line is not priced.
+fn complete(costing: &Costing) -> Option<Decimal> {
+    costing
+        .is_complete()
+        .then(|| costing.to_digits(costing.cost.value, 1))
+}
+
+/// By how much the cost changes: what is not priced may be, as long as it is the same before and after.
+fn change(before: &Costing, after: &Costing) -> Option<Decimal> {
+    let unpriced = |costing: &Costing| {
+        let mut names: Vec<String> = costing.unpriced().map(|(line, _)| line.name.clone()).collect();
+        names.sort_unstable();
+        names
+    };
+    let known =
+        before.has_any_price() && before.currency == after.currency && unpriced(before) == unpriced(after);
+    known.then(|| after.to_digits(after.cost.value - before.cost.value, 1))
+}
+
+/// Why there is no cost, where some of it is priced.
+fn unpriced(cost: &Costs) -> String {
+    let after = cost.measured.as_ref();
+    let costings = [Some(&cost.before), after];
+    if !costings.iter().flatten().any(|c| c.has_any_price()) {
+        return String::new();
+    }
+    let mut names: Vec<&str> = costings
+        .iter()
+        .flatten()
+        .flat_map(|c| c.unpriced().map(|(line, _)| line.name.as_str()))
+        .collect();
+    names.sort_unstable();
+    names.dedup();
+    if names.is_empty() {
+        return String::new();
+    }
+    wrapped(&plain(&names.join(", ")), "  no cost, not priced: ", "    ")
+}
+
+/// Verdicts that change, and what there is to say that was not before.
+fn verdicts(before: &Evaluation, after: &Evaluation) -> String {
+    let mut text = String::new();
+    for change in verdict_changes(before, after) {
+        let _ = writeln!(text, "  {LOOK}{change}{LOOK:#}");
+    }
+    for finding in new_findings(before, after) {
+        text.push_str(&wrapped(
+            &plain(&finding.to_string()),
+            &format!("  {LOOK}now{LOOK:#} "),
+            "    ",
+        ));
+    }
+    text
+}
+
+/// What sort of drink it is no more, and which verdicts are others.
+fn verdict_changes(before: &Evaluation, after: &Evaluation) -> Vec<String> {
+    let mut changes = Vec::new();
+    if before.structure != after.structure {
+        let name = |e: &Evaluation| e.structure.map_or("none", Structure::name);
+        changes.push(format!(
+            "another sort of drink: {} → {}",
+            name(before),
+            name(after)
+        ));
+    }
+    for measure in Measured::ALL {
+        let (was, is) = (
+            before.verdicts[measure as usize],
+            after.verdicts[measure as usize],
+        );
+        if was != is {
+            changes.push(format!("{}: {} → {}", measure.name(), place(was), place(is)));
+        }
+    }
+    changes
+}
+
+fn place(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::In => "in balance",
+        Verdict::Edge => "at the edge",
+        Verdict::Outside => "outside",
+        Verdict::TooClose => "too close to call",
+        Verdict::NoBand => "no range to compare with",
+    }
+}
+
+/// Findings of a sort and measure that there were none of before.
+fn new_findings<'a>(before: &'a Evaluation, after: &'a Evaluation) -> Vec<&'a Finding> {
+    let same = |a: &Finding, b: &Finding| a.kind() == b.kind() && a.measure() == b.measure();
+    after
+        .findings
+        .iter()
+        .filter(|new| !before.findings.iter().any(|old| same(old, new)))
+        .collect()
+}
+
+fn allergens(told: &Told<'_>, swapped: &Swapped) -> String {
+    let resolved = &told.worked.resolved;
+    let after = &swapped.measured.resolved;
+    let line = |list: &str, change: &AllergenChange, now: &Declaration, then: &Declaration| -> String {
+        if change.comes.is_empty() && change.goes.is_empty() {
+            return wrapped(
+                &format!("{} (no change)", now.sentence()),
+                &format!("  allergens {list}: "),
+                "    ",
+            );
+        }
+        let mut said = Vec::new();
+        if !change.comes.is_empty() {
+            said.push(format!("comes: {}", change.comes.join(", ")));
+        }
+        if !change.goes.is_empty() {
+            said.push(format!("goes: {}", change.goes.join(", ")));
+        }
+        let said = format!("{}; now {}", said.join("; "), then.sentence());
+        wrapped(
+            &plain(&said),
+            &format!("  {LOOK}allergens {list}{LOOK:#}: "),
+            "    ",
+        )
+    };
+    let eu = line(
+        "EU",
+        &swapped.allergens_eu,
+        &resolved.allergens_eu,
+        &after.allergens_eu,
+    );
+    let us = line(
+        "US",
+        &swapped.allergens_us,
+        &resolved.allergens_us,
+        &after.allergens_us,
+    );
+    eu + &us
+}
+
+/// Everything for a program.
+pub fn json(told: &[Told<'_>], ask: &SwapAsk, also_in: &[String], faults: &[Fault]) -> String {
+    shapes::text(&json!({
+        "schema": shapes::SCHEMA, "old": ask.old, "new": ask.new, "hold": ask.hold.word(),
+        "drinks": told.iter().map(|t| object(t, ask)).collect::<Vec<_>>(), "also_in": also_in, "faults": faults,
+    }))
+}
+
+fn object(told: &Told<'_>, ask: &SwapAsk) -> Value {
+    let swap = &told.swap;
+    let swapped = swap.outcome.as_ref().ok();
+    let refusal = swap.outcome.as_ref().err();
+    let sum = |of: fn(&SwappedPour) -> f64| swapped.map(|_| shapes::rounded(swap.pours.iter().map(of).sum()));
+    let after = |of: fn(&Swapped) -> &Version| swapped.map(|s| shapes::figures(&of(s).evaluation.figures));
+    let measured = swapped.map(|s| &s.measured);
+    let pours: Vec<Value> = swap
+        .pours
+        .iter()
+        .map(|p| {
+            json!({
+                "position": p.at, "from": p.from, "from_ml": shapes::rounded(p.from_ml), "amount_ml": shapes::rounded(p.to_ml),
+                "to": p.to, "measured_ml": shapes::rounded(p.measured_ml), "water_ml": shapes::rounded(p.water_ml),
+                "measured_water_ml": shapes::rounded(p.measured_water_ml),
+            })
+        })
+        .collect();
+    json!({
+        "drink": swap.drink, "book": told.worked.found_in.book, "version": told.worked.found_in.version,
+        "convention": told.worked.resolved.convention.word(), "old": swap.old, "new": swap.new,
+        "structure": { "before": swap.before.structure.map(Structure::name), "after": measured.and_then(|v| v.evaluation.structure).map(Structure::name) },
+        "before": shapes::figures(&swap.before.figures), "after": after(|s| &s.exact), "measured": after(|s| &s.measured),
+        "with_water": swapped.and_then(|s| s.watered.as_ref()).map(|w| json!({
+            "amount": w.amount, "amount_ml": shapes::rounded(w.ml), "figures": shapes::figures(&w.version.evaluation.figures),
+        })),
+        "amount_ml": sum(|p| p.to_ml), "measured_ml": sum(|p| p.measured_ml), "water_ml": sum(|p| p.water_ml),
+        "held": {
+            "measure": ask.hold.word(), "quantity": ask.hold.quantity(),
+            "value": sum(|p| p.held), "measured": sum(|p| p.held_measured),
+        },
+        "refused": refusal.map(|r| json!({ "reason": r.to_string(), "needed_ml": r.needed_ml().map(shapes::rounded) })),
+        "pours": pours,
+        "verdicts": { "before": verdict_words(&swap.before), "after": measured.map(|v| verdict_words(&v.evaluation)) },
+        "findings": measured.map_or_else(Vec::new, |v| new_findings(&swap.before, &v.evaluation).into_iter().map(ToString::to_string).collect()),
+        "allergens": {
+            "before": declared(&told.worked.resolved.allergens_eu, &told.worked.resolved.allergens_us),
+            "after": measured.map(|v| declared(&v.resolved.allergens_eu, &v.resolved.allergens_us)),
+            "comes": swapped.map(|s| json!({ "eu": s.allergens_eu.comes, "us": s.allergens_us.comes })),
+            "goes": swapped.map(|s| json!({ "eu": s.allergens_eu.goes, "us": s.allergens_us.goes })),
+        },
+        "cautions": swapped.map_or(&[] as &[String], |s| &s.cautions),
+        "cost": {
+            "currency": told.cost.before.currency.map(|c| c.code()), "before": complete(&told.cost.before),
+            "after": told.cost.exact.as_ref().and_then(complete), "measured": told.cost.measured.as_ref().and_then(complete),
+            "change": told.cost.exact.as_ref().and_then(|c| change(&told.cost.before, c)),
+            "measured_change": told.cost.measured.as_ref().and_then(|c| change(&told.cost.before, c)),
+        },
+        "assumptions": swap.assumptions, "notes": swap.notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        "kept": told.kept.map(|(from, to)| json!({ "version": to, "from_version": from })), "written": told.written,
+    })
+}
+
+fn declared(eu: &Declaration, us: &Declaration) -> Value {
+    json!({ "eu": shapes::declaration(eu), "us": shapes::declaration(us) })
+}
+
+fn verdict_words(evaluation: &Evaluation) -> Value {
+    Measured::ALL
+        .iter()
+        .map(|m| {
+            (
+                m.word().to_owned(),
+                evaluation.verdicts[*m as usize].word().into(),
+            )
+        })
+        .collect::<serde_json::Map<_, _>>()
+        .into()
+}

@@ -1,0 +1,820 @@
+//! Drinks in other bars: what changes, why, and what to pour there; and how well drinks hold at all.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+use washline_core::advise::{Arrival, Cause, Journey, PourThere, Restoring, Robust, Visit, work_of};
+use washline_core::balance::{Figure, Figures, Hold, Measured, SURE, Structure, Verdict};
+use washline_core::spec::Fault;
+use washline_core::store::Worked;
+
+use super::style::{BAD, DIM, GOOD, LOOK, NAME};
+use super::{count, figure, json as shapes, lines, plain, table, wrapped};
+
+/// Everything for a reader. `alone`: one drink was named, and is told in full.
+pub fn text(drinks: &[Worked], visits: &[Visit], alone: bool) -> String {
+    let mut text = String::new();
+    if visits.len() > 1 {
+        text.push_str(&if alone {
+            one_in_many(drinks, visits)
+        } else {
+            many_in_many(drinks, visits)
+        });
+        text.push('\n');
+    }
+    for visit in visits {
+        text.push_str(&heading(visit));
+        if alone {
+            for (worked, arrival) in drinks.iter().zip(&visit.drinks) {
+                text.push_str(&in_full(worked, arrival));
+            }
+        } else {
+            text.push_str(&overview(visit));
+        }
+        text.push('\n');
+    }
+    text.push_str(&wrapped(
+        "Intervals hold 95 % of cases. Figures are estimates: taste it there before it is poured for guests; local law decides on serves and labels.",
+        "",
+        "",
+    ));
+    text
+}
+
+fn journeys(visit: &Visit) -> impl Iterator<Item = &Journey> {
+    visit.drinks.iter().filter_map(|a| match a {
+        Arrival::Poured(journey) => Some(journey),
+        Arrival::Stranded { .. } => None,
+    })
+}
+
+fn heading(visit: &Visit) -> String {
+    let all: Vec<&Journey> = journeys(visit).collect();
+    let moved = all.iter().filter(|j| j.moves()).count();
+    let verdicts = all.iter().filter(|j| !j.verdicts_changed.is_empty()).count();
+    let stranded = visit.drinks.len() - all.len();
+    let mut text = format!(
+        "{NAME}{}{NAME:#} {DIM}({}){DIM:#}  {}: {GOOD}{} as at home{GOOD:#}",
+        plain(&visit.bar),
+        plain(&visit.file),
+        count(visit.drinks.len(), "drink", "drinks"),
+        all.len() - moved
+    );
+    for (n, words, style) in [
+        (moved - moved.min(verdicts), "move within their verdict", LOOK),
+        (verdicts, "with another verdict", BAD),
+        (stranded, "cannot be worked out there", BAD),
+    ] {
+        if n > 0 {
+            let _ = write!(text, ", {style}{n} {words}{style:#}");
+        }
+    }
+    text.push('\n');
+    if let Some(journey) = all.iter().find(|j| j.recounted) {
+        text.push_str(&wrapped(
+            &format!("Both bars counted by the {} convention, as the sheet is: home's own figures differ from those of its book.", journey.convention.word()),
+            &format!("  {DIM}note{DIM:#} "),
+            "       ",
+        ));
+    }
+    for note in &visit.notes {
+        text.push_str(&wrapped(
+            &plain(note),
+            &format!("  {LOOK}note{LOOK:#} "),
+            "       ",
+        ));
+    }
+    text
+}
+
+/// `18.7 → 17.9`, or `18.7` where it is the same as printed.
+fn moved(home: Figure, there: Figure, decimals: usize) -> String {
+    let (home, there) = (figure(home.value, decimals), figure(there.value, decimals));
+    if home == there {
+        home
+    } else {
+        format!("{home} → {there}")
+    }
+}
+
+fn verdicts(journey: &Journey) -> String {
+    journey
+        .verdicts_changed
+        .iter()
+        .map(|(measure, home, there)| format!("{} {} → {}", measure.name(), home.word(), there.word()))
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+/// `House syrup by the cup (sugar 615 → 553 g/L)`.
+fn gap(cause: Option<&Cause>) -> String {
+    cause.map_or_else(String::new, |c| plain(&c.gap.to_string()))
+}
+
+/// `lemon juice 22.5 ml → 25 ml`, of every pour that changes.
+fn changed(journey: &Journey) -> String {
+    journey
+        .pours
+        .iter()
+        .filter(|p| p.changed)
+        .map(|p| match p.from.as_str() {
+            "" => format!("add {} {}", p.to, name(p)),
+            from => format!("{} {from} → {}", name(p), p.to),
+        })
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+/// What the spec calls it.
+fn name(pour: &PourThere) -> &str {
+    if pour.called.is_empty() {
+        &pour.ingredient
+    } else {
+        &pour.called
+    }
+}
+
+/// What there is to say of a drink, or nothing.
+type Said<'a> = &'a dyn Fn(&Journey) -> String;
+
+/// One bar, many drinks.
+fn overview(visit: &Visit) -> String {
+    let mut text = String::new();
+    let mut rows = table(&[
+        " ",
+        "drink",
+        ">strength",
+        ">sweetness",
+        ">tartness",
+        ">volume",
+        "most of it from",
+    ]);
+    let mut still: Vec<String> = Vec::new();
+    for journey in journeys(visit) {
+        if !journey.moves() {
+            still.push(plain(&journey.drink));
+            continue;
+        }
+        let (home, there) = (&journey.home.figures, &journey.there.figures);
+        let mark = if journey.verdicts_changed.is_empty() {
+            " "
+        } else {
+            "!"
+        };
+        let cause = journey
+            .cause
+            .as_ref()
+            .map_or_else(|| "–".to_owned(), |c| plain(&c.gap.kind.to_string()));
+        rows.add_row([
+            mark.to_owned(),
+            plain(&journey.drink),
+            moved(home.abv_pct, there.abv_pct, 1),
+            moved(home.sugar_g_per_100ml, there.sugar_g_per_100ml, 1),
+            moved(home.acid_g_per_100ml, there.acid_g_per_100ml, 2),
+            moved(home.volume_ml, there.volume_ml, 0),
+            cause,
+        ]);
+    }
+    if still.len() < journeys(visit).count() {
+        text.push_str(&lines(&rows));
+    }
+    if !still.is_empty() {
+        text.push_str(&wrapped(
+            &still.join("; "),
+            &format!("  {GOOD}As at home{GOOD:#} ({}): ", still.len()),
+            "    ",
+        ));
+    }
+    let sections: [(&str, Said<'_>); 3] = [
+        ("Another verdict", &verdicts),
+        ("In the glass", &Journey::glass_words),
+        ("Pour there", &|j| match j.restoring {
+            Restoring::AsWritten => String::new(),
+            Restoring::Restored => changed(j),
+            Restoring::Closest if changed(j).is_empty() => {
+                format!("as written comes closest; {}", j.because.join("; "))
+            }
+            Restoring::Closest => format!("{}; closest, for {}", changed(j), j.because.join("; ")),
+        }),
+    ];
+    for (title, said) in sections {
+        let all: Vec<(&Journey, String)> = journeys(visit)
+            .map(|j| (j, said(j)))
+            .filter(|(_, s)| !s.is_empty())
+            .collect();
+        if all.is_empty() {
+            continue;
+        }
+        let _ = writeln!(text, "  {NAME}{title}{NAME:#}");
+        for (journey, said) in all {
+            text.push_str(&wrapped(
+                &plain(&said),
+                &format!("    {}: ", plain(&journey.drink)),
+                "      ",
+            ));
+        }
+    }
+    let same = journeys(visit)
+        .filter(|j| j.restoring == Restoring::AsWritten)
+        .count();
+    if same > 0 && same < visit.drinks.len() {
+        let _ = writeln!(text, "    the other {same}: as written");
+    } else if same > 0 {
+        let _ = writeln!(
+            text,
+            "  {NAME}Pour there{NAME:#} as written: every drink is within half a jigger's step of home"
+        );
+    }
+    let mut causes: Vec<String> = Vec::new();
+    for cause in journeys(visit).filter_map(|j| j.cause.as_ref()) {
+        let said = plain(&cause.gap.to_string());
+        if !cause.gap.how.is_empty() && !causes.contains(&said) {
+            causes.push(said);
+        }
+    }
+    if !causes.is_empty() {
+        text.push_str(&wrapped(
+            &causes.join("; "),
+            &format!("  {NAME}There{NAME:#}: "),
+            "    ",
+        ));
+    }
+    text.push_str(&stranded(visit));
+    text
+}
+
+fn stranded(visit: &Visit) -> String {
+    let mut text = String::new();
+    for arrival in &visit.drinks {
+        if let Arrival::Stranded { drink, faults } = arrival {
+            let why: Vec<&str> = faults.iter().map(|f| f.message.as_str()).collect();
+            text.push_str(&wrapped(
+                &plain(&why.join("; ")),
+                &format!("  {BAD}!{BAD:#} {} cannot be worked out there: ", plain(drink)),
+                "    ",
+            ));
+        }
+    }
+    text
+}
+
+/// What became of one drink, in a few words.
+fn in_short(arrival: &Arrival) -> String {
+    match arrival {
+        Arrival::Stranded { .. } => "cannot be worked out".to_owned(),
+        Arrival::Poured(journey) if !journey.verdicts_changed.is_empty() => verdicts(journey),
+        Arrival::Poured(journey) if journey.moves() => journey.cause.as_ref().map_or_else(
+            || "moves".to_owned(),
+            |c| format!("moves: {}", plain(&c.gap.kind.to_string())),
+        ),
+        Arrival::Poured(_) => "as at home".to_owned(),
+    }
+}
+
+/// Many drinks in many bars: a row a drink, a column a bar.
+fn many_in_many(drinks: &[Worked], visits: &[Visit]) -> String {
+    let mut headings = vec!["drink".to_owned()];
+    headings.extend(visits.iter().map(|v| plain(&v.bar)));
+    let mut rows = table(&headings.iter().map(String::as_str).collect::<Vec<_>>());
+    for (i, worked) in drinks.iter().enumerate() {
+        let mut row = vec![plain(worked.name())];
+        row.extend(
+            visits
+                .iter()
+                .map(|v| v.drinks.get(i).map_or_else(String::new, in_short)),
+        );
+        rows.add_row(row);
+    }
+    lines(&rows)
+}
+
+/// One drink in many bars: a row a bar.
+fn one_in_many(drinks: &[Worked], visits: &[Visit]) -> String {
+    let mut text = String::new();
+    for (i, worked) in drinks.iter().enumerate() {
+        let _ = writeln!(
+            text,
+            "{NAME}{}{NAME:#} {DIM}{}{DIM:#}",
+            plain(worked.name()),
+            plain(&worked.found_in.book)
+        );
+        let mut rows = table(&[
+            "  bar",
+            ">strength",
+            ">sweetness",
+            ">tartness",
+            ">volume",
+            "pour there",
+        ]);
+        for visit in visits {
+            let Some(Arrival::Poured(journey)) = visit.drinks.get(i) else {
+                continue;
+            };
+            let (home, there) = (&journey.home.figures, &journey.there.figures);
+            let pours = match (journey.restoring, changed(journey)) {
+                (Restoring::AsWritten, _) => "as written".to_owned(),
+                (_, pours) => plain(&pours),
+            };
+            rows.add_row([
+                format!("  {}", plain(&visit.bar)),
+                moved(home.abv_pct, there.abv_pct, 1),
+                moved(home.sugar_g_per_100ml, there.sugar_g_per_100ml, 1),
+                moved(home.acid_g_per_100ml, there.acid_g_per_100ml, 2),
+                moved(home.volume_ml, there.volume_ml, 0),
+                pours,
+            ]);
+        }
+        text.push_str(&lines(&rows));
+    }
+    text
+}
+
+/// The figures that are shown of a drink, with how they are printed.
+const SHOWN: [(&str, usize); 8] = [
+    ("strength % vol", 1),
+    ("sweetness g/100 mL", 1),
+    ("tartness g/100 mL", 2),
+    ("volume mL", 0),
+    ("water gained % of the mix", 0),
+    ("alcohol g", 1),
+    ("energy kJ", 0),
+    ("temperature °C", 1),
+];
+
+fn shown(f: &Figures) -> [Figure; 8] {
+    [
+        f.abv_pct,
+        f.sugar_g_per_100ml,
+        f.acid_g_per_100ml,
+        f.volume_ml,
+        f.water_pct_of_mix,
+        f.ethanol_g,
+        f.energy_kj,
+        f.temperature_c,
+    ]
+}
+
+fn interval(f: Figure, decimals: usize) -> String {
+    match (f.low, f.high) {
+        (Some(low), Some(high)) => format!("{low:.decimals$} to {high:.decimals$}"),
+        _ => String::new(),
+    }
+}
+
+/// By how much, as printed, with its sign.
+fn difference(home: Figure, there: Figure, decimals: usize) -> String {
+    match (home.value, there.value) {
+        (Some(home), Some(there)) => {
+            let text = format!("{:+.decimals$}", there - home);
+            if text
+                .trim_start_matches(['+', '-'])
+                .chars()
+                .all(|c| c == '0' || c == '.')
+            {
+                "=".to_owned()
+            } else {
+                text.replace('-', "−")
+            }
+        }
+        _ => "–".to_owned(),
+    }
+}
+
+/// One drink in one bar, with everything.
+fn in_full(worked: &Worked, arrival: &Arrival) -> String {
+    let journey = match arrival {
+        Arrival::Poured(journey) => journey,
+        Arrival::Stranded { drink, faults } => {
+            let why: Vec<&str> = faults.iter().map(|f| f.message.as_str()).collect();
+            return wrapped(
+                &plain(&why.join("; ")),
+                &format!("  {BAD}!{BAD:#} {}: ", plain(drink)),
+                "    ",
+            );
+        }
+    };
+    let mut text = format!(
+        "  {NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
+        plain(&journey.drink),
+        journey.structure().map_or("method missing", Structure::name),
+        plain(&worked.found_in.book),
+        worked.found_in.version
+    );
+    let mut rows = table(&[
+        "  ",
+        ">home",
+        "95 %",
+        ">there",
+        "95 %",
+        ">change",
+        "verdict",
+        ">restored",
+    ]);
+    let (home, there, restored) = (
+        shown(&journey.home.figures),
+        shown(&journey.there.figures),
+        shown(&journey.restored),
+    );
+    for (i, (name, d)) in SHOWN.into_iter().enumerate() {
+        let verdict = match Measured::ALL.get(i) {
+            Some(measure) => {
+                let (a, b) = (
+                    journey.home.verdicts[*measure as usize],
+                    journey.there.verdicts[*measure as usize],
+                );
+                match (a, b) {
+                    (Verdict::NoBand, Verdict::NoBand) => String::new(),
+                    _ if a == b => a.word().to_owned(),
+                    _ => format!("{} → {}", a.word(), b.word()),
+                }
+            }
+            None => String::new(),
+        };
+        rows.add_row([
+            format!("  {name}"),
+            figure(home[i].value, d),
+            interval(home[i], d),
+            figure(there[i].value, d),
+            interval(there[i], d),
+            difference(home[i], there[i], d),
+            verdict,
+            restored[i].value.map_or_else(String::new, |v| format!("{v:.d$}")),
+        ]);
+    }
+    text.push_str(&lines(&rows));
+    match &journey.cause {
+        Some(cause) => {
+            text.push_str(&wrapped(
+                &why(cause),
+                &format!("  {NAME}most of it from{NAME:#} {}: ", gap(Some(cause))),
+                "    ",
+            ));
+        }
+        None if journey.moves() => text.push_str("  no one difference explains it\n"),
+        None => text.push_str(&format!("  {GOOD}as at home{GOOD:#}\n")),
+    }
+    let glass = journey.there.glass.as_ref();
+    if let Some(glass) = glass {
+        let fit = plain(&journey.glass_words());
+        let _ = writeln!(
+            text,
+            "  glass there: {:.0} % of the {} of {:.0} mL{}",
+            glass.fill_pct,
+            plain(&glass.name),
+            glass.capacity_ml,
+            if fit.is_empty() {
+                String::new()
+            } else {
+                format!("; {LOOK}{fit}{LOOK:#}")
+            }
+        );
+    }
+    let words = match journey.restoring {
+        Restoring::AsWritten => "as written: within half a jigger's step of home",
+        Restoring::Restored => "to be as at home",
+        Restoring::Closest => "no nearer to home than this",
+    };
+    let _ = writeln!(text, "  {NAME}pour there{NAME:#} {DIM}({words}){DIM:#}");
+    for pour in &journey.pours {
+        let was = match (pour.changed, pour.from.as_str()) {
+            (false, _) => String::new(),
+            (true, "") => format!("  {LOOK}(added){LOOK:#}"),
+            (true, from) => format!("  {LOOK}(written {}){LOOK:#}", plain(from)),
+        };
+        let _ = writeln!(text, "    {}{was}", plain(&pour.line));
+    }
+    if !journey.because.is_empty() {
+        text.push_str(&wrapped(
+            &plain(&journey.because.join("; ")),
+            "  because ",
+            "    ",
+        ));
+    }
+    text
+}
+
+/// `sweetness −0.6 g/100 mL, 0.3 of the width of its band; 100 % of the whole shift`.
+fn why(cause: &Cause) -> String {
+    let share = format!("{:.0} % of the whole shift", 100.0 * cause.share);
+    match (cause.measure, cause.widths) {
+        (Some(measure), Some(widths)) => {
+            let d = usize::from(measure.decimals());
+            let change = format!("{:+.d$}", cause.change).replace('-', "−");
+            format!(
+                "by itself {} {change} {}, {:.2} of the width of its band; {share}",
+                measure.name(),
+                measure.unit(),
+                widths.abs()
+            )
+        }
+        _ => format!(
+            "by itself {} mL; {share}",
+            format!("{:+.0}", cause.change).replace('-', "−")
+        ),
+    }
+}
+
+/// Words that would be marks of Markdown, made plain.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in plain(text).replace('\n', " ").chars() {
+        if matches!(c, '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|') {
+            out.push('\\');
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// A note for one bar, in Markdown: what to pour there, and why.
+pub fn note(drinks: &[Worked], visit: &Visit) -> String {
+    let mut titles: Vec<String> = Vec::new();
+    for worked in drinks {
+        let title = escaped(&worked.found_in.book);
+        if !titles.contains(&title) {
+            titles.push(title);
+        }
+    }
+    let mut text = format!("# {} at {}\n\n", titles.join(", "), escaped(&visit.bar));
+    text.push_str("Amounts are in this bar's own measures. Figures are estimates: taste before you serve.\n");
+    for said in &visit.notes {
+        let _ = writeln!(text, "\n*Note:* {}", escaped(said));
+    }
+    for arrival in &visit.drinks {
+        match arrival {
+            Arrival::Poured(journey) => text.push_str(&note_of(journey)),
+            Arrival::Stranded { drink, faults } => {
+                let why: Vec<String> = faults.iter().map(|f| escaped(&f.message)).collect();
+                let _ = write!(
+                    text,
+                    "\n## {}\n\nCannot be worked out here: {}\n",
+                    escaped(drink),
+                    why.join("; ")
+                );
+            }
+        }
+    }
+    text.push_str("\nAlcohol is for adults and local law decides on serves. An allergen that is unknown is not \"none\": ask before you pour.\n");
+    text
+}
+
+fn note_of(journey: &Journey) -> String {
+    let mut text = format!("\n## {}\n\n", escaped(&journey.drink));
+    if let Some(glass) = &journey.there.glass {
+        let _ = writeln!(
+            text,
+            "Glass: {}, {:.0} ml\n",
+            escaped(&glass.name),
+            glass.capacity_ml
+        );
+    }
+    let mut steps: Vec<(usize, String)> = journey
+        .pours
+        .iter()
+        .map(|pour| {
+            let was = match (pour.changed, pour.from.as_str()) {
+                (false, _) => String::new(),
+                (true, "") => " (added)".to_owned(),
+                (true, from) => format!(" (written {})", escaped(from)),
+            };
+            let strong = if pour.changed { "**" } else { "" };
+            (pour.at, format!("{strong}{}{strong}{was}", escaped(&pour.line)))
+        })
+        .chain(
+            work_of(&journey.spec)
+                .into_iter()
+                .map(|(at, words)| (at, escaped(&words))),
+        )
+        .collect();
+    steps.sort_by_key(|(at, _)| *at);
+    for (_, step) in steps {
+        let _ = writeln!(text, "- {step}");
+    }
+    let garnish = journey.spec.particular("garnish").unwrap_or_default();
+    if !garnish.is_empty() {
+        let _ = writeln!(text, "- garnish {}", escaped(garnish));
+    }
+    let why = match (&journey.cause, journey.restoring) {
+        (_, Restoring::AsWritten) => {
+            "poured as written it is as at home, within half a jigger's step".to_owned()
+        }
+        (Some(cause), _) => format!("{}: {}", escaped(&gap(Some(cause))), escaped(&why(cause))),
+        (None, _) => "the amounts are those that the measures here come nearest to".to_owned(),
+    };
+    let _ = writeln!(text, "\nWhy: {why}.");
+    if !journey.because.is_empty() {
+        let _ = writeln!(
+            text,
+            "It does not quite come home: {}.",
+            escaped(&journey.because.join("; "))
+        );
+    }
+    let glass = journey.glass_words();
+    if !glass.is_empty() && journey.restoring == Restoring::AsWritten {
+        let _ = writeln!(text, "Mind the glass: {}.", escaped(&glass));
+    }
+    let (home, here) = (&journey.home.figures, &journey.restored);
+    let said: Vec<String> = Measured::ALL
+        .into_iter()
+        .map(|m| {
+            let d = usize::from(m.decimals());
+            let (here, home) = (
+                figure(here.measured(m).value, d),
+                figure(home.measured(m).value, d),
+            );
+            format!("{} {here} {} (home {home})", m.name(), m.unit())
+        })
+        .collect();
+    let _ = writeln!(
+        text,
+        "\nIn the glass: {}, {} mL (home {}).",
+        said.join(", "),
+        figure(here.volume_ml.value, 0),
+        figure(home.volume_ml.value, 0)
+    );
+    let _ = writeln!(
+        text,
+        "\nAllergens (EU list): {}.",
+        escaped(&journey.allergens_eu.sentence())
+    );
+    if !journey.cautions.is_empty() {
+        let _ = writeln!(text, "Caution: {}.", escaped(&journey.cautions.join("; ")));
+    }
+    text
+}
+
+/// How well drinks hold, for a reader.
+pub fn robust_text(all: &[Robust]) -> String {
+    if all.is_empty() {
+        return "no drinks\n".to_owned();
+    }
+    let mut text = String::new();
+    let mut rows = table(&[
+        " ",
+        "drink",
+        ">in range",
+        "weakest",
+        ">figure",
+        "95 %",
+        "usual",
+        "least sure verdict",
+        ">holds",
+    ]);
+    let mut silent: Vec<String> = Vec::new();
+    for robust in all {
+        let (Some(weakest), Some(least)) = (robust.weakest(), robust.least_sure()) else {
+            silent.push(plain(&robust.drink));
+            continue;
+        };
+        let mark = if robust.is_fragile() { "!" } else { " " };
+        let d = usize::from(weakest.measure.decimals());
+        rows.add_row([
+            mark.to_owned(),
+            plain(&robust.drink),
+            percent(weakest.within),
+            weakest.measure.name().to_owned(),
+            figure(Some(weakest.value), d),
+            format!("{:.d$} to {:.d$}", weakest.interval.0, weakest.interval.1),
+            weakest.usual.printed(),
+            format!("{} {}", least.measure.name(), least.computed.word()),
+            percent(least.keeps),
+        ]);
+    }
+    if silent.len() < all.len() {
+        text.push_str(&lines(&rows));
+    }
+    let fragile: Vec<&Robust> = all.iter().filter(|r| r.is_fragile()).collect();
+    let firm = all.len() - silent.len() - fragile.len();
+    let _ = writeln!(
+        text,
+        "\n{NAME}{}{NAME:#}: {GOOD}{firm} keep their verdict{GOOD:#}, {LOOK}{} fragile{LOOK:#}",
+        count(all.len(), "drink", "drinks"),
+        fragile.len()
+    );
+    for robust in &fragile {
+        if let Some((hold, budget)) = robust
+            .least_sure()
+            .and_then(|h| h.hangs_on.as_ref().map(|b| (h, b)))
+        {
+            let said = format!(
+                "{} hangs on {} ({}): {}",
+                hold.measure.name(),
+                budget.input,
+                percent(budget.share),
+                budget.settled_by
+            );
+            text.push_str(&wrapped(
+                &plain(&said),
+                &format!("  {}: ", plain(&robust.drink)),
+                "    ",
+            ));
+        }
+    }
+    if !silent.is_empty() {
+        text.push_str(&wrapped(
+            &silent.join("; "),
+            &format!("{DIM}Without a range{DIM:#} ({}): ", silent.len()),
+            "  ",
+        ));
+    }
+    text.push_str(&wrapped(
+        &format!(
+            "In range: the share of cases, over the usual spread of limes, syrups, strengths, measures and melt, in which the weakest measure lies in its usual range. Holds: the share in which the least sure verdict stays what it is; below {} a drink is fragile (!).",
+            percent(SURE)
+        ),
+        "",
+        "",
+    ));
+    text
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", 100.0 * share)
+}
+
+/// Everything for a program.
+pub fn json(drinks: &[Worked], visits: &[Visit], faults: &[Fault]) -> String {
+    let bars: Vec<Value> = visits
+        .iter()
+        .map(|visit| {
+            let all: Vec<Value> = drinks
+                .iter()
+                .zip(&visit.drinks)
+                .map(|(w, a)| arrival(w, a))
+                .collect();
+            json!({ "stock": visit.bar, "file": visit.file, "notes": visit.notes, "drinks": all })
+        })
+        .collect();
+    shapes::text(&json!({ "schema": shapes::SCHEMA, "bars": bars, "robustness": [], "faults": faults }))
+}
+
+fn arrival(worked: &Worked, arrival: &Arrival) -> Value {
+    let found = &worked.found_in;
+    let journey = match arrival {
+        Arrival::Poured(journey) => journey,
+        Arrival::Stranded { drink, faults } => {
+            return json!({ "drink": drink, "book": found.book, "version": found.version, "outcome": "cannot be worked out", "faults": faults });
+        }
+    };
+    let pours: Vec<Value> = journey
+        .pours
+        .iter()
+        .map(|p| {
+            json!({
+                "position": p.at, "called": name(p), "ingredient": p.ingredient, "from": Some(&p.from).filter(|f| !f.is_empty()), "to": p.to,
+                "from_ml": shapes::rounded(p.from_ml), "written_there_ml": shapes::rounded(p.written_there_ml),
+                "to_ml": shapes::rounded(p.to_ml), "changed": p.changed, "line": p.line,
+            })
+        })
+        .collect();
+    let verdicts_changed: Vec<Value> = journey
+        .verdicts_changed
+        .iter()
+        .map(|(m, home, there)| json!({ "measure": m.word(), "home": home.word(), "there": there.word() }))
+        .collect();
+    let cause = journey.cause.as_ref().map(|c| {
+        json!({
+            "kind": c.gap.kind.word(), "name": c.gap.kind.to_string(), "how": c.gap.how, "share": shapes::rounded(c.share),
+            "measure": c.measure.map_or("volume_ml", Measured::word), "change": shapes::rounded(c.change),
+            "band_widths": c.widths.map(shapes::rounded),
+        })
+    });
+    let glass = journey.there.glass.as_ref().map(|g| {
+        json!({ "name": g.name, "capacity_ml": shapes::rounded(g.capacity_ml), "fill_pct": shapes::rounded(g.fill_pct), "message": journey.glass_words() })
+    });
+    json!({
+        "drink": journey.drink, "book": found.book, "version": found.version,
+        "structure": journey.structure().map(Structure::name), "convention": journey.convention.word(),
+        "outcome": journey.restoring.word(), "moves": journey.moves(),
+        "home": shapes::figures(&journey.home.figures), "figures": shapes::figures(&journey.there.figures),
+        "verdicts_changed": verdicts_changed, "cause": cause, "glass": glass, "pours": pours,
+        "restored": shapes::figures(&journey.restored), "because": journey.because,
+        "allergens": { "eu": shapes::declaration(&journey.allergens_eu), "us": shapes::declaration(&journey.allergens_us) }, "cautions": journey.cautions,
+    })
+}
+
+/// How well drinks hold, for a program.
+pub fn robust_json(all: &[Robust], faults: &[Fault]) -> String {
+    let drinks: Vec<Value> = all
+        .iter()
+        .map(|robust| {
+            json!({
+                "drink": robust.drink, "structure": robust.structure.map(Structure::name),
+                "within": robust.within().map(shapes::rounded), "fragile": robust.is_fragile(),
+                "measures": robust.holds.iter().map(hold).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    shapes::text(&json!({ "schema": shapes::SCHEMA, "bars": [], "robustness": drinks, "faults": faults }))
+}
+
+fn hold(hold: &Hold) -> Value {
+    json!({
+        "measure": hold.measure.word(), "value": shapes::rounded(hold.value),
+        "low": shapes::rounded(hold.interval.0), "high": shapes::rounded(hold.interval.1),
+        "verdict": hold.computed.word(), "usual_low": shapes::rounded(hold.usual.low),
+        "usual_high": shapes::rounded(hold.usual.high), "within": shapes::rounded(hold.within),
+        "keeps": shapes::rounded(hold.keeps),
+        "hangs_on": hold.hangs_on.as_ref().map(|b| json!({ "input": b.input, "share": shapes::rounded(b.share), "settled_by": b.settled_by })),
+    })
+}

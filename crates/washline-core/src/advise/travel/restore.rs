@@ -1,0 +1,347 @@
+//! What to pour in another bar so that the drink is as it is at home: on that bar's jiggers, by the solver that mends.
+
+use crate::balance::{Figures, Measured, Ranges};
+use crate::measure::{Amount, Unit};
+use crate::names::key;
+use crate::resolve::ResolvedStep;
+use crate::spec::{Drink, Entry, Extent, Measure, Place as How, Step};
+
+use super::super::{Aim, Ask, Because, Mended, Origin, Outcome, Subject, mend, steps};
+use super::Traveller;
+use super::place::{Place, Poured};
+use super::sheet::{Item, StockSheet};
+
+/// How near to home the drink comes there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Restoring {
+    /// As written it is as at home, within half a jigger's step.
+    AsWritten,
+    /// With other pours it is.
+    Restored,
+    /// No pours within reach bring it there; these come closest.
+    Closest,
+}
+
+impl Restoring {
+    /// Its word in JSON.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Restoring::AsWritten => "as written",
+            Restoring::Restored => "restored",
+            Restoring::Closest => "closest",
+        }
+    }
+}
+
+/// One pour of the drink, at home and there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PourThere {
+    /// Its place among the steps.
+    pub at: usize,
+    /// What it is called in the spec.
+    pub called: String,
+    /// What is poured for it there.
+    pub ingredient: String,
+    /// The amount as written; empty of what is added there.
+    pub from: String,
+    /// What that is at home, mL at 20 °C.
+    pub from_ml: f64,
+    /// What that is there, mL.
+    pub written_there_ml: f64,
+    /// The amount to pour there, in that bar's units.
+    pub to: String,
+    /// What that is, mL.
+    pub to_ml: f64,
+    /// Whether it is another amount than is written.
+    pub changed: bool,
+    /// The whole line as a book of that bar would have it.
+    pub line: String,
+}
+
+/// The pours that restore a drink, and what they come to.
+pub(super) struct Restored {
+    pub how: Restoring,
+    pub pours: Vec<PourThere>,
+    pub figures: Figures,
+    pub because: Vec<String>,
+}
+
+/// Restore the figures that the drink has at home.
+pub(super) fn restore(
+    home: (&Poured, &Figures),
+    there: &Poured,
+    place: &Place,
+    traveller: &Traveller<'_>,
+    sheet: &StockSheet,
+    (ranges, moves): (&Ranges, bool),
+) -> Restored {
+    let fitted = fitted(there, place, traveller, sheet.jiggers_in);
+    let subject = Subject {
+        drink: &fitted.drink,
+        resolved: &fitted.resolved,
+        built: &fitted.built,
+        ranges,
+        stock: &place.stock,
+        settings: &place.settings,
+    };
+    let ask = Ask {
+        aims: aims(home.1, &there.figures()),
+        // Where the ice gives less, the water that it gives at home can be poured.
+        may_add: if less_melt(home.1, &fitted.figures()) {
+            vec!["water".to_owned()]
+        } else {
+            Vec::new()
+        },
+        ..Ask::default()
+    };
+    // What is as at home is poured as at home, on the jiggers there.
+    let mended = if moves || fitted_moves(home.1, &fitted) {
+        mend(&subject, &ask).ok()
+    } else {
+        None
+    };
+    let (mut how, mut changes, mut because) = (Restoring::AsWritten, Vec::new(), Vec::new());
+    let mut figures = fitted.figures();
+    match mended {
+        Some(Mended {
+            outcome: Outcome::Mended,
+            answers,
+            ..
+        }) => {
+            // The last is the smallest change.
+            if let Some(answer) = answers.into_iter().next_back() {
+                (how, changes, figures) = (Restoring::Restored, answer.changes, answer.figures);
+            }
+        }
+        Some(Mended {
+            outcome: Outcome::NothingWorks,
+            closest: Some(closest),
+            ..
+        }) => {
+            how = Restoring::Closest;
+            because = words(&closest.because);
+            // The solver counts what is missed; a drink far off in one figure is no nearer to home for that.
+            if off(home.1, &closest.answer.figures) < off(home.1, &figures) {
+                (changes, figures) = (closest.answer.changes, closest.answer.figures);
+            }
+        }
+        _ => {}
+    }
+    let mut pours = Vec::new();
+    for (at, line) in fitted.drink.lines().enumerate() {
+        let (
+            Some(ResolvedStep::Pour(pour)),
+            Some(ResolvedStep::Pour(as_written)),
+            Some(ResolvedStep::Pour(at_home)),
+        ) = (
+            fitted.resolved.steps.get(at),
+            there.resolved.steps.get(at),
+            home.0.resolved.steps.get(at),
+        )
+        else {
+            continue;
+        };
+        let Step::Pour(spelt) = &line.step else { continue };
+        let called = spelt.choices.first().map_or_else(String::new, |n| n.name.clone());
+        let change = changes.iter().find(|c| c.at == at && c.origin != Origin::Added);
+        let mut spelt = spelt.clone();
+        if let Some(change) = change {
+            spelt.measure = Measure::Of(Extent::exact(change.to), Some(change.unit));
+        }
+        // What stands in for something at that bar is called what the bar calls it.
+        let stands_in = sheet
+            .items
+            .iter()
+            .find(|i| i.answers_to(&key(&pour.ingredient)))
+            .map(Item::name);
+        let ingredient = stands_in.unwrap_or(&pour.ingredient).to_owned();
+        if let (Some(name), [only]) = (
+            stands_in.filter(|n| key(n) != key(&called)),
+            spelt.choices.as_mut_slice(),
+        ) {
+            (only.name, only.full) = (name.to_owned(), name.to_owned());
+        }
+        let to = change.map_or_else(|| pour.written.clone(), super::super::Change::to_text);
+        pours.push(PourThere {
+            at,
+            called,
+            ingredient,
+            line: spelt.to_string(),
+            from: at_home.written.clone(),
+            from_ml: poured_ml(home.0, at, at_home.volume_ml),
+            written_there_ml: poured_ml(there, at, as_written.volume_ml),
+            to_ml: change.map_or_else(|| poured_ml(&fitted, at, pour.volume_ml), |c| c.to_ml),
+            changed: change.is_some() || pour.written != at_home.written,
+            to,
+        });
+    }
+    for added in changes.iter().filter(|c| c.origin == Origin::Added) {
+        pours.push(PourThere {
+            at: added.at,
+            called: added.called.clone(),
+            ingredient: added.ingredient.clone(),
+            from: String::new(),
+            from_ml: 0.0,
+            written_there_ml: 0.0,
+            to: added.to_text(),
+            to_ml: added.to_ml,
+            changed: true,
+            line: format!("{} {}", added.to_text(), added.called),
+        });
+    }
+    if how == Restoring::AsWritten && pours.iter().any(|p| p.changed) {
+        how = Restoring::Restored;
+    }
+    Restored {
+        how,
+        pours,
+        figures,
+        because,
+    }
+}
+
+/// Whether the ice there gives a millilitre less than at home, or more than that.
+fn less_melt(home: &Figures, there: &Figures) -> bool {
+    let water = |f: &Figures| f.water_gained_ml.value.unwrap_or(0.0);
+    water(there) < water(home) - 1.0
+}
+
+/// How far a drink is from home, all measures together, each in the steps that count as near.
+fn off(home: &Figures, there: &Figures) -> f64 {
+    const NEAR: [f64; 3] = [0.5, 0.5, 0.05];
+    Measured::ALL
+        .into_iter()
+        .map(|m| {
+            let value = |f: &Figures| f.measured(m).value.unwrap_or(0.0);
+            ((value(there) - value(home)) / NEAR[m as usize]).powi(2)
+        })
+        .sum()
+}
+
+/// Whether the jiggers alone move the drink away from home.
+fn fitted_moves(home: &Figures, fitted: &Poured) -> bool {
+    let there = fitted.figures();
+    super::balance_moves(home, &there) || super::volume_moves(home, &there)
+}
+
+/// Why it comes no nearer, the limits in the way said together.
+fn words(because: &[Because]) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    let mut limits: Vec<String> = Vec::new();
+    for one in because {
+        match one {
+            Because::Presses(limit) => limits.push(limit.to_string()),
+            other => said.push(other.to_string()),
+        }
+    }
+    if !limits.is_empty() {
+        said.push(format!("in the way: {}", limits.join(", ")));
+    }
+    said
+}
+
+/// What a pour is, mL; of one that fills the glass, what it came to.
+fn poured_ml(poured: &Poured, at: usize, volume_ml: f64) -> f64 {
+    let fills = matches!(poured.resolved.steps.get(at), Some(ResolvedStep::Pour(p)) if p.fills);
+    match (fills, poured.built.fill) {
+        (true, Some(fill)) => fill.volume_ml,
+        _ => volume_ml,
+    }
+}
+
+/// What to aim at: the figures at home. A measure that the drink has neither here nor there is left alone.
+fn aims(home: &Figures, there: &Figures) -> Vec<Aim> {
+    Measured::ALL
+        .into_iter()
+        .filter_map(|measure| {
+            let decimals = measure.decimals();
+            let scale = 10_f64.powi(i32::from(decimals));
+            let value = (home.measured(measure).value? * scale).round() / scale;
+            let none = 0.5 / scale;
+            let nowhere = value < none && there.measured(measure).value.is_none_or(|v| v < none);
+            (!nowhere).then_some(Aim {
+                measure,
+                low: value,
+                high: value,
+                decimals,
+            })
+        })
+        .collect()
+}
+
+/// The drink with every amount that is measured in jiggers at the nearest one the bar's own jiggers measure, in the
+/// unit they are marked in. A bar whose sheet names no jiggers pours what is written.
+fn fitted(there: &Poured, place: &Place, traveller: &Traveller<'_>, jiggers_in: Option<Unit>) -> Poured {
+    let as_it_is = || Poured {
+        drink: there.drink.clone(),
+        source: there.source.clone(),
+        resolved: there.resolved.clone(),
+        built: there.built.clone(),
+    };
+    let Some(unit) = jiggers_in else { return as_it_is() };
+    let mut drink: Drink = there.drink.clone();
+    let mut at = 0;
+    for entry in &mut drink.entries {
+        let Entry::Step(line) = entry else { continue };
+        if let (Step::Pour(pour), Some(ResolvedStep::Pour(resolved))) =
+            (&mut line.step, there.resolved.steps.get(at))
+            && matches!(pour.place, How::In | How::Top)
+            && let Measure::Of(extent, written) = pour.measure
+            && let Some(amount) = in_jiggers(extent.nominal, written, resolved.volume_ml, unit, place)
+        {
+            pour.measure = Measure::Of(Extent::exact(amount), Some(unit));
+        }
+        at += 1;
+    }
+    place
+        .pour_as(drink, there.source.clone(), traveller)
+        .unwrap_or_else(|_| as_it_is())
+}
+
+/// The amount of a pour that a bar's jiggers come nearest to; `None` of what is not measured in jiggers, or stays.
+fn in_jiggers(
+    amount: Amount,
+    written: Option<Unit>,
+    volume_ml: f64,
+    unit: Unit,
+    place: &Place,
+) -> Option<Amount> {
+    if amount.is_zero() || volume_ml <= 0.0 {
+        return None;
+    }
+    let ounce = place.settings.ounce.unwrap_or_default();
+    let jiggered = match written {
+        Some(unit) => matches!(
+            unit,
+            Unit::Millilitre | Unit::Centilitre | Unit::Decilitre | Unit::Ounce
+        ),
+        // A bare number is millilitres or ounces by what it came to, or counts something.
+        None => {
+            let each = volume_ml / amount.to_f64();
+            [1.0, ounce.ml().to_f64()]
+                .iter()
+                .any(|ml| (each - ml).abs() < 1e-6 * ml)
+        }
+    };
+    if !jiggered {
+        return None;
+    }
+    let ml_each = match unit {
+        Unit::Ounce => ounce.ml().to_f64(),
+        _ => 1.0,
+    };
+    let wanted = volume_ml / ml_each;
+    // The grid is that of a pour about as large, itself no amount of any jigger, which is then left out.
+    const MILLIONTHS: f64 = 1e6;
+    #[expect(clippy::cast_possible_truncation, reason = "rounded, and a pour is small")]
+    let millionths = (wanted * MILLIONTHS).round() as i128;
+    let about = Amount::ratio(7919 * millionths + 1, 7919 * 1_000_000).ok()?;
+    let grid = steps::amounts(unit, Some(about), ml_each, ounce, &place.settings.jigger_set);
+    grid.into_iter()
+        .filter(|a| *a != about && !a.is_zero())
+        .min_by(|a, b| {
+            let off = |a: &Amount| (a.to_f64() / wanted).ln().abs();
+            off(a).total_cmp(&off(b))
+        })
+}

@@ -1,0 +1,233 @@
+//! What nobody has written down: glass, price, garnish, allergens, figures of ingredients that are only from memory;
+//! and what was measured or priced too long ago.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::facts::{DrinkAt, Facts};
+use super::finding::{AuditFinding, Fact};
+use crate::ingredient::{Ingredient, Quantity, Status};
+use crate::names::key;
+use crate::service::cost::Prices;
+
+/// Measurements and prices are old from so many days: this program's own convention.
+pub const OLD_DAYS: i64 = 365;
+
+/// Facts that drinks lack.
+pub(super) fn facts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
+    let mut lacking = |fact: Fact, lacks: &dyn Fn(&Facts<'_>) -> bool| {
+        let all: Vec<DrinkAt> = drinks.iter().filter(|f| lacks(f)).map(Facts::at).collect();
+        if !all.is_empty() {
+            found.push(AuditFinding::MissingFact {
+                drinks: all,
+                fact,
+                ingredients: Vec::new(),
+                of: drinks.len(),
+            });
+        }
+    };
+    lacking(Fact::Glass, &|f| f.worked.drink.glass.is_none());
+    lacking(Fact::GlassSize, &|f| {
+        let assumed = f
+            .worked
+            .resolved
+            .glass
+            .as_ref()
+            .is_none_or(|g| g.assumed_ml.is_some());
+        f.worked.drink.glass.is_some() && assumed
+    });
+    lacking(Fact::Price, &|f| f.worked.drink.price.is_none());
+    lacking(Fact::Garnish, &|f| f.worked.drink.garnishes().next().is_none());
+    let poured = poured(drinks);
+    let mut of_ingredients = |fact: Fact, lacks: &dyn Fn(&Ingredient) -> bool| {
+        let mut all: Vec<&(&Ingredient, BTreeSet<DrinkAt>)> =
+            poured.values().filter(|(i, _)| lacks(i)).collect();
+        // What is poured by most first.
+        all.sort_by_key(|(_, pour_it)| std::cmp::Reverse(pour_it.len()));
+        let drinks: BTreeSet<DrinkAt> = all.iter().flat_map(|(_, d)| d.iter().cloned()).collect();
+        if !all.is_empty() {
+            found.push(AuditFinding::MissingFact {
+                drinks: drinks.into_iter().collect(),
+                fact,
+                ingredients: all.iter().map(|(i, _)| i.name.clone()).collect(),
+                of: poured.len(),
+            });
+        }
+    };
+    of_ingredients(Fact::Allergens, &|i| {
+        i.allergens_eu.unknown || i.allergens_us.unknown
+    });
+    of_ingredients(Fact::Figures, &|i| {
+        let mut figures = i
+            .values
+            .iter()
+            .filter(|v| matches!(v.quantity, Quantity::Strength | Quantity::Part(_)))
+            .peekable();
+        figures.peek().is_some() && figures.all(|v| v.status == Status::Memory)
+    });
+}
+
+/// Every ingredient that comes into a drink, by itself or through what the house makes, with the drinks.
+fn poured<'a>(drinks: &'a [Facts<'_>]) -> BTreeMap<String, (&'a Ingredient, BTreeSet<DrinkAt>)> {
+    let mut all: BTreeMap<String, (&Ingredient, BTreeSet<DrinkAt>)> = BTreeMap::new();
+    for facts in drinks {
+        for name in facts.ingredients() {
+            // What is made here is as well known as what it is made of.
+            if facts.worked.context.preparations.named(&name).is_some() {
+                continue;
+            }
+            if let Some(ingredient) = facts.ingredient(&name) {
+                all.entry(key(&name))
+                    .or_insert_with(|| (ingredient, BTreeSet::new()))
+                    .1
+                    .insert(facts.at());
+            }
+        }
+    }
+    all
+}
+
+/// Measurements and prices that are older than [`OLD_DAYS`] on a day (`YYYY-MM-DD`).
+pub(super) fn old(drinks: &[Facts<'_>], prices: &Prices, today: &str, found: &mut Vec<AuditFinding>) {
+    let Some(now) = day_number(today) else { return };
+    for (ingredient, pour_it) in poured(drinks).values() {
+        let mut add = |what: String, since: &str| {
+            let Some(days) = day_number(since).map(|then| now - then) else {
+                return;
+            };
+            if days > OLD_DAYS {
+                found.push(AuditFinding::OldMeasurement {
+                    drinks: pour_it.iter().cloned().collect(),
+                    ingredient: ingredient.name.clone(),
+                    what,
+                    since: since.to_owned(),
+                    days,
+                    limit_days: OLD_DAYS,
+                });
+            }
+        };
+        let mut said = BTreeSet::new();
+        for value in ingredient.values.iter().filter(|v| v.status == Status::Measured) {
+            // One reading of a refractometer gives several figures; it is said once.
+            if let Some(since) = date_in(&value.source).filter(|d| said.insert(d.clone())) {
+                add(value.quantity.name().to_owned(), &since);
+            }
+        }
+        let books: BTreeSet<&str> = pour_it.iter().map(|d| d.book.as_str()).collect();
+        let since: BTreeSet<&str> = books
+            .iter()
+            .filter_map(|book| prices.of(book, &ingredient.name))
+            .map(|p| p.since.as_str())
+            .collect();
+        for since in since {
+            add("price".to_owned(), since);
+        }
+    }
+}
+
+const MONTHS: [&str; 12] = [
+    "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
+];
+
+/// The first full date in words of a source: `titration, 2025-11-03`, `label, 3 November 2025`, `November 2025` (the
+/// first of the month). Without a year there is none.
+fn date_in(text: &str) -> Option<String> {
+    let words: Vec<&str> = text
+        .split(|c: char| !(c.is_alphanumeric() || c == '-'))
+        .filter(|w| !w.is_empty())
+        .collect();
+    words.iter().enumerate().find_map(|(at, word)| {
+        if word.len() == 10 && day_number(word).is_some() {
+            return Some((*word).to_owned());
+        }
+        let month = MONTHS.iter().position(|m| {
+            word.get(..3).is_some_and(|start| start.eq_ignore_ascii_case(m))
+                && word.chars().all(char::is_alphabetic)
+        })?;
+        let year: u32 = words.get(at + 1).filter(|y| y.len() == 4)?.parse().ok()?;
+        let day: u32 = at
+            .checked_sub(1)
+            .and_then(|before| words[before].parse().ok())
+            .filter(|day| (1..=31).contains(day))
+            .unwrap_or(1);
+        let date = format!("{year:04}-{:02}-{day:02}", month + 1);
+        day_number(&date).map(|_| date)
+    })
+}
+
+/// Days of a date `YYYY-MM-DD` in the Gregorian calendar, counted from 1 March of the year 0; `None` where it is no
+/// such date. A month begins after (153 m + 2) / 5 days, counted from March: 153 days are five months.
+fn day_number(date: &str) -> Option<i64> {
+    let mut parts = date.get(..10)?.split('-');
+    let mut next = |digits: usize| {
+        parts
+            .next()
+            .filter(|p| p.len() == digits && p.bytes().all(|b| b.is_ascii_digit()))?
+            .parse::<i64>()
+            .ok()
+    };
+    let (year, month, day) = (next(4)?, next(2)?, next(2)?);
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let longest = match month {
+        2 => 28 + i64::from(leap),
+        4 | 6 | 9 | 11 => 30,
+        1..=12 => 31,
+        _ => return None,
+    };
+    if !(1..=longest).contains(&day) {
+        return None;
+    }
+    // January and February belong to the year before, whose last day is the leap day.
+    let (year, month) = if month > 2 {
+        (year, month - 3)
+    } else {
+        (year - 1, month + 9)
+    };
+    Some(
+        365 * year + year.div_euclid(4) - year.div_euclid(100)
+            + year.div_euclid(400)
+            + (153 * month + 2) / 5
+            + day
+            - 1,
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_between_dates() {
+        let days = |a: &str, b: &str| day_number(b).unwrap() - day_number(a).unwrap();
+        assert_eq!(days("2024-02-28", "2024-03-01"), 2);
+        assert_eq!(days("2023-02-28", "2023-03-01"), 1);
+        assert_eq!(days("1900-02-28", "1900-03-01"), 1);
+        assert_eq!(days("2000-02-28", "2000-03-01"), 2);
+        assert_eq!(days("2025-11-25", "2026-11-25"), 365);
+        // The epoch of Unix time to the first second of 2001, a well-known count of days.
+        assert_eq!(days("1970-01-01", "2001-01-01"), 11_323);
+        for wrong in [
+            "2025-02-29",
+            "2025-13-01",
+            "2025-1-1",
+            "yesterday",
+            "",
+            "2025-04-31",
+        ] {
+            assert_eq!(day_number(wrong), None, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn dates_in_words() {
+        let of = |t: &str| date_in(t);
+        assert_eq!(of("titration, 2025-11-03").as_deref(), Some("2025-11-03"));
+        assert_eq!(
+            of("refractometer, 3 November 2025").as_deref(),
+            Some("2025-11-03")
+        );
+        assert_eq!(of("label of Nov 2025").as_deref(), Some("2025-11-01"));
+        assert_eq!(of("titration, 3 November"), None);
+        assert_eq!(of("label 1975"), None);
+        assert_eq!(of("31 February 2025"), None);
+    }
+}

@@ -1,0 +1,369 @@
+//! Two drinks side by side, pour by pour and figure by figure; and whether a difference of two figures is large
+//! enough to be called one.
+//!
+//! # When a difference is too small to call
+//!
+//! Two figures a and b with standard uncertainties u(a) and u(b) are told apart where
+//! |a − b| ≥ 1.96 · √(u(a)² + u(b)²): the interval that holds the difference in 95 % of cases then leaves out 0.
+//! That takes the two to be independent. Drinks of one bar are not quite: the same limes and the same shake are in
+//! both, and what they share moves both figures the same way. So the rule is cautious: what it tells apart is apart,
+//! and some of what it does not tell apart could be with the same fruit in one evening. Where no uncertainty is
+//! known, two figures are apart where they differ as printed.
+
+use serde::{Deserialize, Serialize};
+
+use crate::balance::{Evaluation, Figure, Figures};
+use crate::ingredient::NORMAL_95;
+use crate::resolve::ResolvedStep;
+use crate::spec::{Place, Step};
+use crate::store::Worked;
+
+/// What there is to know about a figure before its value: how it is called and how it is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct FigureFacts {
+    /// Its name in the database and in JSON.
+    pub name: &'static str,
+    /// What a bartender calls it.
+    pub word: &'static str,
+    /// Its unit; empty for a ratio.
+    pub unit: &'static str,
+    /// Decimals it is printed with.
+    pub decimals: u8,
+}
+
+/// Every figure, in the order of [`Figures::named`].
+pub const FIGURES: [FigureFacts; Figures::COUNT] = {
+    const fn row(name: &'static str, word: &'static str, unit: &'static str, decimals: u8) -> FigureFacts {
+        FigureFacts {
+            name,
+            word,
+            unit,
+            decimals,
+        }
+    }
+    [
+        row("volume_ml", "volume", "mL", 0),
+        row("abv_pct", "strength", "% vol", 1),
+        row("sugar_g_per_100ml", "sweetness", "g/100 mL", 1),
+        row("acid_g_per_100ml", "tartness", "g/100 mL", 2),
+        row("sugar_to_acid", "sugar to acid", "", 1),
+        row("water_gained_ml", "water gained", "mL", 0),
+        row("water_pct_of_mix", "water of the mix", "%", 0),
+        row("water_pct_of_finished", "water of the finished drink", "%", 0),
+        row("ethanol_g", "alcohol", "g", 1),
+        row("standard_drinks", "standard drinks", "", 1),
+        row("energy_kj", "energy", "kJ", 0),
+        row("temperature_c", "temperature", "°C", 0),
+    ]
+};
+
+impl FigureFacts {
+    /// The figure of that name, or as a bartender calls it.
+    #[must_use]
+    pub fn named(word: &str) -> Option<&'static FigureFacts> {
+        let wanted = crate::names::key(word);
+        FIGURES
+            .iter()
+            .find(|f| f.word == wanted || crate::names::key(f.name) == wanted)
+    }
+
+    /// Its value among figures.
+    #[must_use]
+    pub fn of(&self, figures: &Figures) -> Figure {
+        figures
+            .named()
+            .into_iter()
+            .find(|(name, _)| *name == self.name)
+            .map_or_else(Figure::default, |(_, figure)| figure)
+    }
+
+    /// A value with its unit, as it is printed.
+    #[must_use]
+    pub fn printed(&self, value: f64) -> String {
+        let d = usize::from(self.decimals);
+        format!("{value:.d$} {}", self.unit).trim_end().to_owned()
+    }
+}
+
+/// How far two figures are apart.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Apart {
+    /// The second less the first.
+    pub difference: f64,
+    /// The least difference that could be told, where the uncertainty of either is known.
+    pub least_told: Option<f64>,
+    /// Whether the difference is too small to call.
+    pub too_small: bool,
+}
+
+/// How far `b` is from `a`, printed with so many decimals; `None` where either has no value. See the head of this
+/// module for the rule.
+///
+/// ```
+/// use washline_core::balance::Figure;
+/// use washline_core::service::beside::apart;
+/// let of = |value, u| Figure { standard_uncertainty: Some(u), ..Figure::of(value) };
+/// assert!(apart(of(7.2, 0.3), of(7.9, 0.3), 1).unwrap().too_small);
+/// assert!(!apart(of(7.2, 0.3), of(8.1, 0.3), 1).unwrap().too_small);
+/// assert!(apart(Figure::of(7.21), Figure::of(7.24), 1).unwrap().too_small);
+/// ```
+#[must_use]
+pub fn apart(a: Figure, b: Figure, decimals: u8) -> Option<Apart> {
+    let (from, to) = (a.value?, b.value?);
+    let difference = to - from;
+    let known = |u: Option<f64>| u.filter(|u| u.is_finite() && *u > 0.0);
+    let least_told = match (known(a.standard_uncertainty), known(b.standard_uncertainty)) {
+        (None, None) => None,
+        (a, b) => Some(NORMAL_95 * a.unwrap_or(0.0).hypot(b.unwrap_or(0.0))),
+    };
+    let scale = 10_f64.powi(i32::from(decimals));
+    let same_as_printed = ((from * scale).round() - (to * scale).round()).abs() < 0.5;
+    Some(Apart {
+        difference,
+        least_told,
+        too_small: same_as_printed || least_told.is_some_and(|least| difference.abs() < least),
+    })
+}
+
+/// A figure of both drinks.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FigureBeside {
+    /// Which.
+    pub facts: &'static FigureFacts,
+    /// Of the first.
+    pub a: Figure,
+    /// Of the second.
+    pub b: Figure,
+    /// How far apart; `None` where either has none.
+    pub apart: Option<Apart>,
+}
+
+/// A pour of one of the drinks.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Poured {
+    /// The amount as written; empty where the line gives none.
+    pub written: String,
+    /// How it goes in.
+    pub place: Place,
+    /// Volume at 20 °C, mL; of a pour that fills the glass, what it comes to.
+    pub volume_ml: f64,
+    /// Mass, g.
+    pub mass_g: f64,
+}
+
+impl Poured {
+    /// In the words of a book: `22.5 ml`, `top 60 ml`, `to the top`.
+    #[must_use]
+    pub fn said(&self) -> String {
+        let place = match self.place {
+            Place::In => "",
+            Place::Top => "top ",
+            Place::Float => "float ",
+            Place::Rinse => "rinse ",
+            Place::Mist => "mist ",
+        };
+        let amount = if self.written.is_empty() {
+            match self.place {
+                Place::Rinse | Place::Mist => String::new(),
+                _ => format!("{:.0} ml", self.volume_ml),
+            }
+        } else {
+            self.written.clone()
+        };
+        format!("{place}{amount}").trim().to_owned()
+    }
+
+    /// Whether the other pours as much, the same way: as many millilitres, or, of what is weighed, as many grams.
+    fn same(&self, other: &Poured) -> bool {
+        let as_much = |a: f64, b: f64| (a - b).abs() <= 1e-6 * a.abs().max(b.abs());
+        self.place == other.place
+            && (as_much(self.volume_ml, other.volume_ml) || as_much(self.mass_g, other.mass_g))
+    }
+}
+
+/// One ingredient in both drinks.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PourBeside {
+    /// Of what.
+    pub ingredient: String,
+    /// In the first.
+    pub a: Option<Poured>,
+    /// In the second.
+    pub b: Option<Poured>,
+}
+
+impl PourBeside {
+    /// Whether the two differ in it.
+    #[must_use]
+    pub fn differs(&self) -> bool {
+        match (&self.a, &self.b) {
+            (Some(a), Some(b)) => !a.same(b),
+            _ => true,
+        }
+    }
+}
+
+/// Something else that is said of a drink: its glass, how it is made.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SaidBeside {
+    /// What: `method`, `glass`, `garnish`, `price`, `acid convention`.
+    pub what: String,
+    /// Of the first; empty where nothing is said.
+    pub a: String,
+    /// Of the second.
+    pub b: String,
+}
+
+/// Two drinks side by side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Beside {
+    /// Every ingredient of either: those of the first in their order, then what only the second pours.
+    pub pours: Vec<PourBeside>,
+    /// Method, glass, garnish, price, convention.
+    pub said: Vec<SaidBeside>,
+    /// Every figure.
+    pub figures: Vec<FigureBeside>,
+}
+
+/// The pours of a drink with what they are of, in order.
+#[must_use]
+pub fn pours(worked: &Worked) -> Vec<(String, Poured)> {
+    worked
+        .resolved
+        .steps
+        .iter()
+        .filter_map(|step| match step {
+            ResolvedStep::Pour(p) => {
+                let fill = worked.built.fill.filter(|_| p.fills);
+                let volume_ml = fill.map_or(p.volume_ml, |f| f.volume_ml);
+                let mass_g = if p.fills {
+                    p.liquid.mass_g() * volume_ml
+                } else {
+                    p.mass_g
+                };
+                Some((
+                    p.ingredient.clone(),
+                    Poured {
+                        written: p.written.clone(),
+                        place: p.place,
+                        volume_ml,
+                        mass_g,
+                    },
+                ))
+            }
+            _ => None,
+        })
+        .collect()
+}
+
+/// How a drink is made: its steps other than pours and garnishes, in order.
+fn method(worked: &Worked) -> String {
+    let steps: Vec<String> = worked
+        .drink
+        .lines()
+        .filter(|l| !matches!(l.step, Step::Pour(_) | Step::Garnish(_)))
+        .map(|l| l.step.to_string())
+        .collect();
+    steps.join(", ")
+}
+
+fn said(worked: &Worked) -> [(&'static str, String); 5] {
+    let drink = &worked.drink;
+    let glass = drink.glass.as_ref().map(|g| match g.capacity_ml {
+        Some(ml) => format!("{}, {ml} ml", g.name),
+        None => g.name.clone(),
+    });
+    let price = drink.price.as_ref().map(|p| match &p.currency {
+        Some(code) => format!("{} {code}", p.amount),
+        None => p.amount.to_string(),
+    });
+    let garnishes: Vec<&str> = drink.garnishes().collect();
+    [
+        ("method", method(worked)),
+        ("glass", glass.unwrap_or_default()),
+        ("garnish", garnishes.join("; ")),
+        ("price", price.unwrap_or_default()),
+        ("acid convention", worked.resolved.convention.word().to_owned()),
+    ]
+}
+
+/// Two drinks side by side, each with what it comes to.
+#[must_use]
+pub fn beside(a: (&Worked, &Evaluation), b: (&Worked, &Evaluation)) -> Beside {
+    let mut of_b: Vec<Option<(String, Poured)>> = pours(b.0).into_iter().map(Some).collect();
+    let mut sides: Vec<PourBeside> = Vec::new();
+    for (ingredient, poured) in pours(a.0) {
+        // The same ingredient poured the same way first, then poured at all.
+        let found = |way: bool| {
+            of_b.iter().position(|p| {
+                p.as_ref()
+                    .is_some_and(|(name, p)| *name == ingredient && (!way || p.place == poured.place))
+            })
+        };
+        let twin = found(true)
+            .or_else(|| found(false))
+            .and_then(|at| of_b[at].take());
+        sides.push(PourBeside {
+            ingredient,
+            a: Some(poured),
+            b: twin.map(|(_, p)| p),
+        });
+    }
+    sides.extend(of_b.into_iter().flatten().map(|(ingredient, poured)| PourBeside {
+        ingredient,
+        a: None,
+        b: Some(poured),
+    }));
+    let said = said(a.0)
+        .into_iter()
+        .zip(said(b.0))
+        .map(|((what, a), (_, b))| SaidBeside {
+            what: what.to_owned(),
+            a,
+            b,
+        })
+        .collect();
+    let figures = FIGURES
+        .iter()
+        .map(|facts| {
+            let (a, b) = (facts.of(&a.1.figures), facts.of(&b.1.figures));
+            FigureBeside {
+                facts,
+                a,
+                b,
+                apart: apart(a, b, facts.decimals),
+            }
+        })
+        .collect();
+    Beside {
+        pours: sides,
+        said,
+        figures,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_table_has_every_figure_in_its_order() {
+        for (facts, (name, _)) in FIGURES.iter().zip(Figures::default().named()) {
+            assert_eq!(facts.name, name);
+            assert_eq!(FigureFacts::named(facts.word), Some(facts));
+            assert_eq!(FigureFacts::named(name), Some(facts));
+        }
+    }
+
+    #[test]
+    fn a_difference_with_one_uncertainty_known_counts_that_one() {
+        let a = Figure {
+            standard_uncertainty: Some(1.0),
+            ..Figure::of(10.0)
+        };
+        let told = apart(a, Figure::of(11.9), 1).unwrap();
+        assert!((told.least_told.unwrap() - 1.959_964).abs() < 1e-6);
+        assert!(told.too_small && !apart(a, Figure::of(12.0), 1).unwrap().too_small);
+        assert_eq!(apart(a, Figure::default(), 1), None);
+    }
+}
