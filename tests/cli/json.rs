@@ -465,7 +465,7 @@ fn every_command_keeps_to_its_schema() {
     case(&["cost", "points failure"], 0, "cost");
     case(&["label", "points failure"], 0, "label");
     case(&["card", "points failure"], 0, "card");
-    case(&["ingredient", "price", "--list"], 0, "prices");
+    case(&["ingredient", "price"], 0, "prices");
     case(&["show", "footplate ember", "--over-time"], 0, "show");
     case(
         &[

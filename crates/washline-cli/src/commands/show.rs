@@ -70,7 +70,13 @@ impl Show {
             } else {
                 render::in_full(&reports, &specs)
             };
-            drinks + &render::preparation::in_full(&preparations)
+            let tastings = opened.house.tastings(&self.name)?;
+            let tasted = if tastings.is_empty() || reports.is_empty() {
+                String::new()
+            } else {
+                format!("\nTasted\n{}", render::taste::lines(&tastings))
+            };
+            drinks + &tasted + &render::preparation::in_full(&preparations)
         };
         Ok(Outcome {
             out,

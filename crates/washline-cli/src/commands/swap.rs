@@ -25,7 +25,7 @@ use crate::{Outcome, house};
 /// Names are those of the stock, with a strength where that matters: `"overproof rum 57 %"`. Nothing is stored
 /// without --keep, and no file is changed without --write.
 ///
-/// Example: washline swap "Waiting Room Sun" "rich syrup 2:1 by mass" "simple syrup 1:1 by mass" --hold sweetness --book fixtures/books/lantern-halt.md
+/// Example: washline swap "Platform Fog" "dry vermouth" "bianco vermouth" --hold sweetness
 #[derive(Debug, Args)]
 pub struct Swap {
     /// The drink, what is poured now, what is poured in its place; with --everywhere the last two.

@@ -57,7 +57,7 @@ impl<'a> Run<'a> {
     /// On to `until` seconds.
     pub fn to(&mut self, until: f64) {
         let span = until - self.seconds;
-        if !(span > 0.0) {
+        if span.is_nan() || span <= 0.0 {
             return;
         }
         let mut tries = 0;
@@ -149,7 +149,7 @@ impl<'a> Run<'a> {
         let next: State = std::array::from_fn(|i| y[i] + step * (1.5 * k1[i] + 0.5 * k2[i]));
         let mut scale = self.scale;
         // The heat of a little ice is little, and tells its temperature.
-        scale[1] *= (y[0] / scale[0]).clamp(1e-3, 1.0);
+        scale[1] *= (y[0] / scale[0]).clamp(1e-4, 1.0);
         let error = (0..4)
             .map(|i| (0.5 * step * (k1[i] + k2[i])).abs() / (self.tolerance * scale[i]))
             .fold(0.0, f64::max);
