@@ -466,6 +466,9 @@ fn every_command_keeps_to_its_schema() {
     case(&["label", "points failure"], 0, "label");
     case(&["card", "points failure"], 0, "card");
     case(&["ingredient", "price"], 0, "prices");
+    case(&["report", "menu.html"], 0, "report");
+    std::fs::write(folder.path().join("stock.md"), "# Tin Lamp\ncoupe: 150 ml\n").unwrap();
+    case(&["travel", "points failure", "--to", "stock.md"], 0, "travel");
     case(&["show", "footplate ember", "--over-time"], 0, "show");
     case(
         &[

@@ -208,7 +208,7 @@ proptest! {
         };
         let method = Method { work_w: 0.0, vessel_w_per_k: 20.0, ..method };
         let rest = equilibrium(&liquid, &conditions).unwrap();
-        let end = after(&liquid, &method, &conditions, 3e5).unwrap();
+        let end = after(&liquid, &method, &conditions, 1e6).unwrap();
         // Without ice in it (too little to begin with, or all melted) a drink below its freezing point has nothing to
         // freeze on to: that is no equilibrium.
         prop_assume!(end.ice_g > 0.0 || rest.ice_g <= 1e-9 * conditions.ice.grams);

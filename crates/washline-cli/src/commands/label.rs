@@ -41,7 +41,7 @@ pub enum Lists {
     /// The 14 of the European list.
     #[default]
     Eu,
-    /// The 9 of the United States.
+    /// The 9 of the list of the US.
     Us,
     /// Both.
     Both,

@@ -22,7 +22,7 @@ use crate::{Outcome, house};
 /// Amounts stay as written: 2 oz stays 2 oz. Both bars are counted by one acid convention, the sheet's where it names
 /// one. The pours that restore the drink aim at its figures at home, on that bar's jiggers; nothing is stored.
 ///
-/// Example: washline travel --book fixtures/books/lantern-halt.md --to fixtures/books/stock-by-the-cup.md
+/// Example: washline travel "Platform Fog" --to fixtures/books/stock-by-the-cup.md
 #[derive(Debug, Args)]
 pub struct Travel {
     /// A drink of the house, or a book whose drinks travel (`-` for standard input). Without it, the whole house.

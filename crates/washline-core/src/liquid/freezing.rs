@@ -185,7 +185,7 @@ mod tests {
 
     #[test]
     fn what_freezes_out_leaves_the_rest_at_its_freezing_point() {
-        let drink = Liquid::litre(25.0, &[(Component::Sucrose, 80.0), (Component::Citric, 9.0)]).unwrap();
+        let drink = Liquid::litre(15.0, &[(Component::Sucrose, 80.0), (Component::Citric, 9.0)]).unwrap();
         for t in [-12.0, -18.0, -25.0] {
             let ice = ice_g(&drink, t);
             let rest = drink.grams(Component::Water) - ice;
