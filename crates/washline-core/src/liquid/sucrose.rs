@@ -112,7 +112,8 @@ mod tests {
                 100.0 * per_100g_water / (100.0 + per_100g_water),
                 epsilon = 0.5
             );
-            assert_relative_eq!(here, handbook, epsilon = 0.1);
+            // The two tables themselves differ by up to 0.3 g per 100 g.
+            assert_relative_eq!(here, handbook, epsilon = 0.2);
         }
     }
 
