@@ -19,7 +19,7 @@ use crate::{Outcome, house};
 /// kept beside the earlier ones; the same name and day again mends a slip. What comes of a package (juice of a
 /// fruit, trimmings, what an infusion keeps back) makes the span of a drink's cost.
 ///
-/// Example: washline ingredient price "lime juice" --package "20 fruit" --price 8.00 --source invoice
+/// Example: washline ingredient price vodka --package "1 l" --price 15 --currency EUR --source invoice
 #[derive(Debug, Args)]
 pub struct Prices {
     /// The ingredient, by name or alias; `ice`; or, with --garnish, the words of a garnish.
