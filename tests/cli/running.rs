@@ -1002,9 +1002,8 @@ fn no_help_names_a_brand() {
             for (i, word) in words.iter().enumerate() {
                 let bare = word.trim_matches(|c: char| !c.is_alphanumeric() && c != '_');
                 let capital = bare.chars().next().is_some_and(char::is_uppercase);
-                let whole = bare
-                    .chars()
-                    .all(|c| c.is_uppercase() || c.is_numeric() || c == '_');
+                let whole =
+                    bare.chars().all(|c| c.is_uppercase() || !c.is_alphabetic()) || word.contains('<');
                 // After two spaces or a full stop a sentence begins; what is all capitals is a unit or stands for a value.
                 let begins = i == 0
                     || words[i - 1].ends_with(['.', ':', '?', '…', ']'])
