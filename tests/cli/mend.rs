@@ -370,3 +370,37 @@ fn the_json_of_one_drink_and_of_a_book() {
         assert_eq!(slipped, [] as [&str; 0]);
     }
 }
+
+/// What a change costs or saves is told once what it pours has a price, exactly.
+#[test]
+fn the_change_of_cost_follows_the_price() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt.md")).unwrap();
+    let run = |arguments: &[&str], input: &str, schema: &str| {
+        let mut all = arguments.to_vec();
+        all.extend(["--house", "bar.db"]);
+        crate::json::told(folder.path(), &all, input, 0, schema)
+    };
+    run(&["add", "-"], &book, "add");
+    let unpriced = run(&["mend", "waiting room sun"], "", "mend");
+    assert!(unpriced["answers"][0]["cost_change"].is_null());
+    let price = [
+        "ingredient",
+        "price",
+        "rich syrup 2:1 by mass",
+        "--package",
+        "1 l",
+        "--price",
+        "4.00",
+        "--currency",
+        "EUR",
+        "--source",
+        "invoice",
+        "--at",
+        "2026-11-12",
+    ];
+    run(&price, "", "prices");
+    let priced = run(&["mend", "waiting room sun"], "", "mend");
+    // 20 ml become 10 ml, at 4.00 a litre.
+    assert_eq!(priced["answers"][0]["cost_change"], "-0.0400");
+}

@@ -3,9 +3,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use washline_core::advise::{Aim, Ask, AskError, Mended, Outcome as Ended, answer_written, mend};
 use washline_core::names::{key, nearest};
+use washline_core::service::cost::cost_of_change;
 use washline_core::spec::{Source, format_drink, read_under};
 use washline_core::store::{Access, House, Worked};
 
+use super::price::today;
 use super::{Call, show};
 use crate::error::CliError;
 use crate::render::mend as render;
@@ -109,7 +111,21 @@ impl Mend {
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
         }
-        let mended = self.each(&drinks)?;
+        let mut mended = self.each(&drinks)?;
+        let mut prices = opened.house.prices(Some(&today()))?;
+        if book.is_some() && house::path(call.house.as_deref())?.exists() {
+            prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&today()))?);
+        }
+        for (drink, mended) in drinks.iter().zip(&mut mended) {
+            for answer in &mut mended.answers {
+                let changes: Vec<(&str, f64)> = answer
+                    .changes
+                    .iter()
+                    .map(|c| (c.ingredient.as_str(), c.to_ml - c.from_ml.unwrap_or(0.0)))
+                    .collect();
+                answer.cost_change = cost_of_change(drink, &prices, &changes);
+            }
+        }
         let mut done = Done::default();
         let mut outcome = Outcome {
             faulty: !opened.faults.is_empty(),

@@ -72,7 +72,7 @@ pub struct Answer {
     pub in_core_band: Option<bool>,
     /// By how much the alcohol changes, g of ethanol.
     pub ethanol_g_change: f64,
-    /// By how much the cost changes; `None` while prices are not known.
+    /// By how much the cost changes; `None` until the caller, who knows the prices, has set it.
     pub cost_change: Option<Decimal>,
 }
 

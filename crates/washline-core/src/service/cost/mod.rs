@@ -570,6 +570,23 @@ impl<'a> Coster<'a> {
     }
 }
 
+/// What it adds to the cost of a drink to pour so many mL more (or fewer) of each of these ingredients, to the
+/// hundredth of the smallest coin; `None` where one of them has no price.
+#[must_use]
+pub fn cost_of_change(worked: &Worked, prices: &Prices, changes: &[(&str, f64)]) -> Option<Decimal> {
+    let mut sum = Decimal::ZERO;
+    for (name, ml) in changes {
+        let each = cost_per_ml(worked, prices, worked.context.stock.get(name)?).ok()?;
+        let change = each.value.checked_mul(share::decimal(ml.abs())?)?;
+        sum = if *ml < 0.0 {
+            sum.checked_sub(change)?
+        } else {
+            sum.checked_add(change)?
+        };
+    }
+    Some(drink_cost(worked, prices).to_digits(sum, 2))
+}
+
 /// What a millilitre of an ingredient costs in the drinks of `worked`'s book: by its price, else by what it is made
 /// of.
 ///
