@@ -250,6 +250,8 @@ fn look(path: &Path) -> Result<Connection, StoreError> {
 /// Ours, of a version we know, and sound.
 fn verify(db: &Connection, path: &Path) -> Result<(), StoreError> {
     let fail = |e| StoreError::at(path, e);
+    // One look at one moment: another process may be making the house between two statements.
+    let db = db.unchecked_transaction().map_err(fail)?;
     let application: i32 = db
         .query_row("PRAGMA application_id", [], |r| r.get(0))
         .map_err(fail)?;
@@ -262,7 +264,7 @@ fn verify(db: &Connection, path: &Path) -> Result<(), StoreError> {
     if application != APPLICATION_ID && !(application == 0 && empty().map_err(fail)?) {
         return Err(StoreError::NotOurs(path.to_owned()));
     }
-    let version = user_version(db).map_err(fail)?;
+    let version = user_version(&db).map_err(fail)?;
     if version > schema_version() {
         return Err(StoreError::TooNew {
             path: path.to_owned(),
