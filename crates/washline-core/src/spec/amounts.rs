@@ -78,36 +78,56 @@ fn integer(tokens: &[Token], i: usize) -> Option<i128> {
     }
 }
 
-/// A fraction at `i`: `3/4`, or one character.
+/// A fraction at `i`: `3/4`, `3 / 4`, or one character.
 fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
-    match &tokens.get(i)?.kind {
-        Kind::Fraction(amount) => Some(Ok((*amount, i + 1))),
+    let (top, bottom, next) = match tokens.get(i)?.kind {
+        Kind::Fraction(top, bottom) => (top, bottom, i + 1),
         Kind::Number(_) => {
             let top = integer(tokens, i)?;
-            if !tokens.get(i + 1)?.is_mark('/') {
+            if !tokens.get(i + 1)?.is_mark('/') || tokens.get(i + 1)?.spaced != tokens.get(i + 2)?.spaced {
                 return None;
             }
             let bottom = integer(tokens, i + 2)?;
-            let span = tokens[i].span.start..tokens[i + 2].span.end;
-            // `30/40 ml` is no fraction that a jigger has, nor one that a recipe for several comes to: two amounts,
-            // perhaps.
-            if bottom > 0 && !matches!(bottom, 1..=10 | 12 | 16 | 18 | 24 | 32 | 36 | 48 | 64 | 96) {
-                return Some(Err(Wrong::ask(
-                    span,
-                    format!("`{top}/{bottom}`: a fraction, or two amounts?"),
-                    vec![format!("{top}-{bottom}"), format!("{top}")],
-                )));
+            // `60 rum / 22 lime` is two pours; `1 / 2 oz` a fraction with room in it.
+            if tokens.get(i + 2)?.spaced && top >= bottom {
+                return None;
             }
-            Some(match Amount::ratio(top, bottom) {
-                Ok(amount) => Ok((amount, i + 3)),
-                Err(e) => Err(Wrong::reject(
-                    span,
-                    format!("{e}; expected a fraction such as 3/4"),
-                )),
-            })
+            (top, bottom, i + 3)
         }
-        _ => None,
+        _ => return None,
+    };
+    let span = tokens[i].span.start..tokens[next - 1].span.end;
+    // `30/40 ml` is no fraction that a jigger has, nor one that a recipe for several comes to: two amounts, perhaps.
+    if bottom > 0 && !matches!(bottom, 1..=10 | 12 | 16 | 18 | 24 | 32 | 36 | 48 | 64 | 96) {
+        return Some(Err(Wrong::ask(
+            span,
+            format!("`{top}/{bottom}`: a fraction, or two amounts?"),
+            vec![format!("{top}-{bottom}"), format!("{top}")],
+        )));
     }
+    // `11/2 oz`: a space may have been left out between a whole number and its fraction.
+    if bottom > 1
+        && next == i + 1
+        && top >= 10
+        && let (whole, part) = split_digits(top)
+        && part > 0
+        && part < bottom
+    {
+        return Some(Err(Wrong::ask(
+            span,
+            format!("`{top}/{bottom}`: {whole} {part}/{bottom} with its space left out, or {top} over {bottom}?"),
+            vec![format!("{whole} {part}/{bottom}"), Amount::raw(top, bottom).to_string()],
+        )));
+    }
+    Some(match Amount::ratio(top, bottom) {
+        Ok(amount) => Ok((amount, next)),
+        Err(e) => Err(Wrong::reject(span, format!("{e}; expected a fraction such as 3/4"))),
+    })
+}
+
+/// The digits of a number with the last one cut off, and the last one.
+fn split_digits(number: i128) -> (i128, i128) {
+    (number / 10, number % 10)
 }
 
 /// Whether metric units follow the token at `i`.

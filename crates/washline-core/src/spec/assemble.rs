@@ -1,0 +1,491 @@
+//! From the readings of a section's lines to its steps in working order.
+//!
+//! What one line cannot tell the whole of the drink does: a name without an amount is one that was poured before, or
+//! goes on the glass, or is asked about; a slice is muddled or hung on the rim; soda that the list gives an amount and
+//! the method tops with is one pour and goes on top.
+
+use std::ops::Range;
+
+use super::lexicon::{self, singular};
+use super::line::{self, Found, Item, LineRead, Mention};
+use super::{Account, Assumption, Entry, Line, Measure, Place, Pour, Step, Technique, Wrong};
+use crate::measure::{Amount, Unit};
+use crate::names::key;
+
+/// A part of a section as it was typed.
+#[derive(Debug)]
+pub(super) enum Part {
+    /// A line that is no step: kept where it stands.
+    Entry(Entry),
+    /// A line of steps.
+    Line(LineRead),
+}
+
+/// What the lines of a section come to.
+#[derive(Debug, Default)]
+pub(super) struct Assembled {
+    pub entries: Vec<Entry>,
+    /// The glass that the lines name: its name, its size as typed, its place in the source.
+    pub glass: Option<(String, Option<String>, Range<usize>)>,
+    pub serves: Option<Amount>,
+    pub serve_of_ml: Option<Amount>,
+    pub part_ml: Option<Amount>,
+    pub account: Vec<Account>,
+    pub wrongs: Vec<Wrong>,
+}
+
+/// Put the parts of a section together.
+pub(super) fn assemble(parts: Vec<Part>, preparing: bool) -> Assembled {
+    let mut assembler = Assembler::new(&parts, preparing);
+    for (at, part) in parts.into_iter().enumerate() {
+        match part {
+            Part::Entry(entry) => assembler.out.entries.push(entry),
+            Part::Line(line) => assembler.line(at, line),
+        }
+    }
+    assembler.finish()
+}
+
+/// What was poured with an amount, so that its name can be known again.
+struct Poured {
+    words: Vec<String>,
+}
+
+struct Assembler {
+    out: Assembled,
+    preparing: bool,
+    poured: Vec<Poured>,
+    /// The part and reading of the last work that presses: muddle, shake, blend, swizzle.
+    last_press: Option<(usize, usize)>,
+    /// The part of the last work of any sort.
+    last_work: Option<usize>,
+    /// Whether anything was worked, strained or served so far.
+    worked: bool,
+    served: bool,
+}
+
+/// What is read at this moment.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum After {
+    Nothing,
+    Work(Technique),
+    Garnish,
+}
+
+impl Assembler {
+    fn new(parts: &[Part], preparing: bool) -> Assembler {
+        let mut poured = Vec::new();
+        let mut last_press = None;
+        let mut last_work = None;
+        for (at, part) in parts.iter().enumerate() {
+            let Part::Line(line) = part else { continue };
+            for (i, found) in line.found.iter().enumerate() {
+                match &found.item {
+                    Item::Pours(pours) => poured.extend(pours.iter().filter_map(|(pour, _)| {
+                        let named = pour.choices.first()?;
+                        matches!(pour.measure, Measure::Of(..) | Measure::Open(_)).then(|| Poured {
+                            words: content(&named.name),
+                        })
+                    })),
+                    Item::Work(work) => {
+                        last_work = Some(at);
+                        if presses(work.technique) {
+                            last_press = Some((at, i));
+                        }
+                    }
+                    _ => {}
+                }
+            }
+        }
+        Assembler {
+            out: Assembled::default(),
+            preparing,
+            poured,
+            last_press,
+            last_work,
+            worked: false,
+            served: false,
+        }
+    }
+
+    fn line(&mut self, part: usize, line: LineRead) {
+        self.out.account.extend(line.account);
+        let mut found: Vec<Option<Found>> = line.found.into_iter().map(Some).collect();
+        let mut after = After::Nothing;
+        let mut note: Vec<String> = Vec::new();
+        let leads_with_work = found
+            .iter()
+            .flatten()
+            .find(|f| !matches!(f.item, Item::Joint | Item::Header | Item::With | Item::Words))
+            .is_some_and(|f| matches!(f.item, Item::Work(_) | Item::Step(Step::Strain { .. })));
+        for i in 0..found.len() {
+            let Some(reading) = found[i].take() else { continue };
+            let span = reading.span.clone();
+            match reading.item {
+                Item::Joint | Item::Header => {
+                    if reading.text.ends_with('.') || reading.text == ";" {
+                        after = After::Nothing;
+                    }
+                }
+                Item::With => {}
+                Item::Words => {
+                    if is_content(&reading.text) {
+                        note.push(reading.text);
+                    }
+                }
+                Item::Fault(wrong) => self.out.wrongs.push(wrong),
+                Item::Work(work) => {
+                    // `muddle 8 mint leaves`, `roll with 100 ml ginger beer`: poured first, then worked.
+                    let technique = work.technique;
+                    self.with_work(i, technique, &mut found);
+                    self.worked = true;
+                    self.push(Step::Work(work), span, Vec::new());
+                    after = After::Work(technique);
+                }
+                Item::Step(step) => {
+                    self.worked = true;
+                    match &step {
+                        Step::Strain { .. } => {
+                            self.served = true;
+                            let strained = self.out.entries.iter().any(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Strain { .. })));
+                            let up = lexicon_up(&reading.text);
+                            if up && strained {
+                                continue;
+                            }
+                        }
+                        Step::OverIce(_) | Step::Neat | Step::Unstrained => self.served = true,
+                        _ => {}
+                    }
+                    self.push(step, span, Vec::new());
+                    after = After::Nothing;
+                }
+                Item::Ice(words) => {
+                    let step = self.ice(words, reading.begins && reading.from == 0);
+                    self.push(step, span, Vec::new());
+                }
+                Item::Glass(name, size) => self.glass(name, size, span),
+                Item::Garnish(words) => {
+                    let said = if reading.text.to_lowercase().starts_with("garnish") || reading.text.to_lowercase().ends_with("garnish") {
+                        Vec::new()
+                    } else {
+                        vec![Assumption::new(
+                            format!("`{words}`"),
+                            "read as the garnish",
+                            "write `garnish …` on a line of its own",
+                        )]
+                    };
+                    self.push(line_garnish(&words), span, said);
+                    after = After::Garnish;
+                }
+                Item::Serves(count) => {
+                    self.out.serves = Some(count);
+                    self.out.entries.push(Entry::Particular("serves".to_owned(), count.to_string()));
+                }
+                Item::ServeOf(ml) => {
+                    self.out.serve_of_ml = Some(ml);
+                    self.out.entries.push(Entry::Particular("each serve".to_owned(), format!("{ml} ml")));
+                }
+                Item::PartIs(ml) => {
+                    self.out.part_ml = Some(ml);
+                    self.out.entries.push(Entry::Particular("part".to_owned(), format!("{ml} ml")));
+                }
+                Item::Mention(mention) => {
+                    self.mention(part, i, mention, &reading.text, span, after, &mut note);
+                }
+                Item::Pours(pours) => {
+                    for (pour, mut said) in pours {
+                        if self.is_garnish(&pour, &reading.text, (part, i), after) {
+                            let words = reading.text.trim_end_matches(['.', ',']).to_owned();
+                            said = vec![Assumption::new(
+                                format!("`{words}`"),
+                                "read as the garnish",
+                                "write `garnish …` on a line of its own",
+                            )];
+                            self.push(line_garnish(&words), span.clone(), said);
+                            continue;
+                        }
+                        if leads_with_work && !self.preparing {
+                            said.push(Assumption::new(
+                                format!("`{}`", reading.text),
+                                "a pour found among the words of the method",
+                                "write it on a line of its own",
+                            ));
+                        }
+                        self.pour(pour, span.clone(), said);
+                    }
+                }
+            }
+        }
+        if !note.is_empty() {
+            self.out.entries.push(Entry::Note(note.join(" ")));
+        }
+    }
+
+    fn push(&mut self, step: Step, span: Range<usize>, assumptions: Vec<Assumption>) {
+        self.out.entries.push(Entry::Step(Line {
+            step,
+            span,
+            assumptions,
+        }));
+    }
+
+    /// A pour: once, where the list and the method both name it.
+    fn pour(&mut self, mut pour: Pour, span: Range<usize>, said: Vec<Assumption>) {
+        let bare = matches!(pour.measure, Measure::Fill | Measure::Usual) && pour.place != Place::In;
+        if bare && let Some(named) = pour.choices.first() {
+            let words = content(&named.name);
+            let before = self.out.entries.iter().position(|e| match e {
+                Entry::Step(Line { step: Step::Pour(other), .. }) => {
+                    other.place == Place::In
+                        && matches!(other.measure, Measure::Of(..))
+                        && other.choices.first().is_some_and(|n| same(&content(&n.name), &words))
+                }
+                _ => false,
+            });
+            if let Some(before) = before
+                && let Entry::Step(line) = self.out.entries.remove(before)
+                && let Step::Pour(mut first) = line.step
+            {
+                first.place = pour.place;
+                pour = first;
+                self.push(Step::Pour(pour), line.span, line.assumptions);
+                return;
+            }
+        }
+        self.push(Step::Pour(pour), span, said);
+    }
+
+    /// Pours that stand behind a word of work are done before it.
+    fn with_work(&mut self, at: usize, technique: Technique, found: &mut [Option<Found>]) {
+        let mut j = at + 1;
+        let mut linked = false;
+        while let Some(next) = found.get(j) {
+            let Some(reading) = next else {
+                j += 1;
+                continue;
+            };
+            match &reading.item {
+                Item::With => linked = true,
+                Item::Words if !reading.begins && !is_content(&reading.text) => {}
+                Item::Joint if matches!(reading.text.as_str(), "," | "&" | "and" | "n" | "+") && (linked || technique == Technique::Muddle) && j > at + 1 => {}
+                Item::Pours(_) => {
+                    let direct = !reading.begins || linked || technique == Technique::Muddle;
+                    if !direct {
+                        return;
+                    }
+                    // `shake with ice, top soda`: on top is after the work.
+                    if matches!(&reading.item, Item::Pours(pours) if pours.iter().any(|(p, _)| p.place != Place::In)) {
+                        return;
+                    }
+                    let Some(Found { item: Item::Pours(pours), span, .. }) = found[j].take() else { return };
+                    linked = true;
+                    for (pour, said) in pours {
+                        self.pour(pour, span.clone(), said);
+                    }
+                }
+                Item::Mention(mention) if technique == Technique::Muddle || linked => {
+                    let known = self.was_poured(&mention.name);
+                    if !known && mention.known && !reading.text.is_empty() {
+                        let wrong = how_much(&reading.text, reading.span.clone(), mention.solid);
+                        self.out.wrongs.push(wrong);
+                    } else if !known {
+                        return;
+                    }
+                    found[j] = None;
+                }
+                _ => return,
+            }
+            j += 1;
+        }
+    }
+
+    /// Ice by itself goes into the tin where it stands at the head of a line before serving; else it is in the glass.
+    fn ice(&mut self, words: String, alone: bool) -> Step {
+        if alone && !self.served || !self.worked && self.last_work.is_some() && alone {
+            Step::Ice(words)
+        } else {
+            self.served = true;
+            let words = match words.split_whitespace().next() {
+                Some("over" | "on" | "Over" | "On") => words,
+                _ if words.to_lowercase().starts_with("full of ") => "over ice".to_owned(),
+                _ => format!("over {words}"),
+            };
+            Step::OverIce(words)
+        }
+    }
+
+    fn glass(&mut self, name: String, size: Option<String>, span: Range<usize>) {
+        let folded = key(&name);
+        if folded.contains("ice filled") || folded.contains("iced ") {
+            self.served = true;
+            self.push(Step::OverIce("over ice".to_owned()), span.clone(), Vec::new());
+        }
+        if self.worked {
+            self.served = true;
+        }
+        let bare = matches!(folded.as_str(), "glass" | "the glass" | "cup" | "cups" | "mug" | "bowl");
+        if bare && (size.is_none() || self.out.glass.is_some()) && (self.out.glass.is_some() || matches!(folded.as_str(), "glass" | "the glass")) {
+            return;
+        }
+        let value = match &size {
+            Some(size) => format!("{name}, {size}"),
+            None => name.clone(),
+        };
+        let is_glass = |e: &Entry| matches!(e, Entry::Particular(k, _) if k == "glass");
+        if let Some(before) = self.out.entries.iter_mut().find(|e| is_glass(e)) {
+            *before = Entry::Particular("glass".to_owned(), value);
+        } else {
+            self.out.entries.push(Entry::Particular("glass".to_owned(), value));
+        }
+        self.out.glass = Some((name, size, span));
+    }
+
+    fn was_poured(&self, name: &str) -> bool {
+        let words = content(name);
+        self.poured.iter().any(|p| same(&p.words, &words))
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "what a name without an amount is depends on all of where it stands")]
+    fn mention(
+        &mut self,
+        part: usize,
+        at: usize,
+        mention: Mention,
+        text: &str,
+        span: Range<usize>,
+        after: After,
+        note: &mut Vec<String>,
+    ) {
+        let text = text.trim_end_matches(['.', ',']).to_owned();
+        if self.was_poured(&mention.name) && !(self.served && mention.solid) {
+            return;
+        }
+        let late = self.served || self.worked && self.last_work.is_some_and(|last| part > last) || self.last_press.is_some_and(|p| p < (part, at)) && self.worked;
+        if after == After::Garnish || late && (mention.solid || goes_on_the_glass(&mention.name)) {
+            let said = Assumption::new(format!("`{text}`"), "read as the garnish", "write `garnish …` on a line of its own");
+            self.push(line_garnish(&text), span, vec![said]);
+            return;
+        }
+        if !mention.known && (late || text.split_whitespace().count() > 3) {
+            note.push(text);
+            return;
+        }
+        if self.was_poured(&mention.name) {
+            return;
+        }
+        self.out.wrongs.push(how_much(&text, span, mention.solid));
+    }
+
+    /// Whether a counted fruit, herb or the like is put on the drink and not in it.
+    fn is_garnish(&self, pour: &Pour, text: &str, at: (usize, usize), after: After) -> bool {
+        if self.preparing || pour.place != Place::In || after == After::Work(Technique::Muddle) && !self.served {
+            return false;
+        }
+        let Some(named) = pour.choices.first() else { return false };
+        let Measure::Of(_, unit) = &pour.measure else { return false };
+        let solid = is_solid(&named.name) || goes_on_the_glass(&named.name) || garnish_noun(&named.name);
+        let on_glass = match unit {
+            Some(unit) => line::on_the_glass(*unit) || *unit == Unit::Cube && !key(&named.name).contains("sugar"),
+            None => solid,
+        };
+        if !on_glass || !solid && unit.is_none() {
+            return false;
+        }
+        let pressed_later = self.last_press.is_some_and(|last| last > at);
+        if pressed_later {
+            return false;
+        }
+        let numbered = text.trim_start().starts_with(|c: char| c.is_numeric() || "½¼¾⅓⅔".contains(c))
+            || !matches!(pour.measure, Measure::Of(extent, _) if extent.nominal == Amount::ONE);
+        if unit == &Some(Unit::Leaf) && !self.served && numbered {
+            return false;
+        }
+        !numbered || self.served || self.worked && self.last_work.is_some_and(|last| at.0 > last) || after == After::Garnish
+    }
+
+    fn finish(mut self) -> Assembled {
+        // Ice named over and over is served over once.
+        let mut seen = false;
+        self.out.entries.retain(|e| match e {
+            Entry::Step(Line { step: Step::OverIce(words), .. }) if words == "over ice" => {
+                let keep = !seen;
+                seen = true;
+                keep
+            }
+            Entry::Step(Line { step: Step::OverIce(_), .. }) => {
+                seen = true;
+                true
+            }
+            _ => true,
+        });
+        self.out
+    }
+}
+
+fn line_garnish(words: &str) -> Step {
+    Step::Garnish(words.to_owned())
+}
+
+fn lexicon_up(text: &str) -> bool {
+    let folded = key(text);
+    folded == "up" || folded.ends_with(" up")
+}
+
+fn how_much(text: &str, span: Range<usize>, solid: bool) -> Wrong {
+    let text = text.trim_end_matches(['.', ',']);
+    let example = if solid { format!("8 {text}") } else { format!("20 ml {text}") };
+    let near = if solid {
+        vec![format!("garnish {text}"), format!("8 g {text}")]
+    } else {
+        vec![format!("top with {text}"), example]
+    };
+    Wrong::ask(
+        span,
+        format!(
+            "no amount before `{text}`; expected a pour such as `50 ml gin`, or a step such as `shake`, `strain`, `garnish lime wheel`"
+        ),
+        near,
+    )
+}
+
+fn presses(technique: Technique) -> bool {
+    !matches!(technique, Technique::Stir | Technique::Build | Technique::Throw | Technique::Roll)
+}
+
+/// The words of a name that say what it is.
+fn content(name: &str) -> Vec<String> {
+    key(name)
+        .split_whitespace()
+        .filter(|w| !matches!(*w, "the" | "a" | "of" | "fresh" | "juice" | "some" | "your" | "chilled" | "hot" | "cold"))
+        .map(|w| singular(w).into_owned())
+        .collect()
+}
+
+/// Whether two names mean one thing that was poured: the words of the shorter stand in the longer.
+fn same(poured: &[String], said: &[String]) -> bool {
+    let (short, long) = if poured.len() < said.len() { (poured, said) } else { (said, poured) };
+    !short.is_empty() && short.iter().all(|w| long.contains(w))
+}
+
+fn is_solid(name: &str) -> bool {
+    lexicon::sort_of(name) == Some(lexicon::Sort::Solid)
+}
+
+fn garnish_noun(name: &str) -> bool {
+    lexicon::has_tag(name, lexicon::Tag::GarnishNoun)
+}
+
+/// Fruit whose name alone means its juice in a list of pours, and a piece of it on a glass.
+fn goes_on_the_glass(name: &str) -> bool {
+    matches!(
+        singular(key(name).trim_end_matches('.')).as_ref(),
+        "lime" | "lemon" | "orange" | "grapefruit" | "pineapple" | "cherry" | "mint" | "nutmeg" | "cinnamon" | "olive" | "cucumber"
+            | "coffee bean" | "espresso dust" | "whipped cream" | "celery" | "basil" | "strawberry" | "raspberry" | "blackberry" | "apple" | "pear" | "chocolate" | "cocoa" | "fresh mint" | "big mint" | "lemon oil" | "orange oil" | "salt" | "pepper" | "dried orange" | "dehydrated orange" | "edible flower" | "cream"
+    )
+}
+
+/// Whether words say something beyond joining.
+fn is_content(text: &str) -> bool {
+    let folded = key(text.trim_matches(|c: char| !c.is_alphanumeric()));
+    !folded.is_empty() && !lexicon::is_filler(&folded)
+}
