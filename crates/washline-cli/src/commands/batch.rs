@@ -119,7 +119,12 @@ impl Batches {
         let ounce = opened.house.settings()?.ounce.unwrap_or_default();
         let asked = self.asked(ounce)?;
         let on = clock::today();
-        let prices = house::prices(call.house.as_deref(), &opened.house, self.book.is_some(), Some(&on))?;
+        let prices = house::prices(
+            call.house.as_deref(),
+            &opened.house,
+            self.book.is_some(),
+            Some(&on),
+        )?;
         let mut worked = opened.house.worked()?;
         if let Some(title) = &self.of {
             worked.retain(|w| key(&w.found_in.book) == key(title));

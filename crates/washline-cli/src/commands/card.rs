@@ -71,7 +71,14 @@ impl Cards {
         let mut worked = opened.house.worked()?;
         let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
         let on = clock::today();
-        let priced = || house::prices(call.house.as_deref(), &opened.house, self.book.is_some(), Some(&on));
+        let priced = || {
+            house::prices(
+                call.house.as_deref(),
+                &opened.house,
+                self.book.is_some(),
+                Some(&on),
+            )
+        };
         let prices = self.cost.then(priced).transpose()?;
         let pages: Vec<Page> = worked
             .iter()

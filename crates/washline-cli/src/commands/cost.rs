@@ -71,7 +71,12 @@ impl Cost {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let (asked, money, on) = self.asked()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let prices = house::prices(call.house.as_deref(), &opened.house, self.book.is_some(), Some(&on))?;
+        let prices = house::prices(
+            call.house.as_deref(),
+            &opened.house,
+            self.book.is_some(),
+            Some(&on),
+        )?;
         let mut worked = opened.house.worked()?;
         let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();

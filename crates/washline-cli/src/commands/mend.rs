@@ -111,7 +111,12 @@ impl Mend {
             return Err(show::unknown(opened, name)?);
         }
         let mut mended = self.each(&drinks)?;
-        let prices = house::prices(call.house.as_deref(), &opened.house, book.is_some(), Some(&clock::today()))?;
+        let prices = house::prices(
+            call.house.as_deref(),
+            &opened.house,
+            book.is_some(),
+            Some(&clock::today()),
+        )?;
         for (drink, mended) in drinks.iter().zip(&mut mended) {
             for answer in &mut mended.answers {
                 let changes: Vec<(&str, f64)> = answer

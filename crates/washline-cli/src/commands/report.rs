@@ -59,7 +59,12 @@ impl Reports {
         faults.extend(house.refresh()?.broken);
         let reports = house.reports()?;
         let costings = if self.cost {
-            let prices = house::prices(call.house.as_deref(), &house, !sources.is_empty(), today.as_deref())?;
+            let prices = house::prices(
+                call.house.as_deref(),
+                &house,
+                !sources.is_empty(),
+                today.as_deref(),
+            )?;
             let worked = house.worked()?;
             Some(
                 worked

@@ -91,7 +91,12 @@ impl Swap {
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
         }
-        let prices = house::prices(call.house.as_deref(), &opened.house, self.book.is_some(), Some(&clock::today()))?;
+        let prices = house::prices(
+            call.house.as_deref(),
+            &opened.house,
+            self.book.is_some(),
+            Some(&clock::today()),
+        )?;
         let mut told = Vec::new();
         for worked in &drinks {
             if let Some(swap) = swap(&worked.subject(), &ask).map_err(said)? {

@@ -6,8 +6,8 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::{House, StoreError, Worked};
 use crate::build::worked_on;
-use crate::melt::house::{self, HouseFit, Refusal};
 use crate::melt::Weighed;
+use crate::melt::house::{self, HouseFit, Refusal};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::Technique;
 

@@ -108,7 +108,12 @@ impl House {
             resolved.steps.iter().any(is)
         };
         // Only what bears on this drink: another fit leaves its result as it is.
-        let fits = shared.fits.iter().filter(|f| worked_by(f.technique)).cloned().collect();
+        let fits = shared
+            .fits
+            .iter()
+            .filter(|f| worked_by(f.technique))
+            .cloned()
+            .collect();
         resolved.own_melt = OwnMelt {
             weighed: self.weighed(current.spec_version)?,
             fits,
