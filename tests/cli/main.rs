@@ -1,6 +1,7 @@
 //! Tests of the program as it is run: the README's tour, JSON against its schemas, exit statuses, bad input.
 #![allow(missing_docs, clippy::unwrap_used)]
 
+mod agreement;
 mod audit;
 mod bands;
 mod batch;

@@ -16,6 +16,7 @@ use washline_core::measure::Amount;
 use washline_core::resolve::{Resolved, ResolvedPour, ResolvedStep, ResolvedWork, resolve};
 use washline_core::spec::{self, Fault, Place, Source, Technique, WaterGiven};
 use washline_core::store::{DrinkReport, House};
+use washline_core::tables::Ice;
 
 /// So many cases, and more where `PROPTEST_CASES` asks for more than its usual 256.
 fn config(cases: u32) -> Config {
@@ -316,7 +317,7 @@ fn any_step() -> impl Strategy<Value = ResolvedStep> {
         1 => prop_oneof![
             Just(ResolvedStep::Strain),
             Just(ResolvedStep::Unstrained),
-            Just(ResolvedStep::OverIce { crushed: false, large: false }),
+            Just(ResolvedStep::OverIce(Ice::default())),
             Just(ResolvedStep::Neat),
             Just(ResolvedStep::Other),
         ],
@@ -365,7 +366,7 @@ proptest! {
         close("mass", built.glass.mass_g(), poured.mass_g() + built.water_g, 1e-12)?;
         prop_assert!(built.glass.volume_ml() >= built.before.volume_ml());
         prop_assert!(built.worked.mass_g() <= poured.mass_g() * (1.0 + 1e-12));
-        if water.is_none() && drink.steps.iter().all(|s| !matches!(s, ResolvedStep::Work(..) | ResolvedStep::OverIce { .. })) {
+        if water.is_none() && drink.steps.iter().all(|s| !matches!(s, ResolvedStep::Work(..) | ResolvedStep::OverIce(_))) {
             prop_assert!(built.water_g == 0.0, "nothing melts by itself: {}", built.water_g);
         }
     }

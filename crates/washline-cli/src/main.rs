@@ -1,6 +1,7 @@
 //! `washline`: the command line of the library. Arguments in, text or JSON out; everything that
 //! computes or stores lives in `washline-core`.
 
+mod clock;
 mod commands;
 mod error;
 mod house;

@@ -74,3 +74,4 @@ pub mod resolve;
 pub mod service;
 pub mod spec;
 pub mod store;
+pub mod tables;

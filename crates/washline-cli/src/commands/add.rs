@@ -7,7 +7,7 @@ use washline_core::spec::{Fault, Source};
 use super::Call;
 use crate::error::CliError;
 use crate::render::{self, json, plain};
-use crate::{Outcome, house};
+use crate::{Outcome, clock, house};
 
 /// Keep books in the house, all or nothing; says what is new, changed and unchanged.
 ///
@@ -44,7 +44,7 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
         }
     }
     let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
-    let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+    let now = clock::now();
     let added = match house.add_books(sources, &now)? {
         Ok(added) => added,
         Err(faults) => return Ok(refused(call, &faults, sources, outcome)),

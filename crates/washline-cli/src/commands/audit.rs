@@ -7,10 +7,10 @@ use washline_core::service::audit::{Audited, audit};
 use washline_core::store::{Access, House, Worked};
 
 use super::Call;
-use super::price::{Wrongs, date, today};
+use super::price::{Wrongs, date};
 use crate::error::CliError;
 use crate::render;
-use crate::{Outcome, house};
+use crate::{Outcome, clock, house};
 
 /// Before a list goes to print: what is wrong with it as a whole, grouped by what to do, most serious first.
 ///
@@ -48,26 +48,17 @@ impl Audit {
         let most_g = wrongs.maybe("most", self.most.as_ref(), grams);
         let day = match &self.today {
             Some(text) => wrongs.take("today", text, date(text)),
-            None => Some(today()),
+            None => Some(clock::today()),
         };
         wrongs.done()?;
         let of_house =
             self.files.is_empty() || self.files == [Path::new("house")] && !Path::new("house").exists();
-        let (mut list, mut faults, sources) = if of_house {
-            (house::to_read(call.house.as_deref())?, Vec::new(), Vec::new())
-        } else {
-            let sources = house::texts(&self.files)?;
-            let mut list = House::in_memory()?;
-            let faults = list.take_what_reads(&sources)?;
-            (list, faults, sources)
-        };
+        let books: &[PathBuf] = if of_house { &[] } else { &self.files };
+        let (mut list, mut faults, sources) = house::or_books(call.house.as_deref(), books)?;
         // A drink that cannot be worked out is said to be so, and the rest is audited all the same.
         faults.extend(list.refresh()?.broken);
         let other = self.against.as_ref().map(other).transpose()?;
-        let mut prices = list.prices(day.as_deref())?;
-        if !of_house && house::path(call.house.as_deref())?.exists() {
-            prices = prices.over(house::to_read(call.house.as_deref())?.prices(day.as_deref())?);
-        }
+        let prices = house::prices(call.house.as_deref(), &list, !of_house, day.as_deref())?;
         let drinks = list.worked()?;
         let prepared = list.preparations()?;
         let defined = list.book_ingredients()?;

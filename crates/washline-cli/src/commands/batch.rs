@@ -7,11 +7,11 @@ use washline_core::names::{key, nearest};
 use washline_core::service::batch::{self, Ask, BatchError, Size, Weight, event};
 use washline_core::store::Worked;
 
-use super::price::{Wrongs, today};
+use super::price::Wrongs;
 use super::{Call, show};
 use crate::error::CliError;
 use crate::render;
-use crate::{Outcome, house};
+use crate::{Outcome, clock, house};
 
 /// For so many serves, into this vessel, or from this bottle: what goes in, how much water, what to buy, in what order?
 ///
@@ -118,11 +118,13 @@ impl Batches {
         let opened = show::open(call, self.book.as_ref())?;
         let ounce = opened.house.settings()?.ounce.unwrap_or_default();
         let asked = self.asked(ounce)?;
-        let on = today();
-        let mut prices = opened.house.prices(Some(&on))?;
-        if self.book.is_some() && house::path(call.house.as_deref())?.exists() {
-            prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&on))?);
-        }
+        let on = clock::today();
+        let prices = house::prices(
+            call.house.as_deref(),
+            &opened.house,
+            self.book.is_some(),
+            Some(&on),
+        )?;
         let mut worked = opened.house.worked()?;
         if let Some(title) = &self.of {
             worked.retain(|w| key(&w.found_in.book) == key(title));
@@ -130,15 +132,7 @@ impl Batches {
                 return Err(CliError::input(format!("no list `{title}` here")).after(opened.notes));
             }
         }
-        if !self.names.is_empty() {
-            let wanted: Vec<String> = self.names.iter().map(|n| key(n)).collect();
-            for (name, wanted) in self.names.iter().zip(&wanted) {
-                if !worked.iter().any(|w| key(w.name()) == *wanted) {
-                    return Err(show::unknown(opened, name)?);
-                }
-            }
-            worked.retain(|w| wanted.contains(&key(w.name())));
-        }
+        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
         let out = if self.menu {
             if let Some(stray) = asked
                 .weights

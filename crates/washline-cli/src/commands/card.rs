@@ -1,15 +1,14 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use washline_core::names::key;
 use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
+use washline_core::store::Worked;
 
-use super::price::today;
 use super::{Call, show};
 use crate::error::CliError;
 use crate::render::{self, card::Page};
-use crate::{Outcome, house};
+use crate::{Outcome, clock, house};
 
 /// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
 ///
@@ -70,25 +69,17 @@ impl Cards {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
         let mut worked = opened.house.worked()?;
-        if !self.names.is_empty() {
-            let wanted: Vec<String> = self.names.iter().map(|n| key(n)).collect();
-            for (name, wanted) in self.names.iter().zip(&wanted) {
-                if !worked.iter().any(|w| key(w.name()) == *wanted) {
-                    return Err(show::unknown(opened, name)?);
-                }
-            }
-            worked.retain(|w| wanted.contains(&key(w.name())));
-        }
-        let prices = if self.cost {
-            let on = today();
-            let mut prices = opened.house.prices(Some(&on))?;
-            if self.book.is_some() && house::path(call.house.as_deref())?.exists() {
-                prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&on))?);
-            }
-            Some(prices)
-        } else {
-            None
+        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
+        let on = clock::today();
+        let priced = || {
+            house::prices(
+                call.house.as_deref(),
+                &opened.house,
+                self.book.is_some(),
+                Some(&on),
+            )
         };
+        let prices = self.cost.then(priced).transpose()?;
         let pages: Vec<Page> = worked
             .iter()
             .map(|w| Page {

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use clap::Args;
 use washline_core::balance::Severity;
 use washline_core::spec::Fault;
-use washline_core::store::{DrinkReport, House};
+use washline_core::store::DrinkReport;
 
 use super::Call;
 use crate::error::CliError;
@@ -37,15 +37,7 @@ pub struct Check {
 
 impl Check {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let sources = house::texts(&self.files)?;
-        let (mut house, mut faults) = if sources.is_empty() {
-            (house::to_read(call.house.as_deref())?, Vec::new())
-        } else {
-            // A book on the command line goes through a house in memory: the same way as any other.
-            let mut house = House::in_memory()?;
-            let faults = house.take_what_reads(&sources)?;
-            (house, faults)
-        };
+        let (mut house, mut faults, sources) = house::or_books(call.house.as_deref(), &self.files)?;
         faults.extend(house.refresh()?.broken);
         let reports = house.reports()?;
         let preparations = house.preparations()?;

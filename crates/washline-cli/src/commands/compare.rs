@@ -185,15 +185,7 @@ impl Compare {
         let structure = self.structure.as_deref().map(structure_named).transpose()?;
         let mut opened = show::open(call, self.book.as_ref())?;
         let mut reports = opened.house.reports()?;
-        if !self.names.is_empty() {
-            let wanted: Vec<String> = self.names.iter().map(|n| key(n)).collect();
-            for (name, wanted) in self.names.iter().zip(&wanted) {
-                if !reports.iter().any(|r| key(&r.name) == *wanted) {
-                    return Err(show::unknown(opened, name)?);
-                }
-            }
-            reports.retain(|r| wanted.contains(&key(&r.name)));
-        }
+        let opened = show::only_named(opened, &self.names, &mut reports, |r| &r.name)?;
         reports.retain(|r| {
             structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s))
                 && self.conditions.iter().all(|c| c.holds(r))

@@ -3,15 +3,15 @@ use std::path::PathBuf;
 use clap::Args;
 use rust_decimal::Decimal;
 use washline_core::ingredient::{Tax, percentage};
-use washline_core::names::key;
 use washline_core::service::cost::{Costing, drink_cost};
 use washline_core::spec::Money;
+use washline_core::store::Worked;
 
-use super::price::{Wrongs, date, today};
+use super::price::{Wrongs, date};
 use super::{Call, show};
 use crate::error::CliError;
 use crate::render;
-use crate::{Outcome, house};
+use crate::{Outcome, clock, house};
 
 /// What does each drink cost to pour, what does it earn, and what should it sell for?
 ///
@@ -71,20 +71,14 @@ impl Cost {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let (asked, money, on) = self.asked()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let mut prices = opened.house.prices(Some(&on))?;
-        if self.book.is_some() && house::path(call.house.as_deref())?.exists() {
-            prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&on))?);
-        }
+        let prices = house::prices(
+            call.house.as_deref(),
+            &opened.house,
+            self.book.is_some(),
+            Some(&on),
+        )?;
         let mut worked = opened.house.worked()?;
-        if !self.names.is_empty() {
-            let wanted: Vec<String> = self.names.iter().map(|n| key(n)).collect();
-            for (name, wanted) in self.names.iter().zip(&wanted) {
-                if !worked.iter().any(|w| key(w.name()) == *wanted) {
-                    return Err(show::unknown(opened, name)?);
-                }
-            }
-            worked.retain(|w| wanted.contains(&key(w.name())));
-        }
+        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();
         if let Some(Money {
             currency: Some(code), ..
@@ -141,7 +135,7 @@ impl Cost {
         let tax = wrongs.maybe("tax", self.tax.as_ref(), percentage);
         let on = match &self.on {
             Some(on) => wrongs.take("on", on, date(on)),
-            None => Some(today()),
+            None => Some(clock::today()),
         };
         wrongs.done()?;
         let asked = Asked {

@@ -2,8 +2,9 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use washline_core::balance::StandardDrink;
-use washline_core::names::{key, nearest};
+use washline_core::names::nearest;
 use washline_core::service::label::{Label, label};
+use washline_core::store::Worked;
 
 use super::{Call, show};
 use crate::Outcome;
@@ -52,15 +53,7 @@ impl Labels {
         let country = self.country.as_deref().map(country).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
         let mut worked = opened.house.worked()?;
-        if !self.names.is_empty() {
-            let wanted: Vec<String> = self.names.iter().map(|n| key(n)).collect();
-            for (name, wanted) in self.names.iter().zip(&wanted) {
-                if !worked.iter().any(|w| key(w.name()) == *wanted) {
-                    return Err(show::unknown(opened, name)?);
-                }
-            }
-            worked.retain(|w| wanted.contains(&key(w.name())));
-        }
+        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
         let labels: Vec<Label> = worked.iter().map(|w| label(w, country)).collect();
         let out = if call.json {
             render::label::json(&labels, &opened.faults)

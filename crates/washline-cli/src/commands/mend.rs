@@ -7,11 +7,10 @@ use washline_core::service::cost::cost_of_change;
 use washline_core::spec::{Source, format_drink, read_under};
 use washline_core::store::{Access, House, Worked};
 
-use super::price::today;
 use super::{Call, show};
 use crate::error::CliError;
 use crate::render::mend as render;
-use crate::{Outcome, house};
+use crate::{Outcome, clock, house};
 
 /// A drink is off balance: which pour to change, by how much, in steps the bar can measure?
 ///
@@ -112,10 +111,12 @@ impl Mend {
             return Err(show::unknown(opened, name)?);
         }
         let mut mended = self.each(&drinks)?;
-        let mut prices = opened.house.prices(Some(&today()))?;
-        if book.is_some() && house::path(call.house.as_deref())?.exists() {
-            prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&today()))?);
-        }
+        let prices = house::prices(
+            call.house.as_deref(),
+            &opened.house,
+            book.is_some(),
+            Some(&clock::today()),
+        )?;
         for (drink, mended) in drinks.iter().zip(&mut mended) {
             for answer in &mut mended.answers {
                 let changes: Vec<(&str, f64)> = answer
@@ -272,7 +273,7 @@ impl Mend {
         if self.keep {
             let text = answer_written(&subject, &drink.source, &drink.drink, answer).map_err(cannot)?;
             let (mut house, _) = House::open(&house::path(call.house.as_deref())?, Access::Write)?;
-            let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+            let now = clock::now();
             let amended = house.amend(drink, &text, &now)?.map_err(|faults| {
                 CliError::input("the mended spec does not read; nothing was stored")
                     .after(crate::render::faults(&faults, &[]))

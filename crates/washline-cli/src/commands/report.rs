@@ -2,7 +2,6 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::service::cost::{Costing, drink_cost};
-use washline_core::store::House;
 
 use super::price::date;
 use super::{Call, export};
@@ -56,21 +55,16 @@ impl Reports {
         if !to_screen {
             self.check_page()?;
         }
-        let sources = house::texts(&self.files)?;
-        let (mut house, mut faults) = if sources.is_empty() {
-            (house::to_read(call.house.as_deref())?, Vec::new())
-        } else {
-            let mut house = House::in_memory()?;
-            let faults = house.take_what_reads(&sources)?;
-            (house, faults)
-        };
+        let (mut house, mut faults, sources) = house::or_books(call.house.as_deref(), &self.files)?;
         faults.extend(house.refresh()?.broken);
         let reports = house.reports()?;
         let costings = if self.cost {
-            let mut prices = house.prices(today.as_deref())?;
-            if !sources.is_empty() && house::path(call.house.as_deref())?.exists() {
-                prices = prices.over(house::to_read(call.house.as_deref())?.prices(today.as_deref())?);
-            }
+            let prices = house::prices(
+                call.house.as_deref(),
+                &house,
+                !sources.is_empty(),
+                today.as_deref(),
+            )?;
             let worked = house.worked()?;
             Some(
                 worked

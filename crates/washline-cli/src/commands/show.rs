@@ -97,25 +97,39 @@ pub struct Opened {
 
 /// Open the house, or the book that is named in its place.
 pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliError> {
-    let (house, faults, sources) = match book {
-        None => {
-            let mut house = house::to_read(call.house.as_deref())?;
-            let broken = house.refresh()?.broken;
-            (house, broken, Vec::new())
-        }
-        Some(book) => {
-            let sources = house::texts(std::slice::from_ref(book))?;
-            let mut house = House::in_memory()?;
-            let faults = house.take_what_reads(&sources)?;
-            (house, faults, sources)
-        }
-    };
+    let (mut house, mut faults, sources) = house::or_books(
+        call.house.as_deref(),
+        book.map(std::slice::from_ref).unwrap_or_default(),
+    )?;
+    if book.is_none() {
+        faults = house.refresh()?.broken;
+    }
     let notes = if call.json {
         String::new()
     } else {
         render::faults(&faults, &sources)
     };
     Ok(Opened { house, faults, notes })
+}
+
+/// Leave of what was opened only what has one of these names; all of it where none is given.
+pub fn only_named<T>(
+    opened: Opened,
+    names: &[String],
+    all: &mut Vec<T>,
+    name_of: impl Fn(&T) -> &str,
+) -> Result<Opened, CliError> {
+    if names.is_empty() {
+        return Ok(opened);
+    }
+    let wanted: Vec<String> = names.iter().map(|n| key(n)).collect();
+    for (name, wanted) in names.iter().zip(&wanted) {
+        if !all.iter().any(|one| key(name_of(one)) == *wanted) {
+            return Err(unknown(opened, name)?);
+        }
+    }
+    all.retain(|one| wanted.contains(&key(name_of(one))));
+    Ok(opened)
 }
 
 /// No figures for a drink of that name: because it could not be read or worked out, or because there is

@@ -10,11 +10,10 @@ use washline_core::spec::Source;
 use washline_core::store::{Access, House, Worked};
 
 use super::mend::BookFile;
-use super::price::today;
 use super::{Call, show};
 use crate::error::CliError;
 use crate::render::{plain, swap as render};
-use crate::{Outcome, house};
+use crate::{Outcome, clock, house};
 
 /// This bottle, syrup or fruit is out: what does another one in its place do, and how much of it holds the balance?
 ///
@@ -92,10 +91,12 @@ impl Swap {
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
         }
-        let mut prices = opened.house.prices(Some(&today()))?;
-        if self.book.is_some() && house::path(call.house.as_deref())?.exists() {
-            prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&today()))?);
-        }
+        let prices = house::prices(
+            call.house.as_deref(),
+            &opened.house,
+            self.book.is_some(),
+            Some(&clock::today()),
+        )?;
         let mut told = Vec::new();
         for worked in &drinks {
             if let Some(swap) = swap(&worked.subject(), &ask).map_err(said)? {
@@ -207,7 +208,7 @@ impl Swap {
                 }
             }
             let (mut house, _) = House::open(&house::path(call.house.as_deref())?, Access::Write)?;
-            let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+            let now = clock::now();
             let changes: Vec<(&Worked, &str)> = texts
                 .iter()
                 .map(|(at, text)| (told[*at].worked, text.as_str()))

@@ -12,12 +12,12 @@ pub use chill::worked_on;
 pub use over_time::{Moment, OverTime, over_time};
 use techniques::Techniques;
 
-use crate::balance::structure::{BUILT_SHORT_ML, TOPPED_SHARE};
 use crate::balance::{Service, Structure};
 use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel, Relation};
 use crate::resolve::{Input, Resolved, ResolvedPour, ResolvedStep, ResolvedWork};
 use crate::spec::{Assumption, Place, Technique, WaterGiven};
+use crate::tables::{BUILT_SHORT_ML, TOPPED_SHARE};
 
 /// What a build came to.
 #[derive(Clone, Debug)]
@@ -302,7 +302,7 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
                     walk.work(drink, variation, at, work, foamer_worked);
                 }
             }
-            ResolvedStep::OverIce { .. } => on_ice = true,
+            ResolvedStep::OverIce(_) => on_ice = true,
             ResolvedStep::Neat => neat = true,
             ResolvedStep::Strain | ResolvedStep::Unstrained | ResolvedStep::Other => {}
         }

@@ -244,7 +244,7 @@ fn washline(glass: GlassFill, worked: &Worked) -> Washline {
     let single = worked
         .drink
         .lines()
-        .any(|l| matches!(&l.step, Step::OverIce(words) if garnish::is_single_ice(words)));
+        .any(|l| matches!(&l.step, Step::OverIce(ice) if ice.form.is_large()));
     // Packed ice leaves so much of the glass free that the liquid stands this much higher in it; nobody fills a
     // glass beyond its washline.
     let level_pct = (built.on_ice && !single).then(|| {

@@ -24,13 +24,6 @@ pub(super) fn bare(words: &str) -> &str {
     words
 }
 
-/// Whether words are about one large piece of ice.
-pub(super) fn is_single_ice(words: &str) -> bool {
-    ["cube", "spear", "sphere", "ball", "block"]
-        .iter()
-        .any(|kind| words.split(' ').any(|word| word == *kind))
-}
-
 /// Every garnish of a drink in the writer's words, `;` between several of one line.
 pub(super) fn items(worked: &Worked) -> impl Iterator<Item = &str> {
     worked

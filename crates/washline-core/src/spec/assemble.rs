@@ -11,6 +11,7 @@ use super::line::{self, Found, Item, LineRead, Mention};
 use super::{Account, Assumption, Entry, Line, Measure, Place, Pour, Step, Technique, Wrong};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
+use crate::tables::Ice;
 
 /// A part of a section as it was typed.
 #[derive(Debug)]
@@ -302,7 +303,7 @@ impl Assembler {
     /// Ice by itself goes into the tin where it stands at the head of a line before serving; else it is in the glass.
     fn ice(&mut self, words: String, alone: bool) -> Step {
         if alone && !self.served || !self.worked && self.last_work.is_some() && alone {
-            Step::Ice(words)
+            Step::Ice(Ice::said(&words))
         } else {
             self.served = true;
             let words = match words.split_whitespace().next() {
@@ -310,7 +311,7 @@ impl Assembler {
                 _ if words.to_lowercase().starts_with("full of ") => "over ice".to_owned(),
                 _ => format!("over {words}"),
             };
-            Step::OverIce(words)
+            Step::OverIce(Ice::said(&words))
         }
     }
 
@@ -318,7 +319,7 @@ impl Assembler {
         let folded = key(&name);
         if folded.contains("ice filled") || folded.contains("iced ") {
             self.served = true;
-            self.push(Step::OverIce("over ice".to_owned()), span.clone(), Vec::new());
+            self.push(Step::OverIce(Ice::said("over ice")), span.clone(), Vec::new());
         }
         if self.worked {
             self.served = true;
@@ -407,7 +408,7 @@ impl Assembler {
         // Ice named over and over is served over once.
         let mut seen = false;
         self.out.entries.retain(|e| match e {
-            Entry::Step(Line { step: Step::OverIce(words), .. }) if words == "over ice" => {
+            Entry::Step(Line { step: Step::OverIce(ice), .. }) if ice.words == "over ice" => {
                 let keep = !seen;
                 seen = true;
                 keep

@@ -329,10 +329,13 @@ static TRADE: LazyLock<Words> = LazyLock::new(|| {
             words.tag(*tag, run);
         }
     }
-    for glass in crate::balance::Glass::all() {
+    for glass in crate::tables::Glass::all() {
         for name in std::iter::once(glass.name.as_str()).chain(glass.also.split(';')) {
             words.tag(Tag::Glass, name);
         }
+    }
+    for (spelling, _) in crate::tables::IceForm::spellings() {
+        words.tag(Tag::Ice, spelling);
     }
     for facts in &UNITS {
         for spelling in [facts.written.0, facts.written.1].iter().chain(facts.spellings) {

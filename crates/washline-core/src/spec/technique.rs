@@ -1,27 +1,8 @@
-//! How a technique is written, and times.
+//! Times of work.
 
 use super::tokens::Token;
-use super::{Technique, Wrong, amounts};
+use super::{Wrong, amounts};
 use crate::measure::Amount;
-
-impl Technique {
-    /// How a book writes it.
-    #[must_use]
-    pub fn written(self) -> &'static str {
-        match self {
-            Technique::Muddle => "muddle",
-            Technique::DryShake => "dry shake",
-            Technique::Shake => "shake",
-            Technique::WhipShake => "whip shake",
-            Technique::Stir => "stir",
-            Technique::Build => "build",
-            Technique::Roll => "roll",
-            Technique::Throw => "throw",
-            Technique::Swizzle => "swizzle",
-            Technique::Blend => "blend",
-        }
-    }
-}
 
 /// A time in seconds: `12 s`, `2 min`, `24 h`, `2 days`, `12"`.
 pub(super) fn time(tokens: &[Token]) -> Option<Result<(Amount, usize), Wrong>> {

@@ -9,7 +9,7 @@ use sha2::{Digest, Sha256};
 use super::books::Kept;
 use super::results::{hex, moved};
 use super::versions::{PREPARATIONS, Standing, place};
-use super::worked::Contexts;
+use super::worked::Shared;
 use super::{Added, FoundIn, House, StoreError};
 use crate::ingredient::{Ingredient, Origin, Stock};
 use crate::names::key;
@@ -53,10 +53,10 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn preparations(&self) -> Result<Vec<Prepared>, StoreError> {
-        let mut contexts = Contexts::new();
+        let mut shared = self.shared()?;
         let mut all = Vec::new();
         for row in self.preparation_rows(None)? {
-            let made = self.made_of(&row, &mut contexts)?;
+            let made = self.made_of(&row, &mut shared)?;
             if let Some(made) = made {
                 all.push(Prepared {
                     found_in: FoundIn {
@@ -122,8 +122,8 @@ impl House {
         Ok(all)
     }
 
-    fn made_of(&self, row: &Row, contexts: &mut Contexts) -> Result<Option<Made>, StoreError> {
-        let context = self.context(row.book, contexts)?;
+    fn made_of(&self, row: &Row, shared: &mut Shared) -> Result<Option<Made>, StoreError> {
+        let context = self.context(row.book, shared)?;
         let made = context.preparations.made.iter().find(|m| m.line == row.line);
         Ok(made.cloned())
     }
@@ -161,7 +161,7 @@ impl House {
     }
 
     /// Bring the readers' copy of what preparations come to up to date. Gives what cannot be made any more.
-    pub(super) fn refresh_preparations(&mut self, contexts: &mut Contexts) -> Result<Vec<Fault>, StoreError> {
+    pub(super) fn refresh_preparations(&mut self, shared: &mut Shared) -> Result<Vec<Fault>, StoreError> {
         let rows = self.preparation_rows(None)?;
         let mut faults = Vec::new();
         let mut stale: Vec<(i64, String, Made)> = Vec::new();
@@ -170,9 +170,9 @@ impl House {
         for row in &rows {
             if !books.contains(&row.book) {
                 books.push(row.book);
-                faults.extend(self.context(row.book, contexts)?.preparations.faults.clone());
+                faults.extend(self.context(row.book, shared)?.preparations.faults.clone());
             }
-            match self.made_of(row, contexts)? {
+            match self.made_of(row, shared)? {
                 Some(made) => {
                     let mut hash = Sha256::new();
                     hash.update(&row.text);

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use rusqlite::{Connection, Row, params};
 use sha2::{Digest, Sha256};
 
-use super::worked::{Context, Contexts};
+use super::worked::Context;
 use super::{Fresh, House, StoreError};
 use crate::balance::{
     Band, Budget, Evaluation, Figure, Figures, Finding, GlassFill, Measured, Severity, Structure, Verdict,
@@ -116,7 +116,7 @@ pub(super) struct Current {
     pub(super) version: i64,
     pub(super) drink_key: String,
     pub(super) text: String,
-    pub(super) fingerprint: Option<String>,
+    fingerprint: Option<String>,
 }
 
 impl House {
@@ -138,15 +138,15 @@ impl House {
             });
         }
         let mut refreshed = Refreshed::default();
-        let mut contexts = Contexts::new();
+        let mut shared = self.shared()?;
         let mut marks: HashMap<(i64, String), String> = HashMap::new();
         let mut stale: Vec<(i64, String, Resolved, Built, Evaluation)> = Vec::new();
         let mut gone: Vec<i64> = Vec::new();
         let ranges = self.ranges_by_convention()?;
-        refreshed.broken.extend(self.refresh_preparations(&mut contexts)?);
+        refreshed.broken.extend(self.refresh_preparations(&mut shared)?);
         for current in self.current()? {
             let (_, drink, mut resolved, Context { stock, settings, .. }) =
-                match self.resolved(&current, &mut contexts)? {
+                match self.resolved(&current, &mut shared)? {
                     Ok(resolved) => resolved,
                     Err(faults) => {
                         refreshed.broken.extend(moved(faults, current.line));
@@ -211,15 +211,17 @@ impl House {
     }
 
     pub(super) fn current(&self) -> Result<Vec<Current>, StoreError> {
+        self.specs(
+            "SELECT c.id, c.book_id, c.book, b.file, c.line, c.version, c.drink_key, c.spec_text, r.fingerprint
+             FROM current_spec c JOIN book b ON b.id = c.book_id LEFT JOIN result r ON r.spec_version_id = c.id
+             ORDER BY c.book_id, c.drink_position",
+        )
+    }
+
+    /// Specs by a query of id, book, its title and file, line, version, drink, text and fingerprint.
+    pub(super) fn specs(&self, query: &str) -> Result<Vec<Current>, StoreError> {
         let fail = self.fail();
-        let mut select = self
-            .db
-            .prepare_cached(
-                "SELECT c.id, c.book_id, c.book, b.file, c.line, c.version, c.drink_key, c.spec_text, r.fingerprint
-                 FROM current_spec c JOIN book b ON b.id = c.book_id LEFT JOIN result r ON r.spec_version_id = c.id
-                 ORDER BY c.book_id, c.drink_position",
-            )
-            .map_err(&fail)?;
+        let mut select = self.db.prepare_cached(query).map_err(&fail)?;
         let rows = select
             .query_map([], |row| {
                 Ok(Current {

@@ -6,8 +6,8 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::{House, StoreError, Worked};
 use crate::build::worked_on;
+use crate::melt::Weighed;
 use crate::melt::house::{self, HouseFit, Refusal};
-use crate::melt::{OwnMelt, Weighed};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::Technique;
 
@@ -180,11 +180,7 @@ impl House {
     }
 
     /// What the house has weighed that bears on one spec.
-    pub(super) fn own_melt(
-        &self,
-        spec_version: i64,
-        techniques: &[Technique],
-    ) -> Result<OwnMelt, StoreError> {
+    pub(super) fn weighed(&self, spec_version: i64) -> Result<Option<Weighed>, StoreError> {
         let fail = self.fail();
         let mut select = self
             .db
@@ -209,15 +205,16 @@ impl House {
                 temperatures.extend(celsius);
             }
         }
-        let fits = techniques
-            .iter()
-            .filter_map(|technique| self.fit_in_force(*technique).transpose())
-            .map(|kept| kept.map(|kept| kept.fit))
-            .collect::<Result<Vec<_>, _>>()?;
-        Ok(OwnMelt {
-            weighed: Weighed::of(&masses, &temperatures),
-            fits,
-        })
+        Ok(Weighed::of(&masses, &temperatures))
+    }
+
+    /// The house's own melt, of every technique it is in force for.
+    pub(super) fn fits_in_force(&self) -> Result<Vec<HouseFit>, StoreError> {
+        let mut fits = Vec::new();
+        for technique in FITTED {
+            fits.extend(self.fit_in_force(technique)?.map(|kept| kept.fit));
+        }
+        Ok(fits)
     }
 
     /// The house's own melt of a technique, where one is in force.
@@ -338,6 +335,9 @@ fn is_of(weighing: &Weighing, worked: &Worked) -> bool {
         && weighing.book == worked.found_in.book
         && weighing.version == worked.found_in.version
 }
+
+/// The techniques that a house can fit.
+const FITTED: [Technique; 2] = [Technique::Shake, Technique::Stir];
 
 /// The word of a technique that a house can fit.
 fn word(technique: Technique) -> Option<&'static str> {

@@ -10,6 +10,8 @@ use crate::advise::Subject;
 use crate::balance::Ranges;
 use crate::build::{Built, build};
 use crate::ingredient::Stock;
+use crate::melt::OwnMelt;
+use crate::melt::house::HouseFit;
 use crate::names::key;
 use crate::prepare::Preparations;
 use crate::resolve::{Resolved, ResolvedStep, resolve};
@@ -69,17 +71,29 @@ impl Worked {
 /// A drink read and resolved, with the text it was read from and what it is poured from.
 pub(super) type Read = (Source, Drink, Resolved, Context);
 
-/// Contexts of the books met so far.
-pub(super) type Contexts = HashMap<i64, Context>;
+/// What drinks of the house share while they are worked out: each book's context, worked out once, and the house's
+/// own melt.
+pub(super) struct Shared {
+    contexts: HashMap<i64, Context>,
+    fits: Vec<HouseFit>,
+}
 
 impl House {
+    /// What the drinks of one pass share.
+    pub(super) fn shared(&self) -> Result<Shared, StoreError> {
+        Ok(Shared {
+            contexts: HashMap::new(),
+            fits: self.fits_in_force()?,
+        })
+    }
+
     /// Read and resolve a spec of the house under the settings of its book.
     pub(super) fn resolved(
         &self,
         current: &Current,
-        contexts: &mut Contexts,
+        shared: &mut Shared,
     ) -> Result<Result<Read, Vec<Fault>>, StoreError> {
-        let context = self.context(current.book, contexts)?;
+        let context = self.context(current.book, shared)?;
         let source = Source::new(current.file.clone(), current.text.clone());
         let mut reading = read_under(&source, &context.settings);
         let Some(drink) = reading.book.take_drink() else {
@@ -89,15 +103,21 @@ impl House {
             Ok(resolved) => resolved,
             Err(faults) => return Ok(Err(faults)),
         };
-        let techniques: Vec<Technique> = resolved
-            .steps
+        let worked_by = |technique: Technique| {
+            let is = |s: &ResolvedStep| matches!(s, ResolvedStep::Work(work) if work.technique == technique);
+            resolved.steps.iter().any(is)
+        };
+        // Only what bears on this drink: another fit leaves its result as it is.
+        let fits = shared
+            .fits
             .iter()
-            .filter_map(|step| match step {
-                ResolvedStep::Work(work) => Some(work.technique),
-                _ => None,
-            })
+            .filter(|f| worked_by(f.technique))
+            .cloned()
             .collect();
-        resolved.own_melt = self.own_melt(current.spec_version, &techniques)?;
+        resolved.own_melt = OwnMelt {
+            weighed: self.weighed(current.spec_version)?,
+            fits,
+        };
         let missing = context.preparations.missing_in(&drink, &resolved, &source);
         if !missing.is_empty() {
             return Ok(Err(missing));
@@ -106,10 +126,14 @@ impl House {
     }
 
     /// The context of a book, worked out once.
-    pub(super) fn context(&self, book: i64, contexts: &mut Contexts) -> Result<Context, StoreError> {
-        Ok(match contexts.get(&book) {
+    pub(super) fn context(&self, book: i64, shared: &mut Shared) -> Result<Context, StoreError> {
+        Ok(match shared.contexts.get(&book) {
             Some(known) => known.clone(),
-            None => contexts.entry(book).or_insert(self.book_context(book)?).clone(),
+            None => {
+                let context = self.book_context(book)?;
+                shared.contexts.insert(book, context.clone());
+                context
+            }
         })
     }
 
@@ -131,11 +155,16 @@ impl House {
     }
 
     fn worked_where(&self, wanted: impl Fn(&Current) -> bool) -> Result<Vec<Worked>, StoreError> {
+        self.work_out(self.current()?.into_iter().filter(wanted))
+    }
+
+    /// Work these specs out; what cannot be is left out.
+    pub(super) fn work_out(&self, specs: impl Iterator<Item = Current>) -> Result<Vec<Worked>, StoreError> {
         let ranges = self.ranges_by_convention()?.map(Arc::new);
-        let mut contexts = Contexts::new();
+        let mut shared = self.shared()?;
         let mut all = Vec::new();
-        for current in self.current()?.into_iter().filter(wanted) {
-            let Ok((source, drink, resolved, context)) = self.resolved(&current, &mut contexts)? else {
+        for current in specs {
+            let Ok((source, drink, resolved, context)) = self.resolved(&current, &mut shared)? else {
                 continue;
             };
             let built = build(&resolved);

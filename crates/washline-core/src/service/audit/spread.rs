@@ -12,8 +12,8 @@ use serde::Serialize;
 
 use super::facts::Facts;
 use super::finding::{AuditFinding, Uneven};
-use crate::balance::structure::SOUR_ACID_G_PER_100ML;
 use crate::service::beside::{FigureFacts, apart};
+use crate::tables::SOUR_ACID_G_PER_100ML;
 
 /// The smallest list that is looked at as a list.
 pub const SMALLEST: usize = 6;

@@ -4,6 +4,7 @@ use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::Tag;
 use crate::spec::{Step, Wrong, amounts, settings};
+use crate::tables::Ice;
 
 impl Reader<'_> {
     /// The end of a phrase of ice at `i`: `ice`, `crushed ice`, `a big rock`.
@@ -44,7 +45,7 @@ impl Reader<'_> {
         if matches!(word, "over" | "on" | "onto" | "with" | "w/" | "w") {
             let from = self.is(i + 1, Tag::Article).unwrap_or(i + 1);
             if let Some(ice) = self.amount_of_ice(from) {
-                push(ice.end, u32::from(word != "over" && word != "on"), Item::Step(Step::OverIce(self.raw(i, ice.end).trim_end_matches('.').to_owned())));
+                push(ice.end, u32::from(word != "over" && word != "on"), Item::Step(Step::OverIce(Ice::said(self.raw(i, ice.end).trim_end_matches('.')))));
             }
         }
         // `ice`, `add crushed ice`, `fill the glass with ice`, `cap with more ice`, `ice in the tin`, `crushed ice to fill`.

@@ -5,6 +5,7 @@ use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::Tag;
 use crate::spec::tokens::Kind;
 use crate::spec::{Step, Technique, Work, amounts, technique};
+use crate::tables::Ice;
 
 impl Reader<'_> {
     /// The technique that begins at `i`, words before it taken as its manner, and where the line goes on.
@@ -33,8 +34,7 @@ impl Reader<'_> {
         let mut work = Work {
             technique,
             seconds: None,
-            ice_g: None,
-            ice_kind: String::new(),
+            ice: None,
             words: String::new(),
         };
         let mut words: Vec<String> = Vec::new();
@@ -71,14 +71,16 @@ impl Reader<'_> {
             let from = self.is(at, Tag::With).unwrap_or(at + 1);
             let from = self.is(from, Tag::Article).unwrap_or(from);
             if let Some(ice) = self.amount_of_ice(from) {
-                if let Some((grams, kind)) = ice.grams {
-                    work.ice_g = Some(grams);
-                    work.ice_kind = kind;
-                } else if self.is(at, Tag::With).is_some() {
-                    words.push(self.raw(at, ice.end).to_owned());
-                } else {
+                let with = self.is(at, Tag::With).is_some();
+                if !with && ice.grams_end.is_none() || work.ice.is_some() {
                     return None;
                 }
+                // The mass is written before the words.
+                let said = self.raw(ice.grams_end.unwrap_or(from), ice.end).trim_end_matches('.');
+                work.ice = Some(Ice {
+                    words: said.to_owned(),
+                    ..Ice::said(self.raw(from, ice.end))
+                });
                 return Some(ice.end);
             }
         }
@@ -146,26 +148,20 @@ impl Reader<'_> {
     /// Ice at `i`, with its mass where that is given: `ice`, `crushed ice`, `120 g ice`, `1 cup crushed ice`, `6 ice cubes`.
     pub(super) fn amount_of_ice(&self, i: usize) -> Option<IceRead> {
         if let Some(end) = self.ice_phrase(i) {
-            return Some(IceRead { end, grams: None });
+            return Some(IceRead { end, grams_end: None });
         }
         let phrase = amounts::phrase(&self.tokens, i)?.ok()?;
         let (unit, next) = self.unit_at(phrase.next);
         let next = next + usize::from(self.words.get(next).is_some_and(|w| w.folded == "of"));
         // `2 cubes`: the unit is the ice.
-        if unit == Some(Unit::Cube) && self.ice_phrase(phrase.next).is_some_and(|end| end >= next) {
-            let end = self.ice_phrase(phrase.next)?;
-            return Some(IceRead { end, grams: None });
+        if unit == Some(Unit::Cube) && let Some(end) = self.ice_phrase(phrase.next) {
+            return Some(IceRead { end, grams_end: None });
         }
         let end = self.ice_phrase(next)?;
-        let grams = match unit {
-            Some(Unit::Gram) => Some(phrase.extent.nominal),
-            Some(Unit::Kilogram) => Some(phrase.extent.nominal * Amount::raw(1000, 1)),
-            _ => None,
-        };
-        let kind = self.raw(next, end - 1).to_owned();
+        let weighed = matches!(unit, Some(Unit::Gram | Unit::Kilogram));
         Some(IceRead {
             end,
-            grams: grams.map(|g| (g, kind)),
+            grams_end: weighed.then_some(next),
         })
     }
 
@@ -209,6 +205,6 @@ impl Reader<'_> {
 /// Ice as read.
 pub(super) struct IceRead {
     pub end: usize,
-    /// Its mass, g, and what ice it is.
-    pub grams: Option<(Amount, String)>,
+    /// Where its mass ends, where it is weighed.
+    pub grams_end: Option<usize>,
 }

@@ -1,19 +1,12 @@
-//! Published tables built into the program: glasses, standard drinks.
+//! Sorts of glass, with what each usually holds.
 
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use super::rows;
 use crate::names::key;
-
-/// Rows of a table that is part of the program; a test reads every one.
-pub(crate) fn rows<T: serde::de::DeserializeOwned>(file: &str, text: &str) -> Vec<T> {
-    csv::Reader::from_reader(text.as_bytes())
-        .deserialize()
-        .map(|row| row.unwrap_or_else(|error| panic!("{file}: {error}")))
-        .collect()
-}
 
 /// How a glass is used, which decides how much of it the ice takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
@@ -89,75 +82,12 @@ impl Glass {
     }
 }
 
-/// How much ethanol a country counts as one standard drink. Sources are secondary and change: a
-/// house can name another country; local guidance decides.
-#[derive(Clone, Debug, Deserialize)]
-pub struct StandardDrink {
-    /// The country, or WHO.
-    pub country: String,
-    /// Ethanol, g.
-    pub ethanol_g: f64,
-    /// How far to trust it.
-    pub status: String,
-    /// What else the source says.
-    pub note: String,
-}
-
-static STANDARD_DRINKS: LazyLock<Vec<StandardDrink>> = LazyLock::new(|| {
-    rows(
-        "standard_drinks.csv",
-        include_str!("../../../../fixtures/reference/standard_drinks.csv"),
-    )
-});
-
-impl StandardDrink {
-    /// The country whose standard drink is counted when nobody names one.
-    pub const DEFAULT_COUNTRY: &str = "WHO";
-
-    /// All countries known.
-    pub fn all() -> impl Iterator<Item = &'static StandardDrink> {
-        STANDARD_DRINKS.iter()
-    }
-
-    /// The row of a country.
-    #[must_use]
-    pub fn of_country(country: &str) -> Option<&'static StandardDrink> {
-        let wanted = key(country);
-        let wanted = match wanted.as_str() {
-            "united kingdom" | "gb" | "britain" | "great britain" => "uk",
-            "united states" | "usa" | "america" => "us",
-            other => other,
-        };
-        STANDARD_DRINKS.iter().find(|s| key(&s.country) == wanted)
-    }
-
-    /// What one is called there.
-    #[must_use]
-    pub fn unit(&self) -> String {
-        if self.country == "UK" {
-            "UK units".to_owned()
-        } else {
-            format!("{} standard drinks", self.country)
-        }
-    }
-
-    /// How many of them a mass of ethanol comes to. A UK unit is 10 mL of ethanol, of which "8 g" is the rounding.
-    #[must_use]
-    pub fn count(&self, ethanol_g: f64) -> f64 {
-        if self.country == "UK" {
-            ethanol_g / crate::liquid::alcoholometry::ETHANOL_KG_PER_M3 * 100.0
-        } else {
-            ethanol_g / self.ethanol_g
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn tables_read_and_names_are_unique() {
+    fn the_table_reads_and_names_are_unique() {
         let mut seen = std::collections::HashSet::new();
         for glass in Glass::all() {
             assert!(
@@ -170,7 +100,5 @@ mod tests {
             }
         }
         assert_eq!(Glass::known("Coupe Glass").unwrap().name, "coupe");
-        assert!(StandardDrink::all().all(|s| s.ethanol_g > 5.0));
-        assert!(StandardDrink::of_country(StandardDrink::DEFAULT_COUNTRY).is_some());
     }
 }
