@@ -60,10 +60,41 @@ fn number_word(word: &str) -> Option<Amount> {
         "eight" => 8,
         "nine" => 9,
         "ten" => 10,
+        "eleven" => 11,
         "twelve" => 12,
+        "fifteen" => 15,
+        "sixteen" => 16,
+        "eighteen" => 18,
+        "twenty" => 20,
+        "thirty" => 30,
+        "forty" => 40,
+        "fifty" => 50,
+        "sixty" => 60,
+        "seventy" => 70,
+        "eighty" => 80,
+        "ninety" => 90,
+        "hundred" => 100,
         _ => return None,
     };
     Some(Amount::raw(n, 1))
+}
+
+/// `a half`, `one quarter`, `three quarters` in words at `i`, and where the line goes on.
+pub(super) fn part_in_words(tokens: &[Token], i: usize) -> Option<(Amount, usize)> {
+    let part = |i: usize| match word_at(tokens, i).as_str() {
+        "half" | "halves" => Some(Amount::raw(1, 2)),
+        "quarter" | "quarters" => Some(Amount::raw(1, 4)),
+        "third" | "thirds" => Some(Amount::raw(1, 3)),
+        _ => None,
+    };
+    if let Some(part) = part(i) {
+        return Some((part, i + 1));
+    }
+    let count = match word_at(tokens, i).as_str() {
+        "a" | "an" => Amount::ONE,
+        word => number_word(word)?,
+    };
+    Some((count * part(i + 1)?, i + 2))
 }
 
 fn word_at(tokens: &[Token], i: usize) -> String {
@@ -236,7 +267,13 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
                         None => Some(Ok((count, i + 1))),
                     }
                 }
-                w => number_word(w).map(|n| Ok((n, i + 1))),
+                w => number_word(w).map(|n| {
+                    // `twenty five`
+                    match number_word(&word_at(tokens, i + 1)) {
+                        Some(ones) if n >= Amount::raw(20, 1) && ones < Amount::raw(10, 1) => Ok((n + ones, i + 2)),
+                        _ => Ok((n, i + 1)),
+                    }
+                }),
             }
         }
         _ => None,
@@ -283,10 +320,17 @@ pub(super) fn phrase(tokens: &[Token], i: usize) -> Option<Result<Phrase, Wrong>
             assumptions,
         }));
     }
-    let (first, next) = match value(tokens, i)? {
+    let (mut first, mut next) = match value(tokens, i)? {
         Ok(found) => found,
         Err(wrong) => return Some(Err(wrong)),
     };
+    // `one and a quarter`, `two and a half`.
+    if word_at(tokens, next) == "and"
+        && let Some((part, end)) = part_in_words(tokens, next + 1)
+    {
+        first = first + part;
+        next = end;
+    }
     let exact = Phrase {
         extent: Extent::exact(first),
         next,

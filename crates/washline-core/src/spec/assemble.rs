@@ -63,6 +63,8 @@ struct Assembler {
     /// Whether anything was worked, strained or served so far.
     worked: bool,
     served: bool,
+    /// Whether what follows is done for one drink, what went before for all.
+    per_serve: bool,
 }
 
 /// What is read at this moment.
@@ -106,6 +108,7 @@ impl Assembler {
             last_work,
             worked: false,
             served: false,
+            per_serve: false,
         }
     }
 
@@ -119,6 +122,7 @@ impl Assembler {
             .flatten()
             .find(|f| !matches!(f.item, Item::Joint | Item::Header | Item::With | Item::Words))
             .is_some_and(|f| matches!(f.item, Item::Work(_) | Item::Step(Step::Strain { .. })));
+        let alone = found.iter().flatten().filter(|f| !matches!(f.item, Item::Joint)).count() == 1;
         for i in 0..found.len() {
             let Some(reading) = found[i].take() else { continue };
             let span = reading.span.clone();
@@ -129,6 +133,10 @@ impl Assembler {
                     }
                 }
                 Item::With => {}
+                Item::PerServe => {
+                    self.out.entries.push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
+                    self.per_serve = true;
+                }
                 Item::Words => {
                     if is_content(&reading.text) {
                         note.push(reading.text);
@@ -191,7 +199,7 @@ impl Assembler {
                     self.out.entries.push(Entry::Particular("part".to_owned(), format!("{ml} ml")));
                 }
                 Item::Mention(mention) => {
-                    self.mention(part, i, mention, &reading.text, span, after, &mut note);
+                    self.mention(part, i, mention, &reading.text, span, after, alone, &mut note);
                 }
                 Item::Pours(pours) => {
                     for (pour, mut said) in pours {
@@ -232,6 +240,18 @@ impl Assembler {
 
     /// A pour: once, where the list and the method both name it.
     fn pour(&mut self, mut pour: Pour, span: Range<usize>, said: Vec<Assumption>) {
+        // `PER SERVE: 85 ml pre-batch`: what was made ahead is in the glass already.
+        if self.per_serve
+            && let Some(named) = pour.choices.first()
+            && lexicon::has_tag(&named.name, lexicon::Tag::Batch)
+        {
+            if let Measure::Of(extent, Some(Unit::Millilitre)) = &pour.measure {
+                self.out.serve_of_ml = self.out.serve_of_ml.or(Some(extent.nominal));
+            }
+            let note = format!("{} for each serve", super::write::pour_text(&pour));
+            self.out.entries.push(Entry::Note(note));
+            return;
+        }
         let bare = matches!(pour.measure, Measure::Fill | Measure::Usual) && pour.place != Place::In;
         if bare && let Some(named) = pour.choices.first() {
             let words = content(&named.name);
@@ -279,19 +299,28 @@ impl Assembler {
                         return;
                     }
                     let Some(Found { item: Item::Pours(pours), span, .. }) = found[j].take() else { return };
+                    let fruit = technique == Technique::Muddle || linked;
                     linked = true;
-                    for (pour, said) in pours {
+                    for (mut pour, said) in pours {
+                        if fruit {
+                            by_the_piece(&mut pour);
+                        }
                         self.pour(pour, span.clone(), said);
                     }
                 }
                 Item::Mention(mention) if technique == Technique::Muddle || linked => {
                     let known = self.was_poured(&mention.name);
-                    if !known && mention.known && !reading.text.is_empty() {
+                    if !known && mention.solid {
+                        // `muddle mint`: as much as a muddle of it usually is, which is said.
+                        let (pour, said) = usual_pour(&mention.name, reading.span.clone());
+                        self.push(Step::Pour(pour), reading.span.clone(), vec![said]);
+                    } else if !known && mention.known {
                         let wrong = how_much(&reading.text, reading.span.clone(), mention.solid);
                         self.out.wrongs.push(wrong);
                     } else if !known {
                         return;
                     }
+                    linked = true;
                     found[j] = None;
                 }
                 _ => return,
@@ -355,6 +384,7 @@ impl Assembler {
         text: &str,
         span: Range<usize>,
         after: After,
+        alone: bool,
         note: &mut Vec<String>,
     ) {
         let text = text.trim_end_matches(['.', ',']).to_owned();
@@ -367,7 +397,8 @@ impl Assembler {
             self.push(line_garnish(&text), span, vec![said]);
             return;
         }
-        if !mention.known && (late || text.split_whitespace().count() > 3) {
+        // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
+        if !mention.known && (late || !alone || text.split_whitespace().count() > 2) {
             note.push(text);
             return;
         }
@@ -423,6 +454,45 @@ impl Assembler {
     }
 }
 
+/// `muddle 1/4 lime`, `shake with 1 lime`: fruit that is worked is counted by the piece.
+fn by_the_piece(pour: &mut Pour) {
+    if let Measure::Of(extent, unit @ None) = &mut pour.measure
+        && extent.nominal <= Amount::raw(4, 1)
+        && pour.choices.first().is_some_and(|n| goes_on_the_glass(&n.name) || is_solid(&n.name))
+    {
+        *unit = Some(Unit::Piece);
+    }
+}
+
+/// `muddle mint`: a pour of as much as is usual, which is said.
+fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
+    let herb = crate::ingredient::library().usual(name).is_some_and(|i| i.kind == "herb");
+    let of = |n: i128, d: i128| Amount::raw(n, d);
+    let (extent, unit) = if herb {
+        (super::Extent { nominal: of(8, 1), low: of(4, 1), high: of(12, 1), word: None }, Unit::Leaf)
+    } else {
+        (super::Extent { nominal: of(1, 1), low: of(1, 2), high: of(2, 1), word: None }, Unit::Piece)
+    };
+    let pour = Pour {
+        place: Place::In,
+        measure: Measure::Of(extent, Some(unit)),
+        choices: vec![super::Named {
+            name: name.to_owned(),
+            full: name.to_owned(),
+            any: false,
+            span,
+        }],
+        strength_pct: None,
+        note: String::new(),
+    };
+    let said = Assumption::new(
+        format!("{name} without an amount"),
+        format!("{} {} (between {} and {}): common practice, no source", extent.nominal, unit.written_after(extent.nominal), extent.low, extent.high),
+        "write how much",
+    );
+    (pour, said)
+}
+
 fn line_garnish(words: &str) -> Step {
     Step::Garnish(words.to_owned())
 }
@@ -457,15 +527,14 @@ fn presses(technique: Technique) -> bool {
 fn content(name: &str) -> Vec<String> {
     key(name)
         .split_whitespace()
-        .filter(|w| !matches!(*w, "the" | "a" | "of" | "fresh" | "juice" | "some" | "your" | "chilled" | "hot" | "cold"))
+        .filter(|w| !matches!(*w, "the" | "a" | "of" | "fresh" | "juice" | "some" | "your" | "chilled" | "hot" | "cold" | "raw" | "remaining" | "rest" | "and" | "with"))
         .map(|w| singular(w).into_owned())
         .collect()
 }
 
-/// Whether two names mean one thing that was poured: the words of the shorter stand in the longer.
+/// Whether what is said names what was poured: all of its words stand in the name of the pour.
 fn same(poured: &[String], said: &[String]) -> bool {
-    let (short, long) = if poured.len() < said.len() { (poured, said) } else { (said, poured) };
-    !short.is_empty() && short.iter().all(|w| long.contains(w))
+    !said.is_empty() && said.iter().all(|w| poured.contains(w))
 }
 
 fn is_solid(name: &str) -> bool {

@@ -175,6 +175,8 @@ pub struct Drink {
     pub serves: Option<Amount>,
     /// How much of it one serve is, mL, where it is made for several.
     pub each_serve_ml: Option<Amount>,
+    /// How many of its steps are done for all of the drinks, where the rest is done for each (`then: per serve`).
+    pub batch_steps: Option<usize>,
     /// How large a part is, mL.
     pub part_ml: Option<Amount>,
     /// What every word of its lines was read as.
@@ -192,6 +194,15 @@ impl Drink {
             Entry::Step(line) => Some(line),
             _ => None,
         })
+    }
+
+    /// How many steps stand before a particular.
+    fn steps_before(&self, key: &str) -> usize {
+        self.entries
+            .iter()
+            .take_while(|e| !matches!(e, Entry::Particular(k, _) if k == key))
+            .filter(|e| matches!(e, Entry::Step(_)))
+            .count()
     }
 
     /// The value of a particular, by its written key.

@@ -35,7 +35,7 @@ pub struct Reading {
 }
 
 /// The particulars a drink can have: key as it is written, other ways to say it.
-const PARTICULARS: [(&str, &[&str]); 12] = [
+const PARTICULARS: [(&str, &[&str]); 13] = [
     ("glass", &["glassware", "served in"]),
     ("price", &["sells for"]),
     ("garnish", &[]),
@@ -48,6 +48,7 @@ const PARTICULARS: [(&str, &[&str]); 12] = [
     ("serves", &["serving size", "portions", "number of serves"]),
     ("each serve", &["pour per serve"]),
     ("part", &["1 part", "one part"]),
+    ("then", &[]),
 ];
 
 const DEFINING: [(&str, &[&str]); 11] = [
@@ -279,7 +280,12 @@ impl BookReader<'_> {
             "" => self.entry(Entry::Blank),
             t if t.starts_with("## ") || t == "##" => self.open(number, t[2..].trim(), span),
             t if t.starts_with("# ") || t == "#" => self.title(t[1..].trim(), span),
-            t if t.starts_with("###") && self.draft.is_some() && is_heading_word(t.trim_start_matches('#').trim().trim_end_matches(':')) => {}
+            t if t.starts_with("###") && self.draft.is_some() => {
+                let words = t.trim_start_matches('#').trim();
+                if !is_heading_word(words.trim_end_matches(':')) {
+                    self.particular_or_step(words, span.end - words.len()..span.end);
+                }
+            }
             t if t.starts_with('#') => self.fault(Wrong::reject(
                 span,
                 "a heading of level 3 or a `#` without a space; expected `# book` or `## drink`",
@@ -569,6 +575,9 @@ impl BookReader<'_> {
             }
         };
         let whole = draft.drink.span.clone();
+        if draft.drink.entries.iter().any(|e| matches!(e, Entry::Particular(k, _) if k == "then")) {
+            found("then", "per serve".to_owned(), whole.clone());
+        }
         if let Some((name, size, span)) = assembled.glass {
             let value = size.map_or_else(|| name.clone(), |size| format!("{name}, {size}"));
             found("glass", value, span);
@@ -621,7 +630,12 @@ impl BookReader<'_> {
                 "part" => volume(value, ounce).map(|(ml, _)| drink.part_ml = Some(ml)),
                 "dilution" => dilution(value, ounce).map(|w| drink.water = Some(w)),
                 "weighed" => weighed(value).map(|w| drink.water = Some(w)),
-                "garnish" | "source" | "note" => Ok(()),
+                "garnish" | "source" | "note" | "allergens" => Ok(()),
+                "then" if key(value) == "per serve" => {
+                    drink.batch_steps = Some(drink.steps_before("then"));
+                    Ok(())
+                }
+                "then" => Err("expected `then: per serve`".to_owned()),
                 other if making::PARTICULARS.iter().any(|(name, _)| *name == other) => Err(format!(
                     "`{other}` belongs to a preparation; expected `makes: an ingredient` in this section"
                 )),

@@ -189,10 +189,12 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
             let mut word = String::new();
             while let Some(c) = at(i) {
                 let letter = |i: usize| at(i).is_some_and(|c| c.is_alphanumeric());
-                let inside = c.is_alphanumeric() && vulgar(c).is_none()
+                // `gin50`: a number hangs on a name, as none does on `e3`.
+                let glued = c.is_ascii_digit() && word.len() >= 3 && word.chars().all(char::is_alphabetic);
+                let inside = c.is_alphanumeric() && vulgar(c).is_none() && !glued
                     || unicode_normalization::char::is_combining_mark(c)
                     || c == '\''
-                    || c == '.' && !(digit(i + 1) && word.len() == 1)
+                    || c == '.' && !(digit(i + 1) && word.len() == 1) && at(i + 1) != Some('.') && !word.ends_with('.')
                     || c == '&' && letter(i + 1) && !word.is_empty();
                 if !inside {
                     break;

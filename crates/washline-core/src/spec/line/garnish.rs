@@ -71,6 +71,14 @@ impl Reader<'_> {
             if stops && j > from && self.is(j, Tag::GarnishNoun).is_none() {
                 break;
             }
+            // `orange slice in a highball over cubes`
+            if j > from && self.is(j, Tag::Preposition).is_some() {
+                let next = self.is(j + 1, Tag::Article).unwrap_or(j + 1);
+                let next = self.is(next, Tag::GlassLike).unwrap_or(next);
+                if self.is(next, Tag::Glass).is_some() || self.ice_phrase(next).is_some() {
+                    break;
+                }
+            }
             if self.is(j, Tag::Joint).is_some() {
                 ends.push((j, cost));
                 // `lime and mint`, `& drop in`.
@@ -125,7 +133,8 @@ impl Reader<'_> {
             if text.is_empty() {
                 continue;
             }
-            let mut found = self.found(i, end, 2 + cost, Item::Garnish(text.to_owned()));
+            let counted = 2 * u32::from(amounts::phrase(&self.tokens, i).is_some());
+            let mut found = self.found(i, end, 2 + counted + cost, Item::Garnish(text.to_owned()));
             found.roles = vec![(i, end, Role::Garnish)];
             out.push(found);
         }

@@ -45,6 +45,8 @@ pub(in crate::spec) enum Item {
     ServeOf(Amount),
     /// `1 part = 30 ml`: mL.
     PartIs(Amount),
+    /// What follows is done for one drink, what went before for all.
+    PerServe,
     /// A word that heads a part of a spec.
     Header,
     /// Joins work to what it is done with.
@@ -373,6 +375,14 @@ impl Reader<'_> {
         {
             let to = if end < self.len() { end + 1 } else { end };
             push(to, 0, Item::Header, Role::Mark);
+        }
+        if let Some(end) = self.is(i, Tag::Batch) {
+            push(end, 2, Item::Words, Role::Serve);
+        }
+        if let Some(end) = self.is(i, Tag::PerServe)
+            && (i == 0 || self.boundary(i) || self.parts(i - 1))
+        {
+            push(end, 0, Item::PerServe, Role::Serve);
         }
         for tag in [Tag::Article, Tag::All, Tag::Serve, Tag::Manner] {
             if let Some(end) = self.is(i, tag) {

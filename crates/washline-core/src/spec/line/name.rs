@@ -37,9 +37,15 @@ struct Core {
 impl Reader<'_> {
     /// Every name that can begin at `i`.
     pub(super) fn names(&self, i: usize) -> Vec<Name> {
+        self.names_of(i, false)
+    }
+
+    /// Every name that can begin at `i`; `counted` says that a number stands before it, so that `mint leaves` are a
+    /// count of leaves and no garnish.
+    pub(super) fn names_of(&self, i: usize, counted: bool) -> Vec<Name> {
         let any = self.words.get(i).is_some_and(|w| w.folded == "any") && i + 1 < self.len();
         let from = i + usize::from(any);
-        self.cores(from)
+        self.cores(from, counted)
             .into_iter()
             .map(|core| self.with_tail(from, core, any))
             .collect()
@@ -76,7 +82,7 @@ impl Reader<'_> {
         .is_some()
     }
 
-    fn cores(&self, i: usize) -> Vec<Core> {
+    fn cores(&self, i: usize, counted: bool) -> Vec<Core> {
         let mut cores: Vec<Core> = Vec::new();
         let mut core = Core {
             end: i,
@@ -89,6 +95,12 @@ impl Reader<'_> {
         while core.end < self.len() && core.end - i < super::LONGEST {
             let j = core.end;
             let joined = self.tokens[j].joined;
+            if j > i && self.inner_and(j) {
+                core.cost += if self.mark(j, "&") { 2 } else { 4 };
+                core.end = j + 1;
+                fresh = true;
+                continue;
+            }
             if j > i && !joined && self.boundary(j) {
                 break;
             }
@@ -101,6 +113,12 @@ impl Reader<'_> {
                 core.known = true;
                 fresh = false;
                 core.end = next;
+                for k in j..next {
+                    if let Some(meant) = &self.words[k].meant {
+                        core.cost += 1;
+                        core.meant.push((k, meant.clone()));
+                    }
+                }
                 cores.push(core.clone());
                 continue;
             }
@@ -138,6 +156,8 @@ impl Reader<'_> {
                         0
                     } else if treatment.is_some() {
                         1
+                    } else if counted && core.known && self.counts(j) {
+                        0
                     } else if self.is(j, Tag::GarnishNoun).is_some() && !joined {
                         if core.known { 4 } else { 3 }
                     } else if lexicon::in_name(word) {
@@ -171,6 +191,29 @@ impl Reader<'_> {
         }
         cores.retain(|c| (c.end > i) && self.words[c.end - 1].folded != "of");
         cores
+    }
+
+    /// Whether a word counts what stands before it: leaves, wedges, slices.
+    fn counts(&self, i: usize) -> bool {
+        self.tag(i, |tag| match tag {
+            Tag::Unit(Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube | Unit::Piece) => Some(()),
+            _ => None,
+        })
+        .is_some()
+    }
+
+    /// `honey & thyme syrup`: an "and" inside a name, before a word for what both are made into.
+    fn inner_and(&self, i: usize) -> bool {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        if !(self.mark(i, "&") || matches!(word(i), "and" | "n")) {
+            return false;
+        }
+        (i + 2..i + 4).any(|j| {
+            matches!(
+                word(j),
+                "syrup" | "cordial" | "shrub" | "liqueur" | "bitter" | "oleo" | "puree" | "soda" | "cream" | "tea" | "infusion" | "honey"
+            )
+        }) && (i + 1..i + 3).all(|j| !self.tokens.get(j).is_some_and(Token::is_number) && !self.parts(j) && !self.ends_a_name(j))
     }
 
     fn stops_here(&self, i: usize) -> bool {
@@ -247,7 +290,7 @@ impl Reader<'_> {
         while self.words.get(name.end).is_some_and(|w| w.folded == "or") {
             let next = name.end + 1;
             let Some(other) = self
-                .cores(next)
+                .cores(next, false)
                 .into_iter()
                 .filter(|c| self.boundary(c.end) || self.mark(c.end, "(") || self.words[c.end].folded == "or" || self.stops_here(c.end))
                 .min_by_key(|c| (c.cost, std::cmp::Reverse(c.end)))
@@ -309,8 +352,8 @@ impl Reader<'_> {
             name.end = end;
             return;
         }
-        let comma = self.mark(at, ",") || self.mark(at, "-") && self.parts(at) && self.mark(at, "-");
-        let next = at + usize::from(self.mark(at, ","));
+        let comma = self.mark(at, ",");
+        let next = at + usize::from(self.mark(at, ",|"));
         if let Some((place, fills, end)) = self.place_after(next) {
             name.place = Some(place);
             name.fills |= fills;
@@ -324,7 +367,7 @@ impl Reader<'_> {
             name.roles.push((at, end, Role::Qualifier));
             return;
         }
-        if comma && self.mark(at, ",") {
+        if comma {
             self.after_comma(name, at);
         }
     }
@@ -359,7 +402,7 @@ impl Reader<'_> {
             _ => None,
         })?;
         // `top` before another name lengthens with that one.
-        let ends = self.boundary(end) || self.is(end, Tag::Joint).is_some() || self.mark(end, "(");
+        let ends = self.boundary(end) || self.is(end, Tag::Joint).is_some() || self.mark(end, "(") || self.tokens[at].joined;
         let over = self.words[at].folded == "on" || self.words[at].folded == "over";
         (ends || over).then_some((place.0, place.1, end))
     }

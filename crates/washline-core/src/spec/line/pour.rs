@@ -56,6 +56,7 @@ impl Reader<'_> {
         self.juice_of(i, out);
         self.name_first(i, out);
         self.by_name_alone(i, out);
+        self.each_at_the_end(i, out);
     }
 
     /// Letters typed for digits: `O.5 oz`, `2 0z`.
@@ -163,6 +164,16 @@ impl Reader<'_> {
                     "`ounce:` in the book",
                 ));
             }
+            // `an ounce and a half of gin`
+            if word(next) == "and"
+                && let Some((part, end)) = amounts::part_in_words(&self.tokens, next + 1)
+                && let Measure::Of(extent, _) = &mut with.measure
+                && (word(end) == "of" || self.boundary(end))
+            {
+                *extent = Extent::exact(extent.nominal + part);
+                with.roles.push((next, end, Role::Amount));
+                with.next = end;
+            }
             self.second_amount(&mut with);
             while word(with.next) == "of" {
                 with.next += 1;
@@ -241,7 +252,7 @@ impl Reader<'_> {
             if self.ice_phrase(much.next).is_some() {
                 continue;
             }
-            let names = self.names(much.next);
+            let names = self.names_of(much.next, true);
             if names.is_empty() && self.boundary(much.next) {
                 self.amount_of_nothing(i, &much, out);
             }
@@ -362,7 +373,7 @@ impl Reader<'_> {
                 continue;
             }
             let mut at = name.end;
-            while self.mark(at, "-:=|.…") {
+            while self.mark(at, "-:=|.…×") || self.words.get(at).is_some_and(|w| w.folded == "x") {
                 at += 1;
             }
             for way in self.much(at) {
@@ -437,6 +448,9 @@ impl Reader<'_> {
             return;
         };
         let mut at = end;
+        while self.mark(at, ":") || self.mark(at, "-") && self.parts(at) {
+            at += 1;
+        }
         while at < self.len()
             && !self.boundary(at)
             && (self.is(at, Tag::Article).is_some()
@@ -486,6 +500,24 @@ impl Reader<'_> {
                 out.push(self.pour(i, &much, name, Some(place)));
             }
         }
+        // `top prosecco 60 ml`
+        for name in self.names(at) {
+            for way in self.much(name.end) {
+                let Ok(much) = way else { continue };
+                if !self.boundary(much.next) || self.ice_phrase(much.next).is_some() {
+                    continue;
+                }
+                let mut whole = name.clone();
+                whole.roles.extend(much.roles.iter().copied());
+                whole.roles.push(role);
+                whole.end = much.next;
+                let much = Much {
+                    roles: Vec::new(),
+                    ..much
+                };
+                out.push(self.pour(i, &much, whole, Some(place)));
+            }
+        }
         for mut name in self.names(at) {
             let known = name.cost == 0 || self.name_at(at).is_some();
             name.roles.push(role);
@@ -508,7 +540,7 @@ impl Reader<'_> {
                 self.span(i, end),
                 format!("`{}` of nothing; expected an ingredient after it", self.raw(i, end)),
             );
-            out.push(self.found(i, at.max(end), 13, Item::Fault(wrong)));
+            out.push(self.found(i, at.max(end), 9, Item::Fault(wrong)));
         }
     }
 
@@ -535,6 +567,52 @@ impl Reader<'_> {
                 out.push(self.pour(i, &much, name.clone(), None));
                 continue;
             }
+            // `gin (4 cl)`
+            if let Some((extent, unit)) = name.second {
+                let much = Much {
+                    measure: Measure::Of(extent, Some(unit)),
+                    next: i,
+                    notes: Vec::new(),
+                    assumptions: Vec::new(),
+                    roles: Vec::new(),
+                    cost: 1,
+                };
+                let alone = Name {
+                    second: None,
+                    ..name.clone()
+                };
+                out.push(self.pour(i, &much, alone, None));
+                continue;
+            }
+            // `double espresso`
+            if matches!(folded.as_str(), "double espresso" | "single espresso" | "espresso shot") {
+                let shots = if folded.starts_with("double") { 2 } else { 1 };
+                let much = Much {
+                    measure: Measure::Of(Extent::exact(Amount::raw(shots, 1)), Some(Unit::Shot)),
+                    next: i,
+                    notes: Vec::new(),
+                    assumptions: Vec::new(),
+                    roles: Vec::new(),
+                    cost: 2,
+                };
+                let mut espresso = name.clone();
+                if let Some(choice) = espresso.choices.first_mut() {
+                    choice.name = "espresso".to_owned();
+                    choice.full = "espresso".to_owned();
+                }
+                out.push(self.pour(i, &much, espresso, None));
+            }
+            // `cinnamon on top`
+            if name.place == Some(Place::Top)
+                && !name.fills
+                && matches!(alone, Some((_, Sort::Solid)))
+            {
+                let words = named.name.clone();
+                let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
+                found.roles = vec![(i, name.end, Role::Garnish)];
+                out.push(found);
+                continue;
+            }
             // `absinthe rinse`, `rum float`, `soda to top`.
             if let Some(place) = name.place {
                 let measure = if place == Place::Top { Measure::Fill } else { Measure::Usual };
@@ -553,7 +631,8 @@ impl Reader<'_> {
                 name: named.name.clone(),
                 place: None,
                 solid: matches!(alone, Some((_, Sort::Solid))),
-                known: alone.is_some(),
+                known: alone.is_some()
+                    || (i..name.end).any(|j| crate::spec::lexicon::in_name(&self.words[j]) && self.words[j].folded.len() > 2),
             };
             let mut found = self.found(i, name.end, name.cost + if alone.is_some() { 6 } else { 13 }, Item::Mention(mention));
             found.roles = vec![(i, name.end, Role::Mention)];
@@ -575,6 +654,47 @@ impl Reader<'_> {
         }
     }
 
+    /// `gin, bianco vermouth, red bitter: 30 ml each`, `rye, cognac, vermouth in equal parts (1 oz)`.
+    fn each_at_the_end(&self, i: usize, out: &mut Vec<Found>) {
+        let told = self.words.iter().any(|w| matches!(w.folded.as_str(), "each" | "ea" | "equal" | "apiece"));
+        if !told || self.name_at(i).is_none() || !(i == 0 || self.boundary(i) || self.parts(i - 1)) {
+            return;
+        }
+        let Some((names, end, cost)) = self.list_of_names(i, usize::MAX) else { return };
+        if names.len() < 2 {
+            return;
+        }
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let mut at = end;
+        while self.mark(at, ",:-") {
+            at += 1;
+        }
+        let equal = usize::from(matches!(word(at), "in" | "as")) + at;
+        if word(equal) == "equal" && matches!(word(equal + 1), "part" | "measure" | "amount") {
+            let mut after = equal + 2;
+            let mut size = None;
+            let open = after + usize::from(self.mark(after, "(,-"));
+            if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, open)
+                && let (Some(unit), next) = self.unit_at(phrase.next)
+            {
+                size = Some((phrase.extent, unit));
+                after = self.is(next, Tag::Each).unwrap_or(next);
+                after += usize::from(self.mark(after, ")"));
+            }
+            let (extent, unit) = size.unwrap_or((Extent::exact(Amount::ONE), Unit::Part));
+            let measure = |_| Measure::Of(extent, Some(unit));
+            out.push(self.several(i, after, cost, &names, measure, &[]));
+            return;
+        }
+        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
+            && let (unit, next) = self.unit_at(phrase.next)
+            && let Some(each) = self.is(next, Tag::Each)
+        {
+            let measure = |_| Measure::Of(phrase.extent, unit);
+            out.push(self.several(i, each, cost, &names, measure, &phrase.assumptions));
+        }
+    }
+
     /// Names parted by commas, slashes, "and" or "&".
     fn list_of_names(&self, from: usize, most: usize) -> Option<(Vec<Name>, usize, u32)> {
         let mut names: Vec<Name> = Vec::new();
@@ -584,7 +704,7 @@ impl Reader<'_> {
             let next = self
                 .names(at)
                 .into_iter()
-                .filter(|n| self.boundary(n.end) || self.is(n.end, Tag::Joint).is_some() || self.stops_list(n.end))
+                .filter(|n| self.boundary(n.end) || self.is(n.end, Tag::Joint).is_some() || self.stops_list(n.end) || self.words[n.end].folded == "to")
                 .min_by_key(|n| (n.cost, std::cmp::Reverse(n.end)));
             let Some(name) = next else { break };
             if name.cost > 9 {
@@ -597,7 +717,7 @@ impl Reader<'_> {
                 return Some((names, end, cost));
             }
             let mut after = end;
-            while self.mark(after, ",/&+;") || self.is(after, Tag::Joint) == Some(after + 1) {
+            while self.mark(after, ",/&+;") || self.is(after, Tag::Joint) == Some(after + 1) || self.words.get(after).is_some_and(|w| w.folded == "to") {
                 after += 1;
             }
             let begins = after > end
@@ -637,6 +757,12 @@ impl Reader<'_> {
             while word(at) == "of" || self.mark(at, ":-") || word(at) == "part" {
                 at += 1;
             }
+        } else if let Kind::Fraction(a, b) = self.tokens[i].kind
+            && a == b
+        {
+            // `50/50 gin and vermouth`
+            shares = vec![Amount::ONE, Amount::ONE];
+            at = i + 1;
         } else {
             return;
         }

@@ -16,6 +16,11 @@ impl Reader<'_> {
                 return None;
             }
             if let Some(end) = self.is(at, Tag::Ice) {
+                // `rocks` by itself is a glass; `on the rocks`, `one rock` are ice.
+                let led = at > i || i > 0 && matches!(self.words[i - 1].folded.as_str(), "the" | "on" | "over");
+                if !led && self.raw(at, end).trim_end_matches('.').eq_ignore_ascii_case("rocks") {
+                    return None;
+                }
                 // `rocks glass` is a glass.
                 if self.is(at, Tag::Glass).is_some_and(|glass| glass > end) {
                     return None;

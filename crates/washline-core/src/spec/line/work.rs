@@ -94,7 +94,14 @@ impl Reader<'_> {
             words.push(self.raw(at, at + 2).to_owned());
             return Some(at + 2);
         }
-        if matches!(word(at), "till" | "until" | "so" | "then") && word(at) != "then" {
+        // `five or six times`
+        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
+            && matches!(word(phrase.next), "time" | "turn" | "rotation")
+        {
+            words.push(self.raw(at, phrase.next + 1).to_owned());
+            return Some(phrase.next + 1);
+        }
+        if matches!(word(at), "till" | "til" | "until" | "so") {
             let end = (at + 1..self.len().min(at + 9))
                 .find(|&j| self.boundary(j) || self.is(j, Tag::Joint).is_some())
                 .unwrap_or(self.len().min(at + 9));
