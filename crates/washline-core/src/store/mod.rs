@@ -32,11 +32,9 @@ pub use amend::Amended;
 pub use books::{Added, Listed};
 pub use examine::{Examined, examine};
 pub use open::{Access, schema_version};
-pub use preparations::Prepared;
-pub use results::{DrinkReport, FoundIn, PourReport, Refreshed};
+pub use results::Refreshed;
 pub use tastings::{NotTasted, Tasting, Trial};
 pub use weighings::{KeptFit, Scale, Weighing};
-pub use worked::{Context, Worked};
 
 /// A house: its database, open.
 #[derive(Debug)]

@@ -7,33 +7,15 @@ use rusqlite::{Connection, Transaction, params};
 use sha2::{Digest, Sha256};
 
 use super::books::Kept;
-use super::results::{hex, moved};
+use super::results::hex;
 use super::versions::{PREPARATIONS, Standing, place};
 use super::worked::Shared;
-use super::{Added, FoundIn, House, StoreError};
-use crate::ingredient::{Ingredient, Origin, Stock};
+use super::{Added, House, StoreError};
+use crate::computed::{FoundIn, Prepared};
+use crate::ingredient::{Ingredient, Origin};
 use crate::names::key;
-use crate::prepare::{Made, Preparations, Written, make};
-use crate::spec::{Book, Drink, Fault, Settings, Source, read_under};
-
-/// A preparation of the house: what it makes, and where it stands.
-#[derive(Clone, Debug)]
-pub struct Prepared {
-    /// Where it stands.
-    pub found_in: FoundIn,
-    /// As it is typed, heading and all.
-    pub text: String,
-    /// What it comes to.
-    pub made: Made,
-}
-
-impl Prepared {
-    /// Its name.
-    #[must_use]
-    pub fn name(&self) -> &str {
-        self.made.name()
-    }
-}
+use crate::prepare::Made;
+use crate::spec::{Book, Drink, Fault, Source};
 
 /// A preparation as the file has it.
 struct Row {
@@ -128,36 +110,13 @@ impl House {
         Ok(made.cloned())
     }
 
-    /// The preparations of a book made from their texts, and put into the stock its drinks are poured from.
-    pub(super) fn make_preparations(
-        &self,
-        book: i64,
-        stock: &mut Stock,
-        settings: &Settings,
-    ) -> Result<Preparations, StoreError> {
+    /// The texts of the preparations of a book, each with the line of its heading.
+    pub(super) fn preparation_texts(&self, book: i64) -> Result<Vec<(Source, usize)>, StoreError> {
         let rows = self.preparation_rows(Some(book))?;
-        let mut unread = Vec::new();
-        let mut read: Vec<(Source, Drink, usize)> = Vec::new();
-        for row in rows {
-            let source = Source::new(row.file, row.text);
-            let mut reading = read_under(&source, settings);
-            match reading.book.take_preparation() {
-                Some(preparation) => read.push((source, preparation, row.line)),
-                None => unread.extend(moved(reading.faults, row.line)),
-            }
-        }
-        let written: Vec<Written<'_>> = read
-            .iter()
-            .map(|(source, preparation, line)| Written {
-                preparation,
-                source,
-                line: *line,
-                sound: true,
-            })
-            .collect();
-        let mut made = make(&written, stock, settings);
-        made.faults.extend(unread);
-        Ok(made)
+        Ok(rows
+            .into_iter()
+            .map(|row| (Source::new(row.file, row.text), row.line))
+            .collect())
     }
 
     /// Bring the readers' copy of what preparations come to up to date. Gives what cannot be made any more.

@@ -4,10 +4,9 @@ use rusqlite::{Connection, OptionalExtension, Row, named_params};
 use rust_decimal::Decimal;
 
 use super::{House, StoreError};
-use crate::ingredient::{Bought, Lost, Offer, Package, Portion, Price, SoldBy, Tax, Yielding};
+use crate::ingredient::{Bought, Lost, Offer, Package, Portion, Price, Prices, SoldBy, Tax, Yielding};
 use crate::measure::{Amount, Currency};
 use crate::names::key;
-use crate::service::cost::Prices;
 
 impl House {
     /// The prices that hold on a day (`YYYY-MM-DD`): the latest of each name given up to it, those of a book
