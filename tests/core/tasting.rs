@@ -141,7 +141,7 @@ fn what_the_house_is_happy_with() {
 #[test]
 fn ranges_are_learned_from_enough_drinks_and_kept() {
     let few = FEWEST - 1;
-    let mut house = sours(u32::try_from(few).unwrap());
+    let house = sours(u32::try_from(few).unwrap());
     let reports = house.drinks().unwrap();
     let (learned, too_few) = learn(reports.iter().map(|r| &r.evaluation), SHARE_PCT);
     assert_eq!((learned.len(), too_few), (0, vec![(Structure::ShakenSour, few)]));

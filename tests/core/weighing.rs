@@ -199,6 +199,7 @@ fn a_spec_s_own_weighings_stand_in_the_place_of_the_model_for_that_version_only(
     house.add(&Source::new("h.md", book("20")), "").unwrap().unwrap();
     let before = house.drinks_named("Owl").unwrap().remove(0).evaluation;
     assert_eq!(before.melt_model, MeltModel::Handbook);
+    house.refresh().unwrap();
     let id = house
         .weigh("owl", "H", &scale(100, 140, Some(-5.0)))
         .unwrap()

@@ -77,7 +77,7 @@ impl House {
                     .ok_or(changed)?,
             );
         }
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Ok(all))
     }
 }

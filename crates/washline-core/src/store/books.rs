@@ -78,7 +78,7 @@ impl House {
             .map(|(book, source)| keep(&transaction, book, source, at))
             .collect::<rusqlite::Result<Vec<_>>>()
             .map_err(&fail)?;
-        transaction.commit().map_err(&fail)?;
+        transaction.commit()?;
         Ok(Ok(added))
     }
 
@@ -100,7 +100,7 @@ impl House {
         for (book, source) in books.iter().zip(sources) {
             keep(&transaction, book, source, "").map_err(&fail)?;
         }
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(faults)
     }
 

@@ -7,6 +7,7 @@ use rusqlite::{Connection, Transaction, params};
 use sha2::{Digest, Sha256};
 
 use super::books::Kept;
+use super::fresh::Stale;
 use super::results::hex;
 use super::versions::{PREPARATIONS, Standing, place};
 use super::worked::Shared;
@@ -15,7 +16,7 @@ use crate::computed::{FoundIn, Prepared};
 use crate::ingredient::{Ingredient, Origin};
 use crate::names::key;
 use crate::prepare::Made;
-use crate::spec::{Book, Drink, Fault, Source};
+use crate::spec::{Book, Drink, Source};
 
 /// A preparation as the file has it.
 struct Row {
@@ -119,52 +120,47 @@ impl House {
             .collect())
     }
 
-    /// Bring the readers' copy of what preparations come to up to date. Gives what cannot be made any more.
-    pub(super) fn refresh_preparations(&mut self, shared: &mut Shared) -> Result<Vec<Fault>, StoreError> {
+    /// Bring the readers' copy of what preparations come to up to date, within the transaction that is open. A
+    /// preparation that may come to something else makes all of its book stale.
+    pub(super) fn keep_preparations(&self, stale: &mut Stale, shared: &mut Shared) -> Result<(), StoreError> {
+        let fail = self.fail();
         let rows = self.preparation_rows(None)?;
-        let mut faults = Vec::new();
-        let mut stale: Vec<(i64, String, Made)> = Vec::new();
-        let mut gone: Vec<i64> = Vec::new();
-        let mut books: Vec<i64> = Vec::new();
+        // One that changed may be made into any other of its book: first whose book it is, then all of that.
         for row in &rows {
-            if !books.contains(&row.book) {
-                books.push(row.book);
-                faults.extend(self.context(row.book, shared)?.preparations.faults.clone());
+            stale.has_preparation(row.book, &row.text);
+        }
+        for row in rows {
+            if row.fingerprint.is_some() && !stale.has_preparation(row.book, &row.text) {
+                continue;
             }
-            match self.made_of(row, shared)? {
-                Some(made) => {
-                    let mut hash = Sha256::new();
-                    hash.update(&row.text);
-                    hash.update(serde_json::to_vec(&made.ingredient).unwrap_or_default());
-                    for part in &made.parts {
-                        hash.update(format!(
-                            "{}|{:?}|{:?}|",
-                            part.ingredient, part.volume_ml, part.mass_g
-                        ));
-                    }
-                    let fingerprint = hex(&hash.finalize());
-                    if row.fingerprint.as_ref() != Some(&fingerprint) {
-                        stale.push((row.id, fingerprint, made));
-                    }
-                }
-                None if row.fingerprint.is_some() => gone.push(row.id),
-                None => {}
+            let made = self.made_of(&row, shared)?;
+            let mark = made.as_ref().map(|made| fingerprint(&row, made));
+            if mark == row.fingerprint {
+                continue;
+            }
+            self.db
+                .execute(
+                    "DELETE FROM preparation_result WHERE preparation_id = ?1",
+                    [row.id],
+                )
+                .map_err(&fail)?;
+            if let (Some(made), Some(mark)) = (made, mark) {
+                save(&self.db, row.id, &mark, &made).map_err(&fail)?;
             }
         }
-        if !stale.is_empty() || !gone.is_empty() {
-            let fail = self.fail();
-            let transaction = self.begin()?;
-            for id in gone.iter().chain(stale.iter().map(|(id, ..)| id)) {
-                transaction
-                    .execute("DELETE FROM preparation_result WHERE preparation_id = ?1", [id])
-                    .map_err(&fail)?;
-            }
-            for (id, fingerprint, made) in &stale {
-                save(&transaction, *id, fingerprint, made).map_err(&fail)?;
-            }
-            transaction.commit().map_err(fail)?;
-        }
-        Ok(faults)
+        Ok(())
+    }
+
+    /// The books with a preparation that cannot be made.
+    pub(super) fn books_with_broken_preparations(&self) -> Result<Vec<i64>, StoreError> {
+        let rows = self.preparation_rows(None)?;
+        let mut books: Vec<i64> = rows
+            .iter()
+            .filter(|row| row.fingerprint.is_none())
+            .map(|row| row.book)
+            .collect();
+        books.dedup();
+        Ok(books)
     }
 
     fn preparation_rows(&self, book: Option<i64>) -> Result<Vec<Row>, StoreError> {
@@ -198,6 +194,20 @@ impl House {
             .map_err(&fail)?;
         rows.collect::<rusqlite::Result<_>>().map_err(fail)
     }
+}
+
+/// A mark of all that is kept of a preparation.
+fn fingerprint(row: &Row, made: &Made) -> String {
+    let mut hash = Sha256::new();
+    hash.update(&row.text);
+    hash.update(serde_json::to_vec(&made.ingredient).unwrap_or_default());
+    for part in &made.parts {
+        hash.update(format!(
+            "{}|{:?}|{:?}|",
+            part.ingredient, part.volume_ml, part.mass_g
+        ));
+    }
+    hex(&hash.finalize())
 }
 
 /// Keep the preparations of a book, every version of them, and say what is new, changed and gone.

@@ -58,7 +58,7 @@ impl House {
                 .map_err(&fail)?;
         }
         insert(&transaction, None, price).map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(replaced.is_some())
     }
 

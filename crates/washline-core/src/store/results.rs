@@ -1,21 +1,22 @@
-//! Results: worked out when they are asked for and out of date, kept with a fingerprint of everything
-//! they depend on, and read back from the database by every screen.
+//! Results: kept with a fingerprint of everything they depend on, for any SQLite client to ask.
 
 use std::collections::{HashMap, HashSet};
 
 use rusqlite::{Connection, params};
 use sha2::{Digest, Sha256};
 
-use super::{Fresh, House, StoreError};
+use super::fresh::Stale;
+use super::worked::Shared;
+use super::{House, StoreError};
 use crate::balance::{Measured, Severity};
-use crate::computed::{ComputedDrink, Context, moved};
+use crate::computed::{ComputedDrink, Context};
 use crate::names::key;
 use crate::resolve::{Resolved, ResolvedStep};
 use crate::spec::{Drink, Fault, Place};
 use crate::tables::Structure;
 
 /// Changes whenever the same spec and stock would come to other figures.
-const MODEL: &str = "3";
+pub(super) const MODEL: &str = "4";
 
 /// What bringing the results up to date did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -42,81 +43,58 @@ pub(super) struct Current {
     pub(super) file: String,
     pub(super) line: usize,
     pub(super) version: i64,
+    pub(super) drink: i64,
     pub(super) drink_key: String,
     pub(super) text: String,
-    fingerprint: Option<String>,
+    /// Of the result that is kept; `None` where none is.
+    pub(super) fingerprint: Option<String>,
+    /// Of the result.
+    pub(super) structure: Option<String>,
 }
 
 impl House {
-    /// Bring every result up to date: drinks whose spec, settings, ingredients, ranges or model are
-    /// other than when they were worked out, and no others.
-    ///
-    /// # Errors
-    /// When the file cannot be read or written.
-    pub fn refresh(&mut self) -> Result<Refreshed, StoreError> {
-        let data_version = self
-            .db
-            .query_row("PRAGMA data_version", [], |row| row.get(0))
-            .map_err(self.fail())?;
-        // Nobody has written since the last look: there is nothing to look at again.
-        if let Some(fresh) = self.fresh.as_ref().filter(|f| f.data_version == data_version) {
-            return Ok(Refreshed {
-                recomputed: Vec::new(),
-                broken: fresh.broken.clone(),
-            });
-        }
-        let mut refreshed = Refreshed::default();
-        let mut shared = self.shared()?;
+    /// Keep the results of what is stale, within the transaction that is open. Gives what came to something else.
+    pub(super) fn keep_results(
+        &self,
+        stale: &Stale,
+        shared: &mut Shared,
+    ) -> Result<Vec<(String, String)>, StoreError> {
+        let fail = self.fail();
         let mut marks = Marks::new();
-        let mut stale: Vec<(i64, String, ComputedDrink)> = Vec::new();
-        let mut gone: Vec<i64> = Vec::new();
-        refreshed.broken.extend(self.refresh_preparations(&mut shared)?);
-        for current in self.current()? {
-            let computed = match self.computed(&current, &mut shared)? {
-                Ok(computed) => computed,
-                Err(faults) => {
-                    refreshed.broken.extend(moved(faults, current.line));
-                    gone.push(current.spec_version);
-                    continue;
-                }
+        let mut recomputed = Vec::new();
+        for current in self.current()?.into_iter().filter(|c| stale.has(c)) {
+            let Ok(computed) = self.computed(&current, shared)? else {
+                self.db
+                    .execute(
+                        "DELETE FROM result WHERE spec_version_id = ?1",
+                        [current.spec_version],
+                    )
+                    .map_err(&fail)?;
+                continue;
             };
             let fingerprint = fingerprint(&current, &computed, &mut marks);
             if current.fingerprint.as_ref() != Some(&fingerprint) {
-                refreshed
-                    .recomputed
-                    .push((computed.name().to_owned(), current.title));
-                stale.push((current.spec_version, fingerprint, computed));
+                save(&self.db, current.spec_version, &fingerprint, &computed).map_err(&fail)?;
+                recomputed.push((computed.name().to_owned(), current.title));
             }
         }
-        if !stale.is_empty() || !gone.is_empty() {
-            let fail = self.fail();
-            let transaction = self.begin()?;
-            for spec_version in gone {
-                transaction
-                    .execute("DELETE FROM result WHERE spec_version_id = ?1", [spec_version])
-                    .map_err(&fail)?;
-            }
-            for (spec_version, fingerprint, computed) in &stale {
-                save(&transaction, *spec_version, fingerprint, computed).map_err(&fail)?;
-            }
-            transaction.commit().map_err(fail)?;
-        }
-        self.fresh = Some(Fresh {
-            data_version,
-            broken: refreshed.broken.clone(),
-        });
-        Ok(refreshed)
+        Ok(recomputed)
     }
 
     pub(super) fn current(&self) -> Result<Vec<Current>, StoreError> {
-        self.specs(
-            "SELECT c.id, c.book_id, c.book, b.file, c.line, c.version, c.drink_key, c.spec_text, r.fingerprint
-             FROM current_spec c JOIN book b ON b.id = c.book_id LEFT JOIN result r ON r.spec_version_id = c.id
-             ORDER BY c.book_id, c.drink_position",
-        )
+        self.current_where("1")
     }
 
-    /// Specs by a query of id, book, its title and file, line, version, drink, text and fingerprint.
+    /// The specs that are poured and fit a condition on their row and that of their result.
+    pub(super) fn current_where(&self, condition: &str) -> Result<Vec<Current>, StoreError> {
+        self.specs(&format!(
+            "SELECT c.id, c.book_id, c.book, b.file, c.line, c.version, c.drink_id, c.drink_key, c.spec_text, r.fingerprint, r.structure
+             FROM current_spec c JOIN book b ON b.id = c.book_id LEFT JOIN result r ON r.spec_version_id = c.id
+             WHERE {condition} ORDER BY c.book_id, c.drink_position"
+        ))
+    }
+
+    /// Specs by a query of id, book, its title and file, line, version, drink, its name, text, fingerprint and structure.
     pub(super) fn specs(&self, query: &str) -> Result<Vec<Current>, StoreError> {
         let fail = self.fail();
         let mut select = self.db.prepare_cached(query).map_err(&fail)?;
@@ -129,9 +107,11 @@ impl House {
                     file: row.get(3)?,
                     line: usize::try_from(row.get::<_, i64>(4)?).unwrap_or(1),
                     version: row.get(5)?,
-                    drink_key: row.get(6)?,
-                    text: row.get(7)?,
-                    fingerprint: row.get(8)?,
+                    drink: row.get(6)?,
+                    drink_key: row.get(7)?,
+                    text: row.get(8)?,
+                    fingerprint: row.get(9)?,
+                    structure: row.get(10)?,
                 })
             })
             .map_err(&fail)?;

@@ -116,7 +116,7 @@ impl House {
             )
             .map_err(&fail)?;
         let id = transaction.last_insert_rowid();
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Some(id))
     }
 
@@ -130,7 +130,7 @@ impl House {
         let gone = transaction
             .execute("DELETE FROM weighing WHERE id = ?1", [id])
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(gone > 0)
     }
 
@@ -306,7 +306,7 @@ impl House {
                 params![word, version, json, at],
             )
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(version)
     }
 
@@ -326,7 +326,7 @@ impl House {
                 params![word(technique), kept.version, at],
             )
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Some(kept.version))
     }
 }
