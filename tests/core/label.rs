@@ -12,7 +12,7 @@ fn labelled(lines: &str, country: Option<&str>) -> Label {
     let source = Source::new("halt.md", format!("# Halt\ncountry: UK\n\n## Owl\n{lines}"));
     assert_eq!(house.take_what_reads(&[source]).unwrap(), []);
     let country = country.map(|c| StandardDrink::of_country(c).unwrap());
-    label(&house.worked().unwrap()[0], country)
+    label(&house.drinks().unwrap()[0], country)
 }
 
 fn words(all: &[Allergen]) -> Vec<(&str, Vec<&str>)> {
@@ -205,7 +205,7 @@ fn what_is_made_here_hands_everything_on() {
         house.take_what_reads(&[Source::new("halt.md", book)]).unwrap(),
         []
     );
-    let owl = label(&house.worked().unwrap()[0], None);
+    let owl = label(&house.drinks().unwrap()[0], None);
     let eu = words(&owl.eu.contains);
     for word in ["eggs", "sulphites"] {
         assert!(eu.contains(&(word, vec!["Night mix"])), "{word}: {eu:?}");

@@ -8,6 +8,7 @@ mod batch;
 mod brute_force;
 mod cost;
 mod exchange;
+mod freshness;
 mod heat_laws;
 mod house;
 mod label;

@@ -63,6 +63,7 @@
 pub mod advise;
 pub mod balance;
 pub mod build;
+pub mod computed;
 pub mod exchange;
 pub mod ingredient;
 pub mod liquid;

@@ -3,8 +3,9 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::balance::Severity;
+use washline_core::computed::ComputedDrink;
 use washline_core::service::audit::{Audited, audit};
-use washline_core::store::{Access, House, Worked};
+use washline_core::store::{Access, House};
 
 use super::Call;
 use super::price::{Wrongs, date};
@@ -59,10 +60,10 @@ impl Audit {
         faults.extend(list.refresh()?.broken);
         let other = self.against.as_ref().map(other).transpose()?;
         let prices = house::prices(call.house.as_deref(), &list, !of_house, day.as_deref())?;
-        let drinks = list.worked()?;
+        let drinks = list.drinks()?;
         let prepared = list.preparations()?;
         let defined = list.book_ingredients()?;
-        let earlier = list.worked_before()?;
+        let earlier = list.drinks_before()?;
         let audited = audit(&Audited {
             drinks: &drinks,
             prepared: &prepared,
@@ -110,7 +111,7 @@ fn grams(text: &str) -> Result<f64, String> {
 struct Other {
     /// The title of its only book, else its file.
     called: String,
-    drinks: Vec<Worked>,
+    drinks: Vec<ComputedDrink>,
     faults: Vec<washline_core::spec::Fault>,
     notes: String,
 }
@@ -137,7 +138,7 @@ fn other(path: &PathBuf) -> Result<Other, CliError> {
     };
     Ok(Other {
         called,
-        drinks: house.worked()?,
+        drinks: house.drinks()?,
         faults,
         notes,
     })

@@ -1,11 +1,11 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Portion, SoldBy};
 use washline_core::measure::Ounce;
 use washline_core::names::{key, nearest};
 use washline_core::service::batch::{self, Ask, BatchError, Size, Weight, event};
-use washline_core::store::Worked;
 
 use super::price::Wrongs;
 use super::{Call, show};
@@ -125,14 +125,14 @@ impl Batches {
             self.book.is_some(),
             Some(&on),
         )?;
-        let mut worked = opened.house.worked()?;
+        let mut worked = opened.house.drinks()?;
         if let Some(title) = &self.of {
             worked.retain(|w| key(&w.found_in.book) == key(title));
             if worked.is_empty() {
                 return Err(CliError::input(format!("no list `{title}` here")).after(opened.notes));
             }
         }
-        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
+        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let out = if self.menu {
             if let Some(stray) = asked
                 .weights
@@ -277,7 +277,7 @@ fn weight(text: &str) -> Result<Weight, String> {
 }
 
 /// The one drink of that name.
-fn only(worked: &[Worked]) -> Result<&Worked, CliError> {
+fn only(worked: &[ComputedDrink]) -> Result<&ComputedDrink, CliError> {
     match worked {
         [one] => Ok(one),
         several => {

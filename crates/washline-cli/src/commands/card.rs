@@ -1,9 +1,9 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
+use washline_core::computed::ComputedDrink;
 use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
-use washline_core::store::Worked;
 
 use super::{Call, show};
 use crate::error::CliError;
@@ -68,8 +68,8 @@ pub enum Paper {
 impl Cards {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
-        let mut worked = opened.house.worked()?;
-        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
+        let mut worked = opened.house.drinks()?;
+        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let on = clock::today();
         let priced = || {
             house::prices(

@@ -1,10 +1,11 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use rust_decimal::prelude::ToPrimitive;
 use washline_core::balance::{Figure, Structure};
+use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
 use washline_core::service::beside::{FIGURES, FigureFacts, beside};
-use washline_core::store::DrinkReport;
 
 use super::ranges::structure_named;
 use super::{Call, show};
@@ -98,14 +99,15 @@ impl By {
     }
 
     /// The figure of a drink; a price is one without an interval.
-    pub fn of(self, report: &DrinkReport) -> Figure {
+    pub fn of(self, report: &ComputedDrink) -> Figure {
         match self {
             By::Figure(facts) => facts.of(&report.evaluation.figures),
             By::Price => Figure::of(
                 report
+                    .drink
                     .price
                     .as_ref()
-                    .and_then(|(amount, _)| amount.parse::<f64>().ok()),
+                    .and_then(|price| price.amount.to_f64()),
             ),
             By::Name => Figure::default(),
         }
@@ -166,7 +168,7 @@ impl Condition {
     }
 
     /// Whether it holds, by the figure as it is printed; what has no value fails.
-    fn holds(&self, report: &DrinkReport) -> bool {
+    fn holds(&self, report: &ComputedDrink) -> bool {
         let scale = 10_f64.powi(i32::from(self.by.decimals()));
         self.by.of(report).value.is_some_and(|value| {
             let value = (value * scale).round() / scale;
@@ -183,9 +185,9 @@ impl Condition {
 impl Compare {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let structure = self.structure.as_deref().map(structure_named).transpose()?;
-        let mut opened = show::open(call, self.book.as_ref())?;
-        let mut reports = opened.house.reports()?;
-        let opened = show::only_named(opened, &self.names, &mut reports, |r| &r.name)?;
+        let opened = show::open(call, self.book.as_ref())?;
+        let mut reports = opened.house.drinks()?;
+        let opened = show::only_named(opened, &self.names, &mut reports, |r| &r.name())?;
         reports.retain(|r| {
             structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s))
                 && self.conditions.iter().all(|c| c.holds(r))
@@ -198,28 +200,18 @@ impl Compare {
                 // What has no value stands last.
                 (a, b) => b.is_some().cmp(&a.is_some()),
             };
-            order.then_with(|| key(&a.name).cmp(&key(&b.name)))
+            order.then_with(|| key(&a.name()).cmp(&key(&b.name())))
         });
         if self.by == By::Name && self.least_first {
             reports.reverse();
         }
         // Two that are laid side by side stand as they are named.
         if let [first, _] = self.names.as_slice() {
-            reports.sort_by_key(|r| key(&r.name) != key(first));
+            reports.sort_by_key(|r| key(&r.name()) != key(first));
         }
         let beside = match (self.names.len(), reports.as_slice()) {
             // Two by name, or one that stands in two books.
-            (1 | 2, [a, b]) => {
-                let worked = opened.house.worked()?;
-                let find = |r: &DrinkReport| {
-                    worked
-                        .iter()
-                        .find(|w| w.name() == r.name && w.found_in.book == r.found_in.book)
-                };
-                find(a)
-                    .zip(find(b))
-                    .map(|(wa, wb)| beside((wa, &a.evaluation), (wb, &b.evaluation)))
-            }
+            (1 | 2, [a, b]) => Some(beside(a, b)),
             _ => None,
         };
         let out = if call.json {

@@ -2,10 +2,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 use rust_decimal::Decimal;
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Tax, percentage};
 use washline_core::service::cost::{Costing, drink_cost};
 use washline_core::spec::Money;
-use washline_core::store::Worked;
 
 use super::price::{Wrongs, date};
 use super::{Call, show};
@@ -77,8 +77,8 @@ impl Cost {
             self.book.is_some(),
             Some(&on),
         )?;
-        let mut worked = opened.house.worked()?;
-        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
+        let mut worked = opened.house.drinks()?;
+        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();
         if let Some(Money {
             currency: Some(code), ..

@@ -2,9 +2,9 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use washline_core::balance::StandardDrink;
+use washline_core::computed::ComputedDrink;
 use washline_core::names::nearest;
 use washline_core::service::label::{Label, label};
-use washline_core::store::Worked;
 
 use super::{Call, show};
 use crate::Outcome;
@@ -52,8 +52,8 @@ impl Labels {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let country = self.country.as_deref().map(country).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let mut worked = opened.house.worked()?;
-        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
+        let mut worked = opened.house.drinks()?;
+        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let labels: Vec<Label> = worked.iter().map(|w| label(w, country)).collect();
         let out = if call.json {
             render::label::json(&labels, &opened.faults)

@@ -2,10 +2,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::advise::{Aim, Ask, AskError, Mended, Outcome as Ended, answer_written, mend};
+use washline_core::computed::ComputedDrink;
 use washline_core::names::{key, nearest};
 use washline_core::service::cost::cost_of_change;
 use washline_core::spec::{Source, format_drink, read_under};
-use washline_core::store::{Access, House, Worked};
+use washline_core::store::{Access, House};
 
 use super::{Call, show};
 use crate::error::CliError;
@@ -101,8 +102,8 @@ impl Mend {
         }
         let mut opened = show::open(call, book.as_ref())?;
         let mut drinks = match &name {
-            Some(name) => opened.house.worked_named(name)?,
-            None => opened.house.worked()?,
+            Some(name) => opened.house.drinks_named(name)?,
+            None => opened.house.drinks()?,
         };
         if let Some(list) = &self.of {
             self.only_of(list, &mut drinks)?;
@@ -166,7 +167,7 @@ impl Mend {
     }
 
     /// Leave the drinks of one list.
-    fn only_of(&self, list: &str, drinks: &mut Vec<Worked>) -> Result<(), CliError> {
+    fn only_of(&self, list: &str, drinks: &mut Vec<ComputedDrink>) -> Result<(), CliError> {
         let titles: Vec<String> = drinks.iter().map(|d| d.found_in.book.clone()).collect();
         drinks.retain(|d| key(&d.found_in.book) == key(list));
         if drinks.is_empty() && !titles.is_empty() {
@@ -177,7 +178,7 @@ impl Mend {
     }
 
     /// Mend each drink. A pour to be locked has to be poured by one of them.
-    fn each(&self, drinks: &[Worked]) -> Result<Vec<Mended>, CliError> {
+    fn each(&self, drinks: &[ComputedDrink]) -> Result<Vec<Mended>, CliError> {
         let mut never: Vec<AskError> = Vec::new();
         let mut found: Vec<&str> = Vec::new();
         let mut all = Vec::new();
@@ -221,7 +222,7 @@ impl Mend {
     }
 
     /// What may be added to a drink.
-    fn additions(&self, drink: &Worked) -> Vec<String> {
+    fn additions(&self, drink: &ComputedDrink) -> Vec<String> {
         let mut names = Vec::new();
         for name in &self.may_add {
             if name.is_empty() {
@@ -234,7 +235,7 @@ impl Mend {
     }
 
     /// Keep or write the answer that is asked for.
-    fn carry_out(&self, call: &Call, drink: &Worked, mended: &Mended) -> Result<Done, CliError> {
+    fn carry_out(&self, call: &Call, drink: &ComputedDrink, mended: &Mended) -> Result<Done, CliError> {
         let mut done = Done::default();
         if mended.answers.is_empty() {
             return Ok(done);

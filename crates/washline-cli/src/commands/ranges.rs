@@ -129,8 +129,8 @@ impl Ranges {
                 let sources = house::texts(&files)?;
                 let mut house = House::in_memory()?;
                 let faults = house.take_what_reads(&sources)?;
-                let reports = house.reports()?;
-                let rows = spans(reports.iter().map(|r| (&r.evaluation, r.convention)));
+                let reports = house.drinks()?;
+                let rows = spans(reports.iter().map(|r| (&r.evaluation, r.convention())));
                 let out = if call.json {
                     json::spans(&rows)
                 } else {

@@ -57,7 +57,7 @@ impl Reports {
         }
         let (mut house, mut faults, sources) = house::or_books(call.house.as_deref(), &self.files)?;
         faults.extend(house.refresh()?.broken);
-        let reports = house.reports()?;
+        let reports = house.drinks()?;
         let costings = if self.cost {
             let prices = house::prices(
                 call.house.as_deref(),
@@ -65,7 +65,7 @@ impl Reports {
                 !sources.is_empty(),
                 today.as_deref(),
             )?;
-            let worked = house.worked()?;
+            let worked = house.drinks()?;
             Some(
                 worked
                     .iter()

@@ -31,8 +31,8 @@ pub struct Show {
 
 impl Show {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let mut opened = open(call, self.book.as_ref())?;
-        let reports = opened.house.reports_named(&self.name)?;
+        let opened = open(call, self.book.as_ref())?;
+        let reports = opened.house.drinks_named(&self.name)?;
         let preparations = opened.house.preparations_named(&self.name)?;
         if reports.is_empty() && preparations.is_empty() {
             return Err(unknown(opened, &self.name)?);
@@ -40,7 +40,7 @@ impl Show {
         let told = if self.over_time {
             opened
                 .house
-                .worked_named(&self.name)?
+                .drinks_named(&self.name)?
                 .iter()
                 .map(|w| over_time(&w.resolved, &w.built))
                 .collect()
@@ -52,7 +52,7 @@ impl Show {
         } else if self.over_time {
             let mut text = String::new();
             for (report, told) in reports.iter().zip(&told) {
-                text.push_str(&render::over_time::text(&report.name, told));
+                text.push_str(&render::over_time::text(&report.name(), told));
             }
             text + &render::cautions(&reports)
         } else {
@@ -61,7 +61,7 @@ impl Show {
                 .map(|r| {
                     Ok(opened
                         .house
-                        .spec_text(&r.name, &r.found_in.book)?
+                        .spec_text(&r.name(), &r.found_in.book)?
                         .unwrap_or_default())
                 })
                 .collect::<Result<Vec<_>, CliError>>()?;

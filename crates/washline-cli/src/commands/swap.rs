@@ -4,10 +4,11 @@ use clap::Args;
 use washline_core::advise::{
     Hold, NotWritten, Swap as Swapping, SwapAsk, SwapError, Version, pours_near, swap, swapped_text,
 };
+use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
 use washline_core::service::cost::{Costing, Prices, drink_cost};
 use washline_core::spec::Source;
-use washline_core::store::{Access, House, Worked};
+use washline_core::store::{Access, House};
 
 use super::mend::BookFile;
 use super::{Call, show};
@@ -63,7 +64,7 @@ pub struct Swap {
 
 /// One drink with what a swap does to it and to its cost.
 pub struct Told<'a> {
-    pub worked: &'a Worked,
+    pub worked: &'a ComputedDrink,
     pub swap: Swapping,
     pub cost: Costs,
     /// Kept in the house: from which version, as which.
@@ -85,8 +86,8 @@ impl Swap {
         let (name, ask) = self.asked()?;
         let mut opened = show::open(call, self.book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.house.worked_named(name)?,
-            None => opened.house.worked()?,
+            Some(name) => opened.house.drinks_named(name)?,
+            None => opened.house.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
@@ -209,7 +210,7 @@ impl Swap {
             }
             let (mut house, _) = House::open(&house::path(call.house.as_deref())?, Access::Write)?;
             let now = clock::now();
-            let changes: Vec<(&Worked, &str)> = texts
+            let changes: Vec<(&ComputedDrink, &str)> = texts
                 .iter()
                 .map(|(at, text)| (told[*at].worked, text.as_str()))
                 .collect();
@@ -291,7 +292,7 @@ fn said(error: SwapError) -> CliError {
     CliError::usage(error.to_string()).near(&near)
 }
 
-fn not_poured(drinks: &[Worked], name: Option<&str>, ask: &SwapAsk) -> CliError {
+fn not_poured(drinks: &[ComputedDrink], name: Option<&str>, ask: &SwapAsk) -> CliError {
     match (drinks, name) {
         ([one, ..], Some(_)) => CliError::usage(format!("{} pours no `{}`", one.name(), ask.old)).hint(
             format!("it pours {}", pours_near(&one.subject(), &ask.old).join(", ")),
@@ -301,16 +302,17 @@ fn not_poured(drinks: &[Worked], name: Option<&str>, ask: &SwapAsk) -> CliError 
 }
 
 /// The drink as it becomes, for what asks for a drink of the house.
-fn as_worked(worked: &Worked, version: &Version) -> Worked {
-    Worked {
+fn as_worked(worked: &ComputedDrink, version: &Version) -> ComputedDrink {
+    ComputedDrink {
         drink: version.drink.clone(),
         resolved: version.resolved.clone(),
         built: version.built.clone(),
+        evaluation: version.evaluation.clone(),
         ..worked.clone()
     }
 }
 
-fn costs(worked: &Worked, swap: &Swapping, prices: &Prices) -> Costs {
+fn costs(worked: &ComputedDrink, swap: &Swapping, prices: &Prices) -> Costs {
     let of = |version: &Version| drink_cost(&as_worked(worked, version), prices);
     let swapped = swap.outcome.as_ref().ok();
     Costs {

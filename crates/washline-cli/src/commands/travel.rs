@@ -3,9 +3,9 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::advise::{Arrival, Home, StockSheet, Traveller, Visit, robust, travel};
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::spec::{Fault, Source};
-use washline_core::store::Worked;
 
 use super::{Call, show};
 use crate::error::CliError;
@@ -69,8 +69,8 @@ impl Travel {
         let sheets = self.sheets(call)?;
         let mut opened = show::open(call, book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.house.worked_named(name)?,
-            None => opened.house.worked()?,
+            Some(name) => opened.house.drinks_named(name)?,
+            None => opened.house.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
@@ -81,7 +81,7 @@ impl Travel {
             ..Outcome::default()
         };
         if self.robust {
-            let subjects: Vec<_> = drinks.iter().map(Worked::subject).collect();
+            let subjects: Vec<_> = drinks.iter().map(ComputedDrink::subject).collect();
             let all = robust(&subjects);
             outcome.found = self.strict && all.iter().any(|r| r.is_fragile());
             outcome.out = if call.json {
@@ -174,7 +174,7 @@ impl Travel {
 }
 
 /// A file for each bar; none where one of them is there already.
-fn write_notes(folder: &Path, drinks: &[Worked], visits: &[Visit]) -> Result<Vec<String>, CliError> {
+fn write_notes(folder: &Path, drinks: &[ComputedDrink], visits: &[Visit]) -> Result<Vec<String>, CliError> {
     let failed = |path: &Path, e: &std::io::Error| {
         CliError::input(format!("{} cannot be written: {e}", path.display()))
     };

@@ -190,7 +190,7 @@ impl Weigh {
                 )));
             }
         }
-        let mut reports = house.reports_named(name)?;
+        let mut reports = house.drinks_named(name)?;
         if let Some(book) = &self.book {
             reports.retain(|r| key(&r.found_in.book) == key(book));
         }
@@ -216,11 +216,11 @@ impl Weigh {
             at,
             note: self.note.trim(),
         };
-        let Some(id) = house.weigh(&report.name, &report.found_in.book, &scale)? else {
+        let Some(id) = house.weigh(&report.name(), &report.found_in.book, &scale)? else {
             return Err(CliError::input(format!("`{name}` is no longer poured")));
         };
         let refreshed = house.refresh()?;
-        let after = house.reports_named(&report.name)?;
+        let after = house.drinks_named(&report.name())?;
         let after = after
             .into_iter()
             .find(|r| r.found_in.book == report.found_in.book);
@@ -228,7 +228,7 @@ impl Weigh {
         let own: Vec<_> = all
             .into_iter()
             .filter(|w| {
-                w.drink == report.name
+                w.drink == report.name()
                     && w.book == report.found_in.book
                     && w.version == report.found_in.version
             })

@@ -83,6 +83,18 @@ pub struct Fill {
 }
 
 impl Built {
+    /// What a pour of the drink brought: the liquid, its volume at 20 °C in mL, and its mass in g. One that fills the
+    /// glass brought what the glass left room for.
+    #[must_use]
+    pub fn brought(&self, pour: &ResolvedPour) -> (Liquid, f64, f64) {
+        if !pour.fills {
+            return (pour.liquid, pour.volume_ml, pour.mass_g);
+        }
+        let volume_ml = self.fill.map_or(pour.volume_ml, |fill| fill.volume_ml);
+        let liquid = pour.liquid.times(volume_ml).unwrap_or_default();
+        (liquid, volume_ml, liquid.mass_g())
+    }
+
     /// What the water gained depends on besides the pours, where ice or the writer gives it.
     #[must_use]
     pub fn melt_input(&self) -> Option<Input> {

@@ -83,7 +83,7 @@ pub fn examine(path: &Path) -> Result<Examined, StoreError> {
         .map_err(fail)?;
     drop(backup);
     let mut house = House::prepared(copy, path.to_owned(), true)?;
-    let refreshed = house.refresh()?;
+    let refreshed = house.refresh_everything()?;
     examined.stale = refreshed.recomputed;
     examined.unread = refreshed.broken;
     let count = |sql: &str| house.db.query_row(sql, [], |row| row.get(0)).map_err(fail);

@@ -48,12 +48,9 @@ pub struct Glass {
     pub status: String,
 }
 
-static GLASSES: LazyLock<Vec<Glass>> = LazyLock::new(|| {
-    rows(
-        "glasses.csv",
-        include_str!("../../../../fixtures/reference/glasses.csv"),
-    )
-});
+pub(super) const TEXT: &str = include_str!("../../../../fixtures/reference/glasses.csv");
+
+static GLASSES: LazyLock<Vec<Glass>> = LazyLock::new(|| rows("glasses.csv", TEXT));
 
 /// The same by every folded name: every line of work asks whether it ends in one.
 static GLASSES_BY_KEY: LazyLock<HashMap<String, &'static Glass>> = LazyLock::new(|| {

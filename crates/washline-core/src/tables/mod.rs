@@ -15,6 +15,9 @@ pub use technique::Technique;
 /// Density of ethanol at 20 °C, kg/m³, as OIML R 22 fixes it: the bridge from mass to volume of alcohol.
 pub const ETHANOL_KG_PER_M3: f64 = 789.24;
 
+/// The texts of the tables that drinks depend on: glasses and standard drinks.
+pub(crate) const TEXTS: [&str; 2] = [glass::TEXT, standard_drink::TEXT];
+
 /// Rows of a table that is part of the program; a test reads every one.
 pub(crate) fn rows<T: serde::de::DeserializeOwned>(file: &str, text: &str) -> Vec<T> {
     csv::Reader::from_reader(text.as_bytes())
