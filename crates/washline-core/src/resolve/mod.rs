@@ -6,6 +6,7 @@
 mod amounts;
 mod doubt;
 mod names;
+mod serves;
 
 pub(crate) use amounts::rounded;
 pub use doubt::{Doubt, Effect, Input};
@@ -49,6 +50,8 @@ pub struct Resolved {
     pub steps: Vec<ResolvedStep>,
     /// The glass, where the spec names one that is known or sized.
     pub glass: Option<GlassSize>,
+    /// How many drinks the amounts as written are for, where the spec says; the figures are those of one.
+    pub serves: Option<f64>,
     /// The structure the writer names.
     pub structure: Option<Structure>,
     /// Water gained, given by the writer.
@@ -252,9 +255,10 @@ pub fn resolve(
         .country
         .as_deref()
         .unwrap_or(StandardDrink::DEFAULT_COUNTRY);
-    Ok(Resolved {
+    let mut resolved = Resolved {
         name: drink.name.clone(),
         steps,
+        serves: None,
         glass,
         structure: drink.structure,
         water: drink.water,
@@ -268,7 +272,9 @@ pub fn resolve(
         allergens_eu: resolver.allergens_eu,
         allergens_us: resolver.allergens_us,
         cautions: resolver.cautions,
-    })
+    };
+    serves::share_out(&mut resolved, drink);
+    Ok(resolved)
 }
 
 struct Resolver<'a> {
@@ -400,7 +406,7 @@ impl<'a> Resolver<'a> {
             ingredient.kind.as_str(),
             "soda" | "water" | "beer" | "cider" | "sparkling wine" | "wine" | "coffee and tea"
         );
-        if volume_ml > 200.0 && !is_lengthener && !fills && self.drink.makes.is_none() {
+        if volume_ml > 200.0 && self.drink.serves.is_none() && self.drink.each_serve_ml.is_none() && !is_lengthener && !fills && self.drink.makes.is_none() {
             self.assume(
                 format!("{volume_ml:.0} ml {}", ingredient.name),
                 "taken as written, though it is much for one serve",
@@ -499,7 +505,7 @@ impl<'a> Resolver<'a> {
 
     fn glass(&mut self) -> Option<GlassSize> {
         let named = self.drink.glass.as_ref()?;
-        let sort = Glass::known(&named.name);
+        let sort = Glass::called(&named.name);
         let own = self.settings.glasses.get(&key(&named.name)).copied();
         let capacity = named.capacity_ml.or(own);
         match (capacity, sort) {
