@@ -135,6 +135,11 @@ impl Stock {
         }
     }
 
+    /// What a word with several meanings is taken for, by its folded key.
+    pub(super) fn meaning(&self, key: &str) -> Option<&Meaning> {
+        self.meanings.get(key)
+    }
+
     /// The words with several meanings, and what they are taken for.
     pub fn meanings(&self) -> impl Iterator<Item = (&str, &Meaning)> {
         self.meanings
@@ -165,7 +170,8 @@ impl Stock {
         Found::Unknown(self.nearest(name))
     }
 
-    fn by_exact_key(&self, key: &str) -> Option<Found<'_>> {
+    /// What a folded key leads to, without dropping a word of it.
+    pub(super) fn by_exact_key(&self, key: &str) -> Option<Found<'_>> {
         if let Some(&at) = self.by_key.get(key) {
             return Some(Found::Sure(&self.ingredients[at]));
         }
