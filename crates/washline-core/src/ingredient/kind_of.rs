@@ -395,7 +395,7 @@ fn longest<'a>(
                 Some((first, Some(all)))
             }
             Found::Ask(..) => Some((first, None)),
-            Found::Unknown(_) => None,
+            Found::Unknown => None,
         }
     })
 }

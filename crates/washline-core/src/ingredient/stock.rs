@@ -44,8 +44,8 @@ pub enum Found<'a> {
     Taken(&'a Ingredient, String),
     /// One of these: the writer has to say which.
     Ask(Vec<String>, String),
-    /// Nothing of that name; the nearest names.
-    Unknown(Vec<String>),
+    /// Nothing of that name.
+    Unknown,
 }
 
 /// Words that say how a thing is bought or kept, not what it is.
@@ -131,7 +131,7 @@ impl Stock {
     pub(crate) fn usual(&self, name: &str) -> Option<&Ingredient> {
         match self.by_exact_key(&key(name))? {
             Found::Sure(ingredient) | Found::Taken(ingredient, _) => Some(ingredient),
-            Found::Ask(..) | Found::Unknown(_) => None,
+            Found::Ask(..) | Found::Unknown => None,
         }
     }
 
@@ -167,7 +167,7 @@ impl Stock {
                 return found;
             }
         }
-        Found::Unknown(self.nearest(name))
+        Found::Unknown
     }
 
     /// What a folded key leads to, without dropping a word of it.

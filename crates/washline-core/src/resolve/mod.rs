@@ -11,18 +11,19 @@ mod serves;
 pub(crate) use amounts::rounded;
 pub use doubt::{Doubt, Effect, Input};
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use amounts::Much;
 
-use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Spread, Stock};
+use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Spread, Stock, never};
 use crate::liquid::{Family, Liquid, LiquidError};
 use crate::measure::{Amount, Measures};
 use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Settings, Source, Step, Technique, WaterGiven,
+    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Role, Settings, Source, Step, Technique, WaterGiven,
     Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
@@ -245,6 +246,7 @@ pub fn resolve(
     let steps = resolver.steps();
     let glass = resolver.glass();
     resolver.garnishes();
+    resolver.refuse_what_never_goes_in();
     if !resolver.wrongs.is_empty() {
         return Err(resolver.wrongs.into_iter().map(|w| w.at(source)).collect());
     }
@@ -333,13 +335,15 @@ impl<'a> Resolver<'a> {
         let (mut ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
         if let Some(other) = pour
             .strength_pct
-            .and_then(|pct| self.at_percentage(ingredient, pct))
+            .and_then(|pct| self.at_percentage(&ingredient, pct))
         {
-            ingredient = other;
+            ingredient = Cow::Borrowed(other);
         }
-        let mut candidates: Vec<&Ingredient> = Vec::new();
+        let ingredient = ingredient.as_ref();
+        let mut candidates: Vec<Cow<'a, Ingredient>> = Vec::new();
         if named.any {
-            candidates.extend(self.stock.group(&named.name).into_iter().skip(1));
+            let members = self.stock.group(&named.name).into_iter().skip(1);
+            candidates.extend(members.map(Cow::Borrowed));
         }
         for other in &pour.choices[1..] {
             candidates.push(self.find(other, written_unit, None, span)?.0);
@@ -549,6 +553,23 @@ impl<'a> Resolver<'a> {
         for caution in ingredient.caution.split("; ").filter(|c| !c.is_empty()) {
             if !self.cautions.iter().any(|known| known == caution) {
                 self.cautions.push(caution.to_owned());
+            }
+        }
+    }
+
+    /// What must never go in is refused wherever it stands: on the rim, in the method, in a note of the reader's.
+    fn refuse_what_never_goes_in(&mut self) {
+        let drink = self.drink;
+        let words = drink
+            .account
+            .iter()
+            .filter(|a| matches!(a.role, Role::Garnish | Role::Mention | Role::Note))
+            .map(|a| (a.text.as_str(), a.span.clone()));
+        let garnish = drink.particular("garnish").map(|g| (g, drink.span.clone()));
+        for (text, span) in words.chain(garnish) {
+            if let Some(why) = never(text) {
+                let message = format!("`{text}` never goes into a drink: {why}");
+                self.wrongs.push(Wrong::reject(span, message));
             }
         }
     }

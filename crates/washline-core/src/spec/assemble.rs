@@ -36,8 +36,8 @@ pub(super) struct Assembled {
 }
 
 /// Put the parts of a section together.
-pub(super) fn assemble(parts: Vec<Part>, preparing: bool) -> Assembled {
-    let mut assembler = Assembler::new(&parts, preparing);
+pub(super) fn assemble(parts: Vec<Part>, preparing: bool, name: &str) -> Assembled {
+    let mut assembler = Assembler::new(&parts, preparing, name);
     for (at, part) in parts.into_iter().enumerate() {
         match part {
             Part::Entry(entry) => assembler.out.entries.push(entry),
@@ -65,6 +65,8 @@ struct Assembler {
     served: bool,
     /// Whether what follows is done for one drink, what went before for all.
     per_serve: bool,
+    /// The words of the drink's heading.
+    heading: Vec<String>,
 }
 
 /// What is read at this moment.
@@ -76,7 +78,7 @@ enum After {
 }
 
 impl Assembler {
-    fn new(parts: &[Part], preparing: bool) -> Assembler {
+    fn new(parts: &[Part], preparing: bool, name: &str) -> Assembler {
         let mut poured = Vec::new();
         let mut last_press = None;
         let mut last_work = None;
@@ -109,6 +111,7 @@ impl Assembler {
             worked: false,
             served: false,
             per_serve: false,
+            heading: content(name),
         }
     }
 
@@ -370,6 +373,12 @@ impl Assembler {
         self.out.glass = Some((name, size, span));
     }
 
+    /// Whether words are those of the drink's own heading.
+    fn is_own_name(&self, words: &str) -> bool {
+        let words = content(words);
+        !words.is_empty() && words.iter().all(|w| self.heading.contains(w))
+    }
+
     fn was_poured(&self, name: &str) -> bool {
         let words = content(name);
         self.poured.iter().any(|p| same(&p.words, &words))
@@ -398,11 +407,12 @@ impl Assembler {
             return;
         }
         // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
-        if !mention.known && (late || !alone || text.split_whitespace().count() > 2) {
+        let known = mention.known || crate::ingredient::as_kind(crate::ingredient::library(), &mention.name).is_some();
+        if !known && (late || !alone || text.split_whitespace().count() > 2) {
             note.push(text);
             return;
         }
-        if self.was_poured(&mention.name) {
+        if self.was_poured(&mention.name) || self.is_own_name(&mention.name) {
             return;
         }
         self.out.wrongs.push(how_much(&text, span, mention.solid));

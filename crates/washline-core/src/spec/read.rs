@@ -506,6 +506,11 @@ impl BookReader<'_> {
             });
         let near = nearest(k, particulars(), 3);
         let value_reads = read.found.iter().any(|f| matches!(f.item, Item::Pours(_) | Item::Work(_) | Item::Garnish(_)));
+        if unread && near.is_empty() && text.trim_end().ends_with(':') {
+            // `dictated:` heads what follows.
+            self.entry(Entry::Note(text.to_owned()));
+            return;
+        }
         if unread && (!near.is_empty() || !value_reads) {
             let (of, such) = if self.preparing() {
                 ("a preparation", "`keeps`, `yield`, `strain loss`")
@@ -564,7 +569,7 @@ impl BookReader<'_> {
 
     /// Put the lines of a section together.
     fn assemble(&mut self, draft: &mut Draft) {
-        let assembled = assemble(std::mem::take(&mut draft.parts), draft.makes);
+        let assembled = assemble(std::mem::take(&mut draft.parts), draft.makes, &draft.drink.name);
         draft.drink.entries = assembled.entries;
         draft.drink.account = assembled.account;
         draft.faulty |= !assembled.wrongs.is_empty();

@@ -406,7 +406,7 @@ impl Reader<'_> {
             Kind::Mark(_) => {}
             Kind::Number(_) | Kind::Fraction(..) | Kind::Ratio(_) => {
                 if let Some(to) = self.harmless_number(i) {
-                    push(to, 2, Item::Words, Role::Note);
+                    push(to, 1, Item::Words, Role::Note);
                 }
                 let wrong = Wrong::ask(
                     self.span(i, i + 1),
@@ -428,6 +428,26 @@ impl Reader<'_> {
         }
         if let Some((_, taken)) = process::temperature(&self.tokens[i..]) {
             return Some(i + taken);
+        }
+        // `22 % ABV` of the whole drink, `32 brix`.
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        if self.mark(i + 1, "%") && self.name_at(i + 2).is_none() {
+            let mut end = i + 2;
+            while matches!(word(end), "abv" | "vol" | "alc" | "dilution" | "off") {
+                end += 1;
+            }
+            return Some(end);
+        }
+        if matches!(word(i + 1), "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "x") && word(i + 1) != "x" {
+            return Some(i + 2);
+        }
+        // `better @ 30/25/5/15`, `£9`, `no. 4`.
+        if i > 0 && self.mark(i - 1, "@£$€#") || matches!(word(i.wrapping_sub(1)), "@" | "no" | "number" | "v" | "version" | "station" | "table" | "page") {
+            let mut end = i + 1;
+            while end < self.len() && (self.tokens[end].is_number() || self.mark(end, "/.,")) && !self.tokens[end].spaced {
+                end += 1;
+            }
+            return Some(end);
         }
         process::harmless(&self.tokens[i..]).map(|taken| i + taken)
     }

@@ -71,11 +71,12 @@ impl Reader<'_> {
             | Tag::With
             | Tag::Each
             | Tag::Serve
-            | Tag::Glass
             | Tag::Ice
             | Tag::Vessel
             | Tag::GarnishVerb
             | Tag::Header => Some(()),
+            // `pear cordial`, `red wine`: the name of a glass too.
+            Tag::Glass => (!lexicon::in_name(&self.words[i])).then_some(()),
             Tag::Preposition => (self.words[i].folded != "of").then_some(()),
             _ => None,
         })
@@ -86,7 +87,7 @@ impl Reader<'_> {
         let mut cores: Vec<Core> = Vec::new();
         let mut core = Core {
             end: i,
-            cost: 0,
+            cost: if self.is(i, Tag::Aside).is_some() { 4 } else { 0 },
             meant: Vec::new(),
             known: false,
         };
@@ -121,6 +122,14 @@ impl Reader<'_> {
                 }
                 cores.push(core.clone());
                 continue;
+            }
+            // `two ounces of`: an amount in words ends a name before it.
+            if j > i
+                && matches!(self.tokens[j].kind, Kind::Word(_))
+                && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, j)
+                && self.unit_at(phrase.next).0.is_some()
+            {
+                break;
             }
             if let Some(taken) = self.number_of_a_name(j) {
                 core.end = j + taken;
@@ -352,6 +361,12 @@ impl Reader<'_> {
             name.end = end;
             return;
         }
+        if let Some((_, taken)) = self.tokens.get(at..).and_then(crate::spec::process::temperature) {
+            name.notes.push(self.raw(at, at + taken).to_owned());
+            name.roles.push((at, at + taken, Role::Qualifier));
+            name.end = at + taken;
+            return;
+        }
         let comma = self.mark(at, ",");
         let next = at + usize::from(self.mark(at, ",|"));
         if let Some((place, fills, end)) = self.place_after(next) {
@@ -427,7 +442,7 @@ impl Reader<'_> {
                 name.notes.push(rest.to_owned());
             }
         } else if let Some((place, fills, last)) = self.place_in_brackets(from, to)
-            && last == to
+            && (last == to || self.is_aside(last, to))
         {
             name.place = Some(place);
             name.fills |= fills;
@@ -441,10 +456,23 @@ impl Reader<'_> {
         } else if let Some(second) = self.amount_alone(from, to) {
             name.second = Some(second);
             role = Role::Amount;
+        } else if let [Token { kind: Kind::Number(n), .. }] = inside
+            && name.strength.is_none()
+            && n.parse::<f64>().is_ok_and(|n| (35.0..=80.0).contains(&n))
+            && let Ok(strength) = Amount::decimal(n)
+        {
+            // `blended whisky (43)`: a number by itself behind a bottle is what its label says.
+            name.strength = Some(strength);
+            name.cost += 3;
+            name.assumptions.push(Assumption::new(
+                format!("({n})"),
+                format!("taken as its strength, {n} % vol"),
+                format!("write `({n} %)`, or the amount with its unit"),
+            ));
         } else if self.qualifies(name, from, to) {
         } else if self.is_aside(from, to) {
             name.notes.push(self.raw(from, to).to_owned());
-            name.cost += 1;
+            name.cost += 1 + 2 * u32::from(inside.iter().any(Token::is_number));
         } else {
             return;
         }
@@ -495,9 +523,6 @@ impl Reader<'_> {
 
     /// Words in brackets that change nothing: no amount, no known liquid, no word of work.
     fn is_aside(&self, from: usize, to: usize) -> bool {
-        if self.tokens[from..to].iter().any(Token::is_number) {
-            return self.harmless_number(from).is_some_and(|end| end == to);
-        }
         (from..to).all(|i| {
             let pours = self.name_at(i).is_some_and(|(end, sort)| {
                 sort == lexicon::Sort::Liquid && end <= to && self.is(i, Tag::Quality).is_none()

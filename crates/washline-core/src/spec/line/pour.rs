@@ -52,6 +52,7 @@ impl Reader<'_> {
         self.placed(i, out);
         self.shared(i, out);
         self.amount_first(i, out);
+        self.amount_in_brackets(i, out);
         self.unit_first(i, out);
         self.juice_of(i, out);
         self.name_first(i, out);
@@ -189,7 +190,7 @@ impl Reader<'_> {
             product.roles = vec![(i, after, Role::Amount)];
             product.next = after;
             ways.push(Ok(product));
-        } else if unit.is_none() || word(phrase.next).len() > 1 {
+        } else if unit.is_none() || self.name_at(phrase.next).is_some_and(|(end, _)| end >= next) {
             let mut bare = much;
             bare.measure = Measure::Of(phrase.extent, None);
             bare.next = phrase.next + usize::from(times);
@@ -214,7 +215,13 @@ impl Reader<'_> {
             from = self.is(from, Tag::About).unwrap_or(from + 1);
         }
         let Some(Ok(second)) = amounts::phrase(&self.tokens, from) else { return };
-        let (Some(unit), mut after) = self.unit_at(second.next) else { return };
+        let bottle = matches!(much.measure, Measure::Of(_, Some(Unit::Bottle)));
+        let (unit, mut after) = match self.unit_at(second.next) {
+            (Some(unit), after) => (unit, after),
+            // `1 btl (750)`
+            (None, after) if bottle && second.extent.nominal >= Amount::raw(200, 1) => (Unit::Millilitre, after),
+            _ => return,
+        };
         if bracket {
             if !self.mark(after, ")]") {
                 return;
@@ -257,6 +264,25 @@ impl Reader<'_> {
                 self.amount_of_nothing(i, &much, out);
             }
             for name in names {
+                out.push(self.pour(i, &much, name, None));
+            }
+        }
+    }
+
+    /// `(45) blanco tequila`, `(2 dashes) celery bitters`.
+    fn amount_in_brackets(&self, i: usize, out: &mut Vec<Found>) {
+        if !self.mark(i, "([") {
+            return;
+        }
+        for way in self.much(i + 1) {
+            let Ok(mut much) = way else { continue };
+            if !self.mark(much.next, ")]") {
+                continue;
+            }
+            much.next += 1;
+            much.cost += 1;
+            much.roles = vec![(i, much.next, Role::Amount)];
+            for name in self.names_of(much.next, true) {
                 out.push(self.pour(i, &much, name, None));
             }
         }
@@ -455,8 +481,9 @@ impl Reader<'_> {
             && !self.boundary(at)
             && (self.is(at, Tag::Article).is_some()
                 || self.is(at, Tag::With).is_some()
-                || matches!(self.words[at].folded.as_str(), "of" | "on" | "over" | "up" | "off" | "to" | "fill" | "it" | "in" | "glass" | "coupe" | "inside" | "out")
-                    && self.name_at(at).is_none())
+                || matches!(self.words[at].folded.as_str(), "of" | "on" | "over" | "up" | "off" | "to" | "fill" | "it" | "in" | "glass" | "coupe" | "inside" | "out" | "all")
+                    && self.name_at(at).is_none()
+                || place == Place::Rinse && self.name_at(at).is_none() && (self.is(at, Tag::Glass).is_some() || self.is(at, Tag::GlassLike).is_some() || self.words[at].folded == "of"))
             && amounts::phrase(&self.tokens, at).is_none_or(|p| p.is_err() || self.words[at].folded == "a")
         {
             // `a dash of` is an amount.
@@ -631,8 +658,7 @@ impl Reader<'_> {
                 name: named.name.clone(),
                 place: None,
                 solid: matches!(alone, Some((_, Sort::Solid))),
-                known: alone.is_some()
-                    || (i..name.end).any(|j| crate::spec::lexicon::in_name(&self.words[j]) && self.words[j].folded.len() > 2),
+                known: alone.is_some(),
             };
             let mut found = self.found(i, name.end, name.cost + if alone.is_some() { 6 } else { 13 }, Item::Mention(mention));
             found.roles = vec![(i, name.end, Role::Mention)];
@@ -757,6 +783,12 @@ impl Reader<'_> {
             while word(at) == "of" || self.mark(at, ":-") || word(at) == "part" {
                 at += 1;
             }
+        } else if let Some((parts, next)) = self.shares_by_hyphens(i) {
+            shares = parts;
+            at = next;
+            while self.mark(at, ":") {
+                at += 1;
+            }
         } else if let Kind::Fraction(a, b) = self.tokens[i].kind
             && a == b
         {
@@ -802,6 +834,22 @@ impl Reader<'_> {
             None => Measure::Of(Extent::exact(shares.get(n).copied().unwrap_or(Amount::ONE)), Some(Unit::Part)),
         };
         out.push(self.several(i, end, cost, &names, measure, &[]));
+    }
+
+    /// `3-2-1: prosecco, bitter aperitif, soda`.
+    fn shares_by_hyphens(&self, i: usize) -> Option<(Vec<Amount>, usize)> {
+        let mut shares = Vec::new();
+        let mut at = i;
+        loop {
+            let Kind::Number(n) = &self.tokens.get(at)?.kind else { return None };
+            shares.push(Amount::decimal(n).ok()?);
+            at += 1;
+            if !(self.mark(at, "-") && !self.tokens[at].spaced) {
+                break;
+            }
+            at += 1;
+        }
+        (shares.len() > 2).then_some((shares, at))
     }
 
     fn several(

@@ -214,11 +214,22 @@ impl Reader<'_> {
                     _ => None,
                 };
                 let text = self.raw(at, after);
+                let each = matches!(word(after), "each" | "ea") && self.boundary(after + 1);
                 if let Some(per) = per
-                    && drinks(word(per))
+                    && (drinks(word(per)) || each)
                     && let Ok((ml, _)) = settings::volume(text, None)
                 {
-                    push(per + 1, 0, Item::ServeOf(ml));
+                    push(if each { per } else { per + 1 }, 0, Item::ServeOf(ml));
+                }
+                // `to serve: 105 ml over cubes`
+                let of_one = self.words.iter().any(|w| matches!(w.folded.as_str(), "serve" | "pour" | "portion" | "ladle" | "bottle"));
+                if of_one
+                    && lead == 0
+                    && self.name_at(after).is_none()
+                    && (self.boundary(after) || self.is(after, Tag::Preposition).is_some())
+                    && let Ok((ml, _)) = settings::volume(text, None)
+                {
+                    push(after, 8, Item::ServeOf(ml));
                 }
                 if word(i) == "make" && matches!(word(after), "bottle" | "batch" | "jug" | "bowl") {
                     push(after + 1, 1, Item::Words);
