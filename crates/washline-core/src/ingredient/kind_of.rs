@@ -293,6 +293,18 @@ fn heading<'a>(stock: &'a Stock, words: &[String], end: usize) -> Option<(Headin
     {
         return None;
     }
+    // "crème de" names what follows it.
+    if let Some((range, at)) = heads.last()
+        && words[range.end - 1] == "de"
+        && range.end < end
+    {
+        let (head, own) = match longest(stock, &words[..end], range.start + 1) {
+            Some((first, own)) => (first..end, own?),
+            None => (range.clone(), Vec::new()),
+        };
+        let kind = Some(&table.kinds[**at]);
+        return Some((Heading { head, kind, own }, Vec::new()));
+    }
     let mut behind = Vec::new();
     let mut last = end;
     while last > 0 {

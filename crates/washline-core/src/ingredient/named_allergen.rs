@@ -97,8 +97,12 @@ pub fn allergens_named(name: &str) -> Vec<NamedAllergen> {
     let found = table().find(&words);
     let denied: Vec<&str> = found.iter().flat_map(|(_, s)| s.denies.iter().copied()).collect();
     let mut named: Vec<NamedAllergen> = Vec::new();
-    for meant in found.iter().flat_map(|(_, s)| &s.means) {
-        let certain = meant.certain && !denied.contains(&meant.group);
+    let meant = found.iter().flat_map(|(range, says)| {
+        let claimed = words.get(range.end).is_some_and(|next| next == "free");
+        says.means.iter().map(move |meant| (meant, claimed))
+    });
+    for (meant, claimed) in meant {
+        let certain = meant.certain && !claimed && !denied.contains(&meant.group);
         match named.iter_mut().find(|n| n.group == meant.group) {
             Some(before) if certain && !before.certain => *before = meant.clone(),
             Some(_) => {}
@@ -235,6 +239,7 @@ mod tests {
     fn a_claim_makes_it_possible_and_no_more() {
         assert_eq!(said("dairy-free cream"), "milk?");
         assert_eq!(said("gluten-free beer"), "gluten?");
+        assert_eq!(said("clam-free tomato juice"), "molluscs?");
         assert_eq!(said("vegan cream"), "gluten?; milk?; nuts?; soya?");
         assert_eq!(said("miso caramel"), "soya; gluten?; milk?");
     }
