@@ -153,7 +153,7 @@ pub const UNITS: [UnitFacts; 43] = {
     row(U::Slice,      ("slice", "slices"), &[], Count, None, true),
     row(U::Wheel,      ("wheel", "wheels"), &[], Count, None, true),
     row(U::Wedge,      ("wedge", "wedges"), &[], Count, None, true),
-    row(U::Cube,       ("cube", "cubes"), &[], Count, None, true),
+    row(U::Cube,       ("cube", "cubes"), &["lump", "lumps"], Count, None, true),
     row(U::Fruit,      ("fruit", "fruits"), &[], Count, None, true),
     row(U::Spray,      ("spray", "sprays"), &["spritz", "atomiser spray", "pump"], Volume, about(15, 10, 30, "common practice, no source"), true),
     row(U::Wineglass,  ("wineglass", "wineglasses"), &["wine-glass", "wine glass", "wine glasses", "wineglassful", "wine-glasses", "glassful"], Volume, about(5915, 5915, 12000, "2 US fl oz in bar books before 1935; a small modern glass 120 ml: common practice, no source"), true),

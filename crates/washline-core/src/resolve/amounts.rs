@@ -180,14 +180,20 @@ impl Resolver<'_> {
     ) -> Result<Unit, Wrong> {
         let counted = ingredient.figure(Quantity::Mass(Countable::Piece), self.convention);
         let whole = extent.nominal.exact_decimal().is_some_and(|d| !d.contains('.'));
-        if counted.is_some() && (whole || ingredient.kind == "egg") && extent.nominal <= Amount::raw(12, 1) {
+        let solid = matches!(ingredient.kind.as_str(), "fruit" | "vegetable");
+        if counted.is_some() && (whole || solid || ingredient.kind == "egg") && extent.nominal <= Amount::raw(12, 1) {
             return Ok(Unit::Piece);
+        }
+        // `2 bitters`, `orange bitters x2`: a bar counts bitters in dashes.
+        if ingredient.kind == "bitters" && whole && extent.nominal <= Amount::raw(6, 1) {
+            return Ok(Unit::Dash);
         }
         let name = &pour.choices[0].name;
         let amount = extent.nominal;
         let units = self.units();
         if let Some(unit) = units.of_a_bare(amount) {
             let said = match unit {
+                Unit::Part => "a share of the whole, for the amounts add up to one",
                 Unit::Ounce => "ounces, as its size and the other lines say",
                 Unit::Centilitre => "centilitres, as its size and the other lines say",
                 Unit::Gram => "grams, as its size and the other lines say",
@@ -224,11 +230,17 @@ impl Resolver<'_> {
         for line in self.drink.lines() {
             let Step::Pour(Pour {
                 measure: Measure::Of(extent, unit),
+                choices,
                 ..
             }) = &line.step
             else {
                 continue;
             };
+            // Fruit, herbs and eggs are counted, not measured.
+            let counted = |i: &Ingredient| i.is_solid() || i.kind == "egg";
+            if unit.is_none() && choices.first().and_then(|n| self.stock.usual(&n.name)).is_some_and(counted) {
+                continue;
+            }
             match unit {
                 None => units.bare.push(extent.nominal),
                 Some(Unit::Millilitre) => units.millilitres += 1,
@@ -400,6 +412,11 @@ impl Resolver<'_> {
                     measure: Measure::Of(extent, Some(Unit::Part)),
                     ..
                 }) => Some(extent.nominal.to_f64()),
+                // Fractions without a unit that add up to one are shares too.
+                Step::Pour(Pour {
+                    measure: Measure::Of(extent, None),
+                    ..
+                }) if extent.nominal < Amount::ONE => Some(extent.nominal.to_f64()),
                 _ => None,
             })
             .sum();
@@ -504,8 +521,22 @@ impl Units {
         if self.grams > 1 && metric + self.ounces == 0 {
             return (amount >= Amount::raw(5, 2)).then_some(Unit::Gram);
         }
-        if metric + self.ounces > 0 || self.bare.len() < 2 {
+        if metric + self.ounces > 0 {
             return None;
+        }
+        if self.bare.len() < 2 {
+            // One number by itself: 50 is in millilitres, ¾ and 1½ in ounces; of a 2 nobody can tell.
+            let whole = amount.exact_decimal().is_some_and(|d| !d.contains('.'));
+            return match () {
+                () if amount >= Amount::raw(10, 1) => Some(Unit::Millilitre),
+                () if !whole && at_most(4) => Some(Unit::Ounce),
+                () => None,
+            };
+        }
+        // `half gin, half vermouth`, `two thirds gin, one third vermouth`: shares of the whole.
+        let sum = self.bare.iter().fold(Amount::ZERO, |sum, a| sum + *a);
+        if sum.to_f64() > 0.98 && sum.to_f64() < 1.02 {
+            return Some(Unit::Part);
         }
         // Nothing but bare numbers: a drink of 60, 22 and 15 is in millilitres, one of 2, 1 and 3/4 in ounces.
         let largest = self.bare.iter().max().copied().unwrap_or(Amount::ZERO);

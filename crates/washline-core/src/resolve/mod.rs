@@ -18,7 +18,7 @@ use amounts::Much;
 
 use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Spread, Stock, never};
 use crate::liquid::{Family, Liquid, LiquidError};
-use crate::measure::{Amount, Measures};
+use crate::measure::{Amount, Measures, Unit};
 use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
@@ -338,6 +338,25 @@ impl<'a> Resolver<'a> {
             .and_then(|pct| self.at_percentage(&ingredient, pct))
         {
             ingredient = Cow::Borrowed(other);
+        }
+        // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
+        let jiggered = match (&pour.measure, unit) {
+            (_, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)) => true,
+            (Measure::Of(extent, None), None) => extent.nominal >= Amount::raw(5, 1) || self.settings.ounce.is_some() && extent.nominal < Amount::ONE,
+            _ => false,
+        };
+        if jiggered
+            && self.drink.makes.is_none()
+            && ingredient.kind == "sugar"
+            && key(&named.name) == "sugar"
+            && let Some(syrup) = self.stock.get("simple syrup 1:1 by mass")
+        {
+            self.assume(
+                &named.name,
+                "by the jigger: taken as simple syrup 1:1 by mass",
+                "write `sugar syrup`, or grams of sugar",
+            );
+            ingredient = Cow::Borrowed(syrup);
         }
         let ingredient = ingredient.as_ref();
         let mut candidates: Vec<Cow<'a, Ingredient>> = Vec::new();

@@ -29,8 +29,10 @@ pub(super) struct Assembled {
     /// The glass that the lines name: its name, its size as typed, its place in the source.
     pub glass: Option<(String, Option<String>, Range<usize>)>,
     pub serves: Option<Amount>,
-    pub serve_of_ml: Option<Amount>,
-    pub part_ml: Option<Amount>,
+    /// Sizes as typed: of one serve, of a part, of the whole that parts are shares of.
+    pub serve_of: Option<String>,
+    pub part: Option<String>,
+    pub total: Option<String>,
     pub account: Vec<Account>,
     pub wrongs: Vec<Wrong>,
 }
@@ -193,13 +195,17 @@ impl Assembler {
                     self.out.serves = Some(count);
                     self.out.entries.push(Entry::Particular("serves".to_owned(), count.to_string()));
                 }
-                Item::ServeOf(ml) => {
-                    self.out.serve_of_ml = Some(ml);
-                    self.out.entries.push(Entry::Particular("each serve".to_owned(), format!("{ml} ml")));
+                Item::ServeOf(size) => {
+                    self.out.entries.push(Entry::Particular("each serve".to_owned(), size.clone()));
+                    self.out.serve_of = Some(size);
                 }
-                Item::PartIs(ml) => {
-                    self.out.part_ml = Some(ml);
-                    self.out.entries.push(Entry::Particular("part".to_owned(), format!("{ml} ml")));
+                Item::PartIs(size) => {
+                    self.out.entries.push(Entry::Particular("part".to_owned(), size.clone()));
+                    self.out.part = Some(size);
+                }
+                Item::Total(size) => {
+                    self.out.entries.push(Entry::Particular("serve".to_owned(), size.clone()));
+                    self.out.total = Some(size);
                 }
                 Item::Mention(mention) => {
                     self.mention(part, i, mention, &reading.text, span, after, alone, &mut note);
@@ -248,11 +254,14 @@ impl Assembler {
             && let Some(named) = pour.choices.first()
             && lexicon::has_tag(&named.name, lexicon::Tag::Batch)
         {
-            if let Measure::Of(extent, Some(Unit::Millilitre)) = &pour.measure {
-                self.out.serve_of_ml = self.out.serve_of_ml.or(Some(extent.nominal));
+            let size = super::write::amount(&pour);
+            if self.out.serve_of.is_none() && self.out.serves.is_none() {
+                self.out.serve_of = Some(size.clone());
+                self.out.entries.push(Entry::Particular("each serve".to_owned(), size));
+            } else {
+                let note = format!("{} for each serve", super::write::pour_text(&pour));
+                self.out.entries.push(Entry::Note(note));
             }
-            let note = format!("{} for each serve", super::write::pour_text(&pour));
-            self.out.entries.push(Entry::Note(note));
             return;
         }
         let bare = matches!(pour.measure, Measure::Fill | Measure::Usual) && pour.place != Place::In;

@@ -431,7 +431,12 @@ impl BookReader<'_> {
     fn particular_or_step(&mut self, text: &str, span: Range<usize>) {
         let pair = text
             .split_once(':')
-            .map(|(k, v)| (k.trim(), v.trim(), span.start + text.len() - v.trim_start().len()));
+            .map(|(k, v)| {
+                // `**Method:** shake`: emphasis is for the reader.
+                let marks: &[char] = &['*', '_', ' ', '\t'];
+                let v = v.trim_start_matches(marks);
+                (k.trim_matches(marks), v.trim_end_matches(marks), span.start + text.len() - v.len())
+            });
         let Some((k, value, value_at)) =
             pair.filter(|(k, ..)| !k.is_empty() && k.chars().all(|c| !c.is_ascii_digit()))
         else {
@@ -478,6 +483,11 @@ impl BookReader<'_> {
                 ));
             }
             Some((name, _)) => {
+                let split = self.split_particular(name, value, value_at);
+                let value = split.as_deref().unwrap_or(value);
+                if value.is_empty() {
+                    return;
+                }
                 if let Some(draft) = &mut self.draft {
                     draft.defines |= *name == "is";
                     draft
@@ -522,6 +532,37 @@ impl BookReader<'_> {
             return;
         }
         self.take(text, span.start);
+    }
+
+    /// The glass or garnish of a particular, where more than that stands in its value: what is poured or worked there is
+    /// a step, and what is left is the particular.
+    fn split_particular(&mut self, name: &str, value: &str, at: usize) -> Option<String> {
+        if self.draft.is_none() || !matches!(name, "glass" | "garnish") {
+            return None;
+        }
+        if name == "glass" && glass(value, None).is_ok_and(|g| crate::tables::Glass::known(&g.name).is_some()) {
+            return None;
+        }
+        let read = self.read_line(value, at);
+        let is_step = |f: &line::Found| match &f.item {
+            Item::Pours(pours) => {
+                name == "glass"
+                    || pours.iter().any(|(p, _)| {
+                        matches!(p.measure, Measure::Fill)
+                            || matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))
+                    })
+            }
+            Item::Work(_) => true,
+            Item::Step(_) | Item::Ice(_) | Item::Garnish(_) | Item::Serves(_) => name == "glass",
+            _ => false,
+        };
+        let first = read.found.iter().position(is_step)?;
+        let kept = value[..read.found[first].span.start - at].trim_end_matches([' ', ',', ';', '-', '+', '&']);
+        let kept = kept.strip_suffix(" and").or(kept.strip_suffix(" over")).unwrap_or(kept).to_owned();
+        let from = read.found[first].span.start;
+        let rest = &value[from - at..];
+        self.take(rest, from);
+        Some(kept)
     }
 
     /// A line without bullet, colon or mark: a step if it reads as one.
@@ -590,11 +631,14 @@ impl BookReader<'_> {
         if let Some(count) = assembled.serves {
             found("serves", count.to_string(), whole.clone());
         }
-        if let Some(ml) = assembled.serve_of_ml {
-            found("each serve", format!("{ml} ml"), whole.clone());
-        }
-        if let Some(ml) = assembled.part_ml {
-            found("part", format!("{ml} ml"), whole);
+        for (key, size) in [
+            ("each serve", assembled.serve_of),
+            ("part", assembled.part),
+            ("serve", assembled.total),
+        ] {
+            if let Some(size) = size {
+                found(key, size, whole.clone());
+            }
         }
     }
 

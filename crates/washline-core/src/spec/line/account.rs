@@ -91,7 +91,7 @@ fn usual(item: &Item) -> Role {
         Item::Ice(_) => Role::Ice,
         Item::Glass(..) => Role::Glass,
         Item::Garnish(_) => Role::Garnish,
-        Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::PerServe => Role::Serve,
+        Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::Total(_) | Item::PerServe => Role::Serve,
         Item::Header | Item::Joint => Role::Mark,
         Item::With => Role::Joint,
         Item::Words => Role::Note,

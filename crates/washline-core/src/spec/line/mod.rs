@@ -41,10 +41,12 @@ pub(in crate::spec) enum Item {
     Garnish(String),
     /// `serves 8`: how many drinks the amounts are for.
     Serves(Amount),
-    /// `pour 90 ml a serve`: the size of one serve of it, mL.
-    ServeOf(Amount),
-    /// `1 part = 30 ml`: mL.
-    PartIs(Amount),
+    /// `pour 90 ml a serve`: the size of one serve of it, as typed.
+    ServeOf(String),
+    /// `1 part = 30 ml`: the size as typed.
+    PartIs(String),
+    /// `shares of 90 ml`: the whole that parts are shares of, as typed.
+    Total(String),
     /// What follows is done for one drink, what went before for all.
     PerServe,
     /// A word that heads a part of a spec.

@@ -150,7 +150,7 @@ impl Reader<'_> {
                     if !joined && j > i && self.ends_a_name(j) {
                         break;
                     }
-                    if !joined && j == i && self.ends_a_name(j) && !lexicon::in_name(&self.words[j]) {
+                    if !joined && j == i && (self.never_begins(j) || self.ends_a_name(j) && !lexicon::in_name(&self.words[j])) {
                         break;
                     }
                     if let Some(by) = self.is(j, Tag::By).filter(|_| j > i) {
@@ -200,6 +200,14 @@ impl Reader<'_> {
         }
         cores.retain(|c| (c.end > i) && self.words[c.end - 1].folded != "of");
         cores
+    }
+
+    /// Whether no name begins with a word: it joins, points or says how.
+    fn never_begins(&self, i: usize) -> bool {
+        [Tag::Preposition, Tag::Joint, Tag::With, Tag::Each, Tag::Manner, Tag::Serve, Tag::All]
+            .into_iter()
+            .any(|tag| self.is(i, tag).is_some())
+            || matches!(self.words[i].folded.as_str(), "make" | "size" | "time" | "base" | "or" | "and" | "the" | "it" | "so" | "is" | "but" | "not" | "if" | "i" | "you" | "we" | "that")
     }
 
     /// Whether a word counts what stands before it: leaves, wedges, slices.
@@ -501,6 +509,10 @@ impl Reader<'_> {
     fn qualifies(&self, name: &mut Name, from: usize, to: usize) -> bool {
         let [only] = name.choices.as_mut_slice() else { return false };
         if self.tokens[from..to].iter().any(Token::is_number) {
+            return false;
+        }
+        // `(pasteurised)`, `(fresh)` says how it is bought.
+        if self.is(from, Tag::Quality) == Some(to) {
             return false;
         }
         let words = self.raw(from, to).trim_end_matches('.').to_owned();

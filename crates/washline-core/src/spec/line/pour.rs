@@ -32,6 +32,12 @@ impl Reader<'_> {
             Some(Kind::Word(word)) => Some(word.trim_end_matches('.').to_owned()),
             _ => None,
         };
+        // `40;ml`, `45 | ml | gin`: a table's column between.
+        let i = if self.mark(i, ";|") && typed(i + 1).is_some_and(|w| Unit::spelt(&w).is_some()) {
+            i + 1
+        } else {
+            i
+        };
         let Some(first) = typed(i) else { return (None, i) };
         if let Some(second) = typed(i + 1)
             && let Some(unit) = Unit::spelt(&format!("{first} {second}"))
@@ -180,6 +186,14 @@ impl Reader<'_> {
                 with.next += 1;
             }
             ways.push(Ok(with));
+        }
+        // `55 % rye whiskey`: a share of the whole.
+        if self.mark(phrase.next, "%") && self.name_at(phrase.next + 1).is_some() && !matches!(word(phrase.next + 1), "abv" | "vol") {
+            let mut share = much.clone();
+            share.measure = Measure::Of(phrase.extent, Some(Unit::Part));
+            share.next = phrase.next + 1;
+            share.cost = 3;
+            ways.push(Ok(share));
         }
         // `4 x 0.5 oz`, `2 × 30 ml`: so many times.
         let times = self.mark(phrase.next, "×") || word(phrase.next) == "x";
@@ -351,7 +365,7 @@ impl Reader<'_> {
             "yolk" => "yolk",
             _ => return,
         };
-        if word(i + 1) != "of" {
+        if !matches!(word(i + 1), "of" | "from") {
             return;
         }
         let from = i + 2 + usize::from(word(i + 2) == "the");
@@ -399,7 +413,11 @@ impl Reader<'_> {
                 continue;
             }
             let mut at = name.end;
-            while self.mark(at, "-:=|.…×") || self.words.get(at).is_some_and(|w| w.folded == "x") {
+            let whole_line = i == 0 && self.mark(at, ",");
+            if whole_line {
+                at += 1;
+            }
+            while self.mark(at, "-:=|.…×") || self.mark(at, ";") && !self.tokens[at].spaced || self.words.get(at).is_some_and(|w| w.folded == "x") {
                 at += 1;
             }
             for way in self.much(at) {
@@ -412,12 +430,21 @@ impl Reader<'_> {
                 };
                 let Measure::Of(_, unit) = &much.measure else { continue };
                 let unit = *unit;
+                if whole_line && (much.next < self.len() || unit.is_none()) {
+                    continue;
+                }
+                // `Handout 4`: a bare number behind words that name nothing is none of a pour.
+                let names_something = (i..name.end).any(|j| crate::spec::lexicon::in_name(&self.words[j]));
+                if unit.is_none() && !names_something {
+                    continue;
+                }
+                let more = self.second_at_the_end(&mut much);
                 let after = self.is(much.next, Tag::Each).unwrap_or(much.next);
                 let ends = self.boundary(after)
                     || self.is(after, Tag::Joint).is_some()
                     || self.is(after, Tag::With).is_some()
                     || self.place_or_work(after);
-                let parted = at > name.end;
+                let parted = at > name.end || more;
                 // Without a unit, a number may belong to what comes next: `gin 25 lemon`.
                 let cost = much.cost
                     + 2 * u32::from(!ends)
@@ -449,6 +476,25 @@ impl Reader<'_> {
                 out.push(found);
             }
         }
+    }
+
+    /// `Gin | 1.5 oz | 45 ml`: a second amount behind the first, at the end of a row.
+    fn second_at_the_end(&self, much: &mut Much) -> bool {
+        let at = much.next;
+        if !self.mark(at, "/|=") {
+            return false;
+        }
+        let Some(Ok(second)) = amounts::phrase(&self.tokens, at + 1) else { return false };
+        let (Some(unit), after) = self.unit_at(second.next) else { return false };
+        if !self.boundary(after) {
+            return false;
+        }
+        if let Measure::Of(first, own) = &much.measure {
+            both(first.nominal, *own, second.extent.nominal, unit, &mut much.notes, &mut much.assumptions);
+        }
+        much.roles.push((at, after, Role::Amount));
+        much.next = after;
+        true
     }
 
     fn place_or_work(&self, i: usize) -> bool {
@@ -743,13 +789,12 @@ impl Reader<'_> {
                 return Some((names, end, cost));
             }
             let mut after = end;
-            while self.mark(after, ",/&+;") || self.is(after, Tag::Joint) == Some(after + 1) || self.words.get(after).is_some_and(|w| w.folded == "to") {
+            while self.mark(after, ",/&+;:") || self.is(after, Tag::Joint) == Some(after + 1) || self.words.get(after).is_some_and(|w| w.folded == "to") {
                 after += 1;
             }
             let begins = after > end
-                && self.name_at(after).is_some_and(|(next, _)| {
-                    !self.tokens.get(next).is_some_and(crate::spec::tokens::Token::is_number)
-                });
+                && matches!(self.tokens.get(after).map(|t| &t.kind), Some(Kind::Word(_)))
+                && self.names(after).iter().any(|n| n.cost <= 5);
             if !begins {
                 return Some((names, end, cost));
             }
@@ -900,7 +945,7 @@ impl Reader<'_> {
         // Nothing but brackets and a strength can follow an amount that stands last.
         loop {
             let end = name.end;
-            if self.mark(end, "([") || self.tokens.get(end).is_some_and(crate::spec::tokens::Token::is_number) || self.is(end, Tag::ToFill).is_some() || self.is(end, Tag::Float).is_some() {
+            if self.mark(end, "([|,") || self.tokens.get(end).is_some_and(crate::spec::tokens::Token::is_number) || self.is(end, Tag::ToFill).is_some() || self.is(end, Tag::Float).is_some() {
                 self.tail(name);
             }
             if name.end == end {

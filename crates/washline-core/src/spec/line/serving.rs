@@ -217,9 +217,9 @@ impl Reader<'_> {
                 let each = matches!(word(after), "each" | "ea") && self.boundary(after + 1);
                 if let Some(per) = per
                     && (drinks(word(per)) || each)
-                    && let Ok((ml, _)) = settings::volume(text, None)
+                    && settings::volume(text, None).is_ok()
                 {
-                    push(if each { per } else { per + 1 }, 0, Item::ServeOf(ml));
+                    push(if each { per } else { per + 1 }, 0, Item::ServeOf(text.to_owned()));
                 }
                 // `to serve: 105 ml over cubes`
                 let of_one = self.words.iter().any(|w| matches!(w.folded.as_str(), "serve" | "pour" | "portion" | "ladle" | "bottle"));
@@ -227,9 +227,9 @@ impl Reader<'_> {
                     && lead == 0
                     && self.name_at(after).is_none()
                     && (self.boundary(after) || self.is(after, Tag::Preposition).is_some())
-                    && let Ok((ml, _)) = settings::volume(text, None)
+                    && settings::volume(text, None).is_ok()
                 {
-                    push(after, 8, Item::ServeOf(ml));
+                    push(after, 8, Item::ServeOf(text.to_owned()));
                 }
                 if word(i) == "make" && matches!(word(after), "bottle" | "batch" | "jug" | "bowl") {
                     push(after + 1, 1, Item::Words);
@@ -252,9 +252,32 @@ impl Reader<'_> {
             && let (Some(_), after) = self.unit_at(phrase.next)
             && matches!(word(after), "a" | "per" | "each")
             && (drinks(word(after + 1)) || word(after) == "each")
-            && let Ok((ml, _)) = settings::volume(self.raw(i + 1, after), None)
+            && settings::volume(self.raw(i + 1, after), None).is_ok()
         {
-            push(after + 1 + usize::from(word(after) != "each"), 0, Item::ServeOf(ml));
+            let text = self.raw(i + 1, after).to_owned();
+            push(after + 1 + usize::from(word(after) != "each"), 0, Item::ServeOf(text));
+        }
+        // `shares of 90 ml`, `total 90 ml`.
+        if matches!(word(i), "share" | "total" | "proportion") || word(i) == "batch" && word(i + 1) == "size" {
+            let mut at = i + 1;
+            while self.mark(at, ":=") || matches!(word(at), "of" | "size" | "volume" | "mix") {
+                at += 1;
+            }
+            if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
+                && let (Some(_), end) = self.unit_at(phrase.next)
+                && settings::volume(self.raw(at, end), None).is_ok()
+            {
+                push(end, 0, Item::Total(self.raw(at, end).to_owned()));
+            }
+        }
+        // `makes 24 x 90 ml`
+        if word(i) == "make"
+            && let Some(Ok(count)) = amounts::phrase(&self.tokens, i + 1)
+            && (word(count.next) == "x" || self.mark(count.next, "×"))
+            && let Some(Ok(each)) = amounts::phrase(&self.tokens, count.next + 1)
+            && let (Some(_), end) = self.unit_at(each.next)
+        {
+            push(end, 0, Item::Serves(count.extent.nominal));
         }
     }
 
@@ -269,7 +292,7 @@ impl Reader<'_> {
         let Some(Ok(size)) = amounts::phrase(&self.tokens, next + 1) else { return };
         let (Some(unit), end) = self.unit_at(size.next) else { return };
         let item = match settings::volume(self.raw(next + 1, end), None) {
-            Ok((ml, _)) => Item::PartIs(ml),
+            Ok(_) => Item::PartIs(self.raw(next + 1, end).to_owned()),
             Err(expected) => Item::Fault(Wrong::reject(self.span(i, end), expected)),
         };
         let _ = unit;
