@@ -58,3 +58,11 @@ pub fn book(name: &str) -> washline_core::spec::Source {
     let path = format!("{}/../../fixtures/books/{name}", env!("CARGO_MANIFEST_DIR"));
     washline_core::spec::Source::decode(name, std::fs::read(path).unwrap()).unwrap()
 }
+
+/// Keep books in a house. Gives their faults; where there are any, nothing is kept.
+pub fn take(
+    house: &mut washline_core::store::House,
+    sources: &[washline_core::spec::Source],
+) -> Vec<washline_core::spec::Fault> {
+    house.add_books(sources, "").unwrap().err().unwrap_or_default()
+}

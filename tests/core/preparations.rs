@@ -15,7 +15,7 @@ use washline_core::store::House;
 
 fn house(book: &str) -> (House, Vec<Fault>) {
     let mut house = House::in_memory().unwrap();
-    let faults = house.take_what_reads(&[Source::new("mise.md", book)]).unwrap();
+    let faults = crate::take(&mut house, &[Source::new("mise.md", book)]);
     (house, faults)
 }
 
@@ -864,9 +864,7 @@ fn a_preparation_may_stand_over_the_library_and_pour_what_it_stands_over() {
 fn a_preparation_of_one_book_is_not_poured_in_another() {
     let mut house = House::in_memory().unwrap();
     let other = "# Other\n\n## Drink\n- 50 ml gin\n- 20 ml house orgeat\n- stir\n";
-    let faults = house
-        .take_what_reads(&[Source::new("mise.md", DEEP), Source::new("other.md", other)])
-        .unwrap();
+    let faults = crate::take(&mut house, &[Source::new("mise.md", DEEP), Source::new("other.md", other)]);
     assert!(
         faults[0].message.contains("no ingredient `house orgeat`"),
         "{faults:?}"

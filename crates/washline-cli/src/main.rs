@@ -6,6 +6,7 @@ mod commands;
 mod error;
 mod house;
 mod render;
+mod shelf;
 
 use std::io::{self, Write};
 use std::process::ExitCode;

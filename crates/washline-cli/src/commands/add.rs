@@ -2,6 +2,7 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
+use washline_core::computed::{Bar, look_at};
 use washline_core::spec::{Fault, Source};
 
 use super::Call;
@@ -38,7 +39,7 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
     let path = house::path(call.house.as_deref())?;
     if !path.exists() {
         // A book that does not read makes no house.
-        let faults = washline_core::store::House::in_memory()?.take_what_reads(sources)?;
+        let faults = look_at(sources, &Bar::default()).faults;
         if !faults.is_empty() {
             return Ok(refused(call, &faults, sources, outcome));
         }

@@ -8,7 +8,7 @@ use washline_core::service::cost::drink_cost;
 use super::{Call, show};
 use crate::error::CliError;
 use crate::render::{self, card::Page};
-use crate::{Outcome, clock, house};
+use crate::{Outcome, clock};
 
 /// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
 ///
@@ -68,17 +68,10 @@ pub enum Paper {
 impl Cards {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
-        let mut worked = opened.house.drinks()?;
+        let mut worked = opened.shelf.drinks()?;
         let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let on = clock::today();
-        let priced = || {
-            house::prices(
-                call.house.as_deref(),
-                &opened.house,
-                self.book.is_some(),
-                Some(&on),
-            )
-        };
+        let priced = || opened.shelf.prices(call.house.as_deref(), Some(&on));
         let prices = self.cost.then(priced).transpose()?;
         let pages: Vec<Page> = worked
             .iter()

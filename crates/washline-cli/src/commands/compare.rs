@@ -186,7 +186,7 @@ impl Compare {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let structure = self.structure.as_deref().map(structure_named).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let mut reports = opened.house.drinks()?;
+        let mut reports = opened.shelf.drinks()?;
         let opened = show::only_named(opened, &self.names, &mut reports, |r| &r.name())?;
         reports.retain(|r| {
             structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s))

@@ -11,7 +11,7 @@ use super::price::{Wrongs, date};
 use super::{Call, show};
 use crate::error::CliError;
 use crate::render;
-use crate::{Outcome, clock, house};
+use crate::{Outcome, clock};
 
 /// What does each drink cost to pour, what does it earn, and what should it sell for?
 ///
@@ -71,13 +71,8 @@ impl Cost {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let (asked, money, on) = self.asked()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let prices = house::prices(
-            call.house.as_deref(),
-            &opened.house,
-            self.book.is_some(),
-            Some(&on),
-        )?;
-        let mut worked = opened.house.drinks()?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
+        let mut worked = opened.shelf.drinks()?;
         let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();
         if let Some(Money {

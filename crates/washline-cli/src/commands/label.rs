@@ -52,7 +52,7 @@ impl Labels {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let country = self.country.as_deref().map(country).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let mut worked = opened.house.drinks()?;
+        let mut worked = opened.shelf.drinks()?;
         let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let labels: Vec<Label> = worked.iter().map(|w| label(w, country)).collect();
         let out = if call.json {

@@ -21,6 +21,7 @@ impl List {
         let reports = if self.flagged {
             house.flagged(washline_core::balance::Severity::Outside)?
         } else {
+            house.refresh()?;
             house.drinks()?
         };
         // What the bar makes is poured too; flagged are the drinks.

@@ -102,8 +102,8 @@ impl Mend {
         }
         let mut opened = show::open(call, book.as_ref())?;
         let mut drinks = match &name {
-            Some(name) => opened.house.drinks_named(name)?,
-            None => opened.house.drinks()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let Some(list) = &self.of {
             self.only_of(list, &mut drinks)?;
@@ -112,12 +112,9 @@ impl Mend {
             return Err(show::unknown(opened, name)?);
         }
         let mut mended = self.each(&drinks)?;
-        let prices = house::prices(
-            call.house.as_deref(),
-            &opened.house,
-            book.is_some(),
-            Some(&clock::today()),
-        )?;
+        let prices = opened
+            .shelf
+            .prices(call.house.as_deref(), Some(&clock::today()))?;
         for (drink, mended) in drinks.iter().zip(&mut mended) {
             for answer in &mut mended.answers {
                 let changes: Vec<(&str, f64)> = answer

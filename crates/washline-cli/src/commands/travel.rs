@@ -69,8 +69,8 @@ impl Travel {
         let sheets = self.sheets(call)?;
         let mut opened = show::open(call, book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.house.drinks_named(name)?,
-            None => opened.house.drinks()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
@@ -91,10 +91,10 @@ impl Travel {
             };
             return Ok(outcome);
         }
-        let pantry = opened.house.pantry()?;
+        let pantry = opened.shelf.pantry()?;
         let ranges = [
-            opened.house.ranges(Convention::Handbook)?,
-            opened.house.ranges(Convention::Assay)?,
+            opened.shelf.ranges(Convention::Handbook)?,
+            opened.shelf.ranges(Convention::Assay)?,
         ];
         let home = Home {
             pantry: &pantry,

@@ -7,6 +7,7 @@ use washline_core::store::{House, Scale};
 use super::{Call, show};
 use crate::error::CliError;
 use crate::render::weigh as render;
+use crate::shelf::Shelf;
 use crate::{Outcome, house};
 
 /// How much does our own ice melt? Keep a drink weighed before and after ice; with enough of them, fit the house's melt.
@@ -198,7 +199,8 @@ impl Weigh {
             [] => {
                 let faults = Vec::new();
                 let notes = String::new();
-                return Err(show::unknown(show::Opened { house, faults, notes }, name)?);
+                let shelf = Shelf::House(house);
+                return Err(show::unknown(show::Opened { shelf, faults, notes }, name)?);
             }
             [one] => one.clone(),
             several => {
