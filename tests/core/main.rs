@@ -8,6 +8,8 @@ mod batch;
 mod brute_force;
 mod cost;
 mod exchange;
+#[path = "../floors.rs"]
+mod floors;
 mod freshness;
 mod heat_laws;
 mod house;
@@ -26,6 +28,9 @@ mod tasting;
 mod travel;
 mod uncertainty;
 mod weighing;
+
+/// Where the modules of the crate are listed.
+const HEAD: &str = "lib.rs";
 
 /// Every file beside this one is a module of it: a forgotten test file is a test that never runs.
 #[test]

@@ -7,8 +7,9 @@ use washline_core::spec::{Fault, Source};
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, json, plain};
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// Keep books in the house, all or nothing; says what is new, changed and unchanged.
 ///

@@ -10,10 +10,11 @@ use washline_core::store::{Access, House};
 
 use super::Call;
 use super::price::{Wrongs, date};
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
 use crate::shelf::{Found, Shelf};
-use crate::{Outcome, clock};
 
 /// Before a list goes to print: what is wrong with it as a whole, grouped by what to do, most serious first.
 ///

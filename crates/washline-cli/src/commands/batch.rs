@@ -9,9 +9,10 @@ use washline_core::service::batch::{self, Ask, BatchError, Size, Weight, event};
 
 use super::price::Wrongs;
 use super::{Call, show};
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
-use crate::{Outcome, clock};
 
 /// For so many serves, into this vessel, or from this bottle: what goes in, how much water, what to buy, in what order?
 ///

@@ -1,14 +1,16 @@
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
 
 use super::{Call, show};
+use crate::asked::{Paper, Units};
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, card::Page};
-use crate::{Outcome, clock};
 
 /// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
 ///
@@ -41,28 +43,6 @@ pub struct Cards {
     /// With what it costs, at today's prices.
     #[arg(long)]
     cost: bool,
-}
-
-/// The measures of a card.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Units {
-    /// Millilitres.
-    #[default]
-    Ml,
-    /// Ounces, by the ounce of the book; the nearest mark of a jigger where it is not exact.
-    Oz,
-    /// Both.
-    Both,
-}
-
-/// The paper of a card.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Paper {
-    /// One card a page of 105 by 148 mm.
-    #[default]
-    A6,
-    /// Four cards a sheet of 210 by 297 mm, to be cut.
-    A4,
 }
 
 impl Cards {

@@ -6,8 +6,8 @@ use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
 
 use super::Call;
-use crate::Outcome;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, json};
 use crate::shelf::Found;
 

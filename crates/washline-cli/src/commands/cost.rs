@@ -9,9 +9,11 @@ use washline_core::spec::Money;
 
 use super::price::{Wrongs, date};
 use super::{Call, show};
+use crate::asked::Asked;
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
-use crate::{Outcome, clock};
 
 /// What does each drink cost to pour, what does it earn, and what should it sell for?
 ///
@@ -54,17 +56,6 @@ pub struct Cost {
     /// Exit with status 1 if a line is not priced, currencies differ, or a drink sells below its cost.
     #[arg(long)]
     strict: bool,
-}
-
-/// What is asked of a list of costs.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Asked {
-    /// The pour cost to aim at, %.
-    pub target_pct: Option<Decimal>,
-    /// The selling price to take.
-    pub price: Option<Decimal>,
-    /// The tax on sales; `None` where it is not stated.
-    pub tax: Option<Tax>,
 }
 
 impl Cost {

@@ -1,14 +1,15 @@
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use washline_core::balance::StandardDrink;
 use washline_core::computed::ComputedDrink;
 use washline_core::names::nearest;
 use washline_core::service::label::{Label, label};
 
 use super::{Call, show};
-use crate::Outcome;
+use crate::asked::Lists;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
 
 /// What does a menu have to say of each drink: strength, units, energy, allergens, what must be named, cautions?
@@ -34,18 +35,6 @@ pub struct Labels {
     /// Which list of allergens to show; JSON has both.
     #[arg(long, value_enum, default_value_t)]
     allergens: Lists,
-}
-
-/// Lists of allergens.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Lists {
-    /// The 14 of the European list.
-    #[default]
-    Eu,
-    /// The 9 of the list of the US.
-    Us,
-    /// Both.
-    Both,
 }
 
 impl Labels {

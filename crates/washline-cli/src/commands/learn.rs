@@ -10,9 +10,10 @@ use washline_core::spec::Source;
 use super::Call;
 use super::ranges::structure_named;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::taste::Lesson;
 use crate::render::{self, plain};
-use crate::{Outcome, house};
 
 /// Let the ranges follow your palate: work them out from the drinks that you have tasted and found right.
 ///

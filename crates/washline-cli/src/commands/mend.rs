@@ -9,9 +9,11 @@ use washline_core::spec::{Source, format_drink, read_under};
 use washline_core::store::{Access, House};
 
 use super::{Call, show};
+use crate::asked::Done;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::mend as render;
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// A drink is off balance: which pour to change, by how much, in steps the bar can measure?
 ///
@@ -79,15 +81,6 @@ pub struct Mend {
     /// Exit with status 1 if nothing works for a drink.
     #[arg(long)]
     strict: bool,
-}
-
-/// What became of an answer.
-#[derive(Debug, Default)]
-pub struct Done {
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
 }
 
 impl Mend {

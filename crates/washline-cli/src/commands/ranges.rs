@@ -9,8 +9,9 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, json};
-use crate::{Outcome, house};
 
 /// Where drinks of a structure usually sit, and the house's own idea of it.
 #[derive(Debug, Subcommand)]

@@ -5,8 +5,8 @@ use washline_core::service::cost::{Costing, drink_cost};
 
 use super::price::date;
 use super::{Call, export};
-use crate::Outcome;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, report::Content};
 use crate::shelf::Found;
 

@@ -6,8 +6,8 @@ use washline_core::names::{key, nearest};
 use washline_core::spec::Fault;
 
 use super::Call;
-use crate::Outcome;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, json};
 use crate::shelf::{Found, Shelf};
 

@@ -6,16 +6,18 @@ use washline_core::advise::{
 };
 use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
-use washline_core::service::cost::{Costing, Prices, drink_cost};
+use washline_core::service::cost::{Prices, drink_cost};
 use washline_core::spec::Source;
 use washline_core::store::{Access, House};
 
 use super::mend::BookFile;
 use super::{Call, show};
+use crate::asked::{Costs, Told};
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{plain, swap as render};
 use crate::shelf::Shelf;
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// This bottle, syrup or fruit is out: what does another one in its place do, and how much of it holds the balance?
 ///
@@ -61,25 +63,6 @@ pub struct Swap {
     /// Exit with status 1 if a swap is refused.
     #[arg(long)]
     strict: bool,
-}
-
-/// One drink with what a swap does to it and to its cost.
-pub struct Told<'a> {
-    pub worked: &'a ComputedDrink,
-    pub swap: Swapping,
-    pub cost: Costs,
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
-}
-
-/// What a drink costs as it is and as it becomes.
-pub struct Costs {
-    pub before: Costing,
-    pub exact: Option<Costing>,
-    pub measured: Option<Costing>,
-    pub watered: Option<Costing>,
 }
 
 impl Swap {

@@ -9,8 +9,9 @@ use washline_core::spec::{Fault, Source};
 
 use super::{Call, show};
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, travel as render_travel};
-use crate::{Outcome, house};
 
 /// The list goes to another bar: what do its limes, syrup, ounce, ice and glasses make of it, and what to pour there?
 ///

@@ -6,9 +6,10 @@ use washline_core::store::{House, Scale};
 
 use super::{Call, show};
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::weigh as render;
 use crate::shelf::Shelf;
-use crate::{Outcome, house};
 
 /// How much does our own ice melt? Keep a drink weighed before and after ice; with enough of them, fit the house's melt.
 ///
