@@ -9,6 +9,8 @@ mod card;
 mod compare;
 mod cost;
 mod exchange;
+#[path = "../floors.rs"]
+mod floors;
 mod json;
 mod label;
 mod mend;
@@ -20,6 +22,9 @@ mod tasting;
 mod tour;
 mod travel;
 mod weighing;
+
+/// Where the modules of the crate are listed.
+const HEAD: &str = "main.rs";
 
 /// Every file beside this one is a module of it: a forgotten test file is a test that never runs.
 #[test]

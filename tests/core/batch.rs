@@ -15,7 +15,7 @@ use washline_core::store::House;
 
 fn drinks(book: &str) -> Vec<ComputedDrink> {
     let mut house = House::in_memory().unwrap();
-    let faults = house.take_what_reads(&[Source::new("book.md", book)]).unwrap();
+    let faults = crate::take(&mut house, &[Source::new("book.md", book)]);
     assert_eq!(faults, []);
     house.drinks().unwrap()
 }
@@ -601,7 +601,7 @@ fn book() -> Vec<ComputedDrink> {
     let mut house = House::in_memory().unwrap();
     for name in ["lantern-halt.md", "lantern-halt-mise.md", "classics.md"] {
         let text = std::fs::read_to_string(format!("{folder}/{name}")).unwrap();
-        assert_eq!(house.take_what_reads(&[Source::new(name, text)]).unwrap(), []);
+        assert_eq!(crate::take(&mut house, &[Source::new(name, text)]), []);
     }
     house.drinks().unwrap()
 }

@@ -50,7 +50,7 @@ fn house(lines: &str) -> House {
         "halt.md",
         format!("# Halt\ncurrency: EUR\nounce: US\n\n## Owl\n{lines}"),
     );
-    assert_eq!(house.take_what_reads(&[source]).unwrap(), []);
+    assert_eq!(crate::take(&mut house, &[source]), []);
     house
 }
 
@@ -374,7 +374,7 @@ fn currencies_are_never_added() {
     // A currency without minor units is rounded to whole ones.
     let mut yen = House::in_memory().unwrap();
     let book = Source::new("t.md", "# T\ncurrency: JPY\n\n## Owl\n- 45 ml vodka\n- neat\n");
-    yen.take_what_reads(&[book]).unwrap();
+    crate::take(&mut yen, &[book]);
     let costing = drink_cost(
         &yen.drinks().unwrap()[0],
         &prices(&[price(
@@ -657,10 +657,7 @@ fn a_book_gives_prices_for_its_own_drinks() {
 fn what_is_made_here_costs_what_its_parts_cost() {
     let book = "# Halt\ncurrency: EUR\n\n## House syrup\nmakes: an ingredient\nyield: 800 ml\n- 500 g sugar\n- 500 g water\n- stir\n\n## Lime mix\nmakes: an ingredient\nyield: 1000 ml\n- 400 ml house syrup\n- 600 ml lime juice\n- stir\n\n## Owl\n- 50 ml lime mix\n- 10 ml house syrup\n- neat\n";
     let mut house = House::in_memory().unwrap();
-    assert_eq!(
-        house.take_what_reads(&[Source::new("halt.md", book)]).unwrap(),
-        []
-    );
+    assert_eq!(crate::take(&mut house, &[Source::new("halt.md", book)]), []);
     let worked = &house.drinks().unwrap()[0];
     let mut limes = bought("20 fruit", "8.00", Some("EUR"));
     limes.yields = Some(Yielding::read("40 ml per fruit, 20 to 40", Ounce::Us).unwrap());

@@ -58,7 +58,11 @@ fn a_book_that_is_added_has_its_results_at_once() {
 fn a_setting_leaves_nothing_stale() {
     let kept = Kept::new();
     let before = kept.figure("Wren", "acid_g_per_100ml").unwrap();
-    kept.open().set("acid convention", "assay").unwrap().unwrap().unwrap();
+    kept.open()
+        .set("acid convention", "assay")
+        .unwrap()
+        .unwrap()
+        .unwrap();
     let after = kept.figure("Wren", "acid_g_per_100ml").unwrap();
     assert!(after < 0.9 * before, "{before} {after}");
     assert!(kept.open().unset("acid convention").unwrap());
@@ -141,9 +145,11 @@ fn an_ingredient_of_the_house_concerns_what_may_pour_it() {
     let owl = &house.drinks_named("Owl").unwrap()[0];
     let of_file: String = kept
         .plain()
-        .query_row("SELECT ingredient FROM pours WHERE drink = 'Owl' AND position = 0", [], |r| {
-            r.get(0)
-        })
+        .query_row(
+            "SELECT ingredient FROM pours WHERE drink = 'Owl' AND position = 0",
+            [],
+            |r| r.get(0),
+        )
         .unwrap();
     assert_eq!(owl.pours()[0].ingredient, of_file);
     assert_eq!(examine(&kept.path).unwrap().stale, []);

@@ -10,7 +10,7 @@ use washline_core::store::House;
 fn labelled(lines: &str, country: Option<&str>) -> Label {
     let mut house = House::in_memory().unwrap();
     let source = Source::new("halt.md", format!("# Halt\ncountry: UK\n\n## Owl\n{lines}"));
-    assert_eq!(house.take_what_reads(&[source]).unwrap(), []);
+    assert_eq!(crate::take(&mut house, &[source]), []);
     let country = country.map(|c| StandardDrink::of_country(c).unwrap());
     label(&house.drinks().unwrap()[0], country)
 }
@@ -201,10 +201,7 @@ fn quinine_caffeine_and_raw_egg_are_named() {
 fn what_is_made_here_hands_everything_on() {
     let book = "# Halt\n\n## Tonic syrup\nmakes: an ingredient\n- 500 g sugar\n- 500 g water\n- 10 g cinchona bark\n- infuse 20 min\n- strain\n\n## Night mix\nmakes: an ingredient\n- 200 ml tonic syrup\n- 100 ml orgeat\n- 100 ml egg white\n- 100 ml dry vermouth\n- 50 ml cold brew coffee\n- stir\n\n## Owl\n- 60 ml dry gin\n- 40 ml night mix\n- shake\n- strain\n";
     let mut house = House::in_memory().unwrap();
-    assert_eq!(
-        house.take_what_reads(&[Source::new("halt.md", book)]).unwrap(),
-        []
-    );
+    assert_eq!(crate::take(&mut house, &[Source::new("halt.md", book)]), []);
     let owl = label(&house.drinks().unwrap()[0], None);
     let eu = words(&owl.eu.contains);
     for word in ["eggs", "sulphites"] {

@@ -773,7 +773,7 @@ fn where_there_is_no_band_it_is_refused_and_where_none_is_usual_the_seen_one_cou
 fn the_house_s_own_range_is_what_it_is_mended_into() {
     let mut house = House::in_memory().unwrap();
     let text = format!("# T\n\n## D\n{SOUR}");
-    house.take_what_reads(&[Source::new("t.md", text)]).unwrap();
+    crate::take(&mut house, &[Source::new("t.md", text)]);
     house
         .set_range(Structure::ShakenSour, Measured::Sweetness, 6.0, 6.6, "the house")
         .unwrap();

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use proptest::prelude::*;
 use washline_core::balance::Finding;
-use washline_core::computed::Prepared;
+use washline_core::computed::{Bar, Prepared, look_at};
 use washline_core::ingredient::{Convention, Defined, Ingredient, Quantity, Status};
 use washline_core::liquid::{Component, sucrose};
 use washline_core::measure::Amount;
@@ -15,7 +15,7 @@ use washline_core::store::House;
 
 fn house(book: &str) -> (House, Vec<Fault>) {
     let mut house = House::in_memory().unwrap();
-    let faults = house.take_what_reads(&[Source::new("mise.md", book)]).unwrap();
+    let faults = crate::take(&mut house, &[Source::new("mise.md", book)]);
     (house, faults)
 }
 
@@ -783,7 +783,8 @@ makes: an ingredient
 - 50 ml gin
 - stir
 ";
-    let (house, faults) = house(text);
+    let checked = look_at(&[Source::new("mise.md", text)], &Bar::default());
+    let faults = checked.faults;
     let loops: Vec<&Fault> = faults
         .iter()
         .filter(|f| f.message.contains("made of itself"))
@@ -812,7 +813,7 @@ makes: an ingredient
         others.iter().map(|(l, _)| *l).collect::<BTreeSet<_>>(),
         BTreeSet::from([5, 25])
     );
-    assert_eq!(house.drinks().unwrap().len(), 1);
+    assert_eq!(checked.drinks.len(), 1);
     // The whole book is refused where it is to be kept.
     let mut keeping = House::in_memory().unwrap();
     assert!(keeping.add(&Source::new("mise.md", text), "").unwrap().is_err());
@@ -862,17 +863,16 @@ fn a_preparation_may_stand_over_the_library_and_pour_what_it_stands_over() {
 
 #[test]
 fn a_preparation_of_one_book_is_not_poured_in_another() {
-    let mut house = House::in_memory().unwrap();
     let other = "# Other\n\n## Drink\n- 50 ml gin\n- 20 ml house orgeat\n- stir\n";
-    let faults = house
-        .take_what_reads(&[Source::new("mise.md", DEEP), Source::new("other.md", other)])
-        .unwrap();
+    let books = [Source::new("mise.md", DEEP), Source::new("other.md", other)];
+    let checked = look_at(&books, &Bar::default());
+    let faults = checked.faults;
     assert!(
         faults[0].message.contains("no ingredient `house orgeat`"),
         "{faults:?}"
     );
-    // The house knows them all the same, each with its book.
-    let all = house.book_ingredients().unwrap();
+    // They are known all the same, each with its book.
+    let all = checked.ingredients;
     assert_eq!(all.len(), 4);
     assert!(all.iter().all(|(book, _)| book == "Mise"));
 }

@@ -1,9 +1,8 @@
 //! Reading what people write: lines by kind, whole specs, writing back.
 
 use proptest::prelude::*;
-use washline_core::computed::ComputedDrink;
+use washline_core::computed::{Bar, ComputedDrink, look_at};
 use washline_core::spec::{self, Book, Entry, Fault, FaultKind, Measure, Source, Step};
-use washline_core::store::House;
 
 /// A drink around one line, so that the line alone decides what comes of it.
 fn drink_of(line: &str) -> Source {
@@ -14,9 +13,8 @@ fn drink_of(line: &str) -> Source {
 }
 
 fn checked(source: &Source) -> (Vec<ComputedDrink>, Vec<Fault>) {
-    let mut house = House::in_memory().unwrap();
-    let faults = house.take_what_reads(std::slice::from_ref(source)).unwrap();
-    (house.drinks().unwrap(), faults)
+    let checked = look_at(std::slice::from_ref(source), &Bar::default());
+    (checked.drinks, checked.faults)
 }
 
 /// Every line of the table comes to what the table says: read, read with something said, asked

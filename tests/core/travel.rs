@@ -19,7 +19,7 @@ struct Bar {
 
 fn home(source: &Source) -> Bar {
     let mut house = House::in_memory().unwrap();
-    assert_eq!(house.take_what_reads(std::slice::from_ref(source)).unwrap(), []);
+    assert_eq!(crate::take(&mut house, std::slice::from_ref(source)), []);
     Bar {
         pantry: house.pantry().unwrap(),
         ranges: [Convention::Handbook, Convention::Assay].map(|c| house.ranges(c).unwrap()),

@@ -132,7 +132,7 @@ fn worked(book: &str) -> Vec<ComputedDrink> {
     let path = format!("{}/../../fixtures/books/{book}", env!("CARGO_MANIFEST_DIR"));
     let mut house = House::in_memory().unwrap();
     let source = Source::new(book, std::fs::read_to_string(path).unwrap());
-    assert_eq!(house.take_what_reads(&[source]).unwrap(), []);
+    assert_eq!(crate::take(&mut house, &[source]), []);
     house.drinks().unwrap()
 }
 

@@ -1,33 +1,39 @@
 //! `washline`: the command line of the library. Arguments in, text or JSON out; everything that
 //! computes or stores lives in `washline-core`.
+//!
+//! Each module uses only those above it in this list:
+//!
+//! 1. `plain`: text from outside, made safe to show.
+//! 2. `style`: what a reader should notice.
+//! 3. `outcome`: what a command leaves.
+//! 4. `error`: what goes wrong, and the exit status.
+//! 5. `clock`: what time it is.
+//! 6. `house`: which file is the house, and reading texts.
+//! 7. `shelf`: the house, or books in its place.
+//! 8. `asked`: what is asked of a command and told by it.
+//! 9. `render`: how things look.
+//! 10. `commands`: arguments, and what is done with them.
 
+mod asked;
 mod clock;
 mod commands;
 mod error;
 mod house;
+mod outcome;
+mod plain;
 mod render;
+mod shelf;
+mod style;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
 
-use anstream::{AutoStream, ColorChoice};
+use anstream::AutoStream;
 use clap::Parser;
 
 use commands::Arguments;
 use error::CliError;
-
-/// What a command leaves: text for each stream, and whether there is something to mend.
-#[derive(Debug, Default)]
-pub struct Outcome {
-    /// Data: what was asked for.
-    pub out: String,
-    /// Notes: what happened besides.
-    pub notes: String,
-    /// Findings under `--strict`.
-    pub found: bool,
-    /// Something could not be read; what could is in `out`.
-    pub faulty: bool,
-}
+use outcome::Outcome;
 
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
@@ -90,26 +96,4 @@ fn main() -> ExitCode {
 fn write(mut stream: impl Write, text: &str) -> io::Result<()> {
     stream.write_all(text.as_bytes())?;
     stream.flush()
-}
-
-/// When to colour.
-#[derive(Clone, Copy, Debug, Default, clap::ValueEnum)]
-pub enum Colour {
-    /// On a terminal, unless `NO_COLOR` is set.
-    #[default]
-    Auto,
-    /// Always.
-    Always,
-    /// Never.
-    Never,
-}
-
-impl Colour {
-    fn choice(self) -> ColorChoice {
-        match self {
-            Colour::Auto => ColorChoice::Auto,
-            Colour::Always => ColorChoice::AlwaysAnsi,
-            Colour::Never => ColorChoice::Never,
-        }
-    }
 }

@@ -9,9 +9,10 @@ use washline_core::service::batch::{self, Ask, BatchError, Size, Weight, event};
 
 use super::price::Wrongs;
 use super::{Call, show};
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
-use crate::{Outcome, clock, house};
 
 /// For so many serves, into this vessel, or from this bottle: what goes in, how much water, what to buy, in what order?
 ///
@@ -116,16 +117,11 @@ struct Asked {
 impl Batches {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
-        let ounce = opened.house.settings()?.ounce.unwrap_or_default();
+        let ounce = opened.shelf.settings()?.ounce.unwrap_or_default();
         let asked = self.asked(ounce)?;
         let on = clock::today();
-        let prices = house::prices(
-            call.house.as_deref(),
-            &opened.house,
-            self.book.is_some(),
-            Some(&on),
-        )?;
-        let mut worked = opened.house.drinks()?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
+        let mut worked = opened.shelf.drinks()?;
         if let Some(title) = &self.of {
             worked.retain(|w| key(&w.found_in.book) == key(title));
             if worked.is_empty() {

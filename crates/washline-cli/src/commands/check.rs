@@ -7,8 +7,9 @@ use washline_core::spec::Fault;
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, json};
-use crate::{Outcome, house};
+use crate::shelf::Found;
 
 /// Before anyone tastes: is each drink in balance, does it fit its glass, is anything wrong in the build?
 ///
@@ -37,10 +38,14 @@ pub struct Check {
 
 impl Check {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let (mut house, mut faults, sources) = house::or_books(call.house.as_deref(), &self.files)?;
-        faults.extend(house.refresh()?.broken);
-        let reports = house.drinks()?;
-        let preparations = house.preparations()?;
+        let Found {
+            mut shelf,
+            mut faults,
+            sources,
+        } = Found::open(call.house.as_deref(), &self.files)?;
+        faults.extend(shelf.refresh()?);
+        let reports = shelf.drinks()?;
+        let preparations = shelf.preparations()?;
         let mut outcome = Outcome {
             found: self.strict && to_mend(&reports),
             faulty: !faults.is_empty(),
@@ -54,10 +59,7 @@ impl Check {
         outcome.out = if self.explain {
             let mut text = String::new();
             for report in &reports {
-                let spec = house
-                    .spec_text(&report.name(), &report.found_in.book)?
-                    .unwrap_or_default();
-                text.push_str(&render::explained(report, &spec));
+                text.push_str(&render::explained(report));
             }
             text
         } else if self.full {

@@ -1,16 +1,16 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use rust_decimal::prelude::ToPrimitive;
-use washline_core::balance::{Figure, Structure};
+use washline_core::balance::Structure;
 use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
-use washline_core::service::beside::{FIGURES, FigureFacts, beside};
+use washline_core::service::beside::beside;
 
 use super::ranges::structure_named;
 use super::{Call, show};
-use crate::Outcome;
+use crate::asked::By;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
 
 /// Which of these is stronger, sweeter, dearer, and can that be told at all? Two drinks go pour by pour.
@@ -46,81 +46,6 @@ pub struct Compare {
     /// Look in this book and not in the house; `-` for standard input.
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
-}
-
-/// What to sort or filter by.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum By {
-    /// A figure.
-    Figure(&'static FigureFacts),
-    /// What it sells for.
-    Price,
-    /// Its name.
-    Name,
-}
-
-/// Other words for figures.
-const ALSO: [(&str, &str); 8] = [
-    ("abv", "abv_pct"),
-    ("sugar", "sugar_g_per_100ml"),
-    ("acid", "acid_g_per_100ml"),
-    ("ethanol", "ethanol_g"),
-    ("ratio", "sugar_to_acid"),
-    ("water", "water_gained_ml"),
-    ("dilution", "water_pct_of_mix"),
-    ("kj", "energy_kj"),
-];
-
-impl By {
-    fn read(text: &str) -> Result<By, String> {
-        let wanted = key(text);
-        match wanted.as_str() {
-            "price" => return Ok(By::Price),
-            "name" => return Ok(By::Name),
-            _ => {}
-        }
-        let name = ALSO
-            .iter()
-            .find(|(also, _)| *also == wanted)
-            .map_or(wanted.as_str(), |(_, name)| *name);
-        FigureFacts::named(name).map(By::Figure).ok_or_else(|| {
-            let known: Vec<&str> = FIGURES.iter().map(|f| f.word).collect();
-            format!("expected price, name or one of: {}", known.join(", "))
-        })
-    }
-
-    /// How it is called.
-    pub fn word(self) -> &'static str {
-        match self {
-            By::Figure(facts) => facts.word,
-            By::Price => "price",
-            By::Name => "name",
-        }
-    }
-
-    /// The figure of a drink; a price is one without an interval.
-    pub fn of(self, report: &ComputedDrink) -> Figure {
-        match self {
-            By::Figure(facts) => facts.of(&report.evaluation.figures),
-            By::Price => Figure::of(
-                report
-                    .drink
-                    .price
-                    .as_ref()
-                    .and_then(|price| price.amount.to_f64()),
-            ),
-            By::Name => Figure::default(),
-        }
-    }
-
-    /// Decimals it is printed with.
-    pub fn decimals(self) -> u8 {
-        match self {
-            By::Figure(facts) => facts.decimals,
-            By::Price => 2,
-            By::Name => 0,
-        }
-    }
 }
 
 /// A comparison.
@@ -186,7 +111,7 @@ impl Compare {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let structure = self.structure.as_deref().map(structure_named).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let mut reports = opened.house.drinks()?;
+        let mut reports = opened.shelf.drinks()?;
         let opened = show::only_named(opened, &self.names, &mut reports, |r| &r.name())?;
         reports.retain(|r| {
             structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s))

@@ -9,9 +9,10 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::exchange::{Written, written};
 use crate::render::{self, plain};
-use crate::{Outcome, house};
 
 /// Hand your list to a colleague, a spreadsheet or a web page: books as text, sheet, JSON or recipes.
 ///

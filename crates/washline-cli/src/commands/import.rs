@@ -7,9 +7,10 @@ use washline_core::spec::Source;
 
 use super::{Call, add, export};
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::exchange::imported;
 use crate::render::{self, plain};
-use crate::{Outcome, house};
 
 /// Take in what others have: a sheet, a book as JSON, or recipes from web pages saved to disk.
 ///

@@ -2,18 +2,18 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::balance::learn::{SHARE_PCT, learn};
-use washline_core::computed::ComputedDrink;
+use washline_core::computed::{Bar, ComputedDrink, look_at};
 use washline_core::ingredient::Convention;
 use washline_core::names::{key, nearest};
 use washline_core::spec::Source;
-use washline_core::store::House;
 
 use super::Call;
 use super::ranges::structure_named;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::taste::Lesson;
 use crate::render::{self, plain};
-use crate::{Outcome, house};
 
 /// Let the ranges follow your palate: work them out from the drinks that you have tasted and found right.
 ///
@@ -141,10 +141,9 @@ impl Learn {
         let sources = house::texts(&[PathBuf::from(file)])?;
         let source = &sources[0];
         if source.text.lines().any(|l| l.trim_start().starts_with("## ")) {
-            let mut house = House::in_memory()?;
-            let faults = house.take_what_reads(&sources)?;
-            notes.push_str(&render::faults(&faults, &sources));
-            return Ok((house.drinks()?, format!("of {}", plain(&source.file))));
+            let checked = look_at(&sources, &Bar::default());
+            notes.push_str(&render::faults(&checked.faults, &sources));
+            return Ok((checked.drinks, format!("of {}", plain(&source.file))));
         }
         let house = house::to_read(call.house.as_deref())?;
         let reports = house.drinks()?;

@@ -9,9 +9,11 @@ use washline_core::spec::{Source, format_drink, read_under};
 use washline_core::store::{Access, House};
 
 use super::{Call, show};
+use crate::asked::Done;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::mend as render;
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// A drink is off balance: which pour to change, by how much, in steps the bar can measure?
 ///
@@ -81,15 +83,6 @@ pub struct Mend {
     strict: bool,
 }
 
-/// What became of an answer.
-#[derive(Debug, Default)]
-pub struct Done {
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
-}
-
 impl Mend {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         if !(0.0..=100.0).contains(&self.serve_within) {
@@ -102,8 +95,8 @@ impl Mend {
         }
         let mut opened = show::open(call, book.as_ref())?;
         let mut drinks = match &name {
-            Some(name) => opened.house.drinks_named(name)?,
-            None => opened.house.drinks()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let Some(list) = &self.of {
             self.only_of(list, &mut drinks)?;
@@ -112,12 +105,9 @@ impl Mend {
             return Err(show::unknown(opened, name)?);
         }
         let mut mended = self.each(&drinks)?;
-        let prices = house::prices(
-            call.house.as_deref(),
-            &opened.house,
-            book.is_some(),
-            Some(&clock::today()),
-        )?;
+        let prices = opened
+            .shelf
+            .prices(call.house.as_deref(), Some(&clock::today()))?;
         for (drink, mended) in drinks.iter().zip(&mut mended) {
             for answer in &mut mended.answers {
                 let changes: Vec<(&str, f64)> = answer

@@ -10,8 +10,9 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, plain};
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// What an ingredient, a garnish or ice is bought for: set it, see its history, list all prices.
 ///

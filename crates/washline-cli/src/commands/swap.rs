@@ -6,15 +6,18 @@ use washline_core::advise::{
 };
 use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
-use washline_core::service::cost::{Costing, Prices, drink_cost};
+use washline_core::service::cost::{Prices, drink_cost};
 use washline_core::spec::Source;
 use washline_core::store::{Access, House};
 
 use super::mend::BookFile;
 use super::{Call, show};
+use crate::asked::{Costs, Told};
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{plain, swap as render};
-use crate::{Outcome, clock, house};
+use crate::shelf::Shelf;
+use crate::{clock, house};
 
 /// This bottle, syrup or fruit is out: what does another one in its place do, and how much of it holds the balance?
 ///
@@ -62,42 +65,20 @@ pub struct Swap {
     strict: bool,
 }
 
-/// One drink with what a swap does to it and to its cost.
-pub struct Told<'a> {
-    pub worked: &'a ComputedDrink,
-    pub swap: Swapping,
-    pub cost: Costs,
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
-}
-
-/// What a drink costs as it is and as it becomes.
-pub struct Costs {
-    pub before: Costing,
-    pub exact: Option<Costing>,
-    pub measured: Option<Costing>,
-    pub watered: Option<Costing>,
-}
-
 impl Swap {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let (name, ask) = self.asked()?;
         let mut opened = show::open(call, self.book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.house.drinks_named(name)?,
-            None => opened.house.drinks()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
         }
-        let prices = house::prices(
-            call.house.as_deref(),
-            &opened.house,
-            self.book.is_some(),
-            Some(&clock::today()),
-        )?;
+        let prices = opened
+            .shelf
+            .prices(call.house.as_deref(), Some(&clock::today()))?;
         let mut told = Vec::new();
         for worked in &drinks {
             if let Some(swap) = swap(&worked.subject(), &ask).map_err(said)? {
@@ -119,7 +100,7 @@ impl Swap {
             self.carry_out(call, &mut told, name.is_some(), &mut notes)?;
         }
         let also_in = if name.is_none() {
-            also_in(&opened.house, &told)?
+            also_in(&opened.shelf, &told)?
         } else {
             Vec::new()
         };
@@ -324,9 +305,9 @@ fn costs(worked: &ComputedDrink, swap: &Swapping, prices: &Prices) -> Costs {
 }
 
 /// Preparations that pour the old ingredient: they are not changed.
-fn also_in(house: &House, told: &[Told<'_>]) -> Result<Vec<String>, CliError> {
+fn also_in(shelf: &Shelf, told: &[Told<'_>]) -> Result<Vec<String>, CliError> {
     let old: Vec<String> = told.iter().map(|t| key(&t.swap.old)).collect();
-    let mut names: Vec<String> = house
+    let mut names: Vec<String> = shelf
         .preparations()?
         .iter()
         .filter(|p| {

@@ -9,8 +9,9 @@ use washline_core::spec::{Fault, Source};
 
 use super::{Call, show};
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, travel as render_travel};
-use crate::{Outcome, house};
 
 /// The list goes to another bar: what do its limes, syrup, ounce, ice and glasses make of it, and what to pour there?
 ///
@@ -69,8 +70,8 @@ impl Travel {
         let sheets = self.sheets(call)?;
         let mut opened = show::open(call, book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.house.drinks_named(name)?,
-            None => opened.house.drinks()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
@@ -91,10 +92,10 @@ impl Travel {
             };
             return Ok(outcome);
         }
-        let pantry = opened.house.pantry()?;
+        let pantry = opened.shelf.pantry()?;
         let ranges = [
-            opened.house.ranges(Convention::Handbook)?,
-            opened.house.ranges(Convention::Assay)?,
+            opened.shelf.ranges(Convention::Handbook)?,
+            opened.shelf.ranges(Convention::Assay)?,
         ];
         let home = Home {
             pantry: &pantry,

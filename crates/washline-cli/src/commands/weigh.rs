@@ -6,8 +6,10 @@ use washline_core::store::{House, Scale};
 
 use super::{Call, show};
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::weigh as render;
-use crate::{Outcome, house};
+use crate::shelf::Shelf;
 
 /// How much does our own ice melt? Keep a drink weighed before and after ice; with enough of them, fit the house's melt.
 ///
@@ -198,7 +200,8 @@ impl Weigh {
             [] => {
                 let faults = Vec::new();
                 let notes = String::new();
-                return Err(show::unknown(show::Opened { house, faults, notes }, name)?);
+                let shelf = Shelf::House(house);
+                return Err(show::unknown(show::Opened { shelf, faults, notes }, name)?);
             }
             [one] => one.clone(),
             several => {

@@ -13,7 +13,7 @@ use washline_core::spec::Fault;
 use super::fit::{self, MARGIN_MM};
 use super::json::text;
 use super::plain;
-use crate::commands::card::{Paper, Units};
+use crate::asked::{Paper, Units};
 use crate::error::CliError;
 
 /// A card, with what the drink costs where that is asked for.

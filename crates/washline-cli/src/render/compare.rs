@@ -12,7 +12,7 @@ use super::drink::standing;
 use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
 use super::{figure, lines, plain, table, width, wrapped};
-use crate::commands::compare::By;
+use crate::asked::By;
 
 /// Figures of the table, by their names, with the headings that are short enough.
 const SHOWN: [(&str, &str); 8] = [

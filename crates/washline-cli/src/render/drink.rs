@@ -7,7 +7,6 @@ use unicode_width::UnicodeWidthStr;
 use washline_core::balance::{Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
-use washline_core::spec::Source;
 
 use super::bands::{self, picture};
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
@@ -269,10 +268,10 @@ pub fn drinks_in_full(reports: &[ComputedDrink]) -> String {
 }
 
 /// One drink (once a book it stands in), with its spec, what each step brings, and why these figures.
-pub fn in_full(reports: &[ComputedDrink], specs: &[String]) -> String {
+pub fn in_full(reports: &[ComputedDrink]) -> String {
     let mut text = String::new();
-    for (report, spec) in reports.iter().zip(specs) {
-        text.push_str(&one_in_full(report, spec));
+    for report in reports {
+        text.push_str(&one_in_full(report, &report.source.text));
     }
     text.push_str(&assumptions(reports));
     text.push_str(&cautions(reports));
@@ -280,16 +279,17 @@ pub fn in_full(reports: &[ComputedDrink], specs: &[String]) -> String {
 }
 
 /// How each line of a drink was read.
-pub fn explained(report: &ComputedDrink, spec: &str) -> String {
-    let source = Source::new(report.found_in.file.clone(), spec);
-    let reading = washline_core::spec::read(&source);
-    let Some(drink) = reading.book.drinks().next() else {
-        return String::new();
-    };
+pub fn explained(report: &ComputedDrink) -> String {
+    let pours = report.pours();
     let mut text = format!("{NAME}{}{NAME:#}  {}\n", plain(&report.name()), structure(report));
-    for (position, line) in drink.lines().enumerate() {
-        let typed = source.text.get(line.span.clone()).unwrap_or_default().trim();
-        let read = match report.pours().iter().find(|p| p.position == position) {
+    for (position, line) in report.drink.lines().enumerate() {
+        let typed = report
+            .source
+            .text
+            .get(line.span.clone())
+            .unwrap_or_default()
+            .trim();
+        let read = match pours.iter().find(|p| p.position == position) {
             Some(pour) => format!(
                 "{}: {:.2} mL, {:.2} g",
                 pour.ingredient, pour.volume_ml, pour.mass_g

@@ -10,7 +10,7 @@ use washline_core::spec::Fault;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{figure, json as shapes, lines, plain, table, wrapped};
-use crate::commands::mend::Done;
+use crate::asked::Done;
 
 /// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
 /// may be added to it.

@@ -12,12 +12,11 @@ pub use chill::worked_on;
 pub use over_time::{Moment, OverTime, over_time};
 use techniques::Techniques;
 
-use crate::balance::{Service, Structure};
 use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel, Relation};
 use crate::resolve::{Input, Resolved, ResolvedPour, ResolvedStep, ResolvedWork};
 use crate::spec::{Assumption, Place, Technique, WaterGiven};
-use crate::tables::{BUILT_SHORT_ML, TOPPED_SHARE};
+use crate::tables::{BUILT_SHORT_ML, Service, Structure, TOPPED_SHARE};
 
 /// What a build came to.
 #[derive(Clone, Debug)]

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::{ComputedDrink, Context, FoundIn, Prepared, RangesOfBoth, context, read_books};
 use crate::balance::Ranges;
-use crate::ingredient::{Convention, Ingredient, Origin, Prices, Stock, library};
+use crate::ingredient::{Convention, Ingredient, Origin, Price, Prices, Stock, library};
 use crate::melt::OwnMelt;
 use crate::melt::house::HouseFit;
 use crate::names::key;
@@ -78,10 +78,27 @@ pub struct Checked {
     pub preparations: Vec<Prepared>,
     /// What the books define or make for their own drinks, each with the title of its book.
     pub ingredients: Vec<(String, Ingredient)>,
-    /// The prices that the books give.
-    pub prices: Prices,
+    priced: Vec<(String, Price)>,
     /// Every fault, by place.
     pub faults: Vec<Fault>,
+}
+
+impl Checked {
+    /// The prices of the books that hold on a day (`YYYY-MM-DD`); without one, the latest.
+    #[must_use]
+    pub fn prices(&self, on: Option<&str>) -> Prices {
+        let mut held: Vec<&(String, Price)> = self
+            .priced
+            .iter()
+            .filter(|(_, price)| on.is_none_or(|day| price.since.as_str() <= day))
+            .collect();
+        held.sort_by_key(|(_, price)| &price.since);
+        let mut prices = Prices::default();
+        for (book, price) in held {
+            prices.put(Some(book), price.clone());
+        }
+        prices
+    }
 }
 
 /// Work out the drinks of a book, poured from the reference library and judged by the published ranges.
@@ -149,7 +166,7 @@ fn one(book: &Book, source: &Source, bar: &Bar, checked: &mut Checked) {
             .map(|i| (book.title.clone(), i.clone())),
     );
     for price in book.definitions().filter_map(|d| d.price.as_ref()) {
-        checked.prices.put(Some(&book.title), price.clone());
+        checked.priced.push((book.title.clone(), price.clone()));
     }
     for made in &preparations.made {
         let typed = book.preparations().find(|p| p.line == made.line);

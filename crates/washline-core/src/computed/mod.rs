@@ -13,6 +13,7 @@ use crate::balance::{Band, Evaluation, Measured, Ranges, evaluate};
 use crate::build::{Built, build};
 use crate::ingredient::{Convention, Stock};
 use crate::melt::OwnMelt;
+use crate::names::key;
 use crate::prepare::{Made, Preparations, Written, make};
 use crate::resolve::{Resolved, ResolvedStep, resolve};
 use crate::spec::{Drink, Fault, OwnNames, Place, Settings, Source, read_under};
@@ -58,6 +59,19 @@ impl Prepared {
     #[must_use]
     pub fn name(&self) -> &str {
         self.made.name()
+    }
+
+    /// Whether a name means it: its own, or an alias.
+    #[must_use]
+    pub fn is_called(&self, name: &str) -> bool {
+        let wanted = key(name);
+        key(self.name()) == wanted
+            || self
+                .made
+                .ingredient
+                .aliases
+                .iter()
+                .any(|alias| key(alias) == wanted)
     }
 }
 

@@ -77,7 +77,6 @@ pub struct Resolved {
 
 /// A step that is ready to be worked out.
 #[derive(Clone, Debug)]
-#[expect(clippy::large_enum_variant, reason = "most steps are pours")]
 pub enum ResolvedStep {
     /// Something poured or put in.
     Pour(ResolvedPour),

@@ -82,28 +82,6 @@ impl House {
         Ok(Ok(added))
     }
 
-    /// Take in what reads of these books, and say what does not: for a check, in a house in memory.
-    ///
-    /// # Errors
-    /// When the file cannot be written.
-    pub fn take_what_reads(&mut self, sources: &[Source]) -> Result<Vec<Fault>, StoreError> {
-        let (mut books, faults) = self.read(sources)?;
-        let mut titles = HashSet::new();
-        for (book, source) in books.iter_mut().zip(sources) {
-            // Two lists of one title are two lists to a check.
-            while !titles.insert(key(&book.title)) {
-                book.title = format!("{} ({})", book.title, source.file);
-            }
-        }
-        let fail = self.fail();
-        let transaction = self.begin_keeping()?;
-        for (book, source) in books.iter().zip(sources) {
-            keep(&transaction, book, source, "").map_err(&fail)?;
-        }
-        transaction.commit()?;
-        Ok(faults)
-    }
-
     /// Read books against the stock of this house. Drinks with a fault are left out of the books.
     pub(super) fn read(&self, sources: &[Source]) -> Result<(Vec<Book>, Vec<Fault>), StoreError> {
         Ok(read_books(sources, &self.settings()?, &self.stock(None)?))

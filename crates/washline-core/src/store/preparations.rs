@@ -61,11 +61,8 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn preparations_named(&self, name: &str) -> Result<Vec<Prepared>, StoreError> {
-        let wanted = key(name);
         let mut all = self.preparations()?;
-        all.retain(|p| {
-            key(p.name()) == wanted || p.made.ingredient.aliases.iter().any(|alias| key(alias) == wanted)
-        });
+        all.retain(|p| p.is_called(name));
         Ok(all)
     }
 
