@@ -8,6 +8,7 @@ mod card;
 mod compare;
 mod cost;
 mod exchange;
+mod files;
 mod json;
 mod label;
 mod mend;

@@ -3,6 +3,7 @@
 
 mod commands;
 mod error;
+mod files;
 mod house;
 mod render;
 

@@ -22,6 +22,8 @@
 //! 11. [`service`]: what is done with a drink once it is right: batch, cost, label, card.
 //! 12. [`store`]: the house: one SQLite file of specs, ingredients, ranges and results.
 //!
+//! Beside them, [`files`] is the one way in which a file is written.
+//!
 //! The analysis never sees a database connection; the store works nothing out. Nothing here reads a
 //! clock, the environment or a terminal.
 //!
@@ -64,6 +66,7 @@ pub mod advise;
 pub mod balance;
 pub mod build;
 pub mod exchange;
+pub mod files;
 pub mod ingredient;
 pub mod liquid;
 pub mod measure;

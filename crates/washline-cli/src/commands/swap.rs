@@ -222,7 +222,7 @@ impl Swap {
             house.refresh()?;
         }
         if let Some((file, text, changed)) = new_file {
-            file.replace(&text)?;
+            file.replace(call, &text)?;
             for at in changed {
                 told[at].written = Some(file.path.display().to_string());
             }

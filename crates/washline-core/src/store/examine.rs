@@ -46,35 +46,8 @@ impl Examined {
 /// When the file is missing, not ours, or of a newer program. Damage is no error here: it is what was looked for.
 pub fn examine(path: &Path) -> Result<Examined, StoreError> {
     let fail = |e| StoreError::at(path, e);
-    if !path.exists() {
-        return Err(StoreError::Missing(path.to_owned()));
-    }
-    let file = match open::inspect(path) {
-        Ok(file) => file,
-        Err(StoreError::Damaged(_, what)) => {
-            return Ok(Examined {
-                damage: vec![what],
-                ..Examined::default()
-            });
-        }
-        Err(other) => return Err(other),
-    };
-    let mut examined = Examined {
-        schema: file
-            .query_row("PRAGMA user_version", [], |row| row.get(0))
-            .map_err(fail)?,
-        ..Examined::default()
-    };
-    match list(&file, "PRAGMA integrity_check", 0) {
-        Ok(said) if said == ["ok"] => {}
-        Ok(said) => examined.damage = said,
-        Err(error) => examined.damage.push(error.to_string()),
-    }
-    if !examined.damage.is_empty() {
-        return Ok(examined);
-    }
-    let dangling = "SELECT \"table\" || ', row ' || coalesce(rowid, '?') || ', points at ' || parent FROM pragma_foreign_key_check";
-    examined.dangling = list(&file, dangling, 0).map_err(fail)?;
+    let (mut examined, file) = structure_of(path)?;
+    let Some(file) = file else { return Ok(examined) };
     // Results are brought up to date in a copy: what had to be is what is stale in the file.
     let mut copy = Connection::open_in_memory().map_err(fail)?;
     let backup = Backup::new(&file, &mut copy).map_err(fail)?;
@@ -92,6 +65,49 @@ pub fn examine(path: &Path) -> Result<Examined, StoreError> {
     examined.versions = count("SELECT count(*) FROM spec_version")?;
     examined.preparations = count("SELECT count(*) FROM preparation WHERE removed_at IS NULL")?;
     Ok(examined)
+}
+
+/// Look at the file alone: its pages, its rows and where they point. Nothing is worked out.
+pub(super) fn structure(path: &Path) -> Result<Examined, StoreError> {
+    structure_of(path).map(|(examined, _)| examined)
+}
+
+/// The same, with the connection it was seen through where there is no damage.
+fn structure_of(path: &Path) -> Result<(Examined, Option<Connection>), StoreError> {
+    let fail = |e| StoreError::at(path, e);
+    if !path.exists() {
+        return Err(StoreError::Missing(path.to_owned()));
+    }
+    let file = match open::inspect(path) {
+        Ok(file) => file,
+        Err(StoreError::Damaged(_, what)) => {
+            return Ok((
+                Examined {
+                    damage: vec![what],
+                    ..Examined::default()
+                },
+                None,
+            ));
+        }
+        Err(other) => return Err(other),
+    };
+    let mut examined = Examined {
+        schema: file
+            .query_row("PRAGMA user_version", [], |row| row.get(0))
+            .map_err(fail)?,
+        ..Examined::default()
+    };
+    match list(&file, "PRAGMA integrity_check", 0) {
+        Ok(said) if said == ["ok"] => {}
+        Ok(said) => examined.damage = said,
+        Err(error) => examined.damage.push(error.to_string()),
+    }
+    if !examined.damage.is_empty() {
+        return Ok((examined, None));
+    }
+    let dangling = "SELECT \"table\" || ', row ' || coalesce(rowid, '?') || ', points at ' || parent FROM pragma_foreign_key_check";
+    examined.dangling = list(&file, dangling, 0).map_err(fail)?;
+    Ok((examined, Some(file)))
 }
 
 fn list(db: &Connection, sql: &str, column: usize) -> rusqlite::Result<Vec<String>> {
