@@ -17,6 +17,7 @@ mod preparations;
 mod prices;
 mod ranges;
 mod results;
+mod schema;
 mod settings;
 mod tastings;
 mod texts;

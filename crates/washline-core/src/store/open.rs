@@ -50,6 +50,11 @@ pub fn schema_version() -> i64 {
     i64::try_from(MIGRATIONS.len()).unwrap_or(i64::MAX)
 }
 
+/// Bring a database to a version of the schema.
+pub(super) fn migrate(db: &mut Connection, version: i64) -> Result<(), rusqlite_migration::Error> {
+    STEPS.to_version(db, usize::try_from(version).unwrap_or(0))
+}
+
 /// What a house is opened for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Access {
@@ -139,7 +144,7 @@ impl House {
         db.set_prepared_statement_cache_capacity(64);
         let version = user_version(&db).map_err(fail)?;
         if version < schema_version()
-            && let Err(error) = STEPS.to_latest(&mut db)
+            && let Err(error) = migrate(&mut db, schema_version())
             // Another process may have made the same step between our look and our write.
             && user_version(&db).map_err(fail)? < schema_version()
         {
