@@ -9,6 +9,7 @@ mod compare;
 mod cost;
 mod exchange;
 mod files;
+mod hostile;
 mod json;
 mod label;
 mod mend;

@@ -4,10 +4,10 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use rusqlite::Connection;
+use rusqlite::OpenFlags;
 use rusqlite::backup::Backup;
 
-use super::{House, StoreError, examine};
+use super::{House, StoreError, examine, guard};
 use crate::files::{self, Content, NewFile, WriteError};
 
 impl House {
@@ -52,7 +52,8 @@ impl House {
 
     fn copy_to(&self, path: &Path) -> Result<(), StoreError> {
         let fail = |e| StoreError::at(path, e);
-        let mut copy = Connection::open(path).map_err(fail)?;
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE;
+        let mut copy = guard::open(path, flags).map_err(fail)?;
         let backup = Backup::new(&self.db, &mut copy).map_err(fail)?;
         // All pages in one step: a writer meanwhile does not make it begin again.
         backup
