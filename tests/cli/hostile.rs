@@ -95,7 +95,7 @@ fn every_command_refuses_every_hostile_house() {
         for command in COMMANDS {
             let (status, said, took) = run(folder, &[command, &["--house", &house][..]].concat());
             // A text beyond all bounds is refused by what reads it, and by nothing else.
-            let bounded = name == "text-too-long" && status == 0;
+            let bounded = name == "text-too-long" && status == 0 && command != &["verify"];
             let looked = command == &["verify"] && status == 1;
             if !((status == 2 || looked) && said.contains(&told)) && !bounded {
                 wrong.push(format!("{name}: {command:?}: status {status}: {said}"));

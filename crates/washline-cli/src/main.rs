@@ -23,6 +23,8 @@ pub struct Outcome {
     pub out: String,
     /// Notes: what happened besides.
     pub notes: String,
+    /// What is in `out` is data for a file or another program, to the byte.
+    pub exact: bool,
     /// Findings under `--strict`.
     pub found: bool,
     /// Something could not be read; what could is in `out`.
@@ -38,11 +40,13 @@ fn main() -> ExitCode {
                 let _ = error.print();
                 return ExitCode::SUCCESS;
             }
-            if std::env::args().any(|argument| argument == "--json") {
+            // Not `args`, which ends the program at the first argument that is no text.
+            if std::env::args_os().any(|argument| argument == "--json") {
                 let said = CliError::usage(error.render().to_string().trim().trim_start_matches("error: "));
                 let _ = write(io::stdout().lock(), &render::json::error(&said));
             } else {
-                let _ = error.print();
+                let said = render::visible::visible_styled(&error.render().ansi().to_string());
+                let _ = write(AutoStream::auto(io::stderr().lock()), &said);
             }
             return ExitCode::from(2);
         }
@@ -73,10 +77,17 @@ fn main() -> ExitCode {
             (outcome, error.status())
         }
     };
-    if write(AutoStream::new(io::stderr().lock(), choice), &outcome.notes).is_err() {
+    // Whatever a command has let through is held here, but for data that is handed over as it is.
+    let notes = render::visible::visible_styled(&outcome.notes);
+    let out = if outcome.exact {
+        outcome.out
+    } else {
+        render::visible::visible_styled(&outcome.out)
+    };
+    if write(AutoStream::new(io::stderr().lock(), choice), &notes).is_err() {
         return ExitCode::from(error::INTERNAL);
     }
-    match write(AutoStream::new(io::stdout().lock(), choice), &outcome.out) {
+    match write(AutoStream::new(io::stdout().lock(), choice), &out) {
         Ok(()) => ExitCode::from(status),
         // `washline list | head` closes the pipe early: that is the reader's right.
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,

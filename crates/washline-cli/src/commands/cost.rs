@@ -108,6 +108,7 @@ impl Cost {
             render::cost::in_full(&costings, &asked)
         };
         Ok(Outcome {
+            exact: false,
             out,
             found,
             faulty: !opened.faults.is_empty(),

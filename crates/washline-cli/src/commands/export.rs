@@ -94,7 +94,7 @@ impl Export {
                 ))
                 .hint(titles.join("; ")));
             }
-            outcome.out = render::exchange::data(&whole(&books));
+            (outcome.out, outcome.exact) = render::exchange::data(&whole(&books));
             return Ok(outcome);
         };
         let is_folder = out.is_dir() || out.as_os_str().to_string_lossy().ends_with(['/', '\\']);

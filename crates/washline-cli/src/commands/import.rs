@@ -112,7 +112,7 @@ impl Import {
         }
         match import.books.as_slice() {
             [] => {}
-            [only] => outcome.out = render::exchange::data(&only.text),
+            [only] => (outcome.out, outcome.exact) = render::exchange::data(&only.text),
             several => {
                 let titles: BTreeSet<&str> = several.iter().map(|b| b.title.as_str()).collect();
                 return Err(CliError::usage(format!(

@@ -122,6 +122,7 @@ impl Swap {
             Vec::new()
         };
         Ok(Outcome {
+            exact: false,
             out: if call.json {
                 render::json(&told, &ask, &also_in, &opened.faults)
             } else {

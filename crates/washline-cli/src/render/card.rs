@@ -12,7 +12,7 @@ use washline_core::spec::Fault;
 
 use super::fit::{self, MARGIN_MM};
 use super::json::text;
-use super::plain;
+use super::{plain, visible};
 use crate::commands::card::{Paper, Units};
 use crate::error::CliError;
 
@@ -292,6 +292,7 @@ pub fn html(pages: &[Page], units: Units, paper: Paper) -> Result<String, CliErr
         _ => "Spec cards".to_owned(),
     };
     let mut environment = Environment::new();
+    environment.set_formatter(visible::formatter);
     environment
         .add_template("card.html", include_str!("../../templates/card.html"))
         .map_err(CliError::internal)?;

@@ -24,6 +24,7 @@ pub mod style;
 pub mod swap;
 pub mod taste;
 pub mod travel;
+pub mod visible;
 pub mod weigh;
 
 pub use drink::{assumptions, cautions, counts, drinks_in_full, explained, in_full, list, overview};
@@ -34,20 +35,9 @@ pub use settings::settings;
 
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
-/// Text from a file or a database made safe for a terminal: control characters become visible.
+/// Text from a file or a database made safe for a terminal: what cannot be seen becomes visible.
 pub fn plain(text: &str) -> String {
-    text.chars()
-        .map(|c| match c {
-            '\n' => c,
-            '\t' => ' ',
-            c if u32::from(c) < 0x20 => char::from_u32(0x2400 + u32::from(c)).unwrap_or('\u{fffd}'),
-            '\u{7f}' => '␡',
-            c if c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') => {
-                '\u{fffd}'
-            }
-            c => c,
-        })
-        .collect()
+    visible::visible(text)
 }
 
 /// "1 fault", "3 faults".
@@ -137,15 +127,4 @@ pub fn width() -> usize {
     said.or_else(|| terminal_size::terminal_size().map(|(w, _)| usize::from(w.0)))
         .filter(|w| *w >= 40)
         .unwrap_or(120)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn control_characters_are_made_visible() {
-        assert_eq!(plain("a\u{1b}[31mb\u{7}"), "a␛[31mb␇");
-        assert_eq!(plain("a\u{202e}b"), "a\u{fffd}b");
-    }
 }

@@ -4,6 +4,7 @@
 //! in whole or not at all. Results carry a fingerprint of everything they depend on and are brought
 //! up to date by [`House::refresh`], which every reading function calls first: nothing stale is shown.
 
+mod again;
 mod amend;
 mod backup;
 mod before;
@@ -13,6 +14,7 @@ mod examine;
 mod guard;
 mod ingredients;
 pub mod merge;
+mod odds;
 mod open;
 mod preparations;
 mod prices;
@@ -32,7 +34,7 @@ use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
 
 pub use amend::Amended;
 pub use books::{Added, Listed};
-pub use examine::{Examined, examine};
+pub use examine::{Examined, Repaired, examine, repair};
 pub use open::{Access, schema_version};
 pub use preparations::Prepared;
 pub use results::{DrinkReport, FoundIn, PourReport, Refreshed};
@@ -128,6 +130,14 @@ pub enum StoreError {
 impl StoreError {
     pub(crate) fn at(path: &Path, error: rusqlite::Error) -> StoreError {
         let path = path.to_owned();
+        // A cell that is not of the sort its column has, or a text that is none.
+        if let rusqlite::Error::FromSqlConversionFailure(..)
+        | rusqlite::Error::IntegralValueOutOfRange(..)
+        | rusqlite::Error::InvalidColumnType(..)
+        | rusqlite::Error::Utf8Error(..) = error
+        {
+            return StoreError::Damaged(path, error.to_string());
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::NotADatabase) => StoreError::NotOurs(path),
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Locked(path),

@@ -332,6 +332,19 @@ fn verify(db: &Connection, path: &Path) -> Result<(), StoreError> {
     let _deadline = guard::Deadline::set(db, guard::patience(size)).map_err(fail)?;
     // One look at one moment: another process may be making the house between two statements.
     let db = db.unchecked_transaction().map_err(fail)?;
+    ours(&db, path)?;
+    let sound: String = db
+        .query_row("PRAGMA quick_check(1)", [], |r| r.get(0))
+        .map_err(fail)?;
+    if sound != "ok" {
+        return Err(StoreError::Damaged(path.to_owned(), sound));
+    }
+    Ok(())
+}
+
+/// Whose a file is, whatever state it is in. Gives the version of its schema; 0 of a file in which nothing is yet.
+pub(super) fn ours(db: &Connection, path: &Path) -> Result<i64, StoreError> {
+    let fail = |e| StoreError::at(path, e);
     let application: i32 = db
         .query_row("PRAGMA application_id", [], |r| r.get(0))
         .map_err(fail)?;
@@ -342,7 +355,7 @@ fn verify(db: &Connection, path: &Path) -> Result<(), StoreError> {
     if application != APPLICATION_ID && !(application == 0 && empty) {
         return Err(StoreError::NotOurs(path.to_owned()));
     }
-    let version = user_version(&db).map_err(fail)?;
+    let version = user_version(db).map_err(fail)?;
     if version > schema_version() {
         return Err(StoreError::TooNew {
             path: path.to_owned(),
@@ -354,22 +367,21 @@ fn verify(db: &Connection, path: &Path) -> Result<(), StoreError> {
         let what = format!("it says it has schema {version}, which none has");
         return Err(StoreError::Damaged(path.to_owned(), what));
     }
-    let other = schema::differences(&db, version).map_err(fail)?;
+    let other = schema::differences(db, version).map_err(fail)?;
     if !other.is_empty() {
         return Err(StoreError::Foreign(path.to_owned(), other));
     }
-    let sound: String = db
-        .query_row("PRAGMA quick_check(1)", [], |r| r.get(0))
-        .map_err(fail)?;
-    if sound != "ok" {
-        return Err(StoreError::Damaged(path.to_owned(), sound));
-    }
-    Ok(())
+    Ok(version)
+}
+
+/// Wait for another writer before giving up.
+pub(super) fn waiting(db: &Connection) -> rusqlite::Result<()> {
+    db.busy_timeout(WAIT)
 }
 
 /// A path and nothing else: `:memory:` and `file:…` mean something of their own to SQLite, an absolute
 /// path does not.
-fn plain(path: &Path) -> PathBuf {
+pub(super) fn plain(path: &Path) -> PathBuf {
     std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
 }
 

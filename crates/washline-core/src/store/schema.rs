@@ -27,6 +27,11 @@ pub(super) fn table(name: &str) -> &'static Table {
     TABLES.get(name).unwrap_or(&NONE)
 }
 
+/// Every table of ours by its name.
+pub(super) fn all() -> impl Iterator<Item = (&'static str, &'static Table)> {
+    TABLES.iter().map(|(name, table)| (name.as_str(), table))
+}
+
 /// An identifier as it stands in SQL.
 pub(super) fn quoted(identifier: &str) -> String {
     format!("\"{}\"", identifier.replace('"', "\"\""))
