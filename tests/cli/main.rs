@@ -14,6 +14,7 @@ mod json;
 mod label;
 mod mend;
 mod preparations;
+mod readable;
 mod report;
 mod running;
 mod swap;
