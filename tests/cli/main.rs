@@ -9,12 +9,15 @@ mod card;
 mod compare;
 mod cost;
 mod exchange;
+mod files;
 #[path = "../floors.rs"]
 mod floors;
+mod hostile;
 mod json;
 mod label;
 mod mend;
 mod preparations;
+mod readable;
 mod report;
 mod running;
 mod swap;

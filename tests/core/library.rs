@@ -862,7 +862,7 @@ fn misspelt_names_find_their_ingredient() {
 #[test]
 fn nothing_is_suggested_for_nonsense() {
     for typed in ["zzzz", "qwertyuiop", "xx", "!!"] {
-        let Found::Unknown(near) = library().find(typed) else {
+        let (Found::Unknown, near) = (library().find(typed), library().nearest(typed)) else {
             panic!("`{typed}` is a name")
         };
         assert!(near.is_empty(), "`{typed}`: {near:?}");

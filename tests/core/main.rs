@@ -23,9 +23,11 @@ mod published_drinks;
 mod published_heat;
 mod published_liquids;
 mod reading;
+mod serial;
 mod swap;
 mod tasting;
 mod travel;
+mod trust;
 mod uncertainty;
 mod weighing;
 

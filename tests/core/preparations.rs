@@ -1055,3 +1055,48 @@ proptest! {
         }
     }
 }
+
+/// Preparations of preparations as deep as anyone writes them: nothing is held on the stack.
+#[test]
+fn twenty_thousand_deep_is_deep_and_no_more() {
+    use std::fmt::Write as _;
+    let mut text = String::from("# Deep\n");
+    let depth = 20_000;
+    // The first needs the second, and so on: the order of making is the other way round.
+    for n in 0..depth {
+        let next = if n + 1 == depth {
+            "sugar".to_owned()
+        } else {
+            format!("p{}", n + 1)
+        };
+        let _ = write!(
+            text,
+            "\n## p{n}\nmakes: an ingredient\n- 100 g {next}\n- 100 g water\n- stir\n"
+        );
+    }
+    let source = washline_core::spec::Source::new("deep.md", text);
+    let reading = washline_core::spec::read_under(&source, &washline_core::spec::Settings::default());
+    let written: Vec<_> = reading
+        .book
+        .preparations()
+        .map(|preparation| washline_core::prepare::Written {
+            preparation,
+            source: &source,
+            line: preparation.line,
+            sound: true,
+        })
+        .collect();
+    assert_eq!(written.len(), depth);
+    let mut stock = washline_core::ingredient::library().clone();
+    let made = std::thread::scope(|scope| {
+        std::thread::Builder::new()
+            .stack_size(512 * 1024)
+            .spawn_scoped(scope, || {
+                washline_core::prepare::make(&written, &mut stock, &washline_core::spec::Settings::default())
+            })
+            .unwrap()
+            .join()
+            .unwrap()
+    });
+    assert_eq!(made.made.len() + made.failed.len(), depth);
+}

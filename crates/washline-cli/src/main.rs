@@ -3,27 +3,31 @@
 //!
 //! Each module uses only those above it in this list:
 //!
-//! 1. `plain`: text from outside, made safe to show.
-//! 2. `style`: what a reader should notice.
-//! 3. `outcome`: what a command leaves.
-//! 4. `error`: what goes wrong, and the exit status.
-//! 5. `clock`: what time it is.
-//! 6. `house`: which file is the house, and reading texts.
-//! 7. `shelf`: the house, or books in its place.
-//! 8. `asked`: what is asked of a command and told by it.
-//! 9. `render`: how things look.
-//! 10. `commands`: arguments, and what is done with them.
+//! 1. `visible`: what cannot be seen, made visible.
+//! 2. `plain`: text from outside, made safe to show.
+//! 3. `style`: what a reader should notice.
+//! 4. `outcome`: what a command leaves.
+//! 5. `error`: what goes wrong, and the exit status.
+//! 6. `clock`: what time it is.
+//! 7. `house`: which file is the house, and reading texts.
+//! 8. `files`: writing files, and what is never written over.
+//! 9. `shelf`: the house, or books in its place.
+//! 10. `asked`: what is asked of a command and told by it.
+//! 11. `render`: how things look.
+//! 12. `commands`: arguments, and what is done with them.
 
 mod asked;
 mod clock;
 mod commands;
 mod error;
+mod files;
 mod house;
 mod outcome;
 mod plain;
 mod render;
 mod shelf;
 mod style;
+mod visible;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -44,11 +48,13 @@ fn main() -> ExitCode {
                 let _ = error.print();
                 return ExitCode::SUCCESS;
             }
-            if std::env::args().any(|argument| argument == "--json") {
+            // Not `args`, which ends the program at the first argument that is no text.
+            if std::env::args_os().any(|argument| argument == "--json") {
                 let said = CliError::usage(error.render().to_string().trim().trim_start_matches("error: "));
                 let _ = write(io::stdout().lock(), &render::json::error(&said));
             } else {
-                let _ = error.print();
+                let said = visible::visible_styled(&error.render().ansi().to_string());
+                let _ = write(AutoStream::auto(io::stderr().lock()), &said);
             }
             return ExitCode::from(2);
         }
@@ -79,10 +85,17 @@ fn main() -> ExitCode {
             (outcome, error.status())
         }
     };
-    if write(AutoStream::new(io::stderr().lock(), choice), &outcome.notes).is_err() {
+    // Whatever a command has let through is held here, but for data that is handed over as it is.
+    let notes = visible::visible_styled(&outcome.notes);
+    let out = if outcome.exact {
+        outcome.out
+    } else {
+        visible::visible_styled(&outcome.out)
+    };
+    if write(AutoStream::new(io::stderr().lock(), choice), &notes).is_err() {
         return ExitCode::from(error::INTERNAL);
     }
-    match write(AutoStream::new(io::stdout().lock(), choice), &outcome.out) {
+    match write(AutoStream::new(io::stdout().lock(), choice), &out) {
         Ok(()) => ExitCode::from(status),
         // `washline list | head` closes the pipe early: that is the reader's right.
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,

@@ -9,6 +9,8 @@ pub struct Outcome {
     pub out: String,
     /// Notes: what happened besides.
     pub notes: String,
+    /// What is in `out` is data for a file or another program, to the byte.
+    pub exact: bool,
     /// Findings under `--strict`.
     pub found: bool,
     /// Something could not be read; what could is in `out`.

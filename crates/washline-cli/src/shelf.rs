@@ -48,6 +48,14 @@ impl Found {
 }
 
 impl Shelf {
+    /// The house, where that is what is read.
+    pub fn house(&self) -> Option<&House> {
+        match self {
+            Shelf::House(house) => Some(house),
+            Shelf::Books(..) => None,
+        }
+    }
+
     /// Bring the results that the house keeps up to date. Gives what of it cannot be worked out; of books that is said
     /// when they are read.
     pub fn refresh(&mut self) -> Result<Vec<Fault>, StoreError> {

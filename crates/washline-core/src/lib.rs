@@ -9,22 +9,23 @@
 //! A module uses only those above it in this list; a test reads the `use` paths and keeps it so.
 //!
 //! 1. [`names`]: shown as typed, matched on a folded key.
-//! 2. [`measure`]: amounts as written (exact), units, how large a dash is in this house.
-//! 3. [`tables`]: the words and constants everybody needs: structures, glasses, techniques, ice.
-//! 4. [`liquid`]: the physical heart. A [`liquid::Liquid`] is masses; masses add, volumes do not.
-//! 5. [`ingredient`]: what a bottle or juice is, each value with its source; the reference library.
-//! 6. [`spec`]: the drink as written; reading and writing books.
-//! 7. [`melt`]: water gained from ice and how cold it gets: handbook, heat balance, the house's own fit.
-//! 8. [`resolve`]: names to ingredients and amounts to liquids; what was taken for granted, and what is not
+//! 2. [`files`]: the one way in which a file is written.
+//! 3. [`measure`]: amounts as written (exact), units, how large a dash is in this house.
+//! 4. [`tables`]: the words and constants everybody needs: structures, glasses, techniques, ice.
+//! 5. [`liquid`]: the physical heart. A [`liquid::Liquid`] is masses; masses add, volumes do not.
+//! 6. [`ingredient`]: what a bottle or juice is, each value with its source; the reference library.
+//! 7. [`spec`]: the drink as written; reading and writing books.
+//! 8. [`melt`]: water gained from ice and how cold it gets: handbook, heat balance, the house's own fit.
+//! 9. [`resolve`]: names to ingredients and amounts to liquids; what was taken for granted, and what is not
 //!    exactly known.
-//! 9. [`prepare`]: preparations of the house, from what they are made of to ingredients.
-//! 10. [`build`]: the walk through the steps to what is in the glass.
-//! 11. [`balance`]: figures with their intervals, ranges by structure, findings.
-//! 12. [`computed`]: one computed drink, made in one place: [`check`].
-//! 13. [`advise`]: putting a drink right: the smallest change in steps the bar can measure.
-//! 14. [`service`]: what is done with a drink once it is right: batch, cost, label, card.
-//! 15. [`exchange`]: books as sheets, JSON, recipes, and back: pure text to text.
-//! 16. `store`: the house: one SQLite file of specs, ingredients, ranges and results (feature `store`, on by default).
+//! 10. [`prepare`]: preparations of the house, from what they are made of to ingredients.
+//! 11. [`build`]: the walk through the steps to what is in the glass.
+//! 12. [`balance`]: figures with their intervals, ranges by structure, findings.
+//! 13. [`computed`]: one computed drink, made in one place: [`check`].
+//! 14. [`advise`]: putting a drink right: the smallest change in steps the bar can measure.
+//! 15. [`service`]: what is done with a drink once it is right: batch, cost, label, card.
+//! 16. [`exchange`]: books as sheets, JSON, recipes, and back: pure text to text.
+//! 17. `store`: the house: one SQLite file of specs, ingredients, ranges and results (feature `store`, on by default).
 //!
 //! The analysis never sees a database connection. Nothing here reads a clock, the environment or a terminal.
 //!
@@ -79,6 +80,7 @@ pub mod balance;
 pub mod build;
 pub mod computed;
 pub mod exchange;
+pub mod files;
 pub mod ingredient;
 pub mod liquid;
 pub mod measure;

@@ -92,6 +92,7 @@ impl Audit {
             faults.extend(other.faults);
         }
         Ok(Outcome {
+            exact: false,
             out: if call.json {
                 render::audit::json(&audited, &faults)
             } else {

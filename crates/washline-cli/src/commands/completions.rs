@@ -24,6 +24,7 @@ impl Completions {
         );
         Outcome {
             out: String::from_utf8_lossy(&script).into_owned(),
+            exact: true,
             ..Outcome::default()
         }
     }

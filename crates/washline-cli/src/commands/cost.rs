@@ -88,6 +88,7 @@ impl Cost {
             render::cost::in_full(&costings, &asked)
         };
         Ok(Outcome {
+            exact: false,
             out,
             found,
             faulty: !opened.faults.is_empty(),

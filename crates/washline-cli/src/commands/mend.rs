@@ -11,6 +11,7 @@ use washline_core::store::{Access, House};
 use super::{Call, show};
 use crate::asked::Done;
 use crate::error::CliError;
+use crate::files::{self, Kept};
 use crate::outcome::Outcome;
 use crate::render::mend as render;
 use crate::{clock, house};
@@ -273,7 +274,7 @@ impl Mend {
             done.kept = Some((amended.from_version, amended.version));
         }
         if let Some((file, text)) = new_file {
-            file.replace(&text)?;
+            file.replace(call, &text)?;
             done.written = Some(file.path.display().to_string());
         }
         Ok(done)
@@ -321,43 +322,13 @@ impl BookFile {
         })
     }
 
-    /// Put another text in its place: written beside it, then moved over it, so that it is never half a book.
-    pub fn replace(&self, text: &str) -> Result<(), CliError> {
-        let failed = |e: std::io::Error| {
-            CliError::input(format!(
-                "{} cannot be written: {e}; it is as it was",
-                self.path.display()
-            ))
-        };
-        let name = self
-            .path
-            .file_name()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned();
-        let beside = self
-            .path
-            .with_file_name(format!(".{name}.{}", std::process::id()));
-        let written = self
-            .write_to(&beside, text)
-            .and_then(|()| std::fs::rename(&beside, &self.path));
-        if written.is_err() {
-            let _ = std::fs::remove_file(&beside);
-        }
-        written.map_err(failed)
-    }
-
-    fn write_to(&self, beside: &Path, text: &str) -> std::io::Result<()> {
-        use std::io::Write;
-        let mut file = std::fs::OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(beside)?;
-        file.set_permissions(std::fs::metadata(&self.path)?.permissions())?;
+    /// Put another text in its place, whole or not at all.
+    pub fn replace(&self, call: &Call, text: &str) -> Result<(), CliError> {
+        let mut bytes = Vec::new();
         if self.byte_order_mark {
-            file.write_all(BYTE_ORDER_MARK)?;
+            bytes.extend_from_slice(BYTE_ORDER_MARK);
         }
-        file.write_all(text.as_bytes())?;
-        file.sync_all()
+        bytes.extend_from_slice(text.as_bytes());
+        files::rewrite(&self.path, &bytes, &Kept::new(call.house.as_deref(), None, &[])?)
     }
 }

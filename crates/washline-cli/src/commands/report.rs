@@ -3,9 +3,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use washline_core::service::cost::{Costing, drink_cost};
 
+use super::Call;
 use super::price::date;
-use super::{Call, export};
 use crate::error::CliError;
+use crate::files::{self, Kept};
 use crate::outcome::Outcome;
 use crate::render::{self, report::Content};
 use crate::shelf::Found;
@@ -96,7 +97,9 @@ impl Reports {
             outcome.out = html;
             return Ok(outcome);
         }
-        export::put(&self.page, &html, self.replace || is_ours(&self.page))?;
+        let kept = Kept::new(call.house.as_deref(), shelf.house(), &self.files)?;
+        let replace = self.replace || is_ours(&self.page);
+        files::put(&[(&self.page, &html)], replace, &kept)?;
         let file = self.page.display().to_string();
         outcome.out = if call.json {
             render::report::json(&file, reports.len(), html.len(), &faults)

@@ -105,6 +105,7 @@ impl Swap {
             Vec::new()
         };
         Ok(Outcome {
+            exact: false,
             out: if call.json {
                 render::json(&told, &ask, &also_in, &opened.faults)
             } else {
@@ -205,7 +206,7 @@ impl Swap {
             house.refresh()?;
         }
         if let Some((file, text, changed)) = new_file {
-            file.replace(&text)?;
+            file.replace(call, &text)?;
             for at in changed {
                 told[at].written = Some(file.path.display().to_string());
             }

@@ -1,4 +1,3 @@
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -9,6 +8,7 @@ use washline_core::spec::{Fault, Source};
 
 use super::{Call, show};
 use crate::error::CliError;
+use crate::files::{self, Kept};
 use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, travel as render_travel};
@@ -124,7 +124,9 @@ impl Travel {
             }
         }
         if let Some(folder) = &self.notes {
-            for line in write_notes(folder, &drinks, &visits)? {
+            let read: Vec<PathBuf> = self.to.iter().chain(&book).cloned().collect();
+            let kept = Kept::new(call.house.as_deref(), opened.shelf.house(), &read)?;
+            for line in write_notes(folder, &drinks, &visits, &kept)? {
                 outcome.notes.push_str(&line);
             }
         }
@@ -175,46 +177,40 @@ impl Travel {
 }
 
 /// A file for each bar; none where one of them is there already.
-fn write_notes(folder: &Path, drinks: &[ComputedDrink], visits: &[Visit]) -> Result<Vec<String>, CliError> {
-    let failed = |path: &Path, e: &std::io::Error| {
-        CliError::input(format!("{} cannot be written: {e}", path.display()))
-    };
-    std::fs::create_dir_all(folder).map_err(|e| failed(folder, &e))?;
-    let mut paths: Vec<PathBuf> = Vec::new();
-    for visit in visits {
-        let stem = Path::new(&visit.file)
-            .file_stem()
-            .filter(|_| !visit.file.starts_with('<'));
-        let stem = stem.map_or_else(|| "bar".to_owned(), |s| s.to_string_lossy().into_owned());
-        let mut path = folder.join(format!("{stem}-note.md"));
-        let mut n = 2;
-        while paths.contains(&path) {
-            path = folder.join(format!("{stem}-note-{n}.md"));
-            n += 1;
-        }
-        paths.push(path);
-    }
-    if let Some(there) = paths.iter().find(|p| p.exists()) {
-        return Err(CliError::input(format!(
-            "{} is there already; nothing was written",
-            there.display()
-        ))
-        .hint("name another folder, or move it away"));
-    }
-    let mut said = Vec::new();
-    for (path, visit) in paths.iter().zip(visits) {
-        let text = render_travel::note(drinks, visit);
-        std::fs::OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(path)
-            .and_then(|mut file| file.write_all(text.as_bytes()))
-            .map_err(|e| failed(path, &e))?;
-        said.push(format!(
-            "a note for {} in {}\n",
-            render::plain(&visit.bar),
-            render::plain(&path.display().to_string())
-        ));
-    }
-    Ok(said)
+fn write_notes(
+    folder: &Path,
+    drinks: &[ComputedDrink],
+    visits: &[Visit],
+    kept: &Kept,
+) -> Result<Vec<String>, CliError> {
+    let stems: Vec<String> = visits
+        .iter()
+        .map(|visit| {
+            let stem = Path::new(&visit.file)
+                .file_stem()
+                .filter(|_| !visit.file.starts_with('<'));
+            let stem = stem.map_or_else(|| "bar".into(), |s| s.to_string_lossy());
+            format!("{stem}-note")
+        })
+        .collect();
+    let stems: Vec<&str> = stems.iter().map(String::as_str).collect();
+    let paths: Vec<PathBuf> = washline_core::files::names(&stems, "md")
+        .iter()
+        .map(|name| folder.join(name))
+        .collect();
+    let texts: Vec<String> = visits.iter().map(|v| render_travel::note(drinks, v)).collect();
+    let new: Vec<(&Path, &str)> = paths
+        .iter()
+        .zip(&texts)
+        .map(|(path, text)| (path.as_path(), text.as_str()))
+        .collect();
+    files::put(&new, false, kept)?;
+    Ok(paths
+        .iter()
+        .zip(visits)
+        .map(|(path, visit)| {
+            let (bar, path) = (render::plain(&visit.bar), path.display().to_string());
+            format!("a note for {bar} in {}\n", render::plain(&path))
+        })
+        .collect())
 }

@@ -13,6 +13,7 @@ use washline_core::spec::{Fault, Settings};
 use washline_core::store::{Added, Refreshed};
 
 use super::preparation;
+use crate::visible::escaped;
 use crate::error::CliError;
 
 /// The version of every shape here.
@@ -20,7 +21,7 @@ pub(super) const SCHEMA: u32 = 1;
 
 pub fn text(value: &impl Serialize) -> String {
     // Nothing here can fail to serialise: no map has other keys than strings, no figure is NaN.
-    let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
+    let mut text = escaped(&serde_json::to_string_pretty(value).unwrap_or_default());
     text.push('\n');
     text
 }

@@ -5,6 +5,7 @@
 //! from what stands in the file at that moment, so nothing stale is ever shown; the results kept for other readers are
 //! brought up to date by [`House::refresh`].
 
+mod again;
 mod amend;
 mod backup;
 mod before;
@@ -12,13 +13,16 @@ mod books;
 mod copying;
 mod examine;
 mod fresh;
+mod guard;
 mod ingredients;
 pub mod merge;
+mod odds;
 mod open;
 mod preparations;
 mod prices;
 mod ranges;
 mod results;
+mod schema;
 mod settings;
 mod tastings;
 mod texts;
@@ -34,7 +38,7 @@ use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
 
 pub use amend::Amended;
 pub use books::{Added, Listed};
-pub use examine::{Examined, examine};
+pub use examine::{Examined, Repaired, examine, repair};
 pub use open::{Access, schema_version};
 pub use results::Refreshed;
 pub use tastings::{NotTasted, Tasting, Trial};
@@ -82,6 +86,21 @@ pub enum StoreError {
     /// The file is damaged or cut short.
     #[error("{} is damaged ({}); it was left as it is: restore a backup", .0.display(), .1)]
     Damaged(PathBuf, String),
+    /// Its schema is not what this program makes: objects of another hand, or some missing.
+    #[error("{} is no house as this program makes it: {}; it was left as it is: ask for it as a book (`washline export --format book`), or restore a backup", .0.display(), .1.join("; "))]
+    Foreign(PathBuf, Vec<String>),
+    /// It may not be read, or not be opened.
+    #[error("{} cannot be opened: {}", .0.display(), .1)]
+    Unopened(PathBuf, String),
+    /// The disk or the network below it failed.
+    #[error("{} cannot be read or written ({}); what was not yet said to be stored is not stored", .0.display(), .1)]
+    Device(PathBuf, String),
+    /// A statement took longer than any of ours does.
+    #[error("{} took too long to look through; it was left as it is", .0.display())]
+    TooSlow(PathBuf),
+    /// A text or row in it is larger than any of ours.
+    #[error("{} holds a text of more than {} bytes, which is more than is read; it was left as it is", .0.display(), .1)]
+    TooLarge(PathBuf, i32),
     /// The folder for it cannot be made.
     #[error("the folder {} cannot be made: {}", .0.display(), .1)]
     Folder(PathBuf, String),
@@ -105,12 +124,27 @@ pub enum StoreError {
 impl StoreError {
     pub(crate) fn at(path: &Path, error: rusqlite::Error) -> StoreError {
         let path = path.to_owned();
+        // A cell that is not of the sort its column has, or a text that is none.
+        if let rusqlite::Error::FromSqlConversionFailure(..)
+        | rusqlite::Error::IntegralValueOutOfRange(..)
+        | rusqlite::Error::InvalidColumnType(..)
+        | rusqlite::Error::Utf8Error(..) = error
+        {
+            return StoreError::Damaged(path, error.to_string());
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::NotADatabase) => StoreError::NotOurs(path),
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Locked(path),
             Some(ErrorCode::ReadOnly) => StoreError::ReadOnly(path),
             Some(ErrorCode::DiskFull) => StoreError::Full(path),
             Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged(path, error.to_string()),
+            Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => StoreError::Unopened(
+                path,
+                "look whether it and its folder may be read and written".to_owned(),
+            ),
+            Some(ErrorCode::SystemIoFailure) => StoreError::Device(path, error.to_string()),
+            Some(ErrorCode::OperationInterrupted) => StoreError::TooSlow(path),
+            Some(ErrorCode::TooBig) => StoreError::TooLarge(path, guard::LARGEST),
             _ => StoreError::Sqlite(path, error.to_string()),
         }
     }

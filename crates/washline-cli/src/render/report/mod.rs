@@ -23,6 +23,7 @@ use washline_core::spec::Fault;
 use self::picture::{LadderAxis, MOST_INTERVALS, Map, Room, Spot, Strip, mark_id, verdict_words};
 use super::bands::mark;
 use super::{count, plain};
+use crate::visible;
 use crate::error::CliError;
 
 /// Kilojoules in a kilocalorie.
@@ -687,6 +688,7 @@ pub fn html(content: &Content<'_>) -> Result<String, CliError> {
     let taken = taken_for_granted(reports);
     let drinks = count(reports.len(), "drink", "drinks");
     let mut environment = Environment::new();
+    environment.set_formatter(visible::formatter);
     environment
         .add_template("report.html", include_str!("../../../templates/report.html"))
         .map_err(CliError::internal)?;
