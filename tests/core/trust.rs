@@ -108,11 +108,12 @@ fn rounded(text: &str) -> String {
 /// Everything that a house shows of its drinks; `None` where it does not open or cannot be read. The name that a book's
 /// file had is taken as it stands: nothing says what else it could be.
 fn shown(path: &Path) -> Option<String> {
-    let mut house = House::open(path, Access::Read).ok()?.0;
-    let mut reports = house.reports().ok()?;
-    for report in &mut reports {
-        report.found_in.file.clear();
-    }
+    let house = House::open(path, Access::Read).ok()?.0;
+    let drinks = house.drinks().ok()?;
+    let reports: Vec<_> = drinks
+        .iter()
+        .map(|d| (d.name(), &d.found_in.book, d.found_in.version, &d.evaluation))
+        .collect();
     let preparations = house.preparations().ok()?;
     let made: Vec<String> = preparations.iter().map(|p| p.name().to_owned()).collect();
     Some(rounded(&format!(
