@@ -117,7 +117,7 @@ fn what_is_asked_wrongly_is_said() {
     };
     assert!(book(&["--lock", "gin"]).contains("`Wren` pours no `gin` that could be locked"));
     assert!(book(&["--lock", "gin"]).contains("lemon juice"));
-    assert!(book(&["--may-add=vodak"]).contains("nearest: vodka"));
+    assert!(book(&["--may-add=vdka"]).contains("nearest: vodka"));
     assert!(book(&["--aim", "fizz 3"]).contains("tartness 0.85"));
     assert!(book(&["--serve-within=-3"]).contains("between 0 and 100"));
     assert!(book(&["--serve-within", "nan"]).contains("between 0 and 100"));

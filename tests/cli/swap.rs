@@ -149,7 +149,7 @@ fn what_is_asked_wrongly_is_said() {
     assert!(swap(&["--everywhere", "Wren", "lemon", "lime"]).contains("and no drink"));
     assert!(swap(&["Wrem", "lemon", "lime"]).contains("nearest: Wren"));
     assert!(swap(&["Wren", "mezcal", "gin"]).contains("it pours rye whiskey, lemon juice"));
-    assert!(swap(&["Wren", "lemon", "lemmon"]).contains("nearest: lemon juice"));
+    assert!(swap(&["Wren", "lemon", "lemn"]).contains("nearest: lemon juice"));
     assert!(swap(&["Wren", "lemon", "lemon juice"]).contains("are the same"));
     assert!(swap(&["Wren", "lemon", "lime", "--hold", "fizz"]).contains("sweetness-equivalent"));
     assert!(swap(&["--everywhere", "mezcal", "gin"]).contains("no drink here pours"));
@@ -381,7 +381,7 @@ fn juices_are_adjusted_and_strengths_blended() {
         ),
         (&["blend", "57", "57", "--to", "57"], "every blend of them is"),
         (&["blend", "57", "40", "--to", "x"], "from 0 to 100"),
-        (&["blend", "57", "vodak", "--to", "50"], "nearest: vodka"),
+        (&["blend", "57", "vdka", "--to", "50"], "nearest: vodka"),
         (
             &["blend", "57", "40", "--to", "50", "--volume", "0 ml"],
             "such as `500 ml`",

@@ -463,7 +463,7 @@ fn locked_pours_stay() {
     // A name that is not poured is said, with what is; and every name at once.
     let wrong = Ask {
         locked: vec!["gin".to_owned(), "lemon juice".to_owned(), "lime".to_owned()],
-        may_add: vec!["vodak".to_owned()],
+        may_add: vec!["vdka".to_owned()],
         ..Ask::default()
     };
     let said: Vec<String> = mend(&tart.subject(), &wrong)
@@ -474,7 +474,7 @@ fn locked_pours_stay() {
     assert_eq!(said.len(), 3, "{said:?}");
     assert_eq!(said[0], "`D` pours no `gin` that could be locked");
     assert!(
-        said[2].starts_with("`vodak` cannot be added: no ingredient"),
+        said[2].starts_with("`vdka` cannot be added: no ingredient"),
         "{said:?}"
     );
 }

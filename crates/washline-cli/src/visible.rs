@@ -53,7 +53,9 @@ pub fn visible(text: &str) -> String {
 }
 
 fn joins(c: char) -> bool {
-    (c >= '\u{590}' && c.is_alphabetic()) || (c >= '\u{2190}' && !is_hidden(c))
+    // Vowel signs and viramas of the Indic scripts are no letters, and are joined as letters are.
+    let indic = matches!(c, '\u{900}'..='\u{dff}');
+    indic || (c >= '\u{590}' && c.is_alphabetic()) || (c >= '\u{2190}' && !is_hidden(c))
 }
 
 /// The same for what this program has styled: its own colours stay.

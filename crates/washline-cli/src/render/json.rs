@@ -68,7 +68,7 @@ fn drink(report: &ComputedDrink) -> Value {
         .iter()
         .map(|m| (m.word(), evaluation.verdicts[*m as usize].word()))
         .collect();
-    json!({
+    let mut value = json!({
         "name": report.name(),
         "book": report.found_in.book,
         "file": report.found_in.file,
@@ -81,7 +81,6 @@ fn drink(report: &ComputedDrink) -> Value {
         "before": figures(&evaluation.before),
         "figures": figures(&evaluation.figures),
         "verdicts": verdicts,
-        "serves": report.resolved.serves.map(rounded),
         "glass": evaluation.glass.as_ref().map(|g| json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) })),
         "budget": evaluation.budget.iter().map(|b| json!({ "measure": b.measure.word(), "input": b.input, "share": rounded(b.share), "settled_by": b.settled_by })).collect::<Vec<_>>(),
         "findings": evaluation.findings.iter().map(finding).collect::<Vec<_>>(),
@@ -90,7 +89,11 @@ fn drink(report: &ComputedDrink) -> Value {
         "cautions": report.resolved.cautions,
         "price": report.drink.price.as_ref().map(|price| json!({ "amount": price.amount, "currency": price.currency })),
         "garnish": report.garnish(),
-    })
+    });
+    if let Some(serves) = report.resolved.serves {
+        value["serves"] = rounded(serves).into();
+    }
+    value
 }
 
 pub(super) fn drinks(reports: &[ComputedDrink]) -> Vec<Value> {

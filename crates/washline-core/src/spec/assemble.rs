@@ -211,7 +211,11 @@ impl Assembler {
                     self.mention(part, i, mention, &reading.text, span, after, alone, &mut note);
                 }
                 Item::Pours(pours) => {
+                    let several = pours.len() > 1;
                     for (pour, mut said) in pours {
+                        // Of several pours of one amount each stands where its name does.
+                        let own = pour.choices.first().filter(|_| several).map(|n| n.span.clone());
+                        let span = own.unwrap_or_else(|| span.clone());
                         if self.is_garnish(&pour, &reading.text, (part, i), after) {
                             let words = reading.text.trim_end_matches(['.', ',']).to_owned();
                             said = vec![Assumption::new(

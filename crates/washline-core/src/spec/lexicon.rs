@@ -406,6 +406,11 @@ impl OwnNames {
         OwnNames(Arc::new(all))
     }
 
+    /// Whether a word, folded and in the singular, stands in any of them.
+    pub(super) fn has_word(&self, word: &str) -> bool {
+        !self.0.is_empty() && self.0.keys().any(|name| name.split(' ').any(|w| w == word))
+    }
+
     fn has(&self, run: &str) -> bool {
         self.0.contains_key(run)
     }
@@ -469,6 +474,17 @@ fn slip(word: &str) -> Option<u32> {
     match near.as_slice() {
         [only] => Some(*only),
         _ => None,
+    }
+}
+
+impl Looked {
+    /// The word as it stands, not taken for another: it is one of the house's own.
+    pub(super) fn as_typed(self) -> Looked {
+        Looked {
+            id: 0,
+            meant: None,
+            ..self
+        }
     }
 }
 

@@ -546,11 +546,10 @@ impl BookReader<'_> {
         let read = self.read_line(value, at);
         let is_step = |f: &line::Found| match &f.item {
             Item::Pours(pours) => {
-                name == "glass"
-                    || pours.iter().any(|(p, _)| {
-                        matches!(p.measure, Measure::Fill)
-                            || matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))
-                    })
+                pours.iter().any(|(p, _)| {
+                    matches!(p.measure, Measure::Fill)
+                        || matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))
+                })
             }
             Item::Work(_) => true,
             Item::Step(_) | Item::Ice(_) | Item::Garnish(_) | Item::Serves(_) => name == "glass",

@@ -113,7 +113,14 @@ pub(in crate::spec) fn read(text: &str, start: usize, context: Context) -> LineR
     if tokens.is_empty() {
         return LineRead::default();
     }
-    let words: Vec<Looked> = tokens.iter().map(looked).collect();
+    let words: Vec<Looked> = tokens
+        .iter()
+        .map(looked)
+        .map(|word| match word.meant {
+            Some(_) if context.own.has_word(&word.folded) => word.as_typed(),
+            _ => word,
+        })
+        .collect();
     let reader = Reader {
         text,
         start,
