@@ -40,7 +40,7 @@ fn a_card_and_the_hour_in_the_glass_know_the_same_ice() {
     }
 }
 
-const PRICED: &str = "# Halt\ncurrency: EUR\n\n## Wren\nglass: coupe, 180 ml\nprice: 10.00\ngarnish: none\n- 45 ml vodka\n- neat\n\n## vodka\nprice: 31.50 / 700 ml\n";
+const PRICED: &str = "# Halt\ncurrency: EUR\n\n## Wren\nglass: coupe, 180 ml\nprice: 10.00\ngarnish: none\n- 45 ml vodka\n- neat\n\n## vodka\nis: an ingredient\nprice: 31.50 per 700 ml\nsource: invoice\n";
 
 fn text(folder: &Path, arguments: &[&str]) -> String {
     let output = crate::washline(folder).args(arguments).output().unwrap();
@@ -85,7 +85,7 @@ fn energy_is_counted_one_way() {
         "# Halt\n\n## Owl\n- 60 ml cream liqueur\n- 60 ml dry gin\n- 30 ml orgeat\n- shake\n- strain\n";
     std::fs::write(folder.path().join("halt.md"), book).unwrap();
     let label = json(folder.path(), &["label", "Owl", "--book", "halt.md"]);
-    let kcal = label["labels"][0]["energy"]["kcal"].as_f64().unwrap();
+    let kcal = label["drinks"][0]["energy"]["kcal"].as_f64().unwrap();
     let shown = text(folder.path(), &["show", "Owl", "--book", "halt.md"]);
     assert!(shown.contains(&format!("{kcal:.0} kcal")), "{kcal}: {shown}");
 }
