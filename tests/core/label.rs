@@ -3,7 +3,7 @@
 use washline_core::balance::StandardDrink;
 use washline_core::ingredient::AllergenList;
 use washline_core::liquid::Component;
-use washline_core::service::label::{Allergen, Label, kcal_per_g, label};
+use washline_core::service::label::{Allergen, Label, label};
 use washline_core::spec::Source;
 use washline_core::store::House;
 
@@ -38,7 +38,10 @@ fn energy_has_two_factors_a_class() {
         (Component::Salt, 0.0, 0.0),
         (Component::Phosphoric, 0.0, 0.0),
     ] {
-        assert!((kcal_per_g(component) - kcal).abs() < 1e-12, "{component:?}");
+        assert!(
+            (component.facts().energy_kcal_per_g() - kcal).abs() < 1e-12,
+            "{component:?}"
+        );
         assert!(
             (component.facts().energy_kj_per_g - kj).abs() < 1e-12,
             "{component:?}"
@@ -47,7 +50,7 @@ fn energy_has_two_factors_a_class() {
     // No component is left without a factor that has the other one.
     for component in Component::all() {
         let kj = component.facts().energy_kj_per_g;
-        let kcal = kcal_per_g(component);
+        let kcal = component.facts().energy_kcal_per_g();
         assert_eq!(kj > 0.0, kcal > 0.0, "{component:?}");
         // The two round the same thing: within 6 % of 4.184.
         assert!(

@@ -241,7 +241,7 @@ fn cautions(batches: &[Batch]) -> String {
 fn money(sum: Decimal, currency: Option<Currency>) -> String {
     match currency {
         Some(currency) => format!("{} {}", currency.to_digits(sum, 0), currency.code()),
-        None => sum.round_dp(2).to_string(),
+        None => washline_core::measure::rounded(sum, 2).to_string(),
     }
 }
 

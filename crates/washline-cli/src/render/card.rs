@@ -111,7 +111,7 @@ fn cost(costing: &Costing) -> String {
     }
     if let Some(sale) = costing.price.and_then(|p| costing.at(p, None)) {
         let least = if costing.is_complete() { "" } else { "at least " };
-        let pct = sale.pour_cost_pct.value.round_dp(1);
+        let pct = washline_core::measure::rounded(sale.pour_cost_pct.value, 1);
         let _ = write!(
             words,
             "; sells for {} {code}, pour cost {least}{pct} %",

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use comfy_table::ContentArrangement;
-use rust_decimal::{Decimal, RoundingStrategy};
+use rust_decimal::Decimal;
 use serde_json::{Value, json};
 use washline_core::ingredient::{Bought, Offer, Price, SoldBy, Tax};
-use washline_core::measure::Currency;
+use washline_core::measure::{Currency, rounded};
 use washline_core::service::cost::{
     CostLine, Costing, LineCost, Part, Priced, Sale, Sum, one_of_each, unit_cost,
 };
@@ -17,13 +17,6 @@ use super::json::text;
 use super::style::{BAD, DIM, LOOK, NAME};
 use super::{count, lines, plain, table, width, wrapped};
 use crate::asked::Asked;
-
-/// A percentage or a count with so many decimals.
-fn rounded(value: Decimal, decimals: u32) -> String {
-    let mut rounded = value.round_dp_with_strategy(decimals, RoundingStrategy::MidpointAwayFromZero);
-    rounded.rescale(decimals);
-    rounded.to_string()
-}
 
 fn code(costing: &Costing) -> &'static str {
     costing.currency.map_or("", Currency::code)
@@ -400,7 +393,7 @@ fn together(costings: &[Costing], asked: &Asked) -> String {
     {
         let sum = |d| match one.currency {
             Some(currency) => format!("{} {currency}", currency.rounded(d)),
-            None => rounded(d, 2),
+            None => rounded(d, 2).to_string(),
         };
         text.push_str(&wrapped(
             &format!(
@@ -496,7 +489,7 @@ pub fn price_list(all: &[(Option<&str>, &Price)]) -> String {
 fn digits(currency: Option<Currency>, sum: Decimal, more: u32) -> String {
     match currency {
         Some(currency) => currency.to_digits(sum, more).to_string(),
-        None => rounded(sum, 2 + more),
+        None => rounded(sum, 2 + more).to_string(),
     }
 }
 
@@ -569,7 +562,7 @@ fn line_json(costing: &Costing, line: &CostLine) -> Value {
         LineCost::Priced(priced) => {
             value["cost"] = sum_json(costing, &priced.sum);
             value["package"] = priced.package.clone().into();
-            value["pours_per_pack"] = priced.pours_per_pack.map(|p| rounded(p, 4)).into();
+            value["pours_per_pack"] = priced.pours_per_pack.map(|p| rounded(p, 4).to_string()).into();
             value["whole_pours_per_pack"] = priced.whole_pours_per_pack().map(|p| p.to_string()).into();
             value["since"] = priced.since.clone().into();
             value["source"] = priced.source.clone().into();

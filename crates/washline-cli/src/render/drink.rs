@@ -12,9 +12,6 @@ use super::bands::{self, picture};
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{count, figure, lines, plain, table, width, wrapped};
 
-/// Kilojoules in a kilocalorie.
-const KJ_PER_KCAL: f64 = 4.184;
-
 fn structure(report: &ComputedDrink) -> &'static str {
     report.evaluation.structure.map_or("?", Structure::name)
 }
@@ -438,7 +435,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             figure(after.standard_drinks.value, 1)
         ),
     );
-    let kcal = after.energy_kj.value.map(|kj| kj / KJ_PER_KCAL);
+    let kcal = Some(report.built.glass.energy_kcal());
     row(
         "energy kJ",
         figure(before.energy_kj.value, 0),

@@ -134,7 +134,8 @@ pub fn show(
             .map(|p| {
                 json!({
                     "position": p.position, "ingredient": p.ingredient, "written": p.written, "place": p.place,
-                    "volume_ml": p.volume_ml, "mass_g": p.mass_g, "ethanol_g": p.ethanol_g, "sugar_g": p.sugar_g, "acid_g": p.acid_g,
+                    "volume_ml": rounded(p.volume_ml), "mass_g": rounded(p.mass_g), "ethanol_g": rounded(p.ethanol_g),
+                    "sugar_g": rounded(p.sugar_g), "acid_g": rounded(p.acid_g),
                 })
             })
             .collect();

@@ -87,6 +87,24 @@ pub struct Facts {
     pub source: &'static str,
 }
 
+impl Facts {
+    /// Energy, kcal/g: Annex XIV gives it beside the kilojoules, rounded by itself.
+    #[must_use]
+    pub fn energy_kcal_per_g(&self) -> f64 {
+        if self.energy_kj_per_g <= 0.0 {
+            return 0.0;
+        }
+        match (self.component, self.family) {
+            (Component::Ethanol, _) => 7.0,
+            (Component::Fat, _) => 9.0,
+            (Component::Protein | Component::OtherCarbohydrate, _) | (_, Family::Sugar) => 4.0,
+            (_, Family::Acid) => 3.0,
+            // What else is dissolved is counted as fibre.
+            (_, Family::Extract | Family::Solvent) => 2.0,
+        }
+    }
+}
+
 #[expect(
     clippy::too_many_arguments,
     reason = "a row of the table below, column by column"

@@ -349,6 +349,13 @@ impl Liquid {
         self.weighted(|f| f.energy_kj_per_g)
     }
 
+    /// Energy, kcal, by the factors that Annex XIV gives beside those in kJ: they are rounded by themselves, so that it
+    /// is not the same multiple of the kilojoules everywhere.
+    #[must_use]
+    pub fn energy_kcal(&self) -> f64 {
+        self.weighted(|f| f.energy_kcal_per_g())
+    }
+
     /// Volume at 20 °C, mL.
     #[must_use]
     pub fn volume_ml(&self) -> f64 {

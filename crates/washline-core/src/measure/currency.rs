@@ -51,10 +51,16 @@ impl Currency {
     #[must_use]
     pub fn to_digits(self, sum: Decimal, more: u32) -> Decimal {
         let digits = self.minor_units() + more;
-        let mut rounded = sum.round_dp_with_strategy(digits, RoundingStrategy::MidpointAwayFromZero);
-        rounded.rescale(digits);
-        rounded
+        rounded(sum, digits)
     }
+}
+
+/// A sum or a percentage with so many decimals, halves away from zero: the one way they are rounded.
+#[must_use]
+pub fn rounded(value: Decimal, decimals: u32) -> Decimal {
+    let mut rounded = value.round_dp_with_strategy(decimals, RoundingStrategy::MidpointAwayFromZero);
+    rounded.rescale(decimals);
+    rounded
 }
 
 impl fmt::Display for Currency {

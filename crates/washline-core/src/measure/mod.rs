@@ -6,6 +6,6 @@ mod house;
 mod unit;
 
 pub use amount::{Amount, AmountError};
-pub use currency::Currency;
+pub use currency::{Currency, rounded};
 pub use house::{Measures, Ounce, Sized};
 pub use unit::{Dimension, Size, UNITS, Unit, UnitFacts};

@@ -9,7 +9,7 @@ use std::fmt;
 use crate::balance::{Figure, StandardDrink};
 use crate::computed::ComputedDrink;
 use crate::ingredient::{AllergenList, Declaration, Found, Ingredient, Origin};
-use crate::liquid::{Component, Family, Liquid, ratio};
+use crate::liquid::{Liquid, ratio};
 use crate::names::key;
 use crate::resolve::ResolvedStep;
 use crate::service::garnish;
@@ -63,30 +63,13 @@ pub struct Energy {
     pub kcal: f64,
 }
 
-/// Kilocalories in a gram of a component: Annex XIV gives them beside the kilojoules, rounded by themselves.
-#[must_use]
-pub fn kcal_per_g(component: Component) -> f64 {
-    let facts = component.facts();
-    if facts.energy_kj_per_g <= 0.0 {
-        return 0.0;
-    }
-    match (component, facts.family) {
-        (Component::Ethanol, _) => 7.0,
-        (Component::Fat, _) => 9.0,
-        (Component::Protein | Component::OtherCarbohydrate, _) | (_, Family::Sugar) => 4.0,
-        (_, Family::Acid) => 3.0,
-        // What else is dissolved is counted as fibre.
-        (_, Family::Extract | Family::Solvent) => 2.0,
-    }
-}
-
 impl Energy {
     /// The energy of a liquid.
     #[must_use]
     pub fn of(liquid: &Liquid) -> Energy {
         Energy {
             kj: liquid.energy_kj(),
-            kcal: liquid.parts().map(|(c, grams)| grams * kcal_per_g(c)).sum(),
+            kcal: liquid.energy_kcal(),
         }
     }
 }

@@ -214,8 +214,16 @@ impl Drink {
         })
     }
 
-    /// Every garnish: the particular, then the steps.
+    /// Every garnish: the particular, then the steps. `garnish: none` is none.
     pub fn garnishes(&self) -> impl Iterator<Item = &str> {
+        self.garnishes_said().filter(|said| {
+            let said = crate::names::key(said);
+            !NO_GARNISH.contains(&said.trim_end_matches('.'))
+        })
+    }
+
+    /// What is said of garnishes, that there is none among it.
+    pub fn garnishes_said(&self) -> impl Iterator<Item = &str> {
         self.particular("garnish")
             .into_iter()
             .chain(self.lines().filter_map(|l| match &l.step {
@@ -224,6 +232,9 @@ impl Drink {
             }))
     }
 }
+
+/// Words that say that there is no garnish.
+const NO_GARNISH: [&str; 4] = ["none", "no", "no garnish", "nothing"];
 
 /// Water gained, given by the writer.
 #[derive(Clone, Copy, Debug, PartialEq)]

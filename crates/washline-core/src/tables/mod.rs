@@ -25,6 +25,7 @@ pub const FRIDGE_C: f64 = 4.0;
 pub const FREEZER_C: f64 = -18.0;
 
 /// The texts of the tables that drinks depend on: glasses and standard drinks.
+#[cfg(feature = "store")]
 pub(crate) const TEXTS: [&str; 2] = [glass::TEXT, standard_drink::TEXT];
 
 /// Rows of a table that is part of the program; a test reads every one.

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 
 use minijinja::value::Serde;
 use minijinja::{Environment, context};
-use rust_decimal::{Decimal, RoundingStrategy};
+use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::json;
 use washline_core::balance::{Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict};
@@ -25,9 +25,6 @@ use super::bands::mark;
 use super::{count, plain};
 use crate::visible;
 use crate::error::CliError;
-
-/// Kilojoules in a kilocalorie.
-const KJ_PER_KCAL: f64 = 4.184;
 
 /// What a page is made of.
 pub struct Content<'a> {
@@ -331,9 +328,7 @@ fn money(costing: &Costing, sum: Decimal) -> String {
 }
 
 fn percent(value: Decimal) -> String {
-    let mut rounded = value.round_dp_with_strategy(1, RoundingStrategy::MidpointAwayFromZero);
-    rounded.rescale(1);
-    format!("{rounded} %")
+    format!("{} %", washline_core::measure::rounded(value, 1))
 }
 
 /// What is not priced of a drink: `honey syrup, lemon zest (14 % of what is poured)`.
@@ -423,7 +418,7 @@ fn drink(number_: usize, report: &ComputedDrink, costing: Option<&Costing>) -> D
     if figures.sugar_to_acid.value.is_some() {
         say("Sugar to acid", with_interval(figures.sugar_to_acid, 1, "to 1"));
     }
-    let kcal = figures.energy_kj.value.map(|kj| kj / KJ_PER_KCAL);
+    let kcal = Some(report.built.glass.energy_kcal());
     say(
         "Energy",
         format!(

@@ -36,7 +36,9 @@ pub(super) fn facts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
         f.worked.drink.glass.is_some() && assumed
     });
     lacking(Fact::Price, &|f| f.worked.drink.price.is_none());
-    lacking(Fact::Garnish, &|f| f.worked.drink.garnishes().next().is_none());
+    lacking(Fact::Garnish, &|f| {
+        f.worked.drink.garnishes_said().next().is_none()
+    });
     let poured = poured(drinks);
     let mut of_ingredients = |fact: Fact, lacks: &dyn Fn(&Ingredient) -> bool| {
         let mut all: Vec<&(&Ingredient, BTreeSet<DrinkAt>)> =

@@ -55,7 +55,7 @@ pub(super) fn lonely(drinks: &[Facts<'_>], prices: &Prices, found: &mut Vec<Audi
                 made: context.preparations.named(&name).is_some(),
                 ingredient: name,
                 package: bought.map(|b| b.package.written.clone()),
-                holds: bought.map(|b| b.net().round_dp(2)),
+                holds: bought.map(|b| crate::measure::rounded(b.net(), 2)),
                 currency,
             })
         })

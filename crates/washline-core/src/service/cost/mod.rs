@@ -280,12 +280,7 @@ impl Costing {
     pub fn to_digits(&self, sum: Decimal, more: u32) -> Decimal {
         match self.currency {
             Some(currency) => currency.to_digits(sum, more),
-            None => {
-                let mut rounded = sum
-                    .round_dp_with_strategy(2 + more, rust_decimal::RoundingStrategy::MidpointAwayFromZero);
-                rounded.rescale(2 + more);
-                rounded
-            }
+            None => crate::measure::rounded(sum, 2 + more),
         }
     }
 }
