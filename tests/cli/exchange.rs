@@ -664,7 +664,7 @@ fn the_notebook_example_reads_and_plots() {
     let folder = folder.path();
     let named = std::env::var("WASHLINE_PYTHON").ok();
     let python = named.clone().unwrap_or_else(|| "python3".to_owned());
-    let example = crate::project().join("examples/notebook.py");
+    let example = crate::project().join("crates/washline-core/examples/notebook.py");
     let ask = |more: &[&str]| {
         Command::new(&python)
             .arg(&example)

@@ -1,6 +1,7 @@
 //! Tests of the program as it is run: the README's tour, JSON against its schemas, exit statuses, bad input.
 #![allow(missing_docs, clippy::unwrap_used)]
 
+mod agreement;
 mod audit;
 mod bands;
 mod batch;
@@ -9,6 +10,8 @@ mod compare;
 mod cost;
 mod exchange;
 mod files;
+#[path = "../floors.rs"]
+mod floors;
 mod hostile;
 mod json;
 mod label;
@@ -22,6 +25,9 @@ mod tasting;
 mod tour;
 mod travel;
 mod weighing;
+
+/// Where the modules of the crate are listed.
+const HEAD: &str = "main.rs";
 
 /// Every file beside this one is a module of it: a forgotten test file is a test that never runs.
 #[test]

@@ -147,7 +147,7 @@ fn a_changed_drink_leaves_changed() {
     let place = Place::new();
     let text = HALT.replace("## Wren", "<!-- about the wren -->\n\n## Wren");
     let mut house = place.house("h.db", &[(&text, EARLY)]);
-    let worked = house.worked_named("Owl").unwrap().remove(0);
+    let worked = house.drinks_named("Owl").unwrap().remove(0);
     let changed = "## Owl\n- 50 ml dry gin\n- 15 ml dry vermouth\n- stir\n- strain\n";
     house.amend(&worked, changed, LATE).unwrap().unwrap();
     let out = house.shelved("halt").unwrap().unwrap();
@@ -226,7 +226,7 @@ fn a_new_book_is_taken_with_all_its_versions() {
     };
     assert!(of_spec("ours.db").len() > 10);
     assert_eq!(of_spec("ours.db"), of_spec("theirs.db"));
-    assert_eq!(ours.reports().unwrap().len(), 2);
+    assert_eq!(ours.drinks().unwrap().len(), 2);
     assert_eq!(ours.shelved("Halt").unwrap().unwrap().text, changed);
     // What the other house has weighed is of its ice and hands, and stays there.
     let weighed = |name: &str| -> i64 {
@@ -560,7 +560,7 @@ fn other_files_are_read_or_refused_and_never_written() {
     let merged = merge(&mut ours, &place.path("old.db"), &Choice::default());
     assert!(merged.done, "{merged:?}");
     assert_eq!(std::fs::read(place.path("old.db")).unwrap(), bytes);
-    assert_eq!(ours.reports().unwrap()[0].name, "Owl");
+    assert_eq!(ours.drinks().unwrap()[0].name(), "Owl");
 }
 
 /// A row hangs on one other row only: what is copied along the keys is copied once.

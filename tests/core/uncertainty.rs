@@ -11,10 +11,11 @@ use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, Normal, Triangular, Uniform};
 use washline_core::balance::{Figures, evaluate, nominal};
 use washline_core::build::build_melting;
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Form, Quantity, Spread};
 use washline_core::resolve::{Effect, Input, ResolvedPour, ResolvedStep};
 use washline_core::spec::Source;
-use washline_core::store::{House, Worked};
+use washline_core::store::House;
 
 const DRAWS: usize = 8_000;
 
@@ -28,7 +29,7 @@ fn draw(spread: &Spread, random: &mut StdRng) -> f64 {
 }
 
 /// One pour with every input it depends on as drawn.
-fn drawn_pour(worked: &Worked, pour: &ResolvedPour, drawn: &HashMap<Input, f64>) -> ResolvedPour {
+fn drawn_pour(worked: &ComputedDrink, pour: &ResolvedPour, drawn: &HashMap<Input, f64>) -> ResolvedPour {
     let mut changed = pour.clone();
     let mut ingredient = worked.context.stock.get(&pour.ingredient).unwrap().clone();
     let mut strength = None;
@@ -76,7 +77,7 @@ fn drawn_pour(worked: &Worked, pour: &ResolvedPour, drawn: &HashMap<Input, f64>)
 }
 
 /// The strength that the line gives, where it gives one.
-fn written_strength(worked: &Worked, pour: &ResolvedPour) -> Option<f64> {
+fn written_strength(worked: &ComputedDrink, pour: &ResolvedPour) -> Option<f64> {
     worked
         .resolved
         .steps
@@ -90,7 +91,7 @@ fn written_strength(worked: &Worked, pour: &ResolvedPour) -> Option<f64> {
         })
 }
 
-fn simulate(worked: &Worked, random: &mut StdRng) -> Vec<Figures> {
+fn simulate(worked: &ComputedDrink, random: &mut StdRng) -> Vec<Figures> {
     let mut spreads: HashMap<Input, Spread> = HashMap::new();
     for step in &worked.resolved.steps {
         if let ResolvedStep::Pour(pour) = step {
@@ -127,12 +128,12 @@ fn simulate(worked: &Worked, random: &mut StdRng) -> Vec<Figures> {
         .collect()
 }
 
-fn worked(book: &str) -> Vec<Worked> {
+fn worked(book: &str) -> Vec<ComputedDrink> {
     let path = format!("{}/../../fixtures/books/{book}", env!("CARGO_MANIFEST_DIR"));
     let mut house = House::in_memory().unwrap();
     let source = Source::new(book, std::fs::read_to_string(path).unwrap());
-    assert_eq!(house.take_what_reads(&[source]).unwrap(), []);
-    house.worked().unwrap()
+    assert_eq!(crate::take(&mut house, &[source]), []);
+    house.drinks().unwrap()
 }
 
 /// What a figure comes to by simulation: standard deviation, and the 2.5 and 97.5 % quantiles.
@@ -166,7 +167,7 @@ fn tolerance(drink: &str, figure: &str) -> (f64, f64) {
 
 /// Standard uncertainties within 3 %, ends of the 95 % interval within 5 % of its width, for every figure of
 /// strength, sweetness, tartness, volume, water, alcohol and energy.
-fn agrees(drinks: &[Worked], seed: u64) {
+fn agrees(drinks: &[ComputedDrink], seed: u64) {
     let mut random = StdRng::seed_from_u64(seed);
     let mut wrong = Vec::new();
     for worked in drinks {
@@ -211,7 +212,7 @@ fn the_demo_house_agrees_with_simulation() {
 fn forty_classics_agree_with_simulation() {
     // Every second or third of the list, so that all structures are among them.
     let all = worked("classics.md");
-    let forty: Vec<Worked> = all
+    let forty: Vec<ComputedDrink> = all
         .into_iter()
         .enumerate()
         .filter(|(i, _)| i % 5 < 2)

@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use washline_core::files::{self, Content, NewFile, WriteError};
 use washline_core::store::House;
 
-use crate::commands::Call;
 use crate::error::CliError;
 use crate::house;
 
@@ -14,10 +13,10 @@ use crate::house;
 pub struct Kept(Vec<PathBuf>);
 
 impl Kept {
-    /// `opened` is the house that is read, where one is; `files` are the files that are.
-    pub fn new(call: &Call, opened: Option<&House>, files: &[PathBuf]) -> Result<Kept, CliError> {
+    /// `named` is the house that is named, if one is; `opened` is the house that is read, where one is; `files` are the files that are.
+    pub fn new(named: Option<&Path>, opened: Option<&House>, files: &[PathBuf]) -> Result<Kept, CliError> {
         let mut all = files.to_vec();
-        if let Ok(path) = house::path(call.house.as_deref()) {
+        if let Ok(path) = house::path(named) {
             for suffix in ["-wal", "-shm", "-journal"] {
                 let mut beside = path.as_os_str().to_owned();
                 beside.push(suffix);

@@ -8,7 +8,7 @@ use washline_core::spec::Source;
 use washline_core::store::{Access, House};
 
 use crate::error::CliError;
-use crate::render::plain;
+use crate::plain::plain;
 
 /// The file of the house: the one named (by option or environment), else the platform's place for data.
 pub fn path(named: Option<&Path>) -> Result<PathBuf, CliError> {

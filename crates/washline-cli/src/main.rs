@@ -1,35 +1,41 @@
 //! `washline`: the command line of the library. Arguments in, text or JSON out; everything that
 //! computes or stores lives in `washline-core`.
+//!
+//! Each module uses only those above it in this list:
+//!
+//! 1. `plain`: text from outside, made safe to show.
+//! 2. `style`: what a reader should notice.
+//! 3. `outcome`: what a command leaves.
+//! 4. `error`: what goes wrong, and the exit status.
+//! 5. `clock`: what time it is.
+//! 6. `house`: which file is the house, and reading texts.
+//! 7. `shelf`: the house, or books in its place.
+//! 8. `files`: writing files, and what is kept from being written over.
+//! 9. `asked`: what is asked of a command and told by it.
+//! 10. `render`: how things look.
+//! 11. `commands`: arguments, and what is done with them.
 
+mod asked;
+mod clock;
 mod commands;
 mod error;
 mod files;
 mod house;
+mod outcome;
+mod plain;
 mod render;
+mod shelf;
+mod style;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
 
-use anstream::{AutoStream, ColorChoice};
+use anstream::AutoStream;
 use clap::Parser;
 
 use commands::Arguments;
 use error::CliError;
-
-/// What a command leaves: text for each stream, and whether there is something to mend.
-#[derive(Debug, Default)]
-pub struct Outcome {
-    /// Data: what was asked for.
-    pub out: String,
-    /// Notes: what happened besides.
-    pub notes: String,
-    /// What is in `out` is data for a file or another program, to the byte.
-    pub exact: bool,
-    /// Findings under `--strict`.
-    pub found: bool,
-    /// Something could not be read; what could is in `out`.
-    pub faulty: bool,
-}
+use outcome::Outcome;
 
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
@@ -45,7 +51,7 @@ fn main() -> ExitCode {
                 let said = CliError::usage(error.render().to_string().trim().trim_start_matches("error: "));
                 let _ = write(io::stdout().lock(), &render::json::error(&said));
             } else {
-                let said = render::visible::visible_styled(&error.render().ansi().to_string());
+                let said = plain::visible_styled(&error.render().ansi().to_string());
                 let _ = write(AutoStream::auto(io::stderr().lock()), &said);
             }
             return ExitCode::from(2);
@@ -78,11 +84,11 @@ fn main() -> ExitCode {
         }
     };
     // Whatever a command has let through is held here, but for data that is handed over as it is.
-    let notes = render::visible::visible_styled(&outcome.notes);
+    let notes = plain::visible_styled(&outcome.notes);
     let out = if outcome.exact {
         outcome.out
     } else {
-        render::visible::visible_styled(&outcome.out)
+        plain::visible_styled(&outcome.out)
     };
     if write(AutoStream::new(io::stderr().lock(), choice), &notes).is_err() {
         return ExitCode::from(error::INTERNAL);
@@ -101,26 +107,4 @@ fn main() -> ExitCode {
 fn write(mut stream: impl Write, text: &str) -> io::Result<()> {
     stream.write_all(text.as_bytes())?;
     stream.flush()
-}
-
-/// When to colour.
-#[derive(Clone, Copy, Debug, Default, clap::ValueEnum)]
-pub enum Colour {
-    /// On a terminal, unless `NO_COLOR` is set.
-    #[default]
-    Auto,
-    /// Always.
-    Always,
-    /// Never.
-    Never,
-}
-
-impl Colour {
-    fn choice(self) -> ColorChoice {
-        match self {
-            Colour::Auto => ColorChoice::Auto,
-            Colour::Always => ColorChoice::AlwaysAnsi,
-            Colour::Never => ColorChoice::Never,
-        }
-    }
 }

@@ -2,12 +2,14 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
+use washline_core::computed::{Bar, look_at};
 use washline_core::spec::{Fault, Source};
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, json, plain};
-use crate::{Outcome, house};
+use crate::{clock, house};
 
 /// Keep books in the house, all or nothing; says what is new, changed and unchanged.
 ///
@@ -38,13 +40,13 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
     let path = house::path(call.house.as_deref())?;
     if !path.exists() {
         // A book that does not read makes no house.
-        let faults = washline_core::store::House::in_memory()?.take_what_reads(sources)?;
+        let faults = look_at(sources, &Bar::default()).faults;
         if !faults.is_empty() {
             return Ok(refused(call, &faults, sources, outcome));
         }
     }
     let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
-    let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+    let now = clock::now();
     let added = match house.add_books(sources, &now)? {
         Ok(added) => added,
         Err(faults) => return Ok(refused(call, &faults, sources, outcome)),

@@ -1,7 +1,7 @@
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
 
-use crate::Outcome;
+use crate::outcome::Outcome;
 
 /// Print completions for a shell.
 ///

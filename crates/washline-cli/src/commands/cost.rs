@@ -2,16 +2,18 @@ use std::path::PathBuf;
 
 use clap::Args;
 use rust_decimal::Decimal;
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Tax, percentage};
-use washline_core::names::key;
 use washline_core::service::cost::{Costing, drink_cost};
 use washline_core::spec::Money;
 
-use super::price::{Wrongs, date, today};
+use super::price::{Wrongs, date};
 use super::{Call, show};
+use crate::asked::Asked;
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
-use crate::{Outcome, house};
 
 /// What does each drink cost to pour, what does it earn, and what should it sell for?
 ///
@@ -56,35 +58,13 @@ pub struct Cost {
     strict: bool,
 }
 
-/// What is asked of a list of costs.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Asked {
-    /// The pour cost to aim at, %.
-    pub target_pct: Option<Decimal>,
-    /// The selling price to take.
-    pub price: Option<Decimal>,
-    /// The tax on sales; `None` where it is not stated.
-    pub tax: Option<Tax>,
-}
-
 impl Cost {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let (asked, money, on) = self.asked()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let mut prices = opened.house.prices(Some(&on))?;
-        if self.book.is_some() && house::path(call.house.as_deref())?.exists() {
-            prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&on))?);
-        }
-        let mut worked = opened.house.worked()?;
-        if !self.names.is_empty() {
-            let wanted: Vec<String> = self.names.iter().map(|n| key(n)).collect();
-            for (name, wanted) in self.names.iter().zip(&wanted) {
-                if !worked.iter().any(|w| key(w.name()) == *wanted) {
-                    return Err(show::unknown(opened, name)?);
-                }
-            }
-            worked.retain(|w| wanted.contains(&key(w.name())));
-        }
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
+        let mut worked = opened.shelf.drinks()?;
+        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();
         if let Some(Money {
             currency: Some(code), ..
@@ -142,7 +122,7 @@ impl Cost {
         let tax = wrongs.maybe("tax", self.tax.as_ref(), percentage);
         let on = match &self.on {
             Some(on) => wrongs.take("on", on, date(on)),
-            None => Some(today()),
+            None => Some(clock::today()),
         };
         wrongs.done()?;
         let asked = Asked {

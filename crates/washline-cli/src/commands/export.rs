@@ -8,9 +8,10 @@ use washline_core::store::House;
 use super::Call;
 use crate::error::CliError;
 use crate::files::{self, Kept};
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render;
 use crate::render::exchange::{Written, written};
-use crate::{Outcome, house};
 
 /// Hand your list to a colleague, a spreadsheet or a web page: books as text, sheet, JSON or recipes.
 ///
@@ -98,7 +99,7 @@ impl Export {
             return Ok(outcome);
         };
         let is_folder = out.is_dir() || out.as_os_str().to_string_lossy().ends_with(['/', '\\']);
-        let kept = Kept::new(call, Some(&house), &self.files)?;
+        let kept = Kept::new(call.house.as_deref(), Some(&house), &self.files)?;
         // What goes where: a file for each book, or one for all.
         let parts: Vec<(PathBuf, &[Shelved])> = if is_folder {
             let titles: Vec<&str> = books.iter().map(|b| b.title.as_str()).collect();

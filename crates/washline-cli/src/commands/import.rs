@@ -8,9 +8,10 @@ use washline_core::spec::Source;
 use super::{Call, add, export};
 use crate::error::CliError;
 use crate::files::{self, Kept};
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::exchange::imported;
 use crate::render::{self, plain};
-use crate::{Outcome, house};
 
 /// Take in what others have: a sheet, a book as JSON, or recipes from web pages saved to disk.
 ///
@@ -199,7 +200,7 @@ impl Import {
             .zip(sources)
             .map(|(path, source)| (path.as_path(), source.text.as_str()))
             .collect();
-        files::put(&new, false, &Kept::new(call, None, &self.files)?)?;
+        files::put(&new, false, &Kept::new(call.house.as_deref(), None, &self.files)?)?;
         for path in &paths {
             outcome
                 .notes

@@ -7,8 +7,9 @@ use washline_core::store::House;
 
 use super::{Call, price};
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, json, plain};
-use crate::{Outcome, house};
 
 /// What the house pours, what is in it, and who says so.
 #[derive(Debug, Subcommand)]

@@ -2,17 +2,19 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::advise::{Aim, Ask, AskError, Mended, Outcome as Ended, answer_written, mend};
+use washline_core::computed::ComputedDrink;
 use washline_core::names::{key, nearest};
 use washline_core::service::cost::cost_of_change;
 use washline_core::spec::{Source, format_drink, read_under};
-use washline_core::store::{Access, House, Worked};
+use washline_core::store::{Access, House};
 
-use super::price::today;
 use super::{Call, show};
+use crate::asked::Done;
 use crate::error::CliError;
 use crate::files::{self, Kept};
+use crate::outcome::Outcome;
 use crate::render::mend as render;
-use crate::{Outcome, house};
+use crate::{clock, house};
 
 /// A drink is off balance: which pour to change, by how much, in steps the bar can measure?
 ///
@@ -82,15 +84,6 @@ pub struct Mend {
     strict: bool,
 }
 
-/// What became of an answer.
-#[derive(Debug, Default)]
-pub struct Done {
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
-}
-
 impl Mend {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         if !(0.0..=100.0).contains(&self.serve_within) {
@@ -103,8 +96,8 @@ impl Mend {
         }
         let mut opened = show::open(call, book.as_ref())?;
         let mut drinks = match &name {
-            Some(name) => opened.house.worked_named(name)?,
-            None => opened.house.worked()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let Some(list) = &self.of {
             self.only_of(list, &mut drinks)?;
@@ -113,10 +106,9 @@ impl Mend {
             return Err(show::unknown(opened, name)?);
         }
         let mut mended = self.each(&drinks)?;
-        let mut prices = opened.house.prices(Some(&today()))?;
-        if book.is_some() && house::path(call.house.as_deref())?.exists() {
-            prices = prices.over(house::to_read(call.house.as_deref())?.prices(Some(&today()))?);
-        }
+        let prices = opened
+            .shelf
+            .prices(call.house.as_deref(), Some(&clock::today()))?;
         for (drink, mended) in drinks.iter().zip(&mut mended) {
             for answer in &mut mended.answers {
                 let changes: Vec<(&str, f64)> = answer
@@ -166,7 +158,7 @@ impl Mend {
     }
 
     /// Leave the drinks of one list.
-    fn only_of(&self, list: &str, drinks: &mut Vec<Worked>) -> Result<(), CliError> {
+    fn only_of(&self, list: &str, drinks: &mut Vec<ComputedDrink>) -> Result<(), CliError> {
         let titles: Vec<String> = drinks.iter().map(|d| d.found_in.book.clone()).collect();
         drinks.retain(|d| key(&d.found_in.book) == key(list));
         if drinks.is_empty() && !titles.is_empty() {
@@ -177,7 +169,7 @@ impl Mend {
     }
 
     /// Mend each drink. A pour to be locked has to be poured by one of them.
-    fn each(&self, drinks: &[Worked]) -> Result<Vec<Mended>, CliError> {
+    fn each(&self, drinks: &[ComputedDrink]) -> Result<Vec<Mended>, CliError> {
         let mut never: Vec<AskError> = Vec::new();
         let mut found: Vec<&str> = Vec::new();
         let mut all = Vec::new();
@@ -221,7 +213,7 @@ impl Mend {
     }
 
     /// What may be added to a drink.
-    fn additions(&self, drink: &Worked) -> Vec<String> {
+    fn additions(&self, drink: &ComputedDrink) -> Vec<String> {
         let mut names = Vec::new();
         for name in &self.may_add {
             if name.is_empty() {
@@ -234,7 +226,7 @@ impl Mend {
     }
 
     /// Keep or write the answer that is asked for.
-    fn carry_out(&self, call: &Call, drink: &Worked, mended: &Mended) -> Result<Done, CliError> {
+    fn carry_out(&self, call: &Call, drink: &ComputedDrink, mended: &Mended) -> Result<Done, CliError> {
         let mut done = Done::default();
         if mended.answers.is_empty() {
             return Ok(done);
@@ -273,7 +265,7 @@ impl Mend {
         if self.keep {
             let text = answer_written(&subject, &drink.source, &drink.drink, answer).map_err(cannot)?;
             let (mut house, _) = House::open(&house::path(call.house.as_deref())?, Access::Write)?;
-            let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+            let now = clock::now();
             let amended = house.amend(drink, &text, &now)?.map_err(|faults| {
                 CliError::input("the mended spec does not read; nothing was stored")
                     .after(crate::render::faults(&faults, &[]))
@@ -337,6 +329,6 @@ impl BookFile {
             bytes.extend_from_slice(BYTE_ORDER_MARK);
         }
         bytes.extend_from_slice(text.as_bytes());
-        files::rewrite(&self.path, &bytes, &Kept::new(call, None, &[])?)
+        files::rewrite(&self.path, &bytes, &Kept::new(call.house.as_deref(), None, &[])?)
     }
 }

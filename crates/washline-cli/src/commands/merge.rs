@@ -6,9 +6,10 @@ use washline_core::store::merge::{Choice, Share, Side};
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::exchange::merged;
 use crate::render::{self, json, plain};
-use crate::{Outcome, house};
+use crate::{clock, house};
 
 /// Two bars, one list: take another house's specs, ingredients, settings, ranges and prices into yours.
 ///
@@ -61,7 +62,7 @@ impl Merge {
             )));
         }
         let mut outcome = Outcome::default();
-        let now = jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string();
+        let now = clock::now();
         // Where there is no house yet it is tried in memory: what cannot be taken makes none.
         let mut house = House::in_memory()?;
         let mut result = None;

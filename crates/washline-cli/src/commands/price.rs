@@ -10,8 +10,9 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, plain};
-use crate::{Outcome, house};
+use crate::{clock, house};
 
 /// What an ingredient, a garnish or ice is bought for: set it, see its history, list all prices.
 ///
@@ -73,11 +74,6 @@ pub struct Prices {
     /// Since when, `2026-11-12`; without it, today.
     #[arg(long, value_name = "DATE")]
     at: Option<String>,
-}
-
-/// Today, as prices are dated.
-pub fn today() -> String {
-    jiff::ZonedDateTime::now().date().to_string()
 }
 
 /// A date as prices are dated.
@@ -193,7 +189,7 @@ impl Prices {
         };
         let since = match &self.at {
             Some(at) => wrongs.take("at", at, date(at)).unwrap_or_default(),
-            None => today(),
+            None => clock::today(),
         };
         let portion = wrongs.maybe("portion", self.portion.as_ref(), |t| Portion::read(t, ounce));
         let offer = match (&self.package, &self.price) {
@@ -317,7 +313,7 @@ fn named(stock: &Stock, name: &str) -> Result<String, CliError> {
 
 fn list(call: &Call) -> Result<Outcome, CliError> {
     let house = house::to_read(call.house.as_deref())?;
-    let prices = house.prices(Some(&today()))?;
+    let prices = house.prices(Some(&clock::today()))?;
     let all: Vec<(Option<&str>, &Price)> = prices
         .house()
         .map(|p| (None, p))

@@ -2,14 +2,14 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::service::cost::{Costing, drink_cost};
-use washline_core::store::House;
 
 use super::Call;
 use super::price::date;
 use crate::error::CliError;
 use crate::files::{self, Kept};
+use crate::outcome::Outcome;
 use crate::render::{self, report::Content};
-use crate::{Outcome, house};
+use crate::shelf::Found;
 
 /// The whole list as one page to look at, on a screen or on paper, for a tasting or a talk.
 ///
@@ -57,24 +57,17 @@ impl Reports {
         if !to_screen {
             self.check_page()?;
         }
-        let sources = house::texts(&self.files)?;
-        let (mut house, mut faults) = if sources.is_empty() {
-            (house::to_read(call.house.as_deref())?, Vec::new())
-        } else {
-            let mut house = House::in_memory()?;
-            let faults = house.take_what_reads(&sources)?;
-            (house, faults)
-        };
-        faults.extend(house.refresh()?.broken);
-        let reports = house.reports()?;
+        let Found {
+            mut shelf,
+            mut faults,
+            sources,
+        } = Found::open(call.house.as_deref(), &self.files)?;
+        faults.extend(shelf.refresh()?);
+        let reports = shelf.drinks()?;
         let costings = if self.cost {
-            let mut prices = house.prices(today.as_deref())?;
-            if !sources.is_empty() && house::path(call.house.as_deref())?.exists() {
-                prices = prices.over(house::to_read(call.house.as_deref())?.prices(today.as_deref())?);
-            }
-            let worked = house.worked()?;
+            let prices = shelf.prices(call.house.as_deref(), today.as_deref())?;
             Some(
-                worked
+                reports
                     .iter()
                     .map(|w| drink_cost(w, &prices))
                     .collect::<Vec<Costing>>(),
@@ -104,7 +97,7 @@ impl Reports {
             outcome.out = html;
             return Ok(outcome);
         }
-        let kept = Kept::new(call, Some(&house), &self.files)?;
+        let kept = Kept::new(call.house.as_deref(), shelf.house(), &self.files)?;
         let replace = self.replace || is_ours(&self.page);
         files::put(&[(&self.page, &html)], replace, &kept)?;
         let file = self.page.display().to_string();

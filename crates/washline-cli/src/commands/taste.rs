@@ -1,14 +1,13 @@
 use clap::Args;
-use jiff::civil;
-use jiff::tz::TimeZone;
 use washline_core::balance::Palate;
 use washline_core::names::{key, nearest};
 use washline_core::store::{House, NotTasted, Trial};
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::taste::{listed, tasted};
-use crate::{Outcome, house};
+use crate::{clock, house};
 
 /// Keep what the palate says of a drink: the figures narrow the search, tasting decides.
 ///
@@ -72,7 +71,7 @@ impl Taste {
         } else {
             let verdict = Palate::read(self.verdict.as_deref().unwrap_or_default())
                 .map_err(|expected| CliError::usage(format!("--verdict: {expected}")))?;
-            let at = self.moment()?;
+            let at = clock::moment(self.at.as_deref())?;
             let path = house::path(call.house.as_deref())?;
             if !path.exists() {
                 // A trial of a drink that nobody has makes no house.
@@ -133,30 +132,5 @@ impl Taste {
             .as_ref()
             .map_or_else(|| "here".to_owned(), |b| format!("in `{b}`"));
         Ok(CliError::input(format!("no drink `{}` {place}", self.name)).near(&near))
-    }
-
-    /// When it was tasted: a day as it is said, a moment in universal time.
-    fn moment(&self) -> Result<String, CliError> {
-        const SHAPE: &str = "%Y-%m-%dT%H:%M:%SZ";
-        let Some(said) = self.at.as_deref().map(str::trim) else {
-            return Ok(jiff::Timestamp::now().strftime(SHAPE).to_string());
-        };
-        // A day by itself has no moment, and is kept as a day.
-        let is_day = said.len() == 10;
-        if let (true, Ok(day)) = (is_day, said.parse::<civil::Date>()) {
-            return Ok(day.to_string());
-        }
-        if let Ok(moment) = said.parse::<jiff::Timestamp>() {
-            return Ok(moment.strftime(SHAPE).to_string());
-        }
-        if let Ok(local) = said.parse::<civil::DateTime>()
-            && !is_day
-            && let Ok(moment) = TimeZone::system().to_timestamp(local)
-        {
-            return Ok(moment.strftime(SHAPE).to_string());
-        }
-        Err(CliError::usage(format!(
-            "--at {said}: expected a day such as 2025-11-24 or a moment such as 2025-11-24T18:30"
-        )))
     }
 }

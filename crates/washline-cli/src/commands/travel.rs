@@ -2,15 +2,16 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::advise::{Arrival, Home, StockSheet, Traveller, Visit, robust, travel};
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::spec::{Fault, Source};
-use washline_core::store::Worked;
 
 use super::{Call, show};
 use crate::error::CliError;
 use crate::files::{self, Kept};
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, travel as render_travel};
-use crate::{Outcome, house};
 
 /// The list goes to another bar: what do its limes, syrup, ounce, ice and glasses make of it, and what to pour there?
 ///
@@ -69,8 +70,8 @@ impl Travel {
         let sheets = self.sheets(call)?;
         let mut opened = show::open(call, book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.house.worked_named(name)?,
-            None => opened.house.worked()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
@@ -81,7 +82,7 @@ impl Travel {
             ..Outcome::default()
         };
         if self.robust {
-            let subjects: Vec<_> = drinks.iter().map(Worked::subject).collect();
+            let subjects: Vec<_> = drinks.iter().map(ComputedDrink::subject).collect();
             let all = robust(&subjects);
             outcome.found = self.strict && all.iter().any(|r| r.is_fragile());
             outcome.out = if call.json {
@@ -91,10 +92,10 @@ impl Travel {
             };
             return Ok(outcome);
         }
-        let pantry = opened.house.pantry()?;
+        let pantry = opened.shelf.pantry()?;
         let ranges = [
-            opened.house.ranges(Convention::Handbook)?,
-            opened.house.ranges(Convention::Assay)?,
+            opened.shelf.ranges(Convention::Handbook)?,
+            opened.shelf.ranges(Convention::Assay)?,
         ];
         let home = Home {
             pantry: &pantry,
@@ -124,7 +125,7 @@ impl Travel {
         }
         if let Some(folder) = &self.notes {
             let read: Vec<PathBuf> = self.to.iter().chain(&book).cloned().collect();
-            let kept = Kept::new(call, Some(&opened.house), &read)?;
+            let kept = Kept::new(call.house.as_deref(), opened.shelf.house(), &read)?;
             for line in write_notes(folder, &drinks, &visits, &kept)? {
                 outcome.notes.push_str(&line);
             }
@@ -178,7 +179,7 @@ impl Travel {
 /// A file for each bar; none where one of them is there already.
 fn write_notes(
     folder: &Path,
-    drinks: &[Worked],
+    drinks: &[ComputedDrink],
     visits: &[Visit],
     kept: &Kept,
 ) -> Result<Vec<String>, CliError> {

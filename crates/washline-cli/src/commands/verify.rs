@@ -3,8 +3,9 @@ use washline_core::store::{examine, repair};
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::exchange::verified;
-use crate::{Outcome, house};
 
 /// Is the file of the house sound and yours, does every spec still read, is every figure what its spec comes to?
 ///

@@ -20,11 +20,9 @@ pub mod preparation;
 mod ranges;
 pub mod report;
 mod settings;
-pub mod style;
 pub mod swap;
 pub mod taste;
 pub mod travel;
-pub mod visible;
 pub mod weigh;
 
 pub use drink::{assumptions, cautions, counts, drinks_in_full, explained, in_full, list, overview};
@@ -33,12 +31,10 @@ pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};
 pub use settings::settings;
 
-use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
+pub use crate::plain::plain;
+pub(crate) use crate::style;
 
-/// Text from a file or a database made safe for a terminal: what cannot be seen becomes visible.
-pub fn plain(text: &str) -> String {
-    visible::visible(text)
-}
+use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
 /// "1 fault", "3 faults".
 pub fn count(n: usize, one: &str, several: &str) -> String {

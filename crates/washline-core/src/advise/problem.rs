@@ -1,8 +1,8 @@
 //! One drink, what may be changed of it, what it is to come to, and the limits that hold whatever is changed.
 
-use crate::balance::Structure;
 use crate::build::{LEAST_ICE, WASHLINE_SHARE};
 use crate::spec::{Measure, Step};
+use crate::tables::Structure;
 
 use super::subject::{Adjustable, Ask, Origin, Subject};
 use super::target::Target;

@@ -12,9 +12,9 @@ use std::sync::LazyLock;
 use serde::{Deserialize, Serialize};
 
 use super::Structure;
-use super::tables::rows;
 use crate::ingredient::Convention;
 use crate::ingredient::words;
+use crate::tables::rows;
 
 /// What a band is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]

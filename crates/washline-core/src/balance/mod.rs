@@ -9,8 +9,6 @@ mod hold;
 pub mod learn;
 mod palate;
 mod spans;
-pub mod structure;
-pub(crate) mod tables;
 mod verdict;
 
 pub use band::{Band, Measured, Ranges, Span};
@@ -20,9 +18,9 @@ pub use finding::{Finding, Severity, Side, Verdict};
 pub use hold::{Hold, holds};
 pub use palate::Palate;
 pub use spans::{SpanRow, spans};
-pub use structure::Structure;
-pub use tables::{Glass, Service, StandardDrink};
 pub use verdict::SURE;
+
+pub use crate::tables::{Glass, Service, StandardDrink, Structure};
 
 use crate::build::{Built, LEAST_ICE, WASHLINE_SHARE};
 use crate::melt::{self, MeltModel};

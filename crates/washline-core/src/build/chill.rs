@@ -2,13 +2,13 @@
 //! handbook's.
 
 use super::{Balanced, Built, Variation};
-use crate::balance::Figure;
 use crate::ingredient::NORMAL_95;
 use crate::liquid::{Family, Liquid, thermal};
 use crate::melt::heat::{self, Conditions, FREEZER_C, Method, ROOM_C};
 use crate::melt::{self, MeltModel, Relation};
 use crate::resolve::{Resolved, ResolvedStep, ResolvedWork};
 use crate::spec::Technique;
+use crate::tables::Figure;
 
 /// Degrees by which a mix has to be off room temperature before the curve's conditions no longer hold: what
 /// mixing alone warms it by.

@@ -2,11 +2,11 @@
 
 use super::chill::{Met, mix_c, temperature};
 use super::{Built, ICE_PACKING, Variation};
-use crate::balance::Service;
 use crate::liquid::Liquid;
 use crate::melt;
 use crate::melt::heat::{Conditions, Course, FRIDGE_C, Ice, ROOM_C, Vessel, in_the_glass, run};
 use crate::resolve::{Resolved, ResolvedStep};
+use crate::tables::Service;
 
 /// A drink at one moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -125,28 +125,21 @@ fn ice_in_the_glass(drink: &Resolved, built: &Built) -> (Ice, &'static str) {
     if !built.on_ice {
         return (Ice::NONE, "no ice");
     }
-    let (crushed, large) = drink
-        .steps
-        .iter()
-        .fold((false, false), |(c, l), step| match step {
-            ResolvedStep::OverIce { crushed, large } => (c || *crushed, l || *large),
-            _ => (c, l),
-        });
+    let form = drink.steps.iter().find_map(|step| match step {
+        ResolvedStep::OverIce(ice) => Some(ice.form),
+        _ => None,
+    });
+    let form = form.unwrap_or_default();
     let capacity = drink.glass.as_ref().map(|g| g.capacity_ml);
     // A packed glass: the drink fills the gaps.
     let grams = capacity.map_or(USUAL_ICE_G, |ml| 0.9167 * ICE_PACKING * ml);
-    let mut ice = match (crushed, large) {
-        (true, _) => Ice::wet(grams, 8.0),
-        (_, true) => Ice::cubes(1.0, 50.0),
+    let mut ice = match form {
+        form if form.is_fine() => Ice::wet(grams, 8.0),
+        form if form.is_large() => Ice::cubes(1.0, 50.0),
         _ => Ice::wet(grams, drink.cold.ice_mm.unwrap_or(32.0)),
     };
     if let Some(celsius) = drink.cold.ice_c.filter(|c| *c < 0.0) {
         (ice.temperature_c, ice.film_um) = (celsius, 0.0);
     }
-    let words = match (crushed, large) {
-        (true, _) => "crushed ice",
-        (_, true) => "one large cube",
-        _ => "cubes",
-    };
-    (ice, words)
+    (ice, form.written())
 }

@@ -1,9 +1,9 @@
 //! Which techniques a drink has seen, and the structure that follows.
 
 use super::Walk;
-use crate::balance::Structure;
-use crate::balance::structure::{BUILT_SHORT_ML, CREAMY_FAT_G_PER_100ML, SOUR_ACID_G_PER_100ML};
 use crate::spec::Technique;
+use crate::tables::Structure;
+use crate::tables::{BUILT_SHORT_ML, CREAMY_FAT_G_PER_100ML, SOUR_ACID_G_PER_100ML};
 
 /// Which techniques a drink has seen.
 #[derive(Clone, Copy, Default)]

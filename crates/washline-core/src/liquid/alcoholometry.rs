@@ -4,8 +4,7 @@
 //! the annex of Council Directive 76/766/EEC: density in kg/m³ from the mass fraction of ethanol
 //! and the temperature. Its 54 coefficients stand below as printed.
 
-/// Density of ethanol at 20 °C, kg/m³, as OIML R 22 fixes it: the bridge from mass to volume of alcohol.
-pub const ETHANOL_KG_PER_M3: f64 = 789.24;
+pub use crate::tables::ETHANOL_KG_PER_M3;
 
 /// The temperatures over which the formula holds, °C.
 pub const TEMPERATURE_RANGE_C: std::ops::RangeInclusive<f64> = -20.0..=40.0;

@@ -97,7 +97,8 @@ fn deeds(step: &Step, part: &mut usize) -> Vec<Deed> {
         Step::Work(work) => {
             let mut deeds = Vec::new();
             // Ice that is measured is water that is measured.
-            deeds.extend(work.ice_g.map(|g| Deed::Water(g.to_f64())));
+            let ice_g = work.ice.as_ref().and_then(|ice| ice.mass_g);
+            deeds.extend(ice_g.map(|g| Deed::Water(g.to_f64())));
             if presses(work.technique) {
                 deeds.push(Deed::Press);
             }

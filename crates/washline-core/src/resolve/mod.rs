@@ -14,7 +14,6 @@ use std::ops::Range;
 
 use amounts::Much;
 
-use crate::balance::{Glass, Service, StandardDrink, Structure};
 use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Spread, Stock};
 use crate::liquid::{Family, Liquid, LiquidError};
 use crate::measure::{Amount, Measures};
@@ -25,6 +24,7 @@ use crate::spec::{
     Assumption, Cold, Drink, Fault, Measure, Place, Pour, Settings, Source, Step, Technique, WaterGiven,
     Wrong, amount_text,
 };
+use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
 
 /// How far a bottle may be from the strength on its label, % vol either way: the tolerance for spirits in
 /// Regulation (EU) 1169/2011 Annex XII, from memory.
@@ -73,7 +73,6 @@ pub struct Resolved {
 
 /// A step that is ready to be worked out.
 #[derive(Clone, Debug)]
-#[expect(clippy::large_enum_variant, reason = "most steps are pours")]
 pub enum ResolvedStep {
     /// Something poured or put in.
     Pour(ResolvedPour),
@@ -84,12 +83,7 @@ pub enum ResolvedStep {
     /// Poured with its ice and solids.
     Unstrained,
     /// Served on ice.
-    OverIce {
-        /// Crushed or pebble ice.
-        crushed: bool,
-        /// One large piece.
-        large: bool,
-    },
+    OverIce(Ice),
     /// Served without ice.
     Neat,
     /// Ice, rest or garnish: nothing that changes the liquid under the handbook's melt.
@@ -103,6 +97,8 @@ pub struct ResolvedWork {
     pub technique: Technique,
     /// For how long, s, where the line says so.
     pub seconds: Option<f64>,
+    /// On what ice.
+    pub ice_form: IceForm,
     /// With how much ice, g, where it is measured.
     pub ice_g: Option<f64>,
     /// Whether the line says that the ice comes from a freezer.
@@ -118,6 +114,7 @@ impl ResolvedWork {
         ResolvedWork {
             technique,
             seconds: None,
+            ice_form: IceForm::Unsaid,
             ice_g: None,
             freezer_ice: false,
             tin_c: None,
@@ -125,7 +122,8 @@ impl ResolvedWork {
     }
 
     fn of(work: &crate::spec::Work) -> ResolvedWork {
-        let (words, ice) = (key(&work.words), key(&work.ice_kind));
+        let words = key(&work.words);
+        let ice = work.ice.as_ref();
         let of_tin = ["tin", "shaker", "mixing glass"]
             .iter()
             .any(|w| words.contains(w));
@@ -137,8 +135,9 @@ impl ResolvedWork {
         ResolvedWork {
             technique: work.technique,
             seconds: work.seconds.map(Amount::to_f64),
-            ice_g: work.ice_g.map(Amount::to_f64),
-            freezer_ice: ice.contains("freezer") || words.contains("freezer ice"),
+            ice_form: ice.map_or(IceForm::Unsaid, |ice| ice.form),
+            ice_g: ice.and_then(|ice| ice.mass_g).map(Amount::to_f64),
+            freezer_ice: ice.is_some_and(|ice| ice.from_freezer) || words.contains("freezer ice"),
             tin_c,
         }
     }
@@ -308,13 +307,7 @@ impl<'a> Resolver<'a> {
                 Step::Work(work) => ResolvedStep::Work(ResolvedWork::of(work)),
                 Step::Strain { .. } => ResolvedStep::Strain,
                 Step::Unstrained => ResolvedStep::Unstrained,
-                Step::OverIce(words) => {
-                    let crushed = ["crushed", "pebble", "cracked"].iter().any(|w| words.contains(w));
-                    let large = ["large", "big", "block", "rock", "sphere", "one cube"]
-                        .iter()
-                        .any(|w| words.contains(w));
-                    ResolvedStep::OverIce { crushed, large }
-                }
+                Step::OverIce(ice) => ResolvedStep::OverIce(ice.clone()),
                 Step::Neat => ResolvedStep::Neat,
                 Step::Ice(_) | Step::Rest(_) | Step::Garnish(_) | Step::Prepare(_) => ResolvedStep::Other,
             });

@@ -34,6 +34,9 @@ pub use source::{NotUtf8, Source};
 pub(crate) use write::amount as amount_text;
 pub use write::{format, format_drink};
 
+pub use crate::tables::Technique;
+use crate::tables::{Ice, Structure};
+
 /// A book: a house or a list, its settings, its drinks and the ingredients it defines.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Book {
@@ -161,7 +164,7 @@ pub struct Drink {
     /// What it sells for.
     pub price: Option<Money>,
     /// The structure the writer names, where the build does not tell.
-    pub structure: Option<crate::balance::Structure>,
+    pub structure: Option<Structure>,
     /// The whole serve before ice, mL, which parts are shares of.
     pub serve_ml: Option<Amount>,
     /// Water gained as measured or decided, in place of a model.
@@ -241,7 +244,7 @@ pub enum Step {
     /// The work done on it.
     Work(Work),
     /// Ice put into the tin or glass: before, between or after pours.
-    Ice(String),
+    Ice(Ice),
     /// Strained off its ice into the glass.
     Strain {
         /// Through a fine sieve as well.
@@ -249,8 +252,8 @@ pub enum Step {
     },
     /// Into the glass with its ice and solids.
     Unstrained,
-    /// Served on ice, which goes on melting: what ice, in the writer's words.
-    OverIce(String),
+    /// Served on ice, which goes on melting.
+    OverIce(Ice),
     /// Served without ice.
     Neat,
     /// Left to stand, seconds.
@@ -268,29 +271,10 @@ pub struct Work {
     pub technique: Technique,
     /// For how long, seconds.
     pub seconds: Option<Amount>,
-    /// With how much ice, g, where the ice is measured.
-    pub ice_g: Option<Amount>,
-    /// What ice that is, in the writer's words; empty where they do not say.
-    pub ice_kind: String,
+    /// On what ice and how much of it, where the line says.
+    pub ice: Option<Ice>,
     /// Other words of the line, for the reader.
     pub words: String,
-}
-
-/// The ways of working a drink.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[expect(missing_docs, reason = "the trade's own words")]
-pub enum Technique {
-    Muddle,
-    DryShake,
-    Shake,
-    WhipShake,
-    Stir,
-    Build,
-    Roll,
-    Throw,
-    Swizzle,
-    Blend,
 }
 
 /// Something poured or put in.

@@ -503,13 +503,13 @@ impl BookReader<'_> {
             let done: Result<(), String> = match name.as_str() {
                 "glass" => glass(value, ounce).map(|g| drink.glass = Some(g)),
                 "price" => value.parse().map(|p| drink.price = Some(p)),
-                "structure" => match crate::balance::Structure::named(value) {
+                "structure" => match crate::tables::Structure::named(value) {
                     Some(structure) => {
                         drink.structure = Some(structure);
                         Ok(())
                     }
                     None => {
-                        let names: Vec<&str> = crate::balance::Structure::all().map(|s| s.name()).collect();
+                        let names: Vec<&str> = crate::tables::Structure::all().map(|s| s.name()).collect();
                         let near = nearest(value, names.iter().map(|n| (*n, *n)), 3);
                         let message =
                             format!("`{value}` is no structure; expected one of: {}", names.join(", "));

@@ -105,8 +105,8 @@ impl Settings {
                 written("acid convention", convention.word().to_owned())
             }
             "country" => {
-                let country = crate::balance::StandardDrink::of_country(value).ok_or_else(|| {
-                    let known: Vec<&str> = crate::balance::StandardDrink::all()
+                let country = crate::tables::StandardDrink::of_country(value).ok_or_else(|| {
+                    let known: Vec<&str> = crate::tables::StandardDrink::all()
                         .map(|s| s.country.as_str())
                         .collect();
                     format!(
@@ -157,7 +157,7 @@ impl Settings {
                     self.measures.insert(unit, amount);
                     return written(unit.facts().written.0, text);
                 }
-                if crate::balance::Glass::known(&folded).is_some() {
+                if crate::tables::Glass::known(&folded).is_some() {
                     let (amount, text) = volume(value, self.ounce)?;
                     if amount.is_zero() || amount > LARGEST_VESSEL {
                         return Err(format!(
@@ -219,7 +219,7 @@ impl Settings {
                 .filter(|u| u.size.is_some_and(|s| s.span.is_some()))
                 .map(|u| u.written.0.to_owned()),
         );
-        keys.extend(crate::balance::Glass::all().map(|g| g.name.clone()));
+        keys.extend(crate::tables::Glass::all().map(|g| g.name.clone()));
         keys.extend(
             crate::ingredient::library()
                 .meanings()

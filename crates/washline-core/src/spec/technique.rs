@@ -3,6 +3,7 @@
 use super::tokens::{Kind, Token};
 use super::{Step, Technique, Work, Wrong, amounts};
 use crate::measure::{Amount, Unit};
+use crate::tables::Ice;
 
 /// How a line begins, and what that is: the longest match wins. One table for reading; the first
 /// spelling of each is also how it is written.
@@ -91,25 +92,6 @@ enum Opening {
     Garnish,
 }
 
-impl Technique {
-    /// How a book writes it.
-    #[must_use]
-    pub fn written(self) -> &'static str {
-        match self {
-            Technique::Muddle => "muddle",
-            Technique::DryShake => "dry shake",
-            Technique::Shake => "shake",
-            Technique::WhipShake => "whip shake",
-            Technique::Stir => "stir",
-            Technique::Build => "build",
-            Technique::Roll => "roll",
-            Technique::Throw => "throw",
-            Technique::Swizzle => "swizzle",
-            Technique::Blend => "blend",
-        }
-    }
-}
-
 /// The words a line of work can open with, for suggestions.
 pub(super) fn openings() -> impl Iterator<Item = &'static str> {
     OPENINGS.iter().map(|(words, _)| *words)
@@ -144,10 +126,10 @@ pub(super) fn step(tokens: &[Token], text: &str, start: usize) -> Option<Result<
     };
     Some(match opening {
         Opening::Work(technique) => work(technique, spelling, rest, raw),
-        Opening::Ice => Ok(Step::Ice(raw(tokens))),
+        Opening::Ice => Ok(Step::Ice(Ice::said(&raw(tokens)))),
         Opening::Strain { fine } => no_numbers(rest, "strain").map(|()| Step::Strain { fine }),
         Opening::Unstrained => no_numbers(rest, "unstrained").map(|()| Step::Unstrained),
-        Opening::OverIce => no_numbers(rest, "ice").map(|()| Step::OverIce(raw(tokens))),
+        Opening::OverIce => no_numbers(rest, "ice").map(|()| Step::OverIce(Ice::said(&raw(tokens)))),
         Opening::Neat => no_numbers(rest, "neat").map(|()| Step::Neat),
         Opening::Rest => match time(rest) {
             Some(Ok((seconds, _))) => Ok(Step::Rest(seconds)),
@@ -221,8 +203,7 @@ fn work(
     let mut work = Work {
         technique,
         seconds: None,
-        ice_g: None,
-        ice_kind: String::new(),
+        ice: None,
         words: String::new(),
     };
     let mut words: Vec<String> = Vec::new();
@@ -252,11 +233,11 @@ fn work(
             match (unit, ice) {
                 (Some(unit @ (Unit::Gram | Unit::Kilogram)), Some(ice)) => {
                     let per = if unit == Unit::Kilogram { 1000 } else { 1 };
-                    work.ice_g = Some(phrase.extent.nominal * Amount::raw(per, 1));
-                    let kind = raw(&rest[phrase.next + 1..ice]);
-                    kind.trim_start_matches("of ")
-                        .trim()
-                        .clone_into(&mut work.ice_kind);
+                    let words = raw(&rest[phrase.next + 1..=ice]);
+                    work.ice = Some(Ice {
+                        mass_g: Some(phrase.extent.nominal * Amount::raw(per, 1)),
+                        ..Ice::said(words.trim_start_matches("of "))
+                    });
                     i = ice + 1;
                 }
                 _ => {
@@ -285,7 +266,7 @@ fn work(
     while words
         .first()
         .is_some_and(|w| matches!(w.as_str(), "for" | "of" | "," | "and"))
-        || words.first().is_some_and(|w| w == "with" && work.ice_g.is_some())
+        || words.first().is_some_and(|w| w == "with" && work.ice.is_some())
     {
         words.remove(0);
     }

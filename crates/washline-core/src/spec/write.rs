@@ -60,7 +60,7 @@ impl Display for Step {
         match self {
             Step::Pour(pour) => pour.fmt(f),
             Step::Work(work) => work.fmt(f),
-            Step::Ice(words) | Step::OverIce(words) => f.write_str(words),
+            Step::Ice(ice) | Step::OverIce(ice) => f.write_str(&ice.words),
             Step::Strain { fine: true } => f.write_str("fine strain"),
             Step::Strain { fine: false } => f.write_str("strain"),
             Step::Unstrained => f.write_str("unstrained"),
@@ -97,13 +97,11 @@ impl Display for Work {
         if let Some(seconds) = self.seconds {
             write!(f, " {}", time(seconds))?;
         }
-        if let Some(grams) = self.ice_g {
-            let kind = if self.ice_kind.is_empty() {
-                String::new()
-            } else {
-                format!("{} ", self.ice_kind)
-            };
-            write!(f, " with {grams} g {kind}ice")?;
+        if let Some(ice) = &self.ice {
+            match ice.mass_g {
+                Some(grams) => write!(f, " with {grams} g {}", ice.words)?,
+                None => write!(f, " with {}", ice.words)?,
+            }
         }
         if !self.words.is_empty() {
             write!(f, " {}", self.words)?;

@@ -54,8 +54,7 @@ impl House {
                 .map_err(&fail)?;
         }
         transaction.commit().map_err(fail)?;
-        self.fresh = None;
-        Ok(self.refresh()?.broken)
+        Ok(self.refresh_everything()?.broken)
     }
 
     /// Work everything out anew, and say what was stored otherwise. The house is up to date then.

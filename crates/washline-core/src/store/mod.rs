@@ -1,8 +1,9 @@
 //! The house database: one SQLite file of specs, ingredients, ranges and results.
 //!
-//! The store keeps and finds; it works nothing out itself. A write is one transaction: a book goes
-//! in whole or not at all. Results carry a fingerprint of everything they depend on and are brought
-//! up to date by [`House::refresh`], which every reading function calls first: nothing stale is shown.
+//! The store keeps and finds; what a drink comes to it asks of [`crate::computed`]. A write is one transaction: a book
+//! goes in whole or not at all, and what it changes is worked out before it is let go. Drinks are given as computed
+//! from what stands in the file at that moment, so nothing stale is ever shown; the results kept for other readers are
+//! brought up to date by [`House::refresh`].
 
 mod again;
 mod amend;
@@ -11,6 +12,7 @@ mod before;
 mod books;
 mod copying;
 mod examine;
+mod fresh;
 mod guard;
 mod ingredients;
 pub mod merge;
@@ -28,6 +30,8 @@ mod versions;
 mod weighings;
 mod worked;
 
+use std::cell::RefCell;
+use std::ops::Deref;
 use std::path::{Path, PathBuf};
 
 use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
@@ -36,11 +40,9 @@ pub use amend::Amended;
 pub use books::{Added, Listed};
 pub use examine::{Examined, Repaired, examine, repair};
 pub use open::{Access, schema_version};
-pub use preparations::Prepared;
-pub use results::{DrinkReport, FoundIn, PourReport, Refreshed};
+pub use results::Refreshed;
 pub use tastings::{NotTasted, Tasting, Trial};
 pub use weighings::{KeptFit, Scale, Weighing};
-pub use worked::{Context, Worked};
 
 /// A house: its database, open.
 #[derive(Debug)]
@@ -48,16 +50,8 @@ pub struct House {
     db: Connection,
     path: PathBuf,
     writable: bool,
-    /// When the results were last found to be up to date, and what could not be worked out then.
-    fresh: Option<Fresh>,
-}
-
-/// The state of the file in which every result was up to date.
-#[derive(Debug)]
-struct Fresh {
-    /// SQLite's `data_version`: another one once another connection has written.
-    data_version: i64,
-    broken: Vec<crate::spec::Fault>,
+    /// What was worked out anew along with what was kept, and not asked for yet.
+    told: RefCell<Vec<(String, String)>>,
 }
 
 /// Why a house cannot be opened, read or written. The file is as it was before.
@@ -181,11 +175,43 @@ impl House {
     }
 
     /// Begin to write what the caller asked to be kept.
-    fn begin_keeping(&mut self) -> Result<Transaction<'_>, StoreError> {
+    fn begin_keeping(&mut self) -> Result<Keeping<'_>, StoreError> {
         if !self.writable {
             return Err(StoreError::ReadOnly(self.path.clone()));
         }
-        self.fresh = None;
-        self.begin()
+        let house: &House = self;
+        // On the connection that is open already, so that what is kept is worked out before it is let go.
+        let transaction = Transaction::new_unchecked(&house.db, TransactionBehavior::Immediate)
+            .map_err(|e| StoreError::at(&house.path, e))?;
+        Ok(Keeping { house, transaction })
+    }
+}
+
+/// Something that is being kept: written down, and in the same transaction everything that hangs on it worked out.
+struct Keeping<'a> {
+    house: &'a House,
+    transaction: Transaction<'a>,
+}
+
+impl<'a> Deref for Keeping<'a> {
+    type Target = Transaction<'a>;
+
+    fn deref(&self) -> &Transaction<'a> {
+        &self.transaction
+    }
+}
+
+impl Keeping<'_> {
+    /// Bring up to date what it made stale, and let it stand.
+    fn commit(self) -> Result<(), StoreError> {
+        let recomputed = match self.house.stale()? {
+            Some(stale) => self.house.bring_up_to_date(stale)?,
+            None => Vec::new(),
+        };
+        self.transaction
+            .commit()
+            .map_err(|e| StoreError::at(&self.house.path, e))?;
+        self.house.told.borrow_mut().extend(recomputed);
+        Ok(())
     }
 }

@@ -1,5 +1,6 @@
 //! Opening a house: a file that is ours, of a version we know, or a clear refusal.
 
+use std::cell::RefCell;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
@@ -39,6 +40,10 @@ pub(super) const MIGRATIONS: &[(&str, &str)] = &[
     (
         "006_tastings.sql",
         include_str!("../../../../migrations/006_tastings.sql"),
+    ),
+    (
+        "007_stale.sql",
+        include_str!("../../../../migrations/007_stale.sql"),
     ),
 ];
 
@@ -159,7 +164,7 @@ impl House {
             db,
             path,
             writable,
-            fresh: None,
+            told: RefCell::default(),
         };
         house.seed_library()?;
         Ok(house)

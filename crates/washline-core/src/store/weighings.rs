@@ -4,10 +4,11 @@ use rusqlite::{OptionalExtension, params};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::{House, StoreError, Worked};
+use super::{House, StoreError};
 use crate::build::worked_on;
+use crate::computed::ComputedDrink;
+use crate::melt::Weighed;
 use crate::melt::house::{self, HouseFit, Refusal};
-use crate::melt::{OwnMelt, Weighed};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::Technique;
 
@@ -115,7 +116,7 @@ impl House {
             )
             .map_err(&fail)?;
         let id = transaction.last_insert_rowid();
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Some(id))
     }
 
@@ -129,7 +130,7 @@ impl House {
         let gone = transaction
             .execute("DELETE FROM weighing WHERE id = ?1", [id])
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(gone > 0)
     }
 
@@ -180,11 +181,7 @@ impl House {
     }
 
     /// What the house has weighed that bears on one spec.
-    pub(super) fn own_melt(
-        &self,
-        spec_version: i64,
-        techniques: &[Technique],
-    ) -> Result<OwnMelt, StoreError> {
+    pub(super) fn weighed(&self, spec_version: i64) -> Result<Option<Weighed>, StoreError> {
         let fail = self.fail();
         let mut select = self
             .db
@@ -209,15 +206,16 @@ impl House {
                 temperatures.extend(celsius);
             }
         }
-        let fits = techniques
-            .iter()
-            .filter_map(|technique| self.fit_in_force(*technique).transpose())
-            .map(|kept| kept.map(|kept| kept.fit))
-            .collect::<Result<Vec<_>, _>>()?;
-        Ok(OwnMelt {
-            weighed: Weighed::of(&masses, &temperatures),
-            fits,
-        })
+        Ok(Weighed::of(&masses, &temperatures))
+    }
+
+    /// The house's own melt, of every technique it is in force for.
+    pub(super) fn fits_in_force(&self) -> Result<Vec<HouseFit>, StoreError> {
+        let mut fits = Vec::new();
+        for technique in FITTED {
+            fits.extend(self.fit_in_force(technique)?.map(|kept| kept.fit));
+        }
+        Ok(fits)
     }
 
     /// The house's own melt of a technique, where one is in force.
@@ -256,7 +254,7 @@ impl House {
     pub fn fit_melt(&self, technique: Technique) -> Result<Result<HouseFit, Refusal>, StoreError> {
         let all = self.weighings()?;
         let mut fitted = Vec::new();
-        for worked in self.worked()? {
+        for worked in self.drinks()? {
             let Some((own, conditions, seconds)) = worked_on(&worked.resolved, &worked.built) else {
                 continue;
             };
@@ -308,7 +306,7 @@ impl House {
                 params![word, version, json, at],
             )
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(version)
     }
 
@@ -328,16 +326,19 @@ impl House {
                 params![word(technique), kept.version, at],
             )
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Some(kept.version))
     }
 }
 
-fn is_of(weighing: &Weighing, worked: &Worked) -> bool {
+fn is_of(weighing: &Weighing, worked: &ComputedDrink) -> bool {
     weighing.drink == worked.name()
         && weighing.book == worked.found_in.book
         && weighing.version == worked.found_in.version
 }
+
+/// The techniques that a house can fit.
+const FITTED: [Technique; 2] = [Technique::Shake, Technique::Stir];
 
 /// The word of a technique that a house can fit.
 fn word(technique: Technique) -> Option<&'static str> {

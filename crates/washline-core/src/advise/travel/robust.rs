@@ -1,7 +1,7 @@
 //! Which drinks keep their verdict over the usual spread of limes, syrups, strengths and melt, and which are fragile.
 
-use crate::balance::Structure;
 use crate::balance::{Hold, SURE, holds};
+use crate::tables::Structure;
 
 use super::super::Subject;
 

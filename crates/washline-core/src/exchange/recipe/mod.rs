@@ -134,7 +134,7 @@ impl Reader<'_, '_> {
         let mut head: Vec<Placed> = Vec::new();
         let mut glass = None;
         for tool in text_of("tool").iter().map(|t| one_line(t)) {
-            let known = crate::balance::Glass::known(tool.split(',').next().unwrap_or_default()).is_some();
+            let known = crate::tables::Glass::known(tool.split(',').next().unwrap_or_default()).is_some();
             if known && glass.is_none() {
                 head.push(self.placed(format!("glass: {tool}"), &at));
                 glass = Some(tool);

@@ -163,12 +163,7 @@ impl Vessel {
 /// a guess.
 pub const VESSEL_HALF_WIDTH: f64 = 0.7;
 
-/// Room temperature, °C, where none is given: common practice, no source.
-pub const ROOM_C: f64 = 20.0;
-/// A bottle from the fridge, °C: common practice, no source.
-pub const FRIDGE_C: f64 = 4.0;
-/// A bottle, or ice, from the freezer, °C: common practice, no source.
-pub const FREEZER_C: f64 = -18.0;
+pub use crate::tables::{FREEZER_C, FRIDGE_C, ROOM_C};
 
 /// Everything but the liquid, the method and the time.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,8 +2,8 @@
 
 use super::Serving;
 use crate::build::ICE_PACKING;
-use crate::spec::{Step, Technique};
-use crate::store::Worked;
+use crate::computed::ComputedDrink;
+use crate::spec::Step;
 
 /// Ice that works one drink in a bar's tin or mixing glass, g: 150 to 200, from memory.
 const WORKING_G: f64 = 175.0;
@@ -21,15 +21,19 @@ pub const BOUGHT_KG_A_DRINK: (f64, f64) = (0.25, 0.5);
 
 /// Ice one serve takes when it is served so, g: for the work on it, and in its glass.
 #[must_use]
-pub fn ice_g(worked: &Worked, serving: Serving) -> f64 {
+pub fn ice_g(worked: &ComputedDrink, serving: Serving) -> f64 {
     let mut grams = 0.0;
     let mut in_glass = worked.built.on_ice;
     for line in worked.drink.lines() {
         match &line.step {
-            Step::Work(work) if !matches!(work.technique, Technique::Muddle | Technique::DryShake) => {
-                let in_the_glass = matches!(work.technique, Technique::Build | Technique::Swizzle);
+            Step::Work(work) if work.technique.on_ice() => {
+                let in_the_glass = work.technique.in_glass();
                 if serving == Serving::ToOrder && !in_the_glass {
-                    grams += work.ice_g.map_or(WORKING_G, |g| g.to_f64());
+                    grams += work
+                        .ice
+                        .as_ref()
+                        .and_then(|ice| ice.mass_g)
+                        .map_or(WORKING_G, |g| g.to_f64());
                 }
                 in_glass |= in_the_glass;
             }
@@ -44,17 +48,20 @@ pub fn ice_g(worked: &Worked, serving: Serving) -> f64 {
 }
 
 /// Ice in the glass of one serve, g.
-fn glass_g(worked: &Worked) -> f64 {
-    let words = worked.drink.lines().find_map(|l| match &l.step {
-        Step::OverIce(words) => Some(words.as_str()),
+fn glass_g(worked: &ComputedDrink) -> f64 {
+    let form = worked.drink.lines().find_map(|l| match &l.step {
+        Step::OverIce(ice) => Some(ice.form),
         _ => None,
     });
-    let words = words.unwrap_or_default();
-    if crate::service::garnish::is_single_ice(words) {
+    let form = form.unwrap_or_default();
+    if form.is_large() {
         return LARGE_CUBE_G;
     }
-    let crushed = ["crushed", "pebble", "cracked"].iter().any(|w| words.contains(w));
-    let packing = if crushed { CRUSHED_PACKING } else { ICE_PACKING };
+    let packing = if form.is_fine() {
+        CRUSHED_PACKING
+    } else {
+        ICE_PACKING
+    };
     let brimful = worked.resolved.glass.as_ref().map_or(GLASS_ML, |g| g.capacity_ml);
     brimful * packing * ICE_G_PER_ML
 }

@@ -5,33 +5,35 @@ use rust_decimal::Decimal;
 
 use super::share::{Need, decimal};
 use super::{Draft, Part, Way, counted};
+use crate::computed::ComputedDrink;
 use crate::ingredient::Countable;
 use crate::measure::Amount;
-use crate::service::garnish::{self, bare, is_single_ice};
-use crate::spec::{Step, Technique};
-use crate::store::Worked;
+use crate::service::garnish::{self, bare};
+use crate::spec::Step;
 
 /// The ice that a step takes, if it takes any of its own.
-pub(super) fn ice<'a>(worked: &Worked, position: usize, step: &Step) -> Option<Draft<'a>> {
+pub(super) fn ice<'a>(worked: &ComputedDrink, position: usize, step: &Step) -> Option<Draft<'a>> {
     let steps: Vec<&Step> = worked.drink.lines().map(|l| &l.step).collect();
     let served_on_ice = steps.iter().any(|s| matches!(s, Step::OverIce(_)));
     let put_in = steps.iter().any(|s| matches!(s, Step::Ice(_)));
-    let worked_on_ice = |s: &Step| matches!(s, Step::Work(w) if on_ice(w.technique));
+    let worked_on_ice = |s: &Step| matches!(s, Step::Work(w) if w.technique.on_ice());
     let (words, grams, kind) = match step {
-        Step::Work(work) if on_ice(work.technique) => {
+        Step::Work(work) if work.technique.on_ice() => {
             // A drink built in its glass is built on the ice that it is served on.
-            if matches!(work.technique, Technique::Build | Technique::Swizzle) && (served_on_ice || put_in) {
+            if work.technique.in_glass() && (served_on_ice || put_in) {
                 return None;
             }
             (
                 work.technique.written().to_owned(),
-                work.ice_g,
-                work.ice_kind.clone(),
+                work.ice.as_ref().and_then(|ice| ice.mass_g),
+                work.ice
+                    .as_ref()
+                    .map_or_else(String::new, |ice| without_ice(&ice.words)),
             )
         }
         // Ice put into the tin is what is then shaken or stirred with.
         Step::Ice(_) if steps.iter().any(|s| worked_on_ice(s) && !is_in_glass(s)) => return None,
-        Step::Ice(words) | Step::OverIce(words) => (words.clone(), None, bare(words).to_owned()),
+        Step::Ice(ice) | Step::OverIce(ice) => (ice.words.clone(), ice.mass_g, bare(&ice.words).to_owned()),
         _ => return None,
     };
     let stated = grams.and_then(Amount::to_decimal).map(|g| Need {
@@ -39,7 +41,7 @@ pub(super) fn ice<'a>(worked: &Worked, position: usize, step: &Step) -> Option<D
         ..Need::default()
     });
     // One large piece has a price of its own where ice is bought by the piece.
-    let single = matches!(step, Step::OverIce(words) if is_single_ice(words));
+    let single = matches!(step, Step::OverIce(ice) if ice.form.is_large());
     let way = |name: String| Way {
         need: stated.clone().or_else(|| (single && name != "ice").then(one)),
         name,
@@ -70,23 +72,29 @@ fn one() -> Need {
     }
 }
 
-fn on_ice(technique: Technique) -> bool {
-    !matches!(technique, Technique::Muddle | Technique::DryShake)
+/// What is said of ice besides that it is ice.
+fn without_ice(words: &str) -> String {
+    words
+        .trim()
+        .strip_suffix("ice")
+        .unwrap_or(words)
+        .trim()
+        .to_owned()
 }
 
 fn is_in_glass(step: &Step) -> bool {
-    matches!(step, Step::Work(w) if matches!(w.technique, Technique::Build | Technique::Swizzle))
+    matches!(step, Step::Work(w) if w.technique.in_glass())
 }
 
 /// Every garnish, priced by its words, or as so much of an ingredient where its words read as that
 /// (`lime wheel`, `2 cherries`).
-pub(super) fn garnishes(worked: &Worked) -> Vec<Draft<'_>> {
+pub(super) fn garnishes(worked: &ComputedDrink) -> Vec<Draft<'_>> {
     garnish::items(worked)
         .map(|words| garnish_of(worked, words))
         .collect()
 }
 
-fn garnish_of<'a>(worked: &'a Worked, words: &str) -> Draft<'a> {
+fn garnish_of<'a>(worked: &'a ComputedDrink, words: &str) -> Draft<'a> {
     let thing = words.split_once(',');
     // `nutmeg, grated` is a little of a nutmeg and not a nutmeg.
     let way = |name: &str| Way {
@@ -111,7 +119,7 @@ fn garnish_of<'a>(worked: &'a Worked, words: &str) -> Draft<'a> {
 }
 
 /// A garnish as so much of an ingredient, where its words read as that.
-fn read<'a>(worked: &'a Worked, words: &str) -> Option<Way<'a>> {
+fn read<'a>(worked: &'a ComputedDrink, words: &str) -> Option<Way<'a>> {
     let (ingredient, written, pour) = garnish::read(worked, words)?;
     Some(Way {
         name: ingredient.name.clone(),

@@ -69,7 +69,7 @@ impl Reader<'_> {
         })?;
         let name = self.raw(&piece[from..]);
         let name = name.trim_end_matches('.');
-        crate::balance::Glass::known(name)?;
+        crate::tables::Glass::known(name)?;
         Some((name.to_owned(), span(&piece[from..])))
     }
 

@@ -1,4 +1,4 @@
-//! Characters that cannot be seen, or that turn the writing round, made visible: a name in a book, a path or an argument
+//! Text from outside, made safe to show. Characters that cannot be seen, or that turn the writing round, made visible: a name in a book, a path or an argument
 //! must not be able to say one thing and show another.
 //!
 //! Which they are: control characters; the characters that Unicode calls default-ignorable (DerivedCoreProperties,
@@ -31,8 +31,8 @@ pub fn shown(c: char, text: &mut String) {
     }
 }
 
-/// Every hidden character made visible, but for line ends and for what joins letters of scripts that need it.
-pub fn visible(text: &str) -> String {
+/// Text from a file or a database made safe to show: every hidden character made visible, but for line ends and for what joins letters of scripts that need it.
+pub fn plain(text: &str) -> String {
     let mut all = String::with_capacity(text.len());
     let mut before = '\0';
     let mut rest = text.chars().peekable();
@@ -61,7 +61,7 @@ pub fn visible_styled(text: &str) -> String {
     let mut all = String::with_capacity(text.len());
     let mut rest = text;
     while let Some(at) = rest.find("\u{1b}[") {
-        all.push_str(&visible(&rest[..at]));
+        all.push_str(&plain(&rest[..at]));
         let after = &rest[at + 2..];
         let length = after
             .bytes()
@@ -76,7 +76,7 @@ pub fn visible_styled(text: &str) -> String {
             rest = after;
         }
     }
-    all + &visible(rest)
+    all + &plain(rest)
 }
 
 /// JSON whose strings have their hidden characters written as escapes: the same values, and nothing hidden.
@@ -117,7 +117,7 @@ pub fn formatter(
 ) -> Result<(), minijinja::Error> {
     match value.as_str().filter(|_| !value.is_safe()) {
         Some(text) if text.chars().any(|c| c != '\n' && is_hidden(c)) => {
-            escape_formatter(out, state, &Value::from(visible(text)))
+            escape_formatter(out, state, &Value::from(plain(text)))
         }
         _ => escape_formatter(out, state, value),
     }
@@ -129,12 +129,12 @@ mod tests {
 
     #[test]
     fn what_is_hidden_is_shown() {
-        assert_eq!(visible("a\u{1b}[31mb\u{7}\r"), "a␛[31mb␇␍");
+        assert_eq!(plain("a\u{1b}[31mb\u{7}\r"), "a␛[31mb␇␍");
         assert_eq!(
-            visible("a\u{202e}b\u{200b}c\u{feff}"),
+            plain("a\u{202e}b\u{200b}c\u{feff}"),
             "a[U+202E]b[U+200B]c[U+FEFF]"
         );
-        assert_eq!(visible("gin\u{200d}a \u{2028}"), "gin[U+200D]a [U+2028]");
+        assert_eq!(plain("gin\u{200d}a \u{2028}"), "gin[U+200D]a [U+2028]");
         // Letters that are joined or kept apart, and a sign put together of several.
         for whole in [
             "می\u{200c}خواهم",
@@ -143,7 +143,7 @@ mod tests {
             "❤\u{fe0f}",
             "ä ß 中",
         ] {
-            assert_eq!(visible(whole), whole);
+            assert_eq!(plain(whole), whole);
         }
     }
 
