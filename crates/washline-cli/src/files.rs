@@ -13,7 +13,7 @@ use crate::house;
 pub struct Kept(Vec<PathBuf>);
 
 impl Kept {
-    /// `named` is the house that is named, if one is; `opened` is the house that is read, where one is; `files` are the files that are.
+    /// `opened` is the house that is read, where one is; `files` are the files that are.
     pub fn new(named: Option<&Path>, opened: Option<&House>, files: &[PathBuf]) -> Result<Kept, CliError> {
         let mut all = files.to_vec();
         if let Ok(path) = house::path(named) {

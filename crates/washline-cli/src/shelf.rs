@@ -48,7 +48,7 @@ impl Found {
 }
 
 impl Shelf {
-    /// The house, where it is one.
+    /// The house, where that is what is read.
     pub fn house(&self) -> Option<&House> {
         match self {
             Shelf::House(house) => Some(house),

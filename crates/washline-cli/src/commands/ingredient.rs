@@ -182,8 +182,8 @@ fn find<'a>(stock: &'a Stock, name: &str) -> Result<&'a Known, CliError> {
             "`{name}` could be {}: {why}",
             candidates.join(" or ")
         ))),
-        Found::Unknown(near) => Err(CliError::input(format!("no ingredient `{name}`"))
-            .near(&near)
+        Found::Unknown => Err(CliError::input(format!("no ingredient `{name}`"))
+            .near(&stock.nearest(name))
             .hint(format!(
                 "washline ingredient add \"{name}\" --strength … --sugar … --source label defines it"
             ))),

@@ -305,8 +305,8 @@ fn named(stock: &Stock, name: &str) -> Result<String, CliError> {
             "`{name}` could be {}: {why}",
             candidates.join(" or ")
         ))),
-        Found::Unknown(near) => Err(CliError::input(format!("no ingredient `{name}`"))
-            .near(&near)
+        Found::Unknown => Err(CliError::input(format!("no ingredient `{name}`"))
+            .near(&stock.nearest(name))
             .hint("for a garnish by the words of the spec, or a sort of ice, say --garnish")),
     }
 }

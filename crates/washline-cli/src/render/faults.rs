@@ -4,7 +4,7 @@ use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use washline_core::spec::{Fault, FaultKind, Source};
 
 use super::plain;
-use crate::plain::in_place;
+use crate::visible::in_place;
 
 /// Every fault, each with its place; the sources are those they came from, where they are at hand.
 pub fn faults(faults: &[Fault], sources: &[Source]) -> String {

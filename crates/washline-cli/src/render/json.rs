@@ -13,8 +13,8 @@ use washline_core::spec::{Fault, Settings};
 use washline_core::store::{Added, Refreshed};
 
 use super::preparation;
+use crate::visible::escaped;
 use crate::error::CliError;
-use crate::plain::escaped;
 
 /// The version of every shape here.
 pub(super) const SCHEMA: u32 = 1;
@@ -81,6 +81,7 @@ fn drink(report: &ComputedDrink) -> Value {
         "before": figures(&evaluation.before),
         "figures": figures(&evaluation.figures),
         "verdicts": verdicts,
+        "serves": report.resolved.serves.map(rounded),
         "glass": evaluation.glass.as_ref().map(|g| json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) })),
         "budget": evaluation.budget.iter().map(|b| json!({ "measure": b.measure.word(), "input": b.input, "share": rounded(b.share), "settled_by": b.settled_by })).collect::<Vec<_>>(),
         "findings": evaluation.findings.iter().map(finding).collect::<Vec<_>>(),

@@ -211,7 +211,7 @@ impl Subject<'_> {
         for name in &ask.locked {
             let meant = match self.stock.find(name) {
                 Found::Sure(ingredient) | Found::Taken(ingredient, _) => key(&ingredient.name),
-                Found::Ask(..) | Found::Unknown(_) => key(name),
+                Found::Ask(..) | Found::Unknown => key(name),
             };
             let before = places.len();
             for (at, pour) in self.pours() {

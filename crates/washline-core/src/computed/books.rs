@@ -90,7 +90,11 @@ fn name_prices(book: &mut Book, stock: &Stock, source: &Source) -> Vec<Fault> {
                 let message = format!("a second price of {}; expected one a book", ingredient.name);
                 (message, Vec::new())
             }
-            Found::Ask(near, _) | Found::Unknown(near) => {
+            found @ (Found::Ask(..) | Found::Unknown) => {
+                let near = match found {
+                    Found::Ask(near, _) => near,
+                    _ => stock.nearest(&price.name),
+                };
                 let message = format!(
                     "a price of `{}`, which is no ingredient; expected a known name, or its figures",
                     price.name

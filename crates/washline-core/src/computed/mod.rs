@@ -16,7 +16,7 @@ use crate::melt::OwnMelt;
 use crate::names::key;
 use crate::prepare::{Made, Preparations, Written, make};
 use crate::resolve::{Resolved, ResolvedStep, resolve};
-use crate::spec::{Drink, Fault, Place, Settings, Source, read_under};
+use crate::spec::{Drink, Fault, OwnNames, Place, Settings, Source, read_under};
 use crate::tables::Technique;
 
 /// What the drinks of one book are poured from, and under which settings.
@@ -234,7 +234,10 @@ impl ComputedDrink {
 
 /// What the drinks of a book are poured from: the preparations in `texts` made from the ingredients of `stock` (each
 /// text by itself, with the line of its heading in the book), and put there too.
-pub(crate) fn context(mut stock: Stock, settings: Settings, texts: Vec<(Source, usize)>) -> Context {
+pub(crate) fn context(mut stock: Stock, mut settings: Settings, texts: Vec<(Source, usize)>) -> Context {
+    // What the house and the book call their own is known by its name wherever it is poured.
+    let headings = texts.iter().filter_map(|(source, _)| source.text.strip_prefix("## ")?.lines().next());
+    settings.own_names = OwnNames::of(&stock).and(headings.map(str::trim));
     let mut unread = Vec::new();
     let mut read: Vec<(Source, Drink, usize)> = Vec::new();
     for (source, line) in texts {
@@ -255,6 +258,7 @@ pub(crate) fn context(mut stock: Stock, settings: Settings, texts: Vec<(Source, 
         .collect();
     let mut preparations = make(&written, &mut stock, &settings);
     preparations.faults.extend(unread);
+    settings.own_names = OwnNames::of(&stock);
     Context {
         stock: Arc::new(stock),
         settings: Arc::new(settings),

@@ -3,7 +3,12 @@
 
 mod allergen;
 mod define;
+mod hazard;
+mod kind_of;
+mod kind_table;
 mod library;
+mod named_allergen;
+mod phrases;
 mod price;
 mod prices;
 mod spread;
@@ -13,7 +18,10 @@ mod value;
 pub use allergen::{AllergenList, Declaration};
 pub use define::Defined;
 pub(crate) use define::us_of;
+pub use hazard::{Hazard, Severity, hazards, never};
+pub use kind_of::{KindAnswer, as_kind};
 pub use library::{LibraryError, library};
+pub use named_allergen::{NamedAllergen, allergens_named, declared_by_name};
 pub use price::{Bought, Lost, Offer, Package, Portion, Price, SoldBy, Tax, Yielding, percentage};
 pub use prices::Prices;
 pub(crate) use spread::NORMAL_95;

@@ -43,7 +43,7 @@ pub(super) fn order(written: &[Written<'_>], stock: &Stock) -> Order {
                     for name in [&named.full, &named.name] {
                         let found = match with_names.find(name) {
                             Found::Sure(found) | Found::Taken(found, _) => found,
-                            Found::Ask(..) | Found::Unknown(_) => continue,
+                            Found::Ask(..) | Found::Unknown => continue,
                         };
                         let Some(&other) = places.get(&key(&found.name)) else {
                             continue;

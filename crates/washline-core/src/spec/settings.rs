@@ -43,6 +43,9 @@ pub struct Settings {
     /// The bar's ice, tins and room.
     #[serde(default, skip_serializing_if = "Cold::is_empty")]
     pub cold: Cold,
+    /// What the house and the book call their own, beside the library: a text is read in the light of it.
+    #[serde(skip)]
+    pub own_names: super::OwnNames,
 }
 
 impl Settings {
@@ -61,6 +64,11 @@ impl Settings {
             country: self.country.clone().or_else(|| others.country.clone()),
             serve_ml: self.serve_ml.or(others.serve_ml),
             cold: self.cold.over(&others.cold),
+            own_names: if self.own_names == super::OwnNames::default() {
+                others.own_names.clone()
+            } else {
+                self.own_names.clone()
+            },
             measures: join(&self.measures, &others.measures),
             glasses: join(&self.glasses, &others.glasses),
             meanings: join(&self.meanings, &others.meanings),

@@ -67,6 +67,14 @@ impl Glass {
         GLASSES.iter()
     }
 
+    /// The sort of that name, words before it left out where nobody knows them: `frozen martini glass`.
+    #[must_use]
+    pub fn called(name: &str) -> Option<&'static Glass> {
+        let folded = key(name);
+        let words: Vec<&str> = folded.split(' ').collect();
+        (0..words.len()).find_map(|from| Glass::known(&words[from..].join(" ")))
+    }
+
     /// The sort of that name, by its own name or another.
     #[must_use]
     pub fn known(name: &str) -> Option<&'static Glass> {
