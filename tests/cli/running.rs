@@ -1117,3 +1117,26 @@ fn many_programs_may_start_one_house() {
         assert!(done(folder.path(), &["list", &house]).contains("1 drink"));
     }
 }
+
+/// A file without an end, and one that is too large, are refused and not read to the end of memory.
+#[test]
+#[cfg(unix)]
+fn a_file_has_a_largest_size() {
+    let folder = tempfile::tempdir().unwrap();
+    put(folder.path(), "large.md", "- 60 ml dry gin\n".repeat(700_000));
+    for file in ["/dev/zero", "large.md"] {
+        for command in [
+            &["check", file][..],
+            &["add", file, "--house", "h.db"],
+            &["import", file],
+        ] {
+            let ran = run(folder.path(), command);
+            assert!(
+                ran.status == 2 && ran.err.contains("larger than 10000000 bytes"),
+                "{command:?}: {}",
+                ran.err
+            );
+        }
+    }
+    assert!(!folder.path().join("h.db").exists());
+}

@@ -11,6 +11,7 @@ mod exchange;
 #[path = "../floors.rs"]
 mod floors;
 mod freshness;
+mod fuzz;
 mod heat_laws;
 mod house;
 mod label;

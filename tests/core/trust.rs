@@ -108,18 +108,39 @@ fn rounded(text: &str) -> String {
 /// Everything that a house shows of its drinks; `None` where it does not open or cannot be read. The name that a book's
 /// file had is taken as it stands: nothing says what else it could be.
 fn shown(path: &Path) -> Option<String> {
-    let house = House::open(path, Access::Read).ok()?.0;
-    let drinks = house.drinks().ok()?;
-    let reports: Vec<_> = drinks
+    let mut house = House::open(path, Access::Read).ok()?.0;
+    house.refresh().ok()?;
+    let drinks: Vec<String> = house
+        .drinks()
+        .ok()?
         .iter()
-        .map(|d| (d.name(), &d.found_in.book, d.found_in.version, &d.evaluation))
+        .map(|d| format!("{} {:?}", d.name(), d.evaluation))
         .collect();
-    let preparations = house.preparations().ok()?;
-    let made: Vec<String> = preparations.iter().map(|p| p.name().to_owned()).collect();
-    Some(rounded(&format!(
-        "{:?}\n{reports:?}\n{made:?}",
-        house.list().ok()?
-    )))
+    let made: Vec<String> = house
+        .preparations()
+        .ok()?
+        .iter()
+        .map(|p| p.name().to_owned())
+        .collect();
+    let list = house.list().ok()?;
+    drop(house);
+    // What other readers are shown.
+    let db = Connection::open(path).ok()?;
+    let mut select = db
+        .prepare_cached("SELECT b.*, f.message FROM drink_balance b LEFT JOIN flagged f USING (drink, book)")
+        .ok()?;
+    let width = select.column_count();
+    let stored: Vec<String> = select
+        .query_map([], |row| {
+            (0..width)
+                .map(|i| row.get::<_, rusqlite::types::Value>(i))
+                .collect::<rusqlite::Result<Vec<_>>>()
+        })
+        .ok()?
+        .map(|row| row.map(|row| format!("{row:?}")))
+        .collect::<rusqlite::Result<_>>()
+        .ok()?;
+    Some(rounded(&format!("{list:?}\n{drinks:#?}\n{made:?}\n{stored:#?}")))
 }
 
 #[test]

@@ -40,7 +40,45 @@ pub fn to_write(named: Option<&Path>, notes: &mut String) -> Result<House, CliEr
             plain(&house.path().display().to_string())
         ));
     }
+    if let Some(sort) = network_drive(house.path()) {
+        notes.push_str(&format!(
+            "{} lies on a network drive ({sort}): written from two machines it can be destroyed; keep the house on one machine, and backups there\n",
+            plain(&house.path().display().to_string())
+        ));
+    }
     Ok(house)
+}
+
+/// The sort of network drive that a file lies on, where the system tells: Linux does.
+fn network_drive(path: &Path) -> Option<String> {
+    let mounted = std::fs::read_to_string("/proc/self/mounts").ok()?;
+    network_drive_of(&mounted, &std::path::absolute(path).ok()?)
+}
+
+/// The same by a table of what is mounted where.
+fn network_drive_of(mounted: &str, path: &Path) -> Option<String> {
+    /// File systems that lie on another machine: write-ahead needs memory that all writers share.
+    const NETWORK: [&str; 10] = [
+        "nfs",
+        "nfs4",
+        "cifs",
+        "smb3",
+        "smbfs",
+        "afs",
+        "ceph",
+        "glusterfs",
+        "fuse.sshfs",
+        "fuse.glusterfs",
+    ];
+    let (_, sort) = mounted
+        .lines()
+        .filter_map(|line| {
+            let mut fields = line.split(' ').skip(1);
+            let (at, sort) = (fields.next()?.replace("\\040", " "), fields.next()?);
+            path.starts_with(&at).then(|| (at.len(), sort.to_owned()))
+        })
+        .max_by_key(|(length, _)| *length)?;
+    NETWORK.contains(&sort.as_str()).then_some(sort)
 }
 
 /// Read texts from files; `-` is standard input.
@@ -56,6 +94,16 @@ pub fn texts(files: &[PathBuf]) -> Result<Vec<Source>, CliError> {
         .collect()
 }
 
+/// The largest file that is read, bytes: some 30,000 drinks.
+const LARGEST: u64 = 10_000_000;
+
+/// All of it, or a byte more than is read: what has no end is not waited for.
+fn bounded(from: impl Read) -> std::io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    from.take(LARGEST + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
 /// Read files as they are, each with the name it goes by; `-` is standard input.
 pub fn bytes(files: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, CliError> {
     let mut seen_stdin = false;
@@ -66,14 +114,36 @@ pub fn bytes(files: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, CliError> {
                 if std::mem::replace(&mut seen_stdin, true) {
                     return Err(CliError::usage("standard input is named twice"));
                 }
-                let mut bytes = Vec::new();
-                let read = std::io::stdin().lock().read_to_end(&mut bytes);
-                ("<standard input>".to_owned(), read.map(|_| bytes))
+                ("<standard input>".to_owned(), bounded(std::io::stdin().lock()))
             } else {
-                (file.display().to_string(), std::fs::read(file))
+                (
+                    file.display().to_string(),
+                    std::fs::File::open(file).and_then(bounded),
+                )
             };
             let bytes = bytes.map_err(|e| CliError::input(format!("{name} cannot be read: {e}")))?;
+            if bytes.len() as u64 > LARGEST {
+                return Err(CliError::input(format!(
+                    "{name} is larger than {LARGEST} bytes, the most that is read"
+                ))
+                .hint("a list of that size is several: cut it at its headings"));
+            }
             Ok((name, bytes))
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_network_drive_is_told_by_what_is_mounted() {
+        let mounted = "/dev/sda1 / ext4 rw 0 0\nbar:/lists /mnt/our\\040lists nfs4 rw 0 0\n/dev/sdb /mnt/our\\040lists/usb vfat rw 0 0\n";
+        let of = |path: &str| network_drive_of(mounted, Path::new(path));
+        assert_eq!(of("/home/h.db"), None);
+        assert_eq!(of("/mnt/our lists/h.db").as_deref(), Some("nfs4"));
+        assert_eq!(of("/mnt/our lists/usb/h.db"), None);
+        assert_eq!(of("/mnt/our listings/h.db"), None);
+    }
 }

@@ -268,8 +268,9 @@ pub fn repair(path: &Path) -> Result<Repaired, StoreError> {
         if said != ["ok"] {
             return Err(StoreError::Damaged(path.to_owned(), said.join("; ")));
         }
+        // Nothing is taken to be fresh after that.
         transaction
-            .execute("DELETE FROM setting WHERE name = 'library'", [])
+            .execute_batch("DELETE FROM setting WHERE name = 'library'; DELETE FROM worked_by")
             .map_err(fail)?;
         transaction.commit().map_err(fail)?;
     }
