@@ -167,7 +167,7 @@ pub fn as_kind(stock: &Stock, name: &str) -> Option<KindAnswer> {
         us.unknown = true;
     }
     let mut cautions: Vec<&str> = span.usual.caution.split("; ").filter(|c| !c.is_empty()).collect();
-    for hazard in hazards(name) {
+    for hazard in hazards(&all.join(" ")) {
         if !cautions.contains(&hazard.message.as_str()) {
             cautions.push(&hazard.message);
         }
@@ -178,7 +178,7 @@ pub fn as_kind(stock: &Stock, name: &str) -> Option<KindAnswer> {
         groups: span.groups(),
         aliases: Vec::new(),
         basis: span.usual.basis,
-        carbonated: span.usual.carbonated,
+        carbonated: span.usual.carbonated || plays(Role::Fizzy).is_some_and(|p| !p.find(&words).is_empty()),
         allergens_eu: eu,
         allergens_us: us,
         caution: cautions.join("; "),
@@ -221,7 +221,7 @@ fn decides(
 ) -> bool {
     let roles = &kinds().roles;
     let is = |role: Role, words: &[String]| roles.get(&role).is_some_and(|p| p.get(words).is_some());
-    if range.start >= head.start || is(Role::Far, &words[range.clone()]) {
+    if range.end > head.start || is(Role::Far, &words[range.clone()]) {
         return true;
     }
     let between = &words[range.end..head.start];
@@ -243,7 +243,7 @@ fn in_order(name: &str) -> Vec<String> {
     let mut parts: Vec<String> = vec![String::new()];
     let mut within = String::new();
     let mut depth = 0_usize;
-    for c in name.chars() {
+    for c in name.replace(" - ", ", ").replace(" – ", ", ").chars() {
         match c {
             '(' | '[' => depth += 1,
             ')' | ']' => {
@@ -286,8 +286,7 @@ fn heading<'a>(stock: &'a Stock, words: &[String], end: usize) -> Option<(Headin
     let table = kinds();
     let heads = table.heads.find(&words[..end]);
     // "gin and tonic" is two things.
-    if let [(first, _), (second, _)] = heads.as_slice()
-        && first.start == 0
+    if let [.., (first, _), (second, _)] = heads.as_slice()
         && second.end == end
         && words[first.end..second.start] == ["and".to_owned()]
     {
@@ -323,6 +322,10 @@ fn heading<'a>(stock: &'a Stock, words: &[String], end: usize) -> Option<(Headin
         let own = longest(stock, &words[..last], floor);
         if let Some((range, at)) = named {
             let kind = &table.kinds[**at];
+            // Bottles have makers' names behind them; a syrup has not.
+            if !behind.is_empty() && !kind.nominal.is_alcoholic() {
+                return None;
+            }
             return match own {
                 Some((first, Some(own))) => Some((first..last, Some(kind), own)),
                 // The stock itself asks which is meant.
@@ -344,11 +347,11 @@ fn heading<'a>(stock: &'a Stock, words: &[String], end: usize) -> Option<(Headin
             .find_map(|phrases| phrases.ending(words, 0, last));
         match own {
             Some((_, None)) => return None,
-            // What is known by itself, behind nothing that names a bottle.
-            Some((first, Some(own))) if before.is_none() => {
+            // What is known by itself, behind nothing that names a bottle; or with that, as one name.
+            Some((first, Some(own))) if before.is_none_or(|(range, _)| first <= range.start) => {
                 let heading = Heading {
                     head: first..last,
-                    kind: None,
+                    kind: before.map(|(_, at)| &table.kinds[**at]),
                     own,
                 };
                 return Some((heading, behind));
@@ -861,7 +864,8 @@ fn said(
         Some(kind) if narrowed => format!("taken as {} like {}", kind.said, span.usual.name),
         Some(kind) if span.alcohol_free => {
             let plain = kind.said.trim_start_matches("an ").trim_start_matches("a ");
-            format!("taken as an alcohol-free {plain}")
+            let one = if plain == kind.said { "" } else { "an " };
+            format!("taken as {one}alcohol-free {plain}")
         }
         Some(kind) => format!("taken as {}", kind.said),
         None => format!("taken as {}", span.usual.name),
@@ -1051,10 +1055,18 @@ mod tests {
     }
 
     #[test]
+    fn what_fizzes_fizzes() {
+        let fizzes = |name: &str| as_kind(library(), name).unwrap().ingredient.carbonated;
+        assert!(fizzes("sparkling jasmine tea") && fizzes("carbonated sloe vermouth") && fizzes("plum soda"));
+        assert!(!fizzes("jasmine tea") && !fizzes("sloe vermouth"));
+    }
+
+    #[test]
     fn cautions_of_its_name_go_with_it() {
         let caution = |name: &str| as_kind(library(), name).unwrap().ingredient.caution;
         assert!(caution("wormwood gin").contains("thujone"));
         assert!(caution("white grapefruit").contains("medicines"));
+        assert!(!caution("egg white, pasteurised").contains("raw egg"));
         assert!(as_kind(library(), "tonka rum").is_none());
     }
 

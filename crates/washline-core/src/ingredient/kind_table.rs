@@ -60,6 +60,8 @@ pub(super) enum Role {
     Year,
     /// Behind the name of a kind it makes another thing of it: "whisky sour".
     Other,
+    /// It fizzes.
+    Fizzy,
     /// Narrows the kind wherever it stands: another word does so only where it stands next to the kind's name, for the
     /// "black" of "black tea rum" is the tea's.
     Far,
@@ -218,6 +220,7 @@ fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Stri
                         "year" => Role::Year,
                         "far" => Role::Far,
                         "other" => Role::Other,
+                        "fizzy" => Role::Fizzy,
                         _ => continue,
                     };
                     roles.entry(role).or_default().put(phrase, ());

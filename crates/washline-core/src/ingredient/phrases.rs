@@ -91,6 +91,7 @@ pub(crate) fn words(name: &str) -> Vec<String> {
             '.' | ':' if digit(at.checked_sub(1)) && digit(Some(at + 1)) => plain.push(c),
             // `n/a` and `a/f` are one word, `v.s.o.p.` is.
             '/' | '.' if is_lone(&letters, at) => {}
+            '&' => plain.push_str(" and "),
             _ => plain.push(' '),
         }
     }
@@ -123,6 +124,7 @@ mod tests {
         assert_eq!(words("cognac V.S.O.P."), ["cognac", "vsop"]);
         assert_eq!(words("0.0 % beer"), ["0.0%", "beer"]);
         assert_eq!(words("non-alc/beer"), ["non", "alc", "beer"]);
+        assert_eq!(words("rhubarb & ginger"), ["rhubarb", "and", "ginger"]);
         assert!(words(" (,) ").is_empty());
     }
 
