@@ -13,9 +13,9 @@ use washline_core::spec::Fault;
 use super::fit::{self, MARGIN_MM};
 use super::json::text;
 use super::plain;
-use crate::visible;
 use crate::asked::{Paper, Units};
 use crate::error::CliError;
+use crate::visible;
 
 /// A card, with what the drink costs where that is asked for.
 pub struct Page {

@@ -13,8 +13,8 @@ use washline_core::spec::{Fault, Settings};
 use washline_core::store::{Added, Refreshed};
 
 use super::preparation;
-use crate::visible::escaped;
 use crate::error::CliError;
+use crate::visible::escaped;
 
 /// The version of every shape here.
 pub(super) const SCHEMA: u32 = 1;

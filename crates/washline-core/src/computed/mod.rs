@@ -236,7 +236,9 @@ impl ComputedDrink {
 /// text by itself, with the line of its heading in the book), and put there too.
 pub(crate) fn context(mut stock: Stock, mut settings: Settings, texts: Vec<(Source, usize)>) -> Context {
     // What the house and the book call their own is known by its name wherever it is poured.
-    let headings = texts.iter().filter_map(|(source, _)| source.text.strip_prefix("## ")?.lines().next());
+    let headings = texts
+        .iter()
+        .filter_map(|(source, _)| source.text.strip_prefix("## ")?.lines().next());
     settings.own_names = OwnNames::of(&stock).and(headings.map(str::trim));
     let mut unread = Vec::new();
     let mut read: Vec<(Source, Drink, usize)> = Vec::new();

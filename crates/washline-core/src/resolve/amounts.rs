@@ -181,7 +181,10 @@ impl Resolver<'_> {
         let counted = ingredient.figure(Quantity::Mass(Countable::Piece), self.convention);
         let whole = extent.nominal.exact_decimal().is_some_and(|d| !d.contains('.'));
         let solid = matches!(ingredient.kind.as_str(), "fruit" | "vegetable");
-        if counted.is_some() && (whole || solid || ingredient.kind == "egg") && extent.nominal <= Amount::raw(12, 1) {
+        if counted.is_some()
+            && (whole || solid || ingredient.kind == "egg")
+            && extent.nominal <= Amount::raw(12, 1)
+        {
             return Ok(Unit::Piece);
         }
         // `2 bitters`, `orange bitters x2`: a bar counts bitters in dashes.
@@ -238,7 +241,12 @@ impl Resolver<'_> {
             };
             // Fruit, herbs and eggs are counted, not measured.
             let counted = |i: &Ingredient| i.is_solid() || i.kind == "egg";
-            if unit.is_none() && choices.first().and_then(|n| self.stock.usual(&n.name)).is_some_and(counted) {
+            if unit.is_none()
+                && choices
+                    .first()
+                    .and_then(|n| self.stock.usual(&n.name))
+                    .is_some_and(counted)
+            {
                 continue;
             }
             match unit {
@@ -429,7 +437,10 @@ impl Resolver<'_> {
         // Nobody says how large the drink is: as large as the mix that the handbook's melt was measured on.
         self.assume(
             "parts without a size",
-            format!("{UNSAID_MIX_ML} ml of mix (between {} and {} ml)", UNSAID_MIX_SPAN_ML.0, UNSAID_MIX_SPAN_ML.1),
+            format!(
+                "{UNSAID_MIX_ML} ml of mix (between {} and {} ml)",
+                UNSAID_MIX_SPAN_ML.0, UNSAID_MIX_SPAN_ML.1
+            ),
             "`serve: 90 ml`, or `part: 30 ml`, under the drink's name",
         );
         let (low, high) = UNSAID_MIX_SPAN_ML;

@@ -23,8 +23,8 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Role, Settings, Source, Step, Technique, WaterGiven,
-    Wrong, amount_text,
+    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
+    WaterGiven, Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
 
@@ -341,7 +341,10 @@ impl<'a> Resolver<'a> {
         // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
         let jiggered = match (&pour.measure, unit) {
             (_, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)) => true,
-            (Measure::Of(extent, None), None) => extent.nominal >= Amount::raw(5, 1) || self.settings.ounce.is_some() && extent.nominal < Amount::ONE,
+            (Measure::Of(extent, None), None) => {
+                extent.nominal >= Amount::raw(5, 1)
+                    || self.settings.ounce.is_some() && extent.nominal < Amount::ONE
+            }
             _ => false,
         };
         if jiggered
@@ -428,7 +431,13 @@ impl<'a> Resolver<'a> {
             ingredient.kind.as_str(),
             "soda" | "water" | "beer" | "cider" | "sparkling wine" | "wine" | "coffee and tea"
         );
-        if volume_ml > 200.0 && self.drink.serves.is_none() && self.drink.each_serve_ml.is_none() && !is_lengthener && !fills && self.drink.makes.is_none() {
+        if volume_ml > 200.0
+            && self.drink.serves.is_none()
+            && self.drink.each_serve_ml.is_none()
+            && !is_lengthener
+            && !fills
+            && self.drink.makes.is_none()
+        {
             self.assume(
                 format!("{volume_ml:.0} ml {}", ingredient.name),
                 "taken as written, though it is much for one serve",

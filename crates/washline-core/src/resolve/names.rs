@@ -47,7 +47,10 @@ impl<'a> Resolver<'a> {
             self.assume(
                 &named.name,
                 answer.said,
-                format!("define it (`## {}`, `is: an ingredient`), or make it a preparation", named.name),
+                format!(
+                    "define it (`## {}`, `is: an ingredient`), or make it a preparation",
+                    named.name
+                ),
             );
             for hazard in hazards(&named.full) {
                 if !self.cautions.contains(&hazard.message) {

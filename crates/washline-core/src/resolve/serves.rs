@@ -21,7 +21,11 @@ pub(super) fn share_out(resolved: &mut Resolved, drink: &Drink) {
         (None, Some(each)) if made_ml > 0.0 => {
             resolved.assumptions.push(Assumption::new(
                 "how many it serves",
-                format!("{:.0} ml made, {each:.0} ml a serve: {:.1} serves", made_ml, made_ml / each),
+                format!(
+                    "{:.0} ml made, {each:.0} ml a serve: {:.1} serves",
+                    made_ml,
+                    made_ml / each
+                ),
                 "`serves: 8` under the drink's name",
             ));
             made_ml / each

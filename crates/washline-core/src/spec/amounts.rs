@@ -146,13 +146,21 @@ fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>
     {
         return Some(Err(Wrong::ask(
             span,
-            format!("`{top}/{bottom}`: {whole} {part}/{bottom} with its space left out, or {top} over {bottom}?"),
-            vec![format!("{whole} {part}/{bottom}"), Amount::raw(top, bottom).to_string()],
+            format!(
+                "`{top}/{bottom}`: {whole} {part}/{bottom} with its space left out, or {top} over {bottom}?"
+            ),
+            vec![
+                format!("{whole} {part}/{bottom}"),
+                Amount::raw(top, bottom).to_string(),
+            ],
         )));
     }
     Some(match Amount::ratio(top, bottom) {
         Ok(amount) => Ok((amount, next)),
-        Err(e) => Err(Wrong::reject(span, format!("{e}; expected a fraction such as 3/4"))),
+        Err(e) => Err(Wrong::reject(
+            span,
+            format!("{e}; expected a fraction such as 3/4"),
+        )),
     })
 }
 
@@ -270,7 +278,9 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
                 w => number_word(w).map(|n| {
                     // `twenty five`
                     match number_word(&word_at(tokens, i + 1)) {
-                        Some(ones) if n >= Amount::raw(20, 1) && ones < Amount::raw(10, 1) => Ok((n + ones, i + 2)),
+                        Some(ones) if n >= Amount::raw(20, 1) && ones < Amount::raw(10, 1) => {
+                            Ok((n + ones, i + 2))
+                        }
                         _ => Ok((n, i + 1)),
                     }
                 }),

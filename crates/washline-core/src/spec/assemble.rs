@@ -127,7 +127,12 @@ impl Assembler {
             .flatten()
             .find(|f| !matches!(f.item, Item::Joint | Item::Header | Item::With | Item::Words))
             .is_some_and(|f| matches!(f.item, Item::Work(_) | Item::Step(Step::Strain { .. })));
-        let alone = found.iter().flatten().filter(|f| !matches!(f.item, Item::Joint)).count() == 1;
+        let alone = found
+            .iter()
+            .flatten()
+            .filter(|f| !matches!(f.item, Item::Joint))
+            .count()
+            == 1;
         for i in 0..found.len() {
             let Some(reading) = found[i].take() else { continue };
             let span = reading.span.clone();
@@ -139,7 +144,9 @@ impl Assembler {
                 }
                 Item::With => {}
                 Item::PerServe => {
-                    self.out.entries.push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
+                    self.out
+                        .entries
+                        .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
                     self.per_serve = true;
                 }
                 Item::Words => {
@@ -161,7 +168,9 @@ impl Assembler {
                     match &step {
                         Step::Strain { .. } => {
                             self.served = true;
-                            let strained = self.out.entries.iter().any(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Strain { .. })));
+                            let strained = self.out.entries.iter().any(
+                                |e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Strain { .. })),
+                            );
                             let up = lexicon_up(&reading.text);
                             if up && strained {
                                 continue;
@@ -179,7 +188,9 @@ impl Assembler {
                 }
                 Item::Glass(name, size) => self.glass(name, size, span),
                 Item::Garnish(words) => {
-                    let said = if reading.text.to_lowercase().starts_with("garnish") || reading.text.to_lowercase().ends_with("garnish") {
+                    let said = if reading.text.to_lowercase().starts_with("garnish")
+                        || reading.text.to_lowercase().ends_with("garnish")
+                    {
                         Vec::new()
                     } else {
                         vec![Assumption::new(
@@ -193,18 +204,26 @@ impl Assembler {
                 }
                 Item::Serves(count) => {
                     self.out.serves = Some(count);
-                    self.out.entries.push(Entry::Particular("serves".to_owned(), count.to_string()));
+                    self.out
+                        .entries
+                        .push(Entry::Particular("serves".to_owned(), count.to_string()));
                 }
                 Item::ServeOf(size) => {
-                    self.out.entries.push(Entry::Particular("each serve".to_owned(), size.clone()));
+                    self.out
+                        .entries
+                        .push(Entry::Particular("each serve".to_owned(), size.clone()));
                     self.out.serve_of = Some(size);
                 }
                 Item::PartIs(size) => {
-                    self.out.entries.push(Entry::Particular("part".to_owned(), size.clone()));
+                    self.out
+                        .entries
+                        .push(Entry::Particular("part".to_owned(), size.clone()));
                     self.out.part = Some(size);
                 }
                 Item::Total(size) => {
-                    self.out.entries.push(Entry::Particular("serve".to_owned(), size.clone()));
+                    self.out
+                        .entries
+                        .push(Entry::Particular("serve".to_owned(), size.clone()));
                     self.out.total = Some(size);
                 }
                 Item::Mention(mention) => {
@@ -261,7 +280,9 @@ impl Assembler {
             let size = super::write::amount(&pour);
             if self.out.serve_of.is_none() && self.out.serves.is_none() {
                 self.out.serve_of = Some(size.clone());
-                self.out.entries.push(Entry::Particular("each serve".to_owned(), size));
+                self.out
+                    .entries
+                    .push(Entry::Particular("each serve".to_owned(), size));
             } else {
                 let note = format!("{} for each serve", super::write::pour_text(&pour));
                 self.out.entries.push(Entry::Note(note));
@@ -272,10 +293,16 @@ impl Assembler {
         if bare && let Some(named) = pour.choices.first() {
             let words = content(&named.name);
             let before = self.out.entries.iter().position(|e| match e {
-                Entry::Step(Line { step: Step::Pour(other), .. }) => {
+                Entry::Step(Line {
+                    step: Step::Pour(other),
+                    ..
+                }) => {
                     other.place == Place::In
                         && matches!(other.measure, Measure::Of(..))
-                        && other.choices.first().is_some_and(|n| same(&content(&n.name), &words))
+                        && other
+                            .choices
+                            .first()
+                            .is_some_and(|n| same(&content(&n.name), &words))
                 }
                 _ => false,
             });
@@ -304,17 +331,28 @@ impl Assembler {
             match &reading.item {
                 Item::With => linked = true,
                 Item::Words if !reading.begins && !is_content(&reading.text) => {}
-                Item::Joint if matches!(reading.text.as_str(), "," | "&" | "and" | "n" | "+") && (linked || technique == Technique::Muddle) && j > at + 1 => {}
+                Item::Joint
+                    if matches!(reading.text.as_str(), "," | "&" | "and" | "n" | "+")
+                        && (linked || technique == Technique::Muddle)
+                        && j > at + 1 => {}
                 Item::Pours(_) => {
                     let direct = !reading.begins || linked || technique == Technique::Muddle;
                     if !direct {
                         return;
                     }
                     // `shake with ice, top soda`: on top is after the work.
-                    if matches!(&reading.item, Item::Pours(pours) if pours.iter().any(|(p, _)| p.place != Place::In)) {
+                    if matches!(&reading.item, Item::Pours(pours) if pours.iter().any(|(p, _)| p.place != Place::In))
+                    {
                         return;
                     }
-                    let Some(Found { item: Item::Pours(pours), span, .. }) = found[j].take() else { return };
+                    let Some(Found {
+                        item: Item::Pours(pours),
+                        span,
+                        ..
+                    }) = found[j].take()
+                    else {
+                        return;
+                    };
                     let fruit = technique == Technique::Muddle || linked;
                     linked = true;
                     for (mut pour, said) in pours {
@@ -369,8 +407,14 @@ impl Assembler {
         if self.worked {
             self.served = true;
         }
-        let bare = matches!(folded.as_str(), "glass" | "the glass" | "cup" | "cups" | "mug" | "bowl");
-        if bare && (size.is_none() || self.out.glass.is_some()) && (self.out.glass.is_some() || matches!(folded.as_str(), "glass" | "the glass")) {
+        let bare = matches!(
+            folded.as_str(),
+            "glass" | "the glass" | "cup" | "cups" | "mug" | "bowl"
+        );
+        if bare
+            && (size.is_none() || self.out.glass.is_some())
+            && (self.out.glass.is_some() || matches!(folded.as_str(), "glass" | "the glass"))
+        {
             return;
         }
         let value = match &size {
@@ -381,7 +425,9 @@ impl Assembler {
         if let Some(before) = self.out.entries.iter_mut().find(|e| is_glass(e)) {
             *before = Entry::Particular("glass".to_owned(), value);
         } else {
-            self.out.entries.push(Entry::Particular("glass".to_owned(), value));
+            self.out
+                .entries
+                .push(Entry::Particular("glass".to_owned(), value));
         }
         self.out.glass = Some((name, size, span));
     }
@@ -397,7 +443,10 @@ impl Assembler {
         self.poured.iter().any(|p| same(&p.words, &words))
     }
 
-    #[expect(clippy::too_many_arguments, reason = "what a name without an amount is depends on all of where it stands")]
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "what a name without an amount is depends on all of where it stands"
+    )]
     fn mention(
         &mut self,
         part: usize,
@@ -413,14 +462,21 @@ impl Assembler {
         if self.was_poured(&mention.name) && !(self.served && mention.solid) {
             return;
         }
-        let late = self.served || self.worked && self.last_work.is_some_and(|last| part > last) || self.last_press.is_some_and(|p| p < (part, at)) && self.worked;
+        let late = self.served
+            || self.worked && self.last_work.is_some_and(|last| part > last)
+            || self.last_press.is_some_and(|p| p < (part, at)) && self.worked;
         if after == After::Garnish || late && (mention.solid || goes_on_the_glass(&mention.name)) {
-            let said = Assumption::new(format!("`{text}`"), "read as the garnish", "write `garnish …` on a line of its own");
+            let said = Assumption::new(
+                format!("`{text}`"),
+                "read as the garnish",
+                "write `garnish …` on a line of its own",
+            );
             self.push(line_garnish(&text), span, vec![said]);
             return;
         }
         // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
-        let known = mention.known || crate::ingredient::as_kind(crate::ingredient::library(), &mention.name).is_some();
+        let known = mention.known
+            || crate::ingredient::as_kind(crate::ingredient::library(), &mention.name).is_some();
         if !known && (late || !alone || text.split_whitespace().count() > 2) {
             note.push(text);
             return;
@@ -433,14 +489,23 @@ impl Assembler {
 
     /// Whether a counted fruit, herb or the like is put on the drink and not in it.
     fn is_garnish(&self, pour: &Pour, text: &str, at: (usize, usize), after: After) -> bool {
-        if self.preparing || pour.place != Place::In || after == After::Work(Technique::Muddle) && !self.served {
+        if self.preparing
+            || pour.place != Place::In
+            || after == After::Work(Technique::Muddle) && !self.served
+        {
             return false;
         }
-        let Some(named) = pour.choices.first() else { return false };
-        let Measure::Of(_, unit) = &pour.measure else { return false };
+        let Some(named) = pour.choices.first() else {
+            return false;
+        };
+        let Measure::Of(_, unit) = &pour.measure else {
+            return false;
+        };
         let solid = is_solid(&named.name) || goes_on_the_glass(&named.name) || garnish_noun(&named.name);
         let on_glass = match unit {
-            Some(unit) => line::on_the_glass(*unit) || *unit == Unit::Cube && !key(&named.name).contains("sugar"),
+            Some(unit) => {
+                line::on_the_glass(*unit) || *unit == Unit::Cube && !key(&named.name).contains("sugar")
+            }
             None => solid,
         };
         if !on_glass || !solid && unit.is_none() {
@@ -450,24 +515,35 @@ impl Assembler {
         if pressed_later {
             return false;
         }
-        let numbered = text.trim_start().starts_with(|c: char| c.is_numeric() || "½¼¾⅓⅔".contains(c))
+        let numbered = text
+            .trim_start()
+            .starts_with(|c: char| c.is_numeric() || "½¼¾⅓⅔".contains(c))
             || !matches!(pour.measure, Measure::Of(extent, _) if extent.nominal == Amount::ONE);
         if unit == &Some(Unit::Leaf) && !self.served && numbered {
             return false;
         }
-        !numbered || self.served || self.worked && self.last_work.is_some_and(|last| at.0 > last) || after == After::Garnish
+        !numbered
+            || self.served
+            || self.worked && self.last_work.is_some_and(|last| at.0 > last)
+            || after == After::Garnish
     }
 
     fn finish(mut self) -> Assembled {
         // Ice named over and over is served over once.
         let mut seen = false;
         self.out.entries.retain(|e| match e {
-            Entry::Step(Line { step: Step::OverIce(ice), .. }) if ice.words == "over ice" => {
+            Entry::Step(Line {
+                step: Step::OverIce(ice),
+                ..
+            }) if ice.words == "over ice" => {
                 let keep = !seen;
                 seen = true;
                 keep
             }
-            Entry::Step(Line { step: Step::OverIce(_), .. }) => {
+            Entry::Step(Line {
+                step: Step::OverIce(_),
+                ..
+            }) => {
                 seen = true;
                 true
             }
@@ -481,7 +557,10 @@ impl Assembler {
 fn by_the_piece(pour: &mut Pour) {
     if let Measure::Of(extent, unit @ None) = &mut pour.measure
         && extent.nominal <= Amount::raw(4, 1)
-        && pour.choices.first().is_some_and(|n| goes_on_the_glass(&n.name) || is_solid(&n.name))
+        && pour
+            .choices
+            .first()
+            .is_some_and(|n| goes_on_the_glass(&n.name) || is_solid(&n.name))
     {
         *unit = Some(Unit::Piece);
     }
@@ -489,12 +568,30 @@ fn by_the_piece(pour: &mut Pour) {
 
 /// `muddle mint`: a pour of as much as is usual, which is said.
 fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
-    let herb = crate::ingredient::library().usual(name).is_some_and(|i| i.kind == "herb");
+    let herb = crate::ingredient::library()
+        .usual(name)
+        .is_some_and(|i| i.kind == "herb");
     let of = |n: i128, d: i128| Amount::raw(n, d);
     let (extent, unit) = if herb {
-        (super::Extent { nominal: of(8, 1), low: of(4, 1), high: of(12, 1), word: None }, Unit::Leaf)
+        (
+            super::Extent {
+                nominal: of(8, 1),
+                low: of(4, 1),
+                high: of(12, 1),
+                word: None,
+            },
+            Unit::Leaf,
+        )
     } else {
-        (super::Extent { nominal: of(1, 1), low: of(1, 2), high: of(2, 1), word: None }, Unit::Piece)
+        (
+            super::Extent {
+                nominal: of(1, 1),
+                low: of(1, 2),
+                high: of(2, 1),
+                word: None,
+            },
+            Unit::Piece,
+        )
     };
     let pour = Pour {
         place: Place::In,
@@ -510,7 +607,13 @@ fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
     };
     let said = Assumption::new(
         format!("{name} without an amount"),
-        format!("{} {} (between {} and {}): common practice, no source", extent.nominal, unit.written_after(extent.nominal), extent.low, extent.high),
+        format!(
+            "{} {} (between {} and {}): common practice, no source",
+            extent.nominal,
+            unit.written_after(extent.nominal),
+            extent.low,
+            extent.high
+        ),
         "write how much",
     );
     (pour, said)
@@ -527,7 +630,11 @@ fn lexicon_up(text: &str) -> bool {
 
 fn how_much(text: &str, span: Range<usize>, solid: bool) -> Wrong {
     let text = text.trim_end_matches(['.', ',']);
-    let example = if solid { format!("8 {text}") } else { format!("20 ml {text}") };
+    let example = if solid {
+        format!("8 {text}")
+    } else {
+        format!("20 ml {text}")
+    };
     let near = if solid {
         vec![format!("garnish {text}"), format!("8 g {text}")]
     } else {
@@ -543,14 +650,36 @@ fn how_much(text: &str, span: Range<usize>, solid: bool) -> Wrong {
 }
 
 fn presses(technique: Technique) -> bool {
-    !matches!(technique, Technique::Stir | Technique::Build | Technique::Throw | Technique::Roll)
+    !matches!(
+        technique,
+        Technique::Stir | Technique::Build | Technique::Throw | Technique::Roll
+    )
 }
 
 /// The words of a name that say what it is.
 fn content(name: &str) -> Vec<String> {
     key(name)
         .split_whitespace()
-        .filter(|w| !matches!(*w, "the" | "a" | "of" | "fresh" | "juice" | "some" | "your" | "chilled" | "hot" | "cold" | "raw" | "remaining" | "rest" | "and" | "with"))
+        .filter(|w| {
+            !matches!(
+                *w,
+                "the"
+                    | "a"
+                    | "of"
+                    | "fresh"
+                    | "juice"
+                    | "some"
+                    | "your"
+                    | "chilled"
+                    | "hot"
+                    | "cold"
+                    | "raw"
+                    | "remaining"
+                    | "rest"
+                    | "and"
+                    | "with"
+            )
+        })
         .map(|w| singular(w).into_owned())
         .collect()
 }
@@ -572,8 +701,39 @@ fn garnish_noun(name: &str) -> bool {
 fn goes_on_the_glass(name: &str) -> bool {
     matches!(
         singular(key(name).trim_end_matches('.')).as_ref(),
-        "lime" | "lemon" | "orange" | "grapefruit" | "pineapple" | "cherry" | "mint" | "nutmeg" | "cinnamon" | "olive" | "cucumber"
-            | "coffee bean" | "espresso dust" | "whipped cream" | "celery" | "basil" | "strawberry" | "raspberry" | "blackberry" | "apple" | "pear" | "chocolate" | "cocoa" | "fresh mint" | "big mint" | "lemon oil" | "orange oil" | "salt" | "pepper" | "dried orange" | "dehydrated orange" | "edible flower" | "cream"
+        "lime"
+            | "lemon"
+            | "orange"
+            | "grapefruit"
+            | "pineapple"
+            | "cherry"
+            | "mint"
+            | "nutmeg"
+            | "cinnamon"
+            | "olive"
+            | "cucumber"
+            | "coffee bean"
+            | "espresso dust"
+            | "whipped cream"
+            | "celery"
+            | "basil"
+            | "strawberry"
+            | "raspberry"
+            | "blackberry"
+            | "apple"
+            | "pear"
+            | "chocolate"
+            | "cocoa"
+            | "fresh mint"
+            | "big mint"
+            | "lemon oil"
+            | "orange oil"
+            | "salt"
+            | "pepper"
+            | "dried orange"
+            | "dehydrated orange"
+            | "edible flower"
+            | "cream"
     )
 }
 

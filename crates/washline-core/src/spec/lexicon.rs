@@ -128,52 +128,160 @@ const WORDS: &[(Tag, &str)] = {
     use Tag as T;
     use Technique as W;
     &[
-        (T::Work(W::Muddle), "muddle|muddled|muddling|press gently|gently press|bruise|slap"),
-        (T::Work(W::DryShake), "dry shake|shake dry|dry shaken|shaken dry|shake without ice|shake no ice|mime shake|mimic shake"),
+        (
+            T::Work(W::Muddle),
+            "muddle|muddled|muddling|press gently|gently press|bruise|slap",
+        ),
+        (
+            T::Work(W::DryShake),
+            "dry shake|shake dry|dry shaken|shaken dry|shake without ice|shake no ice|mime shake|mimic shake",
+        ),
         (T::Work(W::WhipShake), "whip shake|whip shaken|whip"),
-        (T::Work(W::Shake), "shake|shaken|shakes|shaking|shake up|wet shake|wet shaken|shk"),
+        (
+            T::Work(W::Shake),
+            "shake|shaken|shakes|shaking|shake up|wet shake|wet shaken|shk",
+        ),
         (T::Work(W::Stir), "stir|stirred|stirs|stirring"),
-        (T::Work(W::Build), "build|built|building|direct in|build in|build over|layer|layered|assemble"),
+        (
+            T::Work(W::Build),
+            "build|built|building|direct in|build in|build over|layer|layered|assemble",
+        ),
         (T::Work(W::Roll), "roll|rolled|rolling|tumble"),
         (T::Work(W::Throw), "throw|thrown|throwing"),
         (T::Work(W::Swizzle), "swizzle|swizzled|churn|churned|churning"),
-        (T::Work(W::Blend), "blend|blended|blending|blender|whizz|whizzed|blitz|blitzed|spindle mix|mix in a blender"),
-        (T::Manner, "hard|reverse|flash|good|hard and fast|gently|well|long|briefly|quickly|quick|lightly|vigorously|again|once|twice|hard again|until cold|until chilled|until frothy|until smooth|till smooth|till cold|till frothy|till chilled|to chill|to combine|to mix|to dissolve|to incorporate|to emulsify|like crazy|really hard|very hard|very well|brisk|briskly|slowly|short|shortly|together|thoroughly|until dissolved|till dissolved|properly|first|last|carefully|smooth|until the glass frosts|till the glass frosts|until frosted|until well chilled|to dilute|to lift|to integrate|in that order|in order|in glass|in the glass|in a glass|in the tin|to emulsify|times|over|until it is cold|as cold as possible|a lot|lots|down|slow|fast|so it is cold|to wake it up|to aerate|to froth|no ice|without ice"),
-        (T::Strain { fine: true }, "fine strain|double strain|fine double strain|strain fine|double strained|fine strained|finestrain|doublestrain|strain twice|dbl strain|d strain|ds|fs"),
-        (T::Strain { fine: false }, "strain|single strain|strained|straining|hawthorne strain|open strain|strain off|sieve|filter through coffee paper|filter through a coffee filter|filter"),
-        (T::Unstrained, "unstrained|dump|dirty dump|pour unstrained|open pour|dump it all|dump all|dump everything|dump in|pour everything|no strain|do not strain|dont strain"),
+        (
+            T::Work(W::Blend),
+            "blend|blended|blending|blender|whizz|whizzed|blitz|blitzed|spindle mix|mix in a blender",
+        ),
+        (
+            T::Manner,
+            "hard|reverse|flash|good|hard and fast|gently|well|long|briefly|quickly|quick|lightly|vigorously|again|once|twice|hard again|until cold|until chilled|until frothy|until smooth|till smooth|till cold|till frothy|till chilled|to chill|to combine|to mix|to dissolve|to incorporate|to emulsify|like crazy|really hard|very hard|very well|brisk|briskly|slowly|short|shortly|together|thoroughly|until dissolved|till dissolved|properly|first|last|carefully|smooth|until the glass frosts|till the glass frosts|until frosted|until well chilled|to dilute|to lift|to integrate|in that order|in order|in glass|in the glass|in a glass|in the tin|to emulsify|times|over|until it is cold|as cold as possible|a lot|lots|down|slow|fast|so it is cold|to wake it up|to aerate|to froth|no ice|without ice",
+        ),
+        (
+            T::Strain { fine: true },
+            "fine strain|double strain|fine double strain|strain fine|double strained|fine strained|finestrain|doublestrain|strain twice|dbl strain|d strain|ds|fs",
+        ),
+        (
+            T::Strain { fine: false },
+            "strain|single strain|strained|straining|hawthorne strain|open strain|strain off|sieve|filter through coffee paper|filter through a coffee filter|filter",
+        ),
+        (
+            T::Unstrained,
+            "unstrained|dump|dirty dump|pour unstrained|open pour|dump it all|dump all|dump everything|dump in|pour everything|no strain|do not strain|dont strain",
+        ),
         (T::Neat, "neat|no ice in the glass"),
         (T::Up, "up|serve up|served up|straight up|serve straight up"),
         (T::Rest, "rest|let rest|leave to rest|let stand"),
-        (T::Header, "ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique"),
-        (T::Glass, "glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass"),
-        (T::GlassLike, "chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled"),
-        (T::Ice, "ice|cubed ice|ice cubes|ice cube|crushed ice|cracked ice|pebble ice|shaved ice|nugget ice|block ice|block of ice|big cube|large cube|large ice cube|big ice cube|big ice|large ice|big rock|large rock|one rock|rock|one large cube|one big cube|cube|cubes|clear ice|clear cube|clear ice block|ice block|ice spear|spear|ice sphere|sphere|ice ball|king cube|lump ice|fine ice|chunk of ice|lump of ice|lumps of ice|hand cut ice|dry cubes|rocks ice|snow ice|ice chunk|ice chunks|ice shard|ice shards|collins spear|plenty of ice|lots of ice|full of ice|a few cubes|few cubes|cube ice|regular ice|cubed|crushed"),
-        (T::IceLike, "crushed|cracked|pebble|shaved|big|large|block|clear|cubed|fresh|new|hard|cold|one|single|freezer|wet|dry|dense|lump|fine|good|plenty of|lots of|full of|more|little|some|solid|hand cut|square|long|whole|clean|nugget|packed"),
-        (T::Vessel, "tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar"),
-        (T::GarnishVerb, "garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|finish with a|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a|add a"),
-        (T::GarnishNoun, "twist|twists|peel|peels|zest|zests|wheel|wheels|half wheel|half moon|wedge|wedges|slice|slices|fan|ribbon|ribbons|oil|oils|sprig|sprigs|bouquet|stick|sticks|cherry|cherries|olive|olives|cocktail onion|pickled onion|onion|onions|nutmeg|flag|horses neck|crown|flower|flowers|blossom|orchid|orchids|frond|fronds|shell|dust|powder|shavings|shaving|grating|gratings|rim|salt rim|sugar rim|salted rim|sugared rim|half salt rim|spear|skewer|pick|umbrella|feather|feathers|petal|petals|crisp|chip|leaf|leaves|garnish|bean|beans|pod|star|wafer|biscuit|marshmallow|marshmallows|tuile|meringue|honeycomb|candied ginger|crystallised ginger|chocolate shavings|grated nutmeg|fresh nutmeg|grated chocolate|coin|coins|disc|disk|spiral|knot|thread|strip|strips|curl|curls|half moon|discard|discarded|swath|cheek|quarter|tip|top leaf|head|plume|microherbs|cress|bitters mist|rind|brandied cherry|cocktail cherry|dehydrated|dried|dehydrated lime|dehydrated lemon|dehydrated orange|zested|expressed"),
-        (T::NoGarnish, "no garnish|no garnish needed|without garnish|garnish none|garnish no|nothing on top|ungarnished"),
-        (T::Top, "complete with|completed with|complete|top|topped|top up|top off|topped up|topped off|top with|topped with|top up with|top off with|top it with|top it up with|top w|top w/|topped w|topped w/|top up w/|lengthen|lengthen with|lengthened with|fill with|fill up with|fill w|fill w/|filled with|fill|fill up|fill glass with|fill the glass with|finish with|finished with|charge with|charged with|charge|crown with|top the glass with|top all with|top each with|topping with|then top|lengthen w/|cap with|capped with"),
-        (T::ToFill, "to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top"),
-        (T::Float, "float|floated|floats|float of|float with|float on top|floated on top|a float of|float on|as a float|floating|sink|drizzle|drizzle with|laced with|lace with|drizzle over"),
-        (T::Rinse, "rinse|rinsed|rinse the glass with|rinse glass with|rinse with|rinsed with|rinse of|rinsed w|rinsed w/|rinse w/|rinse w|rinse the coupe with|rinse coupe with|glass rinsed with|coat the glass with|coat glass with|wash the glass with|season the glass with|swirl|rinse a|rinse the|seasoned with"),
-        (T::Mist, "mist|misted|mist of|mist with|spray|spray of|sprayed|spray with|spritz|spritz of|spritz with|spritzed|atomise|atomize|atomised|atomizer|atomiser|sprays of|sprays|mist over|spray over"),
-        (T::OnTop, "on top|over the top|on the top|over top|on the foam|on foam|on the surface|onto the foam|on the head|over the foam|over the ice|over the drink|on the drink|on top of the foam|into the foam|at the end|on the crown"),
-        (T::Joint, "and|then|and then|plus|n|next|finally|after that|before|also|followed by|before that|afterwards|after|&"),
+        (
+            T::Header,
+            "ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique",
+        ),
+        (
+            T::Glass,
+            "glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass",
+        ),
+        (
+            T::GlassLike,
+            "chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
+        ),
+        (
+            T::Ice,
+            "ice|cubed ice|ice cubes|ice cube|crushed ice|cracked ice|pebble ice|shaved ice|nugget ice|block ice|block of ice|big cube|large cube|large ice cube|big ice cube|big ice|large ice|big rock|large rock|one rock|rock|one large cube|one big cube|cube|cubes|clear ice|clear cube|clear ice block|ice block|ice spear|spear|ice sphere|sphere|ice ball|king cube|lump ice|fine ice|chunk of ice|lump of ice|lumps of ice|hand cut ice|dry cubes|rocks ice|snow ice|ice chunk|ice chunks|ice shard|ice shards|collins spear|plenty of ice|lots of ice|full of ice|a few cubes|few cubes|cube ice|regular ice|cubed|crushed",
+        ),
+        (
+            T::IceLike,
+            "crushed|cracked|pebble|shaved|big|large|block|clear|cubed|fresh|new|hard|cold|one|single|freezer|wet|dry|dense|lump|fine|good|plenty of|lots of|full of|more|little|some|solid|hand cut|square|long|whole|clean|nugget|packed",
+        ),
+        (
+            T::Vessel,
+            "tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
+        ),
+        (
+            T::GarnishVerb,
+            "garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|finish with a|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a|add a",
+        ),
+        (
+            T::GarnishNoun,
+            "twist|twists|peel|peels|zest|zests|wheel|wheels|half wheel|half moon|wedge|wedges|slice|slices|fan|ribbon|ribbons|oil|oils|sprig|sprigs|bouquet|stick|sticks|cherry|cherries|olive|olives|cocktail onion|pickled onion|onion|onions|nutmeg|flag|horses neck|crown|flower|flowers|blossom|orchid|orchids|frond|fronds|shell|dust|powder|shavings|shaving|grating|gratings|rim|salt rim|sugar rim|salted rim|sugared rim|half salt rim|spear|skewer|pick|umbrella|feather|feathers|petal|petals|crisp|chip|leaf|leaves|garnish|bean|beans|pod|star|wafer|biscuit|marshmallow|marshmallows|tuile|meringue|honeycomb|candied ginger|crystallised ginger|chocolate shavings|grated nutmeg|fresh nutmeg|grated chocolate|coin|coins|disc|disk|spiral|knot|thread|strip|strips|curl|curls|half moon|discard|discarded|swath|cheek|quarter|tip|top leaf|head|plume|microherbs|cress|bitters mist|rind|brandied cherry|cocktail cherry|dehydrated|dried|dehydrated lime|dehydrated lemon|dehydrated orange|zested|expressed",
+        ),
+        (
+            T::NoGarnish,
+            "no garnish|no garnish needed|without garnish|garnish none|garnish no|nothing on top|ungarnished",
+        ),
+        (
+            T::Top,
+            "complete with|completed with|complete|top|topped|top up|top off|topped up|topped off|top with|topped with|top up with|top off with|top it with|top it up with|top w|top w/|topped w|topped w/|top up w/|lengthen|lengthen with|lengthened with|fill with|fill up with|fill w|fill w/|filled with|fill|fill up|fill glass with|fill the glass with|finish with|finished with|charge with|charged with|charge|crown with|top the glass with|top all with|top each with|topping with|then top|lengthen w/|cap with|capped with",
+        ),
+        (
+            T::ToFill,
+            "to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
+        ),
+        (
+            T::Float,
+            "float|floated|floats|float of|float with|float on top|floated on top|a float of|float on|as a float|floating|sink|drizzle|drizzle with|laced with|lace with|drizzle over",
+        ),
+        (
+            T::Rinse,
+            "rinse|rinsed|rinse the glass with|rinse glass with|rinse with|rinsed with|rinse of|rinsed w|rinsed w/|rinse w/|rinse w|rinse the coupe with|rinse coupe with|glass rinsed with|coat the glass with|coat glass with|wash the glass with|season the glass with|swirl|rinse a|rinse the|seasoned with",
+        ),
+        (
+            T::Mist,
+            "mist|misted|mist of|mist with|spray|spray of|sprayed|spray with|spritz|spritz of|spritz with|spritzed|atomise|atomize|atomised|atomizer|atomiser|sprays of|sprays|mist over|spray over",
+        ),
+        (
+            T::OnTop,
+            "on top|over the top|on the top|over top|on the foam|on foam|on the surface|onto the foam|on the head|over the foam|over the ice|over the drink|on the drink|on top of the foam|into the foam|at the end|on the crown",
+        ),
+        (
+            T::Joint,
+            "and|then|and then|plus|n|next|finally|after that|before|also|followed by|before that|afterwards|after|&",
+        ),
         (T::With, "with|w/|w|using|along with|together with"),
-        (T::Preposition, "til|in|into|in to|on|onto|over|to|from|of|off|at|for|through|until|till|by|per|out of|inside|around|round|without|w/o|via|as|up to|about|between|against|down"),
-        (T::Article, "a|an|the|some|your|its|it|this|that|them|one|my|our|their"),
-        (T::All, "all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing"),
-        (T::Serve, "serve|served|serving|present|pour|pour into|pour over|serve in|served in|serve over|served over|serve on|serve with|ladle|decant|transfer|transfer to|send|drink|enjoy|garnish and serve|send it|serve immediately|serve at once|serve cold|serve hot|to the guest|and serve"),
-        (T::Batch, "pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base"),
-        (T::PerServe, "per serve|per drink|per glass|to order|for each drink|for one drink|each serve|for each serve|a la minute|at service|to serve one|per portion"),
+        (
+            T::Preposition,
+            "til|in|into|in to|on|onto|over|to|from|of|off|at|for|through|until|till|by|per|out of|inside|around|round|without|w/o|via|as|up to|about|between|against|down",
+        ),
+        (
+            T::Article,
+            "a|an|the|some|your|its|it|this|that|them|one|my|our|their",
+        ),
+        (
+            T::All,
+            "all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
+        ),
+        (
+            T::Serve,
+            "serve|served|serving|present|pour|pour into|pour over|serve in|served in|serve over|served over|serve on|serve with|ladle|decant|transfer|transfer to|send|drink|enjoy|garnish and serve|send it|serve immediately|serve at once|serve cold|serve hot|to the guest|and serve",
+        ),
+        (
+            T::Batch,
+            "pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base",
+        ),
+        (
+            T::PerServe,
+            "per serve|per drink|per glass|to order|for each drink|for one drink|each serve|for each serve|a la minute|at service|to serve one|per portion",
+        ),
         (T::Each, "each|ea|each of|of each|apiece"),
-        (T::Quality, "fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style"),
-        (T::Treatment, "infused|infusion|washed|fat washed|butter washed|brown butter washed|milk washed|oil washed|rested|aged|barrel aged|barrel rested|cask aged|smoked|roasted|toasted|charred|grilled|fermented|pickled|clarified|acid adjusted|acidified|adjusted|carbonated|spiced|flavoured|flavored|steeped|soaked|macerated|redistilled|distilled|stretched|corrected|fortified|seasoned|caramelised|caramelized|burnt|browned|cured|dried|salted|candied|dehydrated|compressed|sous vide|spent|cordial|reduced|sweetened|fatwashed|milkwashed|batched|switched|blended|house infused|cold infused|cold brewed|washed with|infused with|milk punched|cacao nib infused"),
-        (T::About, "scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe"),
-        (T::By, "by mass|by weight|by volume|by vol|by wt|w w|v v|w/w|v/v|w/v"),
-        (T::Aside, "non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell"),
+        (
+            T::Quality,
+            "fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
+        ),
+        (
+            T::Treatment,
+            "infused|infusion|washed|fat washed|butter washed|brown butter washed|milk washed|oil washed|rested|aged|barrel aged|barrel rested|cask aged|smoked|roasted|toasted|charred|grilled|fermented|pickled|clarified|acid adjusted|acidified|adjusted|carbonated|spiced|flavoured|flavored|steeped|soaked|macerated|redistilled|distilled|stretched|corrected|fortified|seasoned|caramelised|caramelized|burnt|browned|cured|dried|salted|candied|dehydrated|compressed|sous vide|spent|cordial|reduced|sweetened|fatwashed|milkwashed|batched|switched|blended|house infused|cold infused|cold brewed|washed with|infused with|milk punched|cacao nib infused",
+        ),
+        (
+            T::About,
+            "scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe",
+        ),
+        (
+            T::By,
+            "by mass|by weight|by volume|by vol|by wt|w w|v v|w/w|v/v|w/v",
+        ),
+        (
+            T::Aside,
+            "non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell",
+        ),
     ]
 };
 
@@ -490,7 +598,10 @@ impl Looked {
 
 /// What a shortening stands for.
 pub(super) fn long_form(word: &str) -> Option<&'static str> {
-    SHORT.iter().find(|(short, _)| *short == word).map(|(_, long)| *long)
+    SHORT
+        .iter()
+        .find(|(short, _)| *short == word)
+        .map(|(_, long)| *long)
 }
 
 /// Whether a word stands in any name.
@@ -569,9 +680,11 @@ pub(super) fn sort_of(text: &str) -> Option<Sort> {
 /// Whether the last word of a name has a tag.
 pub(super) fn has_tag(text: &str, tag: Tag) -> bool {
     let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
-    words
-        .last()
-        .is_some_and(|last| runs(std::slice::from_ref(last), &OwnNames::default()).iter().any(|(_, e)| e.is(tag)))
+    words.last().is_some_and(|last| {
+        runs(std::slice::from_ref(last), &OwnNames::default())
+            .iter()
+            .any(|(_, e)| e.is(tag))
+    })
 }
 
 /// Whether words only join, point or count.
@@ -581,9 +694,19 @@ pub(super) fn is_filler(folded: &str) -> bool {
     let mut at = 0;
     while at < words.len() {
         let filler = runs(&words[at..], &own).into_iter().find(|(_, e)| {
-            [Tag::Article, Tag::All, Tag::Serve, Tag::Joint, Tag::With, Tag::Preposition, Tag::Manner, Tag::NoGarnish, Tag::Header]
-                .iter()
-                .any(|t| e.is(*t))
+            [
+                Tag::Article,
+                Tag::All,
+                Tag::Serve,
+                Tag::Joint,
+                Tag::With,
+                Tag::Preposition,
+                Tag::Manner,
+                Tag::NoGarnish,
+                Tag::Header,
+            ]
+            .iter()
+            .any(|t| e.is(*t))
         });
         match filler {
             Some((length, _)) => at += length,

@@ -220,8 +220,9 @@ pub(super) fn temperature(tokens: &[Token]) -> Option<(f64, usize)> {
 /// A number that measures no pour: `3 times`, `100 micron`, `4000 rpm`, `2 bar`.
 pub(super) fn harmless(tokens: &[Token]) -> Option<usize> {
     match tokens.get(1).map(Token::word).unwrap_or_default().as_str() {
-        "time" | "times" | "x" | "cm" | "inch" | "inches" | "eur" | "usd" | "gbp" | "pounds" | "euro" | "euros" | "minute" | "am" | "pm" | "micron" | "microns" | "µm" | "μm" | "mm" | "rpm" | "bar" | "psi"
-        | "layers" | "watt" | "watts" => Some(2),
+        "time" | "times" | "x" | "cm" | "inch" | "inches" | "eur" | "usd" | "gbp" | "pounds" | "euro"
+        | "euros" | "minute" | "am" | "pm" | "micron" | "microns" | "µm" | "μm" | "mm" | "rpm" | "bar"
+        | "psi" | "layers" | "watt" | "watts" => Some(2),
         _ => None,
     }
 }

@@ -9,15 +9,15 @@
 use std::collections::HashSet;
 use std::ops::Range;
 
+use super::assemble::{Part, assemble};
+use super::lexicon::OwnNames;
+use super::line::{self, Item, LineRead};
+use super::making;
 use super::settings::{mass, price_per_package, volume};
 use super::{
     Book, Definition, Drink, Entry, Fault, GlassNamed, Making, Measure, Place, Process, Section, Settings,
     Source, Step, WaterGiven, Wrong,
 };
-use super::assemble::{Part, assemble};
-use super::lexicon::OwnNames;
-use super::line::{self, Item, LineRead};
-use super::making;
 use crate::ingredient::{Defined, Offer, Origin, Price};
 use crate::measure::{Amount, Ounce};
 use crate::names::{key, nearest};
@@ -181,7 +181,9 @@ impl Sections {
                 heading = Some((number + 1, text));
             }
             after_blank = text.is_empty();
-            let (Some((line, name)), Some((k, value))) = (heading, text.split_once(':')) else { continue };
+            let (Some((line, name)), Some((k, value))) = (heading, text.split_once(':')) else {
+                continue;
+            };
             match key(k).as_str() {
                 "makes" => {
                     making.insert(line);
@@ -215,7 +217,9 @@ impl BookReader<'_> {
         // One blank line says as much as three.
         match &mut self.draft {
             Some(draft) => {
-                if entry != Entry::Blank || !matches!(draft.parts.last(), Some(Part::Entry(Entry::Blank)) | None) {
+                if entry != Entry::Blank
+                    || !matches!(draft.parts.last(), Some(Part::Entry(Entry::Blank)) | None)
+                {
                     draft.parts.push(Part::Entry(entry));
                 }
             }
@@ -402,7 +406,9 @@ impl BookReader<'_> {
         let begins = text.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
         let read = self.read_line(text, 0);
         let pours = |f: &line::Found| match &f.item {
-            Item::Pours(pours) => pours.iter().any(|(p, _)| begins || matches!(p.measure, Measure::Of(_, Some(_)))),
+            Item::Pours(pours) => pours
+                .iter()
+                .any(|(p, _)| begins || matches!(p.measure, Measure::Of(_, Some(_)))),
             _ => false,
         };
         !read.found.iter().any(|f| matches!(f.item, Item::Fault(_))) && read.found.iter().any(pours)
@@ -429,14 +435,16 @@ impl BookReader<'_> {
     }
 
     fn particular_or_step(&mut self, text: &str, span: Range<usize>) {
-        let pair = text
-            .split_once(':')
-            .map(|(k, v)| {
-                // `**Method:** shake`: emphasis is for the reader.
-                let marks: &[char] = &['*', '_', ' ', '\t'];
-                let v = v.trim_start_matches(marks);
-                (k.trim_matches(marks), v.trim_end_matches(marks), span.start + text.len() - v.len())
-            });
+        let pair = text.split_once(':').map(|(k, v)| {
+            // `**Method:** shake`: emphasis is for the reader.
+            let marks: &[char] = &['*', '_', ' ', '\t'];
+            let v = v.trim_start_matches(marks);
+            (
+                k.trim_matches(marks),
+                v.trim_end_matches(marks),
+                span.start + text.len() - v.len(),
+            )
+        });
         let Some((k, value, value_at)) =
             pair.filter(|(k, ..)| !k.is_empty() && k.chars().all(|c| !c.is_ascii_digit()))
         else {
@@ -502,7 +510,13 @@ impl BookReader<'_> {
 
     /// A line with a colon that begins with no particular: steps, unless a particular was mistyped.
     fn line_with_colon(&mut self, k: &str, text: &str, span: &Range<usize>) {
-        let particulars = || PARTICULARS.iter().chain(&DEFINING).chain(&making::PARTICULARS).map(|(name, _)| (*name, *name));
+        let particulars = || {
+            PARTICULARS
+                .iter()
+                .chain(&DEFINING)
+                .chain(&making::PARTICULARS)
+                .map(|(name, _)| (*name, *name))
+        };
         let read = self.read_line(text, span.start);
         let key_end = span.start + k.len();
         let unread = read
@@ -515,7 +529,10 @@ impl BookReader<'_> {
                 _ => false,
             });
         let near = nearest(k, particulars(), 3);
-        let value_reads = read.found.iter().any(|f| matches!(f.item, Item::Pours(_) | Item::Work(_) | Item::Garnish(_)));
+        let value_reads = read
+            .found
+            .iter()
+            .any(|f| matches!(f.item, Item::Pours(_) | Item::Work(_) | Item::Garnish(_)));
         if unread && near.is_empty() && text.trim_end().ends_with(':') {
             // `dictated:` heads what follows.
             self.entry(Entry::Note(text.to_owned()));
@@ -540,24 +557,28 @@ impl BookReader<'_> {
         if self.draft.is_none() || !matches!(name, "glass" | "garnish") {
             return None;
         }
-        if name == "glass" && glass(value, None).is_ok_and(|g| crate::tables::Glass::known(&g.name).is_some()) {
+        if name == "glass" && glass(value, None).is_ok_and(|g| crate::tables::Glass::known(&g.name).is_some())
+        {
             return None;
         }
         let read = self.read_line(value, at);
         let is_step = |f: &line::Found| match &f.item {
-            Item::Pours(pours) => {
-                pours.iter().any(|(p, _)| {
-                    matches!(p.measure, Measure::Fill)
-                        || matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))
-                })
-            }
+            Item::Pours(pours) => pours.iter().any(|(p, _)| {
+                matches!(p.measure, Measure::Fill)
+                    || matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))
+            }),
             Item::Work(_) => true,
             Item::Step(_) | Item::Ice(_) | Item::Garnish(_) | Item::Serves(_) => name == "glass",
             _ => false,
         };
         let first = read.found.iter().position(is_step)?;
-        let kept = value[..read.found[first].span.start - at].trim_end_matches([' ', ',', ';', '-', '+', '&']);
-        let kept = kept.strip_suffix(" and").or(kept.strip_suffix(" over")).unwrap_or(kept).to_owned();
+        let kept =
+            value[..read.found[first].span.start - at].trim_end_matches([' ', ',', ';', '-', '+', '&']);
+        let kept = kept
+            .strip_suffix(" and")
+            .or(kept.strip_suffix(" over"))
+            .unwrap_or(kept)
+            .to_owned();
         let from = read.found[first].span.start;
         let rest = &value[from - at..];
         self.take(rest, from);
@@ -620,7 +641,12 @@ impl BookReader<'_> {
             }
         };
         let whole = draft.drink.span.clone();
-        if draft.drink.entries.iter().any(|e| matches!(e, Entry::Particular(k, _) if k == "then")) {
+        if draft
+            .drink
+            .entries
+            .iter()
+            .any(|e| matches!(e, Entry::Particular(k, _) if k == "then"))
+        {
             found("then", "per serve".to_owned(), whole.clone());
         }
         if let Some((name, size, span)) = assembled.glass {

@@ -118,7 +118,8 @@ fn slashed(at: &impl Fn(usize) -> Option<char>, i: usize) -> Option<(i128, i128,
     (at(slash) == Some('/')).then_some(())?;
     let (bottom, end) = digits(at, slash + 1)?;
     // `1/2.5` and `1/2/3` are something else.
-    let more = matches!(at(end), Some('/')) || at(end) == Some('.') && at(end + 1).is_some_and(|c| c.is_ascii_digit());
+    let more = matches!(at(end), Some('/'))
+        || at(end) == Some('.') && at(end + 1).is_some_and(|c| c.is_ascii_digit());
     (!more).then_some((top, bottom, end))
 }
 
@@ -194,7 +195,10 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
                 let inside = c.is_alphanumeric() && vulgar(c).is_none() && !glued
                     || unicode_normalization::char::is_combining_mark(c)
                     || c == '\''
-                    || c == '.' && !(digit(i + 1) && word.len() == 1) && at(i + 1) != Some('.') && !word.ends_with('.')
+                    || c == '.'
+                        && !(digit(i + 1) && word.len() == 1)
+                        && at(i + 1) != Some('.')
+                        && !word.ends_with('.')
                     || c == '&' && letter(i + 1) && !word.is_empty();
                 if !inside {
                     break;
@@ -223,7 +227,13 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
             Kind::Word(word)
         } else if c == '-'
             && !spaced
-            && matches!(tokens.last(), Some(Token { kind: Kind::Word(_), .. }))
+            && matches!(
+                tokens.last(),
+                Some(Token {
+                    kind: Kind::Word(_),
+                    ..
+                })
+            )
             && at(i + 1).is_some_and(char::is_alphabetic)
         {
             hyphened = true;
@@ -277,7 +287,10 @@ mod tests {
         assert_eq!(kinds("stir / N&N"), ["stir", "'/", "N&N"]);
         assert_eq!(kinds("11/2 oz gin"), ["=11/2", "oz", "gin"]);
         assert_eq!(kinds("15 2:1, 1:1:1 a"), ["#15", ":2:1", "',", ":1:1:1", "a"]);
-        assert_eq!(kinds("fat-washed w/ 30ml/1oz"), ["fat", "washed", "w/", "#30", "ml", "'/", "#1", "oz"]);
+        assert_eq!(
+            kinds("fat-washed w/ 30ml/1oz"),
+            ["fat", "washed", "w/", "#30", "ml", "'/", "#1", "oz"]
+        );
     }
 
     #[test]

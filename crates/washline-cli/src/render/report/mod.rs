@@ -23,8 +23,8 @@ use washline_core::spec::Fault;
 use self::picture::{LadderAxis, MOST_INTERVALS, Map, Room, Spot, Strip, mark_id, verdict_words};
 use super::bands::mark;
 use super::{count, plain};
-use crate::visible;
 use crate::error::CliError;
+use crate::visible;
 
 /// What a page is made of.
 pub struct Content<'a> {

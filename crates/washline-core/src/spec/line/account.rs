@@ -57,7 +57,11 @@ pub(super) fn of(reader: &Reader, found: &[Found]) -> Vec<Account> {
     let mut account: Vec<Account> = Vec::new();
     for reading in found {
         let whole = [(reading.from, reading.to, usual(&reading.item))];
-        let roles = if reading.roles.is_empty() { &whole[..] } else { &reading.roles[..] };
+        let roles = if reading.roles.is_empty() {
+            &whole[..]
+        } else {
+            &reading.roles[..]
+        };
         let mut at = reading.from;
         for &(from, to, role) in roles {
             if from > at {

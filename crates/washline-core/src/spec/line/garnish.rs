@@ -1,8 +1,8 @@
 //! What is put on a drink and not in it.
 
 use super::{Found, Item, Reader, Role};
-use crate::spec::lexicon::{self, Tag};
 use crate::spec::amounts;
+use crate::spec::lexicon::{self, Tag};
 
 impl Reader<'_> {
     pub(super) fn garnish(&self, i: usize, out: &mut Vec<Found>) {
@@ -21,17 +21,27 @@ impl Reader<'_> {
     /// `garnish with a lime wheel`, `garnish: none`, `express an orange peel over the drink`.
     fn after_a_verb(&self, i: usize, verb: usize, out: &mut Vec<Found>) {
         let mut from = verb;
-        while self.mark(from, ":") || self.is(from, Tag::With).is_some() || self.mark(from, "-") && self.parts(from) {
+        while self.mark(from, ":")
+            || self.is(from, Tag::With).is_some()
+            || self.mark(from, "-") && self.parts(from)
+        {
             from += 1;
         }
-        if self.words.get(from).is_some_and(|w| matches!(w.folded.as_str(), "none" | "no" | "nothing" | "n/a")) {
+        if self
+            .words
+            .get(from)
+            .is_some_and(|w| matches!(w.folded.as_str(), "none" | "no" | "nothing" | "n/a"))
+        {
             let mut found = self.found(i, from + 1, 0, Item::Words);
             found.roles = vec![(i, from + 1, Role::Garnish)];
             out.push(found);
             return;
         }
         let only_garnish = self.words[i].folded.starts_with("garnish")
-            || matches!(self.words[i].folded.as_str(), "to" | "for" | "decorate" | "dress" | "ornament" | "finish" | "add");
+            || matches!(
+                self.words[i].folded.as_str(),
+                "to" | "for" | "decorate" | "dress" | "ornament" | "finish" | "add"
+            );
         for (end, cost) in self.ends_of_garnish(from) {
             let text = self.raw(if only_garnish { from } else { i }, end);
             let text = text.trim_end_matches(['.', ',', ' ']);
@@ -63,7 +73,13 @@ impl Reader<'_> {
                 .tag(j, |tag| {
                     matches!(
                         tag,
-                        Tag::Work(_) | Tag::Strain { .. } | Tag::Unstrained | Tag::Top | Tag::Rinse | Tag::Neat | Tag::Up
+                        Tag::Work(_)
+                            | Tag::Strain { .. }
+                            | Tag::Unstrained
+                            | Tag::Top
+                            | Tag::Rinse
+                            | Tag::Neat
+                            | Tag::Up
                     )
                     .then_some(())
                 })

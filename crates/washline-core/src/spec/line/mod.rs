@@ -174,10 +174,12 @@ fn drop_list_number(tokens: &mut Vec<Token>) {
             tokens.drain(..1);
         }
     }
-    while tokens
-        .first()
-        .is_some_and(|t| matches!(t.kind, Kind::Mark('•' | '·' | '*' | '‣' | '◦' | '☐' | '□' | '>' | '→')))
-    {
+    while tokens.first().is_some_and(|t| {
+        matches!(
+            t.kind,
+            Kind::Mark('•' | '·' | '*' | '‣' | '◦' | '☐' | '□' | '>' | '→')
+        )
+    }) {
         tokens.remove(0);
     }
 }
@@ -214,7 +216,10 @@ impl Reader<'_> {
 
     fn span(&self, from: usize, to: usize) -> Range<usize> {
         if from >= to {
-            let at = self.tokens.get(from).map_or(self.start + self.text.len(), |t| t.span.start);
+            let at = self
+                .tokens
+                .get(from)
+                .map_or(self.start + self.text.len(), |t| t.span.start);
             return at..at;
         }
         self.tokens[from].span.start..self.tokens[to - 1].span.end
@@ -254,13 +259,37 @@ impl Reader<'_> {
 
     /// Whether the token is a mark that parts readings.
     fn parts(&self, i: usize) -> bool {
-        let Some(token) = self.tokens.get(i) else { return true };
+        let Some(token) = self.tokens.get(i) else {
+            return true;
+        };
         match token.kind {
             Kind::Mark('-') => token.spaced || self.tokens.get(i + 1).is_none_or(|t| t.spaced),
             Kind::Mark(c) => matches!(
                 c,
-                ',' | ';' | '/' | '|' | '+' | '(' | ')' | '[' | ']' | ':' | '.' | '=' | '→' | '>' | '•' | '·' | '*' | '!' | '&' | '"'
-                    | '\\' | '_' | '#' | '{' | '}'
+                ',' | ';'
+                    | '/'
+                    | '|'
+                    | '+'
+                    | '('
+                    | ')'
+                    | '['
+                    | ']'
+                    | ':'
+                    | '.'
+                    | '='
+                    | '→'
+                    | '>'
+                    | '•'
+                    | '·'
+                    | '*'
+                    | '!'
+                    | '&'
+                    | '"'
+                    | '\\'
+                    | '_'
+                    | '#'
+                    | '{'
+                    | '}'
             ),
             _ => false,
         }
@@ -276,7 +305,9 @@ impl Reader<'_> {
         let token = &self.tokens[i];
         token.stops()
             && match &token.kind {
-                Kind::Word(w) => w.len() > 2 && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_none(),
+                Kind::Word(w) => {
+                    w.len() > 2 && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_none()
+                }
                 _ => false,
             }
     }
@@ -451,9 +482,17 @@ impl Reader<'_> {
             return Some(i + 2);
         }
         // `better @ 30/25/5/15`, `£9`, `no. 4`.
-        if i > 0 && self.mark(i - 1, "@£$€#") || matches!(word(i.wrapping_sub(1)), "@" | "no" | "number" | "v" | "version" | "station" | "table" | "page") {
+        if i > 0 && self.mark(i - 1, "@£$€#")
+            || matches!(
+                word(i.wrapping_sub(1)),
+                "@" | "no" | "number" | "v" | "version" | "station" | "table" | "page"
+            )
+        {
             let mut end = i + 1;
-            while end < self.len() && (self.tokens[end].is_number() || self.mark(end, "/.,")) && !self.tokens[end].spaced {
+            while end < self.len()
+                && (self.tokens[end].is_number() || self.mark(end, "/.,"))
+                && !self.tokens[end].spaced
+            {
                 end += 1;
             }
             return Some(end);

@@ -150,7 +150,10 @@ impl Reader<'_> {
                     if !joined && j > i && self.ends_a_name(j) {
                         break;
                     }
-                    if !joined && j == i && (self.never_begins(j) || self.ends_a_name(j) && !lexicon::in_name(&self.words[j])) {
+                    if !joined
+                        && j == i
+                        && (self.never_begins(j) || self.ends_a_name(j) && !lexicon::in_name(&self.words[j]))
+                    {
                         break;
                     }
                     if let Some(by) = self.is(j, Tag::By).filter(|_| j > i) {
@@ -159,7 +162,9 @@ impl Reader<'_> {
                         continue;
                     }
                     let word = &self.words[j];
-                    let quality = self.is(j, Tag::Quality).or_else(|| self.is(j, Tag::Article).filter(|_| j > i));
+                    let quality = self
+                        .is(j, Tag::Quality)
+                        .or_else(|| self.is(j, Tag::Article).filter(|_| j > i));
                     let treatment = self.is(j, Tag::Treatment);
                     let cost = if quality.is_some() || word.folded == "of" {
                         0
@@ -185,7 +190,8 @@ impl Reader<'_> {
                     }
                     core.cost += if joined { cost.min(1) } else { cost };
                     core.end = quality.or(treatment).unwrap_or(j + 1).max(j + 1);
-                    if self.words[j].folded != "of" && (self.boundary(core.end) || self.stops_here(core.end) || core.known)
+                    if self.words[j].folded != "of"
+                        && (self.boundary(core.end) || self.stops_here(core.end) || core.known)
                     {
                         cores.push(core.clone());
                     }
@@ -204,16 +210,45 @@ impl Reader<'_> {
 
     /// Whether no name begins with a word: it joins, points or says how.
     fn never_begins(&self, i: usize) -> bool {
-        [Tag::Preposition, Tag::Joint, Tag::With, Tag::Each, Tag::Manner, Tag::Serve, Tag::All]
-            .into_iter()
-            .any(|tag| self.is(i, tag).is_some())
-            || matches!(self.words[i].folded.as_str(), "make" | "size" | "time" | "base" | "or" | "and" | "the" | "it" | "so" | "is" | "but" | "not" | "if" | "i" | "you" | "we" | "that")
+        [
+            Tag::Preposition,
+            Tag::Joint,
+            Tag::With,
+            Tag::Each,
+            Tag::Manner,
+            Tag::Serve,
+            Tag::All,
+        ]
+        .into_iter()
+        .any(|tag| self.is(i, tag).is_some())
+            || matches!(
+                self.words[i].folded.as_str(),
+                "make"
+                    | "size"
+                    | "time"
+                    | "base"
+                    | "or"
+                    | "and"
+                    | "the"
+                    | "it"
+                    | "so"
+                    | "is"
+                    | "but"
+                    | "not"
+                    | "if"
+                    | "i"
+                    | "you"
+                    | "we"
+                    | "that"
+            )
     }
 
     /// Whether a word counts what stands before it: leaves, wedges, slices.
     fn counts(&self, i: usize) -> bool {
         self.tag(i, |tag| match tag {
-            Tag::Unit(Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube | Unit::Piece) => Some(()),
+            Tag::Unit(
+                Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube | Unit::Piece,
+            ) => Some(()),
             _ => None,
         })
         .is_some()
@@ -228,9 +263,22 @@ impl Reader<'_> {
         (i + 2..i + 4).any(|j| {
             matches!(
                 word(j),
-                "syrup" | "cordial" | "shrub" | "liqueur" | "bitter" | "oleo" | "puree" | "soda" | "cream" | "tea" | "infusion" | "honey"
+                "syrup"
+                    | "cordial"
+                    | "shrub"
+                    | "liqueur"
+                    | "bitter"
+                    | "oleo"
+                    | "puree"
+                    | "soda"
+                    | "cream"
+                    | "tea"
+                    | "infusion"
+                    | "honey"
             )
-        }) && (i + 1..i + 3).all(|j| !self.tokens.get(j).is_some_and(Token::is_number) && !self.parts(j) && !self.ends_a_name(j))
+        }) && (i + 1..i + 3).all(|j| {
+            !self.tokens.get(j).is_some_and(Token::is_number) && !self.parts(j) && !self.ends_a_name(j)
+        })
     }
 
     fn stops_here(&self, i: usize) -> bool {
@@ -242,7 +290,8 @@ impl Reader<'_> {
         let Kind::Number(number) = &self.tokens.get(i)?.kind else {
             return None;
         };
-        let hyphen = usize::from(self.tokens.get(i + 1).is_some_and(Token::is_hyphen) && !self.tokens[i + 1].spaced);
+        let hyphen =
+            usize::from(self.tokens.get(i + 1).is_some_and(Token::is_hyphen) && !self.tokens[i + 1].spaced);
         let word = self.words.get(i + 1 + hyphen).map_or("", |w| w.folded.as_str());
         if matches!(word, "year" | "yr" | "yo" | "yrs" | "y.o" | "ans") {
             let mut end = i + 2 + hyphen;
@@ -280,7 +329,10 @@ impl Reader<'_> {
         let inner: Vec<Token> = self.tokens[from..core.end].to_vec();
         if let Some((strength, a, b)) = strength_in(&inner) {
             name.take_strength(self, strength, from + a, from + b);
-            typed = join(&typed_of(self, from, from + a, &core), &typed_of(self, from + b, core.end, &core));
+            typed = join(
+                &typed_of(self, from, from + a, &core),
+                &typed_of(self, from + b, core.end, &core),
+            );
             let _ = until;
         }
         self.alternatives(&mut name, &core, from, typed, any);
@@ -309,7 +361,12 @@ impl Reader<'_> {
             let Some(other) = self
                 .cores(next, false)
                 .into_iter()
-                .filter(|c| self.boundary(c.end) || self.mark(c.end, "(") || self.words[c.end].folded == "or" || self.stops_here(c.end))
+                .filter(|c| {
+                    self.boundary(c.end)
+                        || self.mark(c.end, "(")
+                        || self.words[c.end].folded == "or"
+                        || self.stops_here(c.end)
+                })
                 .min_by_key(|c| (c.cost, std::cmp::Reverse(c.end)))
             else {
                 break;
@@ -404,7 +461,11 @@ impl Reader<'_> {
     fn brix(&self, at: usize) -> Option<usize> {
         matches!(self.tokens.get(at)?.kind, Kind::Number(_)).then_some(())?;
         let next = at + 1 + usize::from(self.mark(at + 1, "°º"));
-        matches!(self.words.get(next)?.folded.as_str(), "bx" | "brix" | "°bx" | "°brix").then_some(next + 1)
+        matches!(
+            self.words.get(next)?.folded.as_str(),
+            "bx" | "brix" | "°bx" | "°brix"
+        )
+        .then_some(next + 1)
     }
 
     /// `to taste`, `more to taste`.
@@ -425,7 +486,10 @@ impl Reader<'_> {
             _ => None,
         })?;
         // `top` before another name lengthens with that one.
-        let ends = self.boundary(end) || self.is(end, Tag::Joint).is_some() || self.mark(end, "(") || self.tokens[at].joined;
+        let ends = self.boundary(end)
+            || self.is(end, Tag::Joint).is_some()
+            || self.mark(end, "(")
+            || self.tokens[at].joined;
         let over = self.words[at].folded == "on" || self.words[at].folded == "over";
         (ends || over).then_some((place.0, place.1, end))
     }
@@ -464,7 +528,12 @@ impl Reader<'_> {
         } else if let Some(second) = self.amount_alone(from, to) {
             name.second = Some(second);
             role = Role::Amount;
-        } else if let [Token { kind: Kind::Number(n), .. }] = inside
+        } else if let [
+            Token {
+                kind: Kind::Number(n),
+                ..
+            },
+        ] = inside
             && name.strength.is_none()
             && n.parse::<f64>().is_ok_and(|n| (35.0..=80.0).contains(&n))
             && let Ok(strength) = Amount::decimal(n)
@@ -491,7 +560,9 @@ impl Reader<'_> {
     fn place_in_brackets(&self, from: usize, to: usize) -> Option<(Place, bool, usize)> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let skip = usize::from(matches!(word(from), "to" | "as" | "a") && to - from > 1);
-        self.place_after(from).or_else(|| self.place_after(from + skip)).filter(|(.., end)| *end <= to)
+        self.place_after(from)
+            .or_else(|| self.place_after(from + skip))
+            .filter(|(.., end)| *end <= to)
     }
 
     /// An amount with its unit and nothing else, at `from..to`: about is a matter of course in brackets.
@@ -507,7 +578,9 @@ impl Reader<'_> {
 
     /// Words that decide what a name is: `gin (navy strength)`, `vermouth, dry`, `cream (single)`, `vodka, olive oil washed`.
     fn qualifies(&self, name: &mut Name, from: usize, to: usize) -> bool {
-        let [only] = name.choices.as_mut_slice() else { return false };
+        let [only] = name.choices.as_mut_slice() else {
+            return false;
+        };
         if self.tokens[from..to].iter().any(Token::is_number) {
             return false;
         }
@@ -541,7 +614,11 @@ impl Reader<'_> {
             });
             let works = self
                 .tag(i, |tag| {
-                    matches!(tag, Tag::Work(_) | Tag::Strain { .. } | Tag::Top | Tag::Float | Tag::Rinse | Tag::Mist).then_some(())
+                    matches!(
+                        tag,
+                        Tag::Work(_) | Tag::Strain { .. } | Tag::Top | Tag::Float | Tag::Rinse | Tag::Mist
+                    )
+                    .then_some(())
                 })
                 .is_some();
             !pours && !works
@@ -551,7 +628,9 @@ impl Reader<'_> {
     /// What stands after a comma and belongs to the name.
     fn after_comma(&self, name: &mut Name, at: usize) {
         let from = at + 1;
-        let to = (from..self.len()).find(|&j| self.boundary(j)).unwrap_or(self.len());
+        let to = (from..self.len())
+            .find(|&j| self.boundary(j))
+            .unwrap_or(self.len());
         if from >= to {
             return;
         }
@@ -575,7 +654,8 @@ impl Reader<'_> {
             }
         } else if self.qualifies(name, from, to) {
         } else if qualities() {
-            name.notes.push(self.raw(from, to).trim_end_matches('.').to_owned());
+            name.notes
+                .push(self.raw(from, to).trim_end_matches('.').to_owned());
         } else {
             return;
         }
@@ -592,7 +672,11 @@ impl Name {
         }
         // Degrees of proof differ by country: which were taken is said.
         let words: Vec<&str> = (from..to).map(|i| reader.words[i].folded.as_str()).collect();
-        if words.contains(&"proof") && !words.iter().any(|w| matches!(*w, "us" | "uk" | "american" | "british")) {
+        if words.contains(&"proof")
+            && !words
+                .iter()
+                .any(|w| matches!(*w, "us" | "uk" | "american" | "british"))
+        {
             self.assumptions.push(Assumption::new(
                 reader.raw(from, to),
                 "US proof, twice the strength in % vol (100 UK degrees would be 57.1 % vol)",
@@ -667,7 +751,8 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
         next += 1;
     }
     let proof = word(next) == "proof";
-    let percent = tokens.get(next).is_some_and(|t| t.is_mark('%')) || matches!(word(next).as_str(), "abv" | "percent");
+    let percent =
+        tokens.get(next).is_some_and(|t| t.is_mark('%')) || matches!(word(next).as_str(), "abv" | "percent");
     if !proof && !percent {
         return None;
     }

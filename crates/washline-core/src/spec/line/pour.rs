@@ -22,7 +22,8 @@ impl Reader<'_> {
     /// The unit at `i`, and where the line goes on. Two words are tried before one.
     pub(super) fn unit_at(&self, i: usize) -> (Option<Unit>, usize) {
         // `2-oz gin`: the hyphen joins the amount to its unit.
-        let hyphen = self.mark(i, "-") && !self.tokens[i].spaced && self.tokens.get(i + 1).is_some_and(|t| !t.spaced);
+        let hyphen =
+            self.mark(i, "-") && !self.tokens[i].spaced && self.tokens.get(i + 1).is_some_and(|t| !t.spaced);
         let i = if hyphen && matches!(self.tokens.get(i + 1).map(|t| &t.kind), Some(Kind::Word(_))) {
             i + 1
         } else {
@@ -70,7 +71,11 @@ impl Reader<'_> {
     fn mistyped(&self, i: usize) -> Option<Found> {
         let fault = |from: usize, to: usize, message: String, meant: String| {
             let (unit, next) = self.unit_at(to);
-            let end = self.names(next).into_iter().min_by_key(|n| (n.cost, std::cmp::Reverse(n.end))).map_or(next, |n| n.end);
+            let end = self
+                .names(next)
+                .into_iter()
+                .min_by_key(|n| (n.cost, std::cmp::Reverse(n.end)))
+                .map_or(next, |n| n.end);
             let _ = unit;
             let wrong = Wrong::ask(self.span(from, to), message, vec![meant]);
             Some(self.found(from, end, 1, Item::Fault(wrong)))
@@ -81,7 +86,12 @@ impl Reader<'_> {
             && !next.spaced
         {
             let digit = if w.eq_ignore_ascii_case("o") { '0' } else { '1' };
-            return fault(i, i + 2, format!("the letter `{w}` where a digit stands"), format!("{digit}{n}"));
+            return fault(
+                i,
+                i + 2,
+                format!("the letter `{w}` where a digit stands"),
+                format!("{digit}{n}"),
+            );
         }
         let zero = |j: usize| {
             matches!(self.tokens.get(j).map(|t| &t.kind), Some(Kind::Number(n)) if n == "0")
@@ -89,7 +99,12 @@ impl Reader<'_> {
         };
         if self.tokens[i].is_number() && zero(i + 1) {
             let amount = self.raw(i, i + 1);
-            return fault(i, i + 3, "`0z`, with a zero, where a unit stands".to_owned(), format!("{amount} oz"));
+            return fault(
+                i,
+                i + 3,
+                "`0z`, with a zero, where a unit stands".to_owned(),
+                format!("{amount} oz"),
+            );
         }
         None
     }
@@ -105,7 +120,10 @@ impl Reader<'_> {
             roles: Vec::new(),
             cost: 0,
         };
-        while let Some(end) = self.is(at, Tag::About).or_else(|| self.mark(at, "~≈").then_some(at + 1)) {
+        while let Some(end) = self
+            .is(at, Tag::About)
+            .or_else(|| self.mark(at, "~≈").then_some(at + 1))
+        {
             // `a good`, `a small`: only where an amount or a unit comes after it.
             let word = self.raw(at, end).to_owned();
             if word != "~" && word != "≈" {
@@ -188,7 +206,10 @@ impl Reader<'_> {
             ways.push(Ok(with));
         }
         // `55 % rye whiskey`: a share of the whole.
-        if self.mark(phrase.next, "%") && self.name_at(phrase.next + 1).is_some() && !matches!(word(phrase.next + 1), "abv" | "vol") {
+        if self.mark(phrase.next, "%")
+            && self.name_at(phrase.next + 1).is_some()
+            && !matches!(word(phrase.next + 1), "abv" | "vol")
+        {
             let mut share = much.clone();
             share.measure = Measure::Of(phrase.extent, Some(Unit::Part));
             share.next = phrase.next + 1;
@@ -200,7 +221,10 @@ impl Reader<'_> {
         if times && let Some(Ok(second)) = amounts::phrase(&self.tokens, phrase.next + 1) {
             let (other, after) = self.unit_at(second.next);
             let mut product = much.clone();
-            product.measure = Measure::Of(Extent::exact(phrase.extent.nominal * second.extent.nominal), other);
+            product.measure = Measure::Of(
+                Extent::exact(phrase.extent.nominal * second.extent.nominal),
+                other,
+            );
             product.roles = vec![(i, after, Role::Amount)];
             product.next = after;
             ways.push(Ok(product));
@@ -228,12 +252,16 @@ impl Reader<'_> {
         while self.mark(from, "~≈") || self.is(from, Tag::About).is_some() {
             from = self.is(from, Tag::About).unwrap_or(from + 1);
         }
-        let Some(Ok(second)) = amounts::phrase(&self.tokens, from) else { return };
+        let Some(Ok(second)) = amounts::phrase(&self.tokens, from) else {
+            return;
+        };
         let bottle = matches!(much.measure, Measure::Of(_, Some(Unit::Bottle)));
         let (unit, mut after) = match self.unit_at(second.next) {
             (Some(unit), after) => (unit, after),
             // `1 btl (750)`
-            (None, after) if bottle && second.extent.nominal >= Amount::raw(200, 1) => (Unit::Millilitre, after),
+            (None, after) if bottle && second.extent.nominal >= Amount::raw(200, 1) => {
+                (Unit::Millilitre, after)
+            }
             _ => return,
         };
         if bracket {
@@ -249,7 +277,14 @@ impl Reader<'_> {
                 *first = Extent::exact(first.nominal * second.extent.nominal);
                 *own = Some(unit);
             } else {
-                both(first.nominal, *own, second.extent.nominal, unit, &mut much.notes, &mut much.assumptions);
+                both(
+                    first.nominal,
+                    *own,
+                    second.extent.nominal,
+                    unit,
+                    &mut much.notes,
+                    &mut much.assumptions,
+                );
             }
         }
         much.roles.push((at, after, Role::Amount));
@@ -263,7 +298,12 @@ impl Reader<'_> {
                 Err((wrong, next)) => {
                     let (_, after) = self.unit_at(next);
                     for end in self.names(after).iter().map(|n| n.end).chain([after]) {
-                        out.push(self.found(i, end, if end == after { 9 } else { 1 }, Item::Fault(wrong.clone())));
+                        out.push(self.found(
+                            i,
+                            end,
+                            if end == after { 9 } else { 1 },
+                            Item::Fault(wrong.clone()),
+                        ));
                     }
                     continue;
                 }
@@ -303,7 +343,9 @@ impl Reader<'_> {
     }
 
     fn amount_of_nothing(&self, i: usize, much: &Much, out: &mut Vec<Found>) {
-        let Measure::Of(extent, unit) = &much.measure else { return };
+        let Measure::Of(extent, unit) = &much.measure else {
+            return;
+        };
         // `two cubes`, `3 drops`: a counted thing that is a name of its own, such as an olive or an egg.
         let wrong = Wrong::reject(
             self.span(i, much.next),
@@ -334,8 +376,12 @@ impl Reader<'_> {
             notes.push(word);
             at = end;
         }
-        let (Some(unit), after) = self.unit_at(at) else { return };
-        if self.raw(at, after).trim_end_matches('.').len() == 1 || matches!(unit, Unit::Fruit | Unit::Millilitre | Unit::Gram) {
+        let (Some(unit), after) = self.unit_at(at) else {
+            return;
+        };
+        if self.raw(at, after).trim_end_matches('.').len() == 1
+            || matches!(unit, Unit::Fruit | Unit::Millilitre | Unit::Gram)
+        {
             return;
         }
         let next = after + usize::from(self.words.get(after).is_some_and(|w| w.folded == "of"));
@@ -417,7 +463,10 @@ impl Reader<'_> {
             if whole_line {
                 at += 1;
             }
-            while self.mark(at, "-:=|.…×") || self.mark(at, ";") && !self.tokens[at].spaced || self.words.get(at).is_some_and(|w| w.folded == "x") {
+            while self.mark(at, "-:=|.…×")
+                || self.mark(at, ";") && !self.tokens[at].spaced
+                || self.words.get(at).is_some_and(|w| w.folded == "x")
+            {
                 at += 1;
             }
             for way in self.much(at) {
@@ -428,7 +477,9 @@ impl Reader<'_> {
                     }
                     continue;
                 };
-                let Measure::Of(_, unit) = &much.measure else { continue };
+                let Measure::Of(_, unit) = &much.measure else {
+                    continue;
+                };
                 let unit = *unit;
                 if whole_line && (much.next < self.len() || unit.is_none()) {
                     continue;
@@ -454,7 +505,15 @@ impl Reader<'_> {
                 let mut whole = name.clone();
                 whole.roles.extend(much.roles.clone());
                 whole.end = after;
-                let mut found = self.pour(i, &Much { roles: Vec::new(), ..much.clone() }, whole, None);
+                let mut found = self.pour(
+                    i,
+                    &Much {
+                        roles: Vec::new(),
+                        ..much.clone()
+                    },
+                    whole,
+                    None,
+                );
                 found.to = found.to.max(after);
                 // What hangs on a name may stand after the amount: `gin 50 ml (47 %)`.
                 let mut tail = Name {
@@ -484,13 +543,24 @@ impl Reader<'_> {
         if !self.mark(at, "/|=") {
             return false;
         }
-        let Some(Ok(second)) = amounts::phrase(&self.tokens, at + 1) else { return false };
-        let (Some(unit), after) = self.unit_at(second.next) else { return false };
+        let Some(Ok(second)) = amounts::phrase(&self.tokens, at + 1) else {
+            return false;
+        };
+        let (Some(unit), after) = self.unit_at(second.next) else {
+            return false;
+        };
         if !self.boundary(after) {
             return false;
         }
         if let Measure::Of(first, own) = &much.measure {
-            both(first.nominal, *own, second.extent.nominal, unit, &mut much.notes, &mut much.assumptions);
+            both(
+                first.nominal,
+                *own,
+                second.extent.nominal,
+                unit,
+                &mut much.notes,
+                &mut much.assumptions,
+            );
         }
         much.roles.push((at, after, Role::Amount));
         much.next = after;
@@ -501,7 +571,14 @@ impl Reader<'_> {
         self.tag(i, |t| {
             matches!(
                 t,
-                Tag::Work(_) | Tag::Strain { .. } | Tag::Top | Tag::Float | Tag::Glass | Tag::Ice | Tag::Preposition | Tag::GarnishVerb
+                Tag::Work(_)
+                    | Tag::Strain { .. }
+                    | Tag::Top
+                    | Tag::Float
+                    | Tag::Glass
+                    | Tag::Ice
+                    | Tag::Preposition
+                    | Tag::GarnishVerb
             )
             .then_some(())
         })
@@ -527,9 +604,27 @@ impl Reader<'_> {
             && !self.boundary(at)
             && (self.is(at, Tag::Article).is_some()
                 || self.is(at, Tag::With).is_some()
-                || matches!(self.words[at].folded.as_str(), "of" | "on" | "over" | "up" | "off" | "to" | "fill" | "it" | "in" | "glass" | "coupe" | "inside" | "out" | "all")
+                || matches!(
+                    self.words[at].folded.as_str(),
+                    "of" | "on"
+                        | "over"
+                        | "up"
+                        | "off"
+                        | "to"
+                        | "fill"
+                        | "it"
+                        | "in"
+                        | "glass"
+                        | "coupe"
+                        | "inside"
+                        | "out"
+                        | "all"
+                ) && self.name_at(at).is_none()
+                || place == Place::Rinse
                     && self.name_at(at).is_none()
-                || place == Place::Rinse && self.name_at(at).is_none() && (self.is(at, Tag::Glass).is_some() || self.is(at, Tag::GlassLike).is_some() || self.words[at].folded == "of"))
+                    && (self.is(at, Tag::Glass).is_some()
+                        || self.is(at, Tag::GlassLike).is_some()
+                        || self.words[at].folded == "of"))
             && amounts::phrase(&self.tokens, at).is_none_or(|p| p.is_err() || self.words[at].folded == "a")
         {
             // `a dash of` is an amount.
@@ -595,7 +690,11 @@ impl Reader<'_> {
             let known = name.cost == 0 || self.name_at(at).is_some();
             name.roles.push(role);
             name.cost += if known { 0 } else { 2 };
-            let measure = if place == Place::Top { Measure::Fill } else { Measure::Usual };
+            let measure = if place == Place::Top {
+                Measure::Fill
+            } else {
+                Measure::Usual
+            };
             let much = Much {
                 measure,
                 next: at,
@@ -611,7 +710,10 @@ impl Reader<'_> {
         if self.boundary(at) {
             let wrong = Wrong::reject(
                 self.span(i, end),
-                format!("`{}` of nothing; expected an ingredient after it", self.raw(i, end)),
+                format!(
+                    "`{}` of nothing; expected an ingredient after it",
+                    self.raw(i, end)
+                ),
             );
             out.push(self.found(i, at.max(end), 9, Item::Fault(wrong)));
         }
@@ -620,7 +722,9 @@ impl Reader<'_> {
     /// A name that stands alone.
     fn by_name_alone(&self, i: usize, out: &mut Vec<Found>) {
         for name in self.names(i) {
-            let Some(named) = name.choices.first() else { continue };
+            let Some(named) = name.choices.first() else {
+                continue;
+            };
             let folded = crate::names::key(&named.name);
             let long = crate::spec::lexicon::long_form(&folded);
             let counted = matches!(
@@ -658,7 +762,10 @@ impl Reader<'_> {
                 continue;
             }
             // `double espresso`
-            if matches!(folded.as_str(), "double espresso" | "single espresso" | "espresso shot") {
+            if matches!(
+                folded.as_str(),
+                "double espresso" | "single espresso" | "espresso shot"
+            ) {
                 let shots = if folded.starts_with("double") { 2 } else { 1 };
                 let much = Much {
                     measure: Measure::Of(Extent::exact(Amount::raw(shots, 1)), Some(Unit::Shot)),
@@ -676,10 +783,7 @@ impl Reader<'_> {
                 out.push(self.pour(i, &much, espresso, None));
             }
             // `cinnamon on top`
-            if name.place == Some(Place::Top)
-                && !name.fills
-                && matches!(alone, Some((_, Sort::Solid)))
-            {
+            if name.place == Some(Place::Top) && !name.fills && matches!(alone, Some((_, Sort::Solid))) {
                 let words = named.name.clone();
                 let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
                 found.roles = vec![(i, name.end, Role::Garnish)];
@@ -688,7 +792,11 @@ impl Reader<'_> {
             }
             // `absinthe rinse`, `rum float`, `soda to top`.
             if let Some(place) = name.place {
-                let measure = if place == Place::Top { Measure::Fill } else { Measure::Usual };
+                let measure = if place == Place::Top {
+                    Measure::Fill
+                } else {
+                    Measure::Usual
+                };
                 let much = Much {
                     measure,
                     next: i,
@@ -706,7 +814,12 @@ impl Reader<'_> {
                 solid: matches!(alone, Some((_, Sort::Solid))),
                 known: alone.is_some(),
             };
-            let mut found = self.found(i, name.end, name.cost + if alone.is_some() { 6 } else { 13 }, Item::Mention(mention));
+            let mut found = self.found(
+                i,
+                name.end,
+                name.cost + if alone.is_some() { 6 } else { 13 },
+                Item::Mention(mention),
+            );
             found.roles = vec![(i, name.end, Role::Mention)];
             out.push(found);
         }
@@ -714,7 +827,9 @@ impl Reader<'_> {
 
     /// `30 ml each gin, lemon juice, triple sec`; `¾ oz each lime, pineapple & passion fruit syrup`.
     fn each(&self, i: usize, much: &Much, out: &mut Vec<Found>) {
-        let Some(mut at) = self.is(much.next, Tag::Each) else { return };
+        let Some(mut at) = self.is(much.next, Tag::Each) else {
+            return;
+        };
         while self.words.get(at).is_some_and(|w| w.folded == "of") || self.mark(at, ":") {
             at += 1;
         }
@@ -728,11 +843,16 @@ impl Reader<'_> {
 
     /// `gin, bianco vermouth, red bitter: 30 ml each`, `rye, cognac, vermouth in equal parts (1 oz)`.
     fn each_at_the_end(&self, i: usize, out: &mut Vec<Found>) {
-        let told = self.words.iter().any(|w| matches!(w.folded.as_str(), "each" | "ea" | "equal" | "apiece"));
+        let told = self
+            .words
+            .iter()
+            .any(|w| matches!(w.folded.as_str(), "each" | "ea" | "equal" | "apiece"));
         if !told || self.name_at(i).is_none() || !(i == 0 || self.boundary(i) || self.parts(i - 1)) {
             return;
         }
-        let Some((names, end, cost)) = self.list_of_names(i, usize::MAX) else { return };
+        let Some((names, end, cost)) = self.list_of_names(i, usize::MAX) else {
+            return;
+        };
         if names.len() < 2 {
             return;
         }
@@ -776,7 +896,12 @@ impl Reader<'_> {
             let next = self
                 .names(at)
                 .into_iter()
-                .filter(|n| self.boundary(n.end) || self.is(n.end, Tag::Joint).is_some() || self.stops_list(n.end) || self.words[n.end].folded == "to")
+                .filter(|n| {
+                    self.boundary(n.end)
+                        || self.is(n.end, Tag::Joint).is_some()
+                        || self.stops_list(n.end)
+                        || self.words[n.end].folded == "to"
+                })
                 .min_by_key(|n| (n.cost, std::cmp::Reverse(n.end)));
             let Some(name) = next else { break };
             if name.cost > 9 {
@@ -789,7 +914,10 @@ impl Reader<'_> {
                 return Some((names, end, cost));
             }
             let mut after = end;
-            while self.mark(after, ",/&+;:") || self.is(after, Tag::Joint) == Some(after + 1) || self.words.get(after).is_some_and(|w| w.folded == "to") {
+            while self.mark(after, ",/&+;:")
+                || self.is(after, Tag::Joint) == Some(after + 1)
+                || self.words.get(after).is_some_and(|w| w.folded == "to")
+            {
                 after += 1;
             }
             let begins = after > end
@@ -805,7 +933,11 @@ impl Reader<'_> {
     }
 
     fn stops_list(&self, i: usize) -> bool {
-        self.place_or_work(i) || self.tokens.get(i).is_some_and(crate::spec::tokens::Token::is_number)
+        self.place_or_work(i)
+            || self
+                .tokens
+                .get(i)
+                .is_some_and(crate::spec::tokens::Token::is_number)
     }
 
     /// `2:1:1 gin / lemon juice / triple sec`, `equal parts gin, vermouth and red bitter, 1 oz each`.
@@ -821,7 +953,9 @@ impl Reader<'_> {
             }
         } else if let Kind::Ratio(ratio) = &self.tokens[i].kind {
             for share in ratio.split(':') {
-                let Ok(share) = Amount::decimal(&share.replace(',', ".")) else { return };
+                let Ok(share) = Amount::decimal(&share.replace(',', ".")) else {
+                    return;
+                };
                 shares.push(share);
             }
             at = i + 1;
@@ -843,7 +977,9 @@ impl Reader<'_> {
         } else {
             return;
         }
-        let Some((names, mut end, cost)) = self.list_of_names(at, usize::MAX) else { return };
+        let Some((names, mut end, cost)) = self.list_of_names(at, usize::MAX) else {
+            return;
+        };
         if equal {
             shares = vec![Amount::ONE; names.len()];
         } else if names.len() < 2 {
@@ -853,7 +989,11 @@ impl Reader<'_> {
         if names.len() != shares.len() {
             let wrong = Wrong::reject(
                 self.span(i, end),
-                format!("{} shares for {} names; expected one for each", shares.len(), names.len()),
+                format!(
+                    "{} shares for {} names; expected one for each",
+                    shares.len(),
+                    names.len()
+                ),
             );
             out.push(self.found(i, end, 3, Item::Fault(wrong)));
             return;
@@ -876,7 +1016,10 @@ impl Reader<'_> {
                 Extent::exact(extent.nominal * shares.get(n).copied().unwrap_or(Amount::ONE)),
                 Some(unit),
             ),
-            None => Measure::Of(Extent::exact(shares.get(n).copied().unwrap_or(Amount::ONE)), Some(Unit::Part)),
+            None => Measure::Of(
+                Extent::exact(shares.get(n).copied().unwrap_or(Amount::ONE)),
+                Some(Unit::Part),
+            ),
         };
         out.push(self.several(i, end, cost, &names, measure, &[]));
     }
@@ -886,7 +1029,9 @@ impl Reader<'_> {
         let mut shares = Vec::new();
         let mut at = i;
         loop {
-            let Kind::Number(n) = &self.tokens.get(at)?.kind else { return None };
+            let Kind::Number(n) = &self.tokens.get(at)?.kind else {
+                return None;
+            };
             shares.push(Amount::decimal(n).ok()?);
             at += 1;
             if !(self.mark(at, "-") && !self.tokens[at].spaced) {
@@ -945,7 +1090,14 @@ impl Reader<'_> {
         // Nothing but brackets and a strength can follow an amount that stands last.
         loop {
             let end = name.end;
-            if self.mark(end, "([|,") || self.tokens.get(end).is_some_and(crate::spec::tokens::Token::is_number) || self.is(end, Tag::ToFill).is_some() || self.is(end, Tag::Float).is_some() {
+            if self.mark(end, "([|,")
+                || self
+                    .tokens
+                    .get(end)
+                    .is_some_and(crate::spec::tokens::Token::is_number)
+                || self.is(end, Tag::ToFill).is_some()
+                || self.is(end, Tag::Float).is_some()
+            {
                 self.tail(name);
             }
             if name.end == end {
@@ -957,7 +1109,10 @@ impl Reader<'_> {
 
 /// Units in which fruit and herbs are put on a drink as often as in it.
 pub(in crate::spec) fn on_the_glass(unit: Unit) -> bool {
-    matches!(unit, Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Sprig | Unit::Leaf | Unit::Piece)
+    matches!(
+        unit,
+        Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Sprig | Unit::Leaf | Unit::Piece
+    )
 }
 
 /// `6-8 mint leaves`, `1 lime wedge`, `1 sugar cube`: the last word is the unit.
@@ -965,7 +1120,9 @@ fn count_by_last_word(pour: &mut Pour) {
     if let Measure::Of(_, unit @ (None | Some(Unit::Piece))) = &mut pour.measure
         && let [named] = pour.choices.as_mut_slice()
         && let Some((rest, last)) = named.name.rsplit_once(' ')
-        && let Some(counted @ (Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube)) = Unit::spelt(last)
+        && let Some(
+            counted @ (Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube),
+        ) = Unit::spelt(last)
     {
         *unit = Some(counted);
         named.name = rest.to_owned();
@@ -973,7 +1130,12 @@ fn count_by_last_word(pour: &mut Pour) {
 }
 
 /// The pour of a measure and a name with what hangs on it.
-fn finish(measure: Measure, name: &Name, place: Option<Place>, notes: Vec<String>) -> (Pour, Vec<Assumption>) {
+fn finish(
+    measure: Measure,
+    name: &Name,
+    place: Option<Place>,
+    notes: Vec<String>,
+) -> (Pour, Vec<Assumption>) {
     let mut pour = Pour {
         place: place.or(name.place).unwrap_or(Place::In),
         measure,
@@ -997,7 +1159,11 @@ fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
     {
         pour.place = place;
     }
-    let mut notes: Vec<String> = if pour.note.is_empty() { Vec::new() } else { vec![pour.note.clone()] };
+    let mut notes: Vec<String> = if pour.note.is_empty() {
+        Vec::new()
+    } else {
+        vec![pour.note.clone()]
+    };
     notes.extend(name.notes.iter().cloned());
     if let Some((extent, unit)) = name.second {
         match &mut pour.measure {
@@ -1006,7 +1172,9 @@ fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
                 *first = Extent::exact(first.nominal * extent.nominal);
                 *own = Some(unit);
             }
-            Measure::Of(first, own) => both(first.nominal, *own, extent.nominal, unit, &mut notes, assumptions),
+            Measure::Of(first, own) => {
+                both(first.nominal, *own, extent.nominal, unit, &mut notes, assumptions)
+            }
             Measure::Open(_) => {}
         }
     }
@@ -1031,7 +1199,8 @@ fn both(
 ) {
     let measures = crate::measure::Measures::default();
     let ml = |amount: Amount, unit: Unit| measures.size(unit).map(|s| (amount * s.nominal).to_f64());
-    let said = |amount: Amount, unit: Unit| format!("{} {}", unit.amount_text(amount), unit.written_after(amount));
+    let said =
+        |amount: Amount, unit: Unit| format!("{} {}", unit.amount_text(amount), unit.written_after(amount));
     notes.push(format!("also {}", said(second, other)));
     if let (Some(unit), Some(b)) = (unit, ml(second, other))
         && let Some(a) = ml(first, unit)

@@ -17,8 +17,14 @@ impl Reader<'_> {
             }
             if let Some(end) = self.is(at, Tag::Ice) {
                 // `rocks` by itself is a glass; `on the rocks`, `one rock` are ice.
-                let led = at > i || i > 0 && matches!(self.words[i - 1].folded.as_str(), "the" | "on" | "over");
-                if !led && self.raw(at, end).trim_end_matches('.').eq_ignore_ascii_case("rocks") {
+                let led =
+                    at > i || i > 0 && matches!(self.words[i - 1].folded.as_str(), "the" | "on" | "over");
+                if !led
+                    && self
+                        .raw(at, end)
+                        .trim_end_matches('.')
+                        .eq_ignore_ascii_case("rocks")
+                {
                     return None;
                 }
                 // `rocks glass` is a glass.
@@ -50,18 +56,29 @@ impl Reader<'_> {
         if matches!(word, "over" | "on" | "onto" | "with" | "w/" | "w") {
             let from = self.is(i + 1, Tag::Article).unwrap_or(i + 1);
             if let Some(ice) = self.amount_of_ice(from) {
-                push(ice.end, u32::from(word != "over" && word != "on"), Item::Step(Step::OverIce(Ice::said(self.raw(i, ice.end).trim_end_matches('.')))));
+                push(
+                    ice.end,
+                    u32::from(word != "over" && word != "on"),
+                    Item::Step(Step::OverIce(Ice::said(
+                        self.raw(i, ice.end).trim_end_matches('.'),
+                    ))),
+                );
             }
         }
         // `ice`, `add crushed ice`, `fill the glass with ice`, `cap with more ice`, `ice in the tin`, `crushed ice to fill`.
         let mut from = i;
-        if matches!(word, "add" | "fill" | "filled" | "cap" | "capped" | "top" | "topped" | "cover" | "load" | "pack") {
+        if matches!(
+            word,
+            "add" | "fill" | "filled" | "cap" | "capped" | "top" | "topped" | "cover" | "load" | "pack"
+        ) {
             from = i + 1;
             while from < i + 6
                 && from < self.len()
                 && !self.boundary(from)
-                && (matches!(self.words[from].folded.as_str(), "with" | "w/" | "w" | "up" | "off" | "of" | "glass" | "tin" | "shaker" | "in")
-                    || self.is(from, Tag::Article).is_some()
+                && (matches!(
+                    self.words[from].folded.as_str(),
+                    "with" | "w/" | "w" | "up" | "off" | "of" | "glass" | "tin" | "shaker" | "in"
+                ) || self.is(from, Tag::Article).is_some()
                     || self.is(from, Tag::Glass).is_some() && self.ice_phrase(from).is_none()
                     || self.is(from, Tag::GlassLike).is_some() && self.ice_phrase(from).is_none())
             {
@@ -77,7 +94,10 @@ impl Reader<'_> {
                 to = self.is(to, Tag::ToFill).unwrap_or(to);
             } else if matches!(self.words.get(to).map(|w| w.folded.as_str()), Some("in" | "into")) {
                 let glass = self.is(to + 1, Tag::Article).unwrap_or(to + 1);
-                to = self.is(glass, Tag::Glass).filter(|_| self.raw(glass, glass + 1) == "glass").unwrap_or(to);
+                to = self
+                    .is(glass, Tag::Glass)
+                    .filter(|_| self.raw(glass, glass + 1) == "glass")
+                    .unwrap_or(to);
             }
             push(to, 0, Item::Ice(self.raw(i, to).trim_end_matches('.').to_owned()));
         }
@@ -93,7 +113,9 @@ impl Reader<'_> {
             let next = match word {
                 "in" | "into" | "serve" | "served" | "to" | "onto" => Some(at + 1),
                 "glass" | "glassware" if self.mark(at + 1, ":") => Some(at + 2),
-                _ => self.is(at, Tag::Article).filter(|_| !matches!(word, "this" | "that" | "them" | "it")),
+                _ => self
+                    .is(at, Tag::Article)
+                    .filter(|_| !matches!(word, "this" | "that" | "them" | "it")),
             };
             let Some(next) = next else { break };
             led |= word != "a" && word != "the";
@@ -111,7 +133,15 @@ impl Reader<'_> {
             }
             if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
                 && let (Some(unit), next) = self.unit_at(phrase.next)
-                && matches!(unit, Unit::Ounce | Unit::Millilitre | Unit::Centilitre | Unit::Litre | Unit::Decilitre | Unit::Pint)
+                && matches!(
+                    unit,
+                    Unit::Ounce
+                        | Unit::Millilitre
+                        | Unit::Centilitre
+                        | Unit::Litre
+                        | Unit::Decilitre
+                        | Unit::Pint
+                )
                 && size.is_none()
             {
                 size = Some(self.raw(at, next).replace('-', " "));
@@ -143,7 +173,9 @@ impl Reader<'_> {
     /// The end of a glass's name at `i`, where no longer name of something to drink begins there.
     fn glass_name(&self, i: usize) -> Option<usize> {
         let end = self.is(i, Tag::Glass)?;
-        if self.name_at(i).is_some_and(|(name, _)| name > end) || self.is(i, Tag::Vessel).is_some_and(|v| v > end) {
+        if self.name_at(i).is_some_and(|(name, _)| name > end)
+            || self.is(i, Tag::Vessel).is_some_and(|v| v > end)
+        {
             return None;
         }
         let mut end = end;
@@ -176,7 +208,19 @@ impl Reader<'_> {
         let drinks = |w: &str| {
             matches!(
                 w,
-                "serve" | "serving" | "portion" | "drink" | "people" | "guest" | "person" | "cover" | "pax" | "cocktail" | "pour" | "ppl" | "head"
+                "serve"
+                    | "serving"
+                    | "portion"
+                    | "drink"
+                    | "people"
+                    | "guest"
+                    | "person"
+                    | "cover"
+                    | "pax"
+                    | "cocktail"
+                    | "pour"
+                    | "ppl"
+                    | "head"
             )
         };
         let mut push = |to: usize, cost: u32, item: Item| {
@@ -190,17 +234,30 @@ impl Reader<'_> {
             _ => 0,
         };
         let mut at = i + lead;
-        while lead > 0 && (self.mark(at, ":~≈=") || matches!(word(at), "about" | "approx" | "ca" | "for" | "of" | "up" | "to" | "around" | "size")) {
+        while lead > 0
+            && (self.mark(at, ":~≈=")
+                || matches!(
+                    word(at),
+                    "about" | "approx" | "ca" | "for" | "of" | "up" | "to" | "around" | "size"
+                ))
+        {
             at += 1;
         }
         if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at) {
             let mut next = phrase.next;
-            let whole = phrase.extent.nominal.exact_decimal().is_some_and(|d| !d.contains('.'));
+            let whole = phrase
+                .extent
+                .nominal
+                .exact_decimal()
+                .is_some_and(|d| !d.contains('.'));
             let counted = drinks(word(next)) || matches!((word(next), word(next + 1)), ("x", w) if drinks(w));
             if counted {
                 next += 1 + usize::from(word(next) == "x");
             }
-            let plain = lead > 0 && (word(i) != "x") && (self.boundary(next) || counted) && self.unit_at(phrase.next).0.is_none();
+            let plain = lead > 0
+                && (word(i) != "x")
+                && (self.boundary(next) || counted)
+                && self.unit_at(phrase.next).0.is_none();
             if whole && phrase.extent.nominal >= Amount::ONE && (counted || plain) && (lead > 0 || counted) {
                 let cost = u32::from(!counted && word(i) == "for");
                 push(next, cost, Item::Serves(phrase.extent.nominal));
@@ -219,10 +276,19 @@ impl Reader<'_> {
                     && (drinks(word(per)) || each)
                     && settings::volume(text, None).is_ok()
                 {
-                    push(if each { per } else { per + 1 }, 0, Item::ServeOf(text.to_owned()));
+                    push(
+                        if each { per } else { per + 1 },
+                        0,
+                        Item::ServeOf(text.to_owned()),
+                    );
                 }
                 // `to serve: 105 ml over cubes`
-                let of_one = self.words.iter().any(|w| matches!(w.folded.as_str(), "serve" | "pour" | "portion" | "ladle" | "bottle"));
+                let of_one = self.words.iter().any(|w| {
+                    matches!(
+                        w.folded.as_str(),
+                        "serve" | "pour" | "portion" | "ladle" | "bottle"
+                    )
+                });
                 if of_one
                     && lead == 0
                     && self.name_at(after).is_none()
@@ -255,10 +321,15 @@ impl Reader<'_> {
             && settings::volume(self.raw(i + 1, after), None).is_ok()
         {
             let text = self.raw(i + 1, after).to_owned();
-            push(after + 1 + usize::from(word(after) != "each"), 0, Item::ServeOf(text));
+            push(
+                after + 1 + usize::from(word(after) != "each"),
+                0,
+                Item::ServeOf(text),
+            );
         }
         // `shares of 90 ml`, `total 90 ml`.
-        if matches!(word(i), "share" | "total" | "proportion") || word(i) == "batch" && word(i + 1) == "size" {
+        if matches!(word(i), "share" | "total" | "proportion") || word(i) == "batch" && word(i + 1) == "size"
+        {
             let mut at = i + 1;
             while self.mark(at, ":=") || matches!(word(at), "of" | "size" | "volume" | "mix") {
                 at += 1;
@@ -283,14 +354,22 @@ impl Reader<'_> {
 
     /// `1 part = 30 ml`.
     fn part_is(&self, i: usize, out: &mut Vec<Found>) {
-        let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i) else { return };
-        let (Some(Unit::Part), next) = self.unit_at(phrase.next) else { return };
+        let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i) else {
+            return;
+        };
+        let (Some(Unit::Part), next) = self.unit_at(phrase.next) else {
+            return;
+        };
         let said = self.mark(next, "=:") || self.words.get(next).is_some_and(|w| w.folded == "is");
         if !said {
             return;
         }
-        let Some(Ok(size)) = amounts::phrase(&self.tokens, next + 1) else { return };
-        let (Some(unit), end) = self.unit_at(size.next) else { return };
+        let Some(Ok(size)) = amounts::phrase(&self.tokens, next + 1) else {
+            return;
+        };
+        let (Some(unit), end) = self.unit_at(size.next) else {
+            return;
+        };
         let item = match settings::volume(self.raw(next + 1, end), None) {
             Ok(_) => Item::PartIs(self.raw(next + 1, end).to_owned()),
             Err(expected) => Item::Fault(Wrong::reject(self.span(i, end), expected)),

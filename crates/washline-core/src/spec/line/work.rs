@@ -30,7 +30,9 @@ impl Reader<'_> {
     }
 
     pub(super) fn work(&self, i: usize, out: &mut Vec<Found>) {
-        let Some((technique, verb_end)) = self.work_word(i) else { return };
+        let Some((technique, verb_end)) = self.work_word(i) else {
+            return;
+        };
         let mut work = Work {
             technique,
             seconds: None,
@@ -49,7 +51,9 @@ impl Reader<'_> {
         at = verb_end;
         let mut stops = self.sentence_ends(verb_end - 1);
         while !stops && at < self.len() {
-            let Some(next) = self.of_work(at, &mut work, &mut words) else { break };
+            let Some(next) = self.of_work(at, &mut work, &mut words) else {
+                break;
+            };
             stops = self.sentence_ends(next - 1);
             at = next;
         }
@@ -67,7 +71,9 @@ impl Reader<'_> {
             work.seconds = Some(seconds);
             return Some(time_at + taken);
         }
-        if self.is(at, Tag::With).is_some() || matches!(word(at), "on" | "over") && work.technique != Technique::Build {
+        if self.is(at, Tag::With).is_some()
+            || matches!(word(at), "on" | "over") && work.technique != Technique::Build
+        {
             let from = self.is(at, Tag::With).unwrap_or(at + 1);
             let from = self.is(from, Tag::Article).unwrap_or(from);
             if let Some(ice) = self.amount_of_ice(from) {
@@ -76,7 +82,9 @@ impl Reader<'_> {
                     return None;
                 }
                 // The mass is written before the words.
-                let said = self.raw(ice.grams_end.unwrap_or(from), ice.end).trim_end_matches('.');
+                let said = self
+                    .raw(ice.grams_end.unwrap_or(from), ice.end)
+                    .trim_end_matches('.');
                 work.ice = Some(Ice {
                     words: said.to_owned(),
                     ..Ice::said(self.raw(from, ice.end))
@@ -90,7 +98,12 @@ impl Reader<'_> {
             words.push(self.raw(at, at + 2).to_owned());
             return Some(at + 2);
         }
-        if matches!(self.tokens[at].kind, Kind::Number(_)) && matches!(word(at + 1), "time" | "x" | "stir" | "shake" | "turn" | "rotation") {
+        if matches!(self.tokens[at].kind, Kind::Number(_))
+            && matches!(
+                word(at + 1),
+                "time" | "x" | "stir" | "shake" | "turn" | "rotation"
+            )
+        {
             words.push(self.raw(at, at + 2).to_owned());
             return Some(at + 2);
         }
@@ -105,7 +118,9 @@ impl Reader<'_> {
             let end = (at + 1..self.len().min(at + 9))
                 .find(|&j| self.boundary(j) || self.is(j, Tag::Joint).is_some())
                 .unwrap_or(self.len().min(at + 9));
-            let numbered = self.tokens[at..end].iter().any(crate::spec::tokens::Token::is_number);
+            let numbered = self.tokens[at..end]
+                .iter()
+                .any(crate::spec::tokens::Token::is_number);
             if !numbered && end > at + 1 {
                 words.push(self.raw(at, end).to_owned());
                 return Some(end);
@@ -161,7 +176,9 @@ impl Reader<'_> {
         let (unit, next) = self.unit_at(phrase.next);
         let next = next + usize::from(self.words.get(next).is_some_and(|w| w.folded == "of"));
         // `2 cubes`: the unit is the ice.
-        if unit == Some(Unit::Cube) && let Some(end) = self.ice_phrase(phrase.next) {
+        if unit == Some(Unit::Cube)
+            && let Some(end) = self.ice_phrase(phrase.next)
+        {
             return Some(IceRead { end, grams_end: None });
         }
         let end = self.ice_phrase(next)?;
@@ -182,7 +199,10 @@ impl Reader<'_> {
             _ => None,
         });
         if let Some((step, end)) = step {
-            let end = self.is(end, Tag::Manner).filter(|_| !self.sentence_ends(end - 1)).unwrap_or(end);
+            let end = self
+                .is(end, Tag::Manner)
+                .filter(|_| !self.sentence_ends(end - 1))
+                .unwrap_or(end);
             let mut found = self.found(i, end, 0, Item::Step(step));
             found.roles = vec![(i, end, Role::Work)];
             out.push(found);
@@ -198,7 +218,10 @@ impl Reader<'_> {
                 }
                 None => {
                     let message = "a rest has no time; expected `rest 2 min` or `rest 30 s`";
-                    (Item::Fault(crate::spec::Wrong::reject(self.span(i, end), message)), end)
+                    (
+                        Item::Fault(crate::spec::Wrong::reject(self.span(i, end), message)),
+                        end,
+                    )
                 }
             };
             let cost = if matches!(item, Item::Fault(_)) { 3 } else { 0 };
