@@ -142,7 +142,7 @@ const FAULTY: &str = "\
 
 ## Unknown and unitless
 
-- 50 ml whit rum
+- 50 ml frobnitz
 - 1 lime juice
 - shake
 

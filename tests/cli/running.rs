@@ -322,7 +322,7 @@ fn every_fault_of_every_book_in_one_run() {
     put(
         folder,
         "crlf.md",
-        "# Crème\r\n\r\n## Wren\r\n\r\n- 60 ml crème de cacaoo\r\n- stir\r\n",
+        "# Crème\r\n\r\n## Wren\r\n\r\n- 60 ml frøbnitz\r\n- stir\r\n",
     );
     let ran = run(folder, &["check", "two.md"]);
     assert_eq!(ran.status, 2);
@@ -359,8 +359,7 @@ fn every_fault_of_every_book_in_one_run() {
         assert!(ran.err.contains(place), "{place}: {}", ran.err);
     }
     assert!(
-        ran.err
-            .contains("\n5 | - 60 ml crème de cacaoo\n  |         ^^^^^^^^^^^^^^^\n"),
+        ran.err.contains("\n5 | - 60 ml frøbnitz\n  |         ^^^^^^^^\n"),
         "{}",
         ran.err
     );

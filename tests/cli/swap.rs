@@ -218,16 +218,16 @@ fn everywhere_is_every_drink_that_pours_it() {
         "{out}"
     );
     assert!(out.contains("Owl    10 ml    7.5 ml"), "{out}");
-    // One of them stands in a line of several: nothing at all is written.
+    // One of them stands in a line of several of one amount: it is given its own there.
     let mut write = arguments.to_vec();
     write.extend(["--write", "list.md"]);
-    let said = refused(folder, &write);
+    done(folder, &write);
+    let written = std::fs::read_to_string(folder.join("list.md")).unwrap();
     assert!(
-        said.contains("does not stand by itself") && said.contains("write a line for each pour"),
-        "{said}"
+        written.contains("- 20 ml each lime juice, 15 ml rich syrup 2:1 by mass"),
+        "{written}"
     );
-    assert_eq!(std::fs::read_to_string(folder.join("list.md")).unwrap(), BOOK);
-    // Without it all the others are, each in its place, and kept likewise.
+    // With a line for each all the others are, each in its place, and kept likewise.
     let book = BOOK.replace(
         "- 20 ml each lime juice, simple syrup 1:1 by mass",
         "- 20 ml lime juice\r\n- 20 ml simple syrup 1:1 by mass",

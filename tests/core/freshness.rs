@@ -69,16 +69,24 @@ fn a_setting_leaves_nothing_stale() {
     assert_eq!(kept.figure("Wren", "acid_g_per_100ml"), Some(before));
 }
 
+/// The trigger that marks a spec stale, to be put back: a house without it is none of ours.
+fn trigger(db: &Connection) -> String {
+    let sql = "SELECT sql FROM sqlite_schema WHERE name = 'stale_spec_version_update'";
+    db.query_row(sql, [], |row| row.get(0)).unwrap()
+}
+
 #[test]
 fn where_nothing_was_changed_nothing_is_read() {
     let kept = Kept::new();
     // Behind the back of the triggers: only reading the specs again would find it.
     let db = kept.plain();
+    let trigger = trigger(&db);
     db.execute_batch(
         "DROP TRIGGER stale_spec_version_update;
          UPDATE spec_version SET spec_text = '## Owl' || char(10) || '- 60 ml no such thing' WHERE spec_text LIKE '%gin%';",
     )
     .unwrap();
+    db.execute_batch(&trigger).unwrap();
     let refreshed = kept.open().refresh().unwrap();
     assert_eq!((refreshed.recomputed, refreshed.broken), (vec![], vec![]));
     // Who asks for the drink is told what stands there; who looks through the file reads all of it.

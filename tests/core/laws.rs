@@ -446,7 +446,7 @@ const PARTICULARS: [&str; 6] = [
 fn any_drink() -> impl Strategy<Value = String> {
     let amount = prop_oneof![
         (1..480u32).prop_map(|n| format!("{} ml", f64::from(n) / 4.0)),
-        (1..16u32).prop_map(|n| format!("{n}/4 oz")),
+        (1..10u32).prop_map(|n| format!("{n}/4 oz")),
         (1..4u32).prop_map(|n| format!("{n} dashes")),
         (1..3u32).prop_map(|n| format!("{n} barspoons")),
     ];

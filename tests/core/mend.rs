@@ -825,7 +825,7 @@ fn a_new_version_is_kept_and_nothing_else_changes() {
     );
     // A text that does not read is not kept.
     let faults = house
-        .amend(&again, "## Points Failure\n- 60 ml rye wisky\n- shake\n", "")
+        .amend(&again, "## Points Failure\n- 60 ml frobnitz\n- shake\n", "")
         .unwrap()
         .unwrap_err();
     assert_eq!(faults.len(), 1);

@@ -424,9 +424,14 @@ fn ingredients_settings_and_ranges_are_taken_or_asked_about() {
 #[test]
 fn nothing_is_taken_that_would_not_read_here() {
     let place = Place::new();
-    let text = HALT.replace("10 ml dry vermouth", "10 ml odd cordial");
+    let text = HALT.replace("10 ml dry vermouth", "10 ml quibble");
     let mut theirs = House::open(&place.path("theirs.db"), Access::Write).unwrap().0;
-    theirs.keep_ingredient(&cordial("300 g/l")).unwrap();
+    let mut defined = Defined::default();
+    defined.set("sugar", "300 g/l").unwrap();
+    defined.set("source", "label").unwrap();
+    theirs
+        .keep_ingredient(&defined.ingredient("quibble", Origin::House).unwrap())
+        .unwrap();
     theirs.add(&Source::new("halt.md", text), LATE).unwrap().unwrap();
     drop(theirs);
     let path = place.path("theirs.db");
@@ -441,13 +446,13 @@ fn nothing_is_taken_that_would_not_read_here() {
         let merged = merge(&mut ours, &path, &specs);
         assert!(!merged.done);
         assert!(
-            merged.faults[0].message.contains("odd cordial"),
+            merged.faults[0].message.contains("quibble"),
             "{:?}",
             merged.faults
         );
         assert_eq!(rows(&place.path(&name)), before);
         assert!(merge(&mut ours, &path, &taking(Side::Theirs)).done);
-        assert!(poured(&ours, "Owl").contains("odd cordial"));
+        assert!(poured(&ours, "Owl").contains("quibble"));
     }
 }
 
@@ -661,9 +666,9 @@ fn what_is_wrong_with_a_file_is_found_and_nothing_is_written() {
     assert!(!stale.is_sound() && stale.damage.is_empty());
     assert_eq!(std::fs::read(&path).unwrap(), bytes);
     // A spec that does not read.
-    change("UPDATE spec_version SET spec_text = replace(spec_text, 'dry vermouth', 'dry vermooth')");
+    change("UPDATE spec_version SET spec_text = replace(spec_text, 'dry vermouth', 'frobnitz')");
     let unread = examine(&path).unwrap();
-    assert!(unread.unread[0].message.contains("dry vermooth"), "{unread:?}");
+    assert!(unread.unread[0].message.contains("frobnitz"), "{unread:?}");
     // A row that points nowhere.
     change("DELETE FROM book");
     assert!(examine(&path).unwrap().dangling[0].contains("points at book"));

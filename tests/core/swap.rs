@@ -561,7 +561,7 @@ fn names_that_lead_nowhere_or_to_the_same() {
         Err(SwapError::Same { .. })
     ));
     assert!(bar.ask("rum", "white rum 57 %", Hold::Alcohol).unwrap().is_some());
-    match bar.ask("lime", "limme juice", Hold::Volume) {
+    match bar.ask("lime", "lme juce", Hold::Volume) {
         Err(SwapError::NotAName { near, .. }) => assert!(near.contains(&"lime juice".to_owned()), "{near:?}"),
         other => panic!("{other:?}"),
     }

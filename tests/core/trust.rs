@@ -294,7 +294,7 @@ fn a_repair_rebuilds_results_and_says_what_it_could_not() {
         ("UPDATE ingredient_value SET value = high", true),
         ("UPDATE drink SET name = 'Wran' WHERE name_key = 'wren'", false),
         (
-            "UPDATE spec_version SET spec_text = replace(spec_text, 'dry vermouth', 'dry vermooth')",
+            "UPDATE spec_version SET spec_text = replace(spec_text, 'dry vermouth', 'frobnitz')",
             false,
         ),
     ] {

@@ -508,7 +508,7 @@ impl Assembler {
             }
             None => solid,
         };
-        if !on_glass || !solid && unit.is_none() {
+        if !on_glass || !solid {
             return false;
         }
         let pressed_later = self.last_press.is_some_and(|last| last > at);

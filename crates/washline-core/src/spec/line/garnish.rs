@@ -42,6 +42,16 @@ impl Reader<'_> {
                 self.words[i].folded.as_str(),
                 "to" | "for" | "decorate" | "dress" | "ornament" | "finish" | "add"
             );
+        // `garnish …` takes the rest of its line, where nothing that is poured or worked hides in it.
+        if i == 0 && self.words[i].folded == "garnish" && self.harmless_from(from) {
+            let text = self.raw(from, self.len()).trim_end_matches(['.', ',', ' ']);
+            if !text.is_empty() {
+                let mut found = self.found(i, self.len(), 0, Item::Garnish(text.to_owned()));
+                found.roles = vec![(i, self.len(), Role::Garnish)];
+                out.push(found);
+                return;
+            }
+        }
         for (end, cost) in self.ends_of_garnish(from) {
             let text = self.raw(if only_garnish { from } else { i }, end);
             let text = text.trim_end_matches(['.', ',', ' ']);
@@ -58,6 +68,35 @@ impl Reader<'_> {
             found.roles = vec![(i, from, Role::Garnish)];
             out.push(found);
         }
+    }
+
+    /// Whether no pour and no work stands from `from` to the end of the line.
+    fn harmless_from(&self, from: usize) -> bool {
+        (from..self.len()).all(|j| {
+            let works = self.tag(j, |tag| {
+                matches!(
+                    tag,
+                    Tag::Work(_)
+                        | Tag::Strain { .. }
+                        | Tag::Top
+                        | Tag::Float
+                        | Tag::Rinse
+                        | Tag::Mist
+                        | Tag::Serve
+                        | Tag::Glass
+                )
+                .then_some(())
+            });
+            let measured = match amounts::phrase(&self.tokens, j) {
+                Some(Ok(phrase)) => self
+                    .unit_at(phrase.next)
+                    .0
+                    .is_some_and(|u| !super::pour::on_the_glass(u)),
+                Some(Err(_)) => true,
+                None => false,
+            };
+            works.is_none() && !measured
+        })
     }
 
     /// Where a garnish that begins at `from` may end, with what its words cost.
