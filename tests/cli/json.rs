@@ -282,7 +282,7 @@ fn every_command_keeps_to_its_schema() {
     );
     case(&["settings", "show"], 0, "settings");
     case(&["settings", "set", "dash", "0.8 ml"], 0, "settings");
-    case(&["settings", "set", "dsh", "0.8 ml"], 2, "error");
+    case(&["settings", "set", "dosh", "0.8 ml"], 2, "error");
     case(&["settings", "unset", "dash"], 0, "settings");
     let added = case(&["add", "lantern-halt.md", "odd.md"], 0, "add");
     assert_eq!(

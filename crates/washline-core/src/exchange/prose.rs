@@ -6,20 +6,23 @@ use crate::spec::{self, Entry, Fault, Place, Source, Step};
 
 /// The entries that one line of a book comes to, or what is wrong with it.
 pub(super) fn read_line(line: &str) -> Result<Vec<Entry>, Fault> {
-    // With a pour before it and a serve, so that the line alone decides.
-    let source = Source::new(
-        "",
-        format!("# b\nserve: 90 ml\n\n## d\n- 30 ml vodka\n- {line}\n"),
-    );
+    read_line_among(line, &[])
+}
+
+/// The same in a drink whose list names these already, so that the method may name them again.
+fn read_line_among(line: &str, listed: &[Listed]) -> Result<Vec<Entry>, Fault> {
+    // With pours before it and a serve, so that the line alone decides.
+    let names = listed.iter().map(|l| l.name.as_str()).chain(["vodka"]);
+    let pours: String = names.clone().map(|name| format!("- 30 ml {name}\n")).collect();
+    let source = Source::new("", format!("# b\nserve: 90 ml\n\n## d\n{pours}- {line}\n"));
+    let before = names.count();
     let mut reading = spec::read(&source);
     if !reading.faults.is_empty() {
         return Err(reading.faults.swap_remove(0));
     }
     let drink = reading.book.drinks().next();
     let mut entries = drink.map(|d| d.entries.clone()).unwrap_or_default();
-    if !entries.is_empty() {
-        entries.remove(0);
-    }
+    entries.drain(..before.min(entries.len()));
     Ok(entries)
 }
 
@@ -92,7 +95,9 @@ impl<'a> Method<'a> {
 
     fn sentence(&mut self, sentence: &str) -> Vec<Act> {
         // `Strain into chilled coupes`, of a recipe for several: one of them.
-        let one = sentence.strip_suffix('s').filter(|_| !self.has_glass);
+        let one = sentence
+            .strip_suffix('s')
+            .filter(|one| !self.has_glass && !one.ends_with('s'));
         if let Some(Ok(entries)) = one.map(read_line)
             && entries.iter().any(|e| matches!(e, Entry::Particular(..)))
             && let Some(acts) = one.and_then(|one| self.work(one))
@@ -121,7 +126,9 @@ impl<'a> Method<'a> {
 
     /// Words that a book reads as work, glass or garnish, and not as a pour.
     fn work(&mut self, words: &str) -> Option<Vec<Act>> {
-        let entries = read_line(words).ok()?;
+        let entries = read_line_among(words, self.listed)
+            .or_else(|_| read_line(words))
+            .ok()?;
         let mut names_glass = false;
         let mut works = false;
         for entry in &entries {

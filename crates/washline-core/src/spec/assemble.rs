@@ -15,6 +15,7 @@ use crate::tables::Ice;
 
 /// A part of a section as it was typed.
 #[derive(Debug)]
+#[expect(clippy::large_enum_variant, reason = "a section has few lines")]
 pub(super) enum Part {
     /// A line that is no step: kept where it stands.
     Entry(Entry),
@@ -529,6 +530,10 @@ impl Assembler {
     }
 
     fn finish(mut self) -> Assembled {
+        // One blank line says as much as two, where what stood between them was put elsewhere.
+        self.out
+            .entries
+            .dedup_by(|a, b| *a == Entry::Blank && *b == Entry::Blank);
         // Ice named over and over is served over once.
         let mut seen = false;
         self.out.entries.retain(|e| match e {

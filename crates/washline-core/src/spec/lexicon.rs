@@ -587,7 +587,7 @@ fn slip(word: &str) -> Option<u32> {
 
 impl Looked {
     /// The word as it stands, not taken for another: it is one of the house's own.
-    pub(super) fn as_typed(self) -> Looked {
+    pub(super) fn left_as_typed(self) -> Looked {
         Looked {
             id: 0,
             meant: None,

@@ -113,7 +113,6 @@ impl Book {
 
 /// A level-2 section of a book.
 #[derive(Clone, Debug, PartialEq)]
-#[expect(clippy::large_enum_variant, reason = "most sections are drinks")]
 pub enum Section {
     /// A drink.
     Drink(Drink),

@@ -557,8 +557,9 @@ impl BookReader<'_> {
         if self.draft.is_none() || !matches!(name, "glass" | "garnish") {
             return None;
         }
-        if name == "glass" && glass(value, None).is_ok_and(|g| crate::tables::Glass::known(&g.name).is_some())
-        {
+        let is_glass =
+            |g: GlassNamed| g.capacity_ml.is_some() || crate::tables::Glass::known(&g.name).is_some();
+        if name == "glass" && glass(value, None).is_ok_and(is_glass) {
             return None;
         }
         let read = self.read_line(value, at);

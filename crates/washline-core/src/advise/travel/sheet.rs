@@ -33,7 +33,6 @@ pub struct StockSheet {
 
 /// An ingredient of a stock sheet.
 #[derive(Clone, Debug)]
-#[expect(clippy::large_enum_variant, reason = "a sheet has few")]
 pub(super) enum Item {
     /// By its figures.
     Figures(Definition),

@@ -117,7 +117,7 @@ pub(in crate::spec) fn read(text: &str, start: usize, context: Context) -> LineR
         .iter()
         .map(looked)
         .map(|word| match word.meant {
-            Some(_) if context.own.has_word(&word.folded) => word.as_typed(),
+            Some(_) if context.own.has_word(&word.folded) => word.left_as_typed(),
             _ => word,
         })
         .collect();

@@ -1034,7 +1034,7 @@ impl Reader<'_> {
             };
             shares.push(Amount::decimal(n).ok()?);
             at += 1;
-            if !(self.mark(at, "-") && !self.tokens[at].spaced) {
+            if !self.mark(at, "-") || self.tokens[at].spaced {
                 break;
             }
             at += 1;
