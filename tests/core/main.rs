@@ -29,6 +29,7 @@ mod swap;
 mod tasting;
 mod travel;
 mod trust;
+mod typed;
 mod uncertainty;
 mod weighing;
 

@@ -112,7 +112,7 @@ impl Compare {
         let structure = self.structure.as_deref().map(structure_named).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
         let mut reports = opened.shelf.drinks()?;
-        let opened = show::only_named(opened, &self.names, &mut reports, |r| &r.name())?;
+        let opened = show::only_named(opened, &self.names, &mut reports, |r| r.name())?;
         reports.retain(|r| {
             structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s))
                 && self.conditions.iter().all(|c| c.holds(r))
@@ -125,14 +125,14 @@ impl Compare {
                 // What has no value stands last.
                 (a, b) => b.is_some().cmp(&a.is_some()),
             };
-            order.then_with(|| key(&a.name()).cmp(&key(&b.name())))
+            order.then_with(|| key(a.name()).cmp(&key(b.name())))
         });
         if self.by == By::Name && self.least_first {
             reports.reverse();
         }
         // Two that are laid side by side stand as they are named.
         if let [first, _] = self.names.as_slice() {
-            reports.sort_by_key(|r| key(&r.name()) != key(first));
+            reports.sort_by_key(|r| key(r.name()) != key(first));
         }
         let beside = match (self.names.len(), reports.as_slice()) {
             // Two by name, or one that stands in two books.

@@ -151,7 +151,7 @@ impl Learn {
         let mut unknown = CliError::input(format!("{} names drinks that are not in the house", source.file));
         let mut missing = false;
         for name in &names {
-            if !reports.iter().any(|r| key(&r.name()) == key(name)) {
+            if !reports.iter().any(|r| key(r.name()) == key(name)) {
                 missing = true;
                 let near = nearest(name, reports.iter().map(|r| (r.name(), r.name())), 2);
                 unknown = unknown.hint(format!("`{name}`: nearest {}", near.join(", ")));
@@ -162,7 +162,7 @@ impl Learn {
         }
         let chosen = reports
             .into_iter()
-            .filter(|r| names.iter().any(|n| key(n) == key(&r.name())))
+            .filter(|r| names.iter().any(|n| key(n) == key(r.name())))
             .collect();
         Ok((chosen, format!("named in {}", plain(&source.file))))
     }

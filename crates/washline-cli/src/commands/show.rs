@@ -47,7 +47,7 @@ impl Show {
         } else if self.over_time {
             let mut text = String::new();
             for (report, told) in reports.iter().zip(&told) {
-                text.push_str(&render::over_time::text(&report.name(), told));
+                text.push_str(&render::over_time::text(report.name(), told));
             }
             text + &render::cautions(&reports)
         } else {

@@ -219,11 +219,11 @@ impl Weigh {
             at,
             note: self.note.trim(),
         };
-        let Some(id) = house.weigh(&report.name(), &report.found_in.book, &scale)? else {
+        let Some(id) = house.weigh(report.name(), &report.found_in.book, &scale)? else {
             return Err(CliError::input(format!("`{name}` is no longer poured")));
         };
         let refreshed = house.refresh()?;
-        let after = house.drinks_named(&report.name())?;
+        let after = house.drinks_named(report.name())?;
         let after = after
             .into_iter()
             .find(|r| r.found_in.book == report.found_in.book);

@@ -109,7 +109,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
     let marks = marks(reports, by);
     for (report, mark) in reports.iter().zip(&marks) {
         let mut row = vec![
-            plain(&report.name()),
+            plain(report.name()),
             report
                 .evaluation
                 .structure
@@ -166,12 +166,12 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         if a.name() == b.name() {
             plain(&r.found_in.book)
         } else {
-            plain(&r.name())
+            plain(r.name())
         }
     };
     let (name_a, name_b) = (called(a), called(b));
     let mut out = if a.name() == b.name() {
-        format!("{NAME}{}{NAME:#}\n", plain(&a.name()))
+        format!("{NAME}{}{NAME:#}\n", plain(a.name()))
     } else {
         String::new()
     };

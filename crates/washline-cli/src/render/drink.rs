@@ -82,11 +82,7 @@ impl Layout {
 /// Every drink in two or three lines: its figures, where each lies in its range, what was found.
 pub fn overview(reports: &[ComputedDrink]) -> String {
     let mut text = String::new();
-    let longest = reports
-        .iter()
-        .map(|r| plain(&r.name()).width())
-        .max()
-        .unwrap_or(0);
+    let longest = reports.iter().map(|r| plain(r.name()).width()).max().unwrap_or(0);
     let name_width = longest.clamp(12, 28);
     let layout = Layout::fitting(name_width);
     let mut book = "";
@@ -105,7 +101,7 @@ pub fn overview(reports: &[ComputedDrink]) -> String {
             let _ = writeln!(text, "{DIM}{}{DIM:#}", layout.heading(name_width));
         }
         let figures = &report.evaluation.figures;
-        let name = plain(&report.name());
+        let name = plain(report.name());
         if name.width() > name_width {
             let _ = writeln!(text, "{name}");
             text.push_str(&padded("", name_width + 1));
@@ -165,7 +161,7 @@ pub fn assumptions(reports: &[ComputedDrink]) -> String {
         for a in &report.resolved.assumptions {
             made.entry((&a.about, &a.taken, &a.change))
                 .or_default()
-                .push(&report.name());
+                .push(report.name());
         }
     }
     if made.is_empty() {
@@ -278,7 +274,7 @@ pub fn in_full(reports: &[ComputedDrink]) -> String {
 /// How each line of a drink was read.
 pub fn explained(report: &ComputedDrink) -> String {
     let pours = report.pours();
-    let mut text = format!("{NAME}{}{NAME:#}  {}\n", plain(&report.name()), structure(report));
+    let mut text = format!("{NAME}{}{NAME:#}  {}\n", plain(report.name()), structure(report));
     for (position, line) in report.drink.lines().enumerate() {
         let typed = report
             .source
@@ -321,7 +317,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
     let _ = writeln!(
         text,
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}",
-        plain(&report.name()),
+        plain(report.name()),
         structure(report),
         plain(&report.found_in.book),
         report.found_in.version
@@ -422,7 +418,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         0,
         "as it is served, worked out by energy".to_owned(),
     );
-    let unit = StandardDrink::of_country(&report.standard_drink())
+    let unit = StandardDrink::of_country(report.standard_drink())
         .map(StandardDrink::unit)
         .unwrap_or_default();
     row(
@@ -538,7 +534,7 @@ pub fn list(reports: &[ComputedDrink]) -> String {
     for report in reports {
         let f = &report.evaluation.figures;
         rows.add_row([
-            plain(&report.name()),
+            plain(report.name()),
             structure(report).to_owned(),
             figure(f.volume_ml.value, 0),
             figure(f.abv_pct.value, 1),

@@ -128,7 +128,7 @@ pub fn weighed(
     let _ = writeln!(
         text,
         "weighing {id} of {NAME}{}{NAME:#}: {water:.1} % of its mass in water",
-        plain(&before.name())
+        plain(before.name())
     );
     if let Some(after) = after {
         let (then, now) = (&before.evaluation.figures, &after.evaluation.figures);

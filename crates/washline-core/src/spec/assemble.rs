@@ -703,7 +703,7 @@ fn garnish_noun(name: &str) -> bool {
 }
 
 /// Fruit whose name alone means its juice in a list of pours, and a piece of it on a glass.
-fn goes_on_the_glass(name: &str) -> bool {
+pub(super) fn goes_on_the_glass(name: &str) -> bool {
     matches!(
         singular(key(name).trim_end_matches('.')).as_ref(),
         "lime"

@@ -310,7 +310,7 @@ fn in_the_glass(report: &ComputedDrink) -> String {
 fn alcohol(report: &ComputedDrink) -> String {
     let figures = &report.evaluation.figures;
     let mut words = with_interval(figures.ethanol_g, 1, "g");
-    if let Some(standard) = StandardDrink::of_country(&report.standard_drink()) {
+    if let Some(standard) = StandardDrink::of_country(report.standard_drink()) {
         let _ = write!(
             words,
             ", {} {}",
@@ -451,7 +451,7 @@ fn drink(number_: usize, report: &ComputedDrink, costing: Option<&Costing>) -> D
     let rows: Vec<MeasureRow> = Measured::ALL.map(|m| measure_row(report, m)).into();
     Drink {
         number: number_,
-        name: plain(&report.name()),
+        name: plain(report.name()),
         structure: evaluation.structure.map_or("method not known", Structure::name),
         standing: standing(report),
         cells: rows
@@ -487,7 +487,7 @@ fn ladder(reports: &[ComputedDrink]) -> (LadderAxis, Vec<Rung>) {
             band.outer = None;
             Rung {
                 number: i + 1,
-                name: plain(&report.name()),
+                name: plain(report.name()),
                 value: number(figures.abv_pct.value, 1),
                 interval: interval(figures.abv_pct, 1).unwrap_or_default(),
                 usual,
@@ -512,7 +512,7 @@ fn maps(reports: &[ComputedDrink]) -> Vec<Maps> {
                 .filter(|(_, r)| r.convention() == convention)
                 .map(|(i, report)| Spot {
                     number: i + 1,
-                    name: plain(&report.name()),
+                    name: plain(report.name()),
                     report,
                 })
                 .collect();
@@ -605,7 +605,7 @@ fn standings(reports: &[ComputedDrink]) -> Vec<Standing> {
                 .iter()
                 .enumerate()
                 .filter(|(_, r)| standing(r) == words)
-                .map(|(i, r)| (i + 1, plain(&r.name())))
+                .map(|(i, r)| (i + 1, plain(r.name())))
                 .collect(),
         })
         .filter(|s| !s.drinks.is_empty())
@@ -625,7 +625,7 @@ pub fn html(content: &Content<'_>) -> Result<String, CliError> {
     let costing = |report: &ComputedDrink| {
         priced
             .iter()
-            .find(|c| c.book == report.found_in.book && key(&c.name) == key(&report.name()))
+            .find(|c| c.book == report.found_in.book && key(&c.name) == key(report.name()))
     };
     let mut books: Vec<Book> = Vec::new();
     let mut last = None;

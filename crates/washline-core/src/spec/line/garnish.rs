@@ -178,6 +178,19 @@ impl Reader<'_> {
             if !noun {
                 continue;
             }
+            // A liquid among the words is a pour: `soda and garnish`; its oil or peel is not.
+            let pours = (i..end).any(|j| {
+                self.name_at(j).is_some_and(|(e, sort)| {
+                    sort == lexicon::Sort::Liquid
+                        && e <= end
+                        && self.is(e, Tag::GarnishNoun).is_none()
+                        && self.is(j, Tag::GarnishNoun).is_none()
+                        && !crate::spec::assemble::goes_on_the_glass(self.raw(j, e))
+                })
+            });
+            if pours {
+                continue;
+            }
             let text = self.raw(i, end).trim_end_matches(['.', ' ']);
             let lower = text.to_lowercase();
             let stem = lower

@@ -488,6 +488,7 @@ impl Reader<'_> {
         // `top` before another name lengthens with that one.
         let ends = self.boundary(end)
             || self.is(end, Tag::Joint).is_some()
+            || self.is(end, Tag::Preposition).is_some()
             || self.mark(end, "(")
             || self.tokens[at].joined;
         let over = self.words[at].folded == "on" || self.words[at].folded == "over";
@@ -585,7 +586,11 @@ impl Reader<'_> {
             return false;
         }
         // `(pasteurised)`, `(fresh)` says how it is bought.
-        if self.is(from, Tag::Quality) == Some(to) {
+        let decides = matches!(
+            self.words[from].folded.as_str(),
+            "single" | "double" | "clear" | "cloudy" | "sweetened" | "unsweetened" | "thick"
+        );
+        if self.is(from, Tag::Quality) == Some(to) && !decides {
             return false;
         }
         let words = self.raw(from, to).trim_end_matches('.').to_owned();

@@ -459,6 +459,10 @@ impl Reader<'_> {
                 continue;
             }
             let mut at = name.end;
+            // `orange. 20 ml lime`: a sentence ended before the amount.
+            if self.sentence_ends(at - 1) && !self.mark(at, ".…-:=|") {
+                continue;
+            }
             let whole_line = i == 0 && self.mark(at, ",");
             if whole_line {
                 at += 1;
