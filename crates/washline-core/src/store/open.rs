@@ -39,6 +39,10 @@ pub(super) const MIGRATIONS: &[(&str, &str)] = &[
         "006_tastings.sql",
         include_str!("../../../../migrations/006_tastings.sql"),
     ),
+    (
+        "007_families.sql",
+        include_str!("../../../../migrations/007_families.sql"),
+    ),
 ];
 
 static STEPS: LazyLock<Migrations<'static>> =

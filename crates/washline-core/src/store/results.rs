@@ -20,7 +20,7 @@ use crate::resolve::{Resolved, ResolvedStep};
 use crate::spec::{Assumption, Drink, Fault, Place};
 
 /// Changes whenever the same spec and stock would come to other figures.
-const MODEL: &str = "3";
+const MODEL: &str = "4";
 
 /// What bringing the results up to date did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -465,6 +465,7 @@ fn place_named(word: &str) -> Place {
 fn head(row: &Row<'_>) -> rusqlite::Result<Result<DrinkReport, String>> {
     let text = |c: &str| row.get::<_, String>(c);
     let structure: Option<String> = row.get("structure")?;
+    let placed: Option<String> = row.get("placed")?;
     let (melt_model, convention) = (text("melt_model")?, text("convention")?);
     let (eu, us, cautions) = (text("allergens_eu")?, text("allergens_us")?, text("cautions")?);
     let glass: Option<(String, f64, f64)> = match row.get::<_, Option<String>>("glass")? {
@@ -485,6 +486,10 @@ fn head(row: &Row<'_>) -> rusqlite::Result<Result<DrinkReport, String>> {
             evaluation: Evaluation {
                 structure: match structure {
                     Some(name) => Some(Structure::try_from(name)?),
+                    None => None,
+                },
+                placed: match placed {
+                    Some(json) => Some(serde_json::from_str(&json).map_err(|e| e.to_string())?),
                     None => None,
                 },
                 melt_model: MeltModel::from_word(&melt_model).ok_or("an unknown melt model")?,
@@ -528,8 +533,8 @@ fn save(
         .execute([spec_version])?;
     let glass = evaluation.glass.as_ref();
     db.prepare_cached(
-        "INSERT INTO result (spec_version_id, fingerprint, structure, melt_model, convention, standard_drink, glass, glass_capacity_ml, glass_fill_pct, allergens_eu, allergens_us, cautions)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+        "INSERT INTO result (spec_version_id, fingerprint, structure, melt_model, convention, standard_drink, glass, glass_capacity_ml, glass_fill_pct, allergens_eu, allergens_us, cautions, family, placed)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)",
     )?
     .execute(params![
         spec_version,
@@ -544,6 +549,8 @@ fn save(
         resolved.allergens_eu.written(),
         resolved.allergens_us.written(),
         resolved.cautions.join("\n"),
+        evaluation.placed.as_ref().map(|p| p.family.name()),
+        evaluation.placed.as_ref().and_then(|p| serde_json::to_string(p).ok()),
     ])?;
     let result = db.last_insert_rowid();
     let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
