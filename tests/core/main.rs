@@ -25,6 +25,7 @@ mod swap;
 mod tasting;
 mod travel;
 mod uncertainty;
+mod verdicts;
 mod weighing;
 
 /// Every file beside this one is a module of it: a forgotten test file is a test that never runs.

@@ -395,13 +395,13 @@ impl Family {
         match self {
             F::ZeroProof => &[F::ZeroProof],
             F::Hot => &[F::Hot],
-            F::BeerAndCider | F::Long | F::Spritz | F::Neat => &[F::BeerAndCider, F::Spritz, F::Long, F::Neat],
+            F::BeerAndCider | F::Long => &[F::BeerAndCider, F::Long],
+            F::Spritz | F::Neat => &[F::Spritz, F::Neat],
             F::Frozen | F::CrushedIce | F::Julep => &[F::Frozen, F::Julep, F::CrushedIce],
             F::MilkPunch | F::Creamy | F::Coffee => &[F::MilkPunch, F::Creamy, F::Coffee],
             F::SourWithFoam | F::Sour | F::Fruit | F::Fizz => &[F::Fizz, F::SourWithFoam, F::Sour, F::Fruit],
-            F::LowStrength | F::BitterSweet | F::Martini | F::SpiritForward => {
-                &[F::BitterSweet, F::LowStrength, F::Martini, F::SpiritForward]
-            }
+            F::LowStrength | F::BitterSweet => &[F::BitterSweet, F::LowStrength],
+            F::Martini | F::SpiritForward => &[F::Martini, F::SpiritForward],
         }
     }
 }

@@ -6,7 +6,7 @@ use super::family::{Family, Kin};
 use super::moves::Point;
 use super::published::{FigureRow, figures, given};
 use super::region::{EDGE_PCT, OUTSIDE_PCT, Region};
-use super::Measured;
+use super::{Band, Measured, Span};
 use crate::ingredient::Convention;
 
 /// A published drink that a drink is like.
@@ -51,6 +51,8 @@ pub struct Placed {
     pub percentiles: [Option<f64>; 3],
     /// Between what the middle nine tenths of them lie in each.
     pub seen: [Option<(f64, f64)>; 3],
+    /// Between what the middle half of them lie in each.
+    pub half: [Option<(f64, f64)>; 3],
     /// The nearest published drinks, the nearest first.
     pub nearest: Vec<Relative>,
 }
@@ -77,6 +79,7 @@ impl Placed {
             outside_score: region.and_then(|r| finite(r.limit(OUTSIDE_PCT))),
             percentiles: percentiles(kin.family, at, region, convention),
             seen: Measured::ALL.map(|m| region.map(|r| r.seen[m as usize])),
+            half: Measured::ALL.map(|m| region.map(|r| r.half[m as usize])),
             nearest: nearest(kin.family, at, convention),
         }
     }
@@ -85,6 +88,25 @@ impl Placed {
     #[must_use]
     pub fn is_pooled(&self) -> bool {
         self.compared_with.len() > 1
+    }
+
+    /// The published drinks as a band to draw a measure in: half of them within its core, nine tenths within its outer
+    /// one. A range of the house's own stands in the place of the core.
+    #[must_use]
+    pub fn band(&self, measure: Measured, own: Option<&Span>) -> Band {
+        let span = |(low, high): (f64, f64)| Span {
+            low,
+            high,
+            decimals: measure.decimals(),
+            count: u32::try_from(self.count).ok(),
+            source: "published drinks of its family".to_owned(),
+            status: "COMPUTED".to_owned(),
+            own: false,
+        };
+        Band {
+            core: own.filter(|o| o.own).cloned().or(self.half[measure as usize].map(span)),
+            outer: self.seen[measure as usize].map(span),
+        }
     }
 
     /// Its nearest relatives as the trade says them: `Daiquiri 7.9 / 0.85, …`, sugar over acid.

@@ -157,8 +157,62 @@ fn region_of(rows: &[FigureRow], family: Family) -> Option<Region> {
         shape: Shape::of(&points)?,
         left_out,
         seen: [0, 1, 2].map(|i| (spans::quantile(&values[i], 0.05), spans::quantile(&values[i], 0.95))),
+        half: [0, 1, 2].map(|i| (spans::quantile(&values[i], 0.25), spans::quantile(&values[i], 0.75))),
         values,
     })
+}
+
+/// How often the verdicts are right in one family, each published drink left out in turn; see [`super::record`].
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RecordRow {
+    /// The convention acid is counted in.
+    pub convention: Convention,
+    /// The family; `None` for all together.
+    pub family: Option<Family>,
+    /// Drinks with alcohol on which nothing can be said.
+    pub silent: usize,
+    /// Good drinks that are judged.
+    pub good: usize,
+    /// Of these, said to be outside.
+    pub outside: usize,
+    /// Of these, said to be outside or at the edge.
+    pub off: usize,
+    /// Spoiled drinks.
+    pub spoiled: usize,
+    /// Of these, said to be off at all.
+    pub found: usize,
+    /// Of these, with the right word.
+    pub right: usize,
+}
+
+static RECORD: LazyLock<Vec<RecordRow>> = LazyLock::new(|| {
+    rows(
+        "verdict_record.csv",
+        include_str!("../../../../fixtures/reference/verdict_record.csv"),
+    )
+});
+
+/// How often the verdicts are right in a family, or over all, as `washline ranges test` found it.
+#[must_use]
+pub fn record_of(family: Option<Family>, convention: Convention) -> Option<&'static RecordRow> {
+    RECORD.iter().find(|r| r.family == family && r.convention == convention)
+}
+
+impl RecordRow {
+    /// As one line under a verdict.
+    #[must_use]
+    pub fn said(&self) -> String {
+        let pct = |hits: usize, of: usize| (100 * hits + of / 2) / of.max(1);
+        format!(
+            "of {} published drinks left out in turn {} % would be called outside and {} % outside or at the edge; of {} spoiled on purpose {} % are found, {} % by the right word",
+            self.good,
+            pct(self.outside, self.good),
+            pct(self.off, self.good),
+            self.spoiled,
+            pct(self.found, self.spoiled),
+            pct(self.right, self.spoiled)
+        )
+    }
 }
 
 /// What the published drinks come to under a convention.

@@ -149,6 +149,8 @@ pub struct Region {
     pub left_out: Vec<f64>,
     /// Between what the middle nine tenths of them lie in strength, sweetness and tartness.
     pub seen: [(f64, f64); 3],
+    /// Between what the middle half of them lie.
+    pub half: [(f64, f64); 3],
     /// What they are in strength, sweetness and tartness, each sorted.
     pub values: [Vec<f64>; 3],
 }

@@ -300,8 +300,11 @@ impl House {
             let mut report = report.map_err(|why| self.content(why))?;
             self.fill_in(id, &mut report)?;
             if let Some(structure) = report.evaluation.structure {
-                report.bands =
-                    Measured::ALL.map(|m| ranges[report.convention as usize].band(structure, m).clone());
+                let handbook = |m| ranges[report.convention as usize].band(structure, m);
+                report.bands = Measured::ALL.map(|m| match &report.evaluation.placed {
+                    Some(placed) if placed.count > 0 => placed.band(m, handbook(m).core.as_ref()),
+                    _ => handbook(m).clone(),
+                });
             }
             reports.push(report);
         }
