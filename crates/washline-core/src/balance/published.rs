@@ -132,21 +132,23 @@ fn region_of(rows: &[FigureRow], family: Family) -> Option<Region> {
     };
     let own = of(&[family]);
     let (chosen, from, pooled) = if own.len() >= FEWEST {
-        (own, vec![family], false)
+        (own.clone(), vec![family], false)
     } else {
         (of(family.relatives()), family.relatives().to_vec(), true)
     };
     if chosen.len() < FEWEST_AT_ALL || family == Family::ZeroProof {
         return None;
     }
-    let points: Vec<Point> = chosen.iter().map(|r| r.point()).collect();
+    let points: Vec<(Family, Point)> = chosen.iter().map(|r| (r.family, r.point())).collect();
     let mut left_out: Vec<f64> = chosen
         .iter()
         .filter_map(|r| if pooled { r.left_out_of_kin } else { r.left_out })
         .collect();
     left_out.sort_by(f64::total_cmp);
+    // Where its own drinks are enough to show where they lie, they are shown.
+    let shown = if own.len() >= FEWEST_AT_ALL { &own } else { &chosen };
     let values = [0, 1, 2].map(|i| {
-        let mut values: Vec<f64> = points.iter().map(|p| p[i]).collect();
+        let mut values: Vec<f64> = shown.iter().map(|r| r.point()[i]).collect();
         values.sort_by(f64::total_cmp);
         values
     });
@@ -154,7 +156,7 @@ fn region_of(rows: &[FigureRow], family: Family) -> Option<Region> {
         family,
         from,
         count: chosen.len(),
-        shape: Shape::of(&points)?,
+        shape: Shape::of(family, &points)?,
         left_out,
         seen: [0, 1, 2].map(|i| (spans::quantile(&values[i], 0.05), spans::quantile(&values[i], 0.95))),
         half: [0, 1, 2].map(|i| (spans::quantile(&values[i], 0.25), spans::quantile(&values[i], 0.75))),

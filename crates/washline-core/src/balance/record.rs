@@ -185,15 +185,19 @@ impl Judge {
             chosen.copied().collect()
         };
         let own = of(&[family]);
-        let chosen = if own.len() >= FEWEST { own } else { of(family.relatives()) };
+        let chosen = if own.len() >= FEWEST {
+            own
+        } else {
+            of(family.relatives())
+        };
         if chosen.len() < FEWEST_AT_ALL || family == Family::ZeroProof {
             return None;
         }
-        let points: Vec<Point> = chosen.iter().map(|d| d.moves.at).collect();
+        let points: Vec<(Family, Point)> = chosen.iter().map(|d| (d.family, d.moves.at)).collect();
         let mut left_out = left_out(&chosen);
         left_out.sort_by(f64::total_cmp);
         Some(Judge {
-            shape: Shape::of(&points)?,
+            shape: Shape::of(family, &points)?,
             left_out,
         })
     }
@@ -217,8 +221,8 @@ fn left_out(drinks: &[&Sample]) -> Vec<f64> {
         .iter()
         .map(|drink| {
             let others = drinks.iter().filter(|o| o.name != drink.name);
-            let points: Vec<Point> = others.map(|o| o.moves.at).collect();
-            Shape::of(&points).map_or(0.0, |shape| shape.most(&drink.moves))
+            let points: Vec<(Family, Point)> = others.map(|o| (o.family, o.moves.at)).collect();
+            Shape::of(drink.family, &points).map_or(0.0, |shape| shape.most(&drink.moves))
         })
         .collect()
 }

@@ -36,6 +36,8 @@ const FLOOR: Point = [0.5, 0.5, 0.05, 25.0];
 const SIZES: (f64, f64) = (0.55, 1.8);
 /// How far the correlations are drawn towards none.
 const SHRINKAGE: f64 = 0.3;
+/// As many drinks as this weigh the middle of those that pour alike. Common practice, no source.
+const DRAWN: f64 = 3.0;
 /// Degrees of freedom of the distance.
 const FREEDOM: f64 = 4.0;
 
@@ -49,20 +51,45 @@ pub struct Shape {
 }
 
 impl Shape {
-    /// Of some drinks; `None` of fewer than five.
+    /// Of the drinks of a family and, where it has too few, of those that pour alike: the spread within each family is
+    /// common to them, the middle is the family's own, drawn a little towards that of all. `None` of fewer than five.
     #[must_use]
-    pub fn of(points: &[Point]) -> Option<Shape> {
-        if points.len() < 5 {
+    pub fn of(family: Family, drinks: &[(Family, Point)]) -> Option<Shape> {
+        if drinks.len() < 5 {
             return None;
         }
+        let mut of_family: Vec<(Family, f64, Vector4<f64>)> = Vec::new();
+        let mut all = Vector4::zeros();
+        for (of, point) in drinks {
+            let point = Vector4::from(*point);
+            all += point;
+            match of_family.iter_mut().find(|(f, ..)| f == of) {
+                Some((_, n, sum)) => {
+                    *n += 1.0;
+                    *sum += point;
+                }
+                None => of_family.push((*of, 1.0, point)),
+            }
+        }
         #[expect(clippy::cast_precision_loss, reason = "counts of drinks")]
-        let n = points.len() as f64;
-        let vectors = || points.iter().map(|p| Vector4::from(*p));
-        let middle = vectors().sum::<Vector4<f64>>() / n;
-        let covariance = vectors()
-            .map(|v| (v - middle) * (v - middle).transpose())
-            .sum::<Matrix4<f64>>()
-            / (n - 1.0);
+        let (total, families) = (drinks.len() as f64, of_family.len() as f64);
+        let middle_of = |wanted: Family| {
+            let known = of_family.iter().find(|(f, ..)| *f == wanted);
+            known.map_or(Vector4::zeros(), |(_, n, sum)| sum / *n)
+        };
+        let mut covariance = Matrix4::zeros();
+        for (of, point) in drinks {
+            let off = Vector4::from(*point) - middle_of(*of);
+            covariance += off * off.transpose();
+        }
+        covariance /= (total - families).max(1.0);
+        let own = of_family.iter().find(|(f, ..)| *f == family);
+        let middle = if families < 2.0 {
+            all / total
+        } else {
+            let (n, sum) = own.map_or((0.0, Vector4::zeros()), |(_, n, sum)| (*n, *sum));
+            (sum + DRAWN * (all / total)) / (n + DRAWN)
+        };
         let spread = Vector4::from_fn(|i, _| (covariance[(i, i)] + FLOOR[i] * FLOOR[i]).sqrt());
         let correlation = Matrix4::from_fn(|i, j| {
             if i == j {
@@ -76,7 +103,10 @@ impl Shape {
             spread,
             precision: correlation.try_inverse()?,
             usual_ml: {
-                let mut volumes: Vec<f64> = points.iter().map(|p| p[3]).collect();
+                let mut volumes: Vec<f64> = drinks.iter().filter(|(f, _)| *f == family).map(|(_, p)| p[3]).collect();
+                if volumes.len() < 5 {
+                    volumes = drinks.iter().map(|(_, p)| p[3]).collect();
+                }
                 volumes.sort_by(f64::total_cmp);
                 super::spans::quantile(&volumes, 0.5)
             },
@@ -224,18 +254,19 @@ mod tests {
 
     #[test]
     fn the_middle_is_nearest() {
-        let points: Vec<Point> = (0..40)
+        let points: Vec<(Family, Point)> = (0..40)
             .map(|i| {
                 let x = f64::from(i % 7);
-                [
+                let point = [
                     18.0 + x,
                     7.0 + f64::from(i % 5) * 0.4,
                     0.8 + f64::from(i % 3) * 0.05,
                     150.0,
-                ]
+                ];
+                (Family::Sour, point)
             })
             .collect();
-        let shape = Shape::of(&points).unwrap();
+        let shape = Shape::of(Family::Sour, &points).unwrap();
         let middle: Point = shape.middle.into();
         assert!(shape.distance(&middle, 1.0).abs() < 1e-9);
         let mut last = 0.0;
