@@ -103,6 +103,20 @@ fn without_alcohol_there_are_relatives_and_no_verdict() {
     assert!(placed.percentiles[0].is_none() && placed.percentiles[1].is_some() && placed.percentiles[2].is_some());
 }
 
+/// A drink sweetened without sugar is not dry, and what is said of it is said of sweetness as sucrose.
+#[test]
+fn sweetened_without_sugar_is_not_dry() {
+    for sweetener in ["22.5 ml sugar-free syrup", "18 g erythritol", "14 g xylitol", "18 g allulose"] {
+        let report = one(&format!("60 ml white rum / 22.5 ml lime juice / {sweetener} / shake / strain"));
+        assert_eq!(family(&report), Some(Family::Sour), "{sweetener}");
+        assert!(!off(&report).iter().any(|(m, ..)| *m == Measured::Sweetness), "{sweetener}: {:?}", off(&report));
+    }
+    let sweet = one("60 ml white rum / 22.5 ml lime juice / 80 g erythritol / shake / strain");
+    assert!(off(&sweet).iter().any(|(m, s, _)| (*m, *s) == (Measured::Sweetness, Side::Above)), "{:?}", off(&sweet));
+    let said = sweet.evaluation.findings.iter().find(|f| matches!(f, Finding::OffBalance { .. })).unwrap().to_string();
+    assert!(said.contains("as sucrose"), "{said}");
+}
+
 /// A serve half or double the size is the same drink.
 #[test]
 fn the_size_of_a_serve_decides_nothing() {
@@ -124,11 +138,12 @@ fn words_of_the_bar() {
         "60 ml white rum / 60 ml lime juice / 22.5 ml simple syrup / shake / strain",
         "60 ml white rum / 4 ml lime juice / 22.5 ml simple syrup / shake / strain",
         "20 ml white rum / 22.5 ml lime juice / 22.5 ml simple syrup / shake / strain",
-        "140 ml white rum / 22.5 ml lime juice / 22.5 ml simple syrup / shake / strain",
+        "105 ml white rum / 22.5 ml lime juice / 22.5 ml simple syrup / shake / strain",
     ] {
         let report = one(poured);
         let first = report.evaluation.findings.iter().find(|f| matches!(f, Finding::OffBalance { .. }));
-        heard.push(first.map(|f| f.to_string().split(" for ").next().unwrap().to_owned()).unwrap_or_default());
+        let said = first.map(ToString::to_string).unwrap_or_default();
+        heard.push(said.split(" for ").next().unwrap_or_default().to_owned());
     }
     assert_eq!(heard, ["too sweet", "too dry", "too tart", "too flat", "too thin", "too hot"]);
 }

@@ -83,6 +83,8 @@ pub enum Finding {
         seen: Option<String>,
         /// Whether the figure lies among those of published drinks, and is off beside the others.
         beside: bool,
+        /// Whether the figure is sweetness as sucrose, because something other than sugar sweetens it.
+        as_sucrose: bool,
     },
     /// A figure near the end of a band, known too badly to say which side it is on.
     TooClose {
@@ -256,7 +258,7 @@ impl Finding {
 impl Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Finding::OffBalance { measure, side, value, structure, family, verdict, usual, usual_by, seen, beside } => {
+            Finding::OffBalance { measure, side, value, structure, family, verdict, usual, usual_by, seen, beside, as_sucrose } => {
                 let degree = if *verdict == Verdict::Outside { "too" } else { "rather" };
                 let compared = family.map_or_else(|| structure.phrase(), |f| f.phrase().to_owned());
                 let d = usize::from(measure.decimals());
@@ -267,6 +269,9 @@ impl Display for Finding {
                     word(*measure, *side),
                     measure.unit()
                 )?;
+                if *as_sucrose {
+                    f.write_str(" as sucrose")?;
+                }
                 if let Some(seen) = seen {
                     write!(f, ", published {seen}")?;
                 }

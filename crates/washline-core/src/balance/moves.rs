@@ -57,9 +57,9 @@ pub struct Moves {
     pub undone: Vec<(Fault, Point)>,
 }
 
-/// By how much a pour is changed to see what it does: 0.4 to 2.5 times in steps of a quarter, the span of the faults that
-/// happen (half forgotten, double poured). Common practice, no source.
-const TIMES: [f64; 8] = [0.4, 0.5, 0.63, 0.8, 1.25, 1.6, 2.0, 2.5];
+/// By how much a pour is changed to see what it does: a quarter to four times, in steps of a quarter near to what it is: the
+/// span of the faults that happen (hardly poured, poured again). Common practice, no source.
+const TIMES: [f64; 10] = [0.25, 0.4, 0.5, 0.63, 0.8, 1.25, 1.6, 2.0, 2.5, 4.0];
 /// Simple syrup that is added to see whether a drink without a sweetener wants one, mL.
 const SYRUP_ML: [f64; 3] = [7.5, 15.0, 22.5];
 
@@ -88,7 +88,7 @@ pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
         }
         any
     };
-    let sugar = |pour: &ResolvedPour, ml: f64| 1000.0 * pour.liquid.sugar_g() / ml;
+    let sugar = |pour: &ResolvedPour, ml: f64| 1000.0 * pour.liquid.sweetening_g() / ml;
     let strength = |pour: &ResolvedPour| pour.liquid.abv_pct().unwrap_or(0.0);
     let solid = |pour: &ResolvedPour| matches!(pour.kind.as_str(), "purée" | "fruit" | "herb" | "vegetable");
     mark(Role::Citrus, &|pour, _| pour.is_sour_juice());
@@ -103,11 +103,13 @@ pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
     roles
 }
 
-/// Where a drink lies.
+/// Where a drink lies. Its sweetness is grams of sugar, or as sucrose where something else sweetens it.
 #[must_use]
-pub fn point(figures: &Figures) -> Point {
-    let [strength, sweetness, tartness] = Measured::ALL.map(|m| figures.measured(m).value.unwrap_or(0.0));
-    [strength, sweetness, tartness, figures.volume_ml.value.unwrap_or(0.0)]
+pub fn point(figures: &Figures, glass: &Liquid) -> Point {
+    let [strength, _, tartness] = Measured::ALL.map(|m| figures.measured(m).value.unwrap_or(0.0));
+    let ml = figures.volume_ml.value.unwrap_or(0.0);
+    let sweetness = if ml > 0.0 { 100.0 * glass.sweetening_g() / ml } else { 0.0 };
+    [strength, sweetness, tartness, ml]
 }
 
 /// The liquids of a drink with so many times as much of what has a role; `None` where nothing has it.
@@ -130,14 +132,15 @@ impl Moves {
     #[must_use]
     pub fn of(drink: &Resolved, built: &Built, figures: &Figures) -> Moves {
         let roles = roles(drink);
-        let mut undone = Vec::with_capacity(24);
+        let mut undone = Vec::with_capacity(30);
         let at = |liquids: &[Liquid]| {
             let variation = Variation {
                 liquids,
                 near: Some(built),
                 ..Variation::default()
             };
-            point(&nominal(drink, &build_varied(drink, &variation)))
+            let built = build_varied(drink, &variation);
+            point(&nominal(drink, &built), &built.glass)
         };
         for role in Role::ALL {
             for factor in TIMES {
@@ -171,7 +174,7 @@ impl Moves {
             }
         }
         Moves {
-            at: point(figures),
+            at: point(figures, &built.glass),
             undone,
         }
     }

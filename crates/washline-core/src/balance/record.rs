@@ -75,7 +75,7 @@ impl Sample {
             }
             let built = build(&other);
             let figures = nominal(&other, &built);
-            let at = point(&figures);
+            let at = point(&figures, &built.glass);
             let measure = role.measure();
             let (was, is) = (moves.at[measure as usize], at[measure as usize]);
             if (is - was).abs() < MILD * was || was <= 0.0 {

@@ -41,8 +41,15 @@ pub(super) fn verdicts(of: &Judged<'_>, findings: &mut Vec<Finding>) -> ([Verdic
     };
     let convention = of.drink.convention;
     if kin.family == Family::ZeroProof {
-        let placed = Placed::of(kin, &point(of.figures), None, None, convention);
+        let placed = Placed::of(kin, &point(of.figures, &of.built.glass), None, None, convention);
         return (verdicts, Some(placed));
+    }
+    // What a sweetener is worth as sugar is known within a span only, and is this drink's own.
+    let volume = of.built.glass.volume_ml();
+    let sweetener = of.built.glass.sweetening_doubt_g();
+    let mut doubts = of.known.own.clone();
+    if sweetener > 0.0 && volume > 0.0 {
+        doubts.push([0.0, 100.0 * sweetener / volume / 3.0_f64.sqrt(), 0.0, 0.0]);
     }
     let region = region(kin.family, convention);
     let moves = region.map(|_| Moves::of(of.drink, of.built, of.figures));
@@ -62,7 +69,7 @@ pub(super) fn verdicts(of: &Judged<'_>, findings: &mut Vec<Finding>) -> ([Verdic
                 continue;
             }
             let most = gains.iter().find(|(fault, _)| fault.measure == measure);
-            let call = most.map_or(Call::IN, |(fault, gain)| Call::of(region, moves, &of.known.own, *fault, *gain));
+            let call = most.map_or(Call::IN, |(fault, gain)| Call::of(region, moves, &doubts, *fault, *gain));
             verdicts[measure as usize] = call.verdict;
         }
         // The worst fault is said first.
@@ -76,12 +83,12 @@ pub(super) fn verdicts(of: &Judged<'_>, findings: &mut Vec<Finding>) -> ([Verdic
             if own {
                 continue;
             }
-            let call = Call::of(region, moves, &of.known.own, *fault, *gain);
+            let call = Call::of(region, moves, &doubts, *fault, *gain);
             findings.push(call.finding(of, structure, kin.family, *fault, region));
         }
     }
     let score = gains.as_ref().map(|g| g.first().map_or(0.0, |(_, gain)| *gain));
-    let placed = Placed::of(kin, &point(of.figures), region, score, convention);
+    let placed = Placed::of(kin, &point(of.figures, &of.built.glass), region, score, convention);
     (verdicts, Some(placed))
 }
 
@@ -140,7 +147,12 @@ impl Call {
     fn finding(&self, of: &Judged<'_>, structure: Structure, family: Family, fault: Fault, region: &Region) -> Finding {
         let Fault { measure, side } = fault;
         let figure = of.figures.measured(measure);
-        let value = figure.value.unwrap_or(0.0);
+        let as_sucrose = measure == Measured::Sweetness && of.built.glass.sweetening_doubt_g() > 0.0;
+        let value = if as_sucrose {
+            point(of.figures, &of.built.glass)[measure as usize]
+        } else {
+            figure.value.unwrap_or(0.0)
+        };
         let d = usize::from(measure.decimals());
         let (low, high) = region.seen[measure as usize];
         let seen = format!("{low:.d$} to {high:.d$}");
@@ -151,8 +163,8 @@ impl Call {
                 measure,
                 side,
                 value,
-                low: figure.low.unwrap_or(value),
-                high: figure.high.unwrap_or(value),
+                low: figure.low.unwrap_or(value).min(value),
+                high: figure.high.unwrap_or(value).max(value),
                 computed: self.computed,
                 structure,
                 family: Some(family),
@@ -174,6 +186,7 @@ impl Call {
             usual_by: core.map(|_| "the handbook".to_owned()),
             seen: Some(format!("{seen} in {} drinks", region.count)),
             beside: (low..=high).contains(&value),
+            as_sucrose,
         }
     }
 }
@@ -242,6 +255,7 @@ fn by_the_house(
                 usual_by: Some("the house".to_owned()),
                 seen,
                 beside: false,
+                as_sucrose: false,
             });
         }
         _ => {}
