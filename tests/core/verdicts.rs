@@ -117,6 +117,14 @@ fn sweetened_without_sugar_is_not_dry() {
     assert!(said.contains("as sucrose"), "{said}");
 }
 
+/// Of what no ice has touched too few are published to say anything.
+#[test]
+fn what_too_few_are_like_is_not_judged() {
+    let report = one("60 ml cognac / 5 ml simple syrup / neat");
+    assert_eq!(family(&report), Some(Family::Neat));
+    assert_eq!(report.evaluation.verdicts, [Verdict::NoBand; 3]);
+}
+
 /// A serve half or double the size is the same drink.
 #[test]
 fn the_size_of_a_serve_decides_nothing() {

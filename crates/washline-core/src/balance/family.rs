@@ -396,7 +396,9 @@ impl Family {
             F::ZeroProof => &[F::ZeroProof],
             F::Hot => &[F::Hot],
             F::BeerAndCider | F::Long => &[F::BeerAndCider, F::Long],
-            F::Spritz | F::Neat => &[F::Spritz, F::Neat],
+            F::Spritz => &[F::Spritz],
+            // What no ice has touched is of every strength: nothing else is like it.
+            F::Neat => &[F::Neat],
             F::Frozen | F::CrushedIce | F::Julep => &[F::Frozen, F::Julep, F::CrushedIce],
             F::MilkPunch | F::Creamy | F::Coffee => &[F::MilkPunch, F::Creamy, F::Coffee],
             F::SourWithFoam | F::Sour | F::Fruit | F::Fizz => &[F::Fizz, F::SourWithFoam, F::Sour, F::Fruit],

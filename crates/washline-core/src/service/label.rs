@@ -74,6 +74,8 @@ pub fn kcal_per_g(component: Component) -> f64 {
         (Component::Ethanol, _) => 7.0,
         (Component::Fat, _) => 9.0,
         (Component::Protein | Component::OtherCarbohydrate, _) | (_, Family::Sugar) => 4.0,
+        // Polyols have a factor of their own.
+        (Component::Xylitol, _) => 2.4,
         (_, Family::Acid) => 3.0,
         // What else is dissolved is counted as fibre.
         (_, Family::Extract | Family::Solvent) => 2.0,
