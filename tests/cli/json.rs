@@ -639,7 +639,12 @@ fn a_known_drink_has_the_handbooks_figures() {
         json!({ "abv_pct": "in", "sugar_g_per_100ml": "in", "acid_g_per_100ml": "in" })
     );
     assert_eq!(drink["family"], "sour");
-    assert!(drink["placed"]["nearest"][0]["name"].as_str().unwrap().starts_with("Daiquiri"));
+    assert!(
+        drink["placed"]["nearest"][0]["name"]
+            .as_str()
+            .unwrap()
+            .starts_with("Daiquiri")
+    );
     let limes = drink["budget"]
         .as_array()
         .unwrap()

@@ -547,9 +547,13 @@ fn every_classic_has_figures() {
         );
         // Each is judged in something, beside published drinks; what no ice has touched has too few like it.
         let placed = evaluation.placed.as_ref().filter(|p| p.family != Family::Neat);
-        let neat = evaluation.placed.as_ref().is_some_and(|p| p.family == Family::Neat);
-        if !neat && (placed.is_none_or(|p| p.count == 0 || p.nearest.is_empty())
-            || evaluation.verdicts == [Verdict::NoBand; 3])
+        let neat = evaluation
+            .placed
+            .as_ref()
+            .is_some_and(|p| p.family == Family::Neat);
+        if !neat
+            && (placed.is_none_or(|p| p.count == 0 || p.nearest.is_empty())
+                || evaluation.verdicts == [Verdict::NoBand; 3])
         {
             missed.push(format!("{name} is not judged"));
         }

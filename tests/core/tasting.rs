@@ -32,7 +32,10 @@ fn named(reports: &[DrinkReport]) -> impl Iterator<Item = (&str, &Evaluation)> {
 /// A figure of the published drinks of a structure, sorted.
 fn published(structure: Structure, of: impl Fn(&FigureRow) -> f64) -> Vec<f64> {
     let rows = figures(Convention::Handbook).iter();
-    let mut values: Vec<f64> = rows.filter(|r| r.stands && r.structure == structure).map(of).collect();
+    let mut values: Vec<f64> = rows
+        .filter(|r| r.stands && r.structure == structure)
+        .map(of)
+        .collect();
     values.sort_by(f64::total_cmp);
     values
 }

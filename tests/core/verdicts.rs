@@ -14,7 +14,9 @@ use crate::reference;
 /// The drinks of a book, as they are said to be.
 fn judged(text: &str) -> Vec<DrinkReport> {
     let mut house = House::in_memory().unwrap();
-    let faults = house.take_what_reads(&[Source::new("t.md", text.to_owned())]).unwrap();
+    let faults = house
+        .take_what_reads(&[Source::new("t.md", text.to_owned())])
+        .unwrap();
     assert_eq!(faults, []);
     house.reports().unwrap()
 }
@@ -31,7 +33,12 @@ fn family(report: &DrinkReport) -> Option<Family> {
 /// What is said to be off: measure, side, whether it is outside.
 fn off(report: &DrinkReport) -> Vec<(Measured, Side, bool)> {
     let off = report.evaluation.findings.iter().filter_map(|f| match f {
-        Finding::OffBalance { measure, side, verdict, .. } => Some((*measure, *side, *verdict == Verdict::Outside)),
+        Finding::OffBalance {
+            measure,
+            side,
+            verdict,
+            ..
+        } => Some((*measure, *side, *verdict == Verdict::Outside)),
         _ => None,
     });
     off.collect()
@@ -41,11 +48,18 @@ fn off(report: &DrinkReport) -> Vec<(Measured, Side, bool)> {
 #[test]
 fn one_word_of_method_decides_nothing() {
     let poured = "30 ml gin / 30 ml red bitter aperitif / 30 ml sweet red vermouth";
-    let (stirred, built) = (one(&format!("{poured} / stir / strain")), one(&format!("{poured} / build")));
+    let (stirred, built) = (
+        one(&format!("{poured} / stir / strain")),
+        one(&format!("{poured} / build")),
+    );
     assert_ne!(stirred.evaluation.structure, built.evaluation.structure);
     for report in [&stirred, &built] {
         assert_eq!(family(report), Some(Family::BitterSweet));
-        assert!(!off(report).iter().any(|(m, ..)| *m == Measured::Sweetness), "{:?}", off(report));
+        assert!(
+            !off(report).iter().any(|(m, ..)| *m == Measured::Sweetness),
+            "{:?}",
+            off(report)
+        );
     }
 }
 
@@ -54,7 +68,11 @@ fn one_word_of_method_decides_nothing() {
 fn a_fault_does_not_hide_itself() {
     let report = one("60 ml white rum / 5 ml lime juice / 22.5 ml simple syrup / shake / strain");
     assert_eq!(family(&report), Some(Family::Sour));
-    assert!(off(&report).contains(&(Measured::Tartness, Side::Below, true)), "{:?}", off(&report));
+    assert!(
+        off(&report).contains(&(Measured::Tartness, Side::Below, true)),
+        "{:?}",
+        off(&report)
+    );
     let said = &report.evaluation.findings[0].to_string();
     assert!(said.starts_with("too flat for a sour: "), "{said}");
 }
@@ -73,7 +91,11 @@ fn acid_of_any_source_makes_no_sour() {
 fn bands_do_not_contradict_each_other() {
     let report = one("60 ml white rum / 22.5 ml lime juice / 150 ml simple syrup / blend");
     assert_eq!(family(&report), Some(Family::Frozen));
-    assert!(off(&report).contains(&(Measured::Sweetness, Side::Above, true)), "{:?}", off(&report));
+    assert!(
+        off(&report).contains(&(Measured::Sweetness, Side::Above, true)),
+        "{:?}",
+        off(&report)
+    );
     let foam = record_of(Some(Family::SourWithFoam), Convention::Handbook).unwrap();
     assert!(foam.off * 10 <= foam.good * 4, "{foam:?}");
 }
@@ -88,7 +110,11 @@ fn a_whole_family_is_not_called_weak() {
     ] {
         let report = one(poured);
         assert_eq!(family(&report), Some(Family::LowStrength), "{poured}");
-        assert!(!off(&report).iter().any(|(m, ..)| *m == Measured::Strength), "{poured}: {:?}", off(&report));
+        assert!(
+            !off(&report).iter().any(|(m, ..)| *m == Measured::Strength),
+            "{poured}: {:?}",
+            off(&report)
+        );
     }
 }
 
@@ -100,20 +126,45 @@ fn without_alcohol_there_are_relatives_and_no_verdict() {
     assert_eq!(placed.family, Family::ZeroProof);
     assert_eq!(report.evaluation.verdicts, [Verdict::NoBand; 3]);
     assert_eq!(placed.nearest.len(), 3);
-    assert!(placed.percentiles[0].is_none() && placed.percentiles[1].is_some() && placed.percentiles[2].is_some());
+    assert!(
+        placed.percentiles[0].is_none() && placed.percentiles[1].is_some() && placed.percentiles[2].is_some()
+    );
 }
 
 /// A drink sweetened without sugar is not dry, and what is said of it is said of sweetness as sucrose.
 #[test]
 fn sweetened_without_sugar_is_not_dry() {
-    for sweetener in ["22.5 ml sugar-free syrup", "18 g erythritol", "14 g xylitol", "18 g allulose"] {
-        let report = one(&format!("60 ml white rum / 22.5 ml lime juice / {sweetener} / shake / strain"));
+    for sweetener in [
+        "22.5 ml sugar-free syrup",
+        "18 g erythritol",
+        "14 g xylitol",
+        "18 g allulose",
+    ] {
+        let report = one(&format!(
+            "60 ml white rum / 22.5 ml lime juice / {sweetener} / shake / strain"
+        ));
         assert_eq!(family(&report), Some(Family::Sour), "{sweetener}");
-        assert!(!off(&report).iter().any(|(m, ..)| *m == Measured::Sweetness), "{sweetener}: {:?}", off(&report));
+        assert!(
+            !off(&report).iter().any(|(m, ..)| *m == Measured::Sweetness),
+            "{sweetener}: {:?}",
+            off(&report)
+        );
     }
     let sweet = one("60 ml white rum / 22.5 ml lime juice / 80 g erythritol / shake / strain");
-    assert!(off(&sweet).iter().any(|(m, s, _)| (*m, *s) == (Measured::Sweetness, Side::Above)), "{:?}", off(&sweet));
-    let said = sweet.evaluation.findings.iter().find(|f| matches!(f, Finding::OffBalance { .. })).unwrap().to_string();
+    assert!(
+        off(&sweet)
+            .iter()
+            .any(|(m, s, _)| (*m, *s) == (Measured::Sweetness, Side::Above)),
+        "{:?}",
+        off(&sweet)
+    );
+    let said = sweet
+        .evaluation
+        .findings
+        .iter()
+        .find(|f| matches!(f, Finding::OffBalance { .. }))
+        .unwrap()
+        .to_string();
     assert!(said.contains("as sucrose"), "{said}");
 }
 
@@ -149,11 +200,25 @@ fn words_of_the_bar() {
         "105 ml white rum / 22.5 ml lime juice / 22.5 ml simple syrup / shake / strain",
     ] {
         let report = one(poured);
-        let first = report.evaluation.findings.iter().find(|f| matches!(f, Finding::OffBalance { .. }));
+        let first = report
+            .evaluation
+            .findings
+            .iter()
+            .find(|f| matches!(f, Finding::OffBalance { .. }));
         let said = first.map(ToString::to_string).unwrap_or_default();
         heard.push(said.split(" for ").next().unwrap_or_default().to_owned());
     }
-    assert_eq!(heard, ["too sweet", "too dry", "too tart", "too flat", "too thin", "too hot"]);
+    assert_eq!(
+        heard,
+        [
+            "too sweet",
+            "too dry",
+            "too tart",
+            "too flat",
+            "too thin",
+            "too hot"
+        ]
+    );
 }
 
 // The published drinks
@@ -168,18 +233,34 @@ fn families_by_rule_are_families_by_hand() {
         Some((r, given))
     }) {
         if row.family != given.family {
-            otherwise.push(format!("{}: {} by rule, {} by hand", row.drink, row.family, given.family));
+            otherwise.push(format!(
+                "{}: {} by rule, {} by hand",
+                row.drink, row.family, given.family
+            ));
         }
     }
-    assert!(otherwise.len() * 10 <= rows.len(), "{} of {}:\n{}", otherwise.len(), rows.len(), otherwise.join("\n"));
+    assert!(
+        otherwise.len() * 10 <= rows.len(),
+        "{} of {}:\n{}",
+        otherwise.len(),
+        rows.len(),
+        otherwise.join("\n")
+    );
 }
 
 /// No drink of an early book stands behind a family, and no drink without alcohol.
 #[test]
 fn early_books_stand_behind_no_family() {
     for row in figures(Convention::Handbook).iter().filter(|r| r.stands) {
-        let given = given().iter().find(|g| g.book == row.book && g.drink == row.drink).unwrap();
-        assert!(given.era == Era::Modern && row.family != Family::ZeroProof, "{}", row.drink);
+        let given = given()
+            .iter()
+            .find(|g| g.book == row.book && g.drink == row.drink)
+            .unwrap();
+        assert!(
+            given.era == Era::Modern && row.family != Family::ZeroProof,
+            "{}",
+            row.drink
+        );
     }
 }
 
@@ -203,7 +284,12 @@ fn the_record_is_what_it_comes_to() {
 static RECORDS: LazyLock<[(Vec<(Family, Record)>, Record); 2]> = LazyLock::new(|| {
     [Convention::Handbook, Convention::Assay].map(|convention| {
         let corpus = record::corpus(convention);
-        let drinks: Vec<Sample> = corpus.iter().map(|(_, s)| s).filter(|s| s.stands()).cloned().collect();
+        let drinks: Vec<Sample> = corpus
+            .iter()
+            .map(|(_, s)| s)
+            .filter(|s| s.stands())
+            .cloned()
+            .collect();
         record::record(&drinks, &corpus)
     })
 });
@@ -225,9 +311,21 @@ fn the_promised_rates_are_kept_on_drinks_left_out() {
             let (low, _) = record.outside.interval_pct().unwrap();
             assert!(low <= OUTSIDE_PCT, "{family}: {:?}", record.outside);
         }
-        let auc = |wanted: Family| families.iter().find(|(f, _)| *f == wanted).unwrap().1.auc.unwrap();
+        let auc = |wanted: Family| {
+            families
+                .iter()
+                .find(|(f, _)| *f == wanted)
+                .unwrap()
+                .1
+                .auc
+                .unwrap()
+        };
         assert!(auc(Family::Sour) >= 0.81, "{}", auc(Family::Sour));
-        assert!(auc(Family::SpiritForward) >= 0.79, "{}", auc(Family::SpiritForward));
+        assert!(
+            auc(Family::SpiritForward) >= 0.79,
+            "{}",
+            auc(Family::SpiritForward)
+        );
         assert!(auc(Family::Fizz) >= 0.72 && auc(Family::Long) >= 0.72);
     }
 }

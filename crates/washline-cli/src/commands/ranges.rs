@@ -179,7 +179,12 @@ impl Ranges {
                 let mut outcome = Outcome::default();
                 let (drinks, name): (Vec<Sample>, String) = match &file {
                     None => (
-                        corpus.iter().map(|(_, s)| s).filter(|s| s.stands()).cloned().collect(),
+                        corpus
+                            .iter()
+                            .map(|(_, s)| s)
+                            .filter(|s| s.stands())
+                            .cloned()
+                            .collect(),
                         "published drinks".to_owned(),
                     ),
                     Some(file) => {

@@ -244,13 +244,19 @@ fn records(reports: &[DrinkReport]) -> String {
     let mut said: Vec<Family> = Vec::new();
     for report in reports {
         let off = |f: &Finding| matches!(f, Finding::OffBalance { .. });
-        let Some(placed) = report.evaluation.placed.as_ref() else { continue };
+        let Some(placed) = report.evaluation.placed.as_ref() else {
+            continue;
+        };
         if said.contains(&placed.family) || !report.evaluation.findings.iter().any(off) {
             continue;
         }
         said.push(placed.family);
         if let Some(record) = published::record_of(Some(placed.family), report.convention) {
-            text.push_str(&wrapped(&format!("{}: {}", placed.family, record.said()), "  ", "    "));
+            text.push_str(&wrapped(
+                &format!("{}: {}", placed.family, record.said()),
+                "  ",
+                "    ",
+            ));
         }
     }
     text
@@ -266,7 +272,11 @@ fn place(report: &DrinkReport) -> String {
         let _ = write!(said, " (near {near})");
     }
     if let Some(pct) = placed.further_out_pct {
-        let _ = write!(said, ", further out than {pct:.0} % of {} published", placed.count);
+        let _ = write!(
+            said,
+            ", further out than {pct:.0} % of {} published",
+            placed.count
+        );
         if placed.is_pooled() {
             let from: Vec<&str> = placed.compared_with.iter().map(|f| f.name()).collect();
             let _ = write!(said, " ({}: too few of its own)", from.join(", "));
@@ -394,7 +404,11 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
         let d = usize::from(measure.decimals());
         let verdict = evaluation.verdicts[measure as usize];
         let band = band(report, measure);
-        let half = if band.core.as_ref().is_some_and(|c| c.own) { "house" } else { "half" };
+        let half = if band.core.as_ref().is_some_and(|c| c.own) {
+            "house"
+        } else {
+            "half"
+        };
         let printed = [("published", &band.outer), (half, &band.core)]
             .iter()
             .filter_map(|(word, span)| span.as_ref().map(|s| format!("{word} {}", s.printed())))

@@ -7,7 +7,8 @@ use serde_json::{Value, json};
 use washline_core::balance::published;
 use washline_core::balance::record::{Rate, Record};
 use washline_core::balance::{
-    EDGE_PCT, Family, Figure, Figures, Finding, Measured, OUTSIDE_PCT, Placed, Ranges, Span, SpanRow, Structure,
+    EDGE_PCT, Family, Figure, Figures, Finding, Measured, OUTSIDE_PCT, Placed, Ranges, Span, SpanRow,
+    Structure,
 };
 use washline_core::build::OverTime;
 use washline_core::ingredient::{Convention, Declaration, Ingredient};

@@ -21,7 +21,10 @@ pub fn ranges(
         text.push_str(&of_family(*family, convention));
     }
     if !structures.is_empty() && !families.is_empty() {
-        let _ = writeln!(text, "{DIM}By how a drink is made: one voice beside the published drinks{DIM:#}\n");
+        let _ = writeln!(
+            text,
+            "{DIM}By how a drink is made: one voice beside the published drinks{DIM:#}\n"
+        );
     }
     for &structure in structures {
         let _ = writeln!(
@@ -100,7 +103,11 @@ fn of_family(family: Family, convention: Convention) -> String {
         [_] => String::new(),
         several => format!(", too few of its own: with {}", several.join(", ")),
     };
-    text.push_str(&wrapped(&format!("{} published drinks{from}", region.count), "  ", "    "));
+    text.push_str(&wrapped(
+        &format!("{} published drinks{from}", region.count),
+        "  ",
+        "    ",
+    ));
     if let Some(record) = published::record_of(Some(family), convention) {
         text.push_str(&wrapped(&format!("record: {}", record.said()), "  ", "    "));
     }

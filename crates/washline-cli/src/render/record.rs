@@ -16,9 +16,20 @@ fn rate(rate: Rate) -> String {
 
 /// The table of a record: by family, by fault, and over all.
 pub fn record(families: &[(Family, Record)], all: &Record, of: &str) -> String {
-    let mut text = format!("{NAME}How often the verdicts are right{NAME:#}, on {}\n\n", plain(of));
+    let mut text = format!(
+        "{NAME}How often the verdicts are right{NAME:#}, on {}\n\n",
+        plain(of)
+    );
     let mut rows = table(&[
-        "", ">good", ">outside", ">outside or edge", ">spoiled", ">found", ">right word", ">said first", ">curve",
+        "",
+        ">good",
+        ">outside",
+        ">outside or edge",
+        ">spoiled",
+        ">found",
+        ">right word",
+        ">said first",
+        ">curve",
     ]);
     let mut add = |name: &str, r: &Record| {
         rows.add_row([

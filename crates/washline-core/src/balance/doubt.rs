@@ -131,7 +131,11 @@ pub(super) fn propagate(
         [by(1), by(2), by(3), by(0)].map(|v| if v.is_finite() { v } else { 0.0 })
     });
     let own = own.collect();
-    Known { measured, budget, own }
+    Known {
+        measured,
+        budget,
+        own,
+    }
 }
 
 /// Whether an input is this drink's own.
@@ -139,8 +143,10 @@ fn is_own(input: &Input, built: &Built) -> bool {
     match input {
         Input::Amount(..) | Input::Measure(_) | Input::Choice(..) | Input::WaterGiven => true,
         Input::Melt(_) => {
-            matches!(built.melt_model, MeltModel::House | MeltModel::Weighed | MeltModel::Given)
-                || built.balanced.is_some_and(|b| b.stated)
+            matches!(
+                built.melt_model,
+                MeltModel::House | MeltModel::Weighed | MeltModel::Given
+            ) || built.balanced.is_some_and(|b| b.stated)
         }
         Input::Value(..) => false,
     }

@@ -84,7 +84,9 @@ static RULES: [Rule; 20] = [
         phrase: "a hot drink",
         rule: "something hot is poured, or it is served hot",
         why: "hot water takes the place of ice, and in other amounts",
-        holds: |p| holds(p.built.structure == Some(Structure::Hot) || p.pours.iter().any(|(pour, _)| pour.hot)),
+        holds: |p| {
+            holds(p.built.structure == Some(Structure::Hot) || p.pours.iter().any(|(pour, _)| pour.hot))
+        },
     },
     Rule {
         family: Family::BeerAndCider,
@@ -160,8 +162,10 @@ static RULES: [Rule; 20] = [
         holds: |p| {
             let fizz = p.share(|pour| pour.carbonated) / LENGTHENED_PCT;
             let juice = p.share(|pour| {
-                matches!(pour.kind.as_str(), "juice" | "juice drink" | "nectar" | "water" | "coffee and tea")
-                    || pour.kind == "coconut"
+                matches!(
+                    pour.kind.as_str(),
+                    "juice" | "juice drink" | "nectar" | "water" | "coffee and tea"
+                ) || pour.kind == "coconut"
             }) / 50.0;
             let on_ice = matches!(
                 p.built.structure,
@@ -209,8 +213,12 @@ static RULES: [Rule; 20] = [
         rule: "juice, nectar or purée without sharp acid is a tenth of what is poured",
         why: "orange and pineapple bring as much sugar as acid: no sour, and not spirit-forward",
         holds: |p| {
-            p.share(|pour| matches!(pour.kind.as_str(), "juice" | "juice drink" | "nectar" | "purée" | "fruit"))
-                / 10.0
+            p.share(|pour| {
+                matches!(
+                    pour.kind.as_str(),
+                    "juice" | "juice drink" | "nectar" | "purée" | "fruit"
+                )
+            }) / 10.0
         },
     },
     Rule {
@@ -236,8 +244,12 @@ static RULES: [Rule; 20] = [
         rule: "vermouth, sherry, port, wine and sake are 60 % of what is poured",
         why: "made of wine it is as strong as it can be: it is not weak",
         holds: |p| {
-            p.share(|pour| matches!(pour.kind.as_str(), "aromatised wine" | "fortified wine" | "wine" | "sake"))
-                / 60.0
+            p.share(|pour| {
+                matches!(
+                    pour.kind.as_str(),
+                    "aromatised wine" | "fortified wine" | "wine" | "sake"
+                )
+            }) / 60.0
         },
     },
     Rule {
@@ -273,8 +285,10 @@ impl ResolvedPour {
     /// A juice that is there to make the drink tart: citrus, or as sharp as it.
     pub(super) fn is_sour_juice(&self) -> bool {
         let volume = self.liquid.volume_ml();
-        matches!(self.kind.as_str(), "juice" | "purée" | "fruit" | "acid" | "vinegar" | "cordial")
-            && volume > 0.0
+        matches!(
+            self.kind.as_str(),
+            "juice" | "purée" | "fruit" | "acid" | "vinegar" | "cordial"
+        ) && volume > 0.0
             && self.liquid.ethanol_g() < 0.01 * volume
             && 1000.0 * self.liquid.acid_as_citric_g() / volume >= SOUR_JUICE_G_PER_L
             && self.liquid.sugar_g() < 0.15 * volume
@@ -284,7 +298,12 @@ impl ResolvedPour {
 impl Poured<'_> {
     /// The share of what is poured that pours of a sort bring, % of the volume before ice.
     fn share(&self, wanted: impl Fn(&ResolvedPour) -> bool) -> f64 {
-        let of = self.pours.iter().filter(|(pour, _)| wanted(pour)).map(|(_, ml)| ml).sum::<f64>();
+        let of = self
+            .pours
+            .iter()
+            .filter(|(pour, _)| wanted(pour))
+            .map(|(_, ml)| ml)
+            .sum::<f64>();
         100.0 * of / self.before_ml
     }
 
@@ -337,9 +356,17 @@ impl Kin {
         for (at, rule) in RULES.iter().enumerate() {
             let ratio = (rule.holds)(&poured);
             if ratio >= 1.0 {
-                let next = || RULES[at + 1..].iter().find(|r| (r.holds)(&poured) >= 1.0).map(|r| r.family);
+                let next = || {
+                    RULES[at + 1..]
+                        .iter()
+                        .find(|r| (r.holds)(&poured) >= 1.0)
+                        .map(|r| r.family)
+                };
                 let near = nearly.or_else(|| if ratio < NEAR { next() } else { None });
-                return Some(Kin { family: rule.family, near });
+                return Some(Kin {
+                    family: rule.family,
+                    near,
+                });
             }
             // Without alcohol is no matter of degree: a weak drink is none.
             if ratio * NEAR >= 1.0 && rule.family != Family::ZeroProof {

@@ -97,8 +97,12 @@ pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
             sugar(pour, ml) >= SWEET_G_PER_L / 3.0 && !solid(pour)
         });
     }
-    if !mark(Role::Base, &|pour, ml| strength(pour) >= STRONG_PCT && ml >= LEAST_BASE_ML) {
-        mark(Role::Base, &|pour, ml| strength(pour) >= STRONG_PCT / 3.0 && ml >= LEAST_BASE_ML);
+    if !mark(Role::Base, &|pour, ml| {
+        strength(pour) >= STRONG_PCT && ml >= LEAST_BASE_ML
+    }) {
+        mark(Role::Base, &|pour, ml| {
+            strength(pour) >= STRONG_PCT / 3.0 && ml >= LEAST_BASE_ML
+        });
     }
     roles
 }
@@ -108,7 +112,11 @@ pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
 pub fn point(figures: &Figures, glass: &Liquid) -> Point {
     let [strength, _, tartness] = Measured::ALL.map(|m| figures.measured(m).value.unwrap_or(0.0));
     let ml = figures.volume_ml.value.unwrap_or(0.0);
-    let sweetness = if ml > 0.0 { 100.0 * glass.sweetening_g() / ml } else { 0.0 };
+    let sweetness = if ml > 0.0 {
+        100.0 * glass.sweetening_g() / ml
+    } else {
+        0.0
+    };
     [strength, sweetness, tartness, ml]
 }
 
@@ -144,7 +152,9 @@ impl Moves {
         };
         for role in Role::ALL {
             for factor in TIMES {
-                let Some(liquids) = times(drink, &roles, role, factor) else { break };
+                let Some(liquids) = times(drink, &roles, role, factor) else {
+                    break;
+                };
                 // With less of it more like its family: there is too much.
                 let side = if factor < 1.0 { Side::Above } else { Side::Below };
                 let measure = role.measure();
@@ -152,7 +162,10 @@ impl Moves {
             }
         }
         if !roles.contains(&Some(Role::Sweetener)) {
-            let first = drink.steps.iter().position(|s| matches!(s, ResolvedStep::Pour(p) if !p.fills));
+            let first = drink
+                .steps
+                .iter()
+                .position(|s| matches!(s, ResolvedStep::Pour(p) if !p.fills));
             for (step, ml) in first.into_iter().flat_map(|step| SYRUP_ML.map(|ml| (step, ml))) {
                 // Equal masses of sugar and water: 1.23 g/mL.
                 let half = (Component::Sucrose, 0.615 * ml);

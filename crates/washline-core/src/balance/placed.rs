@@ -66,7 +66,13 @@ const STEP: [f64; 3] = [1.6, 0.65, 0.15];
 impl Placed {
     /// Where a drink at `at` lies, of which the worst fault gains `score`.
     #[must_use]
-    pub fn of(kin: Kin, at: &Point, region: Option<&Region>, score: Option<f64>, convention: Convention) -> Placed {
+    pub fn of(
+        kin: Kin,
+        at: &Point,
+        region: Option<&Region>,
+        score: Option<f64>,
+        convention: Convention,
+    ) -> Placed {
         let finite = |value: f64| value.is_finite().then_some(value);
         Placed {
             family: kin.family,
@@ -104,7 +110,10 @@ impl Placed {
             own: false,
         };
         Band {
-            core: own.filter(|o| o.own).cloned().or(self.half[measure as usize].map(span)),
+            core: own
+                .filter(|o| o.own)
+                .cloned()
+                .or(self.half[measure as usize].map(span)),
             outer: self.seen[measure as usize].map(span),
         }
     }
@@ -115,7 +124,12 @@ impl Placed {
         let said: Vec<String> = self
             .nearest
             .iter()
-            .map(|r| format!("{} {:.1} / {:.2}", r.name, r.sugar_g_per_100ml, r.acid_g_per_100ml))
+            .map(|r| {
+                format!(
+                    "{} {:.1} / {:.2}",
+                    r.name, r.sugar_g_per_100ml, r.acid_g_per_100ml
+                )
+            })
             .collect();
         said.join(", ")
     }
@@ -151,10 +165,18 @@ fn nearest(family: Family, at: &Point, convention: Convention) -> Vec<Relative> 
     let proof = family == Family::ZeroProof;
     let mut all: Vec<(f64, &FigureRow)> = figures(convention)
         .iter()
-        .filter(|r| if proof { true } else { r.stands && r.family == family })
+        .filter(|r| {
+            if proof {
+                true
+            } else {
+                r.stands && r.family == family
+            }
+        })
         .map(|r| {
             let from = usize::from(proof);
-            let far = (from..3).map(|i| ((r.point()[i] - at[i]) / STEP[i]).powi(2)).sum::<f64>();
+            let far = (from..3)
+                .map(|i| ((r.point()[i] - at[i]) / STEP[i]).powi(2))
+                .sum::<f64>();
             (far, r)
         })
         .collect();
@@ -166,7 +188,10 @@ fn nearest(family: Family, at: &Point, convention: Convention) -> Vec<Relative> 
             continue;
         }
         names.push(&row.drink);
-        let Some(given) = given().iter().find(|g| g.book == row.book && g.drink == row.drink) else {
+        let Some(given) = given()
+            .iter()
+            .find(|g| g.book == row.book && g.drink == row.drink)
+        else {
             continue;
         };
         relatives.push(Relative {
@@ -184,4 +209,3 @@ fn nearest(family: Family, at: &Point, convention: Convention) -> Vec<Relative> 
     }
     relatives
 }
-

@@ -18,8 +18,14 @@ use crate::ingredient::Convention;
 pub const BOOKS: [(&str, &str); 4] = [
     ("classics", include_str!("../../../../fixtures/books/classics.md")),
     ("worked", include_str!("../../../../fixtures/books/worked.md")),
-    ("later-classics", include_str!("../../../../fixtures/books/later-classics.md")),
-    ("bar-book-1917", include_str!("../../../../fixtures/books/bar-book-1917.md")),
+    (
+        "later-classics",
+        include_str!("../../../../fixtures/books/later-classics.md"),
+    ),
+    (
+        "bar-book-1917",
+        include_str!("../../../../fixtures/books/bar-book-1917.md"),
+    ),
 ];
 
 /// When a drink was written down.
@@ -120,7 +126,11 @@ static KNOWN: LazyLock<[Known; 2]> = LazyLock::new(|| {
         include_str!("../../../../fixtures/reference/published_figures.csv"),
     );
     [Convention::Handbook, Convention::Assay].map(|convention| {
-        let rows: Vec<FigureRow> = all.iter().filter(|r| r.convention == convention).cloned().collect();
+        let rows: Vec<FigureRow> = all
+            .iter()
+            .filter(|r| r.convention == convention)
+            .cloned()
+            .collect();
         let regions = Family::all().map(|family| region_of(&rows, family)).collect();
         Known { rows, regions }
     })
@@ -128,7 +138,9 @@ static KNOWN: LazyLock<[Known; 2]> = LazyLock::new(|| {
 
 fn region_of(rows: &[FigureRow], family: Family) -> Option<Region> {
     let of = |families: &[Family]| -> Vec<&FigureRow> {
-        rows.iter().filter(|r| r.stands && families.contains(&r.family)).collect()
+        rows.iter()
+            .filter(|r| r.stands && families.contains(&r.family))
+            .collect()
     };
     let own = of(&[family]);
     let (chosen, from, pooled) = if own.len() >= FEWEST {
@@ -158,8 +170,18 @@ fn region_of(rows: &[FigureRow], family: Family) -> Option<Region> {
         count: chosen.len(),
         shape: Shape::of(family, &points)?,
         left_out,
-        seen: [0, 1, 2].map(|i| (spans::quantile(&values[i], 0.05), spans::quantile(&values[i], 0.95))),
-        half: [0, 1, 2].map(|i| (spans::quantile(&values[i], 0.25), spans::quantile(&values[i], 0.75))),
+        seen: [0, 1, 2].map(|i| {
+            (
+                spans::quantile(&values[i], 0.05),
+                spans::quantile(&values[i], 0.95),
+            )
+        }),
+        half: [0, 1, 2].map(|i| {
+            (
+                spans::quantile(&values[i], 0.25),
+                spans::quantile(&values[i], 0.75),
+            )
+        }),
         values,
     })
 }
@@ -197,7 +219,9 @@ static RECORD: LazyLock<Vec<RecordRow>> = LazyLock::new(|| {
 /// How often the verdicts are right in a family, or over all, as `washline ranges test` found it.
 #[must_use]
 pub fn record_of(family: Option<Family>, convention: Convention) -> Option<&'static RecordRow> {
-    RECORD.iter().find(|r| r.family == family && r.convention == convention)
+    RECORD
+        .iter()
+        .find(|r| r.family == family && r.convention == convention)
 }
 
 impl RecordRow {

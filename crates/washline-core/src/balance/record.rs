@@ -65,11 +65,17 @@ impl Sample {
         let roles = roles(drink);
         let mut spoiled = Vec::new();
         for (role, factor) in SPOILS {
-            let Some(liquids) = times(drink, &roles, role, factor) else { continue };
+            let Some(liquids) = times(drink, &roles, role, factor) else {
+                continue;
+            };
             let mut other = drink.clone();
             for (step, liquid) in other.steps.iter_mut().zip(liquids) {
                 if let ResolvedStep::Pour(pour) = step {
-                    pour.volume_ml = if pour.fills { pour.volume_ml } else { liquid.volume_ml() };
+                    pour.volume_ml = if pour.fills {
+                        pour.volume_ml
+                    } else {
+                        liquid.volume_ml()
+                    };
                     pour.liquid = liquid;
                 }
             }
@@ -157,9 +163,15 @@ pub fn corpus(convention: Convention) -> Vec<(&'static Given, Sample)> {
         let mut settings = reading.book.settings.clone();
         settings.convention = Some(convention);
         for drink in reading.book.drinks() {
-            let Some(row) = of_book.get(&(book, drink.name.as_str())) else { continue };
-            let Ok(resolved) = resolve(drink, library(), &settings, &source) else { continue };
-            let Some(mut sample) = Sample::of(&resolved) else { continue };
+            let Some(row) = of_book.get(&(book, drink.name.as_str())) else {
+                continue;
+            };
+            let Ok(resolved) = resolve(drink, library(), &settings, &source) else {
+                continue;
+            };
+            let Some(mut sample) = Sample::of(&resolved) else {
+                continue;
+            };
             sample.stands = sample.alcohol
                 && row.era == Era::Modern
                 && !all
@@ -210,7 +222,11 @@ impl Judge {
             outside: most > limit(&self.left_out, OUTSIDE_PCT),
             off: most > edge,
             score: share_below_pct(&self.left_out, most) + 1e-3 * most,
-            said: gains.into_iter().filter(|(_, g)| *g > edge).map(|(f, _)| f).collect(),
+            said: gains
+                .into_iter()
+                .filter(|(_, g)| *g > edge)
+                .map(|(f, _)| f)
+                .collect(),
         }
     }
 }
@@ -402,7 +418,10 @@ pub fn record(drinks: &[Sample], corpus: &[(&'static Given, Sample)]) -> (Vec<(F
 #[must_use]
 pub fn figure_table() -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    for row in [Convention::Handbook, Convention::Assay].into_iter().flat_map(figure_rows) {
+    for row in [Convention::Handbook, Convention::Assay]
+        .into_iter()
+        .flat_map(figure_rows)
+    {
         // Plain numbers and words: nothing here can fail to be written.
         let _ = writer.serialize(row);
     }
@@ -415,7 +434,12 @@ pub fn record_table() -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
     for convention in [Convention::Handbook, Convention::Assay] {
         let corpus = corpus(convention);
-        let drinks: Vec<Sample> = corpus.iter().map(|(_, s)| s).filter(|s| s.stands).cloned().collect();
+        let drinks: Vec<Sample> = corpus
+            .iter()
+            .map(|(_, s)| s)
+            .filter(|s| s.stands)
+            .cloned()
+            .collect();
         let (families, all) = record(&drinks, &corpus);
         let families = families.iter().map(|(family, record)| (Some(*family), record));
         for (family, record) in families.chain([(None, &all)]) {
@@ -486,11 +510,4 @@ pub fn figure_rows(convention: Convention) -> Vec<FigureRow> {
 fn rounded(value: f64, decimals: i32) -> f64 {
     let scale = 10_f64.powi(decimals);
     (value * scale).round() / scale
-}
-
-impl Measured {
-    /// The two faults there can be in it.
-    pub fn faults(self) -> [Fault; 2] {
-        [Side::Below, Side::Above].map(|side| Fault { measure: self, side })
-    }
 }

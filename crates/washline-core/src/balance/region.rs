@@ -103,7 +103,11 @@ impl Shape {
             spread,
             precision: correlation.try_inverse()?,
             usual_ml: {
-                let mut volumes: Vec<f64> = drinks.iter().filter(|(f, _)| *f == family).map(|(_, p)| p[3]).collect();
+                let mut volumes: Vec<f64> = drinks
+                    .iter()
+                    .filter(|(f, _)| *f == family)
+                    .map(|(_, p)| p[3])
+                    .collect();
                 if volumes.len() < 5 {
                     volumes = drinks.iter().map(|(_, p)| p[3]).collect();
                 }
@@ -154,7 +158,8 @@ impl Shape {
         let size = self.size(&moves.at);
         let here = self.distance(&moves.at, size);
         let of = moves.undone.iter().filter(|(fault, _)| *fault == wanted);
-        of.map(|(_, point)| here - self.distance(point, size)).fold(0.0, f64::max)
+        of.map(|(_, point)| here - self.distance(point, size))
+            .fold(0.0, f64::max)
     }
 
     /// The most that any fault gains.
@@ -223,7 +228,10 @@ pub(super) fn limit(sorted: &[f64], rate_pct: f64) -> f64 {
         reason = "a count of drinks"
     )]
     let rank = ((1.0 - rate_pct / 100.0) * (sorted.len() as f64 + 1.0)).ceil() as usize;
-    sorted.get(rank.saturating_sub(1)).copied().unwrap_or(f64::INFINITY)
+    sorted
+        .get(rank.saturating_sub(1))
+        .copied()
+        .unwrap_or(f64::INFINITY)
 }
 
 /// A fault in the words of the bar: too sweet, dry, tart, flat, thin, hot.
@@ -271,7 +279,10 @@ mod tests {
         assert!(shape.distance(&middle, 1.0).abs() < 1e-9);
         let mut last = 0.0;
         for far in 1..10 {
-            let d = shape.distance(&[middle[0], middle[1] + f64::from(far), middle[2], middle[3]], 1.0);
+            let d = shape.distance(
+                &[middle[0], middle[1] + f64::from(far), middle[2], middle[3]],
+                1.0,
+            );
             assert!(d > last);
             last = d;
         }

@@ -55,21 +55,31 @@ pub(super) fn verdicts(of: &Judged<'_>, findings: &mut Vec<Finding>) -> ([Verdic
     let moves = region.map(|_| Moves::of(of.drink, of.built, of.figures));
     let gains = region.zip(moves.as_ref()).map(|(r, m)| r.shape.gains(m));
     for measure in Measured::ALL {
-        let Some(value) = of.figures.measured(measure).value else { continue };
+        let Some(value) = of.figures.measured(measure).value else {
+            continue;
+        };
         let band = of.ranges.band(structure, measure);
         if band.core.as_ref().is_some_and(|core| core.own) {
-            verdicts[measure as usize] = by_the_house(of, structure, kin, measure, value, band, region, findings);
+            verdicts[measure as usize] =
+                by_the_house(of, structure, kin, measure, value, band, region, findings);
         }
     }
     if let (Some(region), Some(moves), Some(gains)) = (region, &moves, &gains) {
         for measure in Measured::ALL {
-            let own = of.ranges.band(structure, measure).core.as_ref().is_some_and(|core| core.own);
+            let own = of
+                .ranges
+                .band(structure, measure)
+                .core
+                .as_ref()
+                .is_some_and(|core| core.own);
             // A measure that no amount in it moves is nothing to judge.
             if own || !moves.undone.iter().any(|(fault, _)| fault.measure == measure) {
                 continue;
             }
             let most = gains.iter().find(|(fault, _)| fault.measure == measure);
-            let call = most.map_or(Call::IN, |(fault, gain)| Call::of(region, moves, &doubts, *fault, *gain));
+            let call = most.map_or(Call::IN, |(fault, gain)| {
+                Call::of(region, moves, &doubts, *fault, *gain)
+            });
             verdicts[measure as usize] = call.verdict;
         }
         // The worst fault is said first.
@@ -79,7 +89,12 @@ pub(super) fn verdicts(of: &Judged<'_>, findings: &mut Vec<Finding>) -> ([Verdic
             if said || matches!(verdict, Verdict::In | Verdict::NoBand) {
                 continue;
             }
-            let own = of.ranges.band(structure, fault.measure).core.as_ref().is_some_and(|c| c.own);
+            let own = of
+                .ranges
+                .band(structure, fault.measure)
+                .core
+                .as_ref()
+                .is_some_and(|c| c.own);
             if own {
                 continue;
             }
@@ -88,7 +103,13 @@ pub(super) fn verdicts(of: &Judged<'_>, findings: &mut Vec<Finding>) -> ([Verdic
         }
     }
     let score = gains.as_ref().map(|g| g.first().map_or(0.0, |(_, gain)| *gain));
-    let placed = Placed::of(kin, &point(of.figures, &of.built.glass), region, score, convention);
+    let placed = Placed::of(
+        kin,
+        &point(of.figures, &of.built.glass),
+        region,
+        score,
+        convention,
+    );
     (verdicts, Some(placed))
 }
 
@@ -144,7 +165,14 @@ impl Call {
         }
     }
 
-    fn finding(&self, of: &Judged<'_>, structure: Structure, family: Family, fault: Fault, region: &Region) -> Finding {
+    fn finding(
+        &self,
+        of: &Judged<'_>,
+        structure: Structure,
+        family: Family,
+        fault: Fault,
+        region: &Region,
+    ) -> Finding {
         let Fault { measure, side } = fault;
         let figure = of.figures.measured(measure);
         let as_sucrose = measure == Measured::Sweetness && of.built.glass.sweetening_doubt_g() > 0.0;

@@ -346,7 +346,11 @@ impl Liquid {
     /// span, g as sucrose; 0 where nothing but ordinary sugar sweetens.
     #[must_use]
     pub fn sweetening_doubt_g(&self) -> f64 {
-        self.weighted(|f| f.component.sweetens_as().map_or(0.0, |(low, high)| 0.5 * (high - low)))
+        self.weighted(|f| {
+            f.component
+                .sweetens_as()
+                .map_or(0.0, |(low, high)| 0.5 * (high - low))
+        })
     }
 
     /// Titratable acidity as grams of citric acid: every acid counted by its equivalents.
