@@ -14,6 +14,7 @@ mod label;
 mod laws;
 mod library;
 mod mend;
+mod one_balance;
 mod merging;
 mod preparations;
 mod published_drinks;

@@ -232,7 +232,7 @@ fn off(technique: Technique, abv: f64, method: &Method, conditions: &Conditions)
     };
     let course = run(&liquid, method, conditions, method.seconds).unwrap();
     let water = water_ml(course.last().water_g) / liquid.volume_ml();
-    100.0 * (water - melt::handbook(technique, &liquid, false).unwrap().share)
+    100.0 * (water - melt::handbook(technique, &liquid).unwrap().share)
 }
 
 #[test]

@@ -52,7 +52,6 @@ fn house(technique: Technique, rate: f64, film_um: f64, random: &mut StdRng) -> 
                 seconds,
                 share_of_mass: (truth.water_g + grams.sample(random)) / mix.mass_g(),
                 temperature_c: Some(truth.temperature_c + degrees.sample(random)),
-                foamer: false,
             }
         })
         .collect()

@@ -68,7 +68,7 @@ const MIXING: f64 = 0.01;
 /// Freezing points are known within this, K, 95 %.
 const FREEZING_K: f64 = 0.3;
 
-fn checked(liquid: &Liquid, method: &Method, conditions: &Conditions, seconds: f64) -> Result<(), HeatError> {
+pub(super) fn checked(liquid: &Liquid, method: &Method, conditions: &Conditions, seconds: f64) -> Result<(), HeatError> {
     conditions.check()?;
     method.check()?;
     within("the time", "s", seconds, 0.0, 1e6)?;
@@ -84,7 +84,7 @@ pub(super) fn drink(liquid: &Liquid) -> Result<(), HeatError> {
     within("the drink's mass", "g", grams, 0.01, 1e9)
 }
 
-fn point(bath: &Bath, run: &Run<'_>) -> Point {
+pub(super) fn point(bath: &Bath, run: &Run<'_>) -> Point {
     let seen = run.seen();
     Point {
         seconds: run.seconds,
