@@ -303,11 +303,15 @@ fn any_step() -> impl Strategy<Value = ResolvedStep> {
     );
     let work = (
         prop::sample::select(WORKS.to_vec()),
-        prop::option::of(0.0..300.0f64),
+        prop::option::of(0..3000_i128),
     )
-        .prop_map(|(t, ice_g)| {
+        .prop_map(|(t, tenths)| {
+            let ice = tenths.map(|tenths| Ice {
+                mass_g: Some(Amount::ratio(tenths, 10).unwrap()),
+                ..Ice::default()
+            });
             ResolvedStep::Work(ResolvedWork {
-                ice_g,
+                ice,
                 ..ResolvedWork::plain(t)
             })
         });

@@ -360,19 +360,21 @@ fn moved(drink: &Resolved, built: &Built, state: Option<&Melted>) -> (Vec<Moved>
         all.push(Moved { input, glass, before });
     }
     for (input, room) in fill_doubts(drink, built) {
-        // Anywhere in the half-width is as likely: a standard uncertainty is that over the root of three.
-        let (end, standard) = (3.0_f64.sqrt(), 1.0 / 3.0_f64.sqrt());
-        let side = |sign: f64| Room {
-            ice: sign * standard * room.ice,
-            glass: sign * standard * room.glass,
-        };
-        let form = Form::Rectangular { low: -end, high: end };
-        let (glass, before) = two(
-            centre.stages(&as_it_is, still, side(-1.0)),
-            centre.stages(&as_it_is, still, side(1.0)),
-            form,
-        );
-        all.push(Moved { input, glass, before });
+        // A top has a least size, and ice gives way to it: followed through the whole of what is usual.
+        let steps = (0..SPAN_STEPS).map(|step| {
+            let off = 2.0 * (step as f64 + 0.5) / SPAN_STEPS as f64 - 1.0;
+            let room = Room {
+                ice: off * room.ice,
+                glass: off * room.glass,
+            };
+            centre.stages(&as_it_is, still, room)
+        });
+        let (glass, before) = steps.unzip();
+        all.push(Moved {
+            input,
+            glass: Way::Each(glass),
+            before: Way::Each(before),
+        });
     }
     let middle = centre.stages(&as_it_is, still, same);
     (all, middle)

@@ -45,6 +45,8 @@ pub struct Melted {
     pub seconds: f64,
     /// Where it stands then.
     pub point: Point,
+    /// Whether all the ice ends in the drink, melted or not.
+    pub whole: bool,
 }
 
 /// An answer of the balance where the handbook's curve by itself does not hold: outside the strengths and volumes it was
@@ -143,6 +145,7 @@ impl Met {
             conditions,
             seconds,
             point,
+            whole: false,
         })
     }
 }
@@ -156,13 +159,26 @@ fn told(technique: Technique) -> Told {
 }
 
 /// Temperature of what is poured before the step at `until`, °C, the warmth of mixing left out: the handbook's mixes
-/// are taken to be at room temperature once mixed.
-pub(super) fn mix_c(drink: &Resolved, variation: &Variation<'_>, until: usize) -> f64 {
+/// are taken to be at room temperature once mixed. `fill_ml` is what fills the glass of a drink that is built in it.
+pub(super) fn mix_c(
+    drink: &Resolved,
+    variation: &Variation<'_>,
+    until: usize,
+    fill_ml: Option<f64>,
+) -> f64 {
     let pours: Vec<(Liquid, f64)> = drink.steps[..until]
         .iter()
         .enumerate()
         .filter_map(|(at, step)| match step {
-            ResolvedStep::Pour(pour) if !pour.fills => Some((variation.liquid(at, pour), pour.temperature_c)),
+            ResolvedStep::Pour(pour) => {
+                let liquid = variation.liquid(at, pour);
+                let liquid = if pour.fills {
+                    liquid.times(fill_ml?).ok()?
+                } else {
+                    liquid
+                };
+                Some((liquid, pour.temperature_c))
+            }
             _ => None,
         })
         .collect();
@@ -185,8 +201,15 @@ fn calibrated(technique: Technique, mix: &Liquid, curve: &Relation, off: &Off) -
         None => curve.share,
     };
     let conditions = off.of(Conditions::usual(technique), false);
+    let usual_um = conditions.ice.film_um;
     let water_g = melt::water_g((share + off.melt * super::reach(curve, mix)).max(0.0) * nearest.volume_ml());
-    heat::hand(&nearest, &method, &conditions, water_g, told(technique)).ok()
+    let hand = heat::hand(&nearest, &method, &conditions, water_g, told(technique)).ok()?;
+    // What the curve has over usual ice, or under it, is so much of the drink: it goes with its size.
+    let proportion = mix.volume_ml() / nearest.volume_ml();
+    Some(Hand {
+        film_um: (usual_um + (hand.film_um - usual_um) * proportion).max(0.0),
+        ..hand
+    })
 }
 
 /// How far the balance's own share of a change is off, taken as anywhere either way: of what is carried to other ice,
@@ -200,11 +223,11 @@ pub(super) fn balance(
     variation: &Variation<'_>,
     at: usize,
     work: &ResolvedWork,
-    mix: &Liquid,
+    (mix, fill_ml): (&Liquid, Option<f64>),
     curve: &Relation,
 ) -> Option<Balanced> {
     let off = &variation.off;
-    let met = Met::of(drink, work, at, mix_c(drink, variation, at))?;
+    let met = Met::of(drink, work, at, mix_c(drink, variation, at, fill_ml))?;
     let volume = mix.volume_ml();
     if let Some(fit) = drink.own_melt.fit(work.technique) {
         let mut conditions = met.conditions;
@@ -229,6 +252,7 @@ pub(super) fn balance(
                 conditions,
                 seconds: met.seconds,
                 point,
+                whole: false,
             }),
         });
     }
@@ -265,16 +289,23 @@ fn melted_varied(drink: &Resolved, variation: &Variation<'_>, built: &Built, off
         Some(ResolvedStep::Work(work)) => work.clone(),
         _ => ResolvedWork::plain(Technique::Build),
     };
-    let mut met = Met::of(drink, &work, at, mix_c(drink, variation, at))?;
+    let fill_ml = built.fill.map(|fill| fill.volume_ml);
+    let mut met = Met::of(drink, &work, at, mix_c(drink, variation, at, fill_ml))?;
+    // Water that is given, off by so much more than it was when the drink was built.
+    let given_g = || {
+        let further = (off.melt - built.off_melt) * built.half_width();
+        (built.water_g + melt::water_g(further * mix.volume_ml())).max(0.0)
+    };
     if matches!(work.technique, Technique::Blend | Technique::WhipShake) {
         // All the ice ends in the drink.
-        met.conditions.ice.grams = built.water_g.max(0.0);
+        met.conditions.ice.grams = given_g();
         let conditions = off.of(met.conditions, met.wet_is_said);
         let point = heat::reached(mix, &met.method, &conditions, met.seconds).ok()?;
         return Some(Melted {
             conditions,
             seconds: met.seconds,
             point,
+            whole: true,
         });
     }
     let known = match (&built.relation, built.melt_model) {
@@ -287,11 +318,10 @@ fn melted_varied(drink: &Resolved, variation: &Variation<'_>, built: &Built, off
         Some(curve) => met.melted(mix, calibrated(work.technique, mix, &curve, off)?, off),
         // Where the water is given, how the work went follows from it, on this drink's own ice.
         None => {
-            let spread = built.half_width();
-            let water_g = built.water_g + melt::water_g(off.melt * spread * mix.volume_ml());
+            let water_g = given_g();
             met.conditions.ice.grams = met.conditions.ice.grams.max(water_g);
             let conditions = off.of(met.conditions, met.wet_is_said);
-            let hand = heat::hand(mix, &met.method, &conditions, water_g.max(0.0), Told::Time).ok()?;
+            let hand = heat::hand(mix, &met.method, &conditions, water_g, Told::Time).ok()?;
             let mut conditions = conditions;
             conditions.ice.film_um = hand.film_um;
             let point = heat::reached(mix, &met.method, &conditions, hand.seconds).ok()?;
@@ -299,10 +329,14 @@ fn melted_varied(drink: &Resolved, variation: &Variation<'_>, built: &Built, off
                 conditions,
                 seconds: hand.seconds,
                 point,
+                whole: false,
             })
         }
     }
 }
+
+/// Share of the ice of which nobody says that it is left: what a strainer loses.
+const CRUMBS: f64 = 0.03;
 
 /// The ice that the drink needs, g, where all it met has melted; `None` where some is left, or where all of it is meant to
 /// end in the drink.
@@ -313,17 +347,23 @@ pub fn ice_needed_g(built: &Built, drink: &Resolved, state: &Melted) -> Option<f
         _ => Technique::Build,
     };
     let there = state.conditions.ice.grams;
-    if state.point.ice_g > 0.0
+    if state.point.ice_g > CRUMBS * there
         || there <= 0.0
         || matches!(technique, Technique::Blend | Technique::WhipShake)
     {
         return None;
     }
-    let mut plenty = state.conditions;
-    plenty.ice.grams = 4.0 * there.max(built.worked.mass_g());
-    let enough = heat::reached(&built.worked, &Method::of(technique)?, &plenty, state.seconds).ok()?;
-    // To the next ten grams.
-    Some(10.0 * (enough.water_g / 10.0).ceil().max(1.0))
+    let method = Method::of(technique)?;
+    let mut conditions = state.conditions;
+    // A quarter more at a time, to the next ten grams.
+    for _ in 0..40 {
+        conditions.ice.grams = 10.0 * (1.25 * conditions.ice.grams / 10.0).ceil();
+        let point = heat::reached(&built.worked, &method, &conditions, state.seconds).ok()?;
+        if point.ice_g > CRUMBS * conditions.ice.grams {
+            return Some(conditions.ice.grams);
+        }
+    }
+    None
 }
 
 /// How far a melt is from what is computed.
@@ -399,9 +439,12 @@ pub fn melt_doubts(drink: &Resolved, built: &Built, state: Option<&Melted>) -> V
         let water_g = melt::water_g(standard * built.half_width() * built.worked.volume_ml());
         let measured = measured_c(drink, built);
         let kelvin = |off: Off| match (state, measured) {
-            (Some(state), None) => melted(drink, built, &off).map_or(0.0, |m| {
-                m.point.temperature_c - state.point.temperature_c
-            }),
+            (Some(state), None) => {
+                let own = melted(drink, built, &off).map_or(0.0, |m| {
+                    m.point.temperature_c - state.point.temperature_c
+                });
+                no_surer(own, in_the_trials(built, &off))
+            }
             _ => 0.0,
         };
         // All the ice has melted: more or less of it is no question.
@@ -477,6 +520,33 @@ pub fn melt_doubts(drink: &Resolved, built: &Built, state: Option<&Melted>) -> V
     doubts
 }
 
+/// A difference that is never less than another: what is carried away from the trials is known no better than they are.
+fn no_surer(own: f64, there: Option<f64>) -> f64 {
+    match there {
+        Some(there) if there.abs() > own.abs() => {
+            // The way it goes here, where it goes any.
+            if own == 0.0 { there } else { there.abs().copysign(own) }
+        }
+        _ => own,
+    }
+}
+
+/// What the same unknowns do to the temperature, K, in the trials nearest to this drink; `None` where it is one of them.
+fn in_the_trials(built: &Built, off: &Off) -> Option<f64> {
+    let balanced = built.balanced.filter(|balanced| !balanced.house)?;
+    let technique = built.relation?.0;
+    let method = Method::of(technique)?;
+    let curve = &balanced.curve;
+    let nearest = nearest(&built.worked, curve)?;
+    let end = |off: &Off| {
+        let hand = calibrated(technique, &nearest, curve, off)?;
+        let mut conditions = off.of(Conditions::usual(technique), true);
+        conditions.ice.film_um = hand.film_um;
+        heat::reached(&nearest, &method, &conditions, hand.seconds).ok()
+    };
+    Some(end(off)?.temperature_c - end(&Off::default())?.temperature_c)
+}
+
 /// What another wetness or vessel does to the water: nothing where the curve gives it, something where the balance has
 /// carried it elsewhere.
 fn carried_water(drink: &Resolved, built: &Built, state: Option<&Melted>, off: &Off) -> f64 {
@@ -507,7 +577,7 @@ pub fn worked_on(drink: &Resolved, built: &Built) -> Option<(Technique, Conditio
     if !matches!(work.technique, Technique::Shake | Technique::Stir) {
         return None;
     }
-    let met = Met::of(drink, work, at, mix_c(drink, &Variation::default(), at))?;
+    let met = Met::of(drink, work, at, mix_c(drink, &Variation::default(), at, None))?;
     Some((work.technique, met.conditions, met.seconds))
 }
 
@@ -545,13 +615,24 @@ fn worked_c(drink: &Resolved, variation: &Variation<'_>, built: &Built, state: O
     if let Some((celsius, _)) = measured_c(drink, built) {
         return Some(celsius + variation.shift.kelvin);
     }
-    let Melted { conditions, point, .. } = state?;
+    let Melted {
+        conditions,
+        point,
+        whole,
+        ..
+    } = state?;
+    if *whole {
+        return Some(point.temperature_c + variation.shift.kelvin);
+    }
     let mix = &built.worked;
+    let at = built.worked_at.unwrap_or(drink.steps.len());
+    let fill_ml = built.fill.map(|fill| fill.volume_ml);
+    let mixed_c = mix_c(drink, variation, at, fill_ml) + conditions.room_c - ROOM_C;
     let water_g = built.water_g - built.shifted_g;
     let (ice, vessel) = (&conditions.ice, &conditions.vessel);
     let frozen = ice.grams - ice.surface_water_g();
     let left = (ice.grams + conditions.pooled_water_g - water_g).max(0.0);
-    let heat_j = thermal::heat_j(mix, conditions.drink_c)
+    let heat_j = thermal::heat_j(mix, mixed_c)
         + frozen * thermal::ice_heat_j_per_g(ice.temperature_c)
         + vessel.capacity_j_per_k() * (vessel.temperature_c - point.vessel_c)
         + point.from_outside_j
@@ -561,10 +642,14 @@ fn worked_c(drink: &Resolved, variation: &Variation<'_>, built: &Built, state: O
 }
 
 /// How cold (or hot) the drink is as it is served, °C: the mix off its ice, and what joins it afterwards at its own
-/// temperature. `None` where it cannot be told.
+/// temperature; so much warmer as the shift has it. `None` where it cannot be told.
 #[must_use]
-pub fn temperature(drink: &Resolved, built: &Built, state: Option<&Melted>) -> Option<f64> {
-    temperature_varied(drink, &Variation::default(), built, state)
+pub fn temperature(drink: &Resolved, built: &Built, state: Option<&Melted>, shift: &Shift) -> Option<f64> {
+    let variation = Variation {
+        shift: *shift,
+        ..Variation::default()
+    };
+    temperature_varied(drink, &variation, built, state)
 }
 
 pub(crate) fn temperature_varied(

@@ -64,11 +64,10 @@ pub(super) fn room(drink: &Resolved, poured_ml: f64, on_ice: bool, iced: bool, r
         Some((smallest, _)) => usual + room.glass * (usual - smallest).max(0.0),
         None => usual,
     };
-    let usual = fitting(sized(glass.capacity_ml));
     Some(match glass.assumed_ml {
         // A size that is only assumed is the largest usual one before it is too small.
-        Some((_, largest)) if usual.0 < LEAST_TOP_ML => fitting(largest),
-        _ => usual,
+        Some((_, largest)) if fitting(glass.capacity_ml).0 < LEAST_TOP_ML => fitting(largest),
+        _ => fitting(sized(glass.capacity_ml)),
     })
 }
 

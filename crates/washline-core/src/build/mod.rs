@@ -44,6 +44,8 @@ pub struct Built {
     pub worked_at: Option<usize>,
     /// Half-width of the water that the writer or a scale gives, as a share of the mix; 0 where neither does.
     pub given_half_width: f64,
+    /// How far off the melt was taken to be, in half-widths.
+    pub(crate) off_melt: f64,
     /// Water that a variation put on top of what is computed, g.
     pub(crate) shifted_g: f64,
     /// Whether it met ice at all.
@@ -82,7 +84,8 @@ impl Built {
     }
 
     /// That half-width over what the curve itself has there: what the balance carries elsewhere is less sure.
-    pub(crate) fn carried(&self) -> f64 {
+    #[must_use]
+    pub fn carried(&self) -> f64 {
         match &self.balanced {
             Some(balanced) => {
                 let curve = reach(&balanced.curve, &self.worked);
@@ -317,7 +320,12 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
         volume > 0.0 && top.volume_ml() / volume >= TOPPED_SHARE
     };
     if built && !techniques.iced() && on_ice {
-        walk.built(drink, variation, lengthened(&walk.vessel));
+        walk.built(
+            drink,
+            variation,
+            lengthened(&walk.vessel),
+            filled.map(|fill: Fill| fill.volume_ml),
+        );
     }
     let met_ice = walk.chillings > 0;
     // What never went to ice is its own mix.
@@ -369,6 +377,7 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
         balanced: walk.balanced,
         worked_at: walk.worked_at,
         given_half_width,
+        off_melt: variation.off.melt,
         shifted_g: variation.shift.water_g,
         met_ice,
         structure,
@@ -445,7 +454,7 @@ impl WithoutIce {
             ResolvedStep::Work(work) => work.ice.is_some(),
             _ => false,
         });
-        let mix_c = chill::mix_c(drink, &Variation::default(), drink.steps.len());
+        let mix_c = chill::mix_c(drink, &Variation::default(), drink.steps.len(), None);
         WithoutIce {
             hot: drink.structure == Some(Structure::Hot) || mix_c >= HOT_MIX_C,
             neat: drink.steps.iter().any(|s| matches!(s, ResolvedStep::Neat)),
@@ -487,7 +496,7 @@ impl Walk {
         let balanced = match (whole, variation.near) {
             (Some(_), _) => None,
             (None, Some(known)) => known.balanced,
-            (None, None) => chill::balance(drink, variation, at, work, &dry, &curve),
+            (None, None) => chill::balance(drink, variation, at, work, (&dry, None), &curve),
         };
         let relation = balanced.map_or(curve, |balanced| balanced.relation(&curve));
         let target = match whole {
@@ -521,7 +530,13 @@ impl Walk {
 
     /// A drink built on ice: short ones by the handbook's constant, long ones by the share of their
     /// alcoholic pours, since a lengthener comes cold.
-    fn built(&mut self, drink: &Resolved, variation: &Variation<'_>, lengthened: bool) {
+    fn built(
+        &mut self,
+        drink: &Resolved,
+        variation: &Variation<'_>,
+        lengthened: bool,
+        fill_ml: Option<f64>,
+    ) {
         let mix = self.before;
         let short = melt::handbook(Technique::Build, &mix).unwrap_or_else(melt::built_long);
         let volume = mix.volume_ml();
@@ -561,7 +576,7 @@ impl Walk {
         };
         let balanced = match variation.near {
             Some(known) => known.balanced,
-            None => chill::balance(drink, variation, drink.steps.len(), &work, &mix, &curve),
+            None => chill::balance(drink, variation, drink.steps.len(), &work, (&mix, fill_ml), &curve),
         };
         let relation = balanced.map_or(curve, |balanced| balanced.relation(&curve));
         self.water_g = self.gained(&relation, balanced.as_ref(), &mix);

@@ -1,7 +1,7 @@
 //! From the first second on ice to the last sip: how a drink goes on changing.
 
 use super::ice::in_the_glass as ice_in_the_glass;
-use super::{Built, Melted, Off, melted, temperature};
+use super::{Built, Melted, Off, Shift, melted, temperature};
 use crate::liquid::Liquid;
 use crate::melt;
 use crate::melt::heat::{Conditions, Course, FRIDGE_C, Ice, Method, ROOM_C, Vessel, in_the_glass, run};
@@ -75,7 +75,7 @@ pub fn over_time(drink: &Resolved, built: &Built) -> OverTime {
         told.worked_seconds = said;
         told.worked = moments(&built.worked, &course, built, state, pace);
     }
-    let served_c = temperature(drink, built, state.as_ref()).unwrap_or(ROOM_C);
+    let served_c = temperature(drink, built, state.as_ref(), &Shift::default()).unwrap_or(ROOM_C);
     let (ice, stands) = if built.on_ice {
         let (ice, form) = ice_in_the_glass(drink);
         (ice, form.written())

@@ -180,20 +180,19 @@ fn pour_temperature_c(typed: &str, hot: bool, served_hot: bool, ingredient: &Ing
 /// The words of a line that are no part of a name or alias of what it pours, ` ` round each.
 fn said_beside(typed: &str, ingredient: &Ingredient) -> String {
     let padded = |words: &str| format!(" {} ", words.replace('-', " "));
-    let typed = padded(typed);
+    // A way of making is no temperature, whatever the name.
+    let typed = ["cold pressed", "cold press", "cold brewed", "cold brew", "cold drip", "cold infused"]
+        .iter()
+        .fold(padded(typed), |left, way| left.replace(&format!(" {way} "), " "));
     let names = std::iter::once(&ingredient.name).chain(&ingredient.aliases);
     let longest = names
         .map(|name| padded(&key(name)))
         .filter(|name| typed.contains(name.as_str()))
         .max_by_key(String::len);
-    let left = match longest {
+    match longest {
         Some(name) => typed.replacen(name.as_str(), " ", 1),
         None => typed,
-    };
-    // A way of making is no temperature, whatever the name.
-    ["cold pressed", "cold press", "cold brewed", "cold brew", "cold drip", "cold infused"]
-        .iter()
-        .fold(left, |left, way| left.replace(&format!(" {way} "), " "))
+    }
 }
 
 /// What a line calls hot, °C: common practice, no source.
