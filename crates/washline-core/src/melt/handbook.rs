@@ -50,11 +50,11 @@ pub struct Relation {
 
 const BOOK: &str = "Arnold, Liquid Intelligence, 2014, p. 123 (secondary transcription)";
 
-/// Volumes before ice of the handbook's drinks, mL: 90 of its trials to 112 of its largest shaken drink without egg
-/// white, and to 97 of its largest stirred one (pp. 125-126, secondary transcription).
-const SHAKEN_ML: (f64, f64) = (90.0, 112.0);
+/// Volumes before ice of the handbook's drinks, mL: the 90 of its trials, less what two pours shrink by, to 112 of its
+/// largest shaken drink without egg white, and to 97 of its largest stirred one (pp. 125-126, secondary transcription).
+const SHAKEN_ML: (f64, f64) = (88.0, 112.0);
 /// See [`SHAKEN_ML`].
-const STIRRED_ML: (f64, f64) = (90.0, 97.0);
+const STIRRED_ML: (f64, f64) = (88.0, 97.0);
 
 /// Water gained by `mix` when it is worked so, as the handbook has it. `None` for work without ice.
 ///
