@@ -130,7 +130,7 @@ fn mending(c: &mut Criterion) {
     let source = Source::new("lantern-halt.md", std::fs::read_to_string(path).unwrap());
     let mut house = House::in_memory().unwrap();
     house.add(&source, "").unwrap().unwrap();
-    let drinks = house.worked().unwrap();
+    let drinks = house.drinks().unwrap();
     let ask = Ask::default();
     let mut group = c.benchmark_group("mend");
     group.sample_size(10);

@@ -25,7 +25,8 @@ fn a_card_and_the_hour_in_the_glass_know_the_same_ice() {
         ("over ice", "cubes", true),
         ("on the rocks", "cubes", true),
     ] {
-        let book = format!("# Halt\n\n## Wren\nglass: rocks, 300 ml\n- 60 ml bourbon\n- stir\n- strain\n- {line}\n");
+        let book =
+            format!("# Halt\n\n## Wren\nglass: rocks, 300 ml\n- 60 ml bourbon\n- stir\n- strain\n- {line}\n");
         std::fs::write(folder.path().join("halt.md"), book).unwrap();
         let shown = json(
             folder.path(),

@@ -522,7 +522,7 @@ fn a_copy_and_a_look_at_the_file() {
         done(folder, &["list"])
     );
     let sound = done(folder, &["verify", "--house", "copy.db"]);
-    assert_eq!(sound.matches("in order").count(), 4, "{sound}");
+    assert_eq!(sound.matches("in order").count(), 7, "{sound}");
     let changed = Command::new("sqlite3")
         .arg(folder.join("copy.db"))
         .arg("UPDATE spec_version SET spec_text = replace(spec_text, '60 ml rye', '50 ml rye')")
@@ -664,7 +664,7 @@ fn the_notebook_example_reads_and_plots() {
     let folder = folder.path();
     let named = std::env::var("WASHLINE_PYTHON").ok();
     let python = named.clone().unwrap_or_else(|| "python3".to_owned());
-    let example = crate::project().join("examples/notebook.py");
+    let example = crate::project().join("crates/washline-core/examples/notebook.py");
     let ask = |more: &[&str]| {
         Command::new(&python)
             .arg(&example)

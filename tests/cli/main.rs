@@ -9,10 +9,15 @@ mod card;
 mod compare;
 mod cost;
 mod exchange;
+mod files;
+#[path = "../floors.rs"]
+mod floors;
+mod hostile;
 mod json;
 mod label;
 mod mend;
 mod preparations;
+mod readable;
 mod report;
 mod running;
 mod swap;
@@ -20,6 +25,9 @@ mod tasting;
 mod tour;
 mod travel;
 mod weighing;
+
+/// Where the modules of the crate are listed.
+const HEAD: &str = "main.rs";
 
 /// Every file beside this one is a module of it: a forgotten test file is a test that never runs.
 #[test]

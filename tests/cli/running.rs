@@ -412,7 +412,8 @@ fn assert_no_control(what: &str, ran: &Ran) {
     for text in [&ran.out, &ran.err] {
         let plain = without_colour(text);
         let raw = plain.chars().find(|c| {
-            c.is_control() && *c != '\n' || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+            c.is_control() && *c != '\n'
+                || matches!(c, '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{e0000}'..='\u{e0fff}')
         });
         assert!(
             raw.is_none(),
@@ -423,7 +424,8 @@ fn assert_no_control(what: &str, ran: &Ran) {
 }
 
 /// Clears the screen, sets a title, rings, turns the writing round, and an 8-bit escape.
-const CONTROL: &str = "a\u{1b}[2J\u{1b}]0;b\u{7}\u{202e}\u{9b}2J\u{7f}c";
+/// Marks of direction, spaces without width, a joiner, a soft hyphen, a tag.
+const CONTROL: &str = "a\u{1b}[2J\u{1b}]0;b\u{7}\u{202e}\u{9b}2J\u{7f}c\u{200e}\u{200f}\u{200b}d\u{2060}\u{ad}e\u{feff}f\u{2028}\u{e0041}";
 
 #[test]
 fn control_characters_of_a_book_never_reach_the_terminal() {
@@ -447,6 +449,12 @@ fn control_characters_of_a_book_never_reach_the_terminal() {
             &["show", "Owl", "--book", "-"],
             &["show", "Owl\u{202e}", "--book", "-"],
             &["compare", "--book", "-"],
+            &["card", "--book", "-"],
+            &["card", "--book", "-", "--html"],
+            &["report", "-", "-"],
+            &["label", "--book", "-"],
+            &["check", "-", "--json"],
+            &["audit", "-"],
         ] {
             let ran = finished(
                 crate::washline(folder.path())
@@ -493,6 +501,19 @@ fn control_characters_of_a_call_never_reach_the_terminal() {
             "ranges", "set", "stirred", CONTROL, "20", "30", "--source", "label",
         ],
         &["list", "--house", CONTROL],
+        // What the reading of arguments says by itself.
+        &[CONTROL],
+        &["list", CONTROL],
+        &["card", &format!("--{CONTROL}")],
+        &["card", "--units", CONTROL],
+        &["export", "--format", CONTROL],
+        &["batch", "Owl", "--serves", CONTROL],
+        &["settings", "set", CONTROL, CONTROL],
+        &["merge", CONTROL],
+        &["backup", CONTROL],
+        &["import", CONTROL],
+        &["card", "Owl", "--book", "sound.md", "--units", CONTROL, "--json"],
+        &["verify", "--house", CONTROL],
     ] {
         let ran = finished(
             crate::washline(folder).args(arguments).arg("--colour=always"),

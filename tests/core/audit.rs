@@ -24,10 +24,10 @@ fn house(books: &[(&str, &str)]) -> House {
 
 fn audited(house: &House, today: Option<&str>, most_g: Option<f64>) -> Audit {
     audit(&Audited {
-        drinks: &house.worked().unwrap(),
+        drinks: &house.drinks().unwrap(),
         prepared: &house.preparations().unwrap(),
         defined: &house.book_ingredients().unwrap(),
-        earlier: &house.worked_before().unwrap(),
+        earlier: &house.drinks_before().unwrap(),
         against: None,
         prices: house.prices(None).unwrap(),
         today,
@@ -268,8 +268,8 @@ fn another_list_lacks_drinks() {
         "b.md",
         "# B\n## Owl\n- 60 ml dry gin\n- stir\n## Tern\n- 50 ml vodka\n- stir\n",
     )]);
-    let theirs = theirs.worked().unwrap();
-    let drinks = ours.worked().unwrap();
+    let theirs = theirs.drinks().unwrap();
+    let drinks = ours.drinks().unwrap();
     let audit = audit(&Audited {
         drinks: &drinks,
         against: Some(("B", &theirs)),
@@ -408,7 +408,7 @@ fn nearly_everything_sour() {
 #[test]
 fn near_twins_by_the_stated_distance() {
     let house = winter();
-    let worked = house.worked().unwrap();
+    let worked = house.drinks().unwrap();
     let find = |name: &str| worked.iter().find(|w| w.name() == name).unwrap();
     let (a, b) = (find("Branch Line Rain"), find("Rain on the Branch"));
     let figures = |name: &str| {
@@ -499,7 +499,7 @@ fn findings_are_ordered() {
     }
     // What the drinks' own checks find is all there, but for notes.
     let own: usize = house
-        .worked()
+        .drinks()
         .unwrap()
         .iter()
         .flat_map(|w| evaluate(&w.resolved, &w.built, &w.ranges).findings)
@@ -545,12 +545,10 @@ fn an_empty_list_has_nothing_wrong_with_it() {
 fn two_drinks_side_by_side() {
     let mut house = winter();
     house.add(&crate::book("lantern-halt.md"), "").unwrap().unwrap();
-    let worked = house.worked().unwrap();
+    let worked = house.drinks().unwrap();
     let find = |name: &str| worked.iter().find(|w| w.name() == name).unwrap();
     let (a, b) = (find("Branch Line Rain"), find("Points Failure"));
-    let evaluated = |w: &washline_core::store::Worked| evaluate(&w.resolved, &w.built, &w.ranges);
-    let (ea, eb) = (evaluated(a), evaluated(b));
-    let beside = beside((a, &ea), (b, &eb));
+    let beside = beside(a, b);
     let rows: Vec<(&str, Option<String>, Option<String>, bool)> = beside
         .pours
         .iter()
@@ -589,7 +587,7 @@ fn two_drinks_side_by_side() {
         "0.83 and 1.35 g/100 mL are apart"
     );
     // A drink beside itself.
-    let same = washline_core::service::beside::beside((a, &ea), (a, &ea));
+    let same = washline_core::service::beside::beside(a, a);
     assert!(same.pours.iter().all(|p| !p.differs()));
     assert!(same.figures.iter().all(|f| f.apart.is_none_or(|a| a.too_small)));
 }

@@ -3,6 +3,7 @@
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Bought, Offer, Package, Price, Yielding};
 use washline_core::measure::{Currency, Ounce};
 use washline_core::service::batch::{
@@ -10,20 +11,20 @@ use washline_core::service::batch::{
 };
 use washline_core::service::cost::Prices;
 use washline_core::spec::Source;
-use washline_core::store::{House, Worked};
+use washline_core::store::House;
 
-fn drinks(book: &str) -> Vec<Worked> {
+fn drinks(book: &str) -> Vec<ComputedDrink> {
     let mut house = House::in_memory().unwrap();
-    let faults = house.take_what_reads(&[Source::new("book.md", book)]).unwrap();
+    let faults = crate::take(&mut house, &[Source::new("book.md", book)]);
     assert_eq!(faults, []);
-    house.worked().unwrap()
+    house.drinks().unwrap()
 }
 
-fn drink(lines: &str) -> Worked {
+fn drink(lines: &str) -> ComputedDrink {
     drinks(&format!("# B\nounce: US\n\n## D\n{lines}\n")).remove(0)
 }
 
-fn made(worked: &Worked, ask: &Ask) -> Batch {
+fn made(worked: &ComputedDrink, ask: &Ask) -> Batch {
     batch(worked, ask, &Prices::default()).unwrap()
 }
 
@@ -578,7 +579,7 @@ fn guests_drinks_and_ice() {
     assert!(nobody.drinks.is_empty() && nobody.shopping.buy.is_empty());
 }
 
-fn event_of_nobody(all: &[Worked], ask: &Ask) -> washline_core::service::batch::Event {
+fn event_of_nobody(all: &[ComputedDrink], ask: &Ask) -> washline_core::service::batch::Event {
     let none = |name: &str| Weight {
         drink: name.to_owned(),
         share: 0.0,
@@ -595,17 +596,17 @@ fn event_of_nobody(all: &[Worked], ask: &Ask) -> washline_core::service::batch::
 
 // ---- Laws
 
-fn book() -> Vec<Worked> {
+fn book() -> Vec<ComputedDrink> {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/books");
     let mut house = House::in_memory().unwrap();
     for name in ["lantern-halt.md", "lantern-halt-mise.md", "classics.md"] {
         let text = std::fs::read_to_string(format!("{folder}/{name}")).unwrap();
-        assert_eq!(house.take_what_reads(&[Source::new(name, text)]).unwrap(), []);
+        assert_eq!(crate::take(&mut house, &[Source::new(name, text)]), []);
     }
-    house.worked().unwrap()
+    house.drinks().unwrap()
 }
 
-static BOOK: std::sync::LazyLock<Vec<Worked>> = std::sync::LazyLock::new(book);
+static BOOK: std::sync::LazyLock<Vec<ComputedDrink>> = std::sync::LazyLock::new(book);
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]

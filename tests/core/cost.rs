@@ -50,12 +50,12 @@ fn house(lines: &str) -> House {
         "halt.md",
         format!("# Halt\ncurrency: EUR\nounce: US\n\n## Owl\n{lines}"),
     );
-    assert_eq!(house.take_what_reads(&[source]).unwrap(), []);
+    assert_eq!(crate::take(&mut house, &[source]), []);
     house
 }
 
 fn cost(lines: &str, all: &[Price]) -> Costing {
-    drink_cost(&house(lines).worked().unwrap()[0], &prices(all))
+    drink_cost(&house(lines).drinks().unwrap()[0], &prices(all))
 }
 
 fn line<'a>(costing: &'a Costing, name: &str) -> &'a CostLine {
@@ -288,7 +288,7 @@ fn solids_by_mass_and_by_the_piece() {
 #[test]
 fn a_filled_glass_is_costed_by_what_filled_it() {
     let house = house("glass: highball, 300 ml\n- 40 ml dry gin\n- build\n- top with tonic water\n");
-    let worked = &house.worked().unwrap()[0];
+    let worked = &house.drinks().unwrap()[0];
     let tonic = simple("tonic water", "200 ml", "1.00");
     let costing = drink_cost(worked, &prices(&[tonic]));
     let filled = worked.built.fill.unwrap().volume_ml;
@@ -374,9 +374,9 @@ fn currencies_are_never_added() {
     // A currency without minor units is rounded to whole ones.
     let mut yen = House::in_memory().unwrap();
     let book = Source::new("t.md", "# T\ncurrency: JPY\n\n## Owl\n- 45 ml vodka\n- neat\n");
-    yen.take_what_reads(&[book]).unwrap();
+    crate::take(&mut yen, &[book]);
     let costing = drink_cost(
-        &yen.worked().unwrap()[0],
+        &yen.drinks().unwrap()[0],
         &prices(&[price(
             "vodka",
             Offer::Bought(bought("700 ml", "1850", Some("JPY"))),
@@ -592,7 +592,7 @@ fn a_book_gives_prices_for_its_own_drinks() {
     let costs = |house: &House| -> Vec<String> {
         let prices = house.prices(Some("2026-11-30")).unwrap();
         house
-            .worked()
+            .drinks()
             .unwrap()
             .iter()
             .map(|w| drink_cost(w, &prices).cost.value.normalize().to_string())
@@ -657,11 +657,8 @@ fn a_book_gives_prices_for_its_own_drinks() {
 fn what_is_made_here_costs_what_its_parts_cost() {
     let book = "# Halt\ncurrency: EUR\n\n## House syrup\nmakes: an ingredient\nyield: 800 ml\n- 500 g sugar\n- 500 g water\n- stir\n\n## Lime mix\nmakes: an ingredient\nyield: 1000 ml\n- 400 ml house syrup\n- 600 ml lime juice\n- stir\n\n## Owl\n- 50 ml lime mix\n- 10 ml house syrup\n- neat\n";
     let mut house = House::in_memory().unwrap();
-    assert_eq!(
-        house.take_what_reads(&[Source::new("halt.md", book)]).unwrap(),
-        []
-    );
-    let worked = &house.worked().unwrap()[0];
+    assert_eq!(crate::take(&mut house, &[Source::new("halt.md", book)]), []);
+    let worked = &house.drinks().unwrap()[0];
     let mut limes = bought("20 fruit", "8.00", Some("EUR"));
     limes.yields = Some(Yielding::read("40 ml per fruit, 20 to 40", Ounce::Us).unwrap());
     let mut all = vec![

@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
 use rusqlite::types::ValueRef;
-use washline_core::balance::{Measured, Severity, Structure, Verdict};
+use washline_core::balance::{Evaluation, Measured, Severity, Structure, Verdict};
+use washline_core::computed::{ComputedDrink, FoundIn, PourFigures};
 use washline_core::ingredient::{Convention, Defined, Ingredient, Origin, library};
 use washline_core::spec::Source;
 use washline_core::store::{Access, House, StoreError, schema_version};
@@ -153,7 +154,7 @@ fn a_book_is_kept_whole_or_not_at_all() {
             .unwrap()
             .unwrap_err();
         assert_eq!(faults.len(), 1);
-        assert!(house.list().unwrap().is_empty() && house.reports().unwrap().is_empty());
+        assert!(house.list().unwrap().is_empty() && house.drinks().unwrap().is_empty());
 
         let added = house.add(&source(TWO), "").unwrap().unwrap();
         assert_eq!(
@@ -234,7 +235,7 @@ fn every_version_is_kept() {
             "Wren | 1 | 0 | 2001-02-03T04:05:06Z"
         ]
     );
-    assert_eq!(house.reports_named("owl").unwrap()[0].found_in.version, 2);
+    assert_eq!(house.drinks_named("owl").unwrap()[0].found_in.version, 2);
     assert!(
         house
             .spec_text("OWL", "Halt")
@@ -256,9 +257,9 @@ fn every_version_is_kept() {
         (vec!["Owl".to_owned()], vec!["Wren".to_owned()])
     );
     assert_eq!(versions().len(), 4);
-    assert_eq!(house.reports().unwrap().len(), 1);
+    assert_eq!(house.drinks().unwrap().len(), 1);
     assert!(
-        house.reports_named("Wren").unwrap().is_empty() && house.spec_text("Wren", "Halt").unwrap().is_none()
+        house.drinks_named("Wren").unwrap().is_empty() && house.spec_text("Wren", "Halt").unwrap().is_none()
     );
 
     // Back again it is new, and its old version is the one poured.
@@ -268,7 +269,7 @@ fn every_version_is_kept() {
         (vec!["Wren".to_owned()], vec!["Owl".to_owned()])
     );
     assert_eq!(versions().len(), 4);
-    assert_eq!(house.reports().unwrap().len(), 2);
+    assert_eq!(house.drinks().unwrap().len(), 2);
 }
 
 #[test]
@@ -279,7 +280,7 @@ fn a_name_may_stand_in_two_books() {
         .unwrap()
         .unwrap();
     let books: Vec<String> = house
-        .reports_named("wren")
+        .drinks_named("wren")
         .unwrap()
         .into_iter()
         .map(|r| r.found_in.book)
@@ -327,10 +328,7 @@ fn a_write_that_stops_half_way_leaves_the_file_as_it_was() {
     assert_eq!(place.rows(), before);
     go_on(&place);
 
-    // Results, after the first of several.
-    house
-        .keep_ingredient(&amended(&house, "dry gin", "strength", "42 %"))
-        .unwrap();
+    // Results, after the first of several: then what they are of is not kept either.
     stop(
         &place,
         "figure",
@@ -338,11 +336,16 @@ fn a_write_that_stops_half_way_leaves_the_file_as_it_was() {
     );
     let before = place.rows();
     assert!(
-        house.refresh().is_err() && house.reports().is_err(),
-        "nothing stale is shown"
+        house
+            .keep_ingredient(&amended(&house, "dry gin", "strength", "42 %"))
+            .is_err(),
+        "a spec and its result are one write"
     );
     assert_eq!(place.rows(), before);
     go_on(&place);
+    house
+        .keep_ingredient(&amended(&house, "dry gin", "strength", "42 %"))
+        .unwrap();
     assert_eq!(
         recomputed(&mut house),
         ["Jay", "Owl", "Tern"].map(str::to_owned).into()
@@ -408,13 +411,14 @@ fn what_a_book_defines_stands_over_the_house() {
         .unwrap();
     let sugar = |house: &mut House| {
         house
-            .reports()
+            .drinks()
             .unwrap()
             .into_iter()
-            .map(|r| (r.pours[1].sugar_g * 10.0).round() / 10.0)
+            .map(|r| (r.pours()[1].sugar_g * 10.0).round() / 10.0)
             .collect::<Vec<f64>>()
     };
     assert_eq!(sugar(&mut house), [6.0, 3.0]);
+    house.refresh().unwrap();
     house
         .keep_ingredient(&made("night syrup", &[("sugar", "400")]))
         .unwrap();
@@ -463,7 +467,7 @@ fn nothing_stale_is_shown() {
     let place = Place::with(&[source(TWO)]);
     let mut house = place.open();
     let acid = |house: &mut House| {
-        house.reports().unwrap()[1]
+        house.drinks().unwrap()[1]
             .evaluation
             .figures
             .acid_g_per_100ml
@@ -472,7 +476,7 @@ fn nothing_stale_is_shown() {
     };
     let before = acid(&mut house);
     assert_eq!(
-        house.reports_named("Wren").unwrap()[0].evaluation.verdicts[2],
+        house.drinks_named("Wren").unwrap()[0].evaluation.verdicts[2],
         Verdict::TooClose
     );
     house
@@ -486,7 +490,7 @@ fn nothing_stale_is_shown() {
         .keep_ingredient(&amended(&house, "lime juice", "acid", "120 g/l"))
         .unwrap();
     assert_eq!(
-        house.reports_named("Wren").unwrap()[0].evaluation.verdicts[2],
+        house.drinks_named("Wren").unwrap()[0].evaluation.verdicts[2],
         Verdict::Outside
     );
     house
@@ -497,7 +501,7 @@ fn nothing_stale_is_shown() {
             .flagged(Severity::Outside)
             .unwrap()
             .iter()
-            .all(|r| r.name != "Wren")
+            .all(|r| r.name() != "Wren")
     );
     house
         .keep_ingredient(&amended(&house, "lime juice", "acid", "120 g/l"))
@@ -507,7 +511,7 @@ fn nothing_stale_is_shown() {
             .flagged(Severity::Outside)
             .unwrap()
             .iter()
-            .any(|r| r.name == "Wren")
+            .any(|r| r.name() == "Wren")
     );
 
     // And by whoever opens the file next.
@@ -526,7 +530,7 @@ fn a_range_of_the_houses_own_holds_until_it_is_taken_away() {
     let (structure, measure) = (Structure::ShakenSour, Measured::Sweetness);
     let verdicts = |house: &mut House| -> Vec<Verdict> {
         house
-            .reports()
+            .drinks()
             .unwrap()
             .iter()
             .filter(|r| r.evaluation.structure == Some(structure))
@@ -535,11 +539,11 @@ fn a_range_of_the_houses_own_holds_until_it_is_taken_away() {
     };
     let published = verdicts(&mut house);
     let of_structure: BTreeSet<String> = house
-        .reports()
+        .drinks()
         .unwrap()
         .into_iter()
         .filter(|r| r.evaluation.structure == Some(structure))
-        .map(|r| r.name)
+        .map(|r| r.name().to_owned())
         .collect();
     assert!(published.contains(&Verdict::In) && !house.unset_range(structure, measure).unwrap());
 
@@ -581,7 +585,8 @@ fn a_drink_that_cannot_be_worked_out_has_no_result_until_it_can() {
         )
         .unwrap()
         .unwrap();
-    assert_eq!(house.reports().unwrap().len(), 3);
+    assert_eq!(house.drinks().unwrap().len(), 3);
+    house.refresh().unwrap();
     house
         .keep_ingredient(&made("night liqueur", &[("strength", "20"), ("sugar", "900")]))
         .unwrap();
@@ -593,7 +598,7 @@ fn a_drink_that_cannot_be_worked_out_has_no_result_until_it_can() {
         .map(|f| (f.file.as_str(), f.line, f.column))
         .collect();
     assert_eq!(broken, [("halt.md", 20, 3)]);
-    assert!(house.reports().unwrap().iter().all(|r| r.name != "Tern"));
+    assert!(house.drinks().unwrap().iter().all(|r| r.name() != "Tern"));
     house
         .keep_ingredient(&made("night liqueur", &[("strength", "20"), ("sugar", "100")]))
         .unwrap();
@@ -606,13 +611,13 @@ fn the_ounce_of_a_book_is_the_ounce_of_its_glasses() {
     let mut house = House::in_memory().unwrap();
     let text = "# Oz\nounce: 30 ml\n\n## Owl\nglass: coupe, 6 oz\ndilution: 1 oz\n\n- 2 oz dry gin\n- stir\n\n## Tern\nserve: 3 oz\n\n- 2 parts dry gin\n- 1 part dry vermouth\n- stir\n";
     house.add(&source(text), "").unwrap().unwrap();
-    let reports = house.reports().unwrap();
+    let reports = house.drinks().unwrap();
     let owl = &reports[0];
     let found = [
-        owl.pours[0].volume_ml,
+        owl.pours()[0].volume_ml,
         owl.evaluation.glass.as_ref().unwrap().capacity_ml,
         owl.evaluation.figures.water_gained_ml.value.unwrap(),
-        reports[1].pours[0].volume_ml,
+        reports[1].pours()[0].volume_ml,
     ];
     // Two ounces poured, six of glass, one of water, two thirds of a serve of three.
     assert_eq!(
@@ -780,7 +785,7 @@ fn a_read_only_house_is_read_and_not_written() {
     );
     let (mut house, created) = House::open(&place.path, Access::Read).unwrap();
     assert!(!created);
-    let reports = house.reports().unwrap();
+    let reports = house.drinks().unwrap();
     assert_eq!(reports.len(), 2);
     let acid = reports[1].evaluation.figures.acid_g_per_100ml.value.unwrap();
     assert!((acid / 1.27 - 1.0).abs() < 0.01, "{acid}");
@@ -822,12 +827,12 @@ fn a_copy_of_an_open_house_has_its_latest_changes() {
         )
         .unwrap();
         set_read_only(&copy.path, read_only);
-        let reports = House::open(&copy.path, Access::Read)
-            .unwrap()
-            .0
-            .reports()
-            .unwrap();
-        assert_eq!(reports, open.reports().unwrap(), "read-only: {read_only}");
+        let reports = House::open(&copy.path, Access::Read).unwrap().0.drinks().unwrap();
+        assert_eq!(
+            told(&reports),
+            told(&open.drinks().unwrap()),
+            "read-only: {read_only}"
+        );
     }
 }
 
@@ -841,9 +846,9 @@ fn a_house_that_another_program_writes_to_is_read_and_not_written() {
         .unwrap();
     // Readers see what was, and are not kept waiting.
     let start = std::time::Instant::now();
-    let mut reader = House::open(&place.path, Access::Read).unwrap().0;
-    assert_eq!(reader.reports().unwrap()[0].found_in.line, 3);
-    assert_eq!(open.reports().unwrap().len(), 2);
+    let reader = House::open(&place.path, Access::Read).unwrap().0;
+    assert_eq!(reader.drinks().unwrap()[0].found_in.line, 3);
+    assert_eq!(open.drinks().unwrap().len(), 2);
     assert!(start.elapsed().as_secs() < 4);
     // Writers wait a while, and then say why.
     let error = open
@@ -853,7 +858,7 @@ fn a_house_that_another_program_writes_to_is_read_and_not_written() {
     other.execute_batch("ROLLBACK").unwrap();
     open.keep_ingredient(&made("night syrup", &[("sugar", "300")]))
         .unwrap();
-    assert_eq!(open.reports().unwrap()[0].found_in.line, 3);
+    assert_eq!(open.drinks().unwrap()[0].found_in.line, 3);
 }
 
 /// A writer waits for another that is soon done.
@@ -904,7 +909,7 @@ fn several_may_start_one_house_at_once() {
             openers.into_iter().map(|o| o.join().unwrap()).sum()
         });
         assert!(created >= 1);
-        assert_eq!(place.open().reports().unwrap().len(), 2 * AT_ONCE);
+        assert_eq!(place.open().drinks().unwrap().len(), 2 * AT_ONCE);
         assert_eq!(
             usize::try_from(count(&place.plain(), "ingredient")).unwrap(),
             library().len()
@@ -918,7 +923,7 @@ fn an_empty_file_becomes_a_house() {
     let place = Place::new();
     std::fs::write(&place.path, "").unwrap();
     place.open().add(&source(TWO), "").unwrap().unwrap();
-    assert_eq!(place.open().reports().unwrap().len(), 2);
+    assert_eq!(place.open().drinks().unwrap().len(), 2);
 }
 
 #[test]
@@ -926,7 +931,7 @@ fn an_empty_database_becomes_a_house() {
     let place = Place::new();
     place.plain().pragma_update(None, "journal_mode", "wal").unwrap();
     place.open().add(&source(TWO), "").unwrap().unwrap();
-    assert_eq!(place.open().reports().unwrap().len(), 2);
+    assert_eq!(place.open().drinks().unwrap().len(), 2);
 }
 
 /// A program that was killed in a write leaves a journal to roll back: the next one to open does so.
@@ -945,10 +950,10 @@ fn a_house_whose_writer_was_killed_is_rolled_back() {
             killed.path.with_file_name("house.db-journal"),
         )
         .unwrap();
-        let mut house = House::open(&killed.path, access)
+        let house = House::open(&killed.path, access)
             .unwrap_or_else(|e| panic!("{access:?}: {e}"))
             .0;
-        assert_eq!(house.reports().unwrap().len(), 2);
+        assert_eq!(house.drinks().unwrap().len(), 2);
         drop(house);
         assert_eq!(killed.rows(), before);
     }
@@ -1107,7 +1112,7 @@ fn the_library_stands_in_the_file_for_readers() {
 #[test]
 fn the_views_have_the_columns_that_are_documented() {
     let place = Place::with(&[crate::book("lantern-halt.md")]);
-    let reports = place.open().reports().unwrap();
+    let reports = place.open().drinks().unwrap();
     let db = place.plain();
     for (view, columns) in [
         (
@@ -1171,7 +1176,7 @@ fn the_views_have_the_columns_that_are_documented() {
         let e = &report.evaluation;
         let real = |v: Option<f64>| v.map_or_else(|| "null".to_owned(), |v| format!("{v:?}"));
         let expected = [
-            report.name.clone(),
+            report.name().to_owned(),
             e.structure.map_or("null", Structure::name).to_owned(),
             real(e.figures.abv_pct.value),
             real(e.figures.acid_g_per_100ml.value),
@@ -1180,14 +1185,14 @@ fn the_views_have_the_columns_that_are_documented() {
             e.verdicts[2].word().to_owned(),
             real(e.glass.as_ref().map(|g| g.capacity_ml)),
             report
+                .drink
                 .price
                 .as_ref()
-                .map_or("null", |(amount, _)| amount)
-                .to_owned(),
+                .map_or_else(|| "null".to_owned(), |price| price.amount.to_string()),
         ];
-        assert_eq!(by_name[&report.name], [expected.join(" | ")]);
+        assert_eq!(by_name[report.name()], [expected.join(" | ")]);
     }
-    let pours: usize = reports.iter().map(|r| r.pours.len()).sum();
+    let pours: usize = reports.iter().map(|r| r.pours().len()).sum();
     let findings: usize = reports.iter().map(|r| r.evaluation.findings.len()).sum();
     assert_eq!(count(&db, "pours"), i64::try_from(pours).unwrap());
     assert_eq!(count(&db, "flagged"), i64::try_from(findings).unwrap());
@@ -1206,13 +1211,22 @@ fn the_views_have_the_columns_that_are_documented() {
     // A house in memory comes to the same as one in a file, and one read again to the same as before.
     let mut memory = House::in_memory().unwrap();
     memory.add(&crate::book("lantern-halt.md"), "").unwrap().unwrap();
-    assert_eq!(memory.reports().unwrap(), reports);
-    assert_eq!(
-        House::open(&place.path, Access::Read)
-            .unwrap()
-            .0
-            .reports()
-            .unwrap(),
-        reports
-    );
+    assert_eq!(told(&memory.drinks().unwrap()), told(&reports));
+    let again = House::open(&place.path, Access::Read).unwrap().0;
+    assert_eq!(told(&again.drinks().unwrap()), told(&reports));
+}
+
+/// All that is told of drinks, to be compared.
+fn told(drinks: &[ComputedDrink]) -> Vec<(FoundIn, String, Evaluation, Vec<PourFigures>)> {
+    drinks
+        .iter()
+        .map(|d| {
+            (
+                d.found_in.clone(),
+                d.source.text.clone(),
+                d.evaluation.clone(),
+                d.pours(),
+            )
+        })
+        .collect()
 }

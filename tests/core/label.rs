@@ -10,9 +10,9 @@ use washline_core::store::House;
 fn labelled(lines: &str, country: Option<&str>) -> Label {
     let mut house = House::in_memory().unwrap();
     let source = Source::new("halt.md", format!("# Halt\ncountry: UK\n\n## Owl\n{lines}"));
-    assert_eq!(house.take_what_reads(&[source]).unwrap(), []);
+    assert_eq!(crate::take(&mut house, &[source]), []);
     let country = country.map(|c| StandardDrink::of_country(c).unwrap());
-    label(&house.worked().unwrap()[0], country)
+    label(&house.drinks().unwrap()[0], country)
 }
 
 fn words(all: &[Allergen]) -> Vec<(&str, Vec<&str>)> {
@@ -201,11 +201,8 @@ fn quinine_caffeine_and_raw_egg_are_named() {
 fn what_is_made_here_hands_everything_on() {
     let book = "# Halt\n\n## Tonic syrup\nmakes: an ingredient\n- 500 g sugar\n- 500 g water\n- 10 g cinchona bark\n- infuse 20 min\n- strain\n\n## Night mix\nmakes: an ingredient\n- 200 ml tonic syrup\n- 100 ml orgeat\n- 100 ml egg white\n- 100 ml dry vermouth\n- 50 ml cold brew coffee\n- stir\n\n## Owl\n- 60 ml dry gin\n- 40 ml night mix\n- shake\n- strain\n";
     let mut house = House::in_memory().unwrap();
-    assert_eq!(
-        house.take_what_reads(&[Source::new("halt.md", book)]).unwrap(),
-        []
-    );
-    let owl = label(&house.worked().unwrap()[0], None);
+    assert_eq!(crate::take(&mut house, &[Source::new("halt.md", book)]), []);
+    let owl = label(&house.drinks().unwrap()[0], None);
     let eu = words(&owl.eu.contains);
     for word in ["eggs", "sulphites"] {
         assert!(eu.contains(&(word, vec!["Night mix"])), "{word}: {eu:?}");

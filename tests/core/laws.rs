@@ -7,6 +7,7 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, TestCaseError, TestCaseResult, TestRunner};
 use washline_core::balance::{Figures, Ranges, evaluate};
 use washline_core::build::build;
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::library;
 use washline_core::liquid::alcoholometry::{
     density_kg_per_m3, mass_fraction_from_density, mass_fraction_from_strength, strength_pct_vol,
@@ -15,7 +16,7 @@ use washline_core::liquid::{Component, Liquid, LiquidError};
 use washline_core::measure::Amount;
 use washline_core::resolve::{Resolved, ResolvedPour, ResolvedStep, ResolvedWork, resolve};
 use washline_core::spec::{self, Fault, Place, Source, Technique, WaterGiven};
-use washline_core::store::{DrinkReport, House};
+use washline_core::store::House;
 use washline_core::tables::Ice;
 
 /// So many cases, and more where `PROPTEST_CASES` asks for more than its usual 256.
@@ -477,12 +478,12 @@ fn values(figures: &Figures) -> Vec<(&'static str, f64)> {
 }
 
 /// The drinks of a text, in a house that knows nothing else.
-fn reports(house: &mut House, text: &str) -> Result<Vec<DrinkReport>, TestCaseError> {
+fn reports(house: &mut House, text: &str) -> Result<Vec<ComputedDrink>, TestCaseError> {
     let added = house
         .add(&Source::new("laws", format!("# Laws\n\n{text}")), "")
         .unwrap();
     prop_assert!(added.is_ok(), "{:#?} in\n{}", added, text);
-    Ok(house.reports().unwrap())
+    Ok(house.drinks().unwrap())
 }
 
 /// From the text of a book to the figures in the database: ethanol, sugar and acid stay what they
@@ -523,8 +524,9 @@ fn a_house_conserves_what_is_poured() {
                 close(name, grams(before), grams(glass), 1e-12)?;
             }
             prop_assert!(of(glass, "volume_ml") >= of(before, "volume_ml"));
-            let poured =
-                |of: fn(&washline_core::store::PourReport) -> f64| report.pours.iter().map(of).sum::<f64>();
+            let poured = |of: fn(&washline_core::computed::PourFigures) -> f64| {
+                report.pours().iter().map(of).sum::<f64>()
+            };
             close(
                 "ethanol of the pours",
                 poured(|p| p.ethanol_g),

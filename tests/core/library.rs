@@ -887,10 +887,13 @@ fn misspelt_names_find_their_ingredient() {
         assert!(!row.error.is_empty(), "{}", row.typed);
         kinds.insert(named(&row.right).kind.as_str());
         match library().find(&row.typed) {
-            Found::Unknown(near) if near.first() == Some(&row.right) => {}
-            Found::Unknown(near) => missed.push(format!(
-                "`{}` ({}): {near:?}, meant {}",
-                row.typed, row.error, row.right
+            Found::Unknown if library().nearest(&row.typed).first() == Some(&row.right) => {}
+            Found::Unknown => missed.push(format!(
+                "`{}` ({}): {:?}, meant {}",
+                row.typed,
+                row.error,
+                library().nearest(&row.typed),
+                row.right
             )),
             Found::Sure(i) | Found::Taken(i, _) => {
                 wrong.push(format!("`{}` is no misspelling: it is {}", row.typed, i.name))
@@ -914,7 +917,7 @@ fn misspelt_names_find_their_ingredient() {
 #[test]
 fn nothing_is_suggested_for_nonsense() {
     for typed in ["zzzz", "qwertyuiop", "xx", "!!"] {
-        let Found::Unknown(near) = library().find(typed) else {
+        let (Found::Unknown, near) = (library().find(typed), library().nearest(typed)) else {
             panic!("`{typed}` is a name")
         };
         assert!(near.is_empty(), "`{typed}`: {near:?}");

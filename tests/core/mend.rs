@@ -5,10 +5,11 @@ use washline_core::advise::{
 };
 use washline_core::balance::{Figures, Measured, Ranges, Structure, nominal};
 use washline_core::build::{Built, build};
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Convention, Stock, library};
 use washline_core::resolve::{Resolved, resolve};
 use washline_core::spec::{Drink, Settings, Source, read, read_under};
-use washline_core::store::{House, Worked};
+use washline_core::store::House;
 
 use crate::brute_force::BruteForce;
 
@@ -80,7 +81,7 @@ fn mended(drink: &Bar, ask: &Ask) -> Mended {
     mended
 }
 
-fn mended_of_house(drink: &Worked, ask: &Ask) -> Mended {
+fn mended_of_house(drink: &ComputedDrink, ask: &Ask) -> Mended {
     let subject = drink.subject();
     let mended = mend(&subject, ask).unwrap();
     check(&subject, &drink.source, &mended);
@@ -336,10 +337,10 @@ fn nothing_on_the_grid_is_better_where_the_heat_balance_gives_the_melt() {
 }
 
 /// The demo house, worked out.
-fn demo() -> Vec<Worked> {
+fn demo() -> Vec<ComputedDrink> {
     let mut house = House::in_memory().unwrap();
     house.add(&crate::book("lantern-halt.md"), "").unwrap().unwrap();
-    house.worked().unwrap()
+    house.drinks().unwrap()
 }
 
 #[test]
@@ -772,11 +773,11 @@ fn where_there_is_no_band_it_is_refused_and_where_none_is_usual_the_seen_one_cou
 fn the_house_s_own_range_is_what_it_is_mended_into() {
     let mut house = House::in_memory().unwrap();
     let text = format!("# T\n\n## D\n{SOUR}");
-    house.take_what_reads(&[Source::new("t.md", text)]).unwrap();
+    crate::take(&mut house, &[Source::new("t.md", text)]);
     house
         .set_range(Structure::ShakenSour, Measured::Sweetness, 6.0, 6.6, "the house")
         .unwrap();
-    let worked = house.worked().unwrap().remove(0);
+    let worked = house.drinks().unwrap().remove(0);
     let mended = mended_of_house(&worked, &Ask::default());
     assert_eq!(mended.outcome, Outcome::Mended);
     assert!((5.95..6.65).contains(&mended.answers[0].figures.sugar_g_per_100ml.value.unwrap()));
@@ -798,7 +799,7 @@ fn a_new_version_is_kept_and_nothing_else_changes() {
         .add(&crate::book("lantern-halt.md"), "2026-11-25T10:00:00Z")
         .unwrap()
         .unwrap();
-    let worked = house.worked_named("points failure").unwrap().remove(0);
+    let worked = house.drinks_named("points failure").unwrap().remove(0);
     let answer = mended_of_house(&worked, &Ask::default()).answers.remove(0);
     let text = answer_written(&worked.subject(), &worked.source, &worked.drink, &answer).unwrap();
     let list = house.list().unwrap();
@@ -807,7 +808,7 @@ fn a_new_version_is_kept_and_nothing_else_changes() {
         .unwrap()
         .unwrap();
     assert_eq!((kept.from_version, kept.version), (1, 2));
-    let again = house.worked_named("Points Failure").unwrap().remove(0);
+    let again = house.drinks_named("Points Failure").unwrap().remove(0);
     assert_eq!(again.found_in.version, 2);
     assert!(again.source.text.contains("- 22.5 ml lemon juice\n"));
     assert_eq!(
@@ -829,7 +830,7 @@ fn a_new_version_is_kept_and_nothing_else_changes() {
         .unwrap_err();
     assert_eq!(faults.len(), 1);
     assert_eq!(
-        house.worked_named("Points Failure").unwrap()[0].found_in.version,
+        house.drinks_named("Points Failure").unwrap()[0].found_in.version,
         2
     );
 }

@@ -147,7 +147,7 @@ fn a_changed_drink_leaves_changed() {
     let place = Place::new();
     let text = HALT.replace("## Wren", "<!-- about the wren -->\n\n## Wren");
     let mut house = place.house("h.db", &[(&text, EARLY)]);
-    let worked = house.worked_named("Owl").unwrap().remove(0);
+    let worked = house.drinks_named("Owl").unwrap().remove(0);
     let changed = "## Owl\n- 50 ml dry gin\n- 15 ml dry vermouth\n- stir\n- strain\n";
     house.amend(&worked, changed, LATE).unwrap().unwrap();
     let out = house.shelved("halt").unwrap().unwrap();
@@ -226,7 +226,7 @@ fn a_new_book_is_taken_with_all_its_versions() {
     };
     assert!(of_spec("ours.db").len() > 10);
     assert_eq!(of_spec("ours.db"), of_spec("theirs.db"));
-    assert_eq!(ours.reports().unwrap().len(), 2);
+    assert_eq!(ours.drinks().unwrap().len(), 2);
     assert_eq!(ours.shelved("Halt").unwrap().unwrap().text, changed);
     // What the other house has weighed is of its ice and hands, and stays there.
     let weighed = |name: &str| -> i64 {
@@ -560,7 +560,7 @@ fn other_files_are_read_or_refused_and_never_written() {
     let merged = merge(&mut ours, &place.path("old.db"), &Choice::default());
     assert!(merged.done, "{merged:?}");
     assert_eq!(std::fs::read(place.path("old.db")).unwrap(), bytes);
-    assert_eq!(ours.reports().unwrap()[0].name, "Owl");
+    assert_eq!(ours.drinks().unwrap()[0].name(), "Owl");
 }
 
 /// A row hangs on one other row only: what is copied along the keys is copied once.
@@ -600,7 +600,7 @@ fn a_backup_is_the_house_of_one_moment() {
         StoreError::Exists(place.path("there.txt"))
     );
     assert_eq!(std::fs::read_to_string(place.path("there.txt")).unwrap(), "mine");
-    let nowhere = place.path("no/such/folder.db");
+    let nowhere = place.path("there.txt/copy.db");
     assert!(matches!(
         house.back_up(&nowhere).unwrap_err(),
         StoreError::Unwritten(..)
@@ -678,4 +678,33 @@ fn what_is_wrong_with_a_file_is_found_and_nothing_is_written() {
         examine(&place.path("none.db")).unwrap_err(),
         StoreError::Missing(_)
     ));
+}
+
+/// Names of columns and tables of a received house are words of a stranger: none of them becomes a statement here.
+#[test]
+fn names_in_a_received_house_do_nothing_here() {
+    let columns = "removed_at\") VALUES (?1, ?2, 'wren', ?4, ?5, ?7, ?6) ON CONFLICT (book_id, name_key) DO UPDATE SET removed_at = 'gone' --";
+    for crafted in [
+        format!("ALTER TABLE drink ADD COLUMN \"{}\" TEXT", columns.replace('"', "\"\"")),
+        "CREATE TABLE \"x\"\" WHERE 0; DELETE FROM drink --\" (id INTEGER PRIMARY KEY, drink_id INTEGER REFERENCES drink)".to_owned(),
+        "CREATE TABLE more (\"drink\"\"id\" INTEGER REFERENCES drink)".to_owned(),
+    ] {
+        let place = Place::new();
+        let mut ours = place.house("ours.db", &[(HALT, EARLY)]);
+        let theirs = HALT.replace("## Wren", "## Tern");
+        drop(place.house("theirs.db", &[(&theirs, EARLY)]));
+        Connection::open(place.path("theirs.db"))
+            .unwrap()
+            .execute_batch(&crafted)
+            .unwrap();
+        let before = rows(&place.path("ours.db"));
+        match ours.merge(&place.path("theirs.db"), &Choice::default(), false, LATE) {
+            Ok(_) => {
+                let listed: Vec<String> = ours.list().unwrap().into_iter().map(|l| l.name).collect();
+                assert_eq!(listed, ["Owl", "Wren", "Tern"], "{crafted}");
+            }
+            Err(StoreError::Sqlite(_, why)) => panic!("{crafted}: {why}"),
+            Err(_) => assert_eq!(rows(&place.path("ours.db")), before, "{crafted}"),
+        }
+    }
 }

@@ -5,17 +5,18 @@ use washline_core::build::{Off, melt_doubts, melted};
 use washline_core::liquid::{Liquid, thermal};
 use washline_core::melt::heat::Vessel;
 use washline_core::spec::Source;
-use washline_core::store::{DrinkReport, House, Worked};
+use washline_core::computed::ComputedDrink;
+use washline_core::store::House;
 
 /// One drink of a book that sets these, worked out.
-fn drink(settings: &str, lines: &str) -> (DrinkReport, Worked) {
+fn drink(settings: &str, lines: &str) -> (ComputedDrink, ComputedDrink) {
     let mut house = House::in_memory().unwrap();
     let text = format!("# T\n{settings}\n\n## D\n{lines}");
     let source = Source::new("t.md", text.clone());
     let faults = house.take_what_reads(&[source]).unwrap();
     assert_eq!(faults, [], "{text}");
-    let worked = house.worked().unwrap().remove(0);
-    (house.reports_named("D").unwrap().remove(0), worked)
+    let drink = house.drinks().unwrap().remove(0);
+    (drink.clone(), drink)
 }
 
 struct Told {
@@ -23,8 +24,8 @@ struct Told {
     temperature_c: f64,
     low_c: f64,
     high_c: f64,
-    report: DrinkReport,
-    worked: Worked,
+    report: ComputedDrink,
+    worked: ComputedDrink,
 }
 
 fn told(settings: &str, lines: &str) -> Told {
@@ -282,7 +283,7 @@ fn a_top_fills_what_the_ice_leaves_and_says_how_sure() {
 }
 
 /// Heat that the drink gave, ice and vessel took and came from outside, from what is told of them.
-fn left_over(before: &Liquid, worked: &Worked) -> (f64, f64) {
+fn left_over(before: &Liquid, worked: &ComputedDrink) -> (f64, f64) {
     let state = washline_core::build::melted(&worked.resolved, &worked.built, &Default::default()).unwrap();
     let (c, p) = (&state.conditions, &state.point);
     let water_g = worked.built.water_g;

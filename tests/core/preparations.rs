@@ -5,16 +5,17 @@ use std::collections::BTreeSet;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use proptest::prelude::*;
 use washline_core::balance::Finding;
+use washline_core::computed::{Bar, Prepared, look_at};
 use washline_core::ingredient::{Convention, Defined, Ingredient, Quantity, Status};
 use washline_core::liquid::{Component, sucrose};
 use washline_core::measure::Amount;
 use washline_core::prepare::Warning;
 use washline_core::spec::{Fault, Source};
-use washline_core::store::{House, Prepared};
+use washline_core::store::House;
 
 fn house(book: &str) -> (House, Vec<Fault>) {
     let mut house = House::in_memory().unwrap();
-    let faults = house.take_what_reads(&[Source::new("mise.md", book)]).unwrap();
+    let faults = crate::take(&mut house, &[Source::new("mise.md", book)]);
     (house, faults)
 }
 
@@ -170,10 +171,10 @@ fn a_bowl_and_a_measure_of_syrup() {
         ("- 500 g caster sugar\n- 500 g water", 18.44),
         ("- 1 kg caster sugar\n- 500 g water", 26.54),
     ] {
-        let mut house = sound(&format!(
+        let house = sound(&format!(
             "# M\n\n## Made\nmakes: an ingredient\n{lines}\n\n## Drink\n- 60 ml rum\n- 30 ml made\n- stir\n"
         ));
-        let sugar = house.reports_named("Drink").unwrap()[0].pours[1].sugar_g;
+        let sugar = house.drinks_named("Drink").unwrap()[0].pours()[1].sugar_g;
         assert_abs_diff_eq!(sugar, grams, epsilon = 0.1);
     }
 }
@@ -563,23 +564,26 @@ makes: an ingredient
 
 #[test]
 fn what_is_in_a_preparation_is_in_all_that_pour_it() {
-    let mut house = sound(DEEP);
-    let report = house.reports_named("Late Shift").unwrap().remove(0);
-    for list in [&report.allergens_eu.contains, &report.allergens_us.contains] {
+    let house = sound(DEEP);
+    let report = house.drinks_named("Late Shift").unwrap().remove(0);
+    for list in [
+        &report.resolved.allergens_eu.contains,
+        &report.resolved.allergens_us.contains,
+    ] {
         assert!(
             list.iter().any(|w| w.contains("nuts")) && list.iter().any(|w| w.starts_with("egg")),
             "{list:?}"
         );
     }
     assert!(
-        report.cautions.iter().any(|c| c.contains("raw egg")),
+        report.resolved.cautions.iter().any(|c| c.contains("raw egg")),
         "{:?}",
-        report.cautions
+        report.resolved.cautions
     );
     assert!(
-        report.cautions.iter().any(|c| c.contains("coumarin")),
+        report.resolved.cautions.iter().any(|c| c.contains("coumarin")),
         "{:?}",
-        report.cautions
+        report.resolved.cautions
     );
     assert!(report.evaluation.figures.sugar_g_per_100ml.value.unwrap() > 1.0);
     let batch = named(&house, "House pre-batch");
@@ -647,7 +651,7 @@ fn a_change_recomputes_what_pours_it_through_all_levels_and_nothing_else() {
     assert_eq!(recomputed(&mut house).len(), 3);
     let of = |names: &[&str]| names.iter().map(|n| (*n).to_owned()).collect::<BTreeSet<_>>();
     let sugar = |house: &mut House| {
-        house.reports_named("Late Shift").unwrap()[0]
+        house.drinks_named("Late Shift").unwrap()[0]
             .evaluation
             .figures
             .sugar_g_per_100ml
@@ -779,7 +783,8 @@ makes: an ingredient
 - 50 ml gin
 - stir
 ";
-    let (mut house, faults) = house(text);
+    let checked = look_at(&[Source::new("mise.md", text)], &Bar::default());
+    let faults = checked.faults;
     let loops: Vec<&Fault> = faults
         .iter()
         .filter(|f| f.message.contains("made of itself"))
@@ -808,7 +813,7 @@ makes: an ingredient
         others.iter().map(|(l, _)| *l).collect::<BTreeSet<_>>(),
         BTreeSet::from([5, 25])
     );
-    assert_eq!(house.reports().unwrap().len(), 1);
+    assert_eq!(checked.drinks.len(), 1);
     // The whole book is refused where it is to be kept.
     let mut keeping = House::in_memory().unwrap();
     assert!(keeping.add(&Source::new("mise.md", text), "").unwrap().is_err());
@@ -841,7 +846,7 @@ fn a_preparation_may_stand_over_the_library_and_pour_what_it_stands_over() {
         .map(|s| format!("# Mise\n\n## Sour{s}"))
         .unwrap();
     let acid = |house: &mut House| {
-        house.reports().unwrap()[0]
+        house.drinks().unwrap()[0]
             .evaluation
             .figures
             .acid_g_per_100ml
@@ -852,23 +857,22 @@ fn a_preparation_may_stand_over_the_library_and_pour_what_it_stands_over() {
     assert!(acid(&mut house) > 1.2 * acid(&mut without));
     // A word that the house has settled otherwise still means the preparation of the book.
     let simple = "# Mise\nsimple syrup: 2:1 by mass\n\n## Simple syrup\nmakes: an ingredient\n- 300 g sugar\n- 700 g water\n\n## Drink\n- 50 ml rum\n- 20 ml simple syrup\n- stir\n";
-    let report = sound(simple).reports_named("Drink").unwrap().remove(0);
-    assert_eq!(report.pours[1].ingredient, "Simple syrup");
+    let report = sound(simple).drinks_named("Drink").unwrap().remove(0);
+    assert_eq!(report.pours()[1].ingredient, "Simple syrup");
 }
 
 #[test]
 fn a_preparation_of_one_book_is_not_poured_in_another() {
-    let mut house = House::in_memory().unwrap();
     let other = "# Other\n\n## Drink\n- 50 ml gin\n- 20 ml house orgeat\n- stir\n";
-    let faults = house
-        .take_what_reads(&[Source::new("mise.md", DEEP), Source::new("other.md", other)])
-        .unwrap();
+    let books = [Source::new("mise.md", DEEP), Source::new("other.md", other)];
+    let checked = look_at(&books, &Bar::default());
+    let faults = checked.faults;
     assert!(
         faults[0].message.contains("no ingredient `house orgeat`"),
         "{faults:?}"
     );
-    // The house knows them all the same, each with its book.
-    let all = house.book_ingredients().unwrap();
+    // They are known all the same, each with its book.
+    let all = checked.ingredients;
     assert_eq!(all.len(), 4);
     assert!(all.iter().all(|(book, _)| book == "Mise"));
 }
@@ -906,7 +910,7 @@ fn what_breaks_below_is_told_at_the_next_look() {
             .contains("`House pre-batch` cannot be worked out"),
         "{broken:?}"
     );
-    assert_eq!(house.reports().unwrap().len(), 2);
+    assert_eq!(house.drinks().unwrap().len(), 2);
     assert_eq!(house.preparations().unwrap().len(), 3);
     house.keep_ingredient(&known).unwrap();
     assert_eq!(recomputed(&mut house), BTreeSet::from(["Late Shift".to_owned()]));
@@ -916,10 +920,10 @@ fn what_breaks_below_is_told_at_the_next_look() {
 fn gas_flows_through_unless_it_is_driven_off() {
     let drink = "\n## Fizz\n- 60 ml gin\n- 20 ml lemon juice\n- 60 ml made\n- shake\n- strain\n";
     let shaken = |lines: &str| {
-        let mut house = sound(&format!(
+        let house = sound(&format!(
             "# Mise\n\n## Made\nmakes: an ingredient\n{lines}\n{drink}"
         ));
-        let fizz = house.reports_named("Fizz").unwrap()[0]
+        let fizz = house.drinks_named("Fizz").unwrap()[0]
             .evaluation
             .findings
             .iter()
@@ -1050,4 +1054,49 @@ proptest! {
             prop_assert!((grams - there).abs() < 1e-5 * grams.max(1.0), "{component:?} {grams} {there}");
         }
     }
+}
+
+/// Preparations of preparations as deep as anyone writes them: nothing is held on the stack.
+#[test]
+fn twenty_thousand_deep_is_deep_and_no_more() {
+    use std::fmt::Write as _;
+    let mut text = String::from("# Deep\n");
+    let depth = 20_000;
+    // The first needs the second, and so on: the order of making is the other way round.
+    for n in 0..depth {
+        let next = if n + 1 == depth {
+            "sugar".to_owned()
+        } else {
+            format!("p{}", n + 1)
+        };
+        let _ = write!(
+            text,
+            "\n## p{n}\nmakes: an ingredient\n- 100 g {next}\n- 100 g water\n- stir\n"
+        );
+    }
+    let source = washline_core::spec::Source::new("deep.md", text);
+    let reading = washline_core::spec::read_under(&source, &washline_core::spec::Settings::default());
+    let written: Vec<_> = reading
+        .book
+        .preparations()
+        .map(|preparation| washline_core::prepare::Written {
+            preparation,
+            source: &source,
+            line: preparation.line,
+            sound: true,
+        })
+        .collect();
+    assert_eq!(written.len(), depth);
+    let mut stock = washline_core::ingredient::library().clone();
+    let made = std::thread::scope(|scope| {
+        std::thread::Builder::new()
+            .stack_size(512 * 1024)
+            .spawn_scoped(scope, || {
+                washline_core::prepare::make(&written, &mut stock, &washline_core::spec::Settings::default())
+            })
+            .unwrap()
+            .join()
+            .unwrap()
+    });
+    assert_eq!(made.made.len() + made.failed.len(), depth);
 }

@@ -9,21 +9,22 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 use washline_core::balance::{Figure, Finding, Measured, Ranges, Severity, Side, Verdict};
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::liquid::{Component, Liquid};
 use washline_core::measure::{Amount, Measures, Unit};
 use washline_core::spec::Source;
-use washline_core::store::{DrinkReport, House};
+use washline_core::store::House;
 
 use crate::published_liquids::{half_a_digit, none_missed, table};
 
 /// Everything a house knows of the drinks of books that have no fault.
-fn reports(sources: &[Source]) -> Vec<DrinkReport> {
+fn reports(sources: &[Source]) -> Vec<ComputedDrink> {
     let mut house = House::in_memory().unwrap();
     if let Err(faults) = house.add_books(sources, "").unwrap() {
         panic!("{faults:#?}");
     }
-    house.reports().unwrap()
+    house.drinks().unwrap()
 }
 
 fn value(figure: Figure) -> f64 {
@@ -63,13 +64,13 @@ struct Worked {
     note: String,
 }
 
-static WORKED: LazyLock<Vec<DrinkReport>> = LazyLock::new(|| reports(&[crate::book("worked.md")]));
+static WORKED: LazyLock<Vec<ComputedDrink>> = LazyLock::new(|| reports(&[crate::book("worked.md")]));
 
 /// What the curve would say of the water of each worked drink, % of the mix, where the balance answers in its place.
 static CURVES: LazyLock<HashMap<String, Option<f64>>> = LazyLock::new(|| {
     let mut house = House::in_memory().unwrap();
     house.take_what_reads(&[crate::book("worked.md")]).unwrap();
-    let worked = house.worked().unwrap();
+    let worked = house.drinks().unwrap();
     let curve = |built: &washline_core::build::Built| built.balanced.map(|b| 100.0 * b.curve.share);
     worked
         .iter()
@@ -78,14 +79,14 @@ static CURVES: LazyLock<HashMap<String, Option<f64>>> = LazyLock::new(|| {
 });
 
 /// Each worked drink with what the house makes of it: the same names, none left over.
-fn worked() -> Vec<(Worked, &'static DrinkReport)> {
+fn worked() -> Vec<(Worked, &'static ComputedDrink)> {
     let rows: Vec<Worked> = table("worked_drinks.csv");
     assert_eq!(rows.len(), WORKED.len());
     rows.into_iter()
         .map(|row| {
             let report = WORKED
                 .iter()
-                .find(|r| r.name == row.drink)
+                .find(|r| r.name() == row.drink)
                 .unwrap_or_else(|| panic!("no `{}` in the book", row.drink));
             (row, report)
         })
@@ -298,7 +299,7 @@ fn printed_values_from_memory() {
 fn the_daiquiri() {
     let report = WORKED
         .iter()
-        .find(|r| r.name.starts_with("Daiquiri (60"))
+        .find(|r| r.name().starts_with("Daiquiri (60"))
         .unwrap();
     let glass = &report.evaluation.figures;
     let mut missed = Vec::new();
@@ -314,7 +315,7 @@ fn the_daiquiri() {
 }
 
 /// Whether a figure as computed lies in its usual range, however well it is known.
-fn computed_in(report: &DrinkReport, measure: Measured) -> bool {
+fn computed_in(report: &ComputedDrink, measure: Measured) -> bool {
     match report.evaluation.verdicts[measure as usize] {
         Verdict::In => true,
         Verdict::TooClose => too_close(report, measure).is_some_and(|(computed, _)| computed == Verdict::In),
@@ -323,7 +324,7 @@ fn computed_in(report: &DrinkReport, measure: Measured) -> bool {
 }
 
 /// Where a figure that is too close to call lies as computed, and at which end.
-fn too_close(report: &DrinkReport, measure: Measured) -> Option<(Verdict, Side)> {
+fn too_close(report: &ComputedDrink, measure: Measured) -> Option<(Verdict, Side)> {
     report.evaluation.findings.iter().find_map(|f| match f {
         Finding::TooClose {
             measure: m,
@@ -533,10 +534,10 @@ fn practitioners_cases() {
         let got = if case.steps.is_empty() {
             case.mixture()
         } else {
-            let report = reports.iter().find(|r| r.name == format!("Drink {i}")).unwrap();
+            let report = reports.iter().find(|r| r.name() == format!("Drink {i}")).unwrap();
             let figures = &report.evaluation.figures;
             match case.quantity.as_str() {
-                "sugar_g" => report.pours.iter().map(|p| p.sugar_g).sum(),
+                "sugar_g" => report.pours().iter().map(|p| p.sugar_g).sum(),
                 name => value(figures.named().into_iter().find(|(n, _)| *n == name).unwrap().1),
             }
         };
@@ -564,7 +565,7 @@ fn every_classic_has_figures() {
     let mut missed = Vec::new();
     for report in &reports {
         let evaluation = &report.evaluation;
-        let name = &report.name;
+        let name = &report.name();
         let Some(structure) = evaluation.structure else {
             missed.push(format!("{name} has no structure"));
             continue;
@@ -597,7 +598,7 @@ fn every_classic_has_figures() {
             3.0,
             40.0,
         );
-        let ranges = Ranges::published(report.convention);
+        let ranges = Ranges::published(report.convention());
         for measure in Measured::ALL {
             let band = ranges.band(structure, measure);
             let banded = band.core.is_some() || band.outer.is_some();
@@ -615,7 +616,7 @@ fn every_classic_has_figures() {
             .iter()
             .filter(|f| f.severity() == Severity::Fault)
         {
-            let of_an_assumed_glass = matches!(finding, Finding::GlassOverflows { glass, .. } if report.assumptions.iter().any(|a| a.about == format!("the {glass}")));
+            let of_an_assumed_glass = matches!(finding, Finding::GlassOverflows { glass, .. } if report.resolved.assumptions.iter().any(|a| a.about == format!("the {glass}")));
             if !of_an_assumed_glass {
                 missed.push(format!("{name}: {finding}"));
             }

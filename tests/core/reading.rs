@@ -1,8 +1,8 @@
 //! Reading what people write: lines by kind, whole specs, writing back.
 
 use proptest::prelude::*;
+use washline_core::computed::{Bar, ComputedDrink, look_at};
 use washline_core::spec::{self, Book, Entry, Fault, FaultKind, Measure, Source, Step};
-use washline_core::store::{DrinkReport, House};
 
 /// A drink around one line, so that the line alone decides what comes of it.
 fn drink_of(line: &str) -> Source {
@@ -12,10 +12,9 @@ fn drink_of(line: &str) -> Source {
     )
 }
 
-fn checked(source: &Source) -> (Vec<DrinkReport>, Vec<Fault>) {
-    let mut house = House::in_memory().unwrap();
-    let faults = house.take_what_reads(std::slice::from_ref(source)).unwrap();
-    (house.reports().unwrap(), faults)
+fn checked(source: &Source) -> (Vec<ComputedDrink>, Vec<Fault>) {
+    let checked = look_at(std::slice::from_ref(source), &Bar::default());
+    (checked.drinks, checked.faults)
 }
 
 /// Every line of the table comes to what the table says: read, read with something said, asked
@@ -33,7 +32,7 @@ fn lines_by_kind() {
         let came = match (faults.first().map(|f| f.kind), reports.first()) {
             (Some(FaultKind::Ask), _) => "ask",
             (Some(FaultKind::Reject), _) => "reject",
-            (None, Some(report)) if report.assumptions.is_empty() => "ok",
+            (None, Some(report)) if report.resolved.assumptions.is_empty() => "ok",
             (None, Some(_)) => "said",
             (None, None) => "nothing",
         };
@@ -41,7 +40,7 @@ fn lines_by_kind() {
             wrong.push(format!(
                 "{raw:?}: {came}, not {verdict} {:?} {:?}",
                 faults.first(),
-                reports.first().map(|r| &r.assumptions)
+                reports.first().map(|r| &r.resolved.assumptions)
             ));
             continue;
         }
@@ -98,8 +97,8 @@ fn a_whole_spec_without_headings() {
     let (reports, faults) = checked(&Source::new("t", text));
     assert_eq!(faults, []);
     let report = &reports[0];
-    assert_eq!(report.name, "Signal Sour");
-    assert_eq!(report.pours.len(), 5);
+    assert_eq!(report.name(), "Signal Sour");
+    assert_eq!(report.pours().len(), 5);
     assert_eq!(
         report.evaluation.structure,
         Some(washline_core::balance::Structure::ShakenEggWhite)
@@ -113,6 +112,7 @@ fn a_whole_spec_without_headings() {
     );
     assert!(
         report
+            .resolved
             .assumptions
             .iter()
             .any(|a| a.taken.contains("found among the words of the method"))
@@ -131,15 +131,16 @@ fn bare_numbers_are_millilitres_where_every_line_agrees() {
     let text = "Stirred No. 9\nGin 60\nFino 20\nMaraschino 5\nBitters 1d\nstir / N&N / lemon oil\n";
     let (reports, faults) = checked(&Source::new("t", text));
     assert_eq!(faults, []);
-    assert_eq!(reports[0].name, "Stirred No. 9");
-    approx::assert_abs_diff_eq!(reports[0].pours[0].volume_ml, 60.0, epsilon = 1e-9);
+    assert_eq!(reports[0].name(), "Stirred No. 9");
+    approx::assert_abs_diff_eq!(reports[0].pours()[0].volume_ml, 60.0, epsilon = 1e-9);
     assert!(
         reports[0]
+            .resolved
             .assumptions
             .iter()
             .any(|a| a.taken.contains("millilitres"))
     );
-    assert_eq!(reports[0].garnish.as_deref(), Some("lemon oil"));
+    assert_eq!(reports[0].garnish().as_deref(), Some("lemon oil"));
     assert_eq!(reports[0].evaluation.glass.as_ref().unwrap().name, "N&N");
 }
 
@@ -147,7 +148,7 @@ fn bare_numbers_are_millilitres_where_every_line_agrees() {
 fn a_spec_on_one_line() {
     let (reports, faults) = checked(&Source::new("t", "60 rum / 22 lime / 15 2:1 - shake - coupe\n"));
     assert_eq!(faults, []);
-    let poured: Vec<&str> = reports[0].pours.iter().map(|p| p.ingredient.as_str()).collect();
+    let poured: Vec<String> = reports[0].pours().into_iter().map(|p| p.ingredient).collect();
     assert_eq!(poured, ["white rum", "lime juice", "rich syrup 2:1 by mass"]);
 }
 
@@ -162,7 +163,7 @@ fn every_fault_of_a_book_in_one_run() {
     assert_eq!(faults[1].suggestions[0], "gin");
     assert_eq!(faults[2].suggestions[0], "lime juice");
     assert_eq!(faults[3].suggestions[0], "glass");
-    assert_eq!(reports.iter().map(|r| r.name.as_str()).collect::<Vec<_>>(), ["B"]);
+    assert_eq!(reports.iter().map(|r| r.name()).collect::<Vec<_>>(), ["B"]);
 }
 
 /// The steps of a book without their places in the source.

@@ -40,7 +40,7 @@ fn say(house: &mut House, drink: &str, verdict: &[Palate], at: &str) {
 fn a_trial_belongs_to_the_version_that_was_tasted() {
     let mut house = sours(2);
     say(&mut house, "sour 1", &[Palate::TooSweet], "2024-02-01");
-    let worked = house.worked_named("Sour 1").unwrap().remove(0);
+    let worked = house.drinks_named("Sour 1").unwrap().remove(0);
     let changed = "## Sour 1\n- 60 ml white rum\n- 22.5 ml lime juice\n- 15 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
     house.amend(&worked, changed, "2024-02-02").unwrap().unwrap();
     let kept = house
@@ -132,7 +132,7 @@ fn what_the_house_is_happy_with() {
     };
     assert_eq!(right(&house), ["Sour 0", "Sour 2"]);
     // Another version has not been tasted yet.
-    let worked = house.worked_named("Sour 2").unwrap().remove(0);
+    let worked = house.drinks_named("Sour 2").unwrap().remove(0);
     let changed = worked.drink.text.replace("60 ml", "50 ml");
     house.amend(&worked, &changed, "").unwrap().unwrap();
     assert_eq!(right(&house), ["Sour 0"]);
@@ -141,13 +141,13 @@ fn what_the_house_is_happy_with() {
 #[test]
 fn ranges_are_learned_from_enough_drinks_and_kept() {
     let few = FEWEST - 1;
-    let mut house = sours(u32::try_from(few).unwrap());
-    let reports = house.reports().unwrap();
+    let house = sours(u32::try_from(few).unwrap());
+    let reports = house.drinks().unwrap();
     let (learned, too_few) = learn(reports.iter().map(|r| &r.evaluation), SHARE_PCT);
     assert_eq!((learned.len(), too_few), (0, vec![(Structure::ShakenSour, few)]));
 
     let mut house = sours(21);
-    let reports = house.reports().unwrap();
+    let reports = house.drinks().unwrap();
     let (learned, too_few) = learn(reports.iter().map(|r| &r.evaluation), SHARE_PCT);
     assert_eq!(too_few, []);
     assert_eq!(learned.len(), 3);
@@ -174,7 +174,7 @@ fn ranges_are_learned_from_enough_drinks_and_kept() {
     assert_eq!((core.low, core.high), sweet.range());
     assert_eq!((core.source.as_str(), core.own), ("learned from 21 drinks", true));
     // They are what drinks are judged by now.
-    let judged = house.reports().unwrap();
+    let judged = house.drinks().unwrap();
     let sweetness = Measured::Sweetness as usize;
     assert_ne!(judged[0].evaluation.verdicts[sweetness], Verdict::In);
     assert_eq!(judged[10].evaluation.verdicts[sweetness], Verdict::In);

@@ -5,24 +5,25 @@ use washline_core::advise::{
     Arrival, GapKind, Home, Journey, Restoring, StockSheet, Traveller, Visit, robust, travel, work_of,
 };
 use washline_core::balance::{Finding, Measured, Ranges, SURE, Verdict, evaluate};
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Convention, Stock};
 use washline_core::spec::Source;
-use washline_core::store::{House, Worked};
+use washline_core::store::House;
 
 /// Every drink of a book, with the house's own stock and ranges.
 struct Bar {
     pantry: Stock,
     ranges: [Ranges; 2],
-    drinks: Vec<Worked>,
+    drinks: Vec<ComputedDrink>,
 }
 
 fn home(source: &Source) -> Bar {
     let mut house = House::in_memory().unwrap();
-    assert_eq!(house.take_what_reads(std::slice::from_ref(source)).unwrap(), []);
+    assert_eq!(crate::take(&mut house, std::slice::from_ref(source)), []);
     Bar {
         pantry: house.pantry().unwrap(),
         ranges: [Convention::Handbook, Convention::Assay].map(|c| house.ranges(c).unwrap()),
-        drinks: house.worked().unwrap(),
+        drinks: house.drinks().unwrap(),
     }
 }
 
@@ -393,7 +394,7 @@ fn every_drink_of_the_house_travels_to_both_invented_bars() {
 #[test]
 fn what_holds_is_what_the_verdicts_say() {
     let bar = home(&crate::book("lantern-halt.md"));
-    let subjects: Vec<_> = bar.drinks.iter().map(Worked::subject).collect();
+    let subjects: Vec<_> = bar.drinks.iter().map(ComputedDrink::subject).collect();
     let all = robust(&subjects);
     assert_eq!(all.len(), bar.drinks.len());
     let within: Vec<f64> = all.iter().filter_map(|r| r.within()).collect();

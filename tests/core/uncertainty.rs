@@ -13,10 +13,11 @@ use washline_core::balance::{Figures, evaluate, nominal};
 use washline_core::build::{
     MeltDoubt, Off, Room, Shift, build_off, build_shifted, fill_doubts, melt_doubts, melted, temperature,
 };
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Form, Quantity, Spread};
 use washline_core::resolve::{Effect, Input, ResolvedPour, ResolvedStep};
 use washline_core::spec::Source;
-use washline_core::store::{House, Worked};
+use washline_core::store::House;
 
 const DRAWS: usize = 8_000;
 
@@ -45,7 +46,7 @@ fn draw(spread: &Spread, random: &mut StdRng) -> f64 {
 }
 
 /// One pour with every input it depends on as drawn.
-fn drawn_pour(worked: &Worked, pour: &ResolvedPour, drawn: &HashMap<Input, f64>) -> ResolvedPour {
+fn drawn_pour(worked: &ComputedDrink, pour: &ResolvedPour, drawn: &HashMap<Input, f64>) -> ResolvedPour {
     let mut changed = pour.clone();
     let mut ingredient = worked.context.stock.get(&pour.ingredient).unwrap().clone();
     let mut strength = None;
@@ -116,7 +117,7 @@ fn drawn_pour(worked: &Worked, pour: &ResolvedPour, drawn: &HashMap<Input, f64>)
 }
 
 /// The strength that the line gives, where it gives one.
-fn written_strength(worked: &Worked, pour: &ResolvedPour) -> Option<f64> {
+fn written_strength(worked: &ComputedDrink, pour: &ResolvedPour) -> Option<f64> {
     worked
         .resolved
         .steps
@@ -131,7 +132,7 @@ fn written_strength(worked: &Worked, pour: &ResolvedPour) -> Option<f64> {
 }
 
 /// The inputs of the pours with their distributions, in a fixed order: a map's own would make every run another one.
-fn inputs(worked: &Worked) -> Vec<(Input, Spread)> {
+fn inputs(worked: &ComputedDrink) -> Vec<(Input, Spread)> {
     let mut spreads: HashMap<Input, Spread> = HashMap::new();
     for step in &worked.resolved.steps {
         if let ResolvedStep::Pour(pour) = step {
@@ -147,7 +148,7 @@ fn inputs(worked: &Worked) -> Vec<(Input, Spread)> {
 
 /// A drink with every pour as drawn.
 fn drawn_drink(
-    worked: &Worked,
+    worked: &ComputedDrink,
     inputs: &[(Input, Spread)],
     random: &mut StdRng,
 ) -> washline_core::resolve::Resolved {
@@ -171,7 +172,7 @@ fn drawn_drink(
     resolved
 }
 
-fn drawn_room(worked: &Worked, random: &mut StdRng) -> Room {
+fn drawn_room(worked: &ComputedDrink, random: &mut StdRng) -> Room {
     let mut room = Room::default();
     for (_, by) in fill_doubts(&worked.resolved, &worked.built) {
         let z = random.random_range(-1.0..1.0);
@@ -182,7 +183,7 @@ fn drawn_room(worked: &Worked, random: &mut StdRng) -> Room {
 }
 
 /// Runs in which the melt's own unknowns do what they are said to do a standard uncertainty either side.
-fn simulate(worked: &Worked, random: &mut StdRng) -> Vec<Figures> {
+fn simulate(worked: &ComputedDrink, random: &mut StdRng) -> Vec<Figures> {
     let inputs = inputs(worked);
     let state = melted(&worked.resolved, &worked.built, &Off::default());
     let doubts: Vec<MeltDoubt> = melt_doubts(&worked.resolved, &worked.built, state.as_ref());
@@ -200,12 +201,12 @@ fn simulate(worked: &Worked, random: &mut StdRng) -> Vec<Figures> {
         .collect()
 }
 
-fn worked(book: &str) -> Vec<Worked> {
+fn worked(book: &str) -> Vec<ComputedDrink> {
     let path = format!("{}/../../fixtures/books/{book}", env!("CARGO_MANIFEST_DIR"));
     let mut house = House::in_memory().unwrap();
     let source = Source::new(book, std::fs::read_to_string(path).unwrap());
-    assert_eq!(house.take_what_reads(&[source]).unwrap(), []);
-    house.worked().unwrap()
+    assert_eq!(crate::take(&mut house, &[source]), []);
+    house.drinks().unwrap()
 }
 
 /// What a figure comes to by simulation: standard deviation, and the 2.5 and 97.5 % quantiles.
@@ -246,7 +247,7 @@ fn tolerance(drink: &str, fills: bool, figure: &str) -> (f64, f64) {
 
 /// Standard uncertainties within 3 %, ends of the 95 % interval within 6 % of its width, for every figure of
 /// strength, sweetness, tartness, volume, water, alcohol and energy.
-fn agrees(drinks: &[Worked], seed: u64) {
+fn agrees(drinks: &[ComputedDrink], seed: u64) {
     let mut random = StdRng::seed_from_u64(seed);
     let mut wrong = Vec::new();
     for worked in drinks {
@@ -287,7 +288,7 @@ fn the_demo_house_agrees_with_simulation() {
 fn forty_classics_agree_with_simulation() {
     // Every second or third of the list, so that all structures are among them.
     let all = worked("classics.md");
-    let forty: Vec<Worked> = all
+    let forty: Vec<ComputedDrink> = all
         .into_iter()
         .enumerate()
         .filter(|(i, _)| i % 5 < 2)
@@ -300,7 +301,7 @@ fn forty_classics_agree_with_simulation() {
 
 /// Runs in which nothing is kept from the drink as computed: the curve is calibrated, and the drink melted, anew under
 /// every draw of what is not known of ice, vessel and work.
-fn simulate_anew(worked: &Worked, draws: usize, random: &mut StdRng) -> Vec<Figures> {
+fn simulate_anew(worked: &ComputedDrink, draws: usize, random: &mut StdRng) -> Vec<Figures> {
     let inputs = inputs(worked);
     let poured = |random: &mut StdRng| Normal::new(0.0, 4.0 / 1.96).unwrap().sample(random);
     let read = |random: &mut StdRng| Normal::new(0.0, 0.3 / 1.96).unwrap().sample(random);
@@ -388,7 +389,7 @@ fn what_is_printed_is_the_middle_of_its_doubt() {
     }
     let mut house = House::in_memory().unwrap();
     let faults = house.take_what_reads(&[Source::new("pours.md", book)]).unwrap();
-    let pours = house.worked().unwrap();
+    let pours = house.drinks().unwrap();
     assert!(pours.len() > 600 && faults.len() < 60, "{} {:?}", pours.len(), faults.iter().take(5).collect::<Vec<_>>());
     let mut wrong = Vec::new();
     for worked in &pours {

@@ -196,8 +196,9 @@ fn a_spec_s_own_weighings_stand_in_the_place_of_the_model_for_that_version_only(
     };
     let mut house = House::in_memory().unwrap();
     house.add(&Source::new("h.md", book("20")), "").unwrap().unwrap();
-    let before = house.reports_named("Owl").unwrap().remove(0).evaluation;
+    let before = house.drinks_named("Owl").unwrap().remove(0).evaluation;
     assert_eq!(before.melt_model, MeltModel::Handbook);
+    house.refresh().unwrap();
     let id = house
         .weigh("owl", "H", &scale(100, 140, Some(-5.0)))
         .unwrap()
@@ -207,9 +208,9 @@ fn a_spec_s_own_weighings_stand_in_the_place_of_the_model_for_that_version_only(
         house.refresh().unwrap().recomputed,
         [("Owl".to_owned(), "H".to_owned())]
     );
-    let after = house.reports_named("Owl").unwrap().remove(0).evaluation;
+    let after = house.drinks_named("Owl").unwrap().remove(0).evaluation;
     assert_eq!(after.melt_model, MeltModel::Weighed);
-    let owl = house.worked_named("Owl").unwrap().remove(0);
+    let owl = house.drinks_named("Owl").unwrap().remove(0);
     assert!((owl.built.water_g - 0.40 * owl.built.worked.mass_g()).abs() < 1e-9);
     let temperature = after.figures.temperature_c;
     assert!((temperature.value.unwrap() + 5.0).abs() < 0.01 && temperature.low.unwrap() < -5.5);
@@ -227,7 +228,7 @@ fn a_spec_s_own_weighings_stand_in_the_place_of_the_model_for_that_version_only(
             .unwrap();
     }
     let surer = house
-        .reports_named("Owl")
+        .drinks_named("Owl")
         .unwrap()
         .remove(0)
         .evaluation
@@ -237,7 +238,7 @@ fn a_spec_s_own_weighings_stand_in_the_place_of_the_model_for_that_version_only(
     // Another version is another drink.
     house.add(&Source::new("h.md", book("25")), "").unwrap().unwrap();
     assert_eq!(
-        house.reports_named("Owl").unwrap()[0].evaluation.melt_model,
+        house.drinks_named("Owl").unwrap()[0].evaluation.melt_model,
         MeltModel::Handbook
     );
     house.add(&Source::new("h.md", book("20")), "").unwrap().unwrap();
@@ -258,7 +259,7 @@ fn a_fit_is_kept_in_force_taken_back_and_every_figure_says_so() {
         house.fit_melt(Technique::Shake).unwrap(),
         Err(Refusal::TooFew { count: 0 })
     ));
-    for worked in house.worked().unwrap().iter().filter(|w| w.name() != "Stirred") {
+    for worked in house.drinks().unwrap().iter().filter(|w| w.name() != "Stirred") {
         // This house melts four fifths of what the handbook does.
         let mass = worked.built.worked.mass_g();
         let water = 0.8 * worked.built.water_g;
@@ -276,7 +277,7 @@ fn a_fit_is_kept_in_force_taken_back_and_every_figure_says_so() {
     assert_eq!(house.keep_fit(&fitted, "2026-11-25").unwrap(), 1);
     // A drink that has not been weighed in this version takes the house's melt; a stirred one is not touched.
     house.add(&Source::new("n.md", "# New\n\n## Newcomer\n- 60 ml gin (40 %)\n- 30 ml lime juice\n- 30 ml simple syrup 1:1 by mass\n- shake\n- strain\n"), "").unwrap().unwrap();
-    let newcomer = house.reports_named("Newcomer").unwrap().remove(0).evaluation;
+    let newcomer = house.drinks_named("Newcomer").unwrap().remove(0).evaluation;
     assert_eq!(newcomer.melt_model, MeltModel::House);
     assert!(
         newcomer.figures.water_pct_of_mix.value.unwrap() < 50.0,
@@ -284,13 +285,13 @@ fn a_fit_is_kept_in_force_taken_back_and_every_figure_says_so() {
         newcomer.figures.water_pct_of_mix
     );
     assert_eq!(
-        house.reports_named("Stirred").unwrap()[0].evaluation.melt_model,
+        house.drinks_named("Stirred").unwrap()[0].evaluation.melt_model,
         MeltModel::Handbook
     );
     assert_eq!(house.undo_fit(Technique::Shake, "2026-11-26").unwrap(), Some(1));
     // 120 mL are more than the handbook's drinks: the balance carries its curve there.
     assert_eq!(
-        house.reports_named("Newcomer").unwrap()[0].evaluation.melt_model,
+        house.drinks_named("Newcomer").unwrap()[0].evaluation.melt_model,
         MeltModel::HeatBalance
     );
     assert_eq!(house.undo_fit(Technique::Shake, "").unwrap(), None);

@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 
 use washline_core::store::StoreError;
 
-use crate::render::{plain, style};
+use crate::plain::plain;
+use crate::style;
 
 /// Exit status for a fault of this program.
 pub const INTERNAL: u8 = 70;

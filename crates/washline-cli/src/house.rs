@@ -4,12 +4,11 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy;
-use washline_core::service::cost::Prices;
-use washline_core::spec::{Fault, Source};
+use washline_core::spec::Source;
 use washline_core::store::{Access, House};
 
 use crate::error::CliError;
-use crate::render::plain;
+use crate::plain::plain;
 
 /// The file of the house: the one named (by option or environment), else the platform's place for data.
 pub fn path(named: Option<&Path>) -> Result<PathBuf, CliError> {
@@ -42,37 +41,6 @@ pub fn to_write(named: Option<&Path>, notes: &mut String) -> Result<House, CliEr
         ));
     }
     Ok(house)
-}
-
-/// The house; or the books that are named, taken into a house in memory, which goes the same way as any other. With
-/// what of the books does not read, and their texts.
-pub fn or_books(
-    named: Option<&Path>,
-    books: &[PathBuf],
-) -> Result<(House, Vec<Fault>, Vec<Source>), CliError> {
-    if books.is_empty() {
-        return Ok((to_read(named)?, Vec::new(), Vec::new()));
-    }
-    let sources = texts(books)?;
-    let mut house = House::in_memory()?;
-    let faults = house.take_what_reads(&sources)?;
-    Ok((house, faults, sources))
-}
-
-/// The prices that hold on a day, the latest where none is named. Of books that are read in the house's place: their
-/// own, over the price list of the house where there is one.
-pub fn prices(
-    named: Option<&Path>,
-    opened: &House,
-    of_books: bool,
-    on: Option<&str>,
-) -> Result<Prices, CliError> {
-    let prices = opened.prices(on)?;
-    if of_books && path(named)?.exists() {
-        Ok(prices.over(to_read(named)?.prices(on)?))
-    } else {
-        Ok(prices)
-    }
 }
 
 /// Read texts from files; `-` is standard input.

@@ -1,33 +1,43 @@
 //! `washline`: the command line of the library. Arguments in, text or JSON out; everything that
 //! computes or stores lives in `washline-core`.
+//!
+//! Each module uses only those above it in this list:
+//!
+//! 1. `visible`: what cannot be seen, made visible.
+//! 2. `plain`: text from outside, made safe to show.
+//! 3. `style`: what a reader should notice.
+//! 4. `outcome`: what a command leaves.
+//! 5. `error`: what goes wrong, and the exit status.
+//! 6. `clock`: what time it is.
+//! 7. `house`: which file is the house, and reading texts.
+//! 8. `files`: writing files, and what is never written over.
+//! 9. `shelf`: the house, or books in its place.
+//! 10. `asked`: what is asked of a command and told by it.
+//! 11. `render`: how things look.
+//! 12. `commands`: arguments, and what is done with them.
 
+mod asked;
 mod clock;
 mod commands;
 mod error;
+mod files;
 mod house;
+mod outcome;
+mod plain;
 mod render;
+mod shelf;
+mod style;
+mod visible;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
 
-use anstream::{AutoStream, ColorChoice};
+use anstream::AutoStream;
 use clap::Parser;
 
 use commands::Arguments;
 use error::CliError;
-
-/// What a command leaves: text for each stream, and whether there is something to mend.
-#[derive(Debug, Default)]
-pub struct Outcome {
-    /// Data: what was asked for.
-    pub out: String,
-    /// Notes: what happened besides.
-    pub notes: String,
-    /// Findings under `--strict`.
-    pub found: bool,
-    /// Something could not be read; what could is in `out`.
-    pub faulty: bool,
-}
+use outcome::Outcome;
 
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
@@ -38,11 +48,13 @@ fn main() -> ExitCode {
                 let _ = error.print();
                 return ExitCode::SUCCESS;
             }
-            if std::env::args().any(|argument| argument == "--json") {
+            // Not `args`, which ends the program at the first argument that is no text.
+            if std::env::args_os().any(|argument| argument == "--json") {
                 let said = CliError::usage(error.render().to_string().trim().trim_start_matches("error: "));
                 let _ = write(io::stdout().lock(), &render::json::error(&said));
             } else {
-                let _ = error.print();
+                let said = visible::visible_styled(&error.render().ansi().to_string());
+                let _ = write(AutoStream::auto(io::stderr().lock()), &said);
             }
             return ExitCode::from(2);
         }
@@ -73,10 +85,17 @@ fn main() -> ExitCode {
             (outcome, error.status())
         }
     };
-    if write(AutoStream::new(io::stderr().lock(), choice), &outcome.notes).is_err() {
+    // Whatever a command has let through is held here, but for data that is handed over as it is.
+    let notes = visible::visible_styled(&outcome.notes);
+    let out = if outcome.exact {
+        outcome.out
+    } else {
+        visible::visible_styled(&outcome.out)
+    };
+    if write(AutoStream::new(io::stderr().lock(), choice), &notes).is_err() {
         return ExitCode::from(error::INTERNAL);
     }
-    match write(AutoStream::new(io::stdout().lock(), choice), &outcome.out) {
+    match write(AutoStream::new(io::stdout().lock(), choice), &out) {
         Ok(()) => ExitCode::from(status),
         // `washline list | head` closes the pipe early: that is the reader's right.
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
@@ -90,26 +109,4 @@ fn main() -> ExitCode {
 fn write(mut stream: impl Write, text: &str) -> io::Result<()> {
     stream.write_all(text.as_bytes())?;
     stream.flush()
-}
-
-/// When to colour.
-#[derive(Clone, Copy, Debug, Default, clap::ValueEnum)]
-pub enum Colour {
-    /// On a terminal, unless `NO_COLOR` is set.
-    #[default]
-    Auto,
-    /// Always.
-    Always,
-    /// Never.
-    Never,
-}
-
-impl Colour {
-    fn choice(self) -> ColorChoice {
-        match self {
-            Colour::Auto => ColorChoice::Auto,
-            Colour::Always => ColorChoice::AlwaysAnsi,
-            Colour::Never => ColorChoice::Never,
-        }
-    }
 }

@@ -2,12 +2,14 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
+use washline_core::computed::{Bar, look_at};
 use washline_core::spec::{Fault, Source};
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, json, plain};
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// Keep books in the house, all or nothing; says what is new, changed and unchanged.
 ///
@@ -38,7 +40,7 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
     let path = house::path(call.house.as_deref())?;
     if !path.exists() {
         // A book that does not read makes no house.
-        let faults = washline_core::store::House::in_memory()?.take_what_reads(sources)?;
+        let faults = look_at(sources, &Bar::default()).faults;
         if !faults.is_empty() {
             return Ok(refused(call, &faults, sources, outcome));
         }

@@ -7,8 +7,9 @@ use washline_core::spec::Settings;
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::convert as render;
-use crate::{Outcome, house};
 
 /// Orange juice as tart as lime: how much acid powder goes into it?
 ///

@@ -1,16 +1,20 @@
+use std::collections::BTreeSet;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::balance::Severity;
+use washline_core::computed::ComputedDrink;
 use washline_core::service::audit::{Audited, audit};
-use washline_core::store::{Access, House, Worked};
+use washline_core::store::{Access, House};
 
 use super::Call;
 use super::price::{Wrongs, date};
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
-use crate::{Outcome, clock, house};
+use crate::shelf::{Found, Shelf};
 
 /// Before a list goes to print: what is wrong with it as a whole, grouped by what to do, most serious first.
 ///
@@ -54,15 +58,19 @@ impl Audit {
         let of_house =
             self.files.is_empty() || self.files == [Path::new("house")] && !Path::new("house").exists();
         let books: &[PathBuf] = if of_house { &[] } else { &self.files };
-        let (mut list, mut faults, sources) = house::or_books(call.house.as_deref(), books)?;
+        let Found {
+            shelf: mut list,
+            mut faults,
+            sources,
+        } = Found::open(call.house.as_deref(), books)?;
         // A drink that cannot be worked out is said to be so, and the rest is audited all the same.
-        faults.extend(list.refresh()?.broken);
+        faults.extend(list.refresh()?);
         let other = self.against.as_ref().map(other).transpose()?;
-        let prices = house::prices(call.house.as_deref(), &list, !of_house, day.as_deref())?;
-        let drinks = list.worked()?;
+        let prices = list.prices(call.house.as_deref(), day.as_deref())?;
+        let drinks = list.drinks()?;
         let prepared = list.preparations()?;
         let defined = list.book_ingredients()?;
-        let earlier = list.worked_before()?;
+        let earlier = list.drinks_before()?;
         let audited = audit(&Audited {
             drinks: &drinks,
             prepared: &prepared,
@@ -84,6 +92,7 @@ impl Audit {
             faults.extend(other.faults);
         }
         Ok(Outcome {
+            exact: false,
             out: if call.json {
                 render::audit::json(&audited, &faults)
             } else {
@@ -110,7 +119,7 @@ fn grams(text: &str) -> Result<f64, String> {
 struct Other {
     /// The title of its only book, else its file.
     called: String,
-    drinks: Vec<Worked>,
+    drinks: Vec<ComputedDrink>,
     faults: Vec<washline_core::spec::Fault>,
     notes: String,
 }
@@ -118,28 +127,27 @@ struct Other {
 /// Read the other list: a house, or a book.
 fn other(path: &PathBuf) -> Result<Other, CliError> {
     let file = path.display().to_string();
-    let (house, faults, notes) = if is_database(path) {
-        let (mut house, _) = House::open(path, Access::Read)?;
-        let broken = house.refresh()?.broken;
-        let notes = render::faults(&broken, &[]);
-        (house, broken, notes)
+    let found = if is_database(path) {
+        let mut shelf = Shelf::House(House::open(path, Access::Read)?.0);
+        Found {
+            faults: shelf.refresh()?,
+            shelf,
+            sources: Vec::new(),
+        }
     } else {
-        let sources = house::texts(std::slice::from_ref(path))?;
-        let mut house = House::in_memory()?;
-        let faults = house.take_what_reads(&sources)?;
-        let notes = render::faults(&faults, &sources);
-        (house, faults, notes)
+        Found::open(None, std::slice::from_ref(path))?
     };
-    let titles = house.titles()?;
-    let called = match titles.as_slice() {
-        [only] => only.clone(),
+    let drinks = found.shelf.drinks()?;
+    let titles: BTreeSet<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();
+    let called = match titles.first() {
+        Some(only) if titles.len() == 1 => (*only).to_owned(),
         _ => file,
     };
     Ok(Other {
         called,
-        drinks: house.worked()?,
-        faults,
-        notes,
+        drinks,
+        notes: render::faults(&found.faults, &found.sources),
+        faults: found.faults,
     })
 }
 

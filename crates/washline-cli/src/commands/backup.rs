@@ -4,8 +4,9 @@ use clap::Args;
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::exchange::backed_up;
-use crate::{Outcome, house};
 
 /// Before the list changes: a copy of the house in one file, whole at one moment, whoever is writing.
 ///

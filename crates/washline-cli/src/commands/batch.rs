@@ -1,17 +1,18 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Portion, SoldBy};
 use washline_core::measure::Ounce;
 use washline_core::names::{key, nearest};
 use washline_core::service::batch::{self, Ask, BatchError, Size, Weight, event};
-use washline_core::store::Worked;
 
 use super::price::Wrongs;
 use super::{Call, show};
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
-use crate::{Outcome, clock, house};
 
 /// For so many serves, into this vessel, or from this bottle: what goes in, how much water, what to buy, in what order?
 ///
@@ -116,23 +117,18 @@ struct Asked {
 impl Batches {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
-        let ounce = opened.house.settings()?.ounce.unwrap_or_default();
+        let ounce = opened.shelf.settings()?.ounce.unwrap_or_default();
         let asked = self.asked(ounce)?;
         let on = clock::today();
-        let prices = house::prices(
-            call.house.as_deref(),
-            &opened.house,
-            self.book.is_some(),
-            Some(&on),
-        )?;
-        let mut worked = opened.house.worked()?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
+        let mut worked = opened.shelf.drinks()?;
         if let Some(title) = &self.of {
             worked.retain(|w| key(&w.found_in.book) == key(title));
             if worked.is_empty() {
                 return Err(CliError::input(format!("no list `{title}` here")).after(opened.notes));
             }
         }
-        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
+        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let out = if self.menu {
             if let Some(stray) = asked
                 .weights
@@ -277,7 +273,7 @@ fn weight(text: &str) -> Result<Weight, String> {
 }
 
 /// The one drink of that name.
-fn only(worked: &[Worked]) -> Result<&Worked, CliError> {
+fn only(worked: &[ComputedDrink]) -> Result<&ComputedDrink, CliError> {
     match worked {
         [one] => Ok(one),
         several => {

@@ -7,8 +7,8 @@ use washline_core::spec::Settings;
 
 use super::Call;
 use super::adjust::{named, stock, volume};
-use crate::Outcome;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::convert as render;
 
 /// Two bottles of different strength: how much of each makes one in between?

@@ -1,14 +1,16 @@
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
+use washline_core::computed::ComputedDrink;
 use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
-use washline_core::store::Worked;
 
 use super::{Call, show};
+use crate::asked::{Paper, Units};
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, card::Page};
-use crate::{Outcome, clock, house};
 
 /// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
 ///
@@ -43,42 +45,13 @@ pub struct Cards {
     cost: bool,
 }
 
-/// The measures of a card.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Units {
-    /// Millilitres.
-    #[default]
-    Ml,
-    /// Ounces, by the ounce of the book; the nearest mark of a jigger where it is not exact.
-    Oz,
-    /// Both.
-    Both,
-}
-
-/// The paper of a card.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Paper {
-    /// One card a page of 105 by 148 mm.
-    #[default]
-    A6,
-    /// Four cards a sheet of 210 by 297 mm, to be cut.
-    A4,
-}
-
 impl Cards {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
-        let mut worked = opened.house.worked()?;
-        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
+        let mut worked = opened.shelf.drinks()?;
+        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let on = clock::today();
-        let priced = || {
-            house::prices(
-                call.house.as_deref(),
-                &opened.house,
-                self.book.is_some(),
-                Some(&on),
-            )
-        };
+        let priced = || opened.shelf.prices(call.house.as_deref(), Some(&on));
         let prices = self.cost.then(priced).transpose()?;
         let pages: Vec<Page> = worked
             .iter()

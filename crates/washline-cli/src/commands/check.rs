@@ -2,13 +2,14 @@ use std::path::PathBuf;
 
 use clap::Args;
 use washline_core::balance::Severity;
+use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
-use washline_core::store::DrinkReport;
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, json};
-use crate::{Outcome, house};
+use crate::shelf::Found;
 
 /// Before anyone tastes: is each drink in balance, does it fit its glass, is anything wrong in the build?
 ///
@@ -37,10 +38,14 @@ pub struct Check {
 
 impl Check {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let (mut house, mut faults, sources) = house::or_books(call.house.as_deref(), &self.files)?;
-        faults.extend(house.refresh()?.broken);
-        let reports = house.reports()?;
-        let preparations = house.preparations()?;
+        let Found {
+            mut shelf,
+            mut faults,
+            sources,
+        } = Found::open(call.house.as_deref(), &self.files)?;
+        faults.extend(shelf.refresh()?);
+        let reports = shelf.drinks()?;
+        let preparations = shelf.preparations()?;
         let mut outcome = Outcome {
             found: self.strict && to_mend(&reports),
             faulty: !faults.is_empty(),
@@ -54,10 +59,7 @@ impl Check {
         outcome.out = if self.explain {
             let mut text = String::new();
             for report in &reports {
-                let spec = house
-                    .spec_text(&report.name, &report.found_in.book)?
-                    .unwrap_or_default();
-                text.push_str(&render::explained(report, &spec));
+                text.push_str(&render::explained(report));
             }
             text
         } else if self.full {
@@ -76,7 +78,7 @@ impl Check {
 }
 
 /// Whether a drink is outside its range or its build at fault.
-fn to_mend(reports: &[DrinkReport]) -> bool {
+fn to_mend(reports: &[ComputedDrink]) -> bool {
     reports
         .iter()
         .flat_map(|r| &r.evaluation.findings)
@@ -84,7 +86,7 @@ fn to_mend(reports: &[DrinkReport]) -> bool {
 }
 
 /// The count at the end, and the cautions that belong to any list of figures.
-fn closing(reports: &[DrinkReport], faults: &[Fault]) -> String {
+fn closing(reports: &[ComputedDrink], faults: &[Fault]) -> String {
     let mut text = render::assumptions(reports);
     text.push_str(&render::counts(reports, faults.len()));
     text.push_str(&render::cautions(reports));

@@ -1,15 +1,16 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use washline_core::balance::{Figure, Structure};
+use washline_core::balance::Structure;
+use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
-use washline_core::service::beside::{FIGURES, FigureFacts, beside};
-use washline_core::store::DrinkReport;
+use washline_core::service::beside::beside;
 
 use super::ranges::structure_named;
 use super::{Call, show};
-use crate::Outcome;
+use crate::asked::By;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
 
 /// Which of these is stronger, sweeter, dearer, and can that be told at all? Two drinks go pour by pour.
@@ -45,80 +46,6 @@ pub struct Compare {
     /// Look in this book and not in the house; `-` for standard input.
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
-}
-
-/// What to sort or filter by.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum By {
-    /// A figure.
-    Figure(&'static FigureFacts),
-    /// What it sells for.
-    Price,
-    /// Its name.
-    Name,
-}
-
-/// Other words for figures.
-const ALSO: [(&str, &str); 8] = [
-    ("abv", "abv_pct"),
-    ("sugar", "sugar_g_per_100ml"),
-    ("acid", "acid_g_per_100ml"),
-    ("ethanol", "ethanol_g"),
-    ("ratio", "sugar_to_acid"),
-    ("water", "water_gained_ml"),
-    ("dilution", "water_pct_of_mix"),
-    ("kj", "energy_kj"),
-];
-
-impl By {
-    fn read(text: &str) -> Result<By, String> {
-        let wanted = key(text);
-        match wanted.as_str() {
-            "price" => return Ok(By::Price),
-            "name" => return Ok(By::Name),
-            _ => {}
-        }
-        let name = ALSO
-            .iter()
-            .find(|(also, _)| *also == wanted)
-            .map_or(wanted.as_str(), |(_, name)| *name);
-        FigureFacts::named(name).map(By::Figure).ok_or_else(|| {
-            let known: Vec<&str> = FIGURES.iter().map(|f| f.word).collect();
-            format!("expected price, name or one of: {}", known.join(", "))
-        })
-    }
-
-    /// How it is called.
-    pub fn word(self) -> &'static str {
-        match self {
-            By::Figure(facts) => facts.word,
-            By::Price => "price",
-            By::Name => "name",
-        }
-    }
-
-    /// The figure of a drink; a price is one without an interval.
-    pub fn of(self, report: &DrinkReport) -> Figure {
-        match self {
-            By::Figure(facts) => facts.of(&report.evaluation.figures),
-            By::Price => Figure::of(
-                report
-                    .price
-                    .as_ref()
-                    .and_then(|(amount, _)| amount.parse::<f64>().ok()),
-            ),
-            By::Name => Figure::default(),
-        }
-    }
-
-    /// Decimals it is printed with.
-    pub fn decimals(self) -> u8 {
-        match self {
-            By::Figure(facts) => facts.decimals,
-            By::Price => 2,
-            By::Name => 0,
-        }
-    }
 }
 
 /// A comparison.
@@ -166,7 +93,7 @@ impl Condition {
     }
 
     /// Whether it holds, by the figure as it is printed; what has no value fails.
-    fn holds(&self, report: &DrinkReport) -> bool {
+    fn holds(&self, report: &ComputedDrink) -> bool {
         let scale = 10_f64.powi(i32::from(self.by.decimals()));
         self.by.of(report).value.is_some_and(|value| {
             let value = (value * scale).round() / scale;
@@ -183,9 +110,9 @@ impl Condition {
 impl Compare {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let structure = self.structure.as_deref().map(structure_named).transpose()?;
-        let mut opened = show::open(call, self.book.as_ref())?;
-        let mut reports = opened.house.reports()?;
-        let opened = show::only_named(opened, &self.names, &mut reports, |r| &r.name)?;
+        let opened = show::open(call, self.book.as_ref())?;
+        let mut reports = opened.shelf.drinks()?;
+        let opened = show::only_named(opened, &self.names, &mut reports, |r| &r.name())?;
         reports.retain(|r| {
             structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s))
                 && self.conditions.iter().all(|c| c.holds(r))
@@ -198,28 +125,18 @@ impl Compare {
                 // What has no value stands last.
                 (a, b) => b.is_some().cmp(&a.is_some()),
             };
-            order.then_with(|| key(&a.name).cmp(&key(&b.name)))
+            order.then_with(|| key(&a.name()).cmp(&key(&b.name())))
         });
         if self.by == By::Name && self.least_first {
             reports.reverse();
         }
         // Two that are laid side by side stand as they are named.
         if let [first, _] = self.names.as_slice() {
-            reports.sort_by_key(|r| key(&r.name) != key(first));
+            reports.sort_by_key(|r| key(&r.name()) != key(first));
         }
         let beside = match (self.names.len(), reports.as_slice()) {
             // Two by name, or one that stands in two books.
-            (1 | 2, [a, b]) => {
-                let worked = opened.house.worked()?;
-                let find = |r: &DrinkReport| {
-                    worked
-                        .iter()
-                        .find(|w| w.name() == r.name && w.found_in.book == r.found_in.book)
-                };
-                find(a)
-                    .zip(find(b))
-                    .map(|(wa, wb)| beside((wa, &a.evaluation), (wb, &b.evaluation)))
-            }
+            (1 | 2, [a, b]) => Some(beside(a, b)),
             _ => None,
         };
         let out = if call.json {

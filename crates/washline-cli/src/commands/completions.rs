@@ -1,7 +1,7 @@
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
 
-use crate::Outcome;
+use crate::outcome::Outcome;
 
 /// Print completions for a shell.
 ///
@@ -24,6 +24,7 @@ impl Completions {
         );
         Outcome {
             out: String::from_utf8_lossy(&script).into_owned(),
+            exact: true,
             ..Outcome::default()
         }
     }

@@ -2,16 +2,18 @@ use std::path::PathBuf;
 
 use clap::Args;
 use rust_decimal::Decimal;
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Tax, percentage};
 use washline_core::service::cost::{Costing, drink_cost};
 use washline_core::spec::Money;
-use washline_core::store::Worked;
 
 use super::price::{Wrongs, date};
 use super::{Call, show};
+use crate::asked::Asked;
+use crate::clock;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
-use crate::{Outcome, clock, house};
 
 /// What does each drink cost to pour, what does it earn, and what should it sell for?
 ///
@@ -56,29 +58,13 @@ pub struct Cost {
     strict: bool,
 }
 
-/// What is asked of a list of costs.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Asked {
-    /// The pour cost to aim at, %.
-    pub target_pct: Option<Decimal>,
-    /// The selling price to take.
-    pub price: Option<Decimal>,
-    /// The tax on sales; `None` where it is not stated.
-    pub tax: Option<Tax>,
-}
-
 impl Cost {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let (asked, money, on) = self.asked()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let prices = house::prices(
-            call.house.as_deref(),
-            &opened.house,
-            self.book.is_some(),
-            Some(&on),
-        )?;
-        let mut worked = opened.house.worked()?;
-        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
+        let mut worked = opened.shelf.drinks()?;
+        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();
         if let Some(Money {
             currency: Some(code), ..
@@ -102,6 +88,7 @@ impl Cost {
             render::cost::in_full(&costings, &asked)
         };
         Ok(Outcome {
+            exact: false,
             out,
             found,
             faulty: !opened.faults.is_empty(),

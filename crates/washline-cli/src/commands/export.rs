@@ -1,17 +1,17 @@
-use std::fs::OpenOptions;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::exchange::{self, Format, Shelved};
-use washline_core::names::{key, nearest};
+use washline_core::names::nearest;
 use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::files::{self, Kept};
+use crate::house;
+use crate::outcome::Outcome;
+use crate::render;
 use crate::render::exchange::{Written, written};
-use crate::render::{self, plain};
-use crate::{Outcome, house};
 
 /// Hand your list to a colleague, a spreadsheet or a web page: books as text, sheet, JSON or recipes.
 ///
@@ -95,38 +95,40 @@ impl Export {
                 ))
                 .hint(titles.join("; ")));
             }
-            outcome.out = render::exchange::data(&whole(&books));
+            (outcome.out, outcome.exact) = render::exchange::data(&whole(&books));
             return Ok(outcome);
         };
         let is_folder = out.is_dir() || out.as_os_str().to_string_lossy().ends_with(['/', '\\']);
-        let mut files = Vec::new();
-        if is_folder {
-            std::fs::create_dir_all(out)
-                .map_err(|e| CliError::input(format!("{} cannot be made: {e}", out.display())))?;
-            // Looked at before anything is written: all of them, or none.
-            let paths: Vec<PathBuf> = books
+        let kept = Kept::new(call.house.as_deref(), Some(&house), &self.files)?;
+        // What goes where: a file for each book, or one for all.
+        let parts: Vec<(PathBuf, &[Shelved])> = if is_folder {
+            let titles: Vec<&str> = books.iter().map(|b| b.title.as_str()).collect();
+            let names = file_names(&titles, format);
+            names
                 .iter()
-                .map(|b| out.join(file_name(&b.title, format)))
-                .collect();
-            if let Some(there) = paths.iter().find(|p| p.exists() && !self.replace) {
-                return Err(is_there(there));
-            }
-            for (book, path) in books.iter().zip(paths) {
-                let text = whole(std::slice::from_ref(book));
-                put(&path, &text, self.replace)?;
-                files.push(Written::of(&path, format, std::slice::from_ref(book), &text));
-            }
+                .map(|name| out.join(name))
+                .zip(books.chunks(1))
+                .collect()
+        } else if several {
+            return Err(CliError::usage(format!(
+                "{} books, and a file of text holds one; expected --book TITLE or --out FOLDER/",
+                books.len()
+            )));
         } else {
-            if several {
-                return Err(CliError::usage(format!(
-                    "{} books, and a file of text holds one; expected --book TITLE or --out FOLDER/",
-                    books.len()
-                )));
-            }
-            let text = whole(&books);
-            put(out, &text, self.replace)?;
-            files.push(Written::of(out, format, &books, &text));
-        }
+            vec![(out.clone(), books.as_slice())]
+        };
+        let texts: Vec<String> = parts.iter().map(|(_, books)| whole(books)).collect();
+        let new: Vec<(&Path, &str)> = parts
+            .iter()
+            .zip(&texts)
+            .map(|((path, _), text)| (path.as_path(), text.as_str()))
+            .collect();
+        files::put(&new, self.replace, &kept)?;
+        let files: Vec<Written> = parts
+            .iter()
+            .zip(&texts)
+            .map(|((path, books), text)| Written::of(path, format, books, text))
+            .collect();
         outcome.out = written(&files, call.json);
         Ok(outcome)
     }
@@ -199,48 +201,13 @@ pub fn delimiter(text: &str) -> Result<u8, CliError> {
     }
 }
 
-/// A file name for a book: its folded title, with what no file system minds.
-pub fn file_name(title: &str, format: Format) -> String {
-    let stem: String = key(title)
-        .chars()
-        .map(|c| if c.is_alphanumeric() { c } else { '-' })
-        .collect();
-    let stem = stem
-        .split('-')
-        .filter(|p| !p.is_empty())
-        .collect::<Vec<_>>()
-        .join("-");
+/// File names for books of these titles, one each.
+pub fn file_names(titles: &[&str], format: Format) -> Vec<String> {
     let ending = match format {
         Format::Csv => "csv",
         Format::Json => "json",
         Format::Book => "md",
         Format::Recipe => "jsonld",
     };
-    format!("{}.{ending}", if stem.is_empty() { "book" } else { &stem })
-}
-
-fn is_there(path: &Path) -> CliError {
-    CliError::input(format!(
-        "{} is there already; it was left as it is",
-        plain(&path.display().to_string())
-    ))
-    .hint("--replace writes over it")
-}
-
-/// Write a text to a file: a new one, or in the place of the old one where that is asked for.
-pub fn put(path: &Path, text: &str, replace: bool) -> Result<(), CliError> {
-    let mut options = OpenOptions::new();
-    options.write(true);
-    if replace {
-        options.create(true).truncate(true);
-    } else {
-        options.create_new(true);
-    }
-    let done = options
-        .open(path)
-        .and_then(|mut file| file.write_all(text.as_bytes()));
-    done.map_err(|e| match e.kind() {
-        std::io::ErrorKind::AlreadyExists => is_there(path),
-        _ => CliError::input(format!("{} cannot be written: {e}", path.display())),
-    })
+    washline_core::files::names(titles, ending)
 }

@@ -1,5 +1,5 @@
 use std::collections::BTreeSet;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::exchange::{self, CsvOptions, Decimal, Options};
@@ -7,9 +7,11 @@ use washline_core::spec::Source;
 
 use super::{Call, add, export};
 use crate::error::CliError;
+use crate::files::{self, Kept};
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::exchange::imported;
 use crate::render::{self, plain};
-use crate::{Outcome, house};
 
 /// Take in what others have: a sheet, a book as JSON, or recipes from web pages saved to disk.
 ///
@@ -100,7 +102,7 @@ impl Import {
             return Ok(outcome);
         }
         if let Some(folder) = &self.to {
-            self.write_out(folder, &sources, &import.books, &mut outcome)?;
+            self.write_out(call, folder, &sources, &import.books, &mut outcome)?;
         }
         if call.json {
             outcome.out = imported(&import, added.as_deref());
@@ -111,7 +113,7 @@ impl Import {
         }
         match import.books.as_slice() {
             [] => {}
-            [only] => outcome.out = render::exchange::data(&only.text),
+            [only] => (outcome.out, outcome.exact) = render::exchange::data(&only.text),
             several => {
                 let titles: BTreeSet<&str> = several.iter().map(|b| b.title.as_str()).collect();
                 return Err(CliError::usage(format!(
@@ -182,16 +184,24 @@ impl Import {
 
     fn write_out(
         &self,
-        folder: &std::path::Path,
+        call: &Call,
+        folder: &Path,
         sources: &[Source],
         books: &[exchange::Made],
         outcome: &mut Outcome,
     ) -> Result<(), CliError> {
-        std::fs::create_dir_all(folder)
-            .map_err(|e| CliError::input(format!("{} cannot be made: {e}", folder.display())))?;
-        for (source, book) in sources.iter().zip(books) {
-            let path = folder.join(export::file_name(&book.title, exchange::Format::Book));
-            export::put(&path, &source.text, false)?;
+        let titles: Vec<&str> = books.iter().map(|b| b.title.as_str()).collect();
+        let paths: Vec<PathBuf> = export::file_names(&titles, exchange::Format::Book)
+            .iter()
+            .map(|name| folder.join(name))
+            .collect();
+        let new: Vec<(&Path, &str)> = paths
+            .iter()
+            .zip(sources)
+            .map(|(path, source)| (path.as_path(), source.text.as_str()))
+            .collect();
+        files::put(&new, false, &Kept::new(call.house.as_deref(), None, &self.files)?)?;
+        for path in &paths {
             outcome
                 .notes
                 .push_str(&format!("written: {}\n", plain(&path.display().to_string())));

@@ -7,8 +7,9 @@ use washline_core::store::House;
 
 use super::{Call, price};
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, json, plain};
-use crate::{Outcome, house};
 
 /// What the house pours, what is in it, and who says so.
 #[derive(Debug, Subcommand)]
@@ -181,8 +182,8 @@ fn find<'a>(stock: &'a Stock, name: &str) -> Result<&'a Known, CliError> {
             "`{name}` could be {}: {why}",
             candidates.join(" or ")
         ))),
-        Found::Unknown(near) => Err(CliError::input(format!("no ingredient `{name}`"))
-            .near(&near)
+        Found::Unknown => Err(CliError::input(format!("no ingredient `{name}`"))
+            .near(&stock.nearest(name))
             .hint(format!(
                 "washline ingredient add \"{name}\" --strength … --sugar … --source label defines it"
             ))),

@@ -1,14 +1,15 @@
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use washline_core::balance::StandardDrink;
+use washline_core::computed::ComputedDrink;
 use washline_core::names::nearest;
 use washline_core::service::label::{Label, label};
-use washline_core::store::Worked;
 
 use super::{Call, show};
-use crate::Outcome;
+use crate::asked::Lists;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render;
 
 /// What does a menu have to say of each drink: strength, units, energy, allergens, what must be named, cautions?
@@ -36,24 +37,12 @@ pub struct Labels {
     allergens: Lists,
 }
 
-/// Lists of allergens.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Lists {
-    /// The 14 of the European list.
-    #[default]
-    Eu,
-    /// The 9 of the list of the US.
-    Us,
-    /// Both.
-    Both,
-}
-
 impl Labels {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let country = self.country.as_deref().map(country).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let mut worked = opened.house.worked()?;
-        let opened = show::only_named(opened, &self.names, &mut worked, Worked::name)?;
+        let mut worked = opened.shelf.drinks()?;
+        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let labels: Vec<Label> = worked.iter().map(|w| label(w, country)).collect();
         let out = if call.json {
             render::label::json(&labels, &opened.faults)

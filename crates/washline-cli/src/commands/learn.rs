@@ -2,17 +2,18 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::balance::learn::{SHARE_PCT, learn};
+use washline_core::computed::{Bar, ComputedDrink, look_at};
 use washline_core::ingredient::Convention;
 use washline_core::names::{key, nearest};
 use washline_core::spec::Source;
-use washline_core::store::{DrinkReport, House};
 
 use super::Call;
 use super::ranges::structure_named;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::taste::Lesson;
 use crate::render::{self, plain};
-use crate::{Outcome, house};
 
 /// Let the ranges follow your palate: work them out from the drinks that you have tasted and found right.
 ///
@@ -56,7 +57,7 @@ impl Learn {
         // Figures of two conventions are not of one scale: those of the more usual one are learned from.
         let handbook = reports
             .iter()
-            .filter(|r| r.convention == Convention::Handbook)
+            .filter(|r| r.convention() == Convention::Handbook)
             .count();
         let convention = if 2 * handbook >= reports.len() {
             Convention::Handbook
@@ -64,7 +65,7 @@ impl Learn {
             Convention::Assay
         };
         let all = reports.len();
-        reports.retain(|r| r.convention == convention);
+        reports.retain(|r| r.convention() == convention);
         let (learned, too_few) = learn(reports.iter().map(|r| &r.evaluation), self.share);
         let path = house::path(call.house.as_deref())?;
         let ranges = if path.exists() {
@@ -113,17 +114,17 @@ impl Learn {
     }
 
     /// The drinks to learn from, and how they are called.
-    fn drinks(&self, call: &Call, notes: &mut String) -> Result<(Vec<DrinkReport>, String), CliError> {
+    fn drinks(&self, call: &Call, notes: &mut String) -> Result<(Vec<ComputedDrink>, String), CliError> {
         match self.from.as_str() {
             "tasted" => {
-                let mut house = house::to_read(call.house.as_deref())?;
+                let house = house::to_read(call.house.as_deref())?;
                 let right = house.tasted_right()?;
-                let mut reports = house.reports()?;
-                reports.retain(|r| right.iter().any(|(d, b)| *d == r.name && *b == r.found_in.book));
+                let mut reports = house.drinks()?;
+                reports.retain(|r| right.iter().any(|(d, b)| *d == r.name() && *b == r.found_in.book));
                 Ok((reports, "tasted right".to_owned()))
             }
             "all" => Ok((
-                house::to_read(call.house.as_deref())?.reports()?,
+                house::to_read(call.house.as_deref())?.drinks()?,
                 "of the house".to_owned(),
             )),
             file => self.listed(call, Path::new(file), notes),
@@ -136,28 +137,23 @@ impl Learn {
         call: &Call,
         file: &Path,
         notes: &mut String,
-    ) -> Result<(Vec<DrinkReport>, String), CliError> {
+    ) -> Result<(Vec<ComputedDrink>, String), CliError> {
         let sources = house::texts(&[PathBuf::from(file)])?;
         let source = &sources[0];
         if source.text.lines().any(|l| l.trim_start().starts_with("## ")) {
-            let mut house = House::in_memory()?;
-            let faults = house.take_what_reads(&sources)?;
-            notes.push_str(&render::faults(&faults, &sources));
-            return Ok((house.reports()?, format!("of {}", plain(&source.file))));
+            let checked = look_at(&sources, &Bar::default());
+            notes.push_str(&render::faults(&checked.faults, &sources));
+            return Ok((checked.drinks, format!("of {}", plain(&source.file))));
         }
-        let mut house = house::to_read(call.house.as_deref())?;
-        let reports = house.reports()?;
+        let house = house::to_read(call.house.as_deref())?;
+        let reports = house.drinks()?;
         let names = names_in(source);
         let mut unknown = CliError::input(format!("{} names drinks that are not in the house", source.file));
         let mut missing = false;
         for name in &names {
-            if !reports.iter().any(|r| key(&r.name) == key(name)) {
+            if !reports.iter().any(|r| key(&r.name()) == key(name)) {
                 missing = true;
-                let near = nearest(
-                    name,
-                    reports.iter().map(|r| (r.name.as_str(), r.name.as_str())),
-                    2,
-                );
+                let near = nearest(name, reports.iter().map(|r| (r.name(), r.name())), 2);
                 unknown = unknown.hint(format!("`{name}`: nearest {}", near.join(", ")));
             }
         }
@@ -166,7 +162,7 @@ impl Learn {
         }
         let chosen = reports
             .into_iter()
-            .filter(|r| names.iter().any(|n| key(n) == key(&r.name)))
+            .filter(|r| names.iter().any(|n| key(n) == key(&r.name())))
             .collect();
         Ok((chosen, format!("named in {}", plain(&source.file))))
     }

@@ -2,8 +2,9 @@ use clap::Args;
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, json};
-use crate::{Outcome, house};
 
 /// What do we pour? Every drink of the house with its figures in short.
 ///
@@ -21,7 +22,8 @@ impl List {
         let reports = if self.flagged {
             house.flagged(washline_core::balance::Severity::Outside)?
         } else {
-            house.reports()?
+            house.refresh()?;
+            house.drinks()?
         };
         // What the bar makes is poured too; flagged are the drinks.
         let preparations = if self.flagged {

@@ -2,15 +2,19 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::advise::{Aim, Ask, AskError, Mended, Outcome as Ended, answer_written, mend};
+use washline_core::computed::ComputedDrink;
 use washline_core::names::{key, nearest};
 use washline_core::service::cost::cost_of_change;
 use washline_core::spec::{Source, format_drink, read_under};
-use washline_core::store::{Access, House, Worked};
+use washline_core::store::{Access, House};
 
 use super::{Call, show};
+use crate::asked::Done;
 use crate::error::CliError;
+use crate::files::{self, Kept};
+use crate::outcome::Outcome;
 use crate::render::mend as render;
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// A drink is off balance: which pour to change, by how much, in steps the bar can measure?
 ///
@@ -80,15 +84,6 @@ pub struct Mend {
     strict: bool,
 }
 
-/// What became of an answer.
-#[derive(Debug, Default)]
-pub struct Done {
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
-}
-
 impl Mend {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         if !(0.0..=100.0).contains(&self.serve_within) {
@@ -101,8 +96,8 @@ impl Mend {
         }
         let mut opened = show::open(call, book.as_ref())?;
         let mut drinks = match &name {
-            Some(name) => opened.house.worked_named(name)?,
-            None => opened.house.worked()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let Some(list) = &self.of {
             self.only_of(list, &mut drinks)?;
@@ -111,12 +106,9 @@ impl Mend {
             return Err(show::unknown(opened, name)?);
         }
         let mut mended = self.each(&drinks)?;
-        let prices = house::prices(
-            call.house.as_deref(),
-            &opened.house,
-            book.is_some(),
-            Some(&clock::today()),
-        )?;
+        let prices = opened
+            .shelf
+            .prices(call.house.as_deref(), Some(&clock::today()))?;
         for (drink, mended) in drinks.iter().zip(&mut mended) {
             for answer in &mut mended.answers {
                 let changes: Vec<(&str, f64)> = answer
@@ -166,7 +158,7 @@ impl Mend {
     }
 
     /// Leave the drinks of one list.
-    fn only_of(&self, list: &str, drinks: &mut Vec<Worked>) -> Result<(), CliError> {
+    fn only_of(&self, list: &str, drinks: &mut Vec<ComputedDrink>) -> Result<(), CliError> {
         let titles: Vec<String> = drinks.iter().map(|d| d.found_in.book.clone()).collect();
         drinks.retain(|d| key(&d.found_in.book) == key(list));
         if drinks.is_empty() && !titles.is_empty() {
@@ -177,7 +169,7 @@ impl Mend {
     }
 
     /// Mend each drink. A pour to be locked has to be poured by one of them.
-    fn each(&self, drinks: &[Worked]) -> Result<Vec<Mended>, CliError> {
+    fn each(&self, drinks: &[ComputedDrink]) -> Result<Vec<Mended>, CliError> {
         let mut never: Vec<AskError> = Vec::new();
         let mut found: Vec<&str> = Vec::new();
         let mut all = Vec::new();
@@ -221,7 +213,7 @@ impl Mend {
     }
 
     /// What may be added to a drink.
-    fn additions(&self, drink: &Worked) -> Vec<String> {
+    fn additions(&self, drink: &ComputedDrink) -> Vec<String> {
         let mut names = Vec::new();
         for name in &self.may_add {
             if name.is_empty() {
@@ -234,7 +226,7 @@ impl Mend {
     }
 
     /// Keep or write the answer that is asked for.
-    fn carry_out(&self, call: &Call, drink: &Worked, mended: &Mended) -> Result<Done, CliError> {
+    fn carry_out(&self, call: &Call, drink: &ComputedDrink, mended: &Mended) -> Result<Done, CliError> {
         let mut done = Done::default();
         if mended.answers.is_empty() {
             return Ok(done);
@@ -282,7 +274,7 @@ impl Mend {
             done.kept = Some((amended.from_version, amended.version));
         }
         if let Some((file, text)) = new_file {
-            file.replace(&text)?;
+            file.replace(call, &text)?;
             done.written = Some(file.path.display().to_string());
         }
         Ok(done)
@@ -330,43 +322,13 @@ impl BookFile {
         })
     }
 
-    /// Put another text in its place: written beside it, then moved over it, so that it is never half a book.
-    pub fn replace(&self, text: &str) -> Result<(), CliError> {
-        let failed = |e: std::io::Error| {
-            CliError::input(format!(
-                "{} cannot be written: {e}; it is as it was",
-                self.path.display()
-            ))
-        };
-        let name = self
-            .path
-            .file_name()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned();
-        let beside = self
-            .path
-            .with_file_name(format!(".{name}.{}", std::process::id()));
-        let written = self
-            .write_to(&beside, text)
-            .and_then(|()| std::fs::rename(&beside, &self.path));
-        if written.is_err() {
-            let _ = std::fs::remove_file(&beside);
-        }
-        written.map_err(failed)
-    }
-
-    fn write_to(&self, beside: &Path, text: &str) -> std::io::Result<()> {
-        use std::io::Write;
-        let mut file = std::fs::OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(beside)?;
-        file.set_permissions(std::fs::metadata(&self.path)?.permissions())?;
+    /// Put another text in its place, whole or not at all.
+    pub fn replace(&self, call: &Call, text: &str) -> Result<(), CliError> {
+        let mut bytes = Vec::new();
         if self.byte_order_mark {
-            file.write_all(BYTE_ORDER_MARK)?;
+            bytes.extend_from_slice(BYTE_ORDER_MARK);
         }
-        file.write_all(text.as_bytes())?;
-        file.sync_all()
+        bytes.extend_from_slice(text.as_bytes());
+        files::rewrite(&self.path, &bytes, &Kept::new(call.house.as_deref(), None, &[])?)
     }
 }

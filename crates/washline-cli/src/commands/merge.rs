@@ -6,9 +6,10 @@ use washline_core::store::merge::{Choice, Share, Side};
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::exchange::merged;
 use crate::render::{self, json, plain};
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// Two bars, one list: take another house's specs, ingredients, settings, ranges and prices into yours.
 ///

@@ -35,7 +35,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use crate::error::CliError;
-use crate::{Colour, Outcome};
+use crate::outcome::{Colour, Outcome};
 
 /// What is really in the glass: strength, sweetness and tartness of a drink once ice has melted into it.
 ///

@@ -10,8 +10,9 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, plain};
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// What an ingredient, a garnish or ice is bought for: set it, see its history, list all prices.
 ///
@@ -304,8 +305,8 @@ fn named(stock: &Stock, name: &str) -> Result<String, CliError> {
             "`{name}` could be {}: {why}",
             candidates.join(" or ")
         ))),
-        Found::Unknown(near) => Err(CliError::input(format!("no ingredient `{name}`"))
-            .near(&near)
+        Found::Unknown => Err(CliError::input(format!("no ingredient `{name}`"))
+            .near(&stock.nearest(name))
             .hint("for a garnish by the words of the spec, or a sort of ice, say --garnish")),
     }
 }

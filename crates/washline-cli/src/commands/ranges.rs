@@ -2,14 +2,16 @@ use std::path::PathBuf;
 
 use clap::Subcommand;
 use washline_core::balance::{Measured, Ranges as Bands, Structure, spans};
+use washline_core::computed::{Bar, Checked, look_at};
 use washline_core::ingredient::Convention;
 use washline_core::names::nearest;
 use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, json};
-use crate::{Outcome, house};
 
 /// Where drinks of a structure usually sit, and the house's own idea of it.
 #[derive(Debug, Subcommand)]
@@ -127,10 +129,12 @@ impl Ranges {
             Ranges::Learn(learn) => learn.run(call),
             Ranges::Span { files } => {
                 let sources = house::texts(&files)?;
-                let mut house = House::in_memory()?;
-                let faults = house.take_what_reads(&sources)?;
-                let reports = house.reports()?;
-                let rows = spans(reports.iter().map(|r| (&r.evaluation, r.convention)));
+                let Checked {
+                    drinks: reports,
+                    faults,
+                    ..
+                } = look_at(&sources, &Bar::default());
+                let rows = spans(reports.iter().map(|r| (&r.evaluation, r.convention())));
                 let out = if call.json {
                     json::spans(&rows)
                 } else {

@@ -3,11 +3,13 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use washline_core::service::cost::{Costing, drink_cost};
 
+use super::Call;
 use super::price::date;
-use super::{Call, export};
 use crate::error::CliError;
+use crate::files::{self, Kept};
+use crate::outcome::Outcome;
 use crate::render::{self, report::Content};
-use crate::{Outcome, house};
+use crate::shelf::Found;
 
 /// The whole list as one page to look at, on a screen or on paper, for a tasting or a talk.
 ///
@@ -55,19 +57,17 @@ impl Reports {
         if !to_screen {
             self.check_page()?;
         }
-        let (mut house, mut faults, sources) = house::or_books(call.house.as_deref(), &self.files)?;
-        faults.extend(house.refresh()?.broken);
-        let reports = house.reports()?;
+        let Found {
+            mut shelf,
+            mut faults,
+            sources,
+        } = Found::open(call.house.as_deref(), &self.files)?;
+        faults.extend(shelf.refresh()?);
+        let reports = shelf.drinks()?;
         let costings = if self.cost {
-            let prices = house::prices(
-                call.house.as_deref(),
-                &house,
-                !sources.is_empty(),
-                today.as_deref(),
-            )?;
-            let worked = house.worked()?;
+            let prices = shelf.prices(call.house.as_deref(), today.as_deref())?;
             Some(
-                worked
+                reports
                     .iter()
                     .map(|w| drink_cost(w, &prices))
                     .collect::<Vec<Costing>>(),
@@ -97,7 +97,9 @@ impl Reports {
             outcome.out = html;
             return Ok(outcome);
         }
-        export::put(&self.page, &html, self.replace || is_ours(&self.page))?;
+        let kept = Kept::new(call.house.as_deref(), shelf.house(), &self.files)?;
+        let replace = self.replace || is_ours(&self.page);
+        files::put(&[(&self.page, &html)], replace, &kept)?;
         let file = self.page.display().to_string();
         outcome.out = if call.json {
             render::report::json(&file, reports.len(), html.len(), &faults)

@@ -5,8 +5,9 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, json};
-use crate::{Outcome, house};
 
 /// What holds for all books of the house: its ounce, its dash, its glasses, what "simple" means there.
 ///

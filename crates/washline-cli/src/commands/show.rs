@@ -1,15 +1,15 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use washline_core::build::over_time;
+use washline_core::build::{OverTime, over_time};
 use washline_core::names::{key, nearest};
 use washline_core::spec::Fault;
-use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{self, json};
-use crate::{Outcome, house};
+use crate::shelf::{Found, Shelf};
 
 /// What exactly is in this one, step by step, and why these figures?
 ///
@@ -31,19 +31,14 @@ pub struct Show {
 
 impl Show {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let mut opened = open(call, self.book.as_ref())?;
-        let reports = opened.house.reports_named(&self.name)?;
-        let preparations = opened.house.preparations_named(&self.name)?;
+        let opened = open_for_one(call, self.book.as_ref())?;
+        let reports = opened.shelf.drinks_named(&self.name)?;
+        let preparations = opened.shelf.preparations_named(&self.name)?;
         if reports.is_empty() && preparations.is_empty() {
             return Err(unknown(opened, &self.name)?);
         }
-        let told = if self.over_time {
-            opened
-                .house
-                .worked_named(&self.name)?
-                .iter()
-                .map(|w| over_time(&w.resolved, &w.built))
-                .collect()
+        let told: Vec<OverTime> = if self.over_time {
+            reports.iter().map(|d| over_time(&d.resolved, &d.built)).collect()
         } else {
             Vec::new()
         };
@@ -52,25 +47,16 @@ impl Show {
         } else if self.over_time {
             let mut text = String::new();
             for (report, told) in reports.iter().zip(&told) {
-                text.push_str(&render::over_time::text(&report.name, told));
+                text.push_str(&render::over_time::text(&report.name(), told));
             }
             text + &render::cautions(&reports)
         } else {
-            let specs = reports
-                .iter()
-                .map(|r| {
-                    Ok(opened
-                        .house
-                        .spec_text(&r.name, &r.found_in.book)?
-                        .unwrap_or_default())
-                })
-                .collect::<Result<Vec<_>, CliError>>()?;
             let drinks = if reports.is_empty() {
                 String::new()
             } else {
-                render::in_full(&reports, &specs)
+                render::in_full(&reports)
             };
-            let tastings = opened.house.tastings(&self.name)?;
+            let tastings = opened.shelf.tastings(&self.name)?;
             let tasted = if tastings.is_empty() || reports.is_empty() {
                 String::new()
             } else {
@@ -87,29 +73,41 @@ impl Show {
     }
 }
 
-/// A house, or a book in a house in memory, with what could not be read or worked out.
+/// A house, or a book, with what could not be read or worked out.
 pub struct Opened {
-    pub house: House,
+    pub shelf: Shelf,
     pub faults: Vec<Fault>,
     /// The faults for a reader.
     pub notes: String,
 }
 
-/// Open the house, or the book that is named in its place.
+/// Open the house, or the book that is named in its place, to look at all of it.
 pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliError> {
-    let (mut house, mut faults, sources) = house::or_books(
+    let mut opened = open_for_one(call, book)?;
+    let broken = opened.shelf.refresh()?;
+    if !call.json {
+        opened.notes.push_str(&render::faults(&broken, &[]));
+    }
+    opened.faults.extend(broken);
+    Ok(opened)
+}
+
+/// Open the house, or the book that is named in its place, to look at a drink of it: the others are left alone.
+pub fn open_for_one(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliError> {
+    let Found {
+        shelf,
+        faults,
+        sources,
+    } = Found::open(
         call.house.as_deref(),
         book.map(std::slice::from_ref).unwrap_or_default(),
     )?;
-    if book.is_none() {
-        faults = house.refresh()?.broken;
-    }
     let notes = if call.json {
         String::new()
     } else {
         render::faults(&faults, &sources)
     };
-    Ok(Opened { house, faults, notes })
+    Ok(Opened { shelf, faults, notes })
 }
 
 /// Leave of what was opened only what has one of these names; all of it where none is given.
@@ -134,15 +132,20 @@ pub fn only_named<T>(
 
 /// No figures for a drink of that name: because it could not be read or worked out, or because there is
 /// none; then the nearest ones.
-pub fn unknown(opened: Opened, name: &str) -> Result<CliError, CliError> {
-    let listed = opened.house.list()?;
-    if listed.iter().any(|l| key(&l.name) == key(name)) {
-        return Ok(CliError::input(format!("`{name}` cannot be worked out")).after(opened.notes));
+pub fn unknown(mut opened: Opened, name: &str) -> Result<CliError, CliError> {
+    let listed = opened.shelf.names()?;
+    if listed.iter().any(|listed| key(listed) == key(name)) {
+        let broken = opened.shelf.refresh()?;
+        let notes = match opened.faults.is_empty() {
+            true => render::faults(&broken, &[]),
+            false => opened.notes,
+        };
+        return Ok(CliError::input(format!("`{name}` cannot be worked out")).after(notes));
     }
-    let preparations = opened.house.preparations()?;
+    let preparations = opened.shelf.preparations()?;
     let names = listed
         .iter()
-        .map(|l| l.name.as_str())
+        .map(String::as_str)
         .chain(preparations.iter().map(|p| p.name()));
     let near = nearest(name, names.map(|n| (n, n)), 3);
     let error = CliError::input(format!("no drink `{name}` here")).near(&near);

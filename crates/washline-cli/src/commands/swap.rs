@@ -4,16 +4,20 @@ use clap::Args;
 use washline_core::advise::{
     Hold, NotWritten, Swap as Swapping, SwapAsk, SwapError, Version, pours_near, swap, swapped_text,
 };
+use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
-use washline_core::service::cost::{Costing, Prices, drink_cost};
+use washline_core::service::cost::{Prices, drink_cost};
 use washline_core::spec::Source;
-use washline_core::store::{Access, House, Worked};
+use washline_core::store::{Access, House};
 
 use super::mend::BookFile;
 use super::{Call, show};
+use crate::asked::{Costs, Told};
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::{plain, swap as render};
-use crate::{Outcome, clock, house};
+use crate::shelf::Shelf;
+use crate::{clock, house};
 
 /// This bottle, syrup or fruit is out: what does another one in its place do, and how much of it holds the balance?
 ///
@@ -61,42 +65,20 @@ pub struct Swap {
     strict: bool,
 }
 
-/// One drink with what a swap does to it and to its cost.
-pub struct Told<'a> {
-    pub worked: &'a Worked,
-    pub swap: Swapping,
-    pub cost: Costs,
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
-}
-
-/// What a drink costs as it is and as it becomes.
-pub struct Costs {
-    pub before: Costing,
-    pub exact: Option<Costing>,
-    pub measured: Option<Costing>,
-    pub watered: Option<Costing>,
-}
-
 impl Swap {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let (name, ask) = self.asked()?;
         let mut opened = show::open(call, self.book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.house.worked_named(name)?,
-            None => opened.house.worked()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
         }
-        let prices = house::prices(
-            call.house.as_deref(),
-            &opened.house,
-            self.book.is_some(),
-            Some(&clock::today()),
-        )?;
+        let prices = opened
+            .shelf
+            .prices(call.house.as_deref(), Some(&clock::today()))?;
         let mut told = Vec::new();
         for worked in &drinks {
             if let Some(swap) = swap(&worked.subject(), &ask).map_err(said)? {
@@ -118,11 +100,12 @@ impl Swap {
             self.carry_out(call, &mut told, name.is_some(), &mut notes)?;
         }
         let also_in = if name.is_none() {
-            also_in(&opened.house, &told)?
+            also_in(&opened.shelf, &told)?
         } else {
             Vec::new()
         };
         Ok(Outcome {
+            exact: false,
             out: if call.json {
                 render::json(&told, &ask, &also_in, &opened.faults)
             } else {
@@ -209,7 +192,7 @@ impl Swap {
             }
             let (mut house, _) = House::open(&house::path(call.house.as_deref())?, Access::Write)?;
             let now = clock::now();
-            let changes: Vec<(&Worked, &str)> = texts
+            let changes: Vec<(&ComputedDrink, &str)> = texts
                 .iter()
                 .map(|(at, text)| (told[*at].worked, text.as_str()))
                 .collect();
@@ -223,7 +206,7 @@ impl Swap {
             house.refresh()?;
         }
         if let Some((file, text, changed)) = new_file {
-            file.replace(&text)?;
+            file.replace(call, &text)?;
             for at in changed {
                 told[at].written = Some(file.path.display().to_string());
             }
@@ -291,7 +274,7 @@ fn said(error: SwapError) -> CliError {
     CliError::usage(error.to_string()).near(&near)
 }
 
-fn not_poured(drinks: &[Worked], name: Option<&str>, ask: &SwapAsk) -> CliError {
+fn not_poured(drinks: &[ComputedDrink], name: Option<&str>, ask: &SwapAsk) -> CliError {
     match (drinks, name) {
         ([one, ..], Some(_)) => CliError::usage(format!("{} pours no `{}`", one.name(), ask.old)).hint(
             format!("it pours {}", pours_near(&one.subject(), &ask.old).join(", ")),
@@ -301,16 +284,17 @@ fn not_poured(drinks: &[Worked], name: Option<&str>, ask: &SwapAsk) -> CliError 
 }
 
 /// The drink as it becomes, for what asks for a drink of the house.
-fn as_worked(worked: &Worked, version: &Version) -> Worked {
-    Worked {
+fn as_worked(worked: &ComputedDrink, version: &Version) -> ComputedDrink {
+    ComputedDrink {
         drink: version.drink.clone(),
         resolved: version.resolved.clone(),
         built: version.built.clone(),
+        evaluation: version.evaluation.clone(),
         ..worked.clone()
     }
 }
 
-fn costs(worked: &Worked, swap: &Swapping, prices: &Prices) -> Costs {
+fn costs(worked: &ComputedDrink, swap: &Swapping, prices: &Prices) -> Costs {
     let of = |version: &Version| drink_cost(&as_worked(worked, version), prices);
     let swapped = swap.outcome.as_ref().ok();
     Costs {
@@ -322,9 +306,9 @@ fn costs(worked: &Worked, swap: &Swapping, prices: &Prices) -> Costs {
 }
 
 /// Preparations that pour the old ingredient: they are not changed.
-fn also_in(house: &House, told: &[Told<'_>]) -> Result<Vec<String>, CliError> {
+fn also_in(shelf: &Shelf, told: &[Told<'_>]) -> Result<Vec<String>, CliError> {
     let old: Vec<String> = told.iter().map(|t| key(&t.swap.old)).collect();
-    let mut names: Vec<String> = house
+    let mut names: Vec<String> = shelf
         .preparations()?
         .iter()
         .filter(|p| {

@@ -5,8 +5,9 @@ use washline_core::store::{House, NotTasted, Trial};
 
 use super::Call;
 use crate::error::CliError;
+use crate::outcome::Outcome;
 use crate::render::taste::{listed, tasted};
-use crate::{Outcome, clock, house};
+use crate::{clock, house};
 
 /// Keep what the palate says of a drink: the figures narrow the search, tasting decides.
 ///

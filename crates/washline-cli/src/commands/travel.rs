@@ -1,16 +1,17 @@
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::advise::{Arrival, Home, StockSheet, Traveller, Visit, robust, travel};
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::spec::{Fault, Source};
-use washline_core::store::Worked;
 
 use super::{Call, show};
 use crate::error::CliError;
+use crate::files::{self, Kept};
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::{self, travel as render_travel};
-use crate::{Outcome, house};
 
 /// The list goes to another bar: what do its limes, syrup, ounce, ice and glasses make of it, and what to pour there?
 ///
@@ -69,8 +70,8 @@ impl Travel {
         let sheets = self.sheets(call)?;
         let mut opened = show::open(call, book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.house.worked_named(name)?,
-            None => opened.house.worked()?,
+            Some(name) => opened.shelf.drinks_named(name)?,
+            None => opened.shelf.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
@@ -81,7 +82,7 @@ impl Travel {
             ..Outcome::default()
         };
         if self.robust {
-            let subjects: Vec<_> = drinks.iter().map(Worked::subject).collect();
+            let subjects: Vec<_> = drinks.iter().map(ComputedDrink::subject).collect();
             let all = robust(&subjects);
             outcome.found = self.strict && all.iter().any(|r| r.is_fragile());
             outcome.out = if call.json {
@@ -91,10 +92,10 @@ impl Travel {
             };
             return Ok(outcome);
         }
-        let pantry = opened.house.pantry()?;
+        let pantry = opened.shelf.pantry()?;
         let ranges = [
-            opened.house.ranges(Convention::Handbook)?,
-            opened.house.ranges(Convention::Assay)?,
+            opened.shelf.ranges(Convention::Handbook)?,
+            opened.shelf.ranges(Convention::Assay)?,
         ];
         let home = Home {
             pantry: &pantry,
@@ -123,7 +124,9 @@ impl Travel {
             }
         }
         if let Some(folder) = &self.notes {
-            for line in write_notes(folder, &drinks, &visits)? {
+            let read: Vec<PathBuf> = self.to.iter().chain(&book).cloned().collect();
+            let kept = Kept::new(call.house.as_deref(), opened.shelf.house(), &read)?;
+            for line in write_notes(folder, &drinks, &visits, &kept)? {
                 outcome.notes.push_str(&line);
             }
         }
@@ -174,46 +177,40 @@ impl Travel {
 }
 
 /// A file for each bar; none where one of them is there already.
-fn write_notes(folder: &Path, drinks: &[Worked], visits: &[Visit]) -> Result<Vec<String>, CliError> {
-    let failed = |path: &Path, e: &std::io::Error| {
-        CliError::input(format!("{} cannot be written: {e}", path.display()))
-    };
-    std::fs::create_dir_all(folder).map_err(|e| failed(folder, &e))?;
-    let mut paths: Vec<PathBuf> = Vec::new();
-    for visit in visits {
-        let stem = Path::new(&visit.file)
-            .file_stem()
-            .filter(|_| !visit.file.starts_with('<'));
-        let stem = stem.map_or_else(|| "bar".to_owned(), |s| s.to_string_lossy().into_owned());
-        let mut path = folder.join(format!("{stem}-note.md"));
-        let mut n = 2;
-        while paths.contains(&path) {
-            path = folder.join(format!("{stem}-note-{n}.md"));
-            n += 1;
-        }
-        paths.push(path);
-    }
-    if let Some(there) = paths.iter().find(|p| p.exists()) {
-        return Err(CliError::input(format!(
-            "{} is there already; nothing was written",
-            there.display()
-        ))
-        .hint("name another folder, or move it away"));
-    }
-    let mut said = Vec::new();
-    for (path, visit) in paths.iter().zip(visits) {
-        let text = render_travel::note(drinks, visit);
-        std::fs::OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(path)
-            .and_then(|mut file| file.write_all(text.as_bytes()))
-            .map_err(|e| failed(path, &e))?;
-        said.push(format!(
-            "a note for {} in {}\n",
-            render::plain(&visit.bar),
-            render::plain(&path.display().to_string())
-        ));
-    }
-    Ok(said)
+fn write_notes(
+    folder: &Path,
+    drinks: &[ComputedDrink],
+    visits: &[Visit],
+    kept: &Kept,
+) -> Result<Vec<String>, CliError> {
+    let stems: Vec<String> = visits
+        .iter()
+        .map(|visit| {
+            let stem = Path::new(&visit.file)
+                .file_stem()
+                .filter(|_| !visit.file.starts_with('<'));
+            let stem = stem.map_or_else(|| "bar".into(), |s| s.to_string_lossy());
+            format!("{stem}-note")
+        })
+        .collect();
+    let stems: Vec<&str> = stems.iter().map(String::as_str).collect();
+    let paths: Vec<PathBuf> = washline_core::files::names(&stems, "md")
+        .iter()
+        .map(|name| folder.join(name))
+        .collect();
+    let texts: Vec<String> = visits.iter().map(|v| render_travel::note(drinks, v)).collect();
+    let new: Vec<(&Path, &str)> = paths
+        .iter()
+        .zip(&texts)
+        .map(|(path, text)| (path.as_path(), text.as_str()))
+        .collect();
+    files::put(&new, false, kept)?;
+    Ok(paths
+        .iter()
+        .zip(visits)
+        .map(|(path, visit)| {
+            let (bar, path) = (render::plain(&visit.bar), path.display().to_string());
+            format!("a note for {bar} in {}\n", render::plain(&path))
+        })
+        .collect())
 }

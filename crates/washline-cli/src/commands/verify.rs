@@ -1,25 +1,39 @@
 use clap::Args;
-use washline_core::store::examine;
+use washline_core::store::{examine, repair};
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::exchange::verified;
-use crate::{Outcome, house};
 
-/// Is the file of the house sound, does every spec still read, is every stored figure current?
+/// Is the file of the house sound and yours, does every spec still read, is every figure what its spec comes to?
 ///
-/// Looks and mends nothing; nothing is written to the file. Exit status 1 if something is wrong.
+/// Everything is looked through in a copy, and every figure worked out once more; nothing is written to the file. Exit
+/// status 1 if something is wrong.
+///
+/// --repair works every figure out anew from the specs and builds the indexes again, all of it or nothing, and says
+/// what it could not mend. What was typed is never touched. Make a backup first.
 ///
 /// Example: washline verify
 #[derive(Debug, Args)]
-pub struct Verify {}
+pub struct Verify {
+    /// Mend what the specs are there to mend from.
+    #[arg(long)]
+    repair: bool,
+}
 
 impl Verify {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let path = house::path(call.house.as_deref())?;
-        let examined = examine(&path)?;
+        let (rebuilt, examined) = if self.repair {
+            let repaired = repair(&path)?;
+            (Some(repaired.rebuilt), repaired.left)
+        } else {
+            (None, examine(&path)?)
+        };
         Ok(Outcome {
-            out: verified(&path, &examined, call.json),
+            out: verified(&path, &examined, rebuilt, call.json),
             found: !examined.is_sound(),
             ..Outcome::default()
         })

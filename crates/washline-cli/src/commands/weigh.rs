@@ -6,8 +6,10 @@ use washline_core::store::{House, Scale};
 
 use super::{Call, show};
 use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
 use crate::render::weigh as render;
-use crate::{Outcome, house};
+use crate::shelf::Shelf;
 
 /// How much does our own ice melt? Keep a drink weighed before and after ice; with enough of them, fit the house's melt.
 ///
@@ -190,7 +192,7 @@ impl Weigh {
                 )));
             }
         }
-        let mut reports = house.reports_named(name)?;
+        let mut reports = house.drinks_named(name)?;
         if let Some(book) = &self.book {
             reports.retain(|r| key(&r.found_in.book) == key(book));
         }
@@ -198,7 +200,8 @@ impl Weigh {
             [] => {
                 let faults = Vec::new();
                 let notes = String::new();
-                return Err(show::unknown(show::Opened { house, faults, notes }, name)?);
+                let shelf = Shelf::House(house);
+                return Err(show::unknown(show::Opened { shelf, faults, notes }, name)?);
             }
             [one] => one.clone(),
             several => {
@@ -216,11 +219,11 @@ impl Weigh {
             at,
             note: self.note.trim(),
         };
-        let Some(id) = house.weigh(&report.name, &report.found_in.book, &scale)? else {
+        let Some(id) = house.weigh(&report.name(), &report.found_in.book, &scale)? else {
             return Err(CliError::input(format!("`{name}` is no longer poured")));
         };
         let refreshed = house.refresh()?;
-        let after = house.reports_named(&report.name)?;
+        let after = house.drinks_named(&report.name())?;
         let after = after
             .into_iter()
             .find(|r| r.found_in.book == report.found_in.book);
@@ -228,7 +231,7 @@ impl Weigh {
         let own: Vec<_> = all
             .into_iter()
             .filter(|w| {
-                w.drink == report.name
+                w.drink == report.name()
                     && w.book == report.found_in.book
                     && w.version == report.found_in.version
             })

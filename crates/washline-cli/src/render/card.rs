@@ -13,7 +13,8 @@ use washline_core::spec::Fault;
 use super::fit::{self, MARGIN_MM};
 use super::json::text;
 use super::plain;
-use crate::commands::card::{Paper, Units};
+use crate::visible;
+use crate::asked::{Paper, Units};
 use crate::error::CliError;
 
 /// A card, with what the drink costs where that is asked for.
@@ -292,6 +293,7 @@ pub fn html(pages: &[Page], units: Units, paper: Paper) -> Result<String, CliErr
         _ => "Spec cards".to_owned(),
     };
     let mut environment = Environment::new();
+    environment.set_formatter(visible::formatter);
     environment
         .add_template("card.html", include_str!("../../templates/card.html"))
         .map_err(CliError::internal)?;

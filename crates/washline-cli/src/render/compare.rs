@@ -4,15 +4,15 @@ use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 use washline_core::balance::{Figure, Measured, Structure};
+use washline_core::computed::ComputedDrink;
 use washline_core::service::beside::{Apart, Beside, FigureFacts, Poured, apart};
 use washline_core::spec::Fault;
-use washline_core::store::DrinkReport;
 
 use super::drink::standing;
 use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
 use super::{figure, lines, plain, table, width, wrapped};
-use crate::commands::compare::By;
+use crate::asked::By;
 
 /// Figures of the table, by their names, with the headings that are short enough.
 const SHOWN: [(&str, &str); 8] = [
@@ -42,7 +42,7 @@ fn interval(figure: Figure, decimals: usize) -> String {
 }
 
 /// Whether the figure sorted by cannot be told from that of the drink above.
-fn marks(reports: &[DrinkReport], by: By) -> Vec<Option<Apart>> {
+fn marks(reports: &[ComputedDrink], by: By) -> Vec<Option<Apart>> {
     std::iter::once(None)
         .chain(
             reports
@@ -70,7 +70,7 @@ fn cell(figure_of: Figure, decimals: usize, close: bool) -> String {
 }
 
 /// What was asked to be compared.
-pub fn text(reports: &[DrinkReport], by: By, beside: Option<&Beside>) -> String {
+pub fn text(reports: &[ComputedDrink], by: By, beside: Option<&Beside>) -> String {
     match (reports, beside) {
         ([], _) => "no drinks of which that holds\n".to_owned(),
         ([a, b], Some(beside)) => side_by_side(a, b, beside),
@@ -79,7 +79,7 @@ pub fn text(reports: &[DrinkReport], by: By, beside: Option<&Beside>) -> String 
 }
 
 /// Drinks one below the other, sorted.
-fn list(reports: &[DrinkReport], by: By) -> String {
+fn list(reports: &[ComputedDrink], by: By) -> String {
     let roomy = width() >= ROOMY;
     let most = match width() {
         ROOMY.. => SHOWN.len(),
@@ -109,7 +109,7 @@ fn list(reports: &[DrinkReport], by: By) -> String {
     let marks = marks(reports, by);
     for (report, mark) in reports.iter().zip(&marks) {
         let mut row = vec![
-            plain(&report.name),
+            plain(&report.name()),
             report
                 .evaluation
                 .structure
@@ -125,9 +125,9 @@ fn list(reports: &[DrinkReport], by: By) -> String {
             )
         }));
         if with_price {
-            let price = report.price.as_ref().map(|(amount, currency)| match currency {
-                Some(code) => format!("{amount} {code}"),
-                None => amount.clone(),
+            let price = report.drink.price.as_ref().map(|price| match &price.currency {
+                Some(code) => format!("{} {code}", price.amount),
+                None => price.amount.to_string(),
             });
             let close = by == By::Price && is_close(mark);
             let price = plain(&price.unwrap_or_default());
@@ -160,18 +160,18 @@ fn signed(value: f64, decimals: usize) -> String {
 }
 
 /// Two drinks, pour by pour and figure by figure.
-fn side_by_side(a: &DrinkReport, b: &DrinkReport, beside: &Beside) -> String {
+fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String {
     // One drink in two books is told apart by its book.
-    let called = |r: &DrinkReport| {
-        if a.name == b.name {
+    let called = |r: &ComputedDrink| {
+        if a.name() == b.name() {
             plain(&r.found_in.book)
         } else {
-            plain(&r.name)
+            plain(&r.name())
         }
     };
     let (name_a, name_b) = (called(a), called(b));
-    let mut out = if a.name == b.name {
-        format!("{NAME}{}{NAME:#}\n", plain(&a.name))
+    let mut out = if a.name() == b.name() {
+        format!("{NAME}{}{NAME:#}\n", plain(&a.name()))
     } else {
         String::new()
     };
@@ -248,7 +248,7 @@ fn side_by_side(a: &DrinkReport, b: &DrinkReport, beside: &Beside) -> String {
         rows.add_row([name, of(row.a), of(row.b), difference, mark.to_owned()]);
     }
     out.push_str(&lines(&rows));
-    let verdicts = |r: &DrinkReport| {
+    let verdicts = |r: &ComputedDrink| {
         let all: Vec<String> = Measured::ALL
             .iter()
             .map(|m| format!("{} {}", m.name(), r.evaluation.verdicts[*m as usize].word()))
@@ -279,12 +279,12 @@ fn poured(p: &Option<Poured>) -> Value {
 }
 
 /// The same for a program: the drinks in their order, what sets each apart from the one before, and two side by side.
-pub fn json(reports: &[DrinkReport], by: By, beside: Option<&Beside>, faults: &[Fault]) -> String {
+pub fn json(reports: &[ComputedDrink], by: By, beside: Option<&Beside>, faults: &[Fault]) -> String {
     let sorted: Vec<Value> = reports
         .iter()
         .zip(marks(reports, by))
         .map(|(report, mark)| {
-            json!({ "name": report.name, "book": report.found_in.book, "value": by.of(report).value.map(rounded), "from_the_one_before": apart_value(&mark) })
+            json!({ "name": report.name(), "book": report.found_in.book, "value": by.of(report).value.map(rounded), "from_the_one_before": apart_value(&mark) })
         })
         .collect();
     let beside = beside.map(|beside| {

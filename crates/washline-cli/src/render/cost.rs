@@ -16,7 +16,7 @@ use washline_core::spec::Fault;
 use super::json::text;
 use super::style::{BAD, DIM, LOOK, NAME};
 use super::{count, lines, plain, table, width, wrapped};
-use crate::commands::cost::Asked;
+use crate::asked::Asked;
 
 /// A percentage or a count with so many decimals.
 fn rounded(value: Decimal, decimals: u32) -> String {

@@ -5,9 +5,8 @@ use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
 use washline_core::balance::{Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict};
+use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
-use washline_core::spec::Source;
-use washline_core::store::DrinkReport;
 
 use super::bands::{self, picture};
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
@@ -16,15 +15,15 @@ use super::{count, figure, lines, plain, table, width, wrapped};
 /// Kilojoules in a kilocalorie.
 const KJ_PER_KCAL: f64 = 4.184;
 
-fn structure(report: &DrinkReport) -> &'static str {
+fn structure(report: &ComputedDrink) -> &'static str {
     report.evaluation.structure.map_or("?", Structure::name)
 }
 
 /// The bands to draw a measure in: none where there is no verdict.
-fn band(report: &DrinkReport, measure: Measured) -> Band {
+fn band(report: &ComputedDrink, measure: Measured) -> Band {
     match report.evaluation.verdicts[measure as usize] {
         Verdict::NoBand => Band::default(),
-        _ => report.bands[measure as usize].clone(),
+        _ => report.bands()[measure as usize].clone(),
     }
 }
 
@@ -84,9 +83,13 @@ impl Layout {
 }
 
 /// Every drink in two or three lines: its figures, where each lies in its range, what was found.
-pub fn overview(reports: &[DrinkReport]) -> String {
+pub fn overview(reports: &[ComputedDrink]) -> String {
     let mut text = String::new();
-    let longest = reports.iter().map(|r| plain(&r.name).width()).max().unwrap_or(0);
+    let longest = reports
+        .iter()
+        .map(|r| plain(&r.name()).width())
+        .max()
+        .unwrap_or(0);
     let name_width = longest.clamp(12, 28);
     let layout = Layout::fitting(name_width);
     let mut book = "";
@@ -96,7 +99,7 @@ pub fn overview(reports: &[DrinkReport]) -> String {
                 text.push('\n');
             }
             book = &report.found_in.book;
-            let convention = report.convention.word();
+            let convention = report.convention().word();
             let _ = writeln!(
                 text,
                 "{NAME}{}{NAME:#}  {DIM}acid as citric, {convention} convention{DIM:#}\n",
@@ -105,7 +108,7 @@ pub fn overview(reports: &[DrinkReport]) -> String {
             let _ = writeln!(text, "{DIM}{}{DIM:#}", layout.heading(name_width));
         }
         let figures = &report.evaluation.figures;
-        let name = plain(&report.name);
+        let name = plain(&report.name());
         if name.width() > name_width {
             let _ = writeln!(text, "{name}");
             text.push_str(&padded("", name_width + 1));
@@ -159,13 +162,13 @@ fn found(finding: &Finding) -> String {
 }
 
 /// Every assumption of a list of drinks, each once, with the drinks it was made in.
-pub fn assumptions(reports: &[DrinkReport]) -> String {
+pub fn assumptions(reports: &[ComputedDrink]) -> String {
     let mut made: BTreeMap<(&str, &str, &str), Vec<&str>> = BTreeMap::new();
     for report in reports {
-        for a in &report.assumptions {
+        for a in &report.resolved.assumptions {
             made.entry((&a.about, &a.taken, &a.change))
                 .or_default()
-                .push(&report.name);
+                .push(&report.name());
         }
     }
     if made.is_empty() {
@@ -192,8 +195,8 @@ pub fn assumptions(reports: &[DrinkReport]) -> String {
 }
 
 /// How many drinks are in order, at the edge, outside, at fault, not read.
-pub fn counts(reports: &[DrinkReport], faults: usize) -> String {
-    let worst = |r: &DrinkReport| {
+pub fn counts(reports: &[ComputedDrink], faults: usize) -> String {
+    let worst = |r: &ComputedDrink| {
         r.evaluation
             .findings
             .iter()
@@ -202,7 +205,7 @@ pub fn counts(reports: &[DrinkReport], faults: usize) -> String {
             .unwrap_or(Severity::Note)
     };
     let of = |severity| reports.iter().filter(|r| worst(r) == severity).count();
-    let judged = |r: &&DrinkReport| r.evaluation.verdicts.iter().any(|v| *v != Verdict::NoBand);
+    let judged = |r: &&ComputedDrink| r.evaluation.verdicts.iter().any(|v| *v != Verdict::NoBand);
     let quiet = reports
         .iter()
         .filter(|r| worst(r) == Severity::Note)
@@ -235,10 +238,10 @@ pub fn counts(reports: &[DrinkReport], faults: usize) -> String {
 }
 
 /// The cautions that belong to a list of drinks.
-pub fn cautions(reports: &[DrinkReport]) -> String {
+pub fn cautions(reports: &[ComputedDrink]) -> String {
     let mut text = String::from("\n");
     let mut said: Vec<&str> = Vec::new();
-    for caution in reports.iter().flat_map(|r| &r.cautions) {
+    for caution in reports.iter().flat_map(|r| &r.resolved.cautions) {
         if !said.contains(&caution.as_str()) {
             said.push(caution);
         }
@@ -255,7 +258,7 @@ pub fn cautions(reports: &[DrinkReport]) -> String {
 }
 
 /// Every drink with all its figures.
-pub fn drinks_in_full(reports: &[DrinkReport]) -> String {
+pub fn drinks_in_full(reports: &[ComputedDrink]) -> String {
     let mut text = String::new();
     for report in reports {
         text.push_str(&one_in_full(report, ""));
@@ -265,10 +268,10 @@ pub fn drinks_in_full(reports: &[DrinkReport]) -> String {
 }
 
 /// One drink (once a book it stands in), with its spec, what each step brings, and why these figures.
-pub fn in_full(reports: &[DrinkReport], specs: &[String]) -> String {
+pub fn in_full(reports: &[ComputedDrink]) -> String {
     let mut text = String::new();
-    for (report, spec) in reports.iter().zip(specs) {
-        text.push_str(&one_in_full(report, spec));
+    for report in reports {
+        text.push_str(&one_in_full(report, &report.source.text));
     }
     text.push_str(&assumptions(reports));
     text.push_str(&cautions(reports));
@@ -276,16 +279,17 @@ pub fn in_full(reports: &[DrinkReport], specs: &[String]) -> String {
 }
 
 /// How each line of a drink was read.
-pub fn explained(report: &DrinkReport, spec: &str) -> String {
-    let source = Source::new(report.found_in.file.clone(), spec);
-    let reading = washline_core::spec::read(&source);
-    let Some(drink) = reading.book.drinks().next() else {
-        return String::new();
-    };
-    let mut text = format!("{NAME}{}{NAME:#}  {}\n", plain(&report.name), structure(report));
-    for (position, line) in drink.lines().enumerate() {
-        let typed = source.text.get(line.span.clone()).unwrap_or_default().trim();
-        let read = match report.pours.iter().find(|p| p.position == position) {
+pub fn explained(report: &ComputedDrink) -> String {
+    let pours = report.pours();
+    let mut text = format!("{NAME}{}{NAME:#}  {}\n", plain(&report.name()), structure(report));
+    for (position, line) in report.drink.lines().enumerate() {
+        let typed = report
+            .source
+            .text
+            .get(line.span.clone())
+            .unwrap_or_default()
+            .trim();
+        let read = match pours.iter().find(|p| p.position == position) {
             Some(pour) => format!(
                 "{}: {:.2} mL, {:.2} g",
                 pour.ingredient, pour.volume_ml, pour.mass_g
@@ -314,13 +318,13 @@ pub fn explained(report: &DrinkReport, spec: &str) -> String {
     text
 }
 
-fn one_in_full(report: &DrinkReport, spec: &str) -> String {
+fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
     let mut text = String::new();
     let evaluation = &report.evaluation;
     let _ = writeln!(
         text,
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}",
-        plain(&report.name),
+        plain(&report.name()),
         structure(report),
         plain(&report.found_in.book),
         report.found_in.version
@@ -331,7 +335,7 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
     }
     text.push('\n');
     let mut pours = table(&["  poured", "", ">mL", ">g", ">alcohol g", ">sugar g", ">acid g"]);
-    for pour in &report.pours {
+    for pour in &report.pours() {
         pours.add_row([
             format!("  {}", plain(&pour.written)),
             plain(&pour.ingredient),
@@ -421,7 +425,7 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
         0,
         "as it is served, worked out by energy".to_owned(),
     );
-    let unit = StandardDrink::of_country(&report.standard_drink)
+    let unit = StandardDrink::of_country(&report.standard_drink())
         .map(StandardDrink::unit)
         .unwrap_or_default();
     row(
@@ -454,8 +458,8 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
     text.push_str(&wrapped(
         &plain(&format!(
             "EU list: {}. US list: {}.",
-            report.allergens_eu.sentence(),
-            report.allergens_us.sentence()
+            report.resolved.allergens_eu.sentence(),
+            report.resolved.allergens_us.sentence()
         )),
         "  allergens  ",
         "             ",
@@ -463,7 +467,7 @@ fn one_in_full(report: &DrinkReport, spec: &str) -> String {
     let _ = writeln!(
         text,
         "  {DIM}acid as citric, {} convention{DIM:#}",
-        report.convention.word()
+        report.convention().word()
     );
     text
 }
@@ -473,7 +477,7 @@ const DOUBTS_SHOWN: usize = 3;
 const LEAST_DOUBT_SHOWN: f64 = 0.05;
 
 /// What the doubt about each measure is made of.
-fn doubts(report: &DrinkReport) -> String {
+fn doubts(report: &ComputedDrink) -> String {
     let mut text = String::new();
     for measure in Measured::ALL {
         let parts: Vec<String> = report
@@ -508,7 +512,7 @@ fn interval(figure: Figure, decimals: usize) -> String {
     }
 }
 
-fn glass(report: &DrinkReport) -> String {
+fn glass(report: &ComputedDrink) -> String {
     report.evaluation.glass.as_ref().map_or_else(
         || "glass not known".to_owned(),
         |g| {
@@ -523,7 +527,7 @@ fn glass(report: &DrinkReport) -> String {
 }
 
 /// The drinks of a house, one a line.
-pub fn list(reports: &[DrinkReport]) -> String {
+pub fn list(reports: &[ComputedDrink]) -> String {
     let mut rows = table(&[
         "drink",
         "structure",
@@ -537,7 +541,7 @@ pub fn list(reports: &[DrinkReport]) -> String {
     for report in reports {
         let f = &report.evaluation.figures;
         rows.add_row([
-            plain(&report.name),
+            plain(&report.name()),
             structure(report).to_owned(),
             figure(f.volume_ml.value, 0),
             figure(f.abv_pct.value, 1),
@@ -552,7 +556,7 @@ pub fn list(reports: &[DrinkReport]) -> String {
     }
     let mut text = lines(&rows);
     let conventions: Vec<&str> = {
-        let mut words: Vec<&str> = reports.iter().map(|r| r.convention.word()).collect();
+        let mut words: Vec<&str> = reports.iter().map(|r| r.convention().word()).collect();
         words.sort_unstable();
         words.dedup();
         words
@@ -567,7 +571,7 @@ pub fn list(reports: &[DrinkReport]) -> String {
 }
 
 /// The gravest thing there is to say, in a word.
-pub(super) fn standing(report: &DrinkReport) -> &'static str {
+pub(super) fn standing(report: &ComputedDrink) -> &'static str {
     match report.evaluation.findings.iter().map(Finding::severity).max() {
         Some(Severity::Fault) => "fault in the build",
         Some(Severity::Outside) => "outside",

@@ -14,12 +14,13 @@ use super::json::text;
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{count, plain, wrapped};
 
-/// A text for standard output: as it is for a file or another program, harmless on a terminal.
-pub fn data(text: &str) -> String {
+/// A text for standard output, and whether it goes there to the byte: to a file or another program it does, to a
+/// terminal harmless.
+pub fn data(text: &str) -> (String, bool) {
     if std::io::stdout().is_terminal() {
-        plain(text)
+        (plain(&text.replace("\r\n", "\n")), false)
     } else {
-        text.to_owned()
+        (text.to_owned(), true)
     }
 }
 
@@ -91,8 +92,8 @@ pub fn backed_up(path: &Path, bytes: u64, as_json: bool) -> String {
     format!("copied to {} ({} kB)\n", plain(&file), bytes.div_ceil(1000))
 }
 
-/// What looking through a file found.
-pub fn verified(path: &Path, examined: &Examined, as_json: bool) -> String {
+/// What looking through a file found; `rebuilt` so many results where it was mended first.
+pub fn verified(path: &Path, examined: &Examined, rebuilt: Option<usize>, as_json: bool) -> String {
     let file = path.display().to_string();
     if as_json {
         let stale: Vec<Value> = examined
@@ -100,14 +101,21 @@ pub fn verified(path: &Path, examined: &Examined, as_json: bool) -> String {
             .iter()
             .map(|(drink, book)| json!({ "drink": drink, "book": book }))
             .collect();
+        let beside: Vec<Value> = examined
+            .beside
+            .iter()
+            .map(|(file, bytes)| json!({ "file": file, "bytes": bytes }))
+            .collect();
         return text(&json!({
-            "schema": 1, "house": file, "sound": examined.is_sound(), "file_schema": examined.schema,
+            "schema": 1, "house": file, "sound": examined.is_sound(), "rebuilt": rebuilt, "file_schema": examined.schema,
             "books": examined.books, "drinks": examined.drinks, "versions": examined.versions, "preparations": examined.preparations,
-            "damage": examined.damage, "dangling": examined.dangling, "stale": stale, "faults": examined.unread,
+            "beside": beside, "damage": examined.damage, "foreign": examined.foreign, "dangling": examined.dangling,
+            "at_odds": examined.at_odds, "stale": stale, "wrong": examined.wrong, "faults": examined.unread,
         }));
     }
+    let whole = examined.damage.is_empty() && examined.foreign.is_empty();
     let mut out = format!("{NAME}{}{NAME:#}\n", plain(&file));
-    if examined.damage.is_empty() {
+    if whole {
         let _ = writeln!(
             out,
             "  {}, {}, {}, {}",
@@ -117,43 +125,78 @@ pub fn verified(path: &Path, examined: &Examined, as_json: bool) -> String {
             number(examined.preparations, "preparation", "preparations")
         );
     }
-    let mut line = |what: &str, wrong: Vec<String>, cure: &str| {
+    if let Some(rebuilt) = rebuilt {
+        let _ = writeln!(out, "  worked out anew from the specs: {rebuilt}");
+    }
+    for (file, bytes) in &examined.beside {
+        let said = format!(
+            "beside it: {} ({} kB), not yet in the file; copy the house with washline backup, or both files together",
+            plain(file),
+            bytes.div_ceil(1000)
+        );
+        out.push_str(&wrapped(&said, "  ", "  "));
+    }
+    let mut line = |what: &str, wrong: &[String], cure: &str| {
         if wrong.is_empty() {
             let _ = writeln!(out, "  {GOOD}in order{GOOD:#}  {what}");
             return;
         }
         let _ = writeln!(out, "  {BAD}at fault{BAD:#}  {what}");
         for said in wrong {
-            out.push_str(&wrapped(&plain(&said), "            ", "            "));
+            out.push_str(&wrapped(&plain(said), "            ", "            "));
         }
         out.push_str(&wrapped(cure, "            ", "            "));
     };
     line(
         "the file itself",
-        examined.damage.clone(),
-        "restore a backup: washline --house BACKUP.db",
+        &examined.damage,
+        "washline verify --repair mends what can be worked out anew; else restore a backup: washline --house BACKUP.db",
     );
     if examined.damage.is_empty() {
         line(
-            "every row points at one that is there",
-            examined.dangling.clone(),
-            "another program has deleted rows; restore a backup, or add the books again",
-        );
-        let unread = examined.unread.iter();
-        line(
-            "every spec reads",
-            unread
-                .map(|f| format!("{}:{}: {}", f.file, f.line, f.message))
-                .collect(),
-            "mend the spec or the ingredient it pours, and add the book again",
-        );
-        let stale = examined.stale.iter();
-        line(
-            "every result is current",
-            stale.map(|(drink, book)| format!("{drink} ({book})")).collect(),
-            "washline list brings them up to date",
+            "every table, view and trigger is ours",
+            &examined.foreign,
+            "ask for the house as a book (washline export --format book), or restore a backup",
         );
     }
+    if !whole {
+        return out;
+    }
+    line(
+        "every row points at one that is there",
+        &examined.dangling,
+        "another program has deleted rows; restore a backup, or add the books again",
+    );
+    line(
+        "every row agrees with the text it comes from",
+        &examined.at_odds,
+        "another program or a fault of the disk has changed rows; add the book again, or restore a backup",
+    );
+    let unread: Vec<String> = examined
+        .unread
+        .iter()
+        .map(|f| format!("{}:{}: {}", f.file, f.line, f.message))
+        .collect();
+    line(
+        "every spec reads",
+        &unread,
+        "mend the spec or the ingredient it pours, and add the book again",
+    );
+    let stale: Vec<String> = examined
+        .stale
+        .iter()
+        .map(|(drink, book)| format!("{drink} ({book})"))
+        .collect();
+    line(
+        "every result is current",
+        &stale,
+        "washline list brings them up to date",
+    );
+    line(
+        "every figure is what its spec comes to",
+        &examined.wrong,
+        "washline verify --repair works them out anew",
+    );
     out
 }
 

@@ -4,6 +4,7 @@ use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use washline_core::spec::{Fault, FaultKind, Source};
 
 use super::plain;
+use crate::visible::in_place;
 
 /// Every fault, each with its place; the sources are those they came from, where they are at hand.
 pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
@@ -27,7 +28,7 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
             .find(|s| s.file == fault.file && s.text.get(fault.span.clone()).is_some());
         let mut group = match source {
             Some(source) => Group::with_title(title).element(
-                Snippet::source(visible(&source.text))
+                Snippet::source(in_place(&source.text))
                     .path(plain(&fault.file))
                     .annotation(AnnotationKind::Primary.span(fault.span.clone())),
             ),
@@ -53,18 +54,4 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
         text.push_str("\n\n");
     }
     text
-}
-
-/// A source with every control character that the renderer would let through made harmless, byte offsets
-/// kept: the 8-bit ones are two bytes long, and so is what stands for them.
-fn visible(text: &str) -> String {
-    text.chars()
-        .map(|c| {
-            if ('\u{80}'..='\u{9f}').contains(&c) {
-                '¿'
-            } else {
-                c
-            }
-        })
-        .collect()
 }

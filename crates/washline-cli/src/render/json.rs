@@ -6,12 +6,14 @@ use serde::Serialize;
 use serde_json::{Value, json};
 use washline_core::balance::{Figure, Figures, Finding, Measured, Ranges, Span, SpanRow, Structure};
 use washline_core::build::OverTime;
+use washline_core::computed::{ComputedDrink, Prepared};
 use washline_core::ingredient::{Convention, Declaration, Ingredient};
 use washline_core::measure::Dimension;
 use washline_core::spec::{Fault, Settings};
-use washline_core::store::{Added, DrinkReport, Prepared, Refreshed};
+use washline_core::store::{Added, Refreshed};
 
 use super::preparation;
+use crate::visible::escaped;
 use crate::error::CliError;
 
 /// The version of every shape here.
@@ -19,7 +21,7 @@ pub(super) const SCHEMA: u32 = 1;
 
 pub fn text(value: &impl Serialize) -> String {
     // Nothing here can fail to serialise: no map has other keys than strings, no figure is NaN.
-    let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
+    let mut text = escaped(&serde_json::to_string_pretty(value).unwrap_or_default());
     text.push('\n');
     text
 }
@@ -60,59 +62,60 @@ pub fn declaration(declared: &Declaration) -> Value {
     json!({ "contains": declared.contains, "may_contain": declared.may_contain, "unknown": declared.unknown })
 }
 
-fn drink(report: &DrinkReport) -> Value {
+fn drink(report: &ComputedDrink) -> Value {
     let evaluation = &report.evaluation;
     let verdicts: BTreeMap<&str, &str> = Measured::ALL
         .iter()
         .map(|m| (m.word(), evaluation.verdicts[*m as usize].word()))
         .collect();
     json!({
-        "name": report.name,
+        "name": report.name(),
         "book": report.found_in.book,
         "file": report.found_in.file,
         "line": report.found_in.line,
         "version": report.found_in.version,
         "structure": evaluation.structure.map(Structure::name),
         "melt_model": evaluation.melt_model.word(),
-        "convention": report.convention.word(),
-        "standard_drink": report.standard_drink,
+        "convention": report.convention().word(),
+        "standard_drink": report.standard_drink(),
         "before": figures(&evaluation.before),
         "figures": figures(&evaluation.figures),
         "verdicts": verdicts,
+        "serves": report.resolved.serves.map(rounded),
         "glass": evaluation.glass.as_ref().map(|g| json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) })),
         "budget": evaluation.budget.iter().map(|b| json!({ "measure": b.measure.word(), "input": b.input, "share": rounded(b.share), "settled_by": b.settled_by })).collect::<Vec<_>>(),
         "findings": evaluation.findings.iter().map(finding).collect::<Vec<_>>(),
-        "assumptions": report.assumptions,
-        "allergens": { "eu": declaration(&report.allergens_eu), "us": declaration(&report.allergens_us) },
-        "cautions": report.cautions,
-        "price": report.price.as_ref().map(|(amount, currency)| json!({ "amount": amount, "currency": currency })),
-        "garnish": report.garnish,
+        "assumptions": report.resolved.assumptions,
+        "allergens": { "eu": declaration(&report.resolved.allergens_eu), "us": declaration(&report.resolved.allergens_us) },
+        "cautions": report.resolved.cautions,
+        "price": report.drink.price.as_ref().map(|price| json!({ "amount": price.amount, "currency": price.currency })),
+        "garnish": report.garnish(),
     })
 }
 
-pub(super) fn drinks(reports: &[DrinkReport]) -> Vec<Value> {
+pub(super) fn drinks(reports: &[ComputedDrink]) -> Vec<Value> {
     reports.iter().map(drink).collect()
 }
 
 /// The convention of all the drinks, or "mixed".
-pub(super) fn convention(reports: &[DrinkReport]) -> &'static str {
+pub(super) fn convention(reports: &[ComputedDrink]) -> &'static str {
     match reports.split_first() {
         None => Convention::default().word(),
-        Some((first, rest)) if rest.iter().all(|r| r.convention == first.convention) => {
-            first.convention.word()
+        Some((first, rest)) if rest.iter().all(|r| r.convention() == first.convention()) => {
+            first.convention().word()
         }
         Some(_) => "mixed",
     }
 }
 
-pub fn check(reports: &[DrinkReport], preparations: &[Prepared], faults: &[Fault]) -> String {
+pub fn check(reports: &[ComputedDrink], preparations: &[Prepared], faults: &[Fault]) -> String {
     text(
         &json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": drinks(reports), "preparations": preparation::values(preparations), "faults": faults }),
     )
 }
 
 pub fn show(
-    reports: &[DrinkReport],
+    reports: &[ComputedDrink],
     told: &[OverTime],
     preparations: &[Prepared],
     faults: &[Fault],
@@ -123,7 +126,7 @@ pub fn show(
     }
     for (drink, report) in all.iter_mut().zip(reports) {
         let pours: Vec<Value> = report
-            .pours
+            .pours()
             .iter()
             .map(|p| {
                 json!({

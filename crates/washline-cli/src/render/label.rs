@@ -10,7 +10,7 @@ use washline_core::spec::Fault;
 use super::json::text;
 use super::style::{BAD, DIM, LOOK, NAME};
 use super::{figure, lines, plain, table, wrapped};
-use crate::commands::label::Lists;
+use crate::asked::Lists;
 
 /// ` (28.1 to 31.0)`, where a figure has an interval that shows.
 fn interval(f: Figure, decimals: usize) -> String {

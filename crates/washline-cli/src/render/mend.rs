@@ -5,16 +5,16 @@ use std::fmt::Write as _;
 use serde_json::{Map, Value, json};
 use washline_core::advise::{Answer, Because, Change, LimitKind, Mended, Origin, Outcome, Target};
 use washline_core::balance::{Figures, Measured, Structure};
+use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
-use washline_core::store::Worked;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{figure, json as shapes, lines, plain, table, wrapped};
-use crate::commands::mend::Done;
+use crate::asked::Done;
 
 /// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
 /// may be added to it.
-pub fn text(drinks: &[Worked], mended: &[Mended], done: &Done, alone: bool, may_add: bool) -> String {
+pub fn text(drinks: &[ComputedDrink], mended: &[Mended], done: &Done, alone: bool, may_add: bool) -> String {
     let mut text = String::new();
     let (mut well, mut refused) = (Vec::new(), Vec::new());
     for (drink, mended) in drinks.iter().zip(mended) {
@@ -62,7 +62,7 @@ pub fn text(drinks: &[Worked], mended: &[Mended], done: &Done, alone: bool, may_
     text
 }
 
-fn heading(drink: &Worked, mended: &Mended) -> String {
+fn heading(drink: &ComputedDrink, mended: &Mended) -> String {
     format!(
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
         plain(&mended.drink),
@@ -72,7 +72,7 @@ fn heading(drink: &Worked, mended: &Mended) -> String {
     )
 }
 
-fn one(drink: &Worked, mended: &Mended, may_add: bool) -> String {
+fn one(drink: &ComputedDrink, mended: &Mended, may_add: bool) -> String {
     let mut text = heading(drink, mended);
     match mended.outcome {
         Outcome::InBalance => {
@@ -270,7 +270,13 @@ fn binding(mended: &Mended) -> String {
 }
 
 /// Everything for a program.
-pub fn json(drinks: &[Worked], mended: &[Mended], faults: &[Fault], done: &Done, alone: bool) -> String {
+pub fn json(
+    drinks: &[ComputedDrink],
+    mended: &[Mended],
+    faults: &[Fault],
+    done: &Done,
+    alone: bool,
+) -> String {
     let mut all: Vec<Map<String, Value>> = drinks
         .iter()
         .zip(mended)
@@ -288,7 +294,7 @@ pub fn json(drinks: &[Worked], mended: &[Mended], faults: &[Fault], done: &Done,
     shapes::text(&whole)
 }
 
-fn object(drink: &Worked, mended: &Mended, done: &Done) -> Map<String, Value> {
+fn object(drink: &ComputedDrink, mended: &Mended, done: &Done) -> Map<String, Value> {
     let reason = match mended.outcome {
         Outcome::Refused(why) => Some(why.to_string()),
         _ => None,

@@ -20,7 +20,6 @@ pub mod preparation;
 mod ranges;
 pub mod report;
 mod settings;
-pub mod style;
 pub mod swap;
 pub mod taste;
 pub mod travel;
@@ -32,23 +31,10 @@ pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};
 pub use settings::settings;
 
-use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
+pub use crate::plain::plain;
+pub(crate) use crate::style;
 
-/// Text from a file or a database made safe for a terminal: control characters become visible.
-pub fn plain(text: &str) -> String {
-    text.chars()
-        .map(|c| match c {
-            '\n' => c,
-            '\t' => ' ',
-            c if u32::from(c) < 0x20 => char::from_u32(0x2400 + u32::from(c)).unwrap_or('\u{fffd}'),
-            '\u{7f}' => '␡',
-            c if c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') => {
-                '\u{fffd}'
-            }
-            c => c,
-        })
-        .collect()
-}
+use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
 /// "1 fault", "3 faults".
 pub fn count(n: usize, one: &str, several: &str) -> String {
@@ -137,15 +123,4 @@ pub fn width() -> usize {
     said.or_else(|| terminal_size::terminal_size().map(|(w, _)| usize::from(w.0)))
         .filter(|w| *w >= 40)
         .unwrap_or(120)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn control_characters_are_made_visible() {
-        assert_eq!(plain("a\u{1b}[31mb\u{7}"), "a␛[31mb␇");
-        assert_eq!(plain("a\u{202e}b"), "a\u{fffd}b");
-    }
 }

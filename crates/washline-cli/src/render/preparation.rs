@@ -4,9 +4,9 @@ use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 use unicode_width::UnicodeWidthStr;
+use washline_core::computed::Prepared;
 use washline_core::prepare::{Lost, Made, Warning};
 use washline_core::spec::Assumption;
-use washline_core::store::Prepared;
 
 use super::style::{DIM, LOOK, NAME};
 use super::{figure, json, lines, plain, table, wrapped};

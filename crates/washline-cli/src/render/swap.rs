@@ -14,7 +14,7 @@ use washline_core::spec::Fault;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{figure, json as shapes, lines, plain, table, wrapped};
-use crate::commands::swap::{Costs, Told};
+use crate::asked::{Costs, Told};
 
 /// Label, decimals and how to read it, of every figure, in order.
 const FIGURES: [(&str, usize); Figures::COUNT] = [

@@ -5,14 +5,14 @@ use std::fmt::Write as _;
 use serde_json::{Value, json};
 use washline_core::advise::{Arrival, Cause, Journey, PourThere, Restoring, Robust, Visit, work_of};
 use washline_core::balance::{Figure, Figures, Hold, Measured, SURE, Structure, Verdict};
+use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
-use washline_core::store::Worked;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{count, figure, json as shapes, lines, plain, table, wrapped};
 
 /// Everything for a reader. `alone`: one drink was named, and is told in full.
-pub fn text(drinks: &[Worked], visits: &[Visit], alone: bool) -> String {
+pub fn text(drinks: &[ComputedDrink], visits: &[Visit], alone: bool) -> String {
     let mut text = String::new();
     if visits.len() > 1 {
         text.push_str(&if alone {
@@ -272,7 +272,7 @@ fn in_short(arrival: &Arrival) -> String {
 }
 
 /// Many drinks in many bars: a row a drink, a column a bar.
-fn many_in_many(drinks: &[Worked], visits: &[Visit]) -> String {
+fn many_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
     let mut headings = vec!["drink".to_owned()];
     headings.extend(visits.iter().map(|v| plain(&v.bar)));
     let mut rows = table(&headings.iter().map(String::as_str).collect::<Vec<_>>());
@@ -289,7 +289,7 @@ fn many_in_many(drinks: &[Worked], visits: &[Visit]) -> String {
 }
 
 /// One drink in many bars: a row a bar.
-fn one_in_many(drinks: &[Worked], visits: &[Visit]) -> String {
+fn one_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
     let mut text = String::new();
     for (i, worked) in drinks.iter().enumerate() {
         let _ = writeln!(
@@ -381,7 +381,7 @@ fn difference(home: Figure, there: Figure, decimals: usize) -> String {
 }
 
 /// One drink in one bar, with everything.
-fn in_full(worked: &Worked, arrival: &Arrival) -> String {
+fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
     let journey = match arrival {
         Arrival::Poured(journey) => journey,
         Arrival::Stranded { drink, faults } => {
@@ -527,7 +527,7 @@ fn escaped(text: &str) -> String {
 }
 
 /// A note for one bar, in Markdown: what to pour there, and why.
-pub fn note(drinks: &[Worked], visit: &Visit) -> String {
+pub fn note(drinks: &[ComputedDrink], visit: &Visit) -> String {
     let mut titles: Vec<String> = Vec::new();
     for worked in drinks {
         let title = escaped(&worked.found_in.book);
@@ -733,7 +733,7 @@ fn percent(share: f64) -> String {
 }
 
 /// Everything for a program.
-pub fn json(drinks: &[Worked], visits: &[Visit], faults: &[Fault]) -> String {
+pub fn json(drinks: &[ComputedDrink], visits: &[Visit], faults: &[Fault]) -> String {
     let bars: Vec<Value> = visits
         .iter()
         .map(|visit| {
@@ -748,7 +748,7 @@ pub fn json(drinks: &[Worked], visits: &[Visit], faults: &[Fault]) -> String {
     shapes::text(&json!({ "schema": shapes::SCHEMA, "bars": bars, "robustness": [], "faults": faults }))
 }
 
-fn arrival(worked: &Worked, arrival: &Arrival) -> Value {
+fn arrival(worked: &ComputedDrink, arrival: &Arrival) -> Value {
     let found = &worked.found_in;
     let journey = match arrival {
         Arrival::Poured(journey) => journey,

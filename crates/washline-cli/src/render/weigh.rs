@@ -3,9 +3,10 @@
 use std::fmt::Write as _;
 
 use serde_json::{Value, json};
+use washline_core::computed::ComputedDrink;
 use washline_core::melt::house::{HouseFit, Parameter, Residual};
 use washline_core::spec::Technique;
-use washline_core::store::{DrinkReport, KeptFit, Refreshed, Weighing};
+use washline_core::store::{KeptFit, Refreshed, Weighing};
 
 use super::json::{self, rounded};
 use super::style::{BAD, DIM, GOOD, NAME};
@@ -114,8 +115,8 @@ pub fn list(all: &[Weighing], as_json: bool) -> String {
 pub fn weighed(
     id: i64,
     own: &[Weighing],
-    before: &DrinkReport,
-    after: Option<&DrinkReport>,
+    before: &ComputedDrink,
+    after: Option<&ComputedDrink>,
     refreshed: &Refreshed,
     as_json: bool,
 ) -> String {
@@ -127,7 +128,7 @@ pub fn weighed(
     let _ = writeln!(
         text,
         "weighing {id} of {NAME}{}{NAME:#}: {water:.1} % of its mass in water",
-        plain(&before.name)
+        plain(&before.name())
     );
     if let Some(after) = after {
         let (then, now) = (&before.evaluation.figures, &after.evaluation.figures);

@@ -2,6 +2,7 @@
 
 use crate::balance::Ranges;
 use crate::build::Built;
+use crate::computed::ComputedDrink;
 use crate::ingredient::{Found, Stock};
 use crate::liquid::Liquid;
 use crate::measure::{Amount, Unit};
@@ -27,6 +28,21 @@ pub struct Subject<'a> {
     pub stock: &'a Stock,
     /// The settings of its book.
     pub settings: &'a Settings,
+}
+
+impl ComputedDrink {
+    /// The same for what advises on changes.
+    #[must_use]
+    pub fn subject(&self) -> Subject<'_> {
+        Subject {
+            drink: &self.drink,
+            resolved: &self.resolved,
+            built: &self.built,
+            ranges: &self.ranges,
+            stock: &self.context.stock,
+            settings: &self.context.settings,
+        }
+    }
 }
 
 /// What the user asks of a change.
@@ -195,7 +211,7 @@ impl Subject<'_> {
         for name in &ask.locked {
             let meant = match self.stock.find(name) {
                 Found::Sure(ingredient) | Found::Taken(ingredient, _) => key(&ingredient.name),
-                Found::Ask(..) | Found::Unknown(_) => key(name),
+                Found::Ask(..) | Found::Unknown => key(name),
             };
             let before = places.len();
             for (at, pour) in self.pours() {

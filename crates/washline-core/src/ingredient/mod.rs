@@ -3,8 +3,14 @@
 
 mod allergen;
 mod define;
+mod hazard;
+mod kind_of;
+mod kind_table;
 mod library;
+mod named_allergen;
+mod phrases;
 mod price;
+mod prices;
 mod spread;
 mod stock;
 mod value;
@@ -12,8 +18,12 @@ mod value;
 pub use allergen::{AllergenList, Declaration};
 pub use define::Defined;
 pub(crate) use define::us_of;
+pub use hazard::{Hazard, Severity, hazards, never};
+pub use kind_of::{KindAnswer, as_kind};
 pub use library::{LibraryError, library};
+pub use named_allergen::{NamedAllergen, allergens_named, declared_by_name};
 pub use price::{Bought, Lost, Offer, Package, Portion, Price, SoldBy, Tax, Yielding, percentage};
+pub use prices::Prices;
 pub(crate) use spread::NORMAL_95;
 pub use spread::{Form, Spread};
 pub use stock::{Found, Meaning, Stock};

@@ -44,8 +44,8 @@ pub enum Found<'a> {
     Taken(&'a Ingredient, String),
     /// One of these: the writer has to say which.
     Ask(Vec<String>, String),
-    /// Nothing of that name; the nearest names.
-    Unknown(Vec<String>),
+    /// Nothing of that name.
+    Unknown,
 }
 
 /// Words that say how a thing is bought or kept, not what it is.
@@ -131,8 +131,13 @@ impl Stock {
     pub(crate) fn usual(&self, name: &str) -> Option<&Ingredient> {
         match self.by_exact_key(&key(name))? {
             Found::Sure(ingredient) | Found::Taken(ingredient, _) => Some(ingredient),
-            Found::Ask(..) | Found::Unknown(_) => None,
+            Found::Ask(..) | Found::Unknown => None,
         }
+    }
+
+    /// What a word with several meanings is taken for, by its folded key.
+    pub(super) fn meaning(&self, key: &str) -> Option<&Meaning> {
+        self.meanings.get(key)
     }
 
     /// The words with several meanings, and what they are taken for.
@@ -162,10 +167,11 @@ impl Stock {
                 return found;
             }
         }
-        Found::Unknown(self.nearest(name))
+        Found::Unknown
     }
 
-    fn by_exact_key(&self, key: &str) -> Option<Found<'_>> {
+    /// What a folded key leads to, without dropping a word of it.
+    pub(super) fn by_exact_key(&self, key: &str) -> Option<Found<'_>> {
         if let Some(&at) = self.by_key.get(key) {
             return Some(Found::Sure(&self.ingredients[at]));
         }

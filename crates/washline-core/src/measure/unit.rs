@@ -41,6 +41,17 @@ pub enum Unit {
     Wedge,
     Cube,
     Fruit,
+    Spray,
+    Wineglass,
+    Nip,
+    Finger,
+    Dose,
+    SpiritMeasure,
+    Can,
+    Scoop,
+    Knob,
+    Pound,
+    WeightOunce,
 }
 
 /// What a unit measures.
@@ -105,45 +116,56 @@ const SI: &str = "SI";
 
 /// One row a unit. Inexact units have the span of the published sizes; a house can set its own.
 #[rustfmt::skip]
-pub const UNITS: [UnitFacts; 32] = {
+pub const UNITS: [UnitFacts; 43] = {
     use Dimension::{Count, Mass, Share, Volume};
     use Unit as U;
     const fn row(unit: Unit, written: (&'static str, &'static str), spellings: &'static [&'static str], dimension: Dimension, size: Option<Size>, in_fractions: bool) -> UnitFacts {
         UnitFacts { unit, written, spellings, dimension, size, in_fractions }
     }
     [
-    row(U::Millilitre, ("ml", "ml"), &["mls", "cc", "millilitre", "millilitres", "milliliter", "milliliters"], Volume, exact(1, 1, SI), false),
+    row(U::Millilitre, ("ml", "ml"), &["mls", "mil", "mils", "cc", "millilitre", "millilitres", "milliliter", "milliliters"], Volume, exact(1, 1, SI), false),
     row(U::Centilitre, ("cl", "cl"), &["cls", "centilitre", "centilitres", "centiliter", "centiliters"], Volume, exact(10, 1, SI), false),
     row(U::Decilitre,  ("dl", "dl"), &["decilitre", "decilitres", "deciliter", "deciliters"], Volume, exact(100, 1, SI), false),
     row(U::Litre,      ("l", "l"), &["lt", "ltr", "litre", "litres", "liter", "liters"], Volume, exact(1000, 1, SI), false),
     row(U::Ounce,      ("oz", "oz"), &["ozs", "fl oz", "fl. oz", "floz", "ounce", "ounces", "fluid ounce", "fluid ounces"], Volume, None, true),
-    row(U::Teaspoon,   ("tsp", "tsp"), &["tsps", "t", "teaspoon", "teaspoons", "tea spoon", "tea spoons"], Volume, None, true),
-    row(U::Tablespoon, ("tbsp", "tbsp"), &["tbsps", "tbs", "tblsp", "tablespoon", "tablespoons", "table spoon", "table spoons"], Volume, None, true),
+    row(U::Teaspoon,   ("tsp", "tsp"), &["tsps", "t", "teaspoonful", "teaspoonfuls", "teaspoon", "teaspoons", "tea spoon", "tea spoons"], Volume, None, true),
+    row(U::Tablespoon, ("tbsp", "tbsp"), &["tbsps", "tbs", "tblsp", "tablespoonful", "tablespoon", "tablespoons", "table spoon", "table spoons"], Volume, None, true),
     row(U::Cup,        ("cup", "cups"), &[], Volume, None, true),
     row(U::Pint,       ("pint", "pints"), &["pt", "pts"], Volume, None, true),
     row(U::Quart,      ("quart", "quarts"), &["qt", "qts"], Volume, None, true),
     row(U::Gallon,     ("gallon", "gallons"), &["gal", "gals"], Volume, None, true),
-    row(U::Jigger,     ("jigger", "jiggers"), &[], Volume, about(4436, 4436, 4500, "1.5 US fl oz, open bartending glossary table, READ; old books differ"), true),
+    row(U::Jigger,     ("jigger", "jiggers"), &["jig"], Volume, about(4436, 4436, 4500, "1.5 US fl oz, open bartending glossary table, READ; old books differ"), true),
     row(U::Pony,       ("pony", "ponies"), &["ponys"], Volume, about(2957, 2957, 3000, "1 US fl oz, open bartending glossary table, READ"), true),
     row(U::Shot,       ("shot", "shots"), &[], Volume, about(3000, 2000, 4436, "about 30 ml for coffee; 20 to 44 ml by country for spirits: common practice, no source"), true),
     row(U::Bottle,     ("bottle", "bottles"), &["btl"], Volume, None, true),
     row(U::Part,       ("part", "parts"), &[], Share, None, true),
-    row(U::Dash,       ("dash", "dashes"), &["dashs", "ds", "d"], Volume, about(92, 40, 125, "1/32 US fl oz; published sizes 0.4 to 1.25 ml, READ"), true),
-    row(U::Drop,       ("drop", "drops"), &["gtt"], Volume, about(5, 2, 5, "20 drops a millilitre; 41 with a fine pipette, READ"), true),
-    row(U::Barspoon,   ("barspoon", "barspoons"), &["bsp", "bs", "b/s", "bar spoon", "bar spoons", "bar-spoon", "bar-spoons"], Volume, about(500, 250, 500, "published sizes 2.5 to 5 ml, READ"), true),
+    row(U::Dash,       ("dash", "dashes"), &["dashs", "dsh", "dshs", "ds", "d"], Volume, about(92, 40, 125, "1/32 US fl oz; published sizes 0.4 to 1.25 ml, READ"), true),
+    row(U::Drop,       ("drop", "drops"), &["gtt", "dr", "drp"], Volume, about(5, 2, 5, "20 drops a millilitre; 41 with a fine pipette, READ"), true),
+    row(U::Barspoon,   ("barspoon", "barspoons"), &["bsp", "bs", "b/s", "bar spoon", "bar spoons", "bar-spoon", "bar-spoons", "barspoonful", "spoon", "spoons"], Volume, about(500, 250, 500, "published sizes 2.5 to 5 ml, READ"), true),
     row(U::Splash,     ("splash", "splashes"), &[], Volume, about(300, 200, 750, "published sizes 2 to 7.5 ml, READ"), true),
     row(U::Gram,       ("g", "g"), &["gr", "gm", "gms", "grs", "gram", "grams", "gramme", "grammes"], Mass, exact(1, 1, SI), false),
     row(U::Kilogram,   ("kg", "kg"), &["kgs", "kilo", "kilos", "kilogram", "kilograms"], Mass, exact(1000, 1, SI), false),
-    row(U::Pinch,      ("pinch", "pinches"), &[], Mass, Some(Size { nominal: Amount::raw(3, 10), span: Some((Amount::raw(1, 10), Amount::raw(1, 2))), source: "common practice, no source" }), true),
-    row(U::Handful,    ("handful", "handfuls"), &[], Count, None, true),
+    row(U::Pinch,      ("pinch", "pinches"), &["knife tip", "knife tips", "knifepoint", "grind", "grinds"], Mass, Some(Size { nominal: Amount::raw(3, 10), span: Some((Amount::raw(1, 10), Amount::raw(1, 2))), source: "common practice, no source" }), true),
+    row(U::Handful,    ("handful", "handfuls"), &["bunch"], Count, None, true),
     row(U::Piece,      ("piece", "pieces"), &["pc", "pcs"], Count, None, true),
     row(U::Leaf,       ("leaf", "leaves"), &["leafs"], Count, None, true),
     row(U::Sprig,      ("sprig", "sprigs"), &[], Count, None, true),
     row(U::Slice,      ("slice", "slices"), &[], Count, None, true),
     row(U::Wheel,      ("wheel", "wheels"), &[], Count, None, true),
     row(U::Wedge,      ("wedge", "wedges"), &[], Count, None, true),
-    row(U::Cube,       ("cube", "cubes"), &[], Count, None, true),
+    row(U::Cube,       ("cube", "cubes"), &["lump", "lumps"], Count, None, true),
     row(U::Fruit,      ("fruit", "fruits"), &[], Count, None, true),
+    row(U::Spray,      ("spray", "sprays"), &["spritz", "atomiser spray", "pump"], Volume, about(15, 10, 30, "common practice, no source"), true),
+    row(U::Wineglass,  ("wineglass", "wineglasses"), &["wine-glass", "wine glass", "wine glasses", "wineglassful", "wine-glasses", "glassful"], Volume, about(5915, 5915, 12000, "2 US fl oz in bar books before 1935; a small modern glass 120 ml: common practice, no source"), true),
+    row(U::Nip,        ("nip", "nips"), &[], Volume, about(3000, 2500, 3500, "common practice, no source"), true),
+    row(U::Finger,     ("finger", "fingers"), &[], Volume, about(2500, 2000, 3500, "common practice, no source"), true),
+    row(U::Dose,       ("dose", "doses"), &[], Volume, about(4000, 2000, 6000, "common practice, no source"), true),
+    row(U::SpiritMeasure, ("measure", "measures"), &["tot", "tots", "single measure"], Volume, about(2500, 2500, 5000, "25 or 35 ml for spirits in Britain, 50 ml a double: common practice, no source"), true),
+    row(U::Can,        ("can", "cans"), &["tin of"], Volume, about(33000, 15000, 35500, "common practice, no source"), true),
+    row(U::Scoop,      ("scoop", "scoops"), &[], Volume, about(6000, 4000, 8000, "common practice, no source"), true),
+    row(U::Knob,       ("knob", "knobs"), &["pat"], Mass, Some(Size { nominal: Amount::raw(10, 1), span: Some((Amount::raw(5, 1), Amount::raw(15, 1))), source: "common practice, no source" }), true),
+    row(U::Pound,      ("lb", "lb"), &["lbs", "pound", "pounds"], Mass, exact(45_359_237, 100_000, "avoirdupois pound, 453.592 37 g (NIST SP 811, app. B)"), false),
+    row(U::WeightOunce, ("oz by weight", "oz by weight"), &["weight ounce", "weight ounces", "ounce by weight", "ounces by weight", "oz weight", "oz wt"], Mass, exact(45_359_237, 1_600_000, "avoirdupois ounce, 28.349 523 125 g (NIST SP 811, app. B)"), false),
     ]
 };
 

@@ -1,7 +1,7 @@
-//! Cautions that a way of making brings with it. Short and plain; local food-safety law decides.
+//! Cautions that a way of making brings with it; what a name brings stands in `ingredient::hazards`. Short and plain;
+//! local food-safety law decides.
 
 use crate::liquid::Liquid;
-use crate::names::key;
 
 /// What is in a preparation, as far as cautions go.
 #[derive(Clone, Debug, Default)]
@@ -56,35 +56,9 @@ fn spoils(liquid: &Liquid) -> bool {
         && liquid.acid_g_per_100ml().unwrap_or(0.0) < 1.0
 }
 
-/// What is never infused, and why; as a word of a name.
-const NEVER: [(&str, &str); 7] = [
-    ("tobacco", "nicotine in it can kill"),
-    ("nicotine", "it can kill"),
-    ("foxglove", "it is deadly poisonous"),
-    ("oleander", "it is deadly poisonous"),
-    ("yew", "it is deadly poisonous"),
-    ("laburnum", "it is poisonous"),
-    ("apricot kernel", "it gives off cyanide"),
-];
-
-/// Why this is never put into a drink, where it is one of those.
-pub(super) fn never(name: &str) -> Option<&'static str> {
-    let name = format!(" {} ", key(name));
-    NEVER
-        .iter()
-        .find(|(word, _)| name.contains(&format!(" {word} ")) || name.contains(&format!(" {word}s ")))
-        .map(|(_, why)| *why)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn poisons_are_named() {
-        assert!(never("pipe tobacco").is_some() && never("Apricot kernels").is_some());
-        assert!(never("yellow herbal liqueur").is_none());
-    }
 
     #[test]
     fn infusing_water_is_not_infusing_spirit() {

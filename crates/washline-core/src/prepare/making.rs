@@ -5,7 +5,7 @@ use super::plan::{Resolution, named_at, plan as plan_of};
 use super::telling::{Telling, ways};
 use super::walk::{Came, Joins, Plan, Problem};
 use super::{Written, caution, compose, conventions};
-use crate::ingredient::{Convention, Declaration, Ingredient, Origin, Stock};
+use crate::ingredient::{Convention, Declaration, Ingredient, Origin, Stock, never};
 use crate::liquid::Liquid;
 use crate::names::key;
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, rounded};
@@ -193,7 +193,7 @@ fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) ->
             Step::Pour(typed) => typed.choices.first().map(|n| n.full.as_str()).unwrap_or_default(),
             _ => "",
         };
-        if let Some(why) = caution::never(typed).or_else(|| caution::never(&pour.ingredient)) {
+        if let Some(why) = never(typed).or_else(|| never(&pour.ingredient)) {
             let message = format!("`{typed}` is never put into a drink: {why}");
             wrongs.push(Wrong::reject(line.span.clone(), message));
         }

@@ -43,7 +43,7 @@ pub(super) fn order(written: &[Written<'_>], stock: &Stock) -> Order {
                     for name in [&named.full, &named.name] {
                         let found = match with_names.find(name) {
                             Found::Sure(found) | Found::Taken(found, _) => found,
-                            Found::Ask(..) | Found::Unknown(_) => continue,
+                            Found::Ask(..) | Found::Unknown => continue,
                         };
                         let Some(&other) = places.get(&key(&found.name)) else {
                             continue;
@@ -66,7 +66,7 @@ pub(super) fn order(written: &[Written<'_>], stock: &Stock) -> Order {
     };
     let mut marks = vec![Mark::New; written.len()];
     for at in 0..written.len() {
-        order.visit(at, written, &mut marks, &mut Vec::new());
+        order.visit(at, written, &mut marks);
     }
     order
 }
@@ -79,27 +79,39 @@ enum Mark {
 }
 
 impl Order {
-    fn visit(&mut self, at: usize, written: &[Written<'_>], marks: &mut [Mark], path: &mut Vec<usize>) {
-        match marks[at] {
-            Mark::Done => return,
-            Mark::Open => {
-                let from = path.iter().position(|p| *p == at).unwrap_or(0);
-                let circle = path[from..].to_vec();
-                self.tell(&circle, written);
-                self.looped.extend(circle);
-                return;
+    /// Everything a preparation is made of, before it. How deep they go is the writer's: there is a path in memory, and
+    /// nothing calls itself.
+    fn visit(&mut self, first: usize, written: &[Written<'_>], marks: &mut [Mark]) {
+        if marks[first] != Mark::New {
+            return;
+        }
+        marks[first] = Mark::Open;
+        // Each with how many of its needs have been seen to.
+        let mut path: Vec<(usize, usize)> = vec![(first, 0)];
+        while let Some((at, seen)) = path.last_mut() {
+            let at = *at;
+            let Some((_, _, other)) = self.needs[at].get(*seen) else {
+                marks[at] = Mark::Done;
+                self.sequence.push(at);
+                path.pop();
+                continue;
+            };
+            let other = *other;
+            *seen += 1;
+            match marks[other] {
+                Mark::Done => {}
+                Mark::New => {
+                    marks[other] = Mark::Open;
+                    path.push((other, 0));
+                }
+                Mark::Open => {
+                    let from = path.iter().position(|(p, _)| *p == other).unwrap_or(0);
+                    let circle: Vec<usize> = path[from..].iter().map(|(p, _)| *p).collect();
+                    self.tell(&circle, written);
+                    self.looped.extend(circle);
+                }
             }
-            Mark::New => {}
         }
-        marks[at] = Mark::Open;
-        path.push(at);
-        let others: Vec<usize> = self.needs[at].iter().map(|(_, _, other)| *other).collect();
-        for other in others {
-            self.visit(other, written, marks, path);
-        }
-        path.pop();
-        marks[at] = Mark::Done;
-        self.sequence.push(at);
     }
 
     /// The circle, from the one that stands first in the book, with the line at which each pours the next.

@@ -72,6 +72,11 @@ const SMALL_POUR_SPREAD: f64 = 0.1;
 /// How far a reading of the bar's scale is off, g either way: half its last digit.
 const SCALE_SPREAD_G: f64 = 0.5;
 
+/// The mix of a drink that is given in parts and without a size, mL, and the least and most it may be: the volume
+/// the handbook's melt was measured on; 60 to 120 mL is common practice, no source.
+const UNSAID_MIX_ML: f64 = 90.0;
+const UNSAID_MIX_SPAN_ML: (f64, f64) = (60.0, 120.0);
+
 impl Resolver<'_> {
     /// How much of an ingredient a pour is.
     pub(super) fn much(
@@ -175,43 +180,32 @@ impl Resolver<'_> {
     ) -> Result<Unit, Wrong> {
         let counted = ingredient.figure(Quantity::Mass(Countable::Piece), self.convention);
         let whole = extent.nominal.exact_decimal().is_some_and(|d| !d.contains('.'));
-        if counted.is_some() && (whole || ingredient.kind == "egg") && extent.nominal <= Amount::raw(12, 1) {
+        let solid = matches!(ingredient.kind.as_str(), "fruit" | "vegetable");
+        if counted.is_some() && (whole || solid || ingredient.kind == "egg") && extent.nominal <= Amount::raw(12, 1) {
             return Ok(Unit::Piece);
         }
-        let units: Vec<Option<Unit>> = self
-            .drink
-            .lines()
-            .filter_map(|l| match &l.step {
-                Step::Pour(Pour {
-                    measure: Measure::Of(_, unit),
-                    ..
-                }) => Some(*unit),
-                _ => None,
-            })
-            .collect();
-        let bare = units.iter().filter(|u| u.is_none()).count();
-        let metric = units
-            .iter()
-            .filter(|u| matches!(u, Some(Unit::Millilitre | Unit::Centilitre)))
-            .count();
-        let ounces = units.iter().filter(|u| **u == Some(Unit::Ounce)).count();
+        // `2 bitters`, `orange bitters x2`: a bar counts bitters in dashes.
+        if ingredient.kind == "bitters" && whole && extent.nominal <= Amount::raw(6, 1) {
+            return Ok(Unit::Dash);
+        }
         let name = &pour.choices[0].name;
         let amount = extent.nominal;
-        if ounces == 0 && (metric > 0 || bare > 1) && amount >= Amount::raw(5, 2) {
-            self.assume(
-                format!("{name} {amount}"),
-                "millilitres, as its size and the other lines say",
-                "write the unit",
-            );
-            return Ok(Unit::Millilitre);
+        let units = self.units();
+        if let Some(unit) = units.of_a_bare(amount) {
+            let said = match unit {
+                Unit::Part => "a share of the whole, for the amounts add up to one",
+                Unit::Ounce => "ounces, as its size and the other lines say",
+                Unit::Centilitre => "centilitres, as its size and the other lines say",
+                Unit::Gram => "grams, as its size and the other lines say",
+                _ => "millilitres, as its size and the other lines say",
+            };
+            self.assume(format!("{name} {amount}"), said, "write the unit");
+            return Ok(unit);
         }
-        if metric == 0 && ounces > 0 && amount <= Amount::raw(4, 1) {
-            self.assume(
-                format!("{name} {amount}"),
-                "ounces, as its size and the other lines say",
-                "write the unit",
-            );
-            return Ok(Unit::Ounce);
+        // `half a lime`: of a fruit that is pressed, half of it.
+        let fruit = ingredient.figure(Quantity::JuicePerFruit, self.convention);
+        if fruit.is_some() && amount == Amount::raw(1, 2) {
+            return Ok(Unit::Fruit);
         }
         let mut readings = vec![
             format!("{amount} ml {name}"),
@@ -228,6 +222,35 @@ impl Resolver<'_> {
             format!("no unit for `{name}`: expected ml, oz, dashes or the like"),
             readings,
         ))
+    }
+
+    /// The units of the drink's pours.
+    fn units(&self) -> Units {
+        let mut units = Units::default();
+        for line in self.drink.lines() {
+            let Step::Pour(Pour {
+                measure: Measure::Of(extent, unit),
+                choices,
+                ..
+            }) = &line.step
+            else {
+                continue;
+            };
+            // Fruit, herbs and eggs are counted, not measured.
+            let counted = |i: &Ingredient| i.is_solid() || i.kind == "egg";
+            if unit.is_none() && choices.first().and_then(|n| self.stock.usual(&n.name)).is_some_and(counted) {
+                continue;
+            }
+            match unit {
+                None => units.bare.push(extent.nominal),
+                Some(Unit::Millilitre) => units.millilitres += 1,
+                Some(Unit::Centilitre) => units.centilitres += 1,
+                Some(Unit::Ounce) => units.ounces += 1,
+                Some(Unit::Gram) => units.grams += 1,
+                Some(_) => {}
+            }
+        }
+        units
     }
 
     /// One unit of an ingredient.
@@ -377,14 +400,10 @@ impl Resolver<'_> {
 
     /// A part: its share of the serve.
     pub(super) fn part(&mut self, span: &Range<usize>) -> Result<Much, Wrong> {
-        let Some(serve) = self.drink.serve_ml.or(self.settings.serve_ml) else {
-            let readings = vec!["serve: 90 ml".to_owned(), "serve: 120 ml".to_owned()];
-            return Err(Wrong::ask(
-                span.clone(),
-                "parts are shares of a serve, and no serve is given; expected `serve: 90 ml` under the drink's name",
-                readings,
-            ));
-        };
+        if let Some(size) = self.drink.part_ml {
+            return Ok(Much::ml(size.to_f64()));
+        }
+        let serve = self.drink.serve_ml.or(self.settings.serve_ml);
         let parts: f64 = self
             .drink
             .lines()
@@ -393,13 +412,32 @@ impl Resolver<'_> {
                     measure: Measure::Of(extent, Some(Unit::Part)),
                     ..
                 }) => Some(extent.nominal.to_f64()),
+                // Fractions without a unit that add up to one are shares too.
+                Step::Pour(Pour {
+                    measure: Measure::Of(extent, None),
+                    ..
+                }) if extent.nominal < Amount::ONE => Some(extent.nominal.to_f64()),
                 _ => None,
             })
             .sum();
         if parts <= 0.0 {
             return Err(Wrong::reject(span.clone(), "the parts add up to nothing"));
         }
-        Ok(Much::ml(serve.to_f64() / parts))
+        if let Some(serve) = serve {
+            return Ok(Much::ml(serve.to_f64() / parts));
+        }
+        // Nobody says how large the drink is: as large as the mix that the handbook's melt was measured on.
+        self.assume(
+            "parts without a size",
+            format!("{UNSAID_MIX_ML} ml of mix (between {} and {} ml)", UNSAID_MIX_SPAN_ML.0, UNSAID_MIX_SPAN_ML.1),
+            "`serve: 90 ml`, or `part: 30 ml`, under the drink's name",
+        );
+        let (low, high) = UNSAID_MIX_SPAN_ML;
+        Ok(Much::ml(UNSAID_MIX_ML / parts).between(
+            Input::Measure(Unit::Part),
+            low / UNSAID_MIX_ML,
+            high / UNSAID_MIX_ML,
+        ))
     }
 
     /// One of something that is counted: leaf, slice, wedge, piece, fruit.
@@ -452,6 +490,63 @@ impl Resolver<'_> {
             "write grams",
         );
         Ok(Much::grams(value).no_surer_than(ingredient, v))
+    }
+}
+
+/// What the pours of a drink are measured in.
+#[derive(Default)]
+struct Units {
+    /// Amounts without a unit.
+    bare: Vec<Amount>,
+    millilitres: usize,
+    centilitres: usize,
+    ounces: usize,
+    grams: usize,
+}
+
+impl Units {
+    /// The unit that an amount without one can only be, by its size and by what the other lines say.
+    fn of_a_bare(&self, amount: Amount) -> Option<Unit> {
+        let at_most = |n: i128| amount <= Amount::raw(n, 1);
+        let metric = self.millilitres + self.centilitres;
+        if self.ounces > 0 && metric == 0 {
+            return at_most(12).then_some(Unit::Ounce);
+        }
+        if self.centilitres > 0 && self.millilitres == 0 && self.ounces == 0 {
+            return at_most(20).then_some(Unit::Centilitre);
+        }
+        if self.millilitres > 0 && self.ounces == 0 {
+            return (amount >= Amount::raw(5, 2)).then_some(Unit::Millilitre);
+        }
+        if self.grams > 1 && metric + self.ounces == 0 {
+            return (amount >= Amount::raw(5, 2)).then_some(Unit::Gram);
+        }
+        if metric + self.ounces > 0 {
+            return None;
+        }
+        if self.bare.len() < 2 {
+            // One number by itself: 50 is in millilitres, ¾ and 1½ in ounces; of a 2 nobody can tell.
+            let whole = amount.exact_decimal().is_some_and(|d| !d.contains('.'));
+            return match () {
+                () if amount >= Amount::raw(10, 1) => Some(Unit::Millilitre),
+                () if !whole && at_most(4) => Some(Unit::Ounce),
+                () => None,
+            };
+        }
+        // `half gin, half vermouth`, `two thirds gin, one third vermouth`: shares of the whole.
+        let sum = self.bare.iter().fold(Amount::ZERO, |sum, a| sum + *a);
+        if sum.to_f64() > 0.98 && sum.to_f64() < 1.02 {
+            return Some(Unit::Part);
+        }
+        // Nothing but bare numbers: a drink of 60, 22 and 15 is in millilitres, one of 2, 1 and 3/4 in ounces.
+        let largest = self.bare.iter().max().copied().unwrap_or(Amount::ZERO);
+        if largest >= Amount::raw(10, 1) {
+            (amount >= Amount::raw(5, 2)).then_some(Unit::Millilitre)
+        } else if largest <= Amount::raw(4, 1) && largest >= Amount::raw(3, 4) {
+            Some(Unit::Ounce)
+        } else {
+            None
+        }
     }
 }
 

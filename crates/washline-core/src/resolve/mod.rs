@@ -6,22 +6,24 @@
 mod amounts;
 mod doubt;
 mod names;
+mod serves;
 
 pub(crate) use amounts::rounded;
 pub use doubt::{Doubt, Effect, Input};
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use amounts::Much;
 
-use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Shape, Spread, Stock, Value};
+use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Shape, Spread, Stock, Value, never};
 use crate::liquid::{Family, Liquid, LiquidError};
-use crate::measure::{Amount, Measures};
+use crate::measure::{Amount, Measures, Unit};
 use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Settings, Source, Step, Technique, WaterGiven,
+    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Role, Settings, Source, Step, Technique, WaterGiven,
     Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
@@ -56,6 +58,8 @@ pub struct Resolved {
     pub steps: Vec<ResolvedStep>,
     /// The glass, where the spec names one that is known or sized.
     pub glass: Option<GlassSize>,
+    /// How many drinks the amounts as written are for, where the spec says; the figures are those of one.
+    pub serves: Option<f64>,
     /// The structure the writer names.
     pub structure: Option<Structure>,
     /// Water gained, given by the writer.
@@ -80,7 +84,6 @@ pub struct Resolved {
 
 /// A step that is ready to be worked out.
 #[derive(Clone, Debug)]
-#[expect(clippy::large_enum_variant, reason = "most steps are pours")]
 pub enum ResolvedStep {
     /// Something poured or put in.
     Pour(ResolvedPour),
@@ -275,6 +278,7 @@ pub fn resolve(
     let steps = resolver.steps();
     let glass = resolver.glass();
     resolver.garnishes();
+    resolver.refuse_what_never_goes_in();
     if !resolver.wrongs.is_empty() {
         return Err(resolver.wrongs.into_iter().map(|w| w.at(source)).collect());
     }
@@ -285,9 +289,10 @@ pub fn resolve(
         .country
         .as_deref()
         .unwrap_or(StandardDrink::DEFAULT_COUNTRY);
-    Ok(Resolved {
+    let mut resolved = Resolved {
         name: drink.name.clone(),
         steps,
+        serves: None,
         glass,
         structure: drink.structure,
         water: drink.water,
@@ -301,7 +306,9 @@ pub fn resolve(
         allergens_eu: resolver.allergens_eu,
         allergens_us: resolver.allergens_us,
         cautions: resolver.cautions,
-    })
+    };
+    serves::share_out(&mut resolved, drink);
+    Ok(resolved)
 }
 
 struct Resolver<'a> {
@@ -361,13 +368,34 @@ impl<'a> Resolver<'a> {
         let (mut ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
         if let Some(other) = pour
             .strength_pct
-            .and_then(|pct| self.at_percentage(ingredient, pct))
+            .and_then(|pct| self.at_percentage(&ingredient, pct))
         {
-            ingredient = other;
+            ingredient = Cow::Borrowed(other);
         }
-        let mut candidates: Vec<&Ingredient> = Vec::new();
+        // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
+        let jiggered = match (&pour.measure, unit) {
+            (_, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)) => true,
+            (Measure::Of(extent, None), None) => extent.nominal >= Amount::raw(5, 1) || self.settings.ounce.is_some() && extent.nominal < Amount::ONE,
+            _ => false,
+        };
+        if jiggered
+            && self.drink.makes.is_none()
+            && ingredient.kind == "sugar"
+            && key(&named.name) == "sugar"
+            && let Some(syrup) = self.stock.get("simple syrup 1:1 by mass")
+        {
+            self.assume(
+                &named.name,
+                "by the jigger: taken as simple syrup 1:1 by mass",
+                "write `sugar syrup`, or grams of sugar",
+            );
+            ingredient = Cow::Borrowed(syrup);
+        }
+        let ingredient = ingredient.as_ref();
+        let mut candidates: Vec<Cow<'a, Ingredient>> = Vec::new();
         if named.any {
-            candidates.extend(self.stock.group(&named.name).into_iter().skip(1));
+            let members = self.stock.group(&named.name).into_iter().skip(1);
+            candidates.extend(members.map(Cow::Borrowed));
         }
         for other in &pour.choices[1..] {
             candidates.push(self.find(other, written_unit, None, span)?.0);
@@ -434,7 +462,7 @@ impl<'a> Resolver<'a> {
             ingredient.kind.as_str(),
             "soda" | "water" | "beer" | "cider" | "sparkling wine" | "wine" | "coffee and tea"
         );
-        if volume_ml > 200.0 && !is_lengthener && !fills && self.drink.makes.is_none() {
+        if volume_ml > 200.0 && self.drink.serves.is_none() && self.drink.each_serve_ml.is_none() && !is_lengthener && !fills && self.drink.makes.is_none() {
             self.assume(
                 format!("{volume_ml:.0} ml {}", ingredient.name),
                 "taken as written, though it is much for one serve",
@@ -612,7 +640,7 @@ impl<'a> Resolver<'a> {
 
     fn glass(&mut self) -> Option<GlassSize> {
         let named = self.drink.glass.as_ref()?;
-        let sort = Glass::known(&named.name);
+        let sort = Glass::called(&named.name);
         let own = self.settings.glasses.get(&key(&named.name)).copied();
         let capacity = named.capacity_ml.or(own);
         match (capacity, sort) {
@@ -656,6 +684,23 @@ impl<'a> Resolver<'a> {
         for caution in ingredient.caution.split("; ").filter(|c| !c.is_empty()) {
             if !self.cautions.iter().any(|known| known == caution) {
                 self.cautions.push(caution.to_owned());
+            }
+        }
+    }
+
+    /// What must never go in is refused wherever it stands: on the rim, in the method, in a note of the reader's.
+    fn refuse_what_never_goes_in(&mut self) {
+        let drink = self.drink;
+        let words = drink
+            .account
+            .iter()
+            .filter(|a| matches!(a.role, Role::Garnish | Role::Mention | Role::Note))
+            .map(|a| (a.text.as_str(), a.span.clone()));
+        let garnish = drink.particular("garnish").map(|g| (g, drink.span.clone()));
+        for (text, span) in words.chain(garnish) {
+            if let Some(why) = never(text) {
+                let message = format!("`{text}` never goes into a drink: {why}");
+                self.wrongs.push(Wrong::reject(span, message));
             }
         }
     }

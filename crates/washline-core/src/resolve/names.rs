@@ -1,10 +1,11 @@
 //! From a name as typed to an ingredient: sure, taken with a word said, or asked about.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use super::Resolver;
 use super::amounts::countable;
-use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity};
+use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity, as_kind, hazards, never};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::{Named, Wrong};
@@ -17,14 +18,67 @@ impl<'a> Resolver<'a> {
         unit: Option<Unit>,
         strength: Option<Amount>,
         span: &Range<usize>,
-    ) -> Result<(&'a Ingredient, Option<Unit>), Wrong> {
+    ) -> Result<(Cow<'a, Ingredient>, Option<Unit>), Wrong> {
+        if let Some(why) = never(&named.full) {
+            return Err(Wrong::reject(
+                span.clone(),
+                format!("`{}` never goes into a drink: {why}", named.full),
+            ));
+        }
+        if let Some((ingredient, unit)) = self.listed(named, unit, strength, span)? {
+            return Ok((Cow::Borrowed(ingredient), unit));
+        }
+        self.by_kind(named, unit, span)
+    }
+
+    /// What nobody has listed, answered as its kind; a fault where no word of it tells one.
+    fn by_kind(
+        &mut self,
+        named: &Named,
+        unit: Option<Unit>,
+        span: &Range<usize>,
+    ) -> Result<(Cow<'a, Ingredient>, Option<Unit>), Wrong> {
+        let place = if named.span.is_empty() {
+            span.clone()
+        } else {
+            named.span.clone()
+        };
+        if let Some(answer) = as_kind(self.stock, &named.name) {
+            self.assume(
+                &named.name,
+                answer.said,
+                format!("define it (`## {}`, `is: an ingredient`), or make it a preparation", named.name),
+            );
+            for hazard in hazards(&named.full) {
+                if !self.cautions.contains(&hazard.message) {
+                    self.cautions.push(hazard.message.clone());
+                }
+            }
+            return Ok((Cow::Owned(answer.ingredient), unit));
+        }
+        let near = self.stock.nearest(&named.name);
+        let message = format!(
+            "no ingredient `{0}`; choose a near name, define it in the book (`## {0}`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`), or run `washline ingredient add \"{0}\" --strength 20 --sugar 180 --source label`",
+            named.name
+        );
+        Err(Wrong::reject(place, message).with(near))
+    }
+
+    /// The listed ingredient a name means; `None` where none is listed.
+    fn listed(
+        &mut self,
+        named: &Named,
+        unit: Option<Unit>,
+        strength: Option<Amount>,
+        span: &Range<usize>,
+    ) -> Result<Option<(&'a Ingredient, Option<Unit>)>, Wrong> {
         let place = if named.span.is_empty() {
             span.clone()
         } else {
             named.span.clone()
         };
         if named.any {
-            return self.any(named, unit, &place);
+            return self.any(named, unit, &place).map(Some);
         }
         let stock = self.stock;
         // `1 sugar cube` is a thing of its own; `8 mint leaves` is leaves of mint.
@@ -35,12 +89,12 @@ impl<'a> Resolver<'a> {
                 .iter()
                 .any(|v| v.quantity == Quantity::Mass(Countable::Piece))
         {
-            return Ok((ingredient, Some(Unit::Piece)));
+            return Ok(Some((ingredient, Some(Unit::Piece))));
         }
         if let Some(strength) = strength
             && let Some(ingredient) = stock.get(&format!("{} {strength}%", named.name))
         {
-            return Ok((ingredient, unit));
+            return Ok(Some((ingredient, unit)));
         }
         // What the book itself defines or makes goes before what a word is set to mean.
         let own = stock.get(&named.name).is_some_and(|i| i.origin == Origin::Book);
@@ -52,11 +106,11 @@ impl<'a> Resolver<'a> {
                 format!("taken as {}, as the book sets", ingredient.name),
                 format!("`{}:` in the book", named.name),
             );
-            return Ok((ingredient, unit));
+            return Ok(Some((ingredient, unit)));
         }
         let counted = unit.and_then(countable).map(Quantity::Mass);
         match stock.find(&named.name) {
-            Found::Sure(ingredient) => Ok((ingredient, unit)),
+            Found::Sure(ingredient) => Ok(Some((ingredient, unit))),
             Found::Taken(ingredient, said) => {
                 // `1 lime wedge` counts fruit, whatever `lime` alone would mean.
                 if let Some(wanted) = counted
@@ -65,14 +119,14 @@ impl<'a> Resolver<'a> {
                         .candidates(&named.name)
                         .find(|i| i.values.iter().any(|v| v.quantity == wanted))
                 {
-                    return Ok((other, unit));
+                    return Ok(Some((other, unit)));
                 }
                 self.assume(
                     &named.name,
                     said,
                     format!("write the full name, or set `{}:` in the book", named.name),
                 );
-                Ok((ingredient, unit))
+                Ok(Some((ingredient, unit)))
             }
             Found::Ask(candidates, why) => {
                 let message = format!(
@@ -87,16 +141,10 @@ impl<'a> Resolver<'a> {
                 );
                 Err(Wrong::ask(place, message, candidates))
             }
-            Found::Unknown(near) => {
-                if let Some(found) = self.by_ratio(&named.name).or_else(|| self.by_number(&named.name)) {
-                    return Ok((found, unit));
-                }
-                let message = format!(
-                    "no ingredient `{0}`; choose a near name, define it in the book (`## {0}`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`), or run `washline ingredient add \"{0}\" --strength 20 --sugar 180 --source label`",
-                    named.name
-                );
-                Err(Wrong::reject(place, message).with(near))
-            }
+            Found::Unknown => Ok(self
+                .by_ratio(&named.name)
+                .or_else(|| self.by_number(&named.name))
+                .map(|found| (found, unit))),
         }
     }
 
@@ -195,7 +243,7 @@ impl<'a> Resolver<'a> {
         let (found, said) = match stock.find(&rest) {
             Found::Sure(found) => (found, None),
             Found::Taken(found, said) => (found, Some(said)),
-            Found::Ask(..) | Found::Unknown(_) => return None,
+            Found::Ask(..) | Found::Unknown => return None,
         };
         if years {
             if let Some(said) = said {

@@ -12,11 +12,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::balance::{Evaluation, Figure, Figures};
+use crate::balance::{Figure, Figures};
+use crate::computed::{ComputedDrink, PourFigures};
 use crate::ingredient::NORMAL_95;
-use crate::resolve::ResolvedStep;
 use crate::spec::{Place, Step};
-use crate::store::Worked;
 
 /// What there is to know about a figure before its value: how it is called and how it is printed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -227,37 +226,21 @@ pub struct Beside {
 
 /// The pours of a drink with what they are of, in order.
 #[must_use]
-pub fn pours(worked: &Worked) -> Vec<(String, Poured)> {
-    worked
-        .resolved
-        .steps
-        .iter()
-        .filter_map(|step| match step {
-            ResolvedStep::Pour(p) => {
-                let fill = worked.built.fill.filter(|_| p.fills);
-                let volume_ml = fill.map_or(p.volume_ml, |f| f.volume_ml);
-                let mass_g = if p.fills {
-                    p.liquid.mass_g() * volume_ml
-                } else {
-                    p.mass_g
-                };
-                Some((
-                    p.ingredient.clone(),
-                    Poured {
-                        written: p.written.clone(),
-                        place: p.place,
-                        volume_ml,
-                        mass_g,
-                    },
-                ))
-            }
-            _ => None,
-        })
-        .collect()
+pub fn pours(worked: &ComputedDrink) -> Vec<(String, Poured)> {
+    let poured = |pour: PourFigures| {
+        let poured = Poured {
+            written: pour.written,
+            place: pour.place,
+            volume_ml: pour.volume_ml,
+            mass_g: pour.mass_g,
+        };
+        (pour.ingredient, poured)
+    };
+    worked.pours().into_iter().map(poured).collect()
 }
 
 /// How a drink is made: its steps other than pours and garnishes, in order.
-fn method(worked: &Worked) -> String {
+fn method(worked: &ComputedDrink) -> String {
     let steps: Vec<String> = worked
         .drink
         .lines()
@@ -267,7 +250,7 @@ fn method(worked: &Worked) -> String {
     steps.join(", ")
 }
 
-fn said(worked: &Worked) -> [(&'static str, String); 5] {
+fn said(worked: &ComputedDrink) -> [(&'static str, String); 5] {
     let drink = &worked.drink;
     let glass = drink.glass.as_ref().map(|g| match g.capacity_ml {
         Some(ml) => format!("{}, {ml} ml", g.name),
@@ -289,10 +272,10 @@ fn said(worked: &Worked) -> [(&'static str, String); 5] {
 
 /// Two drinks side by side, each with what it comes to.
 #[must_use]
-pub fn beside(a: (&Worked, &Evaluation), b: (&Worked, &Evaluation)) -> Beside {
-    let mut of_b: Vec<Option<(String, Poured)>> = pours(b.0).into_iter().map(Some).collect();
+pub fn beside(a: &ComputedDrink, b: &ComputedDrink) -> Beside {
+    let mut of_b: Vec<Option<(String, Poured)>> = pours(b).into_iter().map(Some).collect();
     let mut sides: Vec<PourBeside> = Vec::new();
-    for (ingredient, poured) in pours(a.0) {
+    for (ingredient, poured) in pours(a) {
         // The same ingredient poured the same way first, then poured at all.
         let found = |way: bool| {
             of_b.iter().position(|p| {
@@ -314,9 +297,9 @@ pub fn beside(a: (&Worked, &Evaluation), b: (&Worked, &Evaluation)) -> Beside {
         a: None,
         b: Some(poured),
     }));
-    let said = said(a.0)
+    let said = said(a)
         .into_iter()
-        .zip(said(b.0))
+        .zip(said(b))
         .map(|((what, a), (_, b))| SaidBeside {
             what: what.to_owned(),
             a,
@@ -326,7 +309,7 @@ pub fn beside(a: (&Worked, &Evaluation), b: (&Worked, &Evaluation)) -> Beside {
     let figures = FIGURES
         .iter()
         .map(|facts| {
-            let (a, b) = (facts.of(&a.1.figures), facts.of(&b.1.figures));
+            let (a, b) = (facts.of(&a.evaluation.figures), facts.of(&b.evaluation.figures));
             FigureBeside {
                 facts,
                 a,

@@ -5,12 +5,12 @@ use std::fmt;
 
 use super::garnish;
 use super::label::{Allergen, Label, label};
-use crate::balance::{GlassFill, Severity, evaluate};
+use crate::balance::{GlassFill, Severity};
 use crate::build::{Built, ICE_PACKING, WASHLINE_SHARE};
+use crate::computed::ComputedDrink;
 use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Technique, amount_text};
-use crate::store::Worked;
 
 /// A card.
 #[derive(Clone, Debug)]
@@ -184,10 +184,10 @@ fn capital(words: &str) -> String {
 
 /// The card of a drink.
 #[must_use]
-pub fn card(worked: &Worked) -> Card {
+pub fn card(worked: &ComputedDrink) -> Card {
     let drink = &worked.drink;
     let measures = worked.context.settings.to_measures();
-    let evaluation = evaluate(&worked.resolved, &worked.built, &worked.ranges);
+    let evaluation = &worked.evaluation;
     let label = label(worked, None);
     let mut lines = Vec::new();
     for (line, step) in drink.lines().zip(&worked.resolved.steps) {
@@ -219,7 +219,7 @@ pub fn card(worked: &Worked) -> Card {
             Some(ml) => format!("{}, {ml} ml", g.name),
             None => g.name.clone(),
         }),
-        washline: evaluation.glass.map(|glass| washline(glass, worked)),
+        washline: evaluation.glass.clone().map(|glass| washline(glass, worked)),
         volume_ml: worked.built.glass.volume_ml(),
         abv_pct: worked.built.glass.abv_pct().unwrap_or(0.0),
         lines,
@@ -239,7 +239,7 @@ pub fn card(worked: &Worked) -> Card {
     }
 }
 
-fn washline(glass: GlassFill, worked: &Worked) -> Washline {
+fn washline(glass: GlassFill, worked: &ComputedDrink) -> Washline {
     let built = &worked.built;
     let single = worked
         .drink
@@ -435,7 +435,7 @@ fn in_ounces(ml: Amount, ounce: Amount) -> Option<(String, bool)> {
 }
 
 /// What to check by taste, the most telling first.
-fn taste(worked: &Worked) -> Vec<Taste> {
+fn taste(worked: &ComputedDrink) -> Vec<Taste> {
     let mut checks = Vec::new();
     let (mut fruit, mut pressed) = (Vec::new(), Vec::new());
     let (mut dashes, mut fizz) = (false, false);

@@ -1,9 +1,9 @@
 //! Garnishes: words of a spec that may be an ingredient, or so much of one.
 
+use crate::computed::ComputedDrink;
 use crate::ingredient::Ingredient;
 use crate::resolve::{ResolvedPour, ResolvedStep, resolve};
 use crate::spec::{Pour, Source, Step, read_under};
-use crate::store::Worked;
 
 /// Words before a thing that say nothing of what it is.
 const SMALL: [&str; 9] = [
@@ -25,7 +25,7 @@ pub(super) fn bare(words: &str) -> &str {
 }
 
 /// Every garnish of a drink in the writer's words, `;` between several of one line.
-pub(super) fn items(worked: &Worked) -> impl Iterator<Item = &str> {
+pub(super) fn items(worked: &ComputedDrink) -> impl Iterator<Item = &str> {
     worked
         .drink
         .garnishes()
@@ -35,7 +35,10 @@ pub(super) fn items(worked: &Worked) -> impl Iterator<Item = &str> {
 }
 
 /// A garnish read as a line of a spec: one of it, or as many as it says; with the line and what it brings.
-pub(super) fn read<'a>(worked: &'a Worked, words: &str) -> Option<(&'a Ingredient, Pour, ResolvedPour)> {
+pub(super) fn read<'a>(
+    worked: &'a ComputedDrink,
+    words: &str,
+) -> Option<(&'a Ingredient, Pour, ResolvedPour)> {
     let line = if words.starts_with(|c: char| c.is_ascii_digit()) {
         words.to_owned()
     } else {
@@ -56,7 +59,7 @@ pub(super) fn read<'a>(worked: &'a Worked, words: &str) -> Option<(&'a Ingredien
 
 /// The ingredient that a garnish is, as far as it can be told: by its words, by those before or after a comma
 /// (`nutmeg, grated`), or as so much of something (`lime wheel`).
-pub(super) fn ingredient<'a>(worked: &'a Worked, words: &str) -> Option<&'a Ingredient> {
+pub(super) fn ingredient<'a>(worked: &'a ComputedDrink, words: &str) -> Option<&'a Ingredient> {
     let stock = &worked.context.stock;
     let known = |words: &str| stock.get(words.trim()).or_else(|| stock.get(bare(words)));
     known(words)

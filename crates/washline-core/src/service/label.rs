@@ -6,14 +6,14 @@
 
 use std::fmt;
 
-use crate::balance::{Figure, StandardDrink, evaluate};
+use crate::balance::{Figure, StandardDrink};
+use crate::computed::ComputedDrink;
 use crate::ingredient::{AllergenList, Declaration, Found, Ingredient, Origin};
 use crate::liquid::{Component, Family, Liquid, ratio};
 use crate::names::key;
 use crate::resolve::ResolvedStep;
 use crate::service::garnish;
 use crate::spec::Step;
-use crate::store::Worked;
 
 /// What is to be said of a drink.
 #[derive(Clone, Debug)]
@@ -291,9 +291,9 @@ impl Label {
 /// What is to be said of a drink, its alcohol counted in the standard drinks of a country (its own where none
 /// is given).
 #[must_use]
-pub fn label(worked: &Worked, country: Option<&'static StandardDrink>) -> Label {
+pub fn label(worked: &ComputedDrink, country: Option<&'static StandardDrink>) -> Label {
     let country = country.unwrap_or(worked.resolved.standard_drink);
-    let evaluation = evaluate(&worked.resolved, &worked.built, &worked.ranges);
+    let evaluation = &worked.evaluation;
     let glass = &worked.built.glass;
     let ethanol_g = evaluation.figures.ethanol_g;
     let counted = |grams: Option<f64>| grams.map(|g| country.count(g));
@@ -380,7 +380,7 @@ pub fn label(worked: &Worked, country: Option<&'static StandardDrink>) -> Label 
 }
 
 /// The other ingredients that a line leaves to choose.
-fn others<'a>(worked: &'a Worked, written: &crate::spec::Pour) -> Vec<&'a Ingredient> {
+fn others<'a>(worked: &'a ComputedDrink, written: &crate::spec::Pour) -> Vec<&'a Ingredient> {
     let stock = &worked.context.stock;
     let mut others = Vec::new();
     for (at, named) in written.choices.iter().enumerate() {
@@ -421,7 +421,7 @@ impl Parts {
     }
 
     /// What of so much of an ingredient holds sulphites for sure: of what is made here, the parts that do.
-    fn wine(&mut self, worked: &Worked, name: &str, volume_ml: f64, within: &mut Vec<String>) {
+    fn wine(&mut self, worked: &ComputedDrink, name: &str, volume_ml: f64, within: &mut Vec<String>) {
         if let Some(made) = worked.context.preparations.named(name)
             && !within.contains(&key(made.name()))
         {

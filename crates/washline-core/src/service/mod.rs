@@ -1,6 +1,6 @@
 //! What is done with a spec once it is right: costed, labelled, printed.
 //!
-//! Each takes drinks that are worked out ([`crate::store::Worked`]) and gives figures and words; none of
+//! Each takes drinks that are worked out ([`crate::computed::ComputedDrink`]) and gives figures and words; none of
 //! them sees a database, a clock or a screen.
 
 pub mod audit;

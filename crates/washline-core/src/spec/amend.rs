@@ -69,13 +69,21 @@ fn text(typed: &str, amount: Amount, unit: Option<Unit>, with_unit: bool) -> Str
 /// Whether a line reads as this one pour, whatever its names' places, and without more to take for granted than
 /// before: a second amount in brackets would contradict the new one.
 fn reads_as(text: &str, wanted: &Pour, assumptions: usize) -> bool {
-    let Ok(read) = line::read(text, 0, false) else {
+    let context = line::Context {
+        preparing: false,
+        own: &super::OwnNames::default(),
+    };
+    let read = line::read(text, 0, context);
+    let [
+        line::Found {
+            item: line::Item::Pours(pours),
+            ..
+        },
+    ] = read.found.as_slice()
+    else {
         return false;
     };
-    let [line] = read.lines.as_slice() else {
-        return false;
-    };
-    let Step::Pour(pour) = &line.step else {
+    let [(pour, said)] = pours.as_slice() else {
         return false;
     };
     let same = |a: &Pour, b: &Pour| {
@@ -89,7 +97,7 @@ fn reads_as(text: &str, wanted: &Pour, assumptions: usize) -> bool {
                 .zip(&b.choices)
                 .all(|(x, y)| x.name == y.name && x.full == y.full && x.any == y.any)
     };
-    read.glass.is_none() && line.assumptions.len() <= assumptions && same(pour, wanted)
+    said.len() <= assumptions && same(pour, wanted)
 }
 
 fn span(run: &[Token]) -> Range<usize> {

@@ -60,10 +60,41 @@ fn number_word(word: &str) -> Option<Amount> {
         "eight" => 8,
         "nine" => 9,
         "ten" => 10,
+        "eleven" => 11,
         "twelve" => 12,
+        "fifteen" => 15,
+        "sixteen" => 16,
+        "eighteen" => 18,
+        "twenty" => 20,
+        "thirty" => 30,
+        "forty" => 40,
+        "fifty" => 50,
+        "sixty" => 60,
+        "seventy" => 70,
+        "eighty" => 80,
+        "ninety" => 90,
+        "hundred" => 100,
         _ => return None,
     };
     Some(Amount::raw(n, 1))
+}
+
+/// `a half`, `one quarter`, `three quarters` in words at `i`, and where the line goes on.
+pub(super) fn part_in_words(tokens: &[Token], i: usize) -> Option<(Amount, usize)> {
+    let part = |i: usize| match word_at(tokens, i).as_str() {
+        "half" | "halves" => Some(Amount::raw(1, 2)),
+        "quarter" | "quarters" => Some(Amount::raw(1, 4)),
+        "third" | "thirds" => Some(Amount::raw(1, 3)),
+        _ => None,
+    };
+    if let Some(part) = part(i) {
+        return Some((part, i + 1));
+    }
+    let count = match word_at(tokens, i).as_str() {
+        "a" | "an" => Amount::ONE,
+        word => number_word(word)?,
+    };
+    Some((count * part(i + 1)?, i + 2))
 }
 
 fn word_at(tokens: &[Token], i: usize) -> String {
@@ -78,36 +109,56 @@ fn integer(tokens: &[Token], i: usize) -> Option<i128> {
     }
 }
 
-/// A fraction at `i`: `3/4`, or one character.
+/// A fraction at `i`: `3/4`, `3 / 4`, or one character.
 fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
-    match &tokens.get(i)?.kind {
-        Kind::Fraction(amount) => Some(Ok((*amount, i + 1))),
+    let (top, bottom, next) = match tokens.get(i)?.kind {
+        Kind::Fraction(top, bottom) => (top, bottom, i + 1),
         Kind::Number(_) => {
             let top = integer(tokens, i)?;
-            if !tokens.get(i + 1)?.is_mark('/') {
+            if !tokens.get(i + 1)?.is_mark('/') || tokens.get(i + 1)?.spaced != tokens.get(i + 2)?.spaced {
                 return None;
             }
             let bottom = integer(tokens, i + 2)?;
-            let span = tokens[i].span.start..tokens[i + 2].span.end;
-            // `30/40 ml` is no fraction that a jigger has, nor one that a recipe for several comes to: two amounts,
-            // perhaps.
-            if bottom > 0 && !matches!(bottom, 1..=10 | 12 | 16 | 18 | 24 | 32 | 36 | 48 | 64 | 96) {
-                return Some(Err(Wrong::ask(
-                    span,
-                    format!("`{top}/{bottom}`: a fraction, or two amounts?"),
-                    vec![format!("{top}-{bottom}"), format!("{top}")],
-                )));
+            // `60 rum / 22 lime` is two pours; `1 / 2 oz` a fraction with room in it.
+            if tokens.get(i + 2)?.spaced && top >= bottom {
+                return None;
             }
-            Some(match Amount::ratio(top, bottom) {
-                Ok(amount) => Ok((amount, i + 3)),
-                Err(e) => Err(Wrong::reject(
-                    span,
-                    format!("{e}; expected a fraction such as 3/4"),
-                )),
-            })
+            (top, bottom, i + 3)
         }
-        _ => None,
+        _ => return None,
+    };
+    let span = tokens[i].span.start..tokens[next - 1].span.end;
+    // `30/40 ml` is no fraction that a jigger has, nor one that a recipe for several comes to: two amounts, perhaps.
+    if bottom > 0 && !matches!(bottom, 1..=10 | 12 | 16 | 18 | 24 | 32 | 36 | 48 | 64 | 96) {
+        return Some(Err(Wrong::ask(
+            span,
+            format!("`{top}/{bottom}`: a fraction, or two amounts?"),
+            vec![format!("{top}-{bottom}"), format!("{top}")],
+        )));
     }
+    // `11/2 oz`: a space may have been left out between a whole number and its fraction.
+    if bottom > 1
+        && next == i + 1
+        && top >= 10
+        && let (whole, part) = split_digits(top)
+        && part > 0
+        && part < bottom
+    {
+        return Some(Err(Wrong::ask(
+            span,
+            format!("`{top}/{bottom}`: {whole} {part}/{bottom} with its space left out, or {top} over {bottom}?"),
+            vec![format!("{whole} {part}/{bottom}"), Amount::raw(top, bottom).to_string()],
+        )));
+    }
+    Some(match Amount::ratio(top, bottom) {
+        Ok(amount) => Ok((amount, next)),
+        Err(e) => Err(Wrong::reject(span, format!("{e}; expected a fraction such as 3/4"))),
+    })
+}
+
+/// The digits of a number with the last one cut off, and the last one.
+fn split_digits(number: i128) -> (i128, i128) {
+    (number / 10, number % 10)
 }
 
 /// Whether metric units follow the token at `i`.
@@ -216,7 +267,13 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
                         None => Some(Ok((count, i + 1))),
                     }
                 }
-                w => number_word(w).map(|n| Ok((n, i + 1))),
+                w => number_word(w).map(|n| {
+                    // `twenty five`
+                    match number_word(&word_at(tokens, i + 1)) {
+                        Some(ones) if n >= Amount::raw(20, 1) && ones < Amount::raw(10, 1) => Ok((n + ones, i + 2)),
+                        _ => Ok((n, i + 1)),
+                    }
+                }),
             }
         }
         _ => None,
@@ -263,10 +320,17 @@ pub(super) fn phrase(tokens: &[Token], i: usize) -> Option<Result<Phrase, Wrong>
             assumptions,
         }));
     }
-    let (first, next) = match value(tokens, i)? {
+    let (mut first, mut next) = match value(tokens, i)? {
         Ok(found) => found,
         Err(wrong) => return Some(Err(wrong)),
     };
+    // `one and a quarter`, `two and a half`.
+    if word_at(tokens, next) == "and"
+        && let Some((part, end)) = part_in_words(tokens, next + 1)
+    {
+        first = first + part;
+        next = end;
+    }
     let exact = Phrase {
         extent: Extent::exact(first),
         next,

@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::melt::heat::{FREEZER_C, FRIDGE_C};
+use crate::tables::{FREEZER_C, FRIDGE_C};
 
 /// What a book or house says of its ice, tins and room; what it leaves out is as in the handbook's trials.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]

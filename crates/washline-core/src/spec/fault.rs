@@ -24,6 +24,18 @@ pub struct Fault {
     pub suggestions: Vec<String>,
 }
 
+impl std::fmt::Display for Fault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}:{}:{}: {}", self.file, self.line, self.column, self.message)?;
+        match self.suggestions.as_slice() {
+            [] => Ok(()),
+            near => write!(f, " ({})", near.join(", ")),
+        }
+    }
+}
+
+impl std::error::Error for Fault {}
+
 /// What sort of fault it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]

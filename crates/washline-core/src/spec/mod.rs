@@ -4,8 +4,10 @@
 
 mod amend;
 mod amounts;
+mod assemble;
 mod cold;
 mod fault;
+mod lexicon;
 mod line;
 mod making;
 mod process;
@@ -26,6 +28,8 @@ pub(crate) use amend::amount_edit;
 pub use cold::Cold;
 pub(crate) use fault::Wrong;
 pub use fault::{Assumption, Fault, FaultKind};
+pub use lexicon::OwnNames;
+pub use line::{Account, Role};
 pub use making::{Given, Keeping, Loss, Making, Yield};
 pub use process::{Prepare, Process};
 pub use read::{Reading, read, read_under};
@@ -167,6 +171,16 @@ pub struct Drink {
     pub structure: Option<Structure>,
     /// The whole serve before ice, mL, which parts are shares of.
     pub serve_ml: Option<Amount>,
+    /// How many drinks the amounts are for; one where the writer does not say.
+    pub serves: Option<Amount>,
+    /// How much of it one serve is, mL, where it is made for several.
+    pub each_serve_ml: Option<Amount>,
+    /// How many of its steps are done for all of the drinks, where the rest is done for each (`then: per serve`).
+    pub batch_steps: Option<usize>,
+    /// How large a part is, mL.
+    pub part_ml: Option<Amount>,
+    /// What every word of its lines was read as.
+    pub account: Vec<Account>,
     /// Water gained as measured or decided, in place of a model.
     pub water: Option<WaterGiven>,
     /// What it says of itself where it makes an ingredient (`makes: an ingredient`); `None` of a drink.
@@ -180,6 +194,15 @@ impl Drink {
             Entry::Step(line) => Some(line),
             _ => None,
         })
+    }
+
+    /// How many steps stand before a particular.
+    fn steps_before(&self, key: &str) -> usize {
+        self.entries
+            .iter()
+            .take_while(|e| !matches!(e, Entry::Particular(k, _) if k == key))
+            .filter(|e| matches!(e, Entry::Step(_)))
+            .count()
     }
 
     /// The value of a particular, by its written key.

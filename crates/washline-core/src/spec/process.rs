@@ -37,7 +37,7 @@ pub enum Process {
 }
 
 /// How a line begins, and what that is: the longest match wins.
-const OPENINGS: [(&str, Process); 85] = {
+const OPENINGS: [(&str, Process); 82] = {
     use Process as P;
     [
         ("heat", P::Heat),
@@ -66,7 +66,6 @@ const OPENINGS: [(&str, Process); 85] = {
         ("cook", P::Infuse),
         ("sous vide", P::Infuse),
         ("fat wash", P::Infuse),
-        ("fat-wash", P::Infuse),
         ("wash with fat", P::Infuse),
         ("press", P::Press),
         ("crush", P::Press),
@@ -84,12 +83,10 @@ const OPENINGS: [(&str, Process); 85] = {
         ("remove the solids", P::Filter),
         ("clarify", P::Clarify),
         ("milk wash", P::Clarify),
-        ("milk-wash", P::Clarify),
         ("curdle", P::Clarify),
         ("centrifuge", P::Clarify),
         ("carbonate", P::Carbonate),
         ("force carbonate", P::Carbonate),
-        ("force-carbonate", P::Carbonate),
         ("charge with", P::Carbonate),
         ("ferment", P::Ferment),
         ("mix", P::Handle),
@@ -139,11 +136,6 @@ pub struct Prepare {
     pub seconds: Option<Amount>,
     /// How hot, °C.
     pub celsius: Option<f64>,
-}
-
-/// The words a step of a preparation can open with, for suggestions.
-pub(super) fn openings() -> impl Iterator<Item = &'static str> {
-    OPENINGS.iter().map(|(words, _)| *words)
 }
 
 /// The longest opening at the head of `tokens`, and how many tokens it takes.
@@ -204,7 +196,7 @@ pub(super) fn step(tokens: &[Token], text: &str, start: usize) -> Option<(Result
 }
 
 /// `70 °C`, `70C`, `158 °F`, `-18 °C`: degrees Celsius, and how many tokens they take.
-fn temperature(tokens: &[Token]) -> Option<(f64, usize)> {
+pub(super) fn temperature(tokens: &[Token]) -> Option<(f64, usize)> {
     let sign = usize::from(tokens.first()?.is_hyphen());
     let Kind::Number(digits) = &tokens.get(sign)?.kind else {
         return None;
@@ -226,9 +218,9 @@ fn temperature(tokens: &[Token]) -> Option<(f64, usize)> {
 }
 
 /// A number that measures no pour: `3 times`, `100 micron`, `4000 rpm`, `2 bar`.
-fn harmless(tokens: &[Token]) -> Option<usize> {
+pub(super) fn harmless(tokens: &[Token]) -> Option<usize> {
     match tokens.get(1).map(Token::word).unwrap_or_default().as_str() {
-        "time" | "times" | "x" | "micron" | "microns" | "µm" | "μm" | "mm" | "rpm" | "bar" | "psi"
+        "time" | "times" | "x" | "cm" | "inch" | "inches" | "eur" | "usd" | "gbp" | "pounds" | "euro" | "euros" | "minute" | "am" | "pm" | "micron" | "microns" | "µm" | "μm" | "mm" | "rpm" | "bar" | "psi"
         | "layers" | "watt" | "watts" => Some(2),
         _ => None,
     }

@@ -14,7 +14,10 @@ use super::{
     Book, Definition, Drink, Entry, Fault, GlassNamed, Making, Measure, Place, Process, Section, Settings,
     Source, Step, WaterGiven, Wrong,
 };
-use super::{line, making};
+use super::assemble::{Part, assemble};
+use super::lexicon::OwnNames;
+use super::line::{self, Item, LineRead};
+use super::making;
 use crate::ingredient::{Defined, Offer, Origin, Price};
 use crate::measure::{Amount, Ounce};
 use crate::names::{key, nearest};
@@ -32,7 +35,7 @@ pub struct Reading {
 }
 
 /// The particulars a drink can have: key as it is written, other ways to say it.
-const PARTICULARS: [(&str, &[&str]); 9] = [
+const PARTICULARS: [(&str, &[&str]); 13] = [
     ("glass", &["glassware", "served in"]),
     ("price", &["sells for"]),
     ("garnish", &[]),
@@ -42,6 +45,10 @@ const PARTICULARS: [(&str, &[&str]); 9] = [
     ("weighed", &[]),
     ("source", &["from"]),
     ("note", &["notes", "story"]),
+    ("serves", &["serving size", "portions", "number of serves"]),
+    ("each serve", &["pour per serve"]),
+    ("part", &["1 part", "one part"]),
+    ("then", &[]),
 ];
 
 const DEFINING: [(&str, &[&str]); 11] = [
@@ -79,7 +86,9 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         loose: is_loose(source),
         names: HashSet::new(),
         faulty: Vec::new(),
+        sections: Sections::default(),
     };
+    reader.sections = Sections::of(source, reader.loose, &settings.own_names);
     for (number, range) in source.lines().enumerate() {
         reader.line(number + 1, range);
     }
@@ -113,6 +122,8 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
 /// A section being read.
 struct Draft {
     drink: Drink,
+    /// Its lines, in order, those of steps as they were read.
+    parts: Vec<Part>,
     /// Each particular with where its value stands.
     particulars: Vec<(String, String, Range<usize>)>,
     faulty: bool,
@@ -137,6 +148,59 @@ struct BookReader<'a> {
     /// The folded names of the sections so far.
     names: HashSet<String>,
     faulty: Vec<Drink>,
+    /// What is known of the sections before any is read.
+    sections: Sections,
+}
+
+/// What has to be known of every section before one is read: which make an ingredient, and what they call it.
+#[derive(Default)]
+struct Sections {
+    /// The lines (from 1) of the headings of preparations.
+    making: HashSet<usize>,
+    own: OwnNames,
+}
+
+impl Sections {
+    /// In one pass over the text.
+    fn of(source: &Source, loose: bool, inherited: &OwnNames) -> Sections {
+        let mut making = HashSet::new();
+        let mut names: Vec<&str> = Vec::new();
+        let mut in_comment = false;
+        let mut heading: Option<(usize, &str)> = None;
+        let mut after_blank = true;
+        for (number, range) in source.lines().enumerate() {
+            let text = source.text[range].trim();
+            let outside = !in_comment && !text.starts_with("<!--");
+            in_comment = (in_comment || text.starts_with("<!--")) && !text.ends_with("-->");
+            if !outside {
+                continue;
+            }
+            if let Some(name) = text.strip_prefix("## ") {
+                heading = Some((number + 1, name.trim()));
+            } else if loose && after_blank && !text.is_empty() {
+                heading = Some((number + 1, text));
+            }
+            after_blank = text.is_empty();
+            let (Some((line, name)), Some((k, value))) = (heading, text.split_once(':')) else { continue };
+            match key(k).as_str() {
+                "makes" => {
+                    making.insert(line);
+                    names.push(name);
+                }
+                "is" => names.push(name),
+                "also" | "also called" | "alias" | "aliases" => {
+                    names.extend(value.split([';', ',']).map(str::trim).filter(|n| !n.is_empty()));
+                }
+                _ => {}
+            }
+        }
+        let own = if names.is_empty() {
+            inherited.clone()
+        } else {
+            inherited.and(names.into_iter())
+        };
+        Sections { making, own }
+    }
 }
 
 impl BookReader<'_> {
@@ -148,14 +212,29 @@ impl BookReader<'_> {
     }
 
     fn entry(&mut self, entry: Entry) {
-        let entries = match &mut self.draft {
-            Some(draft) => &mut draft.drink.entries,
-            None => &mut self.book.opening,
-        };
         // One blank line says as much as three.
-        if entry != Entry::Blank || !matches!(entries.last(), Some(Entry::Blank) | None) {
-            entries.push(entry);
+        match &mut self.draft {
+            Some(draft) => {
+                if entry != Entry::Blank || !matches!(draft.parts.last(), Some(Part::Entry(Entry::Blank)) | None) {
+                    draft.parts.push(Part::Entry(entry));
+                }
+            }
+            None => {
+                let entries = &mut self.book.opening;
+                if entry != Entry::Blank || !matches!(entries.last(), Some(Entry::Blank) | None) {
+                    entries.push(entry);
+                }
+            }
         }
+    }
+
+    /// Read a line of steps.
+    fn read_line(&self, text: &str, start: usize) -> LineRead {
+        let context = line::Context {
+            preparing: self.preparing(),
+            own: &self.sections.own,
+        };
+        line::read(text, start, context)
     }
 
     fn line(&mut self, number: usize, range: Range<usize>) {
@@ -201,6 +280,12 @@ impl BookReader<'_> {
             "" => self.entry(Entry::Blank),
             t if t.starts_with("## ") || t == "##" => self.open(number, t[2..].trim(), span),
             t if t.starts_with("# ") || t == "#" => self.title(t[1..].trim(), span),
+            t if t.starts_with("###") && self.draft.is_some() => {
+                let words = t.trim_start_matches('#').trim();
+                if !is_heading_word(words.trim_end_matches(':')) {
+                    self.particular_or_step(words, span.end - words.len()..span.end);
+                }
+            }
             t if t.starts_with('#') => self.fault(Wrong::reject(
                 span,
                 "a heading of level 3 or a `#` without a space; expected `# book` or `## drink`",
@@ -221,7 +306,7 @@ impl BookReader<'_> {
             if self
                 .draft
                 .as_ref()
-                .is_some_and(|d| d.drink.lines().next().is_some())
+                .is_some_and(|d| d.parts.iter().any(|p| matches!(p, Part::Line(_))))
             {
                 self.close(span.start);
             }
@@ -240,7 +325,7 @@ impl BookReader<'_> {
             self.open(number, &format!("line {number}"), span.start..span.start);
             self.step(text, span.start);
             self.close(span.end);
-        } else if is_pour(text) {
+        } else if self.is_pour(text) {
             // Pours that begin without a name: a pour is never taken for one.
             self.open(number, &format!("line {number}"), span.start..span.start);
             return false;
@@ -275,10 +360,11 @@ impl BookReader<'_> {
                 line,
                 ..Drink::default()
             },
+            parts: Vec::new(),
             particulars: Vec::new(),
             faulty: false,
             defines: false,
-            makes: self.makes(span.end),
+            makes: self.sections.making.contains(&line),
         };
         if name.is_empty() || key(name).is_empty() {
             draft.faulty = true;
@@ -307,10 +393,19 @@ impl BookReader<'_> {
             ));
             return;
         }
-        match line::read(text.trim(), start + lead, self.preparing()) {
-            Ok(read) => self.steps(read),
-            Err(wrong) => self.fault(wrong),
-        }
+        self.take(text.trim(), start + lead);
+    }
+
+    /// Whether a line is a pour and cannot be a name: it begins with an amount, or holds one with its unit.
+    fn is_pour(&self, text: &str) -> bool {
+        let text = bullet(text).map_or(text, |at| &text[at..]).trim();
+        let begins = text.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
+        let read = self.read_line(text, 0);
+        let pours = |f: &line::Found| match &f.item {
+            Item::Pours(pours) => pours.iter().any(|(p, _)| begins || matches!(p.measure, Measure::Of(_, Some(_)))),
+            _ => false,
+        };
+        !read.found.iter().any(|f| matches!(f.item, Item::Fault(_))) && read.found.iter().any(pours)
     }
 
     /// Whether the section being read makes an ingredient.
@@ -318,35 +413,30 @@ impl BookReader<'_> {
         self.draft.as_ref().is_some_and(|d| d.makes)
     }
 
-    /// Whether the section whose heading ends at byte `from` has a line `makes: …`: it may stand below the
-    /// steps that are read in its light.
-    fn makes(&self, from: usize) -> bool {
-        let mut in_comment = false;
-        self.source
-            .lines()
-            .skip_while(|range| range.start < from)
-            .map(|range| self.source.text[range].trim())
-            .take_while(|t| !(t.starts_with("## ") || self.loose && t.is_empty()))
-            .any(|t| {
-                let outside = !in_comment && !t.starts_with("<!--");
-                in_comment = (in_comment || t.starts_with("<!--")) && !t.ends_with("-->");
-                outside && t.split_once(':').is_some_and(|(k, _)| key(k) == "makes")
-            })
-    }
-
-    /// Take in what a line holds.
-    fn steps(&mut self, read: line::Read) {
-        if let (Some((name, span)), Some(draft)) = (read.glass, &mut self.draft) {
-            draft.particulars.push(("glass".to_owned(), name.clone(), span));
-            self.entry(Entry::Particular("glass".to_owned(), name));
+    /// Read a line of steps and keep it where it stands.
+    fn take(&mut self, text: &str, start: usize) {
+        let read = self.read_line(text, start);
+        if read.found.is_empty() {
+            if !text.is_empty() {
+                let wrong = "an empty step; expected a pour such as `50 ml dry gin` or work such as `shake`";
+                self.fault(Wrong::reject(start..start + text.len(), wrong));
+            }
+            return;
         }
-        read.lines.into_iter().for_each(|l| self.entry(Entry::Step(l)));
+        if let Some(draft) = &mut self.draft {
+            draft.parts.push(Part::Line(read));
+        }
     }
 
     fn particular_or_step(&mut self, text: &str, span: Range<usize>) {
         let pair = text
             .split_once(':')
-            .map(|(k, v)| (k.trim(), v.trim(), span.start + text.len() - v.trim_start().len()));
+            .map(|(k, v)| {
+                // `**Method:** shake`: emphasis is for the reader.
+                let marks: &[char] = &['*', '_', ' ', '\t'];
+                let v = v.trim_start_matches(marks);
+                (k.trim_matches(marks), v.trim_end_matches(marks), span.start + text.len() - v.len())
+            });
         let Some((k, value, value_at)) =
             pair.filter(|(k, ..)| !k.is_empty() && k.chars().all(|c| !c.is_ascii_digit()))
         else {
@@ -393,6 +483,11 @@ impl BookReader<'_> {
                 ));
             }
             Some((name, _)) => {
+                let split = self.split_particular(name, value, value_at);
+                let value = split.as_deref().unwrap_or(value);
+                if value.is_empty() {
+                    return;
+                }
                 if let Some(draft) = &mut self.draft {
                     draft.defines |= *name == "is";
                     draft
@@ -401,37 +496,73 @@ impl BookReader<'_> {
                 }
                 self.entry(Entry::Particular((*name).to_owned(), value.to_owned()));
             }
-            None => match line::read(text, span.start, self.preparing()) {
-                Ok(read) => self.steps(read),
-                Err(wrong)
-                    if wrong.kind == super::FaultKind::Ask && value.chars().any(|c| c.is_ascii_digit()) =>
-                {
-                    self.fault(wrong)
-                }
-                Err(_) => {
-                    let near = nearest(
-                        k,
-                        PARTICULARS
-                            .iter()
-                            .chain(&DEFINING)
-                            .chain(&making::PARTICULARS)
-                            .map(|(name, _)| (*name, *name)),
-                        3,
-                    );
-                    let key_span = span.start..span.start + k.len();
-                    let message = if self.preparing() {
-                        format!(
-                            "`{k}` is no particular of a preparation; expected one such as `keeps`, `yield`, `strain loss`"
-                        )
-                    } else {
-                        format!(
-                            "`{k}` is no particular of a drink; expected one such as `glass`, `price`, `garnish`"
-                        )
-                    };
-                    self.fault(Wrong::reject(key_span, message).with(near));
-                }
-            },
+            None => self.line_with_colon(k, text, &span),
         }
+    }
+
+    /// A line with a colon that begins with no particular: steps, unless a particular was mistyped.
+    fn line_with_colon(&mut self, k: &str, text: &str, span: &Range<usize>) {
+        let particulars = || PARTICULARS.iter().chain(&DEFINING).chain(&making::PARTICULARS).map(|(name, _)| (*name, *name));
+        let read = self.read_line(text, span.start);
+        let key_end = span.start + k.len();
+        let unread = read
+            .found
+            .iter()
+            .take_while(|f| f.span.start < key_end)
+            .all(|f| match &f.item {
+                Item::Words => true,
+                Item::Mention(mention) => !mention.known,
+                _ => false,
+            });
+        let near = nearest(k, particulars(), 3);
+        let value_reads = read.found.iter().any(|f| matches!(f.item, Item::Pours(_) | Item::Work(_) | Item::Garnish(_)));
+        if unread && near.is_empty() && text.trim_end().ends_with(':') {
+            // `dictated:` heads what follows.
+            self.entry(Entry::Note(text.to_owned()));
+            return;
+        }
+        if unread && (!near.is_empty() || !value_reads) {
+            let (of, such) = if self.preparing() {
+                ("a preparation", "`keeps`, `yield`, `strain loss`")
+            } else {
+                ("a drink", "`glass`, `price`, `garnish`")
+            };
+            let message = format!("`{k}` is no particular of {of}; expected one such as {such}");
+            self.fault(Wrong::reject(span.start..key_end, message).with(near));
+            return;
+        }
+        self.take(text, span.start);
+    }
+
+    /// The glass or garnish of a particular, where more than that stands in its value: what is poured or worked there is
+    /// a step, and what is left is the particular.
+    fn split_particular(&mut self, name: &str, value: &str, at: usize) -> Option<String> {
+        if self.draft.is_none() || !matches!(name, "glass" | "garnish") {
+            return None;
+        }
+        if name == "glass" && glass(value, None).is_ok_and(|g| crate::tables::Glass::known(&g.name).is_some()) {
+            return None;
+        }
+        let read = self.read_line(value, at);
+        let is_step = |f: &line::Found| match &f.item {
+            Item::Pours(pours) => {
+                name == "glass"
+                    || pours.iter().any(|(p, _)| {
+                        matches!(p.measure, Measure::Fill)
+                            || matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))
+                    })
+            }
+            Item::Work(_) => true,
+            Item::Step(_) | Item::Ice(_) | Item::Garnish(_) | Item::Serves(_) => name == "glass",
+            _ => false,
+        };
+        let first = read.found.iter().position(is_step)?;
+        let kept = value[..read.found[first].span.start - at].trim_end_matches([' ', ',', ';', '-', '+', '&']);
+        let kept = kept.strip_suffix(" and").or(kept.strip_suffix(" over")).unwrap_or(kept).to_owned();
+        let from = read.found[first].span.start;
+        let rest = &value[from - at..];
+        self.take(rest, from);
+        Some(kept)
     }
 
     /// A line without bullet, colon or mark: a step if it reads as one.
@@ -443,17 +574,7 @@ impl BookReader<'_> {
             ));
             return;
         }
-        match line::read(text, span.start, self.preparing()) {
-            Ok(read) => self.steps(read),
-            Err(mut wrong) => {
-                if wrong.message.starts_with("no amount") {
-                    wrong
-                        .message
-                        .push_str("; for words to the reader begin the line with `>`");
-                }
-                self.fault(wrong);
-            }
-        }
+        self.take(text, span.start);
     }
 
     /// Finish the section being read, which ends at byte `end`.
@@ -467,6 +588,7 @@ impl BookReader<'_> {
             return;
         };
         draft.drink.text = format!("{}\n", text.trim_end());
+        self.assemble(&mut draft);
         while draft.drink.entries.last() == Some(&Entry::Blank) {
             draft.drink.entries.pop();
         }
@@ -483,6 +605,40 @@ impl BookReader<'_> {
             Some(section) if sound => self.book.sections.push(section),
             Some(Section::Drink(drink) | Section::Preparation(drink)) => self.faulty.push(drink),
             _ => {}
+        }
+    }
+
+    /// Put the lines of a section together.
+    fn assemble(&mut self, draft: &mut Draft) {
+        let assembled = assemble(std::mem::take(&mut draft.parts), draft.makes, &draft.drink.name);
+        draft.drink.entries = assembled.entries;
+        draft.drink.account = assembled.account;
+        draft.faulty |= !assembled.wrongs.is_empty();
+        self.wrongs.extend(assembled.wrongs);
+        let mut found = |name: &str, value: String, span: Range<usize>| {
+            if !draft.particulars.iter().any(|(k, ..)| k == name) {
+                draft.particulars.push((name.to_owned(), value, span));
+            }
+        };
+        let whole = draft.drink.span.clone();
+        if draft.drink.entries.iter().any(|e| matches!(e, Entry::Particular(k, _) if k == "then")) {
+            found("then", "per serve".to_owned(), whole.clone());
+        }
+        if let Some((name, size, span)) = assembled.glass {
+            let value = size.map_or_else(|| name.clone(), |size| format!("{name}, {size}"));
+            found("glass", value, span);
+        }
+        if let Some(count) = assembled.serves {
+            found("serves", count.to_string(), whole.clone());
+        }
+        for (key, size) in [
+            ("each serve", assembled.serve_of),
+            ("part", assembled.part),
+            ("serve", assembled.total),
+        ] {
+            if let Some(size) = size {
+                found(key, size, whole.clone());
+            }
         }
     }
 
@@ -518,9 +674,17 @@ impl BookReader<'_> {
                     }
                 },
                 "serve" => volume(value, ounce).map(|(ml, _)| drink.serve_ml = Some(ml)),
+                "serves" => serves(value).map(|n| drink.serves = Some(n)),
+                "each serve" => volume(value, ounce).map(|(ml, _)| drink.each_serve_ml = Some(ml)),
+                "part" => volume(value, ounce).map(|(ml, _)| drink.part_ml = Some(ml)),
                 "dilution" => dilution(value, ounce).map(|w| drink.water = Some(w)),
                 "weighed" => weighed(value).map(|w| drink.water = Some(w)),
-                "garnish" | "source" | "note" => Ok(()),
+                "garnish" | "source" | "note" | "allergens" => Ok(()),
+                "then" if key(value) == "per serve" => {
+                    drink.batch_steps = Some(drink.steps_before("then"));
+                    Ok(())
+                }
+                "then" => Err("expected `then: per serve`".to_owned()),
                 other if making::PARTICULARS.iter().any(|(name, _)| *name == other) => Err(format!(
                     "`{other}` belongs to a preparation; expected `makes: an ingredient` in this section"
                 )),
@@ -705,18 +869,6 @@ fn is_spec_line(text: &str) -> bool {
             .starts_with(|c: char| c.is_ascii_digit() || c == '.' || "½¼¾⅓⅔".contains(c))
 }
 
-/// Whether a line is a pour and cannot be a name: it begins with an amount, or holds one with its unit.
-fn is_pour(text: &str) -> bool {
-    let text = bullet(text).map_or(text, |at| &text[at..]).trim();
-    let begins = text.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
-    line::read(text, 0, false).is_ok_and(|read| {
-        read.lines.iter().any(|l| match &l.step {
-            Step::Pour(pour) => begins || matches!(pour.measure, Measure::Of(_, Some(_))),
-            _ => false,
-        })
-    })
-}
-
 /// Words that head a part of a spec and say nothing themselves.
 fn is_heading_word(word: &str) -> bool {
     matches!(
@@ -763,6 +915,16 @@ fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
     match parts.next() {
         Some(_) => Err("expected a name and a capacity such as `coupe, 180 ml`".to_owned()),
         None => Ok(GlassNamed { name, capacity_ml }),
+    }
+}
+
+/// How many drinks: `8`, `8 drinks`, `4-6` (the smaller).
+fn serves(value: &str) -> Result<Amount, String> {
+    const EXPECTED: &str = "expected a number of drinks such as `8`";
+    let digits: String = value.trim().chars().take_while(char::is_ascii_digit).collect();
+    match Amount::decimal(&digits) {
+        Ok(count) if count >= Amount::ONE => Ok(count),
+        _ => Err(EXPECTED.to_owned()),
     }
 }
 

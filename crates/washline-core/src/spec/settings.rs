@@ -43,6 +43,9 @@ pub struct Settings {
     /// The bar's ice, tins and room.
     #[serde(default, skip_serializing_if = "Cold::is_empty")]
     pub cold: Cold,
+    /// What the house and the book call their own, beside the library: a text is read in the light of it.
+    #[serde(skip)]
+    pub own_names: super::OwnNames,
 }
 
 impl Settings {
@@ -61,6 +64,11 @@ impl Settings {
             country: self.country.clone().or_else(|| others.country.clone()),
             serve_ml: self.serve_ml.or(others.serve_ml),
             cold: self.cold.over(&others.cold),
+            own_names: if self.own_names == super::OwnNames::default() {
+                others.own_names.clone()
+            } else {
+                self.own_names.clone()
+            },
             measures: join(&self.measures, &others.measures),
             glasses: join(&self.glasses, &others.glasses),
             meanings: join(&self.meanings, &others.meanings),
@@ -119,6 +127,12 @@ impl Settings {
             }
             "serve" => {
                 let (amount, text) = volume(value, self.ounce)?;
+                if amount.is_zero() || amount > LARGEST_VESSEL {
+                    return Err(format!(
+                        "expected a size above 0 and at most {}",
+                        large(LARGEST_VESSEL, false)
+                    ));
+                }
                 self.serve_ml = Some(amount);
                 written("serve", text)
             }
@@ -140,14 +154,25 @@ impl Settings {
                     } else {
                         volume(value, self.ounce)?
                     };
-                    if amount.is_zero() {
-                        return Err("expected a size above 0".to_owned());
+                    let span = unit.facts().size.and_then(|s| s.span);
+                    let most = span.map_or(LARGEST_VESSEL, |(_, high)| high * MEASURE_TIMES);
+                    if amount.is_zero() || amount > most {
+                        return Err(format!(
+                            "expected a size above 0 and at most {}",
+                            large(most, unit == Unit::Pinch)
+                        ));
                     }
                     self.measures.insert(unit, amount);
                     return written(unit.facts().written.0, text);
                 }
                 if crate::tables::Glass::known(&folded).is_some() {
                     let (amount, text) = volume(value, self.ounce)?;
+                    if amount.is_zero() || amount > LARGEST_VESSEL {
+                        return Err(format!(
+                            "expected a size above 0 and at most {}",
+                            large(LARGEST_VESSEL, false)
+                        ));
+                    }
                     self.glasses.insert(folded, amount);
                     return written(key.trim(), text);
                 }
@@ -210,6 +235,16 @@ impl Settings {
         );
         keys
     }
+}
+
+/// The largest glass, cup, bottle or serve that can be set, mL: what is larger is a slip of the unit.
+const LARGEST_VESSEL: Amount = Amount::raw(20_000, 1);
+
+/// So many times the largest size that is published of a measure is a slip too: a barspoon of a tenth of a litre.
+const MEASURE_TIMES: Amount = Amount::raw(20, 1);
+
+fn large(most: Amount, is_mass: bool) -> String {
+    format!("{most} {}", if is_mass { "g" } else { "ml" })
 }
 
 /// A volume with its unit, exact, in mL, and as it is written.
@@ -357,6 +392,23 @@ mod tests {
         assert_eq!(Settings::default().over(&settings).jigger_set.len(), 3);
         for bad in ["", "0 ml", "25", "25 ml, cup of tea", "1 l", "25 g"] {
             assert!(settings.set("jigger set", bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn a_size_is_of_a_size_that_there_can_be() {
+        let mut settings = Settings::default();
+        for (key, good, bad) in [
+            ("barspoon", "5 ml", "2000000 ml"),
+            ("dash", "1 ml", "1 l"),
+            ("bottle", "15 l", "21 l"),
+            ("coupe", "150 ml", "150 l"),
+            ("serve", "90 ml", "90 l"),
+            ("pinch", "0.3 g", "300 g"),
+        ] {
+            assert!(settings.set(key, good).unwrap().is_some(), "{key}: {good}");
+            let said = settings.set(key, bad).unwrap_err();
+            assert!(said.contains("at most"), "{key}: {bad}: {said}");
         }
     }
 

@@ -7,15 +7,15 @@ use std::ops::Range;
 
 use unicode_normalization::UnicodeNormalization;
 
-use crate::measure::Amount;
-
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Kind {
     /// Digits with points and commas among them, as typed.
     Number(String),
-    /// A fraction that is one character: ½.
-    Fraction(Amount),
-    /// Letters, with the apostrophes, full stops and hyphens inside and after them.
+    /// A fraction: ½, or `3/4` with nothing between its parts; the integers above and below the line.
+    Fraction(i128, i128),
+    /// Numbers with colons between and nothing else: `2:1`, `1:1:1`.
+    Ratio(String),
+    /// Letters, with the apostrophes and full stops inside and after them. A hyphen between letters parts two words.
     Word(String),
     /// Anything else, folded.
     Mark(char),
@@ -27,6 +27,8 @@ pub(super) struct Token {
     pub span: Range<usize>,
     /// Whether white space stands before it.
     pub spaced: bool,
+    /// Whether a hyphen joins it to the word before it: `washed` of `butter-washed`.
+    pub joined: bool,
 }
 
 impl Token {
@@ -42,9 +44,14 @@ impl Token {
         }
     }
 
-    /// Digits, or a fraction that is one character.
+    /// Digits or a fraction.
     pub fn is_number(&self) -> bool {
-        matches!(self.kind, Kind::Number(_) | Kind::Fraction(_))
+        matches!(self.kind, Kind::Number(_) | Kind::Fraction(..))
+    }
+
+    /// Whether it ends a sentence: a full stop after it, which an abbreviation has too.
+    pub fn stops(&self) -> bool {
+        matches!(&self.kind, Kind::Word(w) | Kind::Number(w) if w.ends_with('.'))
     }
 
     pub fn is_hyphen(&self) -> bool {
@@ -53,8 +60,8 @@ impl Token {
 }
 
 /// The value of a character that is a fraction by itself.
-fn vulgar(c: char) -> Option<Amount> {
-    let (n, d) = match c {
+fn vulgar(c: char) -> Option<(i128, i128)> {
+    Some(match c {
         '½' => (1, 2),
         '⅓' => (1, 3),
         '⅔' => (2, 3),
@@ -74,8 +81,7 @@ fn vulgar(c: char) -> Option<Amount> {
         '⅑' => (1, 9),
         '⅒' => (1, 10),
         _ => return None,
-    };
-    Some(Amount::raw(n, d))
+    })
 }
 
 /// A character folded to the plain form of what it stands for.
@@ -92,6 +98,50 @@ fn plain(c: char) -> char {
     }
 }
 
+/// A run of digits at `i`, with where it ends; at most six, as no amount at a bar has more.
+fn digits(at: &impl Fn(usize) -> Option<char>, mut i: usize) -> Option<(i128, usize)> {
+    let from = i;
+    let mut value = 0_i128;
+    while let Some(digit) = at(i).and_then(|c| c.to_digit(10)) {
+        value = value * 10 + i128::from(digit);
+        i += 1;
+        if i - from > 6 {
+            return None;
+        }
+    }
+    (i > from).then_some((value, i))
+}
+
+/// `3/4` with nothing between its parts.
+fn slashed(at: &impl Fn(usize) -> Option<char>, i: usize) -> Option<(i128, i128, usize)> {
+    let (top, slash) = digits(at, i)?;
+    (at(slash) == Some('/')).then_some(())?;
+    let (bottom, end) = digits(at, slash + 1)?;
+    // `1/2.5` and `1/2/3` are something else.
+    let more = matches!(at(end), Some('/')) || at(end) == Some('.') && at(end + 1).is_some_and(|c| c.is_ascii_digit());
+    (!more).then_some((top, bottom, end))
+}
+
+/// The end of a ratio at `i`: `2:1`, `1.5:1`, `1:1:1`.
+fn ratio(at: &impl Fn(usize) -> Option<char>, i: usize) -> Option<usize> {
+    let number = |i: usize| {
+        let (_, end) = digits(at, i)?;
+        Some(match (at(end), digits(at, end + 1)) {
+            (Some('.' | ','), Some((_, after))) => after,
+            _ => end,
+        })
+    };
+    let mut end = number(i)?;
+    let mut parts = 1;
+    while at(end) == Some(':')
+        && let Some(next) = number(end + 1)
+    {
+        end = next;
+        parts += 1;
+    }
+    (parts > 1).then_some(end)
+}
+
 /// Cut `text`, which begins at byte `start` of the source, into tokens.
 pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
     let chars: Vec<(usize, char)> = text.char_indices().collect();
@@ -99,17 +149,26 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
     let end = |i: usize| start + chars.get(i).map_or(text.len(), |&(o, _)| o);
     let mut tokens = Vec::new();
     let mut spaced = true;
+    let mut hyphened = false;
     let mut i = 0;
     while let Some(c) = at(i) {
         let from = end(i);
         let digit = |i: usize| at(i).is_some_and(|c| c.is_ascii_digit());
+        let mut joined = false;
         let kind = if c.is_whitespace() {
             spaced = true;
             i += 1;
             continue;
-        } else if let Some(amount) = vulgar(c) {
+        } else if let Some((n, d)) = vulgar(c) {
             i += 1;
-            Kind::Fraction(amount)
+            Kind::Fraction(n, d)
+        } else if let Some((n, d, next)) = slashed(&at, i) {
+            i = next;
+            Kind::Fraction(n, d)
+        } else if let Some(next) = ratio(&at, i) {
+            let text = (i..next).filter_map(at).collect();
+            i = next;
+            Kind::Ratio(text)
         } else if digit(i)
             || (c == '.'
                 && digit(i + 1)
@@ -130,17 +189,27 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
             let mut word = String::new();
             while let Some(c) = at(i) {
                 let letter = |i: usize| at(i).is_some_and(|c| c.is_alphanumeric());
-                let inside = c.is_alphanumeric() && vulgar(c).is_none()
+                // `gin50`: a number hangs on a name, as none does on `e3`.
+                let glued = c.is_ascii_digit() && word.len() >= 3 && word.chars().all(char::is_alphabetic);
+                let inside = c.is_alphanumeric() && vulgar(c).is_none() && !glued
                     || unicode_normalization::char::is_combining_mark(c)
                     || c == '\''
-                    || c == '.' && !(digit(i + 1) && word.len() == 1)
-                    || c == '&' && letter(i + 1) && !word.is_empty()
-                    || c == '-' && at(i + 1).is_some_and(char::is_alphabetic);
+                    || c == '.' && !(digit(i + 1) && word.len() == 1) && at(i + 1) != Some('.') && !word.ends_with('.')
+                    || c == '&' && letter(i + 1) && !word.is_empty();
                 if !inside {
                     break;
                 }
                 word.push(c);
                 i += 1;
+            }
+            // `w/` is "with", `w/o` "without".
+            if word.eq_ignore_ascii_case("w") && at(i) == Some('/') {
+                word.push('/');
+                i += 1;
+                if matches!(at(i), Some('o' | 'O')) && !at(i + 1).is_some_and(char::is_alphanumeric) {
+                    word.push('o');
+                    i += 1;
+                }
             }
             // `b/s` is a barspoon.
             if word.eq_ignore_ascii_case("b")
@@ -152,14 +221,24 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
                 i += 2;
             }
             Kind::Word(word)
+        } else if c == '-'
+            && !spaced
+            && matches!(tokens.last(), Some(Token { kind: Kind::Word(_), .. }))
+            && at(i + 1).is_some_and(char::is_alphabetic)
+        {
+            hyphened = true;
+            i += 1;
+            continue;
         } else {
             i += 1;
             Kind::Mark(c)
         };
+        std::mem::swap(&mut joined, &mut hyphened);
         tokens.push(Token {
             kind,
             span: from..end(i),
             spaced,
+            joined,
         });
         spaced = false;
     }
@@ -175,7 +254,8 @@ mod tests {
             .into_iter()
             .map(|t| match t.kind {
                 Kind::Number(n) => format!("#{n}"),
-                Kind::Fraction(a) => format!("={a}"),
+                Kind::Fraction(n, d) => format!("={n}/{d}"),
+                Kind::Ratio(r) => format!(":{r}"),
                 Kind::Word(w) => w,
                 Kind::Mark(m) => format!("'{m}"),
             })
@@ -184,7 +264,7 @@ mod tests {
 
     #[test]
     fn cutting() {
-        assert_eq!(kinds("1½ oz"), ["#1", "=0.5", "oz"]);
+        assert_eq!(kinds("1½ oz"), ["#1", "=1/2", "oz"]);
         assert_eq!(kinds("１．５ ｏｚ gin"), ["#1.5", "oz", "gin"]);
         assert_eq!(kinds("45ml"), ["#45", "ml"]);
         assert_eq!(kinds("1e3 ml"), ["#1", "e3", "ml"]);
@@ -195,6 +275,9 @@ mod tests {
         assert_eq!(kinds("2 b/s agave"), ["#2", "b/s", "agave"]);
         assert_eq!(kinds("1_5 oz"), ["#1", "'_", "#5", "oz"]);
         assert_eq!(kinds("stir / N&N"), ["stir", "'/", "N&N"]);
+        assert_eq!(kinds("11/2 oz gin"), ["=11/2", "oz", "gin"]);
+        assert_eq!(kinds("15 2:1, 1:1:1 a"), ["#15", ":2:1", "',", ":1:1:1", "a"]);
+        assert_eq!(kinds("fat-washed w/ 30ml/1oz"), ["fat", "washed", "w/", "#30", "ml", "'/", "#1", "oz"]);
     }
 
     #[test]

@@ -149,6 +149,11 @@ impl Display for Pour {
     }
 }
 
+/// A pour as a book writes it.
+pub(super) fn pour_text(pour: &Pour) -> String {
+    pour.to_string()
+}
+
 /// How a pour goes in, as a book says it.
 fn place(pour: &Pour) -> String {
     match pour.place {

@@ -3,8 +3,8 @@
 use rusqlite::{OptionalExtension, Transaction, params};
 
 use super::books::keep_drink;
-use super::worked::Worked;
 use super::{House, StoreError};
+use crate::computed::ComputedDrink;
 use crate::names::key;
 use crate::resolve::resolve;
 use crate::spec::{Drink, Fault, Source, Wrong, read_under};
@@ -30,7 +30,7 @@ impl House {
     /// When the file cannot be written, or another version has been kept since `worked` was read.
     pub fn amend(
         &mut self,
-        worked: &Worked,
+        worked: &ComputedDrink,
         text: &str,
         at: &str,
     ) -> Result<Result<Amended, Vec<Fault>>, StoreError> {
@@ -44,7 +44,7 @@ impl House {
     /// When the file cannot be written, or another version of one has been kept since it was read.
     pub fn amend_all(
         &mut self,
-        changes: &[(&Worked, &str)],
+        changes: &[(&ComputedDrink, &str)],
         at: &str,
     ) -> Result<Result<Vec<Amended>, Vec<Fault>>, StoreError> {
         let (mut drinks, mut faults) = (Vec::new(), Vec::new());
@@ -77,13 +77,13 @@ impl House {
                     .ok_or(changed)?,
             );
         }
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Ok(all))
     }
 }
 
 /// The drink that a text holds, with every name and amount in it told.
-fn read_amended(worked: &Worked, text: &str) -> Result<Drink, Vec<Fault>> {
+fn read_amended(worked: &ComputedDrink, text: &str) -> Result<Drink, Vec<Fault>> {
     let source = Source::new(worked.found_in.file.clone(), text);
     let mut reading = read_under(&source, &worked.context.settings);
     let drink = reading.book.take_drink();
@@ -101,7 +101,7 @@ fn read_amended(worked: &Worked, text: &str) -> Result<Drink, Vec<Fault>> {
 /// Keep a drink in the place of `worked`; `None` where another version has been kept since that was read.
 fn keep_amended(
     transaction: &Transaction<'_>,
-    worked: &Worked,
+    worked: &ComputedDrink,
     mut drink: Drink,
     at: &str,
 ) -> rusqlite::Result<Option<Amended>> {

@@ -1,42 +1,59 @@
 //! A copy of the house that is whole at one moment, whoever is writing to it.
 
-use std::fs::OpenOptions;
-use std::path::Path;
+use std::io;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use rusqlite::Connection;
+use rusqlite::OpenFlags;
 use rusqlite::backup::Backup;
 
-use super::{House, StoreError};
+use super::{House, StoreError, examine, guard};
+use crate::files::{self, Content, NewFile, WriteError};
 
 impl House {
     /// Write a copy of the house to `path`, which must not exist: the state of one moment, in one file, without
-    /// side files. Gives its size in bytes.
+    /// side files. It has that name only once it is closed, on the disk and looked through. Gives its size in bytes.
     ///
     /// # Errors
-    /// When there is a file of that name, or it cannot be written. Nothing of it is left then.
+    /// When there is a file of that name, it cannot be written, or the house itself is damaged. Nothing of it is left
+    /// then.
     pub fn back_up(&self, path: &Path) -> Result<u64, StoreError> {
-        // Made by this call or not at all: a file that is there stays as it is.
-        OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(path)
-            .map_err(|e| match e.kind() {
-                std::io::ErrorKind::AlreadyExists => StoreError::Exists(path.to_owned()),
-                std::io::ErrorKind::StorageFull => StoreError::Full(path.to_owned()),
-                _ => StoreError::Unwritten(path.to_owned(), e.to_string()),
-            })?;
-        let done = self.copy_to(path);
-        if done.is_err() {
-            let _ = std::fs::remove_file(path);
+        let mut said = None;
+        let made = NewFile {
+            path,
+            content: Content::Made(Box::new(|beside| {
+                self.copy_to(beside).map_err(|error| {
+                    let words = error.to_string();
+                    said = Some(error);
+                    io::Error::other(words)
+                })
+            })),
+            replace: false,
+        };
+        let done = files::write(vec![made], &[]);
+        match (done, said) {
+            (Ok(()), _) => std::fs::metadata(path)
+                .map(|m| m.len())
+                .map_err(|e| StoreError::Unwritten(path.to_owned(), e.to_string())),
+            // What is said of the file beside is said of the name the caller knows.
+            (Err(_), Some(error)) => Err(match error {
+                StoreError::Full(_) => StoreError::Full(path.to_owned()),
+                StoreError::Sqlite(_, why) => StoreError::Unwritten(path.to_owned(), why),
+                other => other,
+            }),
+            (Err(error), None) => Err(match error {
+                WriteError::Exists(path) | WriteError::Folder(path) => StoreError::Exists(path),
+                WriteError::Full(path) => StoreError::Full(path),
+                WriteError::Failed { path, error } => StoreError::Unwritten(path, error.to_string()),
+                other => StoreError::Unwritten(path.to_owned(), other.to_string()),
+            }),
         }
-        done
     }
 
-    fn copy_to(&self, path: &Path) -> Result<u64, StoreError> {
+    fn copy_to(&self, path: &Path) -> Result<(), StoreError> {
         let fail = |e| StoreError::at(path, e);
-        let plain = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-        let mut copy = Connection::open(plain).map_err(fail)?;
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE;
+        let mut copy = guard::open(path, flags).map_err(fail)?;
         let backup = Backup::new(&self.db, &mut copy).map_err(fail)?;
         // All pages in one step: a writer meanwhile does not make it begin again.
         backup
@@ -45,15 +62,29 @@ impl House {
         drop(backup);
         // The house writes ahead into a side file; a copy that is carried away is one file.
         copy.pragma_update(None, "journal_mode", "delete").map_err(fail)?;
-        let whole: String = copy
-            .query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))
-            .map_err(fail)?;
-        if whole != "ok" {
-            return Err(StoreError::Damaged(self.path.clone(), whole));
-        }
         copy.close().map_err(|(_, e)| fail(e))?;
-        std::fs::metadata(path)
-            .map(|m| m.len())
-            .map_err(|e| StoreError::Unwritten(path.to_owned(), e.to_string()))
+        // Of what stands in the file now, through a connection of its own.
+        let found = examine::structure(path)?;
+        match found.damage.first() {
+            None => Ok(()),
+            Some(damage) => Err(StoreError::Damaged(self.path.clone(), damage.clone())),
+        }
+    }
+
+    /// The files that the books of the house were added from, as they were called then: what is written out beside
+    /// the house must not stand in their place.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn book_files(&self) -> Result<Vec<PathBuf>, StoreError> {
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached("SELECT file FROM book ORDER BY id")
+            .map_err(&fail)?;
+        let rows = select
+            .query_map([], |row| row.get::<_, String>("file").map(PathBuf::from))
+            .map_err(&fail)?;
+        rows.collect::<rusqlite::Result<_>>().map_err(fail)
     }
 }

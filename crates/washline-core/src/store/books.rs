@@ -1,17 +1,13 @@
 //! Books in the house: added whole or not at all, with every version of every spec kept.
 
 use std::collections::HashSet;
-use std::sync::Arc;
 
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
 use super::versions::{self, Standing, place};
-use super::worked::Context;
 use super::{House, StoreError, ingredients, preparations, prices, texts};
-use crate::ingredient::{Found, Stock};
+use crate::computed::{Context, context, read_books};
 use crate::names::key;
-use crate::prepare::{self, Written};
-use crate::resolve;
 use crate::spec::{self, Book, Drink, Fault, Measure, Source, Step};
 
 /// What adding a book did.
@@ -82,92 +78,13 @@ impl House {
             .map(|(book, source)| keep(&transaction, book, source, at))
             .collect::<rusqlite::Result<Vec<_>>>()
             .map_err(&fail)?;
-        transaction.commit().map_err(&fail)?;
+        transaction.commit()?;
         Ok(Ok(added))
-    }
-
-    /// Take in what reads of these books, and say what does not: for a check, in a house in memory.
-    ///
-    /// # Errors
-    /// When the file cannot be written.
-    pub fn take_what_reads(&mut self, sources: &[Source]) -> Result<Vec<Fault>, StoreError> {
-        let (mut books, faults) = self.read(sources)?;
-        let mut titles = HashSet::new();
-        for (book, source) in books.iter_mut().zip(sources) {
-            // Two lists of one title are two lists to a check.
-            while !titles.insert(key(&book.title)) {
-                book.title = format!("{} ({})", book.title, source.file);
-            }
-        }
-        let fail = self.fail();
-        let transaction = self.begin_keeping()?;
-        for (book, source) in books.iter().zip(sources) {
-            keep(&transaction, book, source, "").map_err(&fail)?;
-        }
-        transaction.commit().map_err(fail)?;
-        Ok(faults)
     }
 
     /// Read books against the stock of this house. Drinks with a fault are left out of the books.
     pub(super) fn read(&self, sources: &[Source]) -> Result<(Vec<Book>, Vec<Fault>), StoreError> {
-        let house = self.settings()?;
-        let mut all_faults = Vec::new();
-        let mut books = Vec::new();
-        for source in sources {
-            let mut reading = spec::read_under(source, &house);
-            let mut stock = self.stock(None)?;
-            reading.book.ingredients().for_each(|i| stock.put(i.clone()));
-            let mut faults = reading.faults;
-            faults.extend(name_prices(&mut reading.book, &stock, source));
-            let settings = reading.book.settings.over(&house);
-            let unsound = reading.faulty.iter().filter(|d| d.makes.is_some());
-            let written: Vec<Written<'_>> = reading
-                .book
-                .preparations()
-                .map(|preparation| (preparation, true))
-                .chain(unsound.map(|preparation| (preparation, false)))
-                .map(|(preparation, sound)| Written {
-                    preparation,
-                    source,
-                    line: preparation.line,
-                    sound,
-                })
-                .collect();
-            let preparations = prepare::make(&written, &mut stock, &settings);
-            faults.extend(preparations.faults.iter().cloned());
-            reading.book.sections.retain(|section| match section {
-                spec::Section::Ingredient(_) => true,
-                spec::Section::Preparation(p) => !preparations.failed.iter().any(|(name, _)| *name == p.name),
-                spec::Section::Drink(drink) => match resolve::resolve(drink, &stock, &settings, source) {
-                    Ok(resolved) => {
-                        let missing = preparations.missing_in(drink, &resolved, source);
-                        let whole = missing.is_empty();
-                        faults.extend(missing);
-                        whole
-                    }
-                    Err(unresolved) => {
-                        faults.extend(unresolved);
-                        false
-                    }
-                },
-            });
-            // A drink that did not read may have names that are not known: they are said in the same run.
-            for drink in reading.faulty.iter().filter(|d| d.makes.is_none()) {
-                faults.extend(
-                    resolve::resolve(drink, &stock, &settings, source)
-                        .err()
-                        .into_iter()
-                        .flatten(),
-                );
-            }
-            faults.sort_by_key(|f| (f.line, f.column));
-            all_faults.extend(faults);
-            if reading.book.title.is_empty() {
-                reading.book.title.clone_from(&source.file);
-            }
-            books.push(reading.book);
-        }
-        Ok((books, all_faults))
+        Ok(read_books(sources, &self.settings()?, &self.stock(None)?))
     }
 
     /// Every drink that is poured, by book and place in it.
@@ -217,50 +134,12 @@ impl House {
             .map_err(self.fail())?;
         let own: spec::Settings = serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?;
         let settings = own.over(&self.settings()?);
-        let mut stock = self.stock(Some(book))?;
-        let preparations = self.make_preparations(book, &mut stock, &settings)?;
-        Ok(Context {
-            stock: Arc::new(stock),
-            settings: Arc::new(settings),
-            preparations: Arc::new(preparations),
-        })
+        Ok(context(
+            self.stock(Some(book))?,
+            settings,
+            self.preparation_texts(book)?,
+        ))
     }
-}
-
-/// Bring the prices that a book gives to the names of the ingredients they are of: those it defines, and those
-/// that are known. What is neither is a fault, and its price is left out.
-fn name_prices(book: &mut Book, stock: &Stock, source: &Source) -> Vec<Fault> {
-    let mut faults = Vec::new();
-    let mut priced = HashSet::new();
-    book.sections.retain_mut(|section| {
-        let spec::Section::Ingredient(definition) = section else {
-            return true;
-        };
-        let Some(price) = &mut definition.price else {
-            return true;
-        };
-        let (message, near) = match stock.find(&price.name) {
-            Found::Sure(ingredient) | Found::Taken(ingredient, _) => {
-                price.name.clone_from(&ingredient.name);
-                if priced.insert(key(&price.name)) {
-                    return true;
-                }
-                let message = format!("a second price of {}; expected one a book", ingredient.name);
-                (message, Vec::new())
-            }
-            Found::Ask(near, _) | Found::Unknown(near) => {
-                let message = format!(
-                    "a price of `{}`, which is no ingredient; expected a known name, or its figures",
-                    price.name
-                );
-                (message, near)
-            }
-        };
-        let span = definition.span.clone();
-        faults.push(spec::Wrong::reject(span, message).with(near).at(source));
-        false
-    });
-    faults
 }
 
 pub(super) fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlite::Result<Added> {

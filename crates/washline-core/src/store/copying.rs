@@ -1,18 +1,14 @@
-//! Rows of one house copied into another, with everything that hangs on them: along the foreign keys, whatever
-//! tables there are.
+//! Rows of one house copied into another, with everything that hangs on them: along the foreign keys of our own schema,
+//! column by column of it. What else the other file has is neither read nor named.
 
 use rusqlite::types::Value;
 use rusqlite::{Connection, params_from_iter};
 
+use super::schema::{self, quoted};
+
 /// Tables that are not copied: what is worked out is made anew, and what was weighed tells of the other house's ice
 /// and hands.
 const STAYS: [&str; 3] = ["result", "preparation_result", "weighing"];
-
-/// A table that hangs on another: its name and the column that points there.
-struct Hanging {
-    table: String,
-    column: String,
-}
 
 /// Both houses, their schema being the same.
 pub(super) struct Copying<'a> {
@@ -28,11 +24,10 @@ impl Copying<'_> {
     /// has now.
     pub fn deep(&self, table: &str, id: i64, set: &[(&str, Value)]) -> rusqlite::Result<i64> {
         let now = self.row(table, id, set)?;
-        for Hanging { table: below, column } in hanging(self.from, table)? {
-            if STAYS.contains(&below.as_str()) {
-                continue;
+        for (below, column) in &schema::table(table).hanging {
+            if !STAYS.contains(&below.as_str()) {
+                self.below(below, column, id, now)?;
             }
-            self.below(&below, &column, id, now)?;
         }
         Ok(now)
     }
@@ -57,7 +52,7 @@ impl Copying<'_> {
         for mut row in rows(
             self.from,
             table,
-            &format!("\"{column}\" = ?1"),
+            &format!("{} = ?1", quoted(column)),
             &[Value::from(was)],
         )? {
             let own = row.iter().find_map(|(name, value)| match value {
@@ -80,15 +75,20 @@ impl Copying<'_> {
     }
 }
 
-/// The rows of a table that fit a condition, column by column.
+/// The rows of a table that fit a condition, in the columns that our own schema has for it.
 pub(super) fn rows(
     db: &Connection,
     table: &str,
     condition: &str,
     values: &[Value],
 ) -> rusqlite::Result<Vec<Columns>> {
-    let mut select = db.prepare_cached(&format!("SELECT * FROM \"{table}\" WHERE {condition}"))?;
-    let names: Vec<String> = select.column_names().into_iter().map(str::to_owned).collect();
+    let names = &schema::table(table).columns;
+    let columns: Vec<String> = names.iter().map(|name| quoted(name)).collect();
+    let mut select = db.prepare_cached(&format!(
+        "SELECT {} FROM {} WHERE {condition}",
+        columns.join(", "),
+        quoted(table)
+    ))?;
     let found = select.query_map(params_from_iter(values), |row| {
         names
             .iter()
@@ -101,28 +101,14 @@ pub(super) fn rows(
 
 /// Put a row into a table.
 pub(super) fn insert(db: &Connection, table: &str, row: &Columns) -> rusqlite::Result<()> {
-    let names: Vec<String> = row.iter().map(|(name, _)| format!("\"{name}\"")).collect();
+    let names: Vec<String> = row.iter().map(|(name, _)| quoted(name)).collect();
     let marks: Vec<String> = (1..=row.len()).map(|n| format!("?{n}")).collect();
     db.prepare_cached(&format!(
-        "INSERT INTO \"{table}\" ({}) VALUES ({})",
+        "INSERT INTO {} ({}) VALUES ({})",
+        quoted(table),
         names.join(", "),
         marks.join(", ")
     ))?
     .execute(params_from_iter(row.iter().map(|(_, value)| value)))?;
     Ok(())
-}
-
-/// The tables that point at one.
-fn hanging(db: &Connection, table: &str) -> rusqlite::Result<Vec<Hanging>> {
-    let mut select = db.prepare_cached(
-        "SELECT s.name, f.\"from\" FROM sqlite_schema s JOIN pragma_foreign_key_list(s.name) f
-         WHERE s.type = 'table' AND f.\"table\" = ?1 ORDER BY s.name",
-    )?;
-    let found = select.query_map([table], |row| {
-        Ok(Hanging {
-            table: row.get(0)?,
-            column: row.get(1)?,
-        })
-    })?;
-    found.collect()
 }

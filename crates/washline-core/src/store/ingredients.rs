@@ -1,8 +1,8 @@
 //! Ingredients in the house: the library's copy for readers, and the house's own.
 
 use rusqlite::{Connection, Row, params};
-use sha2::{Digest, Sha256};
 
+use super::fresh::LIBRARY_MARK;
 use super::{House, StoreError};
 use crate::ingredient::{
     AllergenList, Basis, Convention, Declaration, Ingredient, Origin, Quantity, Shape, Status, Stock, Value,
@@ -16,7 +16,7 @@ impl House {
     /// Keep the copy of the reference library that readers of the file see in step with the program's.
     pub(super) fn seed_library(&mut self) -> Result<(), StoreError> {
         let fail = self.fail();
-        let mark = library_mark();
+        let mark = &*LIBRARY_MARK;
         let current: Option<String> = {
             let mut found = self
                 .db
@@ -29,7 +29,7 @@ impl House {
                 .transpose()
                 .map_err(&fail)?
         };
-        if current.as_ref() == Some(&mark) {
+        if current.as_ref() == Some(mark) {
             return Ok(());
         }
         let transaction = self.begin()?;
@@ -148,17 +148,8 @@ impl House {
             )
             .map_err(&fail)?;
         insert(&transaction, &own, None).map_err(&fail)?;
-        transaction.commit().map_err(fail)
+        transaction.commit()
     }
-}
-
-/// A mark of the library's content: another content, another mark.
-fn library_mark() -> String {
-    let mut hash = Sha256::new();
-    for ingredient in library().iter() {
-        hash.update(serde_json::to_vec(ingredient).unwrap_or_default());
-    }
-    super::results::hex(&hash.finalize())
 }
 
 /// Insert an ingredient with its values.

@@ -1,22 +1,28 @@
 //! The house database: one SQLite file of specs, ingredients, ranges and results.
 //!
-//! The store keeps and finds; it works nothing out itself. A write is one transaction: a book goes
-//! in whole or not at all. Results carry a fingerprint of everything they depend on and are brought
-//! up to date by [`House::refresh`], which every reading function calls first: nothing stale is shown.
+//! The store keeps and finds; what a drink comes to it asks of [`crate::computed`]. A write is one transaction: a book
+//! goes in whole or not at all, and what it changes is worked out before it is let go. Drinks are given as computed
+//! from what stands in the file at that moment, so nothing stale is ever shown; the results kept for other readers are
+//! brought up to date by [`House::refresh`].
 
+mod again;
 mod amend;
 mod backup;
 mod before;
 mod books;
 mod copying;
 mod examine;
+mod fresh;
+mod guard;
 mod ingredients;
 pub mod merge;
+mod odds;
 mod open;
 mod preparations;
 mod prices;
 mod ranges;
 mod results;
+mod schema;
 mod settings;
 mod tastings;
 mod texts;
@@ -24,19 +30,19 @@ mod versions;
 mod weighings;
 mod worked;
 
+use std::cell::RefCell;
+use std::ops::Deref;
 use std::path::{Path, PathBuf};
 
 use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
 
 pub use amend::Amended;
 pub use books::{Added, Listed};
-pub use examine::{Examined, examine};
+pub use examine::{Examined, Repaired, examine, repair};
 pub use open::{Access, schema_version};
-pub use preparations::Prepared;
-pub use results::{DrinkReport, FoundIn, PourReport, Refreshed};
+pub use results::Refreshed;
 pub use tastings::{NotTasted, Tasting, Trial};
 pub use weighings::{KeptFit, Scale, Weighing};
-pub use worked::{Context, Worked};
 
 /// A house: its database, open.
 #[derive(Debug)]
@@ -44,16 +50,8 @@ pub struct House {
     db: Connection,
     path: PathBuf,
     writable: bool,
-    /// When the results were last found to be up to date, and what could not be worked out then.
-    fresh: Option<Fresh>,
-}
-
-/// The state of the file in which every result was up to date.
-#[derive(Debug)]
-struct Fresh {
-    /// SQLite's `data_version`: another one once another connection has written.
-    data_version: i64,
-    broken: Vec<crate::spec::Fault>,
+    /// What was worked out anew along with what was kept, and not asked for yet.
+    told: RefCell<Vec<(String, String)>>,
 }
 
 /// Why a house cannot be opened, read or written. The file is as it was before.
@@ -88,6 +86,21 @@ pub enum StoreError {
     /// The file is damaged or cut short.
     #[error("{} is damaged ({}); it was left as it is: restore a backup", .0.display(), .1)]
     Damaged(PathBuf, String),
+    /// Its schema is not what this program makes: objects of another hand, or some missing.
+    #[error("{} is no house as this program makes it: {}; it was left as it is: ask for it as a book (`washline export --format book`), or restore a backup", .0.display(), .1.join("; "))]
+    Foreign(PathBuf, Vec<String>),
+    /// It may not be read, or not be opened.
+    #[error("{} cannot be opened: {}", .0.display(), .1)]
+    Unopened(PathBuf, String),
+    /// The disk or the network below it failed.
+    #[error("{} cannot be read or written ({}); what was not yet said to be stored is not stored", .0.display(), .1)]
+    Device(PathBuf, String),
+    /// A statement took longer than any of ours does.
+    #[error("{} took too long to look through; it was left as it is", .0.display())]
+    TooSlow(PathBuf),
+    /// A text or row in it is larger than any of ours.
+    #[error("{} holds a text of more than {} bytes, which is more than is read; it was left as it is", .0.display(), .1)]
+    TooLarge(PathBuf, i32),
     /// The folder for it cannot be made.
     #[error("the folder {} cannot be made: {}", .0.display(), .1)]
     Folder(PathBuf, String),
@@ -111,12 +124,27 @@ pub enum StoreError {
 impl StoreError {
     pub(crate) fn at(path: &Path, error: rusqlite::Error) -> StoreError {
         let path = path.to_owned();
+        // A cell that is not of the sort its column has, or a text that is none.
+        if let rusqlite::Error::FromSqlConversionFailure(..)
+        | rusqlite::Error::IntegralValueOutOfRange(..)
+        | rusqlite::Error::InvalidColumnType(..)
+        | rusqlite::Error::Utf8Error(..) = error
+        {
+            return StoreError::Damaged(path, error.to_string());
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::NotADatabase) => StoreError::NotOurs(path),
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Locked(path),
             Some(ErrorCode::ReadOnly) => StoreError::ReadOnly(path),
             Some(ErrorCode::DiskFull) => StoreError::Full(path),
             Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged(path, error.to_string()),
+            Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => StoreError::Unopened(
+                path,
+                "look whether it and its folder may be read and written".to_owned(),
+            ),
+            Some(ErrorCode::SystemIoFailure) => StoreError::Device(path, error.to_string()),
+            Some(ErrorCode::OperationInterrupted) => StoreError::TooSlow(path),
+            Some(ErrorCode::TooBig) => StoreError::TooLarge(path, guard::LARGEST),
             _ => StoreError::Sqlite(path, error.to_string()),
         }
     }
@@ -147,11 +175,43 @@ impl House {
     }
 
     /// Begin to write what the caller asked to be kept.
-    fn begin_keeping(&mut self) -> Result<Transaction<'_>, StoreError> {
+    fn begin_keeping(&mut self) -> Result<Keeping<'_>, StoreError> {
         if !self.writable {
             return Err(StoreError::ReadOnly(self.path.clone()));
         }
-        self.fresh = None;
-        self.begin()
+        let house: &House = self;
+        // On the connection that is open already, so that what is kept is worked out before it is let go.
+        let transaction = Transaction::new_unchecked(&house.db, TransactionBehavior::Immediate)
+            .map_err(|e| StoreError::at(&house.path, e))?;
+        Ok(Keeping { house, transaction })
+    }
+}
+
+/// Something that is being kept: written down, and in the same transaction everything that hangs on it worked out.
+struct Keeping<'a> {
+    house: &'a House,
+    transaction: Transaction<'a>,
+}
+
+impl<'a> Deref for Keeping<'a> {
+    type Target = Transaction<'a>;
+
+    fn deref(&self) -> &Transaction<'a> {
+        &self.transaction
+    }
+}
+
+impl Keeping<'_> {
+    /// Bring up to date what it made stale, and let it stand.
+    fn commit(self) -> Result<(), StoreError> {
+        let recomputed = match self.house.stale()? {
+            Some(stale) => self.house.bring_up_to_date(stale)?,
+            None => Vec::new(),
+        };
+        self.transaction
+            .commit()
+            .map_err(|e| StoreError::at(&self.house.path, e))?;
+        self.house.told.borrow_mut().extend(recomputed);
+        Ok(())
     }
 }

@@ -1,5 +1,7 @@
 //! Opening a house: a file that is ours, of a version we know, or a clear refusal.
 
+use std::cell::RefCell;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 use std::time::Duration;
@@ -8,7 +10,7 @@ use rusqlite::backup::Backup;
 use rusqlite::{Connection, OpenFlags};
 use rusqlite_migration::{M, Migrations};
 
-use super::{House, StoreError};
+use super::{House, StoreError, guard, schema};
 
 /// The mark in the file's header that says whose it is: "WASH".
 pub(super) const APPLICATION_ID: i32 = 0x5741_5348;
@@ -39,6 +41,10 @@ pub(super) const MIGRATIONS: &[(&str, &str)] = &[
         "006_tastings.sql",
         include_str!("../../../../migrations/006_tastings.sql"),
     ),
+    (
+        "007_stale.sql",
+        include_str!("../../../../migrations/007_stale.sql"),
+    ),
 ];
 
 static STEPS: LazyLock<Migrations<'static>> =
@@ -48,6 +54,11 @@ static STEPS: LazyLock<Migrations<'static>> =
 #[must_use]
 pub fn schema_version() -> i64 {
     i64::try_from(MIGRATIONS.len()).unwrap_or(i64::MAX)
+}
+
+/// Bring a database to a version of the schema.
+pub(super) fn migrate(db: &mut Connection, version: i64) -> Result<(), rusqlite_migration::Error> {
+    STEPS.to_version(db, usize::try_from(version).unwrap_or(0))
 }
 
 /// What a house is opened for.
@@ -70,7 +81,7 @@ impl House {
     /// Only on a fault of SQLite itself.
     pub fn in_memory() -> Result<House, StoreError> {
         let path = PathBuf::from(":memory:");
-        let db = Connection::open_in_memory().map_err(|e| StoreError::at(&path, e))?;
+        let db = guard::in_memory().map_err(|e| StoreError::at(&path, e))?;
         House::prepared(db, path, true)
     }
 
@@ -80,54 +91,54 @@ impl House {
     /// When the file is missing (to read), not ours, newer than this program, damaged, locked or
     /// cannot be written. The file is then as it was.
     pub fn open(path: &Path, access: Access) -> Result<(House, bool), StoreError> {
-        if path.is_dir() {
-            return Err(StoreError::NotOurs(path.to_owned()));
-        }
-        let exists = path.exists();
-        let read_only = exists && path.metadata().is_ok_and(|m| m.permissions().readonly());
-        match access {
-            Access::Read if !exists => return Err(StoreError::Missing(path.to_owned())),
-            Access::Write if read_only => return Err(StoreError::ReadOnly(path.to_owned())),
-            Access::Read | Access::Write => {}
-        }
-        if !exists && let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
-            std::fs::create_dir_all(folder)
-                .map_err(|e| StoreError::Folder(folder.to_owned(), e.to_string()))?;
-        }
-        if exists && !read_only {
+        let exists = match state(path)? {
+            State::Missing => false,
+            State::Writable => true,
+            State::ReadOnly if access == Access::Read => {
+                return House::copied(path).map(|house| (house, false));
+            }
+            State::ReadOnly => return Err(StoreError::ReadOnly(path.to_owned())),
+        };
+        if exists {
             // Looked at through a connection that cannot write: a file that is not ours stays untouched. One
             // that was left in the middle of a write has to be opened for writing to be made whole.
             match inspect(path) {
-                Ok(_) | Err(StoreError::ReadOnly(_)) => {}
+                Ok(_) | Err(StoreError::ReadOnly(_) | StoreError::Unopened(..)) => {}
                 Err(error) => return Err(error),
             }
+        } else if access == Access::Read {
+            return Err(StoreError::Missing(path.to_owned()));
+        } else if let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
+            std::fs::create_dir_all(folder)
+                .map_err(|e| StoreError::Folder(folder.to_owned(), e.to_string()))?;
         }
-        if read_only {
-            return House::copied(path).map(|house| (house, false));
+        match House::written(path, exists) {
+            // The file may be written but its folder may not, where SQLite keeps what it writes ahead.
+            Err(StoreError::ReadOnly(_) | StoreError::Unopened(..)) if access == Access::Read => {
+                House::copied(path).map(|house| (house, false))
+            }
+            done => done.map(|house| (house, !exists)),
         }
-        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
-            | OpenFlags::SQLITE_OPEN_CREATE
-            | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let db = Connection::open_with_flags(plain(path), flags).map_err(|e| StoreError::at(path, e))?;
-        db.busy_timeout(WAIT).map_err(|e| StoreError::at(path, e))?;
+    }
+
+    /// The house in a file that may be written.
+    fn written(path: &Path, exists: bool) -> Result<House, StoreError> {
+        let fail = |e| StoreError::at(path, e);
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
+        let db = guard::open(plain(path), flags).map_err(fail)?;
+        db.busy_timeout(WAIT).map_err(fail)?;
         if exists {
             // What a read-only look could not see (a write that was cut off) is whole now: look again.
             verify(&db, path)?;
         }
         write_ahead(&db, path)?;
-        House::prepared(db, path.to_owned(), true).map(|house| (house, !exists))
+        House::prepared(db, path.to_owned(), true)
     }
 
     /// A file that cannot be written is read into memory, so that results can be brought up to date there.
     pub(super) fn copied(path: &Path) -> Result<House, StoreError> {
-        let fail = |e| StoreError::at(path, e);
-        let file = inspect(path)?;
-        let mut db = Connection::open_in_memory().map_err(fail)?;
-        let backup = Backup::new(&file, &mut db).map_err(fail)?;
-        backup
-            .run_to_completion(1000, Duration::ZERO, None)
-            .map_err(fail)?;
-        drop(backup);
+        let mut db = guard::in_memory().map_err(|e| StoreError::at(path, e))?;
+        readable(path, |file| copy(file, &mut db, path))?;
         House::prepared(db, path.to_owned(), false)
     }
 
@@ -135,11 +146,12 @@ impl House {
     pub(super) fn prepared(mut db: Connection, path: PathBuf, writable: bool) -> Result<House, StoreError> {
         let fail = |e| StoreError::at(&path, e);
         db.pragma_update(None, "foreign_keys", true).map_err(fail)?;
-        db.pragma_update(None, "synchronous", "normal").map_err(fail)?;
+        // What a person typed is on the disk when they are told so, also where the power fails the moment after.
+        db.pragma_update(None, "synchronous", "full").map_err(fail)?;
         db.set_prepared_statement_cache_capacity(64);
         let version = user_version(&db).map_err(fail)?;
         if version < schema_version()
-            && let Err(error) = STEPS.to_latest(&mut db)
+            && let Err(error) = migrate(&mut db, schema_version())
             // Another process may have made the same step between our look and our write.
             && user_version(&db).map_err(fail)? < schema_version()
         {
@@ -152,7 +164,7 @@ impl House {
             db,
             path,
             writable,
-            fresh: None,
+            told: RefCell::default(),
         };
         house.seed_library()?;
         Ok(house)
@@ -184,13 +196,93 @@ fn write_ahead(db: &Connection, path: &Path) -> Result<(), StoreError> {
 /// How long between two tries.
 const PATIENCE: Duration = Duration::from_millis(20);
 
+/// What the system says of a file before it is opened.
+enum State {
+    Missing,
+    Writable,
+    ReadOnly,
+}
+
+fn state(path: &Path) -> Result<State, StoreError> {
+    let unopened = |e: std::io::Error| Err(StoreError::Unopened(path.to_owned(), e.to_string()));
+    match path.metadata() {
+        Err(e) if e.kind() == ErrorKind::NotFound => Ok(State::Missing),
+        // A folder on the way is a file.
+        Err(e) => unopened(e),
+        Ok(file) if !file.is_file() => Err(StoreError::NotOurs(path.to_owned())),
+        Ok(file) if file.permissions().readonly() => Ok(State::ReadOnly),
+        // SQLite is asked, and not the system: closing a file by oneself lets go of the locks that another connection
+        // of this process has on it. It opens what it may not write (another owner's file, an immutable one, a disk
+        // that is read-only) to be read.
+        Ok(_) => {
+            let fail = |e| StoreError::at(path, e);
+            let db = guard::open(plain(path), OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(fail)?;
+            Ok(match db.is_readonly(rusqlite::MAIN_DB).map_err(fail)? {
+                true => State::ReadOnly,
+                false => State::Writable,
+            })
+        }
+    }
+}
+
+/// Read a whole database into another, at one moment.
+pub(super) fn copy(from: &Connection, to: &mut Connection, path: &Path) -> Result<(), StoreError> {
+    let fail = |e| StoreError::at(path, e);
+    let backup = Backup::new(from, to).map_err(fail)?;
+    backup
+        .run_to_completion(i32::MAX, Duration::from_millis(20), None)
+        .map_err(fail)
+}
+
+/// Look at an existing file without writing to it or leaving anything beside it, and do something with it. Where it
+/// cannot be looked at in its place (something was being written when its writer was cut off, and the folder may not
+/// be written), this is done with a copy of it and of what lies beside it.
+pub(super) fn readable<T>(
+    path: &Path,
+    mut then: impl FnMut(&Connection) -> Result<T, StoreError>,
+) -> Result<T, StoreError> {
+    match inspect(path).and_then(|db| then(&db)) {
+        Err(StoreError::ReadOnly(_) | StoreError::Unopened(..)) => {}
+        done => return done,
+    }
+    let unopened = |e: std::io::Error| StoreError::Unopened(path.to_owned(), e.to_string());
+    let folder = tempfile::tempdir().map_err(unopened)?;
+    let place = folder.path().join("house.db");
+    for suffix in ["", "-wal", "-journal"] {
+        let from = beside(path, suffix);
+        if from.exists() {
+            let mut to = std::fs::File::options()
+                .write(true)
+                .create_new(true)
+                .open(beside(&place, suffix))
+                .map_err(unopened)?;
+            std::fs::File::open(from)
+                .and_then(|mut from| std::io::copy(&mut from, &mut to))
+                .map_err(unopened)?;
+        }
+    }
+    let fail = |e| StoreError::at(path, e);
+    let db = guard::open(&place, OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(fail)?;
+    verify(&db, path)?;
+    then(&db)
+}
+
+/// The name of a file that SQLite keeps beside another.
+pub(super) fn beside(path: &Path, suffix: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(suffix);
+    PathBuf::from(name)
+}
+
 /// Look at an existing file without writing to it or leaving anything beside it. A file that is being written
 /// at this moment may look like anything: then it is looked at again.
 pub(super) fn inspect(path: &Path) -> Result<Connection, StoreError> {
     let mut waited = Duration::ZERO;
     loop {
         match look(path) {
-            Err(StoreError::NotOurs(_) | StoreError::Damaged(..)) if waited < WAIT && is_changing(path) => {
+            Err(StoreError::NotOurs(_) | StoreError::Damaged(..) | StoreError::Foreign(..))
+                if waited < WAIT && is_changing(path) =>
+            {
                 std::thread::sleep(PATIENCE);
                 waited += PATIENCE;
             }
@@ -199,34 +291,24 @@ pub(super) fn inspect(path: &Path) -> Result<Connection, StoreError> {
     }
 }
 
-/// Whether a file was written to within the last seconds.
+/// Whether a file was written to within the last seconds; a clock that was set back since says nothing.
 fn is_changing(path: &Path) -> bool {
-    let age = path
-        .metadata()
-        .and_then(|m| m.modified())
-        .ok()
-        .and_then(|at| at.elapsed().ok());
-    age.is_none_or(|age| age < Duration::from_secs(3))
+    let Ok(at) = path.metadata().and_then(|m| m.modified()) else {
+        return true;
+    };
+    let age = at.elapsed().unwrap_or_else(|ahead| ahead.duration());
+    age < Duration::from_secs(3)
 }
 
 /// Look once.
 fn look(path: &Path) -> Result<Connection, StoreError> {
     let fail = |e| StoreError::at(path, e);
-    let flags =
-        OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let beside = |suffix: &str| {
-        let mut name = path.as_os_str().to_owned();
-        name.push(suffix);
-        Path::new(&name).exists()
-    };
-    let at_rest = !beside("-wal") && !beside("-journal");
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
+    let at_rest = !beside(path, "-wal").exists() && !beside(path, "-journal").exists();
     // A file at rest is read as one that nobody changes, which needs no side files.
-    let uri = format!(
-        "file:{}{}",
-        percent(&plain(path).to_string_lossy()),
-        if at_rest { "?immutable=1" } else { "" }
-    );
-    let db = Connection::open_with_flags(uri, flags).map_err(fail)?;
+    let immutable = if at_rest { "?immutable=1" } else { "" };
+    let uri = format!("file:{}{immutable}", percent(&plain(path)));
+    let db = guard::open(uri, flags).map_err(fail)?;
     db.busy_timeout(WAIT).map_err(fail)?;
     verify(&db, path)?;
     if at_rest {
@@ -247,31 +329,15 @@ fn look(path: &Path) -> Result<Connection, StoreError> {
     Ok(db)
 }
 
-/// Ours, of a version we know, and sound.
+/// Ours, of a version we know, with our schema and no other, and sound; in that order, so that nothing of a stranger's
+/// schema is ever run.
 fn verify(db: &Connection, path: &Path) -> Result<(), StoreError> {
     let fail = |e| StoreError::at(path, e);
+    let size = path.metadata().map(|m| m.len()).unwrap_or_default();
+    let _deadline = guard::Deadline::set(db, guard::patience(size)).map_err(fail)?;
     // One look at one moment: another process may be making the house between two statements.
     let db = db.unchecked_transaction().map_err(fail)?;
-    let application: i32 = db
-        .query_row("PRAGMA application_id", [], |r| r.get(0))
-        .map_err(fail)?;
-    // A file with nothing in it yet may be a house that another process is just beginning.
-    let empty = || {
-        db.query_row("SELECT count(*) = 0 FROM sqlite_schema", [], |r| {
-            r.get::<_, bool>(0)
-        })
-    };
-    if application != APPLICATION_ID && !(application == 0 && empty().map_err(fail)?) {
-        return Err(StoreError::NotOurs(path.to_owned()));
-    }
-    let version = user_version(&db).map_err(fail)?;
-    if version > schema_version() {
-        return Err(StoreError::TooNew {
-            path: path.to_owned(),
-            found: version,
-            known: schema_version(),
-        });
-    }
+    ours(&db, path)?;
     let sound: String = db
         .query_row("PRAGMA quick_check(1)", [], |r| r.get(0))
         .map_err(fail)?;
@@ -281,15 +347,61 @@ fn verify(db: &Connection, path: &Path) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// Whose a file is, whatever state it is in. Gives the version of its schema; 0 of a file in which nothing is yet.
+pub(super) fn ours(db: &Connection, path: &Path) -> Result<i64, StoreError> {
+    let fail = |e| StoreError::at(path, e);
+    let application: i32 = db
+        .query_row("PRAGMA application_id", [], |r| r.get(0))
+        .map_err(fail)?;
+    // A file with nothing in it yet may be a house that another process is just beginning.
+    let empty: bool = db
+        .query_row("SELECT count(*) = 0 FROM sqlite_schema", [], |r| r.get(0))
+        .map_err(fail)?;
+    if application != APPLICATION_ID && !(application == 0 && empty) {
+        return Err(StoreError::NotOurs(path.to_owned()));
+    }
+    let version = user_version(db).map_err(fail)?;
+    if version > schema_version() {
+        return Err(StoreError::TooNew {
+            path: path.to_owned(),
+            found: version,
+            known: schema_version(),
+        });
+    }
+    if version < 1 && !empty {
+        let what = format!("it says it has schema {version}, which none has");
+        return Err(StoreError::Damaged(path.to_owned(), what));
+    }
+    let other = schema::differences(db, version).map_err(fail)?;
+    if !other.is_empty() {
+        return Err(StoreError::Foreign(path.to_owned(), other));
+    }
+    Ok(version)
+}
+
+/// Wait for another writer before giving up.
+pub(super) fn waiting(db: &Connection) -> rusqlite::Result<()> {
+    db.busy_timeout(WAIT)
+}
+
 /// A path and nothing else: `:memory:` and `file:…` mean something of their own to SQLite, an absolute
 /// path does not.
-fn plain(path: &Path) -> PathBuf {
+pub(super) fn plain(path: &Path) -> PathBuf {
     std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
 }
 
-/// A path as it stands in a URI.
-fn percent(path: &str) -> String {
-    path.replace('%', "%25").replace('?', "%3f").replace('#', "%23")
+/// A path as it stands in a URI, byte by byte: it need not be text.
+fn percent(path: &Path) -> String {
+    use std::fmt::Write as _;
+    let mut uri = String::new();
+    for byte in path.as_os_str().as_encoded_bytes() {
+        if byte.is_ascii_alphanumeric() || b"/-_.~:\\".contains(byte) {
+            uri.push(char::from(*byte));
+        } else {
+            let _ = write!(uri, "%{byte:02x}");
+        }
+    }
+    uri
 }
 
 #[cfg(test)]

@@ -7,33 +7,16 @@ use rusqlite::{Connection, Transaction, params};
 use sha2::{Digest, Sha256};
 
 use super::books::Kept;
-use super::results::{hex, moved};
+use super::fresh::Stale;
+use super::results::hex;
 use super::versions::{PREPARATIONS, Standing, place};
 use super::worked::Shared;
-use super::{Added, FoundIn, House, StoreError};
-use crate::ingredient::{Ingredient, Origin, Stock};
+use super::{Added, House, StoreError};
+use crate::computed::{FoundIn, Prepared};
+use crate::ingredient::{Ingredient, Origin};
 use crate::names::key;
-use crate::prepare::{Made, Preparations, Written, make};
-use crate::spec::{Book, Drink, Fault, Settings, Source, read_under};
-
-/// A preparation of the house: what it makes, and where it stands.
-#[derive(Clone, Debug)]
-pub struct Prepared {
-    /// Where it stands.
-    pub found_in: FoundIn,
-    /// As it is typed, heading and all.
-    pub text: String,
-    /// What it comes to.
-    pub made: Made,
-}
-
-impl Prepared {
-    /// Its name.
-    #[must_use]
-    pub fn name(&self) -> &str {
-        self.made.name()
-    }
-}
+use crate::prepare::Made;
+use crate::spec::{Book, Drink, Source};
 
 /// A preparation as the file has it.
 struct Row {
@@ -78,11 +61,8 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn preparations_named(&self, name: &str) -> Result<Vec<Prepared>, StoreError> {
-        let wanted = key(name);
         let mut all = self.preparations()?;
-        all.retain(|p| {
-            key(p.name()) == wanted || p.made.ingredient.aliases.iter().any(|alias| key(alias) == wanted)
-        });
+        all.retain(|p| p.is_called(name));
         Ok(all)
     }
 
@@ -128,84 +108,56 @@ impl House {
         Ok(made.cloned())
     }
 
-    /// The preparations of a book made from their texts, and put into the stock its drinks are poured from.
-    pub(super) fn make_preparations(
-        &self,
-        book: i64,
-        stock: &mut Stock,
-        settings: &Settings,
-    ) -> Result<Preparations, StoreError> {
+    /// The texts of the preparations of a book, each with the line of its heading.
+    pub(super) fn preparation_texts(&self, book: i64) -> Result<Vec<(Source, usize)>, StoreError> {
         let rows = self.preparation_rows(Some(book))?;
-        let mut unread = Vec::new();
-        let mut read: Vec<(Source, Drink, usize)> = Vec::new();
-        for row in rows {
-            let source = Source::new(row.file, row.text);
-            let mut reading = read_under(&source, settings);
-            match reading.book.take_preparation() {
-                Some(preparation) => read.push((source, preparation, row.line)),
-                None => unread.extend(moved(reading.faults, row.line)),
-            }
-        }
-        let written: Vec<Written<'_>> = read
-            .iter()
-            .map(|(source, preparation, line)| Written {
-                preparation,
-                source,
-                line: *line,
-                sound: true,
-            })
-            .collect();
-        let mut made = make(&written, stock, settings);
-        made.faults.extend(unread);
-        Ok(made)
+        Ok(rows
+            .into_iter()
+            .map(|row| (Source::new(row.file, row.text), row.line))
+            .collect())
     }
 
-    /// Bring the readers' copy of what preparations come to up to date. Gives what cannot be made any more.
-    pub(super) fn refresh_preparations(&mut self, shared: &mut Shared) -> Result<Vec<Fault>, StoreError> {
+    /// Bring the readers' copy of what preparations come to up to date, within the transaction that is open. A
+    /// preparation that may come to something else makes all of its book stale.
+    pub(super) fn keep_preparations(&self, stale: &mut Stale, shared: &mut Shared) -> Result<(), StoreError> {
+        let fail = self.fail();
         let rows = self.preparation_rows(None)?;
-        let mut faults = Vec::new();
-        let mut stale: Vec<(i64, String, Made)> = Vec::new();
-        let mut gone: Vec<i64> = Vec::new();
-        let mut books: Vec<i64> = Vec::new();
+        // One that changed may be made into any other of its book: first whose book it is, then all of that.
         for row in &rows {
-            if !books.contains(&row.book) {
-                books.push(row.book);
-                faults.extend(self.context(row.book, shared)?.preparations.faults.clone());
+            stale.has_preparation(row.book, &row.text);
+        }
+        for row in rows {
+            if row.fingerprint.is_some() && !stale.has_preparation(row.book, &row.text) {
+                continue;
             }
-            match self.made_of(row, shared)? {
-                Some(made) => {
-                    let mut hash = Sha256::new();
-                    hash.update(&row.text);
-                    hash.update(serde_json::to_vec(&made.ingredient).unwrap_or_default());
-                    for part in &made.parts {
-                        hash.update(format!(
-                            "{}|{:?}|{:?}|",
-                            part.ingredient, part.volume_ml, part.mass_g
-                        ));
-                    }
-                    let fingerprint = hex(&hash.finalize());
-                    if row.fingerprint.as_ref() != Some(&fingerprint) {
-                        stale.push((row.id, fingerprint, made));
-                    }
-                }
-                None if row.fingerprint.is_some() => gone.push(row.id),
-                None => {}
+            let made = self.made_of(&row, shared)?;
+            let mark = made.as_ref().map(|made| fingerprint(&row, made));
+            if mark == row.fingerprint {
+                continue;
+            }
+            self.db
+                .execute(
+                    "DELETE FROM preparation_result WHERE preparation_id = ?1",
+                    [row.id],
+                )
+                .map_err(&fail)?;
+            if let (Some(made), Some(mark)) = (made, mark) {
+                save(&self.db, row.id, &mark, &made).map_err(&fail)?;
             }
         }
-        if !stale.is_empty() || !gone.is_empty() {
-            let fail = self.fail();
-            let transaction = self.begin()?;
-            for id in gone.iter().chain(stale.iter().map(|(id, ..)| id)) {
-                transaction
-                    .execute("DELETE FROM preparation_result WHERE preparation_id = ?1", [id])
-                    .map_err(&fail)?;
-            }
-            for (id, fingerprint, made) in &stale {
-                save(&transaction, *id, fingerprint, made).map_err(&fail)?;
-            }
-            transaction.commit().map_err(fail)?;
-        }
-        Ok(faults)
+        Ok(())
+    }
+
+    /// The books with a preparation that cannot be made.
+    pub(super) fn books_with_broken_preparations(&self) -> Result<Vec<i64>, StoreError> {
+        let rows = self.preparation_rows(None)?;
+        let mut books: Vec<i64> = rows
+            .iter()
+            .filter(|row| row.fingerprint.is_none())
+            .map(|row| row.book)
+            .collect();
+        books.dedup();
+        Ok(books)
     }
 
     fn preparation_rows(&self, book: Option<i64>) -> Result<Vec<Row>, StoreError> {
@@ -239,6 +191,20 @@ impl House {
             .map_err(&fail)?;
         rows.collect::<rusqlite::Result<_>>().map_err(fail)
     }
+}
+
+/// A mark of all that is kept of a preparation.
+fn fingerprint(row: &Row, made: &Made) -> String {
+    let mut hash = Sha256::new();
+    hash.update(&row.text);
+    hash.update(serde_json::to_vec(&made.ingredient).unwrap_or_default());
+    for part in &made.parts {
+        hash.update(format!(
+            "{}|{:?}|{:?}|",
+            part.ingredient, part.volume_ml, part.mass_g
+        ));
+    }
+    hex(&hash.finalize())
 }
 
 /// Keep the preparations of a book, every version of them, and say what is new, changed and gone.

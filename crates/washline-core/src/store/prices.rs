@@ -4,10 +4,9 @@ use rusqlite::{Connection, OptionalExtension, Row, named_params};
 use rust_decimal::Decimal;
 
 use super::{House, StoreError};
-use crate::ingredient::{Bought, Lost, Offer, Package, Portion, Price, SoldBy, Tax, Yielding};
+use crate::ingredient::{Bought, Lost, Offer, Package, Portion, Price, Prices, SoldBy, Tax, Yielding};
 use crate::measure::{Amount, Currency};
 use crate::names::key;
-use crate::service::cost::Prices;
 
 impl House {
     /// The prices that hold on a day (`YYYY-MM-DD`): the latest of each name given up to it, those of a book
@@ -59,7 +58,7 @@ impl House {
                 .map_err(&fail)?;
         }
         insert(&transaction, None, price).map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(replaced.is_some())
     }
 

@@ -88,7 +88,7 @@ impl House {
                 )
                 .map_err(&fail)?;
         }
-        transaction.commit().map_err(fail)
+        transaction.commit()
     }
 
     /// Take the house's own range away again: the published one holds. Says whether there was one.
@@ -104,7 +104,7 @@ impl House {
                 params![structure.name(), measure.word()],
             )
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(gone > 0)
     }
 }

@@ -64,7 +64,7 @@ impl House {
                 params![written.0, written.1],
             )
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Ok(Some(written)))
     }
 
@@ -83,7 +83,7 @@ impl House {
         transaction
             .execute("DELETE FROM setting WHERE name = ?1", [name])
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(true)
     }
 }

@@ -132,7 +132,7 @@ impl House {
                 from_row,
             )
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Ok(tasting))
     }
 

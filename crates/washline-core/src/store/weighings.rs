@@ -4,8 +4,9 @@ use rusqlite::{OptionalExtension, params};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::{House, StoreError, Worked};
+use super::{House, StoreError};
 use crate::build::worked_on;
+use crate::computed::ComputedDrink;
 use crate::melt::Weighed;
 use crate::melt::house::{self, HouseFit, Refusal};
 use crate::spec::Technique;
@@ -114,7 +115,7 @@ impl House {
             )
             .map_err(&fail)?;
         let id = transaction.last_insert_rowid();
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Some(id))
     }
 
@@ -128,7 +129,7 @@ impl House {
         let gone = transaction
             .execute("DELETE FROM weighing WHERE id = ?1", [id])
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(gone > 0)
     }
 
@@ -252,7 +253,7 @@ impl House {
     pub fn fit_melt(&self, technique: Technique) -> Result<Result<HouseFit, Refusal>, StoreError> {
         let all = self.weighings()?;
         let mut fitted = Vec::new();
-        for worked in self.worked()? {
+        for worked in self.drinks()? {
             let Some((own, conditions, seconds)) = worked_on(&worked.resolved, &worked.built) else {
                 continue;
             };
@@ -299,7 +300,7 @@ impl House {
                 params![word, version, json, at],
             )
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(version)
     }
 
@@ -319,12 +320,12 @@ impl House {
                 params![word(technique), kept.version, at],
             )
             .map_err(&fail)?;
-        transaction.commit().map_err(fail)?;
+        transaction.commit()?;
         Ok(Some(kept.version))
     }
 }
 
-fn is_of(weighing: &Weighing, worked: &Worked) -> bool {
+fn is_of(weighing: &Weighing, worked: &ComputedDrink) -> bool {
     weighing.drink == worked.name()
         && weighing.book == worked.found_in.book
         && weighing.version == worked.found_in.version

@@ -48,12 +48,9 @@ pub struct Glass {
     pub status: String,
 }
 
-static GLASSES: LazyLock<Vec<Glass>> = LazyLock::new(|| {
-    rows(
-        "glasses.csv",
-        include_str!("../../../../fixtures/reference/glasses.csv"),
-    )
-});
+pub(super) const TEXT: &str = include_str!("../../../../fixtures/reference/glasses.csv");
+
+static GLASSES: LazyLock<Vec<Glass>> = LazyLock::new(|| rows("glasses.csv", TEXT));
 
 /// The same by every folded name: every line of work asks whether it ends in one.
 static GLASSES_BY_KEY: LazyLock<HashMap<String, &'static Glass>> = LazyLock::new(|| {
@@ -68,6 +65,14 @@ impl Glass {
     /// All known sorts.
     pub fn all() -> impl Iterator<Item = &'static Glass> {
         GLASSES.iter()
+    }
+
+    /// The sort of that name, words before it left out where nobody knows them: `frozen martini glass`.
+    #[must_use]
+    pub fn called(name: &str) -> Option<&'static Glass> {
+        let folded = key(name);
+        let words: Vec<&str> = folded.split(' ').collect();
+        (0..words.len()).find_map(|from| Glass::known(&words[from..].join(" ")))
     }
 
     /// The sort of that name, by its own name or another.

@@ -1,11 +1,13 @@
 //! The words and constants that everybody needs: each list stands here, once and typed.
 
+mod figure;
 mod glass;
 mod ice;
 mod standard_drink;
 mod structure;
 mod technique;
 
+pub use figure::Figure;
 pub use glass::{Glass, Service};
 pub use ice::{Ice, IceForm};
 pub use standard_drink::StandardDrink;
@@ -14,6 +16,16 @@ pub use technique::Technique;
 
 /// Density of ethanol at 20 °C, kg/m³, as OIML R 22 fixes it: the bridge from mass to volume of alcohol.
 pub const ETHANOL_KG_PER_M3: f64 = 789.24;
+
+/// Room temperature, °C, where none is given: common practice, no source.
+pub const ROOM_C: f64 = 20.0;
+/// A bottle from the fridge, °C: common practice, no source.
+pub const FRIDGE_C: f64 = 4.0;
+/// A bottle, or ice, from the freezer, °C: common practice, no source.
+pub const FREEZER_C: f64 = -18.0;
+
+/// The texts of the tables that drinks depend on: glasses and standard drinks.
+pub(crate) const TEXTS: [&str; 2] = [glass::TEXT, standard_drink::TEXT];
 
 /// Rows of a table that is part of the program; a test reads every one.
 pub(crate) fn rows<T: serde::de::DeserializeOwned>(file: &str, text: &str) -> Vec<T> {

@@ -21,12 +21,9 @@ pub struct StandardDrink {
     pub note: String,
 }
 
-static STANDARD_DRINKS: LazyLock<Vec<StandardDrink>> = LazyLock::new(|| {
-    rows(
-        "standard_drinks.csv",
-        include_str!("../../../../fixtures/reference/standard_drinks.csv"),
-    )
-});
+pub(super) const TEXT: &str = include_str!("../../../../fixtures/reference/standard_drinks.csv");
+
+static STANDARD_DRINKS: LazyLock<Vec<StandardDrink>> = LazyLock::new(|| rows("standard_drinks.csv", TEXT));
 
 impl StandardDrink {
     /// The country whose standard drink is counted when nobody names one.

@@ -13,16 +13,17 @@ use rust_decimal::{Decimal, RoundingStrategy};
 use serde::Serialize;
 use serde_json::json;
 use washline_core::balance::{Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict};
+use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::melt::MeltModel;
 use washline_core::names::key;
 use washline_core::service::cost::{CostFinding, Costing};
 use washline_core::spec::Fault;
-use washline_core::store::DrinkReport;
 
 use self::picture::{LadderAxis, MOST_INTERVALS, Map, Room, Spot, Strip, mark_id, verdict_words};
 use super::bands::mark;
 use super::{count, plain};
+use crate::visible;
 use crate::error::CliError;
 
 /// Kilojoules in a kilocalorie.
@@ -31,7 +32,7 @@ const KJ_PER_KCAL: f64 = 4.184;
 /// What a page is made of.
 pub struct Content<'a> {
     /// The drinks, by book and place in it.
-    pub reports: &'a [DrinkReport],
+    pub reports: &'a [ComputedDrink],
     /// What each costs, where that is asked for.
     pub costings: Option<&'a [Costing]>,
     /// What could not be read or worked out.
@@ -175,10 +176,10 @@ fn with_interval(figure: Figure, decimals: usize, unit: &str) -> String {
 }
 
 /// The bands to draw a measure in: none where there is no verdict.
-fn band(report: &DrinkReport, measure: Measured) -> Band {
+fn band(report: &ComputedDrink, measure: Measured) -> Band {
     match report.evaluation.verdicts[measure as usize] {
         Verdict::NoBand => Band::default(),
-        _ => report.bands[measure as usize].clone(),
+        _ => report.bands()[measure as usize].clone(),
     }
 }
 
@@ -192,7 +193,7 @@ fn ranges(band: &Band) -> String {
     [usual, seen].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn severity(report: &DrinkReport) -> Severity {
+fn severity(report: &ComputedDrink) -> Severity {
     let findings = report.evaluation.findings.iter();
     findings.map(Finding::severity).max().unwrap_or(Severity::Note)
 }
@@ -206,7 +207,7 @@ const STANDINGS: [&str; 5] = [
     "without a published range",
 ];
 
-fn standing(report: &DrinkReport) -> &'static str {
+fn standing(report: &ComputedDrink) -> &'static str {
     STANDINGS[match severity(report) {
         Severity::Fault => 0,
         Severity::Outside => 1,
@@ -216,7 +217,7 @@ fn standing(report: &DrinkReport) -> &'static str {
     }]
 }
 
-fn measure_row(report: &DrinkReport, measure: Measured) -> MeasureRow {
+fn measure_row(report: &ComputedDrink, measure: Measured) -> MeasureRow {
     let figure = report.evaluation.figures.measured(measure);
     let verdict = report.evaluation.verdicts[measure as usize];
     let band = band(report, measure);
@@ -252,7 +253,7 @@ const DOUBTS_SHOWN: usize = 2;
 const LEAST_DOUBT_SHOWN: f64 = 0.1;
 
 /// What the doubt about each measure is made of.
-fn doubts(report: &DrinkReport) -> String {
+fn doubts(report: &ComputedDrink) -> String {
     let of = |measure: Measured| {
         let parts: Vec<String> = report
             .evaluation
@@ -271,7 +272,7 @@ fn doubts(report: &DrinkReport) -> String {
         .join("; ")
 }
 
-fn in_the_glass(report: &DrinkReport) -> String {
+fn in_the_glass(report: &ComputedDrink) -> String {
     let evaluation = &report.evaluation;
     let figures = &evaluation.figures;
     let mut words = with_interval(figures.volume_ml, 0, "mL");
@@ -309,10 +310,10 @@ fn in_the_glass(report: &DrinkReport) -> String {
     words
 }
 
-fn alcohol(report: &DrinkReport) -> String {
+fn alcohol(report: &ComputedDrink) -> String {
     let figures = &report.evaluation.figures;
     let mut words = with_interval(figures.ethanol_g, 1, "g");
-    if let Some(standard) = StandardDrink::of_country(&report.standard_drink) {
+    if let Some(standard) = StandardDrink::of_country(&report.standard_drink()) {
         let _ = write!(
             words,
             ", {} {}",
@@ -405,7 +406,7 @@ fn cost(costing: &Costing) -> String {
     words
 }
 
-fn drink(number_: usize, report: &DrinkReport, costing: Option<&Costing>) -> Drink {
+fn drink(number_: usize, report: &ComputedDrink, costing: Option<&Costing>) -> Drink {
     let evaluation = &report.evaluation;
     let figures = &evaluation.figures;
     let mut items = Vec::new();
@@ -432,7 +433,10 @@ fn drink(number_: usize, report: &DrinkReport, costing: Option<&Costing>) -> Dri
         ),
     );
     say("Doubt", doubts(report));
-    let (eu, us) = (report.allergens_eu.sentence(), report.allergens_us.sentence());
+    let (eu, us) = (
+        report.resolved.allergens_eu.sentence(),
+        report.resolved.allergens_us.sentence(),
+    );
     say(
         "Allergens",
         if eu == us {
@@ -441,18 +445,18 @@ fn drink(number_: usize, report: &DrinkReport, costing: Option<&Costing>) -> Dri
             format!("EU list: {eu}. US list: {us}.")
         },
     );
-    if let Some((amount, currency)) = &report.price {
-        let code = currency.as_deref().unwrap_or_default();
-        say("Price", format!("{amount} {code}").trim_end().to_owned());
+    if let Some(price) = &report.drink.price {
+        let code = price.currency.as_deref().unwrap_or_default();
+        say("Price", format!("{} {code}", price.amount).trim_end().to_owned());
     }
     if let Some(costing) = costing {
         say("Cost", cost(costing));
     }
-    say("Care", report.cautions.join("; "));
+    say("Care", report.resolved.cautions.join("; "));
     let rows: Vec<MeasureRow> = Measured::ALL.map(|m| measure_row(report, m)).into();
     Drink {
         number: number_,
-        name: plain(&report.name),
+        name: plain(&report.name()),
         structure: evaluation.structure.map_or("method not known", Structure::name),
         standing: standing(report),
         cells: rows
@@ -471,7 +475,7 @@ fn drink(number_: usize, report: &DrinkReport, costing: Option<&Costing>) -> Dri
 }
 
 /// The ladder: the strongest first.
-fn ladder(reports: &[DrinkReport]) -> (LadderAxis, Vec<Rung>) {
+fn ladder(reports: &[ComputedDrink]) -> (LadderAxis, Vec<Rung>) {
     let axis = LadderAxis::of(reports);
     let mut order: Vec<usize> = (0..reports.len()).collect();
     let strength = |i: usize| reports[i].evaluation.figures.abv_pct.value.unwrap_or(-1.0);
@@ -488,7 +492,7 @@ fn ladder(reports: &[DrinkReport]) -> (LadderAxis, Vec<Rung>) {
             band.outer = None;
             Rung {
                 number: i + 1,
-                name: plain(&report.name),
+                name: plain(&report.name()),
                 value: number(figures.abv_pct.value, 1),
                 interval: interval(figures.abv_pct, 1).unwrap_or_default(),
                 usual,
@@ -503,24 +507,24 @@ fn ladder(reports: &[DrinkReport]) -> (LadderAxis, Vec<Rung>) {
 }
 
 /// A map for each convention that the list's acids are counted in: two conventions are never on one scale.
-fn maps(reports: &[DrinkReport]) -> Vec<Maps> {
+fn maps(reports: &[ComputedDrink]) -> Vec<Maps> {
     [Convention::Handbook, Convention::Assay]
         .into_iter()
         .filter_map(|convention| {
             let spots: Vec<Spot<'_>> = reports
                 .iter()
                 .enumerate()
-                .filter(|(_, r)| r.convention == convention)
+                .filter(|(_, r)| r.convention() == convention)
                 .map(|(i, report)| Spot {
                     number: i + 1,
-                    name: plain(&report.name),
+                    name: plain(&report.name()),
                     report,
                 })
                 .collect();
             let first = spots.first()?;
-            let of: Vec<&DrinkReport> = spots.iter().map(|s| s.report).collect();
+            let of: Vec<&ComputedDrink> = spots.iter().map(|s| s.report).collect();
             let usual = picture::usual(&of);
-            let span = |of: fn(&DrinkReport) -> Figure, decimals: usize| {
+            let span = |of: fn(&ComputedDrink) -> Figure, decimals: usize| {
                 let values = || spots.iter().filter_map(|s| of(s.report).value);
                 let low = values().fold(f64::INFINITY, f64::min);
                 let high = values().fold(f64::NEG_INFINITY, f64::max);
@@ -567,7 +571,7 @@ fn maps(reports: &[DrinkReport]) -> Vec<Maps> {
                 }
             }
             Some(Maps {
-                convention: first.report.convention.word(),
+                convention: first.report.convention().word(),
                 drinks: count(spots.len(), "drink", "drinks"),
                 said,
                 rooms: [Room::Wide, Room::Narrow].map(|room| picture::map(&spots, &usual, room)),
@@ -577,10 +581,10 @@ fn maps(reports: &[DrinkReport]) -> Vec<Maps> {
         .collect()
 }
 
-fn taken_for_granted(reports: &[DrinkReport]) -> Vec<Taken> {
+fn taken_for_granted(reports: &[ComputedDrink]) -> Vec<Taken> {
     let mut made: BTreeMap<(&str, &str, &str), Vec<usize>> = BTreeMap::new();
     for (i, report) in reports.iter().enumerate() {
-        for a in &report.assumptions {
+        for a in &report.resolved.assumptions {
             let drinks = made.entry((&a.about, &a.taken, &a.change)).or_default();
             if drinks.last() != Some(&(i + 1)) {
                 drinks.push(i + 1);
@@ -597,7 +601,7 @@ fn taken_for_granted(reports: &[DrinkReport]) -> Vec<Taken> {
         .collect()
 }
 
-fn standings(reports: &[DrinkReport]) -> Vec<Standing> {
+fn standings(reports: &[ComputedDrink]) -> Vec<Standing> {
     STANDINGS
         .into_iter()
         .map(|words| Standing {
@@ -606,7 +610,7 @@ fn standings(reports: &[DrinkReport]) -> Vec<Standing> {
                 .iter()
                 .enumerate()
                 .filter(|(_, r)| standing(r) == words)
-                .map(|(i, r)| (i + 1, plain(&r.name)))
+                .map(|(i, r)| (i + 1, plain(&r.name())))
                 .collect(),
         })
         .filter(|s| !s.drinks.is_empty())
@@ -623,10 +627,10 @@ pub fn html(content: &Content<'_>) -> Result<String, CliError> {
     } else {
         &[]
     };
-    let costing = |report: &DrinkReport| {
+    let costing = |report: &ComputedDrink| {
         priced
             .iter()
-            .find(|c| c.book == report.found_in.book && key(&c.name) == key(&report.name))
+            .find(|c| c.book == report.found_in.book && key(&c.name) == key(&report.name()))
     };
     let mut books: Vec<Book> = Vec::new();
     let mut last = None;
@@ -647,11 +651,11 @@ pub fn html(content: &Content<'_>) -> Result<String, CliError> {
         [one] => one.title.clone(),
         several => format!("{} lists", several.len()),
     };
-    let mut conventions: Vec<&str> = reports.iter().map(|r| r.convention.word()).collect();
+    let mut conventions: Vec<&str> = reports.iter().map(|r| r.convention().word()).collect();
     conventions.sort_unstable();
     conventions.dedup();
     let mut cautions: Vec<String> = Vec::new();
-    for caution in reports.iter().flat_map(|r| &r.cautions) {
+    for caution in reports.iter().flat_map(|r| &r.resolved.cautions) {
         let caution = plain(caution);
         if !cautions.contains(&caution) {
             cautions.push(caution);
@@ -684,6 +688,7 @@ pub fn html(content: &Content<'_>) -> Result<String, CliError> {
     let taken = taken_for_granted(reports);
     let drinks = count(reports.len(), "drink", "drinks");
     let mut environment = Environment::new();
+    environment.set_formatter(visible::formatter);
     environment
         .add_template("report.html", include_str!("../../../templates/report.html"))
         .map_err(CliError::internal)?;

@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 use washline_core::balance::{Band, Figure, Measured, Structure, Verdict};
-use washline_core::store::DrinkReport;
+use washline_core::computed::ComputedDrink;
 
 use super::labels::{self, Area, BASE_EM, Placed, Wanted};
 use crate::render::short;
@@ -199,7 +199,7 @@ pub struct LadderAxis {
 
 impl LadderAxis {
     /// For some drinks.
-    pub fn of(reports: &[DrinkReport]) -> LadderAxis {
+    pub fn of(reports: &[ComputedDrink]) -> LadderAxis {
         let figures = || reports.iter().map(|r| &r.evaluation.figures);
         let most = figures()
             .flat_map(|f| [f.abv_pct.high, f.abv_pct.value])
@@ -310,7 +310,7 @@ pub struct Map {
 pub struct Spot<'a> {
     pub number: usize,
     pub name: String,
-    pub report: &'a DrinkReport,
+    pub report: &'a ComputedDrink,
 }
 
 /// The usual range of a structure in sweetness and tartness.
@@ -321,13 +321,13 @@ pub struct Usual {
 }
 
 /// The usual ranges to draw: of every structure on the list that has one in both measures.
-pub fn usual(reports: &[&DrinkReport]) -> Vec<Usual> {
+pub fn usual(reports: &[&ComputedDrink]) -> Vec<Usual> {
     let mut all: Vec<Usual> = Vec::new();
     for report in reports {
         let (Some(structure), Some(sugar), Some(acid)) = (
             report.evaluation.structure,
-            &report.bands[Measured::Sweetness as usize].core,
-            &report.bands[Measured::Tartness as usize].core,
+            &report.bands()[Measured::Sweetness as usize].core,
+            &report.bands()[Measured::Tartness as usize].core,
         ) else {
             continue;
         };
@@ -344,7 +344,7 @@ pub fn usual(reports: &[&DrinkReport]) -> Vec<Usual> {
 }
 
 /// The graver of the verdicts on sweetness and tartness.
-pub fn verdict_on_map(report: &DrinkReport) -> Verdict {
+pub fn verdict_on_map(report: &ComputedDrink) -> Verdict {
     let verdicts = report.evaluation.verdicts;
     let (sweet, tart) = (
         verdicts[Measured::Sweetness as usize],

@@ -177,12 +177,7 @@ impl Vessel {
 /// cold, of which nobody says so) to twice as much; how much of the metal follows the drink is a guess.
 pub const VESSEL_HALF_WIDTH: f64 = 1.0;
 
-/// Room temperature, °C, where none is given: common practice, no source.
-pub const ROOM_C: f64 = 20.0;
-/// A bottle from the fridge, °C: common practice, no source.
-pub const FRIDGE_C: f64 = 4.0;
-/// A bottle, or ice, from the freezer, °C: common practice, no source.
-pub const FREEZER_C: f64 = -18.0;
+pub use crate::tables::{FREEZER_C, FRIDGE_C, ROOM_C};
 
 /// Everything but the liquid, the method and the time.
 #[derive(Clone, Copy, Debug, PartialEq)]

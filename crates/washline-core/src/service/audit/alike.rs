@@ -88,8 +88,8 @@ pub fn figures_apart(a: [f64; 3], b: [f64; 3], widths: [f64; 3]) -> f64 {
 /// How far two drinks of one structure are apart; `None` where their structures differ, or their juices are counted
 /// differently so that their figures cannot be compared.
 pub(super) fn distance(a: &Facts<'_>, b: &Facts<'_>) -> Option<Distance> {
-    let structure = a.evaluation.structure?;
-    if b.evaluation.structure != Some(structure)
+    let structure = a.worked.evaluation.structure?;
+    if b.worked.evaluation.structure != Some(structure)
         || a.worked.resolved.convention != b.worked.resolved.convention
     {
         return None;
@@ -108,7 +108,7 @@ pub(super) fn twins(drinks: &[&Facts<'_>], found: &mut Vec<AuditFinding>) {
     for (i, a) in drinks.iter().enumerate() {
         for b in &drinks[i + 1..] {
             if let Some(apart) = distance(a, b).filter(|d| d.total() <= TWINS)
-                && let Some(structure) = a.evaluation.structure
+                && let Some(structure) = a.worked.evaluation.structure
             {
                 pairs.push((apart, structure, a, b));
             }

@@ -18,7 +18,7 @@ const TOLD: [&str; 5] = [
 
 /// What differs between two specs of one drink, called `a` and `b`; `None` where nothing does.
 fn drift(a: &Facts<'_>, b: &Facts<'_>, called: (String, String)) -> Option<AuditFinding> {
-    let beside = beside((a.worked, &a.evaluation), (b.worked, &b.evaluation));
+    let beside = beside(a.worked, b.worked);
     let pours: Vec<PourDrift> = beside
         .pours
         .iter()

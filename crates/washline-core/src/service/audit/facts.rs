@@ -4,13 +4,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
-use crate::balance::{Evaluation, evaluate};
+use crate::computed::ComputedDrink;
 use crate::ingredient::{Ingredient, Quantity};
 use crate::names::key;
 use crate::resolve::ResolvedStep;
 use crate::service::beside::pours;
 use crate::spec::Step;
-use crate::store::Worked;
 
 /// A drink and the book it stands in.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -24,9 +23,7 @@ pub struct DrinkAt {
 /// A drink of the list with what follows from it.
 pub(super) struct Facts<'a> {
     /// The drink.
-    pub worked: &'a Worked,
-    /// What it comes to.
-    pub evaluation: Evaluation,
+    pub worked: &'a ComputedDrink,
     /// What is poured of each ingredient, g.
     pub grams: BTreeMap<String, f64>,
     /// What its alcohol mostly comes from; `None` of a drink without any.
@@ -36,7 +33,7 @@ pub(super) struct Facts<'a> {
 }
 
 impl<'a> Facts<'a> {
-    pub fn of(worked: &'a Worked) -> Facts<'a> {
+    pub fn of(worked: &'a ComputedDrink) -> Facts<'a> {
         let mut grams: BTreeMap<String, f64> = BTreeMap::new();
         for (ingredient, poured) in pours(worked) {
             *grams.entry(ingredient).or_default() += poured.mass_g;
@@ -55,7 +52,6 @@ impl<'a> Facts<'a> {
         }
         Facts {
             worked,
-            evaluation: evaluate(&worked.resolved, &worked.built, &worked.ranges),
             grams,
             base: base(worked),
             typed,
@@ -75,7 +71,8 @@ impl<'a> Facts<'a> {
 
     /// A figure as it is computed; 0 where it has no value.
     pub fn value(&self, figure: &str) -> f64 {
-        self.evaluation
+        self.worked
+            .evaluation
             .figures
             .named()
             .into_iter()
@@ -130,7 +127,7 @@ fn family(ingredient: &Ingredient) -> String {
 }
 
 /// What most of a drink's alcohol comes from; where that is made here, what most of its alcohol comes from.
-fn base(worked: &Worked) -> Option<String> {
+fn base(worked: &ComputedDrink) -> Option<String> {
     let pours = worked.resolved.steps.iter().filter_map(|step| match step {
         ResolvedStep::Pour(p) => {
             let volume = worked.built.fill.filter(|_| p.fills).map_or(1.0, |f| f.volume_ml);

@@ -33,23 +33,23 @@ use std::collections::{BTreeSet, HashMap};
 use facts::Facts;
 
 use crate::balance::Severity;
+use crate::computed::{ComputedDrink, Prepared};
 use crate::ingredient::Ingredient;
 use crate::service::cost::Prices;
-use crate::store::{Prepared, Worked};
 
 /// What is audited, and against what.
 #[derive(Clone, Debug, Default)]
 pub struct Audited<'a> {
     /// The drinks of the list.
-    pub drinks: &'a [Worked],
+    pub drinks: &'a [ComputedDrink],
     /// What the house makes.
     pub prepared: &'a [Prepared],
     /// What its books define or make, each with the title of its book.
     pub defined: &'a [(String, Ingredient)],
     /// The version of each drink before the one that is poured, where there is one.
-    pub earlier: &'a [Worked],
+    pub earlier: &'a [ComputedDrink],
     /// Another list to look at beside it: how it is called, and its drinks.
-    pub against: Option<(&'a str, &'a [Worked])>,
+    pub against: Option<(&'a str, &'a [ComputedDrink])>,
     /// The prices that hold.
     pub prices: Prices,
     /// What day it is, `YYYY-MM-DD`: measurements and prices are old by it. `None` to leave them alone.
@@ -98,7 +98,7 @@ impl Audit {
 /// let mut house = House::in_memory()?;
 /// let text = "# Halt\n\n## Owl\n- 60 ml dry gin\n- 23 ml lemon juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
 /// house.add(&Source::new("halt.md", text), "")?.expect("it reads");
-/// let drinks = house.worked()?;
+/// let drinks = house.drinks()?;
 /// let audit = audit(&Audited { drinks: &drinks, ..Audited::default() });
 /// let odd = audit.findings.iter().find(|f| f.kind() == "unpoured_amount").expect("23 ml");
 /// assert_eq!(odd.to_string(), "Owl: 23 ml lemon juice is no measure of this bar");
@@ -110,6 +110,7 @@ pub fn audit(audited: &Audited<'_>) -> Audit {
     let mut findings = Vec::new();
     for facts in &drinks {
         let grave = facts
+            .worked
             .evaluation
             .findings
             .iter()
@@ -165,7 +166,7 @@ pub fn audit(audited: &Audited<'_>) -> Audit {
 
 /// More alcohol than the house serves in one drink; or so near that it cannot be told.
 fn serving(facts: &Facts<'_>, most_g: f64) -> Option<AuditFinding> {
-    let ethanol = facts.evaluation.figures.ethanol_g;
+    let ethanol = facts.worked.evaluation.figures.ethanol_g;
     let value = ethanol.value?;
     // What is over as printed is over; within the interval it is too close to call.
     let over =

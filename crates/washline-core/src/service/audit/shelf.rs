@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::{DrinkAt, Facts};
 use super::finding::AuditFinding;
+use crate::computed::Prepared;
 use crate::ingredient::{Ingredient, Offer};
 use crate::names::key;
 use crate::service::cost::Prices;
-use crate::store::Prepared;
 
 /// Kinds that cost nothing to hold, or that every bar has.
 const ALWAYS_THERE: [&str; 1] = ["water"];

@@ -136,7 +136,7 @@ pub(super) fn spread(drinks: &[&Facts<'_>], found: &mut Vec<AuditFinding>) -> Sp
         structures: counted(
             drinks
                 .iter()
-                .filter_map(|f| f.evaluation.structure.map(|s| s.name().to_owned())),
+                .filter_map(|f| f.worked.evaluation.structure.map(|s| s.name().to_owned())),
         ),
         bases: counted(drinks.iter().filter_map(|f| f.base.clone())),
         strong: drinks.iter().filter(|f| abv(f) > STRONG_PCT).count(),
@@ -219,7 +219,7 @@ fn gap(measure: &str, decimals: u8, points: &[Point<'_, '_>], found: &mut Vec<Au
     let between = to.value - from.value;
     // A gap between two figures that cannot be told apart is none.
     let told = FigureFacts::named(measure).is_none_or(|facts| {
-        let of = |p: &Point<'_, '_>| facts.of(&p.facts.evaluation.figures);
+        let of = |p: &Point<'_, '_>| facts.of(&p.facts.worked.evaluation.figures);
         apart(of(from), of(to), decimals).is_some_and(|a| !a.too_small)
     });
     if range > 0.0 && told && between >= GAP_SHARE * range {
@@ -323,7 +323,12 @@ fn lacking(drinks: &[&Facts<'_>], all: &Spread, found: &mut Vec<AuditFinding>) {
         .filter(|(_, count)| share(*count, of) > 0.5)
     {
         note(
-            named(&|f| f.evaluation.structure.is_some_and(|s| s.name() == structure)),
+            named(&|f| {
+                f.worked
+                    .evaluation
+                    .structure
+                    .is_some_and(|s| s.name() == structure)
+            }),
             Uneven::OneStructure {
                 structure: structure.clone(),
                 count: *count,

@@ -2,9 +2,9 @@
 
 use super::shopping::{Shopping, shopping};
 use super::{Ask, BOUGHT_KG_A_DRINK, Batch, BatchError, Size, batch};
+use crate::computed::ComputedDrink;
 use crate::names::key;
 use crate::service::cost::Prices;
-use crate::store::Worked;
 
 /// How much more of one drink than of another.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,14 +40,14 @@ pub struct Event {
 /// is kept and served; its size is the event's.
 #[must_use]
 pub fn event(
-    drinks: &[Worked],
+    drinks: &[ComputedDrink],
     guests: u32,
     each: f64,
     weights: &[Weight],
     ask: &Ask,
     prices: &Prices,
 ) -> Event {
-    let share = |worked: &Worked| {
+    let share = |worked: &ComputedDrink| {
         weights
             .iter()
             .find(|w| key(&w.drink) == key(worked.name()))
@@ -55,7 +55,7 @@ pub fn event(
     };
     let whole: f64 = drinks.iter().map(share).sum();
     let all = f64::from(guests) * each;
-    let mut batches: Vec<(&Worked, Batch)> = Vec::new();
+    let mut batches: Vec<(&ComputedDrink, Batch)> = Vec::new();
     let mut left_out = Vec::new();
     for worked in drinks {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]

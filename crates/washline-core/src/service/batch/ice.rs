@@ -2,8 +2,8 @@
 
 use super::Serving;
 use crate::build::ICE_PACKING;
+use crate::computed::ComputedDrink;
 use crate::spec::Step;
-use crate::store::Worked;
 
 /// Ice that works one drink in a bar's tin or mixing glass, g: 150 to 200, from memory.
 const WORKING_G: f64 = 175.0;
@@ -21,7 +21,7 @@ pub const BOUGHT_KG_A_DRINK: (f64, f64) = (0.25, 0.5);
 
 /// Ice one serve takes when it is served so, g: for the work on it, and in its glass.
 #[must_use]
-pub fn ice_g(worked: &Worked, serving: Serving) -> f64 {
+pub fn ice_g(worked: &ComputedDrink, serving: Serving) -> f64 {
     let mut grams = 0.0;
     let mut in_glass = worked.built.on_ice;
     for line in worked.drink.lines() {
@@ -48,7 +48,7 @@ pub fn ice_g(worked: &Worked, serving: Serving) -> f64 {
 }
 
 /// Ice in the glass of one serve, g.
-fn glass_g(worked: &Worked) -> f64 {
+fn glass_g(worked: &ComputedDrink) -> f64 {
     let form = worked.drink.lines().find_map(|l| match &l.step {
         Step::OverIce(ice) => Some(ice.form),
         _ => None,

@@ -1,6 +1,7 @@
 //! What of a drink goes into the vessel, and what is added to each serve.
 
 use super::{Ask, Serving};
+use crate::computed::ComputedDrink;
 use crate::ingredient::{Convention, Ingredient, Quantity};
 use crate::liquid::{Component, Liquid};
 use crate::measure::{Dimension, Unit};
@@ -8,7 +9,6 @@ use crate::names::key;
 use crate::prepare::{Perishables, citrus_clock};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Measure, Place, Step, Technique};
-use crate::store::Worked;
 
 /// When something joins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -144,7 +144,7 @@ const SODA_WATER_SHARE: f64 = 0.995;
 
 /// Every line of a drink for one serve, with where it goes: into the vessel first, what is cheapest first of all, then
 /// what is added at service, as written.
-pub(super) fn lines(worked: &Worked, ask: &Ask, serving: Serving) -> Vec<BatchLine> {
+pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<BatchLine> {
     let resolved = &worked.resolved;
     let presses = |step: &ResolvedStep| {
         matches!(step, ResolvedStep::Work(work) if matches!(
@@ -222,7 +222,7 @@ pub(super) fn lines(worked: &Worked, ask: &Ask, serving: Serving) -> Vec<BatchLi
     all
 }
 
-fn is_bitters(worked: &Worked, line: &BatchLine) -> bool {
+fn is_bitters(worked: &ComputedDrink, line: &BatchLine) -> bool {
     worked
         .context
         .stock
@@ -235,7 +235,7 @@ fn is_soda(liquid: &Liquid) -> bool {
 }
 
 /// The least and most of an inexact measure as factors of what it is taken for.
-fn size_span(worked: &Worked, unit: Unit, pour: &ResolvedPour) -> Option<(f64, f64)> {
+fn size_span(worked: &ComputedDrink, unit: Unit, pour: &ResolvedPour) -> Option<(f64, f64)> {
     let facts = unit.facts();
     if facts.dimension != Dimension::Volume || pour.volume_ml <= 0.0 {
         return None;
@@ -246,7 +246,7 @@ fn size_span(worked: &Worked, unit: Unit, pour: &ResolvedPour) -> Option<(f64, f
 }
 
 fn placed(
-    worked: &Worked,
+    worked: &ComputedDrink,
     ask: &Ask,
     serving: Serving,
     position: usize,
@@ -283,7 +283,7 @@ fn placed(
 }
 
 /// What decides how long the vessel holds.
-pub(super) fn perishables(worked: &Worked, lines: &[BatchLine], vessel: &Liquid) -> Perishables {
+pub(super) fn perishables(worked: &ComputedDrink, lines: &[BatchLine], vessel: &Liquid) -> Perishables {
     let volume = vessel.volume_ml().max(f64::MIN_POSITIVE);
     let mut holds = Perishables::default();
     for line in lines.iter().filter(|l| l.when == When::Batch) {
@@ -301,7 +301,7 @@ pub(super) fn perishables(worked: &Worked, lines: &[BatchLine], vessel: &Liquid)
 }
 
 /// The preparation in the vessel that keeps the shortest.
-pub(super) fn keeps_as(worked: &Worked, lines: &[BatchLine]) -> Option<(String, String)> {
+pub(super) fn keeps_as(worked: &ComputedDrink, lines: &[BatchLine]) -> Option<(String, String)> {
     lines
         .iter()
         .filter(|l| l.when == When::Batch)

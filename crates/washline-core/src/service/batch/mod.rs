@@ -19,6 +19,7 @@ pub use shopping::{Bill, Buy, Make, Shopping};
 pub use told::{Caution, Remark};
 
 use crate::balance::Figures;
+use crate::computed::ComputedDrink;
 use crate::ingredient::Declaration;
 use crate::liquid::{Liquid, freezing};
 use crate::melt::heat::{Freezing, freezer};
@@ -27,7 +28,6 @@ use crate::names::nearest;
 use crate::prepare::Holding;
 use crate::service::cost::Prices;
 use crate::spec::{Assumption, Technique};
-use crate::store::Worked;
 
 /// How large a batch is.
 #[derive(Clone, Debug, PartialEq)]
@@ -232,7 +232,7 @@ impl Batch {
 ///
 /// # Errors
 /// When nothing can stand in a vessel, the vessel is too small, or what it is to be sized by is not in it.
-pub fn batch(worked: &Worked, ask: &Ask, prices: &Prices) -> Result<Batch, BatchError> {
+pub fn batch(worked: &ComputedDrink, ask: &Ask, prices: &Prices) -> Result<Batch, BatchError> {
     let built = &worked.built;
     let technique = built.relation.as_ref().map(|(technique, _)| *technique);
     let serving = ask.serving.unwrap_or_else(|| usual_serving(worked, ask));
@@ -336,7 +336,7 @@ pub fn batch(worked: &Worked, ask: &Ask, prices: &Prices) -> Result<Batch, Batch
 
 /// The factor a drink is scaled by, whole serves, and the vessel.
 fn sized(
-    worked: &Worked,
+    worked: &ComputedDrink,
     ask: &Ask,
     lines: &[BatchLine],
     one: &Liquid,
@@ -398,7 +398,7 @@ fn sized(
 }
 
 /// What suits the method: what is stirred, or has its water given, is poured ready; the rest is worked to order.
-fn usual_serving(worked: &Worked, ask: &Ask) -> Serving {
+fn usual_serving(worked: &ComputedDrink, ask: &Ask) -> Serving {
     let built = &worked.built;
     let stirred = matches!(built.relation, Some((Technique::Stir, _)));
     let given = built.relation.is_none() && built.water_g > 0.0;

@@ -1,11 +1,11 @@
 //! The work, in order, as one would tell it to the one who does it.
 
 use super::{Ask, Batch, Serving, When};
+use crate::computed::ComputedDrink;
 use crate::resolve::rounded;
 use crate::spec::{Step, Technique};
-use crate::store::Worked;
 
-pub(super) fn order(worked: &Worked, ask: &Ask, batch: &Batch) -> Vec<String> {
+pub(super) fn order(worked: &ComputedDrink, ask: &Ask, batch: &Batch) -> Vec<String> {
     let mut work = Vec::new();
     if !batch.shopping.make.is_empty() {
         let made: Vec<String> = batch

@@ -6,12 +6,12 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::{Batch, BatchLine};
+use crate::computed::ComputedDrink;
 use crate::ingredient::{Countable, Ingredient, Offer, Quantity};
 use crate::measure::{Currency, Ounce, Unit};
 use crate::names::key;
 use crate::service::cost::{Prices, packages};
 use crate::spec::Assumption;
-use crate::store::Worked;
 
 /// What to make and to buy.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -80,10 +80,10 @@ struct Need {
 
 /// What some batches take, preparations taken apart.
 pub(super) fn shopping<'a>(
-    batches: impl IntoIterator<Item = (&'a Worked, &'a Batch)>,
+    batches: impl IntoIterator<Item = (&'a ComputedDrink, &'a Batch)>,
     prices: &Prices,
 ) -> Shopping {
-    let mut needs: BTreeMap<String, (String, Need, &Worked)> = BTreeMap::new();
+    let mut needs: BTreeMap<String, (String, Need, &ComputedDrink)> = BTreeMap::new();
     let mut make: Vec<Make> = Vec::new();
     for (worked, batch) in batches {
         for line in &batch.lines {
@@ -150,10 +150,10 @@ fn of(line: &BatchLine, batch: &Batch) -> Need {
 const DEEPEST: usize = 64;
 
 fn take<'a>(
-    worked: &'a Worked,
+    worked: &'a ComputedDrink,
     name: &str,
     need: Need,
-    needs: &mut BTreeMap<String, (String, Need, &'a Worked)>,
+    needs: &mut BTreeMap<String, (String, Need, &'a ComputedDrink)>,
     make: &mut Vec<Make>,
     depth: usize,
 ) {
@@ -204,7 +204,7 @@ fn take<'a>(
 
 /// Packages of something, by its price, its fruit, its egg or the usual bottle.
 fn bought(
-    worked: &Worked,
+    worked: &ComputedDrink,
     name: String,
     need: Need,
     prices: &Prices,

@@ -3,10 +3,10 @@
 use std::fmt;
 
 use super::{Ask, Batch, LIVELY_FIZZ_PCT, Serving, When, lines};
+use crate::computed::ComputedDrink;
 use crate::prepare::{KEEPS_FROM_PCT, Perishables};
 use crate::resolve::rounded;
 use crate::spec::{Step, Technique};
-use crate::store::Worked;
 
 /// Something to look at.
 #[derive(Clone, Debug, PartialEq)]
@@ -189,7 +189,7 @@ pub struct Caution {
     pub source: String,
 }
 
-pub(super) fn remarks(worked: &Worked, ask: &Ask, batch: &Batch) -> Vec<Remark> {
+pub(super) fn remarks(worked: &ComputedDrink, ask: &Ask, batch: &Batch) -> Vec<Remark> {
     let mut all = Vec::new();
     if let Some(vessel_ml) = batch.vessel_ml {
         let free_pct = batch.free_pct().unwrap_or(0.0);
@@ -276,7 +276,7 @@ pub(super) fn remarks(worked: &Worked, ask: &Ask, batch: &Batch) -> Vec<Remark> 
     all
 }
 
-pub(super) fn cautions(worked: &Worked, ask: &Ask, batch: &Batch, holds: Perishables) -> Vec<Caution> {
+pub(super) fn cautions(worked: &ComputedDrink, ask: &Ask, batch: &Batch, holds: Perishables) -> Vec<Caution> {
     let mut all: Vec<Caution> = Vec::new();
     let mut say = |text: &str, source: &str| {
         if !all.iter().any(|c| c.text == text) {

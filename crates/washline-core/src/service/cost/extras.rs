@@ -5,14 +5,14 @@ use rust_decimal::Decimal;
 
 use super::share::{Need, decimal};
 use super::{Draft, Part, Way, counted};
+use crate::computed::ComputedDrink;
 use crate::ingredient::Countable;
 use crate::measure::Amount;
 use crate::service::garnish::{self, bare};
 use crate::spec::Step;
-use crate::store::Worked;
 
 /// The ice that a step takes, if it takes any of its own.
-pub(super) fn ice<'a>(worked: &Worked, position: usize, step: &Step) -> Option<Draft<'a>> {
+pub(super) fn ice<'a>(worked: &ComputedDrink, position: usize, step: &Step) -> Option<Draft<'a>> {
     let steps: Vec<&Step> = worked.drink.lines().map(|l| &l.step).collect();
     let served_on_ice = steps.iter().any(|s| matches!(s, Step::OverIce(_)));
     let put_in = steps.iter().any(|s| matches!(s, Step::Ice(_)));
@@ -88,13 +88,13 @@ fn is_in_glass(step: &Step) -> bool {
 
 /// Every garnish, priced by its words, or as so much of an ingredient where its words read as that
 /// (`lime wheel`, `2 cherries`).
-pub(super) fn garnishes(worked: &Worked) -> Vec<Draft<'_>> {
+pub(super) fn garnishes(worked: &ComputedDrink) -> Vec<Draft<'_>> {
     garnish::items(worked)
         .map(|words| garnish_of(worked, words))
         .collect()
 }
 
-fn garnish_of<'a>(worked: &'a Worked, words: &str) -> Draft<'a> {
+fn garnish_of<'a>(worked: &'a ComputedDrink, words: &str) -> Draft<'a> {
     let thing = words.split_once(',');
     // `nutmeg, grated` is a little of a nutmeg and not a nutmeg.
     let way = |name: &str| Way {
@@ -119,7 +119,7 @@ fn garnish_of<'a>(worked: &'a Worked, words: &str) -> Draft<'a> {
 }
 
 /// A garnish as so much of an ingredient, where its words read as that.
-fn read<'a>(worked: &'a Worked, words: &str) -> Option<Way<'a>> {
+fn read<'a>(worked: &'a ComputedDrink, words: &str) -> Option<Way<'a>> {
     let (ingredient, written, pour) = garnish::read(worked, words)?;
     Some(Way {
         name: ingredient.name.clone(),

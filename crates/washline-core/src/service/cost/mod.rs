@@ -6,7 +6,6 @@
 //! loss) and of inexact amounts (a dash, `20-25 ml`).
 
 mod extras;
-mod prices;
 mod sale;
 mod share;
 mod sum;
@@ -15,7 +14,7 @@ use std::fmt;
 
 use rust_decimal::Decimal;
 
-pub use prices::Prices;
+pub use crate::ingredient::Prices;
 pub use sale::{OneOfEach, Sale, net_price_for, one_of_each};
 pub(crate) use share::packages;
 pub use share::unit_cost;
@@ -24,13 +23,13 @@ pub use sum::Sum;
 use share::{Need, decimal, taken};
 use sum::Total;
 
+use crate::computed::ComputedDrink;
 use crate::ingredient::{Countable, Ingredient, Offer, Price, SoldBy, Stock};
 use crate::liquid::ratio;
 use crate::measure::{Amount, Currency, Measures, Unit};
 use crate::names::key;
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Assumption, Measure, Pour, Step};
-use crate::store::Worked;
 
 /// What sort of line it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -314,7 +313,7 @@ struct Draft<'a> {
 
 /// What a drink costs under these prices.
 #[must_use]
-pub fn drink_cost(worked: &Worked, prices: &Prices) -> Costing {
+pub fn drink_cost(worked: &ComputedDrink, prices: &Prices) -> Costing {
     let drafts = drafts(worked);
     let book = worked.found_in.book.as_str();
     let sells = worked.drink.price.as_ref();
@@ -402,7 +401,7 @@ struct Costed {
 }
 
 struct Coster<'a> {
-    worked: &'a Worked,
+    worked: &'a ComputedDrink,
     prices: &'a Prices,
     currency: Option<Currency>,
     total: Total,
@@ -573,7 +572,7 @@ impl<'a> Coster<'a> {
 /// What it adds to the cost of a drink to pour so many mL more (or fewer) of each of these ingredients, to the
 /// hundredth of the smallest coin; `None` where one of them has no price.
 #[must_use]
-pub fn cost_of_change(worked: &Worked, prices: &Prices, changes: &[(&str, f64)]) -> Option<Decimal> {
+pub fn cost_of_change(worked: &ComputedDrink, prices: &Prices, changes: &[(&str, f64)]) -> Option<Decimal> {
     let mut sum = Decimal::ZERO;
     for (name, ml) in changes {
         let each = cost_per_ml(worked, prices, worked.context.stock.get(name)?).ok()?;
@@ -592,7 +591,11 @@ pub fn cost_of_change(worked: &Worked, prices: &Prices, changes: &[(&str, f64)])
 ///
 /// # Errors
 /// Why it has no cost.
-pub fn cost_per_ml(worked: &Worked, prices: &Prices, ingredient: &Ingredient) -> Result<Sum, Unpriced> {
+pub fn cost_per_ml(
+    worked: &ComputedDrink,
+    prices: &Prices,
+    ingredient: &Ingredient,
+) -> Result<Sum, Unpriced> {
     let convention = worked.resolved.convention;
     let density = ingredient
         .liquid(convention, None)
@@ -622,7 +625,7 @@ pub fn cost_per_ml(worked: &Worked, prices: &Prices, ingredient: &Ingredient) ->
 }
 
 /// Every line of a drink that could cost something.
-fn drafts(worked: &Worked) -> Vec<Draft<'_>> {
+fn drafts(worked: &ComputedDrink) -> Vec<Draft<'_>> {
     let stock: &Stock = &worked.context.stock;
     let measures = worked.context.settings.to_measures();
     let mut drafts = Vec::new();

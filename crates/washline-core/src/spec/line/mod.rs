@@ -1,50 +1,150 @@
-//! One list item: a pour in any of the forms people write it in, or a step of work.
+//! One line of a spec, cut into readings that account for every word of it.
+//!
+//! A line may hold one pour or a whole drink. From each place in it every reading that can begin there is tried: a pour,
+//! work, a glass, ice, garnish, a word that joins, a word for the reader. Each has a cost: nothing for what is said as
+//! the trade says it, much for words that nobody knows. The cheapest way through the line is how it is read, and every
+//! token belongs to exactly one of its readings.
 
-mod method;
+mod account;
+mod garnish;
 mod name;
+mod pour;
+mod serving;
+mod work;
 
 use std::ops::Range;
 
-use name::{is_ratio, strength_in};
+pub use account::{Account, Role};
+pub(in crate::spec) use pour::on_the_glass;
 
-use super::amounts::{self, Phrase};
+use super::lexicon::{self, Entry, Looked, OwnNames, Tag};
 use super::tokens::{Kind, Token, tokens};
-use super::{Assumption, Extent, Line, Measure, Named, Place, Pour, Step, Wrong, process, technique};
-use crate::measure::{Amount, Unit};
+use super::{Assumption, Pour, Step, Work, Wrong, process};
+use crate::measure::Amount;
 
-/// What one line holds: steps, and a glass where a line of work names one.
-#[derive(Debug, Default)]
-pub(in crate::spec) struct Read {
-    pub lines: Vec<Line>,
-    pub glass: Option<(String, Range<usize>)>,
+/// What a run of tokens was read as.
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::spec) enum Item {
+    /// One pour or several of one amount.
+    Pours(Vec<(Pour, Vec<Assumption>)>),
+    /// The name of something, without an amount: said again, or put on the drink.
+    Mention(Mention),
+    /// Work.
+    Work(Work),
+    /// Any other step that carries no amount of a pour.
+    Step(Step),
+    /// Ice by itself: in the tin or in the glass, by where it stands.
+    Ice(String),
+    /// A glass, with its size where the line gives one.
+    Glass(String, Option<String>),
+    /// Something put on the drink.
+    Garnish(String),
+    /// `serves 8`: how many drinks the amounts are for.
+    Serves(Amount),
+    /// `pour 90 ml a serve`: the size of one serve of it, as typed.
+    ServeOf(String),
+    /// `1 part = 30 ml`: the size as typed.
+    PartIs(String),
+    /// `shares of 90 ml`: the whole that parts are shares of, as typed.
+    Total(String),
+    /// What follows is done for one drink, what went before for all.
+    PerServe,
+    /// A word that heads a part of a spec.
+    Header,
+    /// Joins work to what it is done with.
+    With,
+    /// A mark or word that only parts or joins.
+    Joint,
+    /// Words to the reader.
+    Words,
+    /// What cannot be told.
+    Fault(Wrong),
 }
 
-impl From<Vec<Line>> for Read {
-    fn from(lines: Vec<Line>) -> Read {
-        Read { lines, glass: None }
-    }
+/// The name of something that stands without an amount.
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::spec) struct Mention {
+    /// As typed.
+    pub name: String,
+    /// How it goes in where the line says so: `top with soda`.
+    pub place: Option<super::Place>,
+    /// Whether it is a fruit, herb or spice.
+    pub solid: bool,
+    /// Whether the name is known.
+    pub known: bool,
 }
 
-/// Read a list item: `text`, which begins at byte `start` of the source. Some lines hold more than one step.
-/// `preparing` says that it stands in a preparation, where there is more to do than in a drink.
-pub(in crate::spec) fn read(text: &str, start: usize, preparing: bool) -> Result<Read, Wrong> {
+/// A reading of the tokens `from..to`.
+#[derive(Clone, Debug)]
+pub(in crate::spec) struct Found {
+    pub item: Item,
+    pub from: usize,
+    pub to: usize,
+    /// Places in the source.
+    pub span: Range<usize>,
+    /// What stands there, as typed.
+    pub text: String,
+    /// Whether it begins where a line, a sentence or a part of one begins.
+    pub begins: bool,
+    cost: u32,
+    roles: Vec<(usize, usize, Role)>,
+}
+
+/// What a line came to: its readings in order, and what each word was read as.
+#[derive(Clone, Debug, Default)]
+pub(in crate::spec) struct LineRead {
+    pub found: Vec<Found>,
+    pub account: Vec<Account>,
+}
+
+/// What reading a line takes besides the line.
+#[derive(Clone, Copy)]
+pub(in crate::spec) struct Context<'a> {
+    /// Whether it stands in a preparation, where there is more to do than in a drink.
+    pub preparing: bool,
+    /// The names that the house and the book have of their own.
+    pub own: &'a OwnNames,
+}
+
+/// Read a line: `text`, which begins at byte `start` of the source.
+pub(in crate::spec) fn read(text: &str, start: usize, context: Context) -> LineRead {
     let mut tokens = tokens(text, start);
     drop_list_number(&mut tokens);
     if tokens.is_empty() {
-        return Err(Wrong::reject(
-            start..start + text.len().max(1),
-            "an empty step; expected a pour such as `50 ml dry gin` or work such as `shake`",
-        ));
+        return LineRead::default();
     }
+    let words: Vec<Looked> = tokens.iter().map(looked).collect();
     let reader = Reader {
         text,
         start,
-        preparing,
+        runs: (0..words.len())
+            .map(|i| lexicon::runs(&words[i..], context.own))
+            .collect(),
+        tokens,
+        words,
+        context,
     };
-    reader.item(&tokens)
+    if let Some(found) = reader.preparation() {
+        let account = account::of(&reader, &found);
+        return LineRead { found, account };
+    }
+    let found = reader.cheapest();
+    let account = account::of(&reader, &found);
+    LineRead { found, account }
 }
 
-/// `1) 1.5 oz gin`: the number of a list is not an amount.
+fn looked(token: &Token) -> Looked {
+    match &token.kind {
+        Kind::Word(word) => lexicon::look(word),
+        Kind::Number(n) => lexicon::look(n),
+        Kind::Ratio(r) => lexicon::look(r),
+        Kind::Mark('%') => lexicon::look("%"),
+        Kind::Mark('&') => lexicon::look("&"),
+        Kind::Mark(_) | Kind::Fraction(..) => lexicon::look(""),
+    }
+}
+
+/// `1) 1.5 oz gin`, `1. Pour 50 ml gin`: the number of a list is not an amount.
 fn drop_list_number(tokens: &mut Vec<Token>) {
     if let [
         Token {
@@ -54,705 +154,303 @@ fn drop_list_number(tokens: &mut Vec<Token>) {
         second,
         ..,
     ] = tokens.as_slice()
-        && second.is_mark(')')
-        && n.bytes().all(|b| b.is_ascii_digit())
     {
-        tokens.drain(..2);
+        let plain = n.bytes().all(|b| b.is_ascii_digit());
+        if second.is_mark(')') && plain {
+            tokens.drain(..2);
+        } else if n.ends_with('.')
+            && n.len() <= 3
+            && n[..n.len() - 1].bytes().all(|b| b.is_ascii_digit())
+            && second.spaced
+            && !matches!(&second.kind, Kind::Word(w) if crate::measure::Unit::spelt(w).is_some())
+        {
+            tokens.drain(..1);
+        }
     }
     while tokens
         .first()
-        .is_some_and(|t| matches!(t.kind, Kind::Mark('•' | '·' | '*' | '‣' | '◦' | '~' | '≈')))
+        .is_some_and(|t| matches!(t.kind, Kind::Mark('•' | '·' | '*' | '‣' | '◦' | '☐' | '□' | '>' | '→')))
     {
         tokens.remove(0);
     }
 }
 
-struct Reader<'a> {
+pub(super) struct Reader<'a> {
     text: &'a str,
     start: usize,
-    preparing: bool,
+    tokens: Vec<Token>,
+    words: Vec<Looked>,
+    /// The runs of words that begin at each token, the longest first.
+    runs: Vec<Vec<(usize, &'static Entry)>>,
+    context: Context<'a>,
 }
 
-/// What a line says besides amount and name.
-#[derive(Default)]
-struct Extras {
-    place: Option<Place>,
-    notes: Vec<String>,
-    assumptions: Vec<Assumption>,
-    strength: Option<Amount>,
-    /// A ratio in brackets belongs to the name: `simple (1:1)`.
-    ratio: Option<String>,
-}
+/// The longest run that is looked at for one reading, in tokens.
+const LONGEST: usize = 24;
+
+/// Cost of a word that nobody knows, by itself.
+const UNKNOWN_WORD: u32 = 12;
 
 impl Reader<'_> {
-    fn raw(&self, tokens: &[Token]) -> String {
-        match (tokens.first(), tokens.last()) {
-            (Some(a), Some(b)) => self.text[a.span.start - self.start..b.span.end - self.start]
-                .trim()
-                .to_owned(),
-            _ => String::new(),
-        }
+    fn len(&self) -> usize {
+        self.tokens.len()
     }
 
-    fn line(&self, step: Step, tokens: &[Token], assumptions: Vec<Assumption>) -> Line {
-        Line {
-            step,
-            span: span(tokens),
-            assumptions,
+    /// The text of the tokens `from..to`, as typed.
+    fn raw(&self, from: usize, to: usize) -> &str {
+        if from >= to {
+            return "";
         }
+        let (a, b) = (self.tokens[from].span.start, self.tokens[to - 1].span.end);
+        self.text[a - self.start..b - self.start].trim()
     }
 
-    fn item(&self, tokens: &[Token]) -> Result<Read, Wrong> {
-        if let Some(read) = self.slashed(tokens) {
-            return read;
+    fn span(&self, from: usize, to: usize) -> Range<usize> {
+        if from >= to {
+            let at = self.tokens.get(from).map_or(self.start + self.text.len(), |t| t.span.start);
+            return at..at;
         }
-        if let Some(read) = self.ending_in_a_glass(tokens) {
-            return read;
-        }
-        if let Some(read) = self.several_works(tokens) {
-            return read;
-        }
-        if let Some(step) = self.work(tokens) {
-            return Ok(vec![self.line(step?, tokens, Vec::new())].into());
-        }
-        self.pours(tokens).map(Read::from)
+        self.tokens[from].span.start..self.tokens[to - 1].span.end
     }
 
-    /// The step of work that `tokens` begin with the words of. A preparation's own words go before a drink's
-    /// of the same length.
-    fn work(&self, tokens: &[Token]) -> Option<Result<Step, Wrong>> {
-        let bar = technique::step(tokens, self.text, self.start);
-        if self.preparing
-            && let Some((prepare, taken)) = process::step(tokens, self.text, self.start)
-            && technique::taken(tokens).is_none_or(|bar| taken >= bar)
-        {
-            return Some(prepare);
-        }
-        bar
-    }
-
-    fn pours(&self, tokens: &[Token]) -> Result<Vec<Line>, Wrong> {
-        if let Some(found) = self.garnish_at_end(tokens) {
-            return Ok(vec![found]);
-        }
-        if let Some(pours) = self.ratio_of_parts(tokens) {
-            return pours;
-        }
-        if let Some(pours) = self.each(tokens) {
-            return pours;
-        }
-        // `1 oz rum + 1 oz rye`: a plus before an amount joins two pours.
-        let pluses: Vec<usize> = (1..tokens.len())
-            .filter(|&i| tokens[i].is_mark('+') && amounts::phrase(tokens, i + 1).is_some())
-            .collect();
-        if !pluses.is_empty() {
-            let mut lines = method::cut(tokens, &pluses)
-                .into_iter()
-                .map(|piece| self.pour(piece))
-                .collect::<Result<Vec<_>, Wrong>>()?;
-            if let Some(first) = lines.first_mut() {
-                first.assumptions.push(Assumption::new(
-                    format!("`{}`", self.raw(tokens)),
-                    format!("read as {} pours", pluses.len() + 1),
-                    "write a line for each",
-                ));
+    /// The longest run at `i` that `pick` takes, where no longer name begins there.
+    fn tag<T>(&self, i: usize, pick: impl Fn(Tag) -> Option<T>) -> Option<(T, usize)> {
+        for (length, entry) in self.runs.get(i)? {
+            if let Some(found) = entry.pick(&pick) {
+                return Some((found, i + length));
             }
-            return Ok(lines);
-        }
-        if method::names_a_garnish(tokens) {
-            let words = self.raw(tokens);
-            let said = Assumption::new(format!("`{words}`"), "read as the garnish", "write `garnish …`");
-            return Ok(vec![self.line(Step::Garnish(words), tokens, vec![said])]);
-        }
-        Ok(vec![self.pour(tokens)?])
-    }
-
-    /// `lime wheel garnish`.
-    fn garnish_at_end(&self, tokens: &[Token]) -> Option<Line> {
-        let (last, before) = tokens.split_last()?;
-        let is = matches!(last.word().as_str(), "garnish" | "garnished") && !before.is_empty();
-        is.then(|| self.line(Step::Garnish(self.raw(before)), tokens, Vec::new()))
-    }
-
-    /// `2:1:1 gin / lemon juice / triple sec`, `equal parts gin, sweet vermouth, red bitter`.
-    fn ratio_of_parts(&self, tokens: &[Token]) -> Option<Result<Vec<Line>, Wrong>> {
-        let mut shares: Vec<Amount> = Vec::new();
-        let mut at = 0;
-        let equal = tokens.first()?.word() == "equal" && tokens.get(1)?.word() == "parts";
-        if equal {
-            at = 2;
-            if tokens.get(at).is_some_and(|t| t.word() == "of" || t.is_mark(':')) {
-                at += 1;
-            }
-        } else {
-            loop {
-                let Kind::Number(n) = &tokens.get(at)?.kind else {
-                    return None;
-                };
-                shares.push(Amount::decimal(&n.replace(',', ".")).ok()?);
-                at += 1;
-                if !tokens.get(at).is_some_and(|t| t.is_mark(':') && !t.spaced) {
-                    break;
-                }
-                at += 1;
-            }
-            // `2:1 syrup` is a strength of syrup; a ratio of pours names as many as it counts.
-            if shares.len() < 2 || !tokens[at..].iter().any(|t| t.is_mark('/') || t.is_mark(',')) {
+            // A longer name stands over a shorter word of work: `blended scotch`, `ice cream`.
+            if entry.name.is_some() && *length > 1 {
                 return None;
-            }
-        }
-        let names: Vec<&[Token]> = tokens[at..]
-            .split(|t| t.is_mark('/') || t.is_mark(',') || t.is_mark(';') || (equal && t.word() == "and"))
-            .filter(|n| !n.is_empty())
-            .collect();
-        if equal {
-            shares = vec![Amount::ONE; names.len()];
-        }
-        if names.len() != shares.len() || names.is_empty() {
-            return Some(Err(Wrong::reject(
-                span(tokens),
-                format!(
-                    "{} shares for {} names; expected one for each",
-                    shares.len(),
-                    names.len()
-                ),
-            )));
-        }
-        let pours = names.iter().zip(shares).map(|(name, share)| {
-            let (choices, extras) = self.name(name)?;
-            let measure = Measure::Of(Extent::exact(share), Some(Unit::Part));
-            Ok(self.finish(measure, choices, extras, name))
-        });
-        Some(pours.collect())
-    }
-
-    /// `30 ml each gin, lemon juice, triple sec`.
-    fn each(&self, tokens: &[Token]) -> Option<Result<Vec<Line>, Wrong>> {
-        let each = tokens.iter().position(|t| t.word() == "each")?;
-        let phrase = match amounts::phrase(tokens, 0)? {
-            Ok(phrase) => phrase,
-            Err(wrong) => return Some(Err(wrong)),
-        };
-        let (unit, after_unit) = unit_at(tokens, phrase.next);
-        let names = if each == after_unit {
-            let from = each
-                + 1
-                + usize::from(
-                    tokens
-                        .get(each + 1)
-                        .is_some_and(|t| t.word() == "of" || t.is_mark(':')),
-                );
-            &tokens[from.min(tokens.len())..]
-        } else if each + 1 == tokens.len() {
-            &tokens[after_unit..each]
-        } else {
-            return None;
-        };
-        let names: Vec<&[Token]> = names
-            .split(|t| t.is_mark(',') || t.is_mark('/') || t.word() == "and")
-            .filter(|n| !n.is_empty())
-            .collect();
-        if names.is_empty() {
-            return Some(Err(Wrong::reject(
-                span(tokens),
-                "`each` of nothing; expected names after it",
-            )));
-        }
-        let pours = names.into_iter().map(|name| {
-            let (choices, mut extras) = self.name(name)?;
-            extras.assumptions.extend(phrase.assumptions.clone());
-            Ok(self.finish(Measure::Of(phrase.extent, unit), choices, extras, name))
-        });
-        Some(pours.collect())
-    }
-
-    /// One pour, in any order of amount and name.
-    fn pour(&self, tokens: &[Token]) -> Result<Line, Wrong> {
-        let words: Vec<String> = tokens.iter().map(Token::word).collect();
-        let word = |i: usize| words.get(i).map_or("", String::as_str);
-        // Where it goes: `top with soda`, `float 10 ml rum`, `rinse the glass with absinthe`.
-        let place = match word(0) {
-            "top" | "lengthen" | "fill" => Some((
-                Place::Top,
-                &["up", "off", "with", "the", "glass", "to", "fill"][..],
-            )),
-            "float" => Some((Place::Float, &["with", "of", "on", "a"][..])),
-            "rinse" => Some((Place::Rinse, &["the", "glass", "with", "a", "of"][..])),
-            "mist" | "spray" | "spritz" => Some((Place::Mist, &["the", "glass", "with", "of", "over"][..])),
-            "add" | "pour" => Some((Place::In, &["the"][..])),
-            _ => None,
-        };
-        if let Some((place, fillers)) = place {
-            let mut at = 1;
-            while fillers.contains(&word(at)) && at + 1 < tokens.len() {
-                at += 1;
-            }
-            if at >= tokens.len() {
-                return Err(Wrong::reject(
-                    span(tokens),
-                    format!("`{}` of nothing; expected an ingredient after it", word(0)),
-                ));
-            }
-            return self.placed(place, &tokens[at..], tokens);
-        }
-        // `2 dashes bitters on top`
-        if words.len() > 3 && words.ends_with(&["on".to_owned(), "top".to_owned()]) {
-            return self.amount_and_name(&tokens[..words.len() - 2], tokens, Some(Place::Top));
-        }
-        // `absinthe rinse`, `rum float`
-        let last = words.len() - 1;
-        let at_end = match word(last) {
-            "rinse" => Some(Place::Rinse),
-            "float" => Some(Place::Float),
-            "mist" => Some(Place::Mist),
-            _ => None,
-        };
-        if let (Some(place), true) = (at_end, last > 0) {
-            return self.placed(place, &tokens[..last], tokens);
-        }
-        self.amount_and_name(tokens, tokens, None)
-    }
-
-    fn placed(&self, place: Place, rest: &[Token], whole: &[Token]) -> Result<Line, Wrong> {
-        let open = rest.iter().take_while(|t| !t.is_mark('(') && !t.is_mark('['));
-        let numbered = open.clone().any(Token::is_number);
-        let taste = rest.first().is_some_and(|t| t.is_mark('?') || t.word() == "to");
-        if amounts::phrase(rest, 0).is_some() || taste || (numbered && strength_in(rest).is_none()) {
-            return self.amount_and_name(rest, whole, Some(place));
-        }
-        let (choices, mut extras) = self.name(rest)?;
-        extras.place = Some(place);
-        let measure = if place == Place::Top {
-            Measure::Fill
-        } else {
-            Measure::Usual
-        };
-        Ok(self.finish(measure, choices, extras, whole))
-    }
-
-    fn amount_and_name(
-        &self,
-        tokens: &[Token],
-        whole: &[Token],
-        place: Option<Place>,
-    ) -> Result<Line, Wrong> {
-        if let Some(wrong) = self.mistyped(tokens) {
-            return Err(wrong);
-        }
-        let mut extras = Extras {
-            place,
-            ..Extras::default()
-        };
-        let mut at = 0;
-        // `scant 3/4 oz`, `heaping barspoon`: kept as words, not as numbers.
-        while let word @ ("scant" | "fat" | "heavy" | "generous" | "short" | "heaping" | "heaped" | "level"
-        | "rounded" | "bare" | "about" | "approx" | "ca" | "circa" | "roughly") =
-            tokens.get(at).map(Token::word).unwrap_or_default().as_str()
-        {
-            extras.assumptions.push(Assumption::new(
-                format!("\"{word}\""),
-                "kept as a note; the amount as written is computed",
-                "write the amount",
-            ));
-            extras.notes.push(word.to_owned());
-            at += 1;
-        }
-        if tokens.get(at).is_some_and(|t| t.is_mark('?')) {
-            let (unit, next) = unit_at(tokens, at + 1);
-            return self.with_name(Measure::Open(unit), &tokens[next..], extras, whole);
-        }
-        if tokens.get(at).map(Token::word).as_deref() == Some("to")
-            && tokens.get(at + 1).map(Token::word).as_deref() == Some("taste")
-        {
-            return self.with_name(Measure::Open(None), &tokens[at + 2..], extras, whole);
-        }
-        if let Some(line) = self.juice_of(&tokens[at..], &extras, whole) {
-            return line;
-        }
-        if let Some(phrase) = amounts::phrase(tokens, at) {
-            let phrase = phrase?;
-            if let Some(line) = self.number_in_a_name(tokens, at, &phrase) {
-                return Err(line);
-            }
-            return self.amount_first(phrase, tokens, extras, whole);
-        }
-        // `dash aromatic bitters`: a missing number before a counted unit is one.
-        if let (Some(unit), after) = unit_at(tokens, at)
-            && let next = after + usize::from(tokens.get(after).is_some_and(|t| t.word() == "of"))
-            && tokens.get(next).is_some_and(|t| matches!(t.kind, Kind::Word(_)))
-            && !matches!(unit, Unit::Litre | Unit::Gram | Unit::Dash if tokens[at].word().len() == 1)
-        {
-            return self.with_name(
-                Measure::Of(Extent::exact(Amount::ONE), Some(unit)),
-                &tokens[next..],
-                extras,
-                whole,
-            );
-        }
-        self.name_first(&tokens[at..], extras, whole)
-    }
-
-    /// Letters typed for digits: `O.5 oz`, `2 0z`.
-    fn mistyped(&self, tokens: &[Token]) -> Option<Wrong> {
-        if let [
-            Token {
-                kind: Kind::Word(w),
-                span: a,
-                ..
-            },
-            Token {
-                kind: Kind::Number(n),
-                spaced: false,
-                span: b,
-            },
-            ..,
-        ] = tokens
-            && (w == "O" || w == "o" || w == "l" || w == "I")
-        {
-            let digit = if w.eq_ignore_ascii_case("o") { '0' } else { '1' };
-            let meant = format!("{digit}{n}");
-            return Some(Wrong::ask(
-                a.start..b.end,
-                format!("the letter `{w}` where a digit stands"),
-                vec![meant],
-            ));
-        }
-        for pair in tokens.windows(2) {
-            if let [
-                Token {
-                    kind: Kind::Number(n),
-                    span: a,
-                    ..
-                },
-                Token {
-                    kind: Kind::Word(w),
-                    spaced: false,
-                    span: b,
-                },
-            ] = pair
-                && n == "0"
-                && w.eq_ignore_ascii_case("z")
-            {
-                let amount = self.raw(&tokens[..1]);
-                return Some(Wrong::ask(
-                    a.start..b.end,
-                    "`0z`, with a zero, where a unit stands",
-                    vec![format!("{amount} oz")],
-                ));
             }
         }
         None
     }
 
-    /// `12-year rum` and `100-proof rye` with no amount before them: the number belongs to the name.
-    fn number_in_a_name(&self, tokens: &[Token], at: usize, phrase: &Phrase) -> Option<Wrong> {
-        tokens.get(phrase.next).filter(|t| t.is_hyphen() && !t.spaced)?;
-        let word = tokens
-            .get(phrase.next + 1)
-            .filter(|t| !t.spaced && matches!(t.kind, Kind::Word(_)))?;
-        if Unit::spelt(&word.word()).is_some() {
+    fn is(&self, i: usize, tag: Tag) -> Option<usize> {
+        self.tag(i, |t| (t == tag).then_some(())).map(|((), end)| end)
+    }
+
+    /// The known name that begins at `i`, where no longer word of the trade does.
+    fn name_at(&self, i: usize) -> Option<(usize, lexicon::Sort)> {
+        for (length, entry) in self.runs.get(i)? {
+            if let Some(sort) = entry.name {
+                return Some((i + length, sort));
+            }
+        }
+        None
+    }
+
+    fn mark(&self, i: usize, marks: &str) -> bool {
+        matches!(self.tokens.get(i).map(|t| &t.kind), Some(Kind::Mark(c)) if marks.contains(*c))
+    }
+
+    /// Whether the token is a mark that parts readings.
+    fn parts(&self, i: usize) -> bool {
+        let Some(token) = self.tokens.get(i) else { return true };
+        match token.kind {
+            Kind::Mark('-') => token.spaced || self.tokens.get(i + 1).is_none_or(|t| t.spaced),
+            Kind::Mark(c) => matches!(
+                c,
+                ',' | ';' | '/' | '|' | '+' | '(' | ')' | '[' | ']' | ':' | '.' | '=' | '→' | '>' | '•' | '·' | '*' | '!' | '&' | '"'
+                    | '\\' | '_' | '#' | '{' | '}'
+            ),
+            _ => false,
+        }
+    }
+
+    /// Whether a reading may end before token `i`: the line ends, a mark parts, or a sentence ended before it.
+    fn boundary(&self, i: usize) -> bool {
+        i >= self.len() || self.parts(i) || i > 0 && self.sentence_ends(i - 1)
+    }
+
+    /// Whether a sentence ends with token `i`.
+    fn sentence_ends(&self, i: usize) -> bool {
+        let token = &self.tokens[i];
+        token.stops()
+            && match &token.kind {
+                Kind::Word(w) => w.len() > 2 && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_none(),
+                _ => false,
+            }
+    }
+
+    fn found(&self, from: usize, to: usize, cost: u32, item: Item) -> Found {
+        Found {
+            item,
+            from,
+            to,
+            span: self.span(from, to),
+            text: self.raw(from, to).to_owned(),
+            begins: from == 0 || self.parts(from - 1) || self.sentence_ends(from - 1),
+            cost,
+            roles: Vec::new(),
+        }
+    }
+
+    /// A step of a preparation takes the whole line: its own words go before a drink's of the same length.
+    fn preparation(&self) -> Option<Vec<Found>> {
+        if !self.context.preparing {
             return None;
         }
-        Some(Wrong::ask(
-            tokens[at].span.start..word.span.end,
-            format!(
-                "no amount before `{}`; expected one such as `50 ml`",
-                self.raw(&tokens[at..])
-            ),
-            vec![format!("50 ml {}", self.raw(&tokens[at..]))],
-        ))
-    }
-
-    /// `juice of half a lime`, `1/2 lime, juiced`.
-    fn juice_of(&self, tokens: &[Token], extras: &Extras, whole: &[Token]) -> Option<Result<Line, Wrong>> {
-        let word = |i: usize| tokens.get(i).map(Token::word).unwrap_or_default();
-        if word(0) != "juice" || word(1) != "of" {
+        let (step, taken) = process::step(&self.tokens, self.text, self.start)?;
+        let bar = self.work_word(0).map_or(0, |(_, end)| end);
+        if taken < bar {
             return None;
         }
-        let (extent, next) = match amounts::phrase(tokens, 2) {
-            Some(Ok(phrase)) => (phrase.extent, phrase.next),
-            Some(Err(wrong)) => return Some(Err(wrong)),
-            None => (Extent::exact(Amount::ONE), 2),
+        let item = match step {
+            Ok(step) => Item::Step(step),
+            Err(wrong) => Item::Fault(wrong),
         };
-        let fruit = &tokens[next..];
-        if fruit.is_empty() {
-            return Some(Err(Wrong::reject(
-                span(whole),
-                "juice of nothing; expected a fruit",
-            )));
-        }
-        Some(self.name(fruit).map(|(mut choices, mut found)| {
-            for named in &mut choices {
-                let fruit = named.name.strip_suffix('s').unwrap_or(&named.name).to_owned();
-                named.name = format!("{fruit} juice");
-                named.full = named.name.clone();
-            }
-            found.place = extras.place;
-            self.finish(Measure::Of(extent, Some(Unit::Fruit)), choices, found, whole)
-        }))
+        let mut found = self.found(0, self.len(), 0, item);
+        found.roles = vec![(0, self.len(), Role::Work)];
+        Some(vec![found])
     }
 
-    fn amount_first(
-        &self,
-        phrase: Phrase,
-        tokens: &[Token],
-        mut extras: Extras,
-        whole: &[Token],
-    ) -> Result<Line, Wrong> {
-        extras.assumptions.extend(phrase.assumptions);
-        let (mut unit, mut next) = unit_at(tokens, phrase.next);
-        if unit == Some(Unit::Ounce) && tokens[phrase.next].word().starts_with("fl") {
-            extras.assumptions.push(Assumption::new(
-                "fl oz",
-                "the ounce of the book: US, 29.57 ml, unless it sets another",
-                "`ounce:` in the book",
-            ));
-        }
-        if let Some(Token {
-            kind: Kind::Number(typed),
-            ..
-        }) = phrase.next.checked_sub(1).and_then(|i| tokens.get(i))
-            && typed.ends_with('.')
-        {
-            extras.assumptions.push(Assumption::new(
-                format!("`{typed}`"),
-                "an amount, and not the number of a list",
-                "write the number without the full stop",
-            ));
-        }
-        // `30ml/1oz lemon juice`: two units for one amount.
-        if unit.is_some()
-            && tokens.get(next).is_some_and(|t| t.is_mark('/'))
-            && let Some(Ok(second)) = amounts::phrase(tokens, next + 1)
-            && let (Some(other), after) = unit_at(tokens, second.next)
-        {
-            self.both(
-                phrase.extent.nominal,
-                unit,
-                second.extent.nominal,
-                other,
-                &mut extras,
-            );
-            next = after;
-        }
-        // `6 large egg whites`, `1 of …`
-        while tokens
-            .get(next)
-            .is_some_and(|t| matches!(t.word().as_str(), "of"))
-        {
-            next += 1;
-        }
-        if unit == Some(Unit::Piece) && tokens.get(next).is_none() {
-            unit = None;
-            next = phrase.next;
-        }
-        if tokens
-            .get(next)
-            .is_some_and(|t| t.is_mark('×') || t.word() == "x")
-            && let Some(Ok(second)) = amounts::phrase(tokens, next + 1)
-        {
-            let (other, after) = unit_at(tokens, second.next);
-            let extent = Extent::exact(phrase.extent.nominal * second.extent.nominal);
-            return self.with_name(Measure::Of(extent, other), &tokens[after..], extras, whole);
-        }
-        self.with_name(Measure::Of(phrase.extent, unit), &tokens[next..], extras, whole)
-    }
-
-    /// A second amount beside the first: kept as a note, and checked against it.
-    fn both(&self, first: Amount, unit: Option<Unit>, second: Amount, other: Unit, extras: &mut Extras) {
-        let measures = crate::measure::Measures::default();
-        let ml = |amount: Amount, unit: Unit| measures.size(unit).map(|s| (amount * s.nominal).to_f64());
-        extras.notes.push(format!(
-            "also {} {}",
-            other.amount_text(second),
-            other.written_after(second)
-        ));
-        if let (Some(unit), Some(b)) = (unit, ml(second, other))
-            && let Some(a) = ml(first, unit)
-            && (a - b).abs() > 0.03 * a.max(b)
-        {
-            extras.assumptions.push(Assumption::new(
-                format!(
-                    "{} {} and {} {}",
-                    unit.amount_text(first),
-                    unit.written_after(first),
-                    other.amount_text(second),
-                    other.written_after(second)
-                ),
-                format!(
-                    "the two differ by {:.0} %: the first is computed",
-                    100.0 * (a - b).abs() / a.max(b)
-                ),
-                "write one amount",
-            ));
-        }
-    }
-
-    /// `Gin 60ml`, `Lime juice - ¾ oz`, `Lime juice: 22.5`.
-    fn name_first(&self, tokens: &[Token], extras: Extras, whole: &[Token]) -> Result<Line, Wrong> {
-        // The last amount that runs to the end of the line, or to a comma or bracket, is the one.
-        let end = tokens
-            .iter()
-            .position(|t| t.is_mark(',') || t.is_mark('('))
-            .unwrap_or(tokens.len());
-        for i in 1..end {
-            // A number glued to a colon, hyphen or % is a part of the name: `syrup 2:1`, `rum (40 %)`.
-            let glued = tokens[i - 1].is_mark(':') && !tokens[i].spaced
-                || tokens.get(i + 1).is_some_and(|t| t.is_mark(':') && !t.spaced);
-            if glued || !tokens[i].is_number() {
+    /// The cheapest way through the line.
+    fn cheapest(&self) -> Vec<Found> {
+        let n = self.len();
+        let mut best: Vec<Option<(u32, Found)>> = vec![None; n + 1];
+        let mut cost: Vec<u32> = vec![u32::MAX; n + 1];
+        cost[0] = 0;
+        let mut options = Vec::new();
+        for i in 0..n {
+            if cost[i] == u32::MAX {
                 continue;
             }
-            let Some(phrase) = amounts::phrase(&tokens[..end], i) else {
-                continue;
-            };
-            let phrase = phrase?;
-            let (unit, next) = unit_at(&tokens[..end], phrase.next);
-            if next < end {
-                continue;
+            options.clear();
+            self.readings(i, &mut options);
+            for mut found in options.drain(..) {
+                let (to, item_cost) = (found.to, found.cost);
+                let total = cost[i].saturating_add(item_cost);
+                if total < cost[to] {
+                    cost[to] = total;
+                    found.cost = total;
+                    best[to] = Some((total, found));
+                }
             }
-            let mut name_end = i;
-            while name_end > 0
-                && (tokens[name_end - 1].is_hyphen()
-                    || tokens[name_end - 1].is_mark(':')
-                    || tokens[name_end - 1].is_mark('='))
-            {
-                name_end -= 1;
+        }
+        let mut found = Vec::new();
+        let mut at = n;
+        while at > 0 {
+            match best[at].take() {
+                Some((_, reading)) => {
+                    at = reading.from;
+                    found.push(reading);
+                }
+                // Every token can be read by itself, so this is never reached.
+                None => at -= 1,
             }
-            let mut name: Vec<Token> = tokens[..name_end].to_vec();
-            name.extend_from_slice(&tokens[end..]);
-            let mut extras = extras;
-            extras.assumptions.extend(phrase.assumptions);
-            return self.with_name(Measure::Of(phrase.extent, unit), &name, extras, whole);
         }
-        let name = self.raw(tokens);
-        // What is counted and never measured is one where no number stands.
-        if matches!(
-            crate::names::key(&name).as_str(),
-            "egg white" | "egg yolk" | "whole egg" | "egg" | "sugar cube"
-        ) {
-            return self.with_name(
-                Measure::Of(Extent::exact(Amount::ONE), None),
-                tokens,
-                extras,
-                whole,
-            );
-        }
-        let own = process::openings().filter(|_| self.preparing);
-        let near = crate::names::nearest(&name, technique::openings().chain(own).map(|o| (o, o)), 2);
-        Err(Wrong::ask(
-            span(whole),
-            format!(
-                "no amount before `{name}`; expected a pour such as `50 ml gin`, or a step such as `shake`, `strain`, `garnish lime wheel`"
-            ),
-            near,
-        ))
+        found.reverse();
+        found
     }
 
-    fn with_name(
-        &self,
-        mut measure: Measure,
-        name: &[Token],
-        found: Extras,
-        whole: &[Token],
-    ) -> Result<Line, Wrong> {
-        if name.iter().all(|t| !matches!(t.kind, Kind::Word(_))) && !is_ratio(name) {
-            return Err(Wrong::reject(
-                span(whole),
-                format!(
-                    "`{}` has no ingredient; expected a name after the amount",
-                    self.raw(whole)
-                ),
-            ));
+    /// Everything that can begin at `i`.
+    fn readings(&self, i: usize, out: &mut Vec<Found>) {
+        if self.parts(i) {
+            let mut found = self.found(i, i + 1, 0, Item::Joint);
+            found.roles = vec![(i, i + 1, Role::Mark)];
+            out.push(found);
         }
-        let (mut choices, mut extras) = self.name(name)?;
-        extras.place = found.place.or(extras.place);
-        extras.notes.splice(0..0, found.notes);
-        extras.assumptions.splice(0..0, found.assumptions);
-        // `6-8 mint leaves`, `1 lime wedge`, `1 sugar cube`: the last word is the unit.
-        if let Measure::Of(extent, unit @ (None | Some(Unit::Piece))) = &mut measure
-            && let [named] = choices.as_mut_slice()
-            && let Some((rest, last)) = named.name.rsplit_once(' ')
-            && let Some(
-                counted @ (Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube),
-            ) = Unit::spelt(last)
-        {
-            let _ = extent;
-            *unit = Some(counted);
-            named.name = rest.to_owned();
-        }
-        Ok(self.finish(measure, choices, extras, whole))
+        self.pours(i, out);
+        self.work(i, out);
+        self.serving(i, out);
+        self.garnish(i, out);
+        self.other(i, out);
     }
 
-    fn finish(&self, measure: Measure, choices: Vec<Named>, extras: Extras, whole: &[Token]) -> Line {
-        let mut measure = measure;
-        let mut extras = extras;
-        // A bracketed amount is the amount of a top (`top with sparkling wine (60ml)`), else a note beside the first.
-        let notes = std::mem::take(&mut extras.notes);
-        for note in notes {
-            let inside = tokens(&note, 0);
-            let second = match amounts::phrase(&inside, 0) {
-                Some(Ok(phrase)) => match unit_at(&inside, phrase.next) {
-                    (Some(unit), next) if next == inside.len() => Some((phrase.extent, unit)),
-                    _ => None,
-                },
-                _ => None,
-            };
-            match (second, &measure) {
-                (Some((extent, unit)), Measure::Fill | Measure::Usual) => {
-                    measure = Measure::Of(extent, Some(unit))
-                }
-                (Some((extent, unit)), Measure::Of(first, Some(Unit::Bottle))) => {
-                    measure = Measure::Of(Extent::exact(first.nominal * extent.nominal), Some(unit));
-                }
-                (Some((extent, unit)), Measure::Of(first, own)) => {
-                    self.both(first.nominal, *own, extent.nominal, unit, &mut extras)
-                }
-                _ => extras.notes.push(note),
-            }
-        }
-        if extras.notes.iter().any(|n| n.contains("taste")) && matches!(measure, Measure::Of(..)) {
-            extras.assumptions.push(Assumption::new(
-                "\"to taste\"",
-                "computed with the amount as written",
-                "",
-            ));
-        }
-        let pour = Pour {
-            place: extras.place.unwrap_or(Place::In),
-            measure,
-            choices,
-            strength_pct: extras.strength,
-            note: extras.notes.join(", "),
+    /// Words that join, head a part, or are for the reader.
+    fn other(&self, i: usize, out: &mut Vec<Found>) {
+        let mut push = |to: usize, cost: u32, item: Item, role: Role| {
+            let mut found = self.found(i, to, cost, item);
+            found.roles = vec![(i, to, role)];
+            out.push(found);
         };
-        self.line(Step::Pour(pour), whole, extras.assumptions)
+        if let Some(end) = self.is(i, Tag::With) {
+            push(end, 1, Item::With, Role::Joint);
+        }
+        if let Some(end) = self.is(i, Tag::Joint) {
+            push(end, 1, Item::Joint, Role::Joint);
+        }
+        if let Some(end) = self.is(i, Tag::Header)
+            && (self.mark(end, ":") || i == 0 && end == self.len())
+        {
+            let to = if end < self.len() { end + 1 } else { end };
+            push(to, 0, Item::Header, Role::Mark);
+        }
+        if let Some(end) = self.is(i, Tag::Batch) {
+            push(end, 2, Item::Words, Role::Serve);
+        }
+        if let Some(end) = self.is(i, Tag::PerServe)
+            && (i == 0 || self.boundary(i) || self.parts(i - 1))
+        {
+            push(end, 0, Item::PerServe, Role::Serve);
+        }
+        for tag in [Tag::Article, Tag::All, Tag::Serve, Tag::Manner] {
+            if let Some(end) = self.is(i, tag) {
+                push(end, 2, Item::Words, Role::Note);
+            }
+        }
+        if let Some(end) = self.is(i, Tag::Preposition) {
+            push(end, 3, Item::Words, Role::Note);
+        }
+        if let Some(end) = self.is(i, Tag::Aside) {
+            push(end, 3, Item::Words, Role::Note);
+        }
+        for tag in [Tag::Quality, Tag::Treatment, Tag::GlassLike] {
+            if let Some(end) = self.is(i, tag) {
+                push(end, 7, Item::Words, Role::Note);
+            }
+        }
+        match &self.tokens[i].kind {
+            Kind::Word(_) => push(i + 1, UNKNOWN_WORD, Item::Words, Role::Note),
+            Kind::Mark(_) if !self.parts(i) => push(i + 1, 3, Item::Joint, Role::Mark),
+            Kind::Mark(_) => {}
+            Kind::Number(_) | Kind::Fraction(..) | Kind::Ratio(_) => {
+                if let Some(to) = self.harmless_number(i) {
+                    push(to, 1, Item::Words, Role::Note);
+                }
+                let wrong = Wrong::ask(
+                    self.span(i, i + 1),
+                    format!(
+                        "`{}`: an amount of what? expected a pour such as `50 ml gin`, or a step such as `shake 12 s`",
+                        self.raw(i, (i + 4).min(self.len()))
+                    ),
+                    Vec::new(),
+                );
+                push(i + 1, 40, Item::Fault(wrong), Role::Amount);
+            }
+        }
     }
-}
 
-fn span(tokens: &[Token]) -> Range<usize> {
-    tokens.first().map_or(0, |t| t.span.start)..tokens.last().map_or(0, |t| t.span.end)
-}
-
-/// The unit at `i`, and where the line goes on. Two words are tried before one.
-fn unit_at(tokens: &[Token], i: usize) -> (Option<Unit>, usize) {
-    // `2-oz gin`: the hyphen joins the amount to its unit.
-    let joined = tokens.get(i).is_some_and(|t| t.is_hyphen() && !t.spaced)
-        && tokens
-            .get(i + 1)
-            .is_some_and(|t| !t.spaced && Unit::spelt(&t.word()).is_some());
-    let i = if joined { i + 1 } else { i };
-    let typed = |i: usize| match tokens.get(i).map(|t| &t.kind) {
-        Some(Kind::Word(word)) => Some(word.trim_end_matches('.').to_owned()),
-        _ => None,
-    };
-    let Some(first) = typed(i) else { return (None, i) };
-    if let Some(second) = typed(i + 1)
-        && let Some(unit) = Unit::spelt(&format!("{first} {second}"))
-    {
-        return (Some(unit), i + 2);
-    }
-    // `1 whole egg`, `1 cube sugar`: fine; but a name that begins with a unit's letter alone is a name.
-    match Unit::spelt(&first) {
-        Some(unit) => (Some(unit), i + 1),
-        None => (None, i),
+    /// A number that measures no pour: `4 °C`, `x 5`, `3 times`, a time, a price.
+    fn harmless_number(&self, i: usize) -> Option<usize> {
+        if let Some(Ok((_, taken))) = super::technique::time(&self.tokens[i..]) {
+            return Some(i + taken);
+        }
+        if let Some((_, taken)) = process::temperature(&self.tokens[i..]) {
+            return Some(i + taken);
+        }
+        // `22 % ABV` of the whole drink, `32 brix`.
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        if self.mark(i + 1, "%") && self.name_at(i + 2).is_none() {
+            let mut end = i + 2;
+            while matches!(word(end), "abv" | "vol" | "alc" | "dilution" | "off") {
+                end += 1;
+            }
+            return Some(end);
+        }
+        if matches!(word(i + 1), "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "x") && word(i + 1) != "x" {
+            return Some(i + 2);
+        }
+        // `better @ 30/25/5/15`, `£9`, `no. 4`.
+        if i > 0 && self.mark(i - 1, "@£$€#") || matches!(word(i.wrapping_sub(1)), "@" | "no" | "number" | "v" | "version" | "station" | "table" | "page") {
+            let mut end = i + 1;
+            while end < self.len() && (self.tokens[end].is_number() || self.mark(end, "/.,")) && !self.tokens[end].spaced {
+                end += 1;
+            }
+            return Some(end);
+        }
+        process::harmless(&self.tokens[i..]).map(|taken| i + taken)
     }
 }

@@ -1,139 +1,636 @@
 //! A name with what hangs on it: a strength, a ratio, brackets, what stands after a comma.
 
-use super::{Extras, Reader, span};
-use crate::measure::Amount;
-use crate::spec::amounts;
+use super::{Reader, Role};
+use crate::measure::{Amount, Unit};
+use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
-use crate::spec::{Assumption, Named, Place, Wrong};
+use crate::spec::{Assumption, Extent, Named, Place, Wrong, amounts};
+
+/// A name as read, and where the line goes on.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Name {
+    pub end: usize,
+    pub cost: u32,
+    pub choices: Vec<Named>,
+    pub strength: Option<Amount>,
+    pub place: Option<Place>,
+    /// Whether it is poured until the glass is full.
+    pub fills: bool,
+    pub notes: Vec<String>,
+    pub assumptions: Vec<Assumption>,
+    /// A second amount in brackets.
+    pub second: Option<(Extent, Unit)>,
+    pub wrong: Option<Wrong>,
+    pub roles: Vec<(usize, usize, Role)>,
+}
+
+/// The words of a name before what hangs on it.
+#[derive(Clone, Debug)]
+struct Core {
+    end: usize,
+    cost: u32,
+    /// Words that were taken for another: (token, meant).
+    meant: Vec<(usize, Box<str>)>,
+    known: bool,
+}
 
 impl Reader<'_> {
-    /// A name with what hangs on it: brackets, commas, a strength, "or".
-    pub(super) fn name(&self, tokens: &[Token]) -> Result<(Vec<Named>, Extras), Wrong> {
-        let mut extras = Extras::default();
-        let mut bare: Vec<Token> = Vec::new();
-        let mut i = 0;
-        while i < tokens.len() {
-            if tokens[i].is_mark('(') || tokens[i].is_mark('[') {
-                let close = if tokens[i].is_mark('(') { ')' } else { ']' };
-                let end = (i..tokens.len())
-                    .find(|&j| tokens[j].is_mark(close))
-                    .unwrap_or(tokens.len());
-                self.bracket(&tokens[i + 1..end], &mut extras)?;
-                i = end + 1;
-            } else if tokens[i].is_mark(',') || tokens[i].is_mark(';') {
-                let rest = &tokens[i + 1..];
-                self.after_comma(rest, &mut extras)?;
-                break;
-            } else {
-                bare.push(tokens[i].clone());
-                i += 1;
-            }
-        }
-        if let Some((strength, from, to)) = strength_in(&bare) {
-            self.say_proof(&bare[from..to], &mut extras);
-            extras.strength = Some(strength?);
-            bare.drain(from..to);
-        }
-        let choices: Vec<Named> = bare
-            .split(|t| t.word() == "or")
-            .filter(|name| !name.is_empty())
-            .map(|name| {
-                let any = name.len() > 1 && name[0].word() == "any";
-                let name = if any { &name[1..] } else { name };
-                let typed = self.raw_of(name);
-                Named {
-                    full: typed.clone(),
-                    name: typed,
-                    any,
-                    span: span(name),
-                }
-            })
-            .collect();
-        let mut choices = choices;
-        if let (Some(ratio), [only]) = (&extras.ratio, choices.as_mut_slice()) {
-            only.name = format!("{} {ratio}", only.name);
-            only.full.clone_from(&only.name);
-        }
-        match choices.as_mut_slice() {
-            [] => return Err(Wrong::reject(span(tokens), "no ingredient name; expected one")),
-            [_] => {}
-            several => {
-                let others: Vec<&str> = several[1..].iter().map(|n| n.name.as_str()).collect();
-                extras.assumptions.push(Assumption::new(
-                    format!("\"{} or {}\"", several[0].name, others.join(" or ")),
-                    format!("computed with {}", several[0].name),
-                    "write one of them",
-                ));
-            }
-        }
-        Ok((choices, extras))
+    /// Every name that can begin at `i`.
+    pub(super) fn names(&self, i: usize) -> Vec<Name> {
+        self.names_of(i, false)
     }
 
-    /// Degrees of proof differ by country: which were taken is said.
-    pub(super) fn say_proof(&self, tokens: &[Token], extras: &mut Extras) {
-        let words: Vec<String> = tokens.iter().map(Token::word).collect();
-        if words.iter().any(|w| w == "proof")
-            && !words
-                .iter()
-                .any(|w| matches!(w.as_str(), "us" | "uk" | "american" | "british"))
+    /// Every name that can begin at `i`; `counted` says that a number stands before it, so that `mint leaves` are a
+    /// count of leaves and no garnish.
+    pub(super) fn names_of(&self, i: usize, counted: bool) -> Vec<Name> {
+        let any = self.words.get(i).is_some_and(|w| w.folded == "any") && i + 1 < self.len();
+        let from = i + usize::from(any);
+        self.cores(from, counted)
+            .into_iter()
+            .map(|core| self.with_tail(from, core, any))
+            .collect()
+    }
+
+    /// Whether a word at `i` ends a name before it: a word of work, a glass, ice, a joining word.
+    fn ends_a_name(&self, i: usize) -> bool {
+        self.tag(i, |tag| match tag {
+            Tag::Work(_)
+            | Tag::Strain { .. }
+            | Tag::Unstrained
+            | Tag::Neat
+            | Tag::Up
+            | Tag::Rest
+            | Tag::NoGarnish
+            | Tag::Top
+            | Tag::ToFill
+            | Tag::Float
+            | Tag::Rinse
+            | Tag::Mist
+            | Tag::OnTop
+            | Tag::Joint
+            | Tag::With
+            | Tag::Each
+            | Tag::Serve
+            | Tag::Ice
+            | Tag::Vessel
+            | Tag::GarnishVerb
+            | Tag::Header => Some(()),
+            // `pear cordial`, `red wine`: the name of a glass too.
+            Tag::Glass => (!lexicon::in_name(&self.words[i])).then_some(()),
+            Tag::Preposition => (self.words[i].folded != "of").then_some(()),
+            _ => None,
+        })
+        .is_some()
+    }
+
+    fn cores(&self, i: usize, counted: bool) -> Vec<Core> {
+        let mut cores: Vec<Core> = Vec::new();
+        let mut core = Core {
+            end: i,
+            cost: if self.is(i, Tag::Aside).is_some() { 4 } else { 0 },
+            meant: Vec::new(),
+            known: false,
+        };
+        // A second known name right after a first is another pour more often than a part of the name.
+        let mut fresh = true;
+        while core.end < self.len() && core.end - i < super::LONGEST {
+            let j = core.end;
+            let joined = self.tokens[j].joined;
+            if j > i && self.inner_and(j) {
+                core.cost += if self.mark(j, "&") { 2 } else { 4 };
+                core.end = j + 1;
+                fresh = true;
+                continue;
+            }
+            if j > i && !joined && self.boundary(j) {
+                break;
+            }
+            if let Some((next, _)) = self.name_at(j)
+                && (next - j > 1 || !self.ends_a_name(j) || joined)
+            {
+                if core.known && !fresh && !joined {
+                    core.cost += 5;
+                }
+                core.known = true;
+                fresh = false;
+                core.end = next;
+                for k in j..next {
+                    if let Some(meant) = &self.words[k].meant {
+                        core.cost += 1;
+                        core.meant.push((k, meant.clone()));
+                    }
+                }
+                cores.push(core.clone());
+                continue;
+            }
+            // `two ounces of`: an amount in words ends a name before it.
+            if j > i
+                && matches!(self.tokens[j].kind, Kind::Word(_))
+                && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, j)
+                && self.unit_at(phrase.next).0.is_some()
+            {
+                break;
+            }
+            if let Some(taken) = self.number_of_a_name(j) {
+                core.end = j + taken;
+                continue;
+            }
+            match &self.tokens[j].kind {
+                Kind::Ratio(_) => {
+                    core.end += 1;
+                    core.cost += u32::from(!core.known && j > i);
+                    core.known = true;
+                    fresh = true;
+                    if let Some(by) = self.is(core.end, Tag::By) {
+                        core.end = by;
+                    }
+                    cores.push(core.clone());
+                }
+                Kind::Word(_) => {
+                    if !joined && j > i && self.ends_a_name(j) {
+                        break;
+                    }
+                    if !joined && j == i && (self.never_begins(j) || self.ends_a_name(j) && !lexicon::in_name(&self.words[j])) {
+                        break;
+                    }
+                    if let Some(by) = self.is(j, Tag::By).filter(|_| j > i) {
+                        core.end = by;
+                        cores.push(core.clone());
+                        continue;
+                    }
+                    let word = &self.words[j];
+                    let quality = self.is(j, Tag::Quality).or_else(|| self.is(j, Tag::Article).filter(|_| j > i));
+                    let treatment = self.is(j, Tag::Treatment);
+                    let cost = if quality.is_some() || word.folded == "of" {
+                        0
+                    } else if treatment.is_some() {
+                        1
+                    } else if counted && core.known && self.counts(j) {
+                        0
+                    } else if self.is(j, Tag::GarnishNoun).is_some() && !joined {
+                        if core.known { 4 } else { 3 }
+                    } else if lexicon::in_name(word) {
+                        2
+                    } else if lexicon::is_known(word) {
+                        4
+                    } else {
+                        5
+                    };
+                    fresh = fresh || quality.is_some() || treatment.is_some();
+                    if let Some(meant) = &word.meant {
+                        core.meant.push((j, meant.clone()));
+                    } else if let Some(long) = lexicon::long_form(&word.folded) {
+                        core.meant.push((j, long.into()));
+                        core.known = true;
+                    }
+                    core.cost += if joined { cost.min(1) } else { cost };
+                    core.end = quality.or(treatment).unwrap_or(j + 1).max(j + 1);
+                    if self.words[j].folded != "of" && (self.boundary(core.end) || self.stops_here(core.end) || core.known)
+                    {
+                        cores.push(core.clone());
+                    }
+                }
+                Kind::Mark('\'' | '.' | '°') if j > i => core.end += 1,
+                _ => break,
+            }
+        }
+        // What the loop stopped at ends a name, known or not.
+        if core.end > i && cores.last().is_none_or(|last| last.end < core.end) {
+            cores.push(core);
+        }
+        cores.retain(|c| (c.end > i) && self.words[c.end - 1].folded != "of");
+        cores
+    }
+
+    /// Whether no name begins with a word: it joins, points or says how.
+    fn never_begins(&self, i: usize) -> bool {
+        [Tag::Preposition, Tag::Joint, Tag::With, Tag::Each, Tag::Manner, Tag::Serve, Tag::All]
+            .into_iter()
+            .any(|tag| self.is(i, tag).is_some())
+            || matches!(self.words[i].folded.as_str(), "make" | "size" | "time" | "base" | "or" | "and" | "the" | "it" | "so" | "is" | "but" | "not" | "if" | "i" | "you" | "we" | "that")
+    }
+
+    /// Whether a word counts what stands before it: leaves, wedges, slices.
+    fn counts(&self, i: usize) -> bool {
+        self.tag(i, |tag| match tag {
+            Tag::Unit(Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube | Unit::Piece) => Some(()),
+            _ => None,
+        })
+        .is_some()
+    }
+
+    /// `honey & thyme syrup`: an "and" inside a name, before a word for what both are made into.
+    fn inner_and(&self, i: usize) -> bool {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        if !(self.mark(i, "&") || matches!(word(i), "and" | "n")) {
+            return false;
+        }
+        (i + 2..i + 4).any(|j| {
+            matches!(
+                word(j),
+                "syrup" | "cordial" | "shrub" | "liqueur" | "bitter" | "oleo" | "puree" | "soda" | "cream" | "tea" | "infusion" | "honey"
+            )
+        }) && (i + 1..i + 3).all(|j| !self.tokens.get(j).is_some_and(Token::is_number) && !self.parts(j) && !self.ends_a_name(j))
+    }
+
+    fn stops_here(&self, i: usize) -> bool {
+        self.tokens[i].is_number() || self.ends_a_name(i)
+    }
+
+    /// A number that belongs to a name: `12-year rum`, `100-proof rye`, `151 rum`, `No. 4`.
+    fn number_of_a_name(&self, i: usize) -> Option<usize> {
+        let Kind::Number(number) = &self.tokens.get(i)?.kind else {
+            return None;
+        };
+        let hyphen = usize::from(self.tokens.get(i + 1).is_some_and(Token::is_hyphen) && !self.tokens[i + 1].spaced);
+        let word = self.words.get(i + 1 + hyphen).map_or("", |w| w.folded.as_str());
+        if matches!(word, "year" | "yr" | "yo" | "yrs" | "y.o" | "ans") {
+            let mut end = i + 2 + hyphen;
+            if self
+                .words
+                .get(end)
+                .is_some_and(|w| matches!(w.folded.as_str(), "old" | "aged"))
+            {
+                end += 1;
+            }
+            return Some(end - i);
+        }
+        if word == "proof" {
+            return Some(2 + hyphen);
+        }
+        if self.mark(i + 1, "%") {
+            return None;
+        }
+        let value: u32 = number.parse().ok()?;
+        let spirit = self.name_at(i + 1).is_some() && (75..=192).contains(&value);
+        spirit.then_some(1)
+    }
+
+    /// A core with everything that hangs on it.
+    fn with_tail(&self, from: usize, core: Core, any: bool) -> Name {
+        let mut name = Name {
+            end: core.end,
+            cost: core.cost,
+            ..Name::default()
+        };
+        name.roles.push((from, core.end, Role::Name));
+        let mut typed = self.typed(from, &core);
+        let mut until = core.end;
+        // A strength inside the name: `100-proof rye`.
+        let inner: Vec<Token> = self.tokens[from..core.end].to_vec();
+        if let Some((strength, a, b)) = strength_in(&inner) {
+            name.take_strength(self, strength, from + a, from + b);
+            typed = join(&typed_of(self, from, from + a, &core), &typed_of(self, from + b, core.end, &core));
+            let _ = until;
+        }
+        self.alternatives(&mut name, &core, from, typed, any);
+        loop {
+            until = name.end;
+            self.tail(&mut name);
+            if name.end == until {
+                break;
+            }
+        }
+        name
+    }
+
+    /// `vodka or gin`: the names that the writer leaves a choice of.
+    fn alternatives(&self, name: &mut Name, core: &Core, from: usize, typed: String, any: bool) {
+        let named = |typed: String, a: usize, b: usize| Named {
+            full: typed.clone(),
+            name: typed,
+            any,
+            span: self.span(a, b),
+        };
+        name.choices = vec![named(typed, from, core.end)];
+        self.say_meant(name, &core.meant);
+        while self.words.get(name.end).is_some_and(|w| w.folded == "or") {
+            let next = name.end + 1;
+            let Some(other) = self
+                .cores(next, false)
+                .into_iter()
+                .filter(|c| self.boundary(c.end) || self.mark(c.end, "(") || self.words[c.end].folded == "or" || self.stops_here(c.end))
+                .min_by_key(|c| (c.cost, std::cmp::Reverse(c.end)))
+            else {
+                break;
+            };
+            if !other.known && other.cost > 6 {
+                break;
+            }
+            let typed = self.typed(next, &other);
+            name.choices.push(named(typed, next, other.end));
+            name.roles.push((name.end, other.end, Role::Name));
+            name.cost += other.cost;
+            name.end = other.end;
+        }
+        if let [first, others @ ..] = name.choices.as_slice()
+            && !others.is_empty()
         {
-            let about = self.raw(tokens);
-            extras.assumptions.push(Assumption::new(
-                about,
+            let others: Vec<&str> = others.iter().map(|n| n.name.as_str()).collect();
+            name.assumptions.push(Assumption::new(
+                format!("\"{} or {}\"", first.name, others.join(" or ")),
+                format!("computed with {}", first.name),
+                "write one of them",
+            ));
+        }
+    }
+
+    fn say_meant(&self, name: &mut Name, meant: &[(usize, Box<str>)]) {
+        for (at, word) in meant {
+            name.assumptions.push(Assumption::new(
+                format!("`{}`", self.raw(*at, at + 1)),
+                format!("read as {word}"),
+                "write the word in full",
+            ));
+        }
+    }
+
+    /// The words of a core as typed, those that were mistyped as they were meant.
+    fn typed(&self, from: usize, core: &Core) -> String {
+        typed_of(self, from, core.end, core)
+    }
+
+    /// One thing that hangs on a name, where one does.
+    pub(super) fn tail(&self, name: &mut Name) {
+        let at = name.end;
+        if self.mark(at, "([") {
+            self.bracket(name, at);
+            return;
+        }
+        if let Some((strength, 0, b)) = self.strength_here(at) {
+            name.take_strength(self, strength, at, at + b);
+            name.end = at + b;
+            name.roles.push((at, at + b, Role::Qualifier));
+            return;
+        }
+        if let Some(end) = self.brix(at) {
+            name.roles.push((at, end, Role::Qualifier));
+            name.notes.push(self.raw(at, end).to_owned());
+            name.end = end;
+            return;
+        }
+        if let Some((_, taken)) = self.tokens.get(at..).and_then(crate::spec::process::temperature) {
+            name.notes.push(self.raw(at, at + taken).to_owned());
+            name.roles.push((at, at + taken, Role::Qualifier));
+            name.end = at + taken;
+            return;
+        }
+        let comma = self.mark(at, ",");
+        let next = at + usize::from(self.mark(at, ",|"));
+        if let Some((place, fills, end)) = self.place_after(next) {
+            name.place = Some(place);
+            name.fills |= fills;
+            name.end = end;
+            name.roles.push((at, end, Role::Work));
+            return;
+        }
+        if let Some(end) = self.to_taste(next) {
+            name.notes.push(self.raw(next, end).to_owned());
+            name.end = end;
+            name.roles.push((at, end, Role::Qualifier));
+            return;
+        }
+        if comma {
+            self.after_comma(name, at);
+        }
+    }
+
+    fn strength_here(&self, at: usize) -> Option<(Result<Amount, Wrong>, usize, usize)> {
+        let end = (at + 6).min(self.len());
+        strength_in(&self.tokens[at..end]).filter(|(_, from, _)| *from == 0)
+    }
+
+    /// `70 Bx`, `70 °Bx`, `65 brix`.
+    fn brix(&self, at: usize) -> Option<usize> {
+        matches!(self.tokens.get(at)?.kind, Kind::Number(_)).then_some(())?;
+        let next = at + 1 + usize::from(self.mark(at + 1, "°º"));
+        matches!(self.words.get(next)?.folded.as_str(), "bx" | "brix" | "°bx" | "°brix").then_some(next + 1)
+    }
+
+    /// `to taste`, `more to taste`.
+    fn to_taste(&self, at: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let from = at + usize::from(matches!(word(at), "more" | "or" | "adjust" | "less"));
+        (word(from) == "to" && word(from + 1) == "taste").then_some(from + 2)
+    }
+
+    /// A place said after the name: `top`, `to top`, `floated`, `rinse`, `on top`.
+    fn place_after(&self, at: usize) -> Option<(Place, bool, usize)> {
+        let (place, end) = self.tag(at, |tag| match tag {
+            Tag::ToFill => Some((Place::Top, true)),
+            Tag::OnTop => Some((Place::Top, false)),
+            Tag::Float => Some((Place::Float, false)),
+            Tag::Rinse => Some((Place::Rinse, false)),
+            Tag::Mist => Some((Place::Mist, false)),
+            _ => None,
+        })?;
+        // `top` before another name lengthens with that one.
+        let ends = self.boundary(end) || self.is(end, Tag::Joint).is_some() || self.mark(end, "(") || self.tokens[at].joined;
+        let over = self.words[at].folded == "on" || self.words[at].folded == "over";
+        (ends || over).then_some((place.0, place.1, end))
+    }
+
+    fn bracket(&self, name: &mut Name, at: usize) {
+        let close = if self.mark(at, "(") { ")" } else { "]" };
+        let Some(end) = (at + 1..self.len().min(at + 40)).find(|&j| self.mark(j, close)) else {
+            return;
+        };
+        let (from, to) = (at + 1, end);
+        if from >= to {
+            name.end = end + 1;
+            return;
+        }
+        let inside = &self.tokens[from..to];
+        let mut role = Role::Qualifier;
+        if let Some((strength, a, b)) = strength_in(inside) {
+            name.take_strength(self, strength, from + a, from + b);
+            let rest = join(self.raw(from, from + a), self.raw(from + b, to));
+            let rest = rest.trim_matches([',', ' ']);
+            if !rest.is_empty() && !rest.eq_ignore_ascii_case("abv") {
+                name.notes.push(rest.to_owned());
+            }
+        } else if let Some((place, fills, last)) = self.place_in_brackets(from, to)
+            && (last == to || self.is_aside(last, to))
+        {
+            name.place = Some(place);
+            name.fills |= fills;
+            role = Role::Work;
+        } else if is_ratio(inside) || self.is(from, Tag::By) == Some(to) {
+            let ratio = self.raw(from, to);
+            if let [only] = name.choices.as_mut_slice() {
+                only.name = format!("{} {ratio}", only.name);
+                only.full.clone_from(&only.name);
+            }
+        } else if let Some(second) = self.amount_alone(from, to) {
+            name.second = Some(second);
+            role = Role::Amount;
+        } else if let [Token { kind: Kind::Number(n), .. }] = inside
+            && name.strength.is_none()
+            && n.parse::<f64>().is_ok_and(|n| (35.0..=80.0).contains(&n))
+            && let Ok(strength) = Amount::decimal(n)
+        {
+            // `blended whisky (43)`: a number by itself behind a bottle is what its label says.
+            name.strength = Some(strength);
+            name.cost += 3;
+            name.assumptions.push(Assumption::new(
+                format!("({n})"),
+                format!("taken as its strength, {n} % vol"),
+                format!("write `({n} %)`, or the amount with its unit"),
+            ));
+        } else if self.qualifies(name, from, to) {
+        } else if self.is_aside(from, to) {
+            name.notes.push(self.raw(from, to).to_owned());
+            name.cost += 1 + 2 * u32::from(inside.iter().any(Token::is_number));
+        } else {
+            return;
+        }
+        name.roles.push((at, end + 1, role));
+        name.end = end + 1;
+    }
+
+    fn place_in_brackets(&self, from: usize, to: usize) -> Option<(Place, bool, usize)> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let skip = usize::from(matches!(word(from), "to" | "as" | "a") && to - from > 1);
+        self.place_after(from).or_else(|| self.place_after(from + skip)).filter(|(.., end)| *end <= to)
+    }
+
+    /// An amount with its unit and nothing else, at `from..to`: about is a matter of course in brackets.
+    fn amount_alone(&self, from: usize, to: usize) -> Option<(Extent, Unit)> {
+        let mut at = from;
+        while self.mark(at, "~≈") || self.is(at, Tag::About).is_some() {
+            at = self.is(at, Tag::About).unwrap_or(at + 1);
+        }
+        let phrase = amounts::phrase(&self.tokens[..to], at)?.ok()?;
+        let (unit, end) = self.unit_at(phrase.next);
+        (end == to).then_some((phrase.extent, unit?))
+    }
+
+    /// Words that decide what a name is: `gin (navy strength)`, `vermouth, dry`, `cream (single)`, `vodka, olive oil washed`.
+    fn qualifies(&self, name: &mut Name, from: usize, to: usize) -> bool {
+        let [only] = name.choices.as_mut_slice() else { return false };
+        if self.tokens[from..to].iter().any(Token::is_number) {
+            return false;
+        }
+        // `(pasteurised)`, `(fresh)` says how it is bought.
+        if self.is(from, Tag::Quality) == Some(to) {
+            return false;
+        }
+        let words = self.raw(from, to).trim_end_matches('.').to_owned();
+        let before = format!("{words} {}", only.name);
+        let after = format!("{} {words}", only.name);
+        let own = self.context.own;
+        let treated = self.is(to - 1, Tag::Treatment) == Some(to)
+            || to - from > 1 && self.is(from, Tag::Treatment).is_some();
+        let whole = if lexicon::is_name(&before, own) || treated {
+            before
+        } else if lexicon::is_name(&after, own) {
+            after
+        } else {
+            return false;
+        };
+        only.name.clone_from(&whole);
+        only.full = whole;
+        true
+    }
+
+    /// Words in brackets that change nothing: no amount, no known liquid, no word of work.
+    fn is_aside(&self, from: usize, to: usize) -> bool {
+        (from..to).all(|i| {
+            let pours = self.name_at(i).is_some_and(|(end, sort)| {
+                sort == lexicon::Sort::Liquid && end <= to && self.is(i, Tag::Quality).is_none()
+            });
+            let works = self
+                .tag(i, |tag| {
+                    matches!(tag, Tag::Work(_) | Tag::Strain { .. } | Tag::Top | Tag::Float | Tag::Rinse | Tag::Mist).then_some(())
+                })
+                .is_some();
+            !pours && !works
+        })
+    }
+
+    /// What stands after a comma and belongs to the name.
+    fn after_comma(&self, name: &mut Name, at: usize) {
+        let from = at + 1;
+        let to = (from..self.len()).find(|&j| self.boundary(j)).unwrap_or(self.len());
+        if from >= to {
+            return;
+        }
+        let qualities = || {
+            let mut j = from;
+            while j < to {
+                match self.is(j, Tag::Quality).or_else(|| self.is(j, Tag::Treatment)) {
+                    Some(next) if next <= to => j = next,
+                    _ => return false,
+                }
+            }
+            true
+        };
+        let strength = strength_in(&self.tokens[from..to]).filter(|(_, a, b)| *a == 0 && from + b == to);
+        if let Some((strength, a, b)) = strength {
+            name.take_strength(self, strength, from + a, from + b);
+        } else if self.words[from].folded == "juiced" && from + 1 == to {
+            if let [only] = name.choices.as_mut_slice() {
+                only.name = format!("{} juice", only.name);
+                only.full.clone_from(&only.name);
+            }
+        } else if self.qualifies(name, from, to) {
+        } else if qualities() {
+            name.notes.push(self.raw(from, to).trim_end_matches('.').to_owned());
+        } else {
+            return;
+        }
+        name.roles.push((at, to, Role::Qualifier));
+        name.end = to;
+    }
+}
+
+impl Name {
+    fn take_strength(&mut self, reader: &Reader, strength: Result<Amount, Wrong>, from: usize, to: usize) {
+        match strength {
+            Ok(strength) => self.strength = Some(strength),
+            Err(wrong) => self.wrong = Some(wrong),
+        }
+        // Degrees of proof differ by country: which were taken is said.
+        let words: Vec<&str> = (from..to).map(|i| reader.words[i].folded.as_str()).collect();
+        if words.contains(&"proof") && !words.iter().any(|w| matches!(*w, "us" | "uk" | "american" | "british")) {
+            self.assumptions.push(Assumption::new(
+                reader.raw(from, to),
                 "US proof, twice the strength in % vol (100 UK degrees would be 57.1 % vol)",
                 "write the strength in %",
             ));
         }
     }
+}
 
-    /// The text of tokens that may not be neighbours, each run as typed.
-    pub(super) fn raw_of(&self, tokens: &[Token]) -> String {
-        let mut text = String::new();
-        for token in tokens {
-            if token.spaced && !text.is_empty() {
-                text.push(' ');
-            }
-            text.push_str(&self.text[token.span.start - self.start..token.span.end - self.start]);
-        }
-        text.trim().to_owned()
+fn join(a: &str, b: &str) -> String {
+    match (a.trim(), b.trim()) {
+        ("", b) => b.to_owned(),
+        (a, "") => a.to_owned(),
+        (a, b) => format!("{a} {b}"),
     }
+}
 
-    pub(super) fn bracket(&self, inside: &[Token], extras: &mut Extras) -> Result<(), Wrong> {
-        if let Some((strength, from, to)) = strength_in(inside) {
-            self.say_proof(&inside[from..to], extras);
-            extras.strength = Some(strength?);
-            return Ok(());
-        }
-        let words = self.raw(inside);
-        if let Some(place) = place_named(inside) {
-            extras.place = Some(place);
-        } else if is_ratio(inside) {
-            extras.ratio = Some(words);
-        } else if !words.is_empty() {
-            extras.notes.push(words);
-        }
-        Ok(())
+/// The tokens `from..to` as typed, those that were mistyped as they were meant.
+fn typed_of(reader: &Reader, from: usize, to: usize, core: &Core) -> String {
+    if core.meant.is_empty() {
+        return reader.raw(from, to).trim_end_matches('.').to_owned();
     }
-
-    pub(super) fn after_comma(&self, rest: &[Token], extras: &mut Extras) -> Result<(), Wrong> {
-        if let Some((strength, from, to)) = strength_in(rest) {
-            self.say_proof(&rest[from..to], extras);
-            extras.strength = Some(strength?);
-            return Ok(());
+    let mut text = String::new();
+    for i in from..to {
+        let token = &reader.tokens[i];
+        if !text.is_empty() {
+            text.push_str(match (token.joined, token.spaced) {
+                (true, _) => "-",
+                (_, true) => " ",
+                _ => "",
+            });
         }
-        extras.place = place_named(rest).or(extras.place);
-        let words = self.raw(rest);
-        if rest.iter().any(Token::is_number) && amounts::phrase(rest, 0).is_some() {
-            return Err(Wrong::reject(
-                span(rest),
-                format!("a second amount, `{words}`, on one line; expected a line of its own"),
-            ));
+        match core.meant.iter().find(|(at, _)| *at == i) {
+            Some((_, meant)) => text.push_str(meant),
+            None => text.push_str(reader.raw(i, i + 1)),
         }
-        if !words.is_empty() && place_named(rest).is_none() {
-            extras.notes.push(words);
-        }
-        Ok(())
     }
+    text.trim_end_matches('.').to_owned()
 }
 
 /// An amount rounded to hundredths, so that it can be written as it is kept.
@@ -143,37 +640,20 @@ fn hundredths(amount: Amount) -> Amount {
     Amount::ratio(rounded, 100).unwrap_or(amount)
 }
 
-/// A place said after the name: `top`, `to top`, `floated`, `rinse`.
-fn place_named(tokens: &[Token]) -> Option<Place> {
-    let words: Vec<String> = tokens.iter().map(Token::word).collect();
-    let words: Vec<&str> = words
-        .iter()
-        .map(String::as_str)
-        .filter(|w| !matches!(*w, "to" | "on" | "as" | "a" | "the"))
-        .collect();
-    Some(match words.as_slice() {
-        ["top" | "topped", ..] => Place::Top,
-        ["float" | "floated", ..] => Place::Float,
-        ["rinse" | "rinsed", ..] => Place::Rinse,
-        ["mist" | "misted", ..] => Place::Mist,
-        _ => return None,
-    })
-}
-
 /// `2:1`, perhaps with what it is counted by: `1:1 by mass`.
-pub(super) fn is_ratio(tokens: &[Token]) -> bool {
-    let number = |i: usize| matches!(tokens.get(i).map(|t| &t.kind), Some(Kind::Number(_)));
-    let by: Vec<String> = tokens.iter().skip(3).map(Token::word).collect();
+fn is_ratio(tokens: &[Token]) -> bool {
+    let by: Vec<String> = tokens.iter().skip(1).map(Token::word).collect();
     let by: Vec<&str> = by.iter().map(String::as_str).collect();
-    number(0)
-        && tokens.get(1).is_some_and(|t| t.is_mark(':'))
-        && number(2)
-        && matches!(by.as_slice(), [] | ["by", "mass" | "volume" | "weight"])
+    matches!(tokens.first().map(|t| &t.kind), Some(Kind::Ratio(_)))
+        && matches!(
+            by.as_slice(),
+            [] | ["by", "mass" | "volume" | "weight" | "vol" | "wt"] | ["w", "", "w"] | ["v", "", "v"]
+        )
 }
 
-/// A strength among `tokens`: `47 %`, `47% abv`, `100 proof`, `100-proof`, `57° proof UK`. Gives % vol and the
-/// tokens it takes up.
-pub(super) fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)> {
+/// A strength among `tokens`: `47 %`, `47% abv`, `abv 47`, `100 proof`, `100-proof`, `57° proof UK`. Gives % vol and
+/// the tokens it takes up.
+fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)> {
     let at = tokens.iter().position(|t| matches!(t.kind, Kind::Number(_)))?;
     let Kind::Number(text) = &tokens[at].kind else {
         return None;
@@ -187,7 +667,7 @@ pub(super) fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, us
         next += 1;
     }
     let proof = word(next) == "proof";
-    let percent = tokens.get(next).is_some_and(|t| t.is_mark('%')) || word(next) == "abv";
+    let percent = tokens.get(next).is_some_and(|t| t.is_mark('%')) || matches!(word(next).as_str(), "abv" | "percent");
     if !proof && !percent {
         return None;
     }
@@ -195,7 +675,7 @@ pub(super) fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, us
     uk = proof && (uk || british(&word(next)));
     while matches!(
         word(next).as_str(),
-        "abv" | "vol" | "us" | "uk" | "british" | "american"
+        "abv" | "vol" | "alc" | "us" | "uk" | "british" | "american"
     ) {
         next += 1;
     }

@@ -1,6 +1,7 @@
 //! Drinks and preparations with every version of them.
 
 use super::Kind;
+use crate::store::schema::quoted;
 use crate::store::{House, StoreError};
 
 /// A thing with a text and versions of it.
@@ -63,7 +64,7 @@ impl House {
             .db
             .prepare_cached(&format!(
                 "SELECT id, name, name_key, removed_at IS NOT NULL AS removed FROM {} WHERE book_id = ?1 ORDER BY position",
-                of.table
+                quoted(of.table)
             ))
             .map_err(&fail)?;
         let mut all: Vec<History> = select
@@ -83,7 +84,8 @@ impl House {
             .db
             .prepare_cached(&format!(
                 "SELECT id, version, spec_text, written_text, added_at FROM {} WHERE {} = ?1 ORDER BY version",
-                of.versions, of.column
+                quoted(of.versions),
+                quoted(of.column)
             ))
             .map_err(&fail)?;
         for history in &mut all {

@@ -193,7 +193,6 @@ impl House {
         if !self.writable && !try_only {
             return Err(StoreError::ReadOnly(self.path.clone()));
         }
-        self.fresh = None;
         let fail = self.fail();
         let house: &House = self;
         // On the connection that is open already, so that what is being taken can be read while it is.
@@ -224,6 +223,9 @@ impl House {
         faults.dedup();
         let done = !undecided && !try_only && faults.is_empty() && unknown.is_empty();
         if done {
+            if let Some(stale) = house.stale()? {
+                house.told.borrow_mut().extend(house.bring_up_to_date(stale)?);
+            }
             transaction.commit().map_err(&fail)?;
         } else {
             transaction.rollback().map_err(&fail)?;

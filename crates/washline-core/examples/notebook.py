@@ -1,7 +1,7 @@
 """A house in a notebook: read it with Python's own sqlite3, plot it with matplotlib.
 
-    python3 examples/notebook.py HOUSE.db              prints the drinks as a table
-    python3 examples/notebook.py HOUSE.db FIGURE.png   and plots sweetness against tartness
+    python3 notebook.py HOUSE.db              prints the drinks as a table
+    python3 notebook.py HOUSE.db FIGURE.png   and plots sweetness against tartness
 
 The house is one SQLite file. Its views (drink_balance, flagged, pours, ingredient_values, price_list, tastings …) are
 made for readers; nothing here needs the program. Results are as current as the last command that read the house:

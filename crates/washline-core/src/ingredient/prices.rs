@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::ingredient::{Offer, Price};
+use super::{Offer, Price};
 use crate::names::key;
 
 /// Prices by folded name. A later one stands in the place of an earlier.

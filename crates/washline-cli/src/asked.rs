@@ -1,0 +1,160 @@
+//! What is asked of a command and told by it: what `commands` and `render` both speak of.
+
+use clap::ValueEnum;
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+use washline_core::advise::Swap as Swapping;
+use washline_core::balance::Figure;
+use washline_core::computed::ComputedDrink;
+use washline_core::ingredient::Tax;
+use washline_core::names::key;
+use washline_core::service::beside::{FIGURES, FigureFacts};
+use washline_core::service::cost::Costing;
+
+/// The measures of a card.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// Millilitres.
+    #[default]
+    Ml,
+    /// Ounces, by the ounce of the book; the nearest mark of a jigger where it is not exact.
+    Oz,
+    /// Both.
+    Both,
+}
+
+/// The paper of a card.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Paper {
+    /// One card a page of 105 by 148 mm.
+    #[default]
+    A6,
+    /// Four cards a sheet of 210 by 297 mm, to be cut.
+    A4,
+}
+
+/// Lists of allergens.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Lists {
+    /// The 14 of the European list.
+    #[default]
+    Eu,
+    /// The 9 of the list of the US.
+    Us,
+    /// Both.
+    Both,
+}
+
+/// What is asked of a list of costs.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Asked {
+    /// The pour cost to aim at, %.
+    pub target_pct: Option<Decimal>,
+    /// The selling price to take.
+    pub price: Option<Decimal>,
+    /// The tax on sales; `None` where it is not stated.
+    pub tax: Option<Tax>,
+}
+
+/// One drink with what a swap does to it and to its cost.
+pub struct Told<'a> {
+    pub worked: &'a ComputedDrink,
+    pub swap: Swapping,
+    pub cost: Costs,
+    /// Kept in the house: from which version, as which.
+    pub kept: Option<(i64, i64)>,
+    /// Written into this file.
+    pub written: Option<String>,
+}
+
+/// What a drink costs as it is and as it becomes.
+pub struct Costs {
+    pub before: Costing,
+    pub exact: Option<Costing>,
+    pub measured: Option<Costing>,
+    pub watered: Option<Costing>,
+}
+
+/// What to sort or filter by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum By {
+    /// A figure.
+    Figure(&'static FigureFacts),
+    /// What it sells for.
+    Price,
+    /// Its name.
+    Name,
+}
+
+/// Other words for figures.
+const ALSO: [(&str, &str); 8] = [
+    ("abv", "abv_pct"),
+    ("sugar", "sugar_g_per_100ml"),
+    ("acid", "acid_g_per_100ml"),
+    ("ethanol", "ethanol_g"),
+    ("ratio", "sugar_to_acid"),
+    ("water", "water_gained_ml"),
+    ("dilution", "water_pct_of_mix"),
+    ("kj", "energy_kj"),
+];
+
+impl By {
+    pub fn read(text: &str) -> Result<By, String> {
+        let wanted = key(text);
+        match wanted.as_str() {
+            "price" => return Ok(By::Price),
+            "name" => return Ok(By::Name),
+            _ => {}
+        }
+        let name = ALSO
+            .iter()
+            .find(|(also, _)| *also == wanted)
+            .map_or(wanted.as_str(), |(_, name)| *name);
+        FigureFacts::named(name).map(By::Figure).ok_or_else(|| {
+            let known: Vec<&str> = FIGURES.iter().map(|f| f.word).collect();
+            format!("expected price, name or one of: {}", known.join(", "))
+        })
+    }
+
+    /// How it is called.
+    pub fn word(self) -> &'static str {
+        match self {
+            By::Figure(facts) => facts.word,
+            By::Price => "price",
+            By::Name => "name",
+        }
+    }
+
+    /// The figure of a drink; a price is one without an interval.
+    pub fn of(self, report: &ComputedDrink) -> Figure {
+        match self {
+            By::Figure(facts) => facts.of(&report.evaluation.figures),
+            By::Price => Figure::of(
+                report
+                    .drink
+                    .price
+                    .as_ref()
+                    .and_then(|price| price.amount.to_f64()),
+            ),
+            By::Name => Figure::default(),
+        }
+    }
+
+    /// Decimals it is printed with.
+    pub fn decimals(self) -> u8 {
+        match self {
+            By::Figure(facts) => facts.decimals,
+            By::Price => 2,
+            By::Name => 0,
+        }
+    }
+}
+
+/// What became of an answer.
+#[derive(Debug, Default)]
+pub struct Done {
+    /// Kept in the house: from which version, as which.
+    pub kept: Option<(i64, i64)>,
+    /// Written into this file.
+    pub written: Option<String>,
+}

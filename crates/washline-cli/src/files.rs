@@ -1,0 +1,68 @@
+//! Writing files from the command line: what is kept from being written over, and how a refusal is told.
+
+use std::path::{Path, PathBuf};
+
+use washline_core::files::{self, Content, NewFile, WriteError};
+use washline_core::store::House;
+
+use crate::error::CliError;
+use crate::house;
+
+/// What a run reads, and so must not write over: the house with what SQLite keeps beside it, the files its books came
+/// from, and the files named.
+pub struct Kept(Vec<PathBuf>);
+
+impl Kept {
+    /// `opened` is the house that is read, where one is; `files` are the files that are.
+    pub fn new(named: Option<&Path>, opened: Option<&House>, files: &[PathBuf]) -> Result<Kept, CliError> {
+        let mut all = files.to_vec();
+        if let Ok(path) = house::path(named) {
+            for suffix in ["-wal", "-shm", "-journal"] {
+                let mut beside = path.as_os_str().to_owned();
+                beside.push(suffix);
+                all.push(beside.into());
+            }
+            all.push(path);
+        }
+        if let Some(house) = opened {
+            all.extend(house.book_files()?);
+        }
+        Ok(Kept(all))
+    }
+}
+
+/// Write texts to files, all of them or none.
+pub fn put(texts: &[(&Path, &str)], replace: bool, kept: &Kept) -> Result<(), CliError> {
+    let new = texts
+        .iter()
+        .map(|(path, text)| NewFile {
+            path,
+            content: Content::Bytes(text.as_bytes()),
+            replace,
+        })
+        .collect();
+    files::write(new, &kept.0).map_err(said)
+}
+
+/// Put other bytes in the place of a book that is there.
+pub fn rewrite(book: &Path, bytes: &[u8], kept: &Kept) -> Result<(), CliError> {
+    let new = NewFile {
+        path: book,
+        content: Content::Bytes(bytes),
+        replace: true,
+    };
+    files::write(vec![new], &kept.0).map_err(said)
+}
+
+fn said(error: WriteError) -> CliError {
+    let told = CliError::input(error.to_string());
+    match error {
+        WriteError::Exists(_) => {
+            told.hint("name another file; --replace, where there is one, writes over it")
+        }
+        WriteError::Guarded { .. } => told.hint("name another file: --replace does not hold for this one"),
+        WriteError::Folder(_) => told.hint("name a file in it"),
+        WriteError::ReadOnly(_) => told.hint("name another file, or make this one writable"),
+        _ => told,
+    }
+}

@@ -1,0 +1,167 @@
+//! Where the drinks of a command come from: the house, or books that are named in its place.
+
+use std::path::{Path, PathBuf};
+
+use washline_core::balance::Ranges;
+use washline_core::computed::{Bar, Checked, ComputedDrink, Prepared, look_at};
+use washline_core::ingredient::{Convention, Ingredient, Prices, Stock};
+use washline_core::names::key;
+use washline_core::spec::{Fault, Settings, Source};
+use washline_core::store::{House, StoreError, Tasting};
+
+use crate::error::CliError;
+use crate::house;
+
+/// The house, or books by themselves, worked out as the reference library pours them.
+#[expect(clippy::large_enum_variant, reason = "there is one of it")]
+pub enum Shelf {
+    House(House),
+    Books(Bar, Checked),
+}
+
+/// A shelf, with what of the books does not read and their texts.
+pub struct Found {
+    pub shelf: Shelf,
+    pub faults: Vec<Fault>,
+    pub sources: Vec<Source>,
+}
+
+impl Found {
+    /// The books that are named, else the house.
+    pub fn open(house: Option<&Path>, books: &[PathBuf]) -> Result<Found, CliError> {
+        if books.is_empty() {
+            return Ok(Found {
+                shelf: Shelf::House(house::to_read(house)?),
+                faults: Vec::new(),
+                sources: Vec::new(),
+            });
+        }
+        let sources = house::texts(books)?;
+        let bar = Bar::default();
+        let mut checked = look_at(&sources, &bar);
+        Ok(Found {
+            faults: std::mem::take(&mut checked.faults),
+            shelf: Shelf::Books(bar, checked),
+            sources,
+        })
+    }
+}
+
+impl Shelf {
+    /// The house, where that is what is read.
+    pub fn house(&self) -> Option<&House> {
+        match self {
+            Shelf::House(house) => Some(house),
+            Shelf::Books(..) => None,
+        }
+    }
+
+    /// Bring the results that the house keeps up to date. Gives what of it cannot be worked out; of books that is said
+    /// when they are read.
+    pub fn refresh(&mut self) -> Result<Vec<Fault>, StoreError> {
+        match self {
+            Shelf::House(house) => Ok(house.refresh()?.broken),
+            Shelf::Books(..) => Ok(Vec::new()),
+        }
+    }
+
+    pub fn drinks(&self) -> Result<Vec<ComputedDrink>, StoreError> {
+        match self {
+            Shelf::House(house) => house.drinks(),
+            Shelf::Books(_, checked) => Ok(checked.drinks.clone()),
+        }
+    }
+
+    pub fn drinks_named(&self, name: &str) -> Result<Vec<ComputedDrink>, StoreError> {
+        match self {
+            Shelf::House(house) => house.drinks_named(name),
+            Shelf::Books(_, checked) => Ok(checked
+                .drinks
+                .iter()
+                .filter(|d| key(d.name()) == key(name))
+                .cloned()
+                .collect()),
+        }
+    }
+
+    pub fn drinks_before(&self) -> Result<Vec<ComputedDrink>, StoreError> {
+        match self {
+            Shelf::House(house) => house.drinks_before(),
+            Shelf::Books(..) => Ok(Vec::new()),
+        }
+    }
+
+    /// The names of all drinks, those that cannot be worked out among them.
+    pub fn names(&self) -> Result<Vec<String>, StoreError> {
+        match self {
+            Shelf::House(house) => Ok(house.list()?.into_iter().map(|l| l.name).collect()),
+            Shelf::Books(_, checked) => Ok(checked.drinks.iter().map(|d| d.name().to_owned()).collect()),
+        }
+    }
+
+    pub fn preparations(&self) -> Result<Vec<Prepared>, StoreError> {
+        match self {
+            Shelf::House(house) => house.preparations(),
+            Shelf::Books(_, checked) => Ok(checked.preparations.clone()),
+        }
+    }
+
+    pub fn preparations_named(&self, name: &str) -> Result<Vec<Prepared>, StoreError> {
+        match self {
+            Shelf::House(house) => house.preparations_named(name),
+            Shelf::Books(_, checked) => Ok(checked
+                .preparations
+                .iter()
+                .filter(|p| p.is_called(name))
+                .cloned()
+                .collect()),
+        }
+    }
+
+    pub fn book_ingredients(&self) -> Result<Vec<(String, Ingredient)>, StoreError> {
+        match self {
+            Shelf::House(house) => house.book_ingredients(),
+            Shelf::Books(_, checked) => Ok(checked.ingredients.clone()),
+        }
+    }
+
+    pub fn settings(&self) -> Result<Settings, StoreError> {
+        match self {
+            Shelf::House(house) => house.settings(),
+            Shelf::Books(bar, _) => Ok(bar.settings.clone()),
+        }
+    }
+
+    pub fn pantry(&self) -> Result<Stock, StoreError> {
+        match self {
+            Shelf::House(house) => house.pantry(),
+            Shelf::Books(bar, _) => Ok(bar.stock.clone()),
+        }
+    }
+
+    pub fn ranges(&self, convention: Convention) -> Result<Ranges, StoreError> {
+        match self {
+            Shelf::House(house) => house.ranges(convention),
+            Shelf::Books(bar, _) => Ok(bar.ranges(convention).clone()),
+        }
+    }
+
+    pub fn tastings(&self, name: &str) -> Result<Vec<Tasting>, StoreError> {
+        match self {
+            Shelf::House(house) => house.tastings(name),
+            Shelf::Books(..) => Ok(Vec::new()),
+        }
+    }
+
+    /// The prices that hold on a day, the latest where none is named. Of books: their own, over the price list of the
+    /// house where there is one.
+    pub fn prices(&self, named: Option<&Path>, on: Option<&str>) -> Result<Prices, CliError> {
+        match self {
+            Shelf::House(house) => Ok(house.prices(on)?),
+            Shelf::Books(_, checked) if house::path(named)?.exists() => {
+                Ok(checked.prices(on).over(house::to_read(named)?.prices(on)?))
+            }
+            Shelf::Books(_, checked) => Ok(checked.prices(on)),
+        }
+    }
+}

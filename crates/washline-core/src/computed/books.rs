@@ -1,0 +1,110 @@
+//! Books read against what a bar has: every fault of them, and what is sound.
+
+use std::collections::HashSet;
+
+use crate::ingredient::{Found, Stock};
+use crate::names::key;
+use crate::prepare::{self, Written};
+use crate::resolve;
+use crate::spec::{Book, Fault, Section, Settings, Source, Wrong, read_under};
+
+/// Read books under the settings of a house and against its stock. What has a fault is left out of the books.
+pub(crate) fn read_books(sources: &[Source], house: &Settings, pantry: &Stock) -> (Vec<Book>, Vec<Fault>) {
+    let mut all_faults = Vec::new();
+    let mut books = Vec::new();
+    for source in sources {
+        let mut reading = read_under(source, house);
+        let mut stock = pantry.clone();
+        reading.book.ingredients().for_each(|i| stock.put(i.clone()));
+        let mut faults = reading.faults;
+        faults.extend(name_prices(&mut reading.book, &stock, source));
+        let settings = reading.book.settings.over(house);
+        let unsound = reading.faulty.iter().filter(|d| d.makes.is_some());
+        let written: Vec<Written<'_>> = reading
+            .book
+            .preparations()
+            .map(|preparation| (preparation, true))
+            .chain(unsound.map(|preparation| (preparation, false)))
+            .map(|(preparation, sound)| Written {
+                preparation,
+                source,
+                line: preparation.line,
+                sound,
+            })
+            .collect();
+        let preparations = prepare::make(&written, &mut stock, &settings);
+        faults.extend(preparations.faults.iter().cloned());
+        reading.book.sections.retain(|section| match section {
+            Section::Ingredient(_) => true,
+            Section::Preparation(p) => !preparations.failed.iter().any(|(name, _)| *name == p.name),
+            Section::Drink(drink) => match resolve::resolve(drink, &stock, &settings, source) {
+                Ok(resolved) => {
+                    let missing = preparations.missing_in(drink, &resolved, source);
+                    let whole = missing.is_empty();
+                    faults.extend(missing);
+                    whole
+                }
+                Err(unresolved) => {
+                    faults.extend(unresolved);
+                    false
+                }
+            },
+        });
+        // A drink that did not read may have names that are not known: they are said in the same run.
+        for drink in reading.faulty.iter().filter(|d| d.makes.is_none()) {
+            faults.extend(
+                resolve::resolve(drink, &stock, &settings, source)
+                    .err()
+                    .into_iter()
+                    .flatten(),
+            );
+        }
+        faults.sort_by_key(|f| (f.line, f.column));
+        all_faults.extend(faults);
+        if reading.book.title.is_empty() {
+            reading.book.title.clone_from(&source.file);
+        }
+        books.push(reading.book);
+    }
+    (books, all_faults)
+}
+
+/// Bring the prices that a book gives to the names of the ingredients they are of: those it defines, and those
+/// that are known. What is neither is a fault, and its price is left out.
+fn name_prices(book: &mut Book, stock: &Stock, source: &Source) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    let mut priced = HashSet::new();
+    book.sections.retain_mut(|section| {
+        let Section::Ingredient(definition) = section else {
+            return true;
+        };
+        let Some(price) = &mut definition.price else {
+            return true;
+        };
+        let (message, near) = match stock.find(&price.name) {
+            Found::Sure(ingredient) | Found::Taken(ingredient, _) => {
+                price.name.clone_from(&ingredient.name);
+                if priced.insert(key(&price.name)) {
+                    return true;
+                }
+                let message = format!("a second price of {}; expected one a book", ingredient.name);
+                (message, Vec::new())
+            }
+            found @ (Found::Ask(..) | Found::Unknown) => {
+                let near = match found {
+                    Found::Ask(near, _) => near,
+                    _ => stock.nearest(&price.name),
+                };
+                let message = format!(
+                    "a price of `{}`, which is no ingredient; expected a known name, or its figures",
+                    price.name
+                );
+                (message, near)
+            }
+        };
+        let span = definition.span.clone();
+        faults.push(Wrong::reject(span, message).with(near).at(source));
+        false
+    });
+    faults
+}

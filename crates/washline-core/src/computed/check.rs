@@ -1,0 +1,201 @@
+//! The front door: a text, and what a bar has, to computed drinks or to every fault of the text.
+
+use std::collections::HashSet;
+use std::fmt;
+use std::sync::Arc;
+
+use super::{ComputedDrink, Context, FoundIn, Prepared, RangesOfBoth, context, read_books};
+use crate::balance::Ranges;
+use crate::ingredient::{Convention, Ingredient, Origin, Price, Prices, Stock, library};
+use crate::melt::OwnMelt;
+use crate::melt::house::HouseFit;
+use crate::names::key;
+use crate::spec::{Book, Fault, Settings, Source};
+
+/// What a bar has, and how it measures and judges. [`Bar::default`] has the reference library and the published
+/// ranges, and sets nothing.
+#[derive(Clone, Debug)]
+pub struct Bar {
+    /// Settings that hold where a book sets nothing else.
+    pub settings: Settings,
+    /// What it pours from; a book's own ingredients stand over them.
+    pub stock: Stock,
+    /// Its own melt, of each technique that it has fitted.
+    pub fits: Vec<HouseFit>,
+    ranges: RangesOfBoth,
+}
+
+impl Default for Bar {
+    fn default() -> Bar {
+        Bar {
+            settings: Settings::default(),
+            stock: library().clone(),
+            fits: Vec::new(),
+            ranges: [Convention::Handbook, Convention::Assay].map(|c| Arc::new(Ranges::published(c))),
+        }
+    }
+}
+
+impl Bar {
+    /// The same bar, judging by `ranges` what counts its juices by `convention`.
+    #[must_use]
+    pub fn with_ranges(mut self, convention: Convention, ranges: Ranges) -> Bar {
+        self.ranges[convention as usize] = Arc::new(ranges);
+        self
+    }
+
+    /// The ranges that it judges by.
+    #[must_use]
+    pub fn ranges(&self, convention: Convention) -> &Ranges {
+        &self.ranges[convention as usize]
+    }
+}
+
+/// Every fault of a text, at least one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Faults(pub Vec<Fault>);
+
+impl fmt::Display for Faults {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (at, fault) in self.0.iter().enumerate() {
+            if at > 0 {
+                f.write_str("\n")?;
+            }
+            write!(f, "{fault}")?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Faults {}
+
+/// What a look at books found: what reads is worked out, the rest are faults.
+#[derive(Clone, Debug, Default)]
+pub struct Checked {
+    /// The drinks, by book and place in it.
+    pub drinks: Vec<ComputedDrink>,
+    /// The preparations that could be made, by book and place in it.
+    pub preparations: Vec<Prepared>,
+    /// What the books define or make for their own drinks, each with the title of its book.
+    pub ingredients: Vec<(String, Ingredient)>,
+    priced: Vec<(String, Price)>,
+    /// Every fault, by place.
+    pub faults: Vec<Fault>,
+}
+
+impl Checked {
+    /// The prices of the books that hold on a day (`YYYY-MM-DD`); without one, the latest.
+    #[must_use]
+    pub fn prices(&self, on: Option<&str>) -> Prices {
+        let mut held: Vec<&(String, Price)> = self
+            .priced
+            .iter()
+            .filter(|(_, price)| on.is_none_or(|day| price.since.as_str() <= day))
+            .collect();
+        held.sort_by_key(|(_, price)| &price.since);
+        let mut prices = Prices::default();
+        for (book, price) in held {
+            prices.put(Some(book), price.clone());
+        }
+        prices
+    }
+}
+
+/// Work out the drinks of a book, poured from the reference library and judged by the published ranges.
+///
+/// # Errors
+/// Every fault of the text: what cannot be read, what no ingredient is called, what has no method.
+pub fn check(text: &str) -> Result<Vec<ComputedDrink>, Faults> {
+    check_with(text, &Bar::default())
+}
+
+/// Work out the drinks of a book as a bar pours and judges them.
+///
+/// # Errors
+/// As [`check`].
+pub fn check_with(text: &str, bar: &Bar) -> Result<Vec<ComputedDrink>, Faults> {
+    let checked = look_at(&[Source::new("text", text)], bar);
+    if checked.faults.is_empty() {
+        Ok(checked.drinks)
+    } else {
+        Err(Faults(checked.faults))
+    }
+}
+
+/// Look at books: everything of them that reads worked out, and every fault of the rest.
+#[must_use]
+pub fn look_at(sources: &[Source], bar: &Bar) -> Checked {
+    let (mut books, faults) = read_books(sources, &bar.settings, &bar.stock);
+    let mut checked = Checked {
+        faults,
+        ..Checked::default()
+    };
+    let mut titles = HashSet::new();
+    for (book, source) in books.iter_mut().zip(sources) {
+        // Two lists of one title are two lists to a check.
+        while !titles.insert(key(&book.title)) {
+            book.title = format!("{} ({})", book.title, source.file);
+        }
+        one(book, source, bar, &mut checked);
+    }
+    checked
+}
+
+fn one(book: &Book, source: &Source, bar: &Bar, checked: &mut Checked) {
+    let mut stock = bar.stock.clone();
+    book.ingredients().for_each(|i| stock.put(i.clone()));
+    let text = |section: &str| Source::new(source.file.clone(), section);
+    let preparations = book.preparations().map(|p| (text(&p.text), p.line)).collect();
+    let Context {
+        stock,
+        settings,
+        preparations,
+    } = context(stock, book.settings.over(&bar.settings), preparations);
+    let found_in = |line: usize| FoundIn {
+        book: book.title.clone(),
+        file: source.file.clone(),
+        line,
+        version: 1,
+    };
+    checked.ingredients.extend(
+        stock
+            .iter()
+            .filter(|i| {
+                i.origin == Origin::Book && !preparations.failed.iter().any(|(name, _)| *name == i.name)
+            })
+            .map(|i| (book.title.clone(), i.clone())),
+    );
+    for price in book.definitions().filter_map(|d| d.price.as_ref()) {
+        checked.priced.push((book.title.clone(), price.clone()));
+    }
+    for made in &preparations.made {
+        let typed = book.preparations().find(|p| p.line == made.line);
+        checked.preparations.push(Prepared {
+            found_in: found_in(made.line),
+            text: typed.map_or_else(String::new, |p| p.text.clone()),
+            made: made.clone(),
+        });
+    }
+    let context = Context {
+        stock,
+        settings,
+        preparations,
+    };
+    for drink in book.drinks() {
+        let own = OwnMelt {
+            weighed: None,
+            fits: bar.fits.clone(),
+        };
+        let computed = ComputedDrink::of(
+            text(&drink.text),
+            found_in(drink.line),
+            context.clone(),
+            &bar.ranges,
+            own,
+        );
+        match computed {
+            Ok(computed) => checked.drinks.push(computed),
+            Err(faults) => checked.faults.extend(super::moved(faults, drink.line)),
+        }
+    }
+}

@@ -1,0 +1,275 @@
+//! One computed drink: from its text to what there is to say about it, made in one place and borrowed by everything
+//! that advises, prices, batches, prints or keeps it.
+
+mod books;
+mod check;
+
+use std::sync::Arc;
+
+pub(crate) use books::read_books;
+pub use check::{Bar, Checked, Faults, check, check_with, look_at};
+
+use crate::balance::{Band, Evaluation, Measured, Ranges, evaluate};
+use crate::build::{Built, build};
+use crate::ingredient::{Convention, Stock};
+use crate::melt::OwnMelt;
+use crate::names::key;
+use crate::prepare::{Made, Preparations, Written, make};
+use crate::resolve::{Resolved, ResolvedStep, resolve};
+use crate::spec::{Drink, Fault, OwnNames, Place, Settings, Source, read_under};
+use crate::tables::Technique;
+
+/// What the drinks of one book are poured from, and under which settings.
+#[derive(Clone, Debug)]
+pub struct Context {
+    /// The library, over it the house's own ingredients, over them the book's.
+    pub stock: Arc<Stock>,
+    /// The book's settings over the house's.
+    pub settings: Arc<Settings>,
+    /// What the book makes for its drinks; the stock has it too.
+    pub preparations: Arc<Preparations>,
+}
+
+/// Where a drink stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FoundIn {
+    /// The title of its book.
+    pub book: String,
+    /// The file the book came from.
+    pub file: String,
+    /// The line of its heading.
+    pub line: usize,
+    /// Which version of its spec.
+    pub version: i64,
+}
+
+/// A preparation of a book: what it makes, and where it stands.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    /// Where it stands.
+    pub found_in: FoundIn,
+    /// As it is typed, heading and all.
+    pub text: String,
+    /// What it comes to.
+    pub made: Made,
+}
+
+impl Prepared {
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        self.made.name()
+    }
+
+    /// Whether a name means it: its own, or an alias.
+    #[must_use]
+    pub fn is_called(&self, name: &str) -> bool {
+        let wanted = key(name);
+        key(self.name()) == wanted
+            || self
+                .made
+                .ingredient
+                .aliases
+                .iter()
+                .any(|alias| key(alias) == wanted)
+    }
+}
+
+/// A drink, from its text to what is in the glass and what there is to say about it.
+#[derive(Clone, Debug)]
+pub struct ComputedDrink {
+    /// Where it stands.
+    pub found_in: FoundIn,
+    /// Its text by itself, as typed.
+    pub source: Source,
+    /// The same as read.
+    pub drink: Drink,
+    /// What it is poured from.
+    pub context: Context,
+    /// The ranges that hold under its convention.
+    pub ranges: Arc<Ranges>,
+    /// Every pour as a liquid; with what was taken for granted, the top of the glass among it.
+    pub resolved: Resolved,
+    /// What it comes to.
+    pub built: Built,
+    /// Its figures, verdicts and findings.
+    pub evaluation: Evaluation,
+}
+
+/// What one pour brings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PourFigures {
+    /// Its place among the steps, from 0.
+    pub position: usize,
+    /// What is poured.
+    pub ingredient: String,
+    /// The amount as written.
+    pub written: String,
+    /// How it goes in.
+    pub place: Place,
+    /// Volume at 20 °C, mL.
+    pub volume_ml: f64,
+    /// Mass, g.
+    pub mass_g: f64,
+    /// Ethanol, g.
+    pub ethanol_g: f64,
+    /// Sugar, g.
+    pub sugar_g: f64,
+    /// Titratable acid as citric, g.
+    pub acid_g: f64,
+}
+
+/// The ranges that hold under each convention, in the order of [`Convention`].
+pub(crate) type RangesOfBoth = [Arc<Ranges>; 2];
+
+impl ComputedDrink {
+    /// Work out the drink that `source` is the text of. `own` is what the house has weighed of it, with every melt that
+    /// the house has fitted.
+    ///
+    /// # Errors
+    /// Every fault of the text, placed in it.
+    pub(crate) fn of(
+        source: Source,
+        found_in: FoundIn,
+        context: Context,
+        ranges: &RangesOfBoth,
+        mut own: OwnMelt,
+    ) -> Result<ComputedDrink, Vec<Fault>> {
+        let mut reading = read_under(&source, &context.settings);
+        let Some(drink) = reading.book.take_drink() else {
+            return Err(reading.faults);
+        };
+        let mut resolved = resolve(&drink, &context.stock, &context.settings, &source)?;
+        let missing = context.preparations.missing_in(&drink, &resolved, &source);
+        if !missing.is_empty() {
+            return Err(missing);
+        }
+        let worked_by = |technique: Technique| {
+            let is = |s: &ResolvedStep| matches!(s, ResolvedStep::Work(work) if work.technique == technique);
+            resolved.steps.iter().any(is)
+        };
+        // Only what bears on this drink: another fit leaves it as it is.
+        own.fits.retain(|fit| worked_by(fit.technique));
+        resolved.own_melt = own;
+        let built = build(&resolved);
+        let filled = built.assumption(&resolved);
+        resolved.assumptions.extend(filled);
+        let ranges = Arc::clone(&ranges[resolved.convention as usize]);
+        let evaluation = evaluate(&resolved, &built, &ranges);
+        Ok(ComputedDrink {
+            found_in,
+            source,
+            drink,
+            context,
+            ranges,
+            resolved,
+            built,
+            evaluation,
+        })
+    }
+
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.drink.name
+    }
+
+    /// How its juices were counted.
+    #[must_use]
+    pub fn convention(&self) -> Convention {
+        self.resolved.convention
+    }
+
+    /// The country whose standard drinks are counted.
+    #[must_use]
+    pub fn standard_drink(&self) -> &str {
+        &self.resolved.standard_drink.country
+    }
+
+    /// The bands that strength, sweetness and tartness were judged by, in that order; empty ones where it has no
+    /// structure.
+    #[must_use]
+    pub fn bands(&self) -> [Band; 3] {
+        match self.evaluation.structure {
+            Some(structure) => Measured::ALL.map(|measure| self.ranges.band(structure, measure).clone()),
+            None => Default::default(),
+        }
+    }
+
+    /// Its garnishes in the writer's words, `; ` between several; `None` where it has none.
+    #[must_use]
+    pub fn garnish(&self) -> Option<String> {
+        let garnishes: Vec<&str> = self.drink.garnishes().collect();
+        (!garnishes.is_empty()).then(|| garnishes.join("; "))
+    }
+
+    /// What each pour brings, in working order; of one that fills the glass, what it came to.
+    #[must_use]
+    pub fn pours(&self) -> Vec<PourFigures> {
+        let figures = |(position, step): (usize, &ResolvedStep)| {
+            let ResolvedStep::Pour(pour) = step else {
+                return None;
+            };
+            let (liquid, volume_ml, mass_g) = self.built.brought(pour);
+            Some(PourFigures {
+                position,
+                ingredient: pour.ingredient.clone(),
+                written: pour.written.clone(),
+                place: pour.place,
+                volume_ml,
+                mass_g,
+                ethanol_g: liquid.ethanol_g(),
+                sugar_g: liquid.sugar_g(),
+                acid_g: liquid.acid_as_citric_g(),
+            })
+        };
+        self.resolved
+            .steps
+            .iter()
+            .enumerate()
+            .filter_map(figures)
+            .collect()
+    }
+}
+
+/// What the drinks of a book are poured from: the preparations in `texts` made from the ingredients of `stock` (each
+/// text by itself, with the line of its heading in the book), and put there too.
+pub(crate) fn context(mut stock: Stock, mut settings: Settings, texts: Vec<(Source, usize)>) -> Context {
+    // What the house and the book call their own is known by its name wherever it is poured.
+    let headings = texts.iter().filter_map(|(source, _)| source.text.strip_prefix("## ")?.lines().next());
+    settings.own_names = OwnNames::of(&stock).and(headings.map(str::trim));
+    let mut unread = Vec::new();
+    let mut read: Vec<(Source, Drink, usize)> = Vec::new();
+    for (source, line) in texts {
+        let mut reading = read_under(&source, &settings);
+        match reading.book.take_preparation() {
+            Some(preparation) => read.push((source, preparation, line)),
+            None => unread.extend(moved(reading.faults, line)),
+        }
+    }
+    let written: Vec<Written<'_>> = read
+        .iter()
+        .map(|(source, preparation, line)| Written {
+            preparation,
+            source,
+            line: *line,
+            sound: true,
+        })
+        .collect();
+    let mut preparations = make(&written, &mut stock, &settings);
+    preparations.faults.extend(unread);
+    settings.own_names = OwnNames::of(&stock);
+    Context {
+        stock: Arc::new(stock),
+        settings: Arc::new(settings),
+        preparations: Arc::new(preparations),
+    }
+}
+
+/// Faults found in a section by itself, moved to where it stands in its book.
+pub(crate) fn moved(faults: Vec<Fault>, line: usize) -> impl Iterator<Item = Fault> {
+    faults.into_iter().map(move |mut fault| {
+        fault.line += line.saturating_sub(1);
+        fault
+    })
+}

@@ -1,0 +1,580 @@
+//! From the readings of a section's lines to its steps in working order.
+//!
+//! What one line cannot tell the whole of the drink does: a name without an amount is one that was poured before, or
+//! goes on the glass, or is asked about; a slice is muddled or hung on the rim; soda that the list gives an amount and
+//! the method tops with is one pour and goes on top.
+
+use std::ops::Range;
+
+use super::lexicon::{self, singular};
+use super::line::{self, Found, Item, LineRead, Mention};
+use super::{Account, Assumption, Entry, Line, Measure, Place, Pour, Step, Technique, Wrong};
+use crate::measure::{Amount, Unit};
+use crate::names::key;
+use crate::tables::Ice;
+
+/// A part of a section as it was typed.
+#[derive(Debug)]
+pub(super) enum Part {
+    /// A line that is no step: kept where it stands.
+    Entry(Entry),
+    /// A line of steps.
+    Line(LineRead),
+}
+
+/// What the lines of a section come to.
+#[derive(Debug, Default)]
+pub(super) struct Assembled {
+    pub entries: Vec<Entry>,
+    /// The glass that the lines name: its name, its size as typed, its place in the source.
+    pub glass: Option<(String, Option<String>, Range<usize>)>,
+    pub serves: Option<Amount>,
+    /// Sizes as typed: of one serve, of a part, of the whole that parts are shares of.
+    pub serve_of: Option<String>,
+    pub part: Option<String>,
+    pub total: Option<String>,
+    pub account: Vec<Account>,
+    pub wrongs: Vec<Wrong>,
+}
+
+/// Put the parts of a section together.
+pub(super) fn assemble(parts: Vec<Part>, preparing: bool, name: &str) -> Assembled {
+    let mut assembler = Assembler::new(&parts, preparing, name);
+    for (at, part) in parts.into_iter().enumerate() {
+        match part {
+            Part::Entry(entry) => assembler.out.entries.push(entry),
+            Part::Line(line) => assembler.line(at, line),
+        }
+    }
+    assembler.finish()
+}
+
+/// What was poured with an amount, so that its name can be known again.
+struct Poured {
+    words: Vec<String>,
+}
+
+struct Assembler {
+    out: Assembled,
+    preparing: bool,
+    poured: Vec<Poured>,
+    /// The part and reading of the last work that presses: muddle, shake, blend, swizzle.
+    last_press: Option<(usize, usize)>,
+    /// The part of the last work of any sort.
+    last_work: Option<usize>,
+    /// Whether anything was worked, strained or served so far.
+    worked: bool,
+    served: bool,
+    /// Whether what follows is done for one drink, what went before for all.
+    per_serve: bool,
+    /// The words of the drink's heading.
+    heading: Vec<String>,
+}
+
+/// What is read at this moment.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum After {
+    Nothing,
+    Work(Technique),
+    Garnish,
+}
+
+impl Assembler {
+    fn new(parts: &[Part], preparing: bool, name: &str) -> Assembler {
+        let mut poured = Vec::new();
+        let mut last_press = None;
+        let mut last_work = None;
+        for (at, part) in parts.iter().enumerate() {
+            let Part::Line(line) = part else { continue };
+            for (i, found) in line.found.iter().enumerate() {
+                match &found.item {
+                    Item::Pours(pours) => poured.extend(pours.iter().filter_map(|(pour, _)| {
+                        let named = pour.choices.first()?;
+                        matches!(pour.measure, Measure::Of(..) | Measure::Open(_)).then(|| Poured {
+                            words: content(&named.name),
+                        })
+                    })),
+                    Item::Work(work) => {
+                        last_work = Some(at);
+                        if presses(work.technique) {
+                            last_press = Some((at, i));
+                        }
+                    }
+                    _ => {}
+                }
+            }
+        }
+        Assembler {
+            out: Assembled::default(),
+            preparing,
+            poured,
+            last_press,
+            last_work,
+            worked: false,
+            served: false,
+            per_serve: false,
+            heading: content(name),
+        }
+    }
+
+    fn line(&mut self, part: usize, line: LineRead) {
+        self.out.account.extend(line.account);
+        let mut found: Vec<Option<Found>> = line.found.into_iter().map(Some).collect();
+        let mut after = After::Nothing;
+        let mut note: Vec<String> = Vec::new();
+        let leads_with_work = found
+            .iter()
+            .flatten()
+            .find(|f| !matches!(f.item, Item::Joint | Item::Header | Item::With | Item::Words))
+            .is_some_and(|f| matches!(f.item, Item::Work(_) | Item::Step(Step::Strain { .. })));
+        let alone = found.iter().flatten().filter(|f| !matches!(f.item, Item::Joint)).count() == 1;
+        for i in 0..found.len() {
+            let Some(reading) = found[i].take() else { continue };
+            let span = reading.span.clone();
+            match reading.item {
+                Item::Joint | Item::Header => {
+                    if reading.text.ends_with('.') || reading.text == ";" {
+                        after = After::Nothing;
+                    }
+                }
+                Item::With => {}
+                Item::PerServe => {
+                    self.out.entries.push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
+                    self.per_serve = true;
+                }
+                Item::Words => {
+                    if is_content(&reading.text) {
+                        note.push(reading.text);
+                    }
+                }
+                Item::Fault(wrong) => self.out.wrongs.push(wrong),
+                Item::Work(work) => {
+                    // `muddle 8 mint leaves`, `roll with 100 ml ginger beer`: poured first, then worked.
+                    let technique = work.technique;
+                    self.with_work(i, technique, &mut found);
+                    self.worked = true;
+                    self.push(Step::Work(work), span, Vec::new());
+                    after = After::Work(technique);
+                }
+                Item::Step(step) => {
+                    self.worked = true;
+                    match &step {
+                        Step::Strain { .. } => {
+                            self.served = true;
+                            let strained = self.out.entries.iter().any(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Strain { .. })));
+                            let up = lexicon_up(&reading.text);
+                            if up && strained {
+                                continue;
+                            }
+                        }
+                        Step::OverIce(_) | Step::Neat | Step::Unstrained => self.served = true,
+                        _ => {}
+                    }
+                    self.push(step, span, Vec::new());
+                    after = After::Nothing;
+                }
+                Item::Ice(words) => {
+                    let step = self.ice(words, reading.begins && reading.from == 0);
+                    self.push(step, span, Vec::new());
+                }
+                Item::Glass(name, size) => self.glass(name, size, span),
+                Item::Garnish(words) => {
+                    let said = if reading.text.to_lowercase().starts_with("garnish") || reading.text.to_lowercase().ends_with("garnish") {
+                        Vec::new()
+                    } else {
+                        vec![Assumption::new(
+                            format!("`{words}`"),
+                            "read as the garnish",
+                            "write `garnish …` on a line of its own",
+                        )]
+                    };
+                    self.push(line_garnish(&words), span, said);
+                    after = After::Garnish;
+                }
+                Item::Serves(count) => {
+                    self.out.serves = Some(count);
+                    self.out.entries.push(Entry::Particular("serves".to_owned(), count.to_string()));
+                }
+                Item::ServeOf(size) => {
+                    self.out.entries.push(Entry::Particular("each serve".to_owned(), size.clone()));
+                    self.out.serve_of = Some(size);
+                }
+                Item::PartIs(size) => {
+                    self.out.entries.push(Entry::Particular("part".to_owned(), size.clone()));
+                    self.out.part = Some(size);
+                }
+                Item::Total(size) => {
+                    self.out.entries.push(Entry::Particular("serve".to_owned(), size.clone()));
+                    self.out.total = Some(size);
+                }
+                Item::Mention(mention) => {
+                    self.mention(part, i, mention, &reading.text, span, after, alone, &mut note);
+                }
+                Item::Pours(pours) => {
+                    for (pour, mut said) in pours {
+                        if self.is_garnish(&pour, &reading.text, (part, i), after) {
+                            let words = reading.text.trim_end_matches(['.', ',']).to_owned();
+                            said = vec![Assumption::new(
+                                format!("`{words}`"),
+                                "read as the garnish",
+                                "write `garnish …` on a line of its own",
+                            )];
+                            self.push(line_garnish(&words), span.clone(), said);
+                            continue;
+                        }
+                        if leads_with_work && !self.preparing {
+                            said.push(Assumption::new(
+                                format!("`{}`", reading.text),
+                                "a pour found among the words of the method",
+                                "write it on a line of its own",
+                            ));
+                        }
+                        self.pour(pour, span.clone(), said);
+                    }
+                }
+            }
+        }
+        if !note.is_empty() {
+            self.out.entries.push(Entry::Note(note.join(" ")));
+        }
+    }
+
+    fn push(&mut self, step: Step, span: Range<usize>, assumptions: Vec<Assumption>) {
+        self.out.entries.push(Entry::Step(Line {
+            step,
+            span,
+            assumptions,
+        }));
+    }
+
+    /// A pour: once, where the list and the method both name it.
+    fn pour(&mut self, mut pour: Pour, span: Range<usize>, said: Vec<Assumption>) {
+        // `PER SERVE: 85 ml pre-batch`: what was made ahead is in the glass already.
+        if self.per_serve
+            && let Some(named) = pour.choices.first()
+            && lexicon::has_tag(&named.name, lexicon::Tag::Batch)
+        {
+            let size = super::write::amount(&pour);
+            if self.out.serve_of.is_none() && self.out.serves.is_none() {
+                self.out.serve_of = Some(size.clone());
+                self.out.entries.push(Entry::Particular("each serve".to_owned(), size));
+            } else {
+                let note = format!("{} for each serve", super::write::pour_text(&pour));
+                self.out.entries.push(Entry::Note(note));
+            }
+            return;
+        }
+        let bare = matches!(pour.measure, Measure::Fill | Measure::Usual) && pour.place != Place::In;
+        if bare && let Some(named) = pour.choices.first() {
+            let words = content(&named.name);
+            let before = self.out.entries.iter().position(|e| match e {
+                Entry::Step(Line { step: Step::Pour(other), .. }) => {
+                    other.place == Place::In
+                        && matches!(other.measure, Measure::Of(..))
+                        && other.choices.first().is_some_and(|n| same(&content(&n.name), &words))
+                }
+                _ => false,
+            });
+            if let Some(before) = before
+                && let Entry::Step(line) = self.out.entries.remove(before)
+                && let Step::Pour(mut first) = line.step
+            {
+                first.place = pour.place;
+                pour = first;
+                self.push(Step::Pour(pour), line.span, line.assumptions);
+                return;
+            }
+        }
+        self.push(Step::Pour(pour), span, said);
+    }
+
+    /// Pours that stand behind a word of work are done before it.
+    fn with_work(&mut self, at: usize, technique: Technique, found: &mut [Option<Found>]) {
+        let mut j = at + 1;
+        let mut linked = false;
+        while let Some(next) = found.get(j) {
+            let Some(reading) = next else {
+                j += 1;
+                continue;
+            };
+            match &reading.item {
+                Item::With => linked = true,
+                Item::Words if !reading.begins && !is_content(&reading.text) => {}
+                Item::Joint if matches!(reading.text.as_str(), "," | "&" | "and" | "n" | "+") && (linked || technique == Technique::Muddle) && j > at + 1 => {}
+                Item::Pours(_) => {
+                    let direct = !reading.begins || linked || technique == Technique::Muddle;
+                    if !direct {
+                        return;
+                    }
+                    // `shake with ice, top soda`: on top is after the work.
+                    if matches!(&reading.item, Item::Pours(pours) if pours.iter().any(|(p, _)| p.place != Place::In)) {
+                        return;
+                    }
+                    let Some(Found { item: Item::Pours(pours), span, .. }) = found[j].take() else { return };
+                    let fruit = technique == Technique::Muddle || linked;
+                    linked = true;
+                    for (mut pour, said) in pours {
+                        if fruit {
+                            by_the_piece(&mut pour);
+                        }
+                        self.pour(pour, span.clone(), said);
+                    }
+                }
+                Item::Mention(mention) if technique == Technique::Muddle || linked => {
+                    let known = self.was_poured(&mention.name);
+                    if !known && mention.solid {
+                        // `muddle mint`: as much as a muddle of it usually is, which is said.
+                        let (pour, said) = usual_pour(&mention.name, reading.span.clone());
+                        self.push(Step::Pour(pour), reading.span.clone(), vec![said]);
+                    } else if !known && mention.known {
+                        let wrong = how_much(&reading.text, reading.span.clone(), mention.solid);
+                        self.out.wrongs.push(wrong);
+                    } else if !known {
+                        return;
+                    }
+                    linked = true;
+                    found[j] = None;
+                }
+                _ => return,
+            }
+            j += 1;
+        }
+    }
+
+    /// Ice by itself goes into the tin where it stands at the head of a line before serving; else it is in the glass.
+    fn ice(&mut self, words: String, alone: bool) -> Step {
+        if alone && !self.served || !self.worked && self.last_work.is_some() && alone {
+            Step::Ice(Ice::said(&words))
+        } else {
+            self.served = true;
+            let words = match words.split_whitespace().next() {
+                Some("over" | "on" | "Over" | "On") => words,
+                _ if words.to_lowercase().starts_with("full of ") => "over ice".to_owned(),
+                _ => format!("over {words}"),
+            };
+            Step::OverIce(Ice::said(&words))
+        }
+    }
+
+    fn glass(&mut self, name: String, size: Option<String>, span: Range<usize>) {
+        let folded = key(&name);
+        if folded.contains("ice filled") || folded.contains("iced ") {
+            self.served = true;
+            self.push(Step::OverIce(Ice::said("over ice")), span.clone(), Vec::new());
+        }
+        if self.worked {
+            self.served = true;
+        }
+        let bare = matches!(folded.as_str(), "glass" | "the glass" | "cup" | "cups" | "mug" | "bowl");
+        if bare && (size.is_none() || self.out.glass.is_some()) && (self.out.glass.is_some() || matches!(folded.as_str(), "glass" | "the glass")) {
+            return;
+        }
+        let value = match &size {
+            Some(size) => format!("{name}, {size}"),
+            None => name.clone(),
+        };
+        let is_glass = |e: &Entry| matches!(e, Entry::Particular(k, _) if k == "glass");
+        if let Some(before) = self.out.entries.iter_mut().find(|e| is_glass(e)) {
+            *before = Entry::Particular("glass".to_owned(), value);
+        } else {
+            self.out.entries.push(Entry::Particular("glass".to_owned(), value));
+        }
+        self.out.glass = Some((name, size, span));
+    }
+
+    /// Whether words are those of the drink's own heading.
+    fn is_own_name(&self, words: &str) -> bool {
+        let words = content(words);
+        !words.is_empty() && words.iter().all(|w| self.heading.contains(w))
+    }
+
+    fn was_poured(&self, name: &str) -> bool {
+        let words = content(name);
+        self.poured.iter().any(|p| same(&p.words, &words))
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "what a name without an amount is depends on all of where it stands")]
+    fn mention(
+        &mut self,
+        part: usize,
+        at: usize,
+        mention: Mention,
+        text: &str,
+        span: Range<usize>,
+        after: After,
+        alone: bool,
+        note: &mut Vec<String>,
+    ) {
+        let text = text.trim_end_matches(['.', ',']).to_owned();
+        if self.was_poured(&mention.name) && !(self.served && mention.solid) {
+            return;
+        }
+        let late = self.served || self.worked && self.last_work.is_some_and(|last| part > last) || self.last_press.is_some_and(|p| p < (part, at)) && self.worked;
+        if after == After::Garnish || late && (mention.solid || goes_on_the_glass(&mention.name)) {
+            let said = Assumption::new(format!("`{text}`"), "read as the garnish", "write `garnish …` on a line of its own");
+            self.push(line_garnish(&text), span, vec![said]);
+            return;
+        }
+        // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
+        let known = mention.known || crate::ingredient::as_kind(crate::ingredient::library(), &mention.name).is_some();
+        if !known && (late || !alone || text.split_whitespace().count() > 2) {
+            note.push(text);
+            return;
+        }
+        if self.was_poured(&mention.name) || self.is_own_name(&mention.name) {
+            return;
+        }
+        self.out.wrongs.push(how_much(&text, span, mention.solid));
+    }
+
+    /// Whether a counted fruit, herb or the like is put on the drink and not in it.
+    fn is_garnish(&self, pour: &Pour, text: &str, at: (usize, usize), after: After) -> bool {
+        if self.preparing || pour.place != Place::In || after == After::Work(Technique::Muddle) && !self.served {
+            return false;
+        }
+        let Some(named) = pour.choices.first() else { return false };
+        let Measure::Of(_, unit) = &pour.measure else { return false };
+        let solid = is_solid(&named.name) || goes_on_the_glass(&named.name) || garnish_noun(&named.name);
+        let on_glass = match unit {
+            Some(unit) => line::on_the_glass(*unit) || *unit == Unit::Cube && !key(&named.name).contains("sugar"),
+            None => solid,
+        };
+        if !on_glass || !solid && unit.is_none() {
+            return false;
+        }
+        let pressed_later = self.last_press.is_some_and(|last| last > at);
+        if pressed_later {
+            return false;
+        }
+        let numbered = text.trim_start().starts_with(|c: char| c.is_numeric() || "½¼¾⅓⅔".contains(c))
+            || !matches!(pour.measure, Measure::Of(extent, _) if extent.nominal == Amount::ONE);
+        if unit == &Some(Unit::Leaf) && !self.served && numbered {
+            return false;
+        }
+        !numbered || self.served || self.worked && self.last_work.is_some_and(|last| at.0 > last) || after == After::Garnish
+    }
+
+    fn finish(mut self) -> Assembled {
+        // Ice named over and over is served over once.
+        let mut seen = false;
+        self.out.entries.retain(|e| match e {
+            Entry::Step(Line { step: Step::OverIce(ice), .. }) if ice.words == "over ice" => {
+                let keep = !seen;
+                seen = true;
+                keep
+            }
+            Entry::Step(Line { step: Step::OverIce(_), .. }) => {
+                seen = true;
+                true
+            }
+            _ => true,
+        });
+        self.out
+    }
+}
+
+/// `muddle 1/4 lime`, `shake with 1 lime`: fruit that is worked is counted by the piece.
+fn by_the_piece(pour: &mut Pour) {
+    if let Measure::Of(extent, unit @ None) = &mut pour.measure
+        && extent.nominal <= Amount::raw(4, 1)
+        && pour.choices.first().is_some_and(|n| goes_on_the_glass(&n.name) || is_solid(&n.name))
+    {
+        *unit = Some(Unit::Piece);
+    }
+}
+
+/// `muddle mint`: a pour of as much as is usual, which is said.
+fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
+    let herb = crate::ingredient::library().usual(name).is_some_and(|i| i.kind == "herb");
+    let of = |n: i128, d: i128| Amount::raw(n, d);
+    let (extent, unit) = if herb {
+        (super::Extent { nominal: of(8, 1), low: of(4, 1), high: of(12, 1), word: None }, Unit::Leaf)
+    } else {
+        (super::Extent { nominal: of(1, 1), low: of(1, 2), high: of(2, 1), word: None }, Unit::Piece)
+    };
+    let pour = Pour {
+        place: Place::In,
+        measure: Measure::Of(extent, Some(unit)),
+        choices: vec![super::Named {
+            name: name.to_owned(),
+            full: name.to_owned(),
+            any: false,
+            span,
+        }],
+        strength_pct: None,
+        note: String::new(),
+    };
+    let said = Assumption::new(
+        format!("{name} without an amount"),
+        format!("{} {} (between {} and {}): common practice, no source", extent.nominal, unit.written_after(extent.nominal), extent.low, extent.high),
+        "write how much",
+    );
+    (pour, said)
+}
+
+fn line_garnish(words: &str) -> Step {
+    Step::Garnish(words.to_owned())
+}
+
+fn lexicon_up(text: &str) -> bool {
+    let folded = key(text);
+    folded == "up" || folded.ends_with(" up")
+}
+
+fn how_much(text: &str, span: Range<usize>, solid: bool) -> Wrong {
+    let text = text.trim_end_matches(['.', ',']);
+    let example = if solid { format!("8 {text}") } else { format!("20 ml {text}") };
+    let near = if solid {
+        vec![format!("garnish {text}"), format!("8 g {text}")]
+    } else {
+        vec![format!("top with {text}"), example]
+    };
+    Wrong::ask(
+        span,
+        format!(
+            "no amount before `{text}`; expected a pour such as `50 ml gin`, or a step such as `shake`, `strain`, `garnish lime wheel`"
+        ),
+        near,
+    )
+}
+
+fn presses(technique: Technique) -> bool {
+    !matches!(technique, Technique::Stir | Technique::Build | Technique::Throw | Technique::Roll)
+}
+
+/// The words of a name that say what it is.
+fn content(name: &str) -> Vec<String> {
+    key(name)
+        .split_whitespace()
+        .filter(|w| !matches!(*w, "the" | "a" | "of" | "fresh" | "juice" | "some" | "your" | "chilled" | "hot" | "cold" | "raw" | "remaining" | "rest" | "and" | "with"))
+        .map(|w| singular(w).into_owned())
+        .collect()
+}
+
+/// Whether what is said names what was poured: all of its words stand in the name of the pour.
+fn same(poured: &[String], said: &[String]) -> bool {
+    !said.is_empty() && said.iter().all(|w| poured.contains(w))
+}
+
+fn is_solid(name: &str) -> bool {
+    lexicon::sort_of(name) == Some(lexicon::Sort::Solid)
+}
+
+fn garnish_noun(name: &str) -> bool {
+    lexicon::has_tag(name, lexicon::Tag::GarnishNoun)
+}
+
+/// Fruit whose name alone means its juice in a list of pours, and a piece of it on a glass.
+fn goes_on_the_glass(name: &str) -> bool {
+    matches!(
+        singular(key(name).trim_end_matches('.')).as_ref(),
+        "lime" | "lemon" | "orange" | "grapefruit" | "pineapple" | "cherry" | "mint" | "nutmeg" | "cinnamon" | "olive" | "cucumber"
+            | "coffee bean" | "espresso dust" | "whipped cream" | "celery" | "basil" | "strawberry" | "raspberry" | "blackberry" | "apple" | "pear" | "chocolate" | "cocoa" | "fresh mint" | "big mint" | "lemon oil" | "orange oil" | "salt" | "pepper" | "dried orange" | "dehydrated orange" | "edible flower" | "cream"
+    )
+}
+
+/// Whether words say something beyond joining.
+fn is_content(text: &str) -> bool {
+    let folded = key(text.trim_matches(|c: char| !c.is_alphanumeric()));
+    !folded.is_empty() && !lexicon::is_filler(&folded)
+}

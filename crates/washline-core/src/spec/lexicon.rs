@@ -1,0 +1,578 @@
+//! The words of the trade: what a run of words can be in a spec, looked up longest first.
+//!
+//! One table for the words of work, glasses, ice, garnish and serving; the names of ingredients come from the
+//! reference library, and over it from what the house and the book call their own.
+
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::sync::{Arc, LazyLock};
+
+use super::Technique;
+use crate::ingredient::{Found, Ingredient, Stock, library};
+use crate::measure::{UNITS, Unit};
+use crate::names::key;
+
+/// What a run of words can be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Tag {
+    /// A way of working the drink: shake, stir, muddle.
+    Work(Technique),
+    /// How work is done: hard, gently, again.
+    Manner,
+    /// Strained off its ice.
+    Strain {
+        /// Through a fine sieve as well.
+        fine: bool,
+    },
+    /// Into the glass with its ice and solids.
+    Unstrained,
+    /// Served without ice, from the bottle.
+    Neat,
+    /// Served without ice, after working.
+    Up,
+    /// Left to stand.
+    Rest,
+    /// A word that heads a part of a spec: `Ingredients`, `Method`.
+    Header,
+    /// A glass to drink from.
+    Glass,
+    /// What a glass is like: chilled, large.
+    GlassLike,
+    /// Ice, by any of its names.
+    Ice,
+    /// What ice is like: crushed, big.
+    IceLike,
+    /// A thing to work in: tin, shaker, jug.
+    Vessel,
+    /// To garnish: `garnish with`, `express`.
+    GarnishVerb,
+    /// What is put on a drink and not in it: twist, wheel.
+    GarnishNoun,
+    /// `no garnish`.
+    NoGarnish,
+    /// On top, to lengthen.
+    Top,
+    /// As much as fills the glass: `to fill`, `to top`.
+    ToFill,
+    /// On the surface.
+    Float,
+    /// Round the glass.
+    Rinse,
+    /// Sprayed.
+    Mist,
+    /// Where a pour goes that is put on at the end: `on top`, `over the foam`.
+    OnTop,
+    /// Joins two readings: and, then.
+    Joint,
+    /// Joins work to what is worked with.
+    With,
+    /// in, into, on, over.
+    Preposition,
+    /// a, the, your.
+    Article,
+    /// Everything that was poured: all, the rest, ingredients.
+    All,
+    /// serve, pour.
+    Serve,
+    /// each.
+    Each,
+    /// What is made ahead for several drinks: `pre-batch`.
+    Batch,
+    /// What is done for one drink: `per serve`.
+    PerServe,
+    /// A unit.
+    Unit(Unit),
+    /// Says of a name how it is bought or kept: fresh, chilled.
+    Quality,
+    /// Says of a name what was done to it: infused, washed.
+    Treatment,
+    /// Beside an amount: scant, about.
+    About,
+    /// How a ratio is counted: by mass.
+    By,
+    /// A word to the reader that changes nothing: optional, straw.
+    Aside,
+}
+
+/// What sort of thing a known name is, as far as reading asks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sort {
+    /// A liquid that is poured by a measure.
+    Liquid,
+    /// A fruit, herb or spice that is put in by the piece or on the glass.
+    Solid,
+}
+
+/// What a run of words can be, all of it.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Entry {
+    tags: Vec<Tag>,
+    /// The name of an ingredient or of a kind of them.
+    pub name: Option<Sort>,
+}
+
+impl Entry {
+    /// What `pick` makes of the first tag it takes.
+    pub fn pick<T>(&self, pick: impl Fn(Tag) -> Option<T>) -> Option<T> {
+        self.tags.iter().find_map(|t| pick(*t))
+    }
+
+    /// Whether it has a tag.
+    pub fn is(&self, tag: Tag) -> bool {
+        self.tags.contains(&tag)
+    }
+}
+
+/// The table: a tag and the runs of words that have it.
+const WORDS: &[(Tag, &str)] = {
+    use Tag as T;
+    use Technique as W;
+    &[
+        (T::Work(W::Muddle), "muddle|muddled|muddling|press gently|gently press|bruise|slap"),
+        (T::Work(W::DryShake), "dry shake|shake dry|dry shaken|shaken dry|shake without ice|shake no ice|mime shake|mimic shake"),
+        (T::Work(W::WhipShake), "whip shake|whip shaken|whip"),
+        (T::Work(W::Shake), "shake|shaken|shakes|shaking|shake up|wet shake|wet shaken|shk"),
+        (T::Work(W::Stir), "stir|stirred|stirs|stirring"),
+        (T::Work(W::Build), "build|built|building|direct in|build in|build over|layer|layered|assemble"),
+        (T::Work(W::Roll), "roll|rolled|rolling|tumble"),
+        (T::Work(W::Throw), "throw|thrown|throwing"),
+        (T::Work(W::Swizzle), "swizzle|swizzled|churn|churned|churning"),
+        (T::Work(W::Blend), "blend|blended|blending|blender|whizz|whizzed|blitz|blitzed|spindle mix|mix in a blender"),
+        (T::Manner, "hard|reverse|flash|good|hard and fast|gently|well|long|briefly|quickly|quick|lightly|vigorously|again|once|twice|hard again|until cold|until chilled|until frothy|until smooth|till smooth|till cold|till frothy|till chilled|to chill|to combine|to mix|to dissolve|to incorporate|to emulsify|like crazy|really hard|very hard|very well|brisk|briskly|slowly|short|shortly|together|thoroughly|until dissolved|till dissolved|properly|first|last|carefully|smooth|until the glass frosts|till the glass frosts|until frosted|until well chilled|to dilute|to lift|to integrate|in that order|in order|in glass|in the glass|in a glass|in the tin|to emulsify|times|over|until it is cold|as cold as possible|a lot|lots|down|slow|fast|so it is cold|to wake it up|to aerate|to froth|no ice|without ice"),
+        (T::Strain { fine: true }, "fine strain|double strain|fine double strain|strain fine|double strained|fine strained|finestrain|doublestrain|strain twice|dbl strain|d strain|ds|fs"),
+        (T::Strain { fine: false }, "strain|single strain|strained|straining|hawthorne strain|open strain|strain off|sieve|filter through coffee paper|filter through a coffee filter|filter"),
+        (T::Unstrained, "unstrained|dump|dirty dump|pour unstrained|open pour|dump it all|dump all|dump everything|dump in|pour everything|no strain|do not strain|dont strain"),
+        (T::Neat, "neat|no ice in the glass"),
+        (T::Up, "up|serve up|served up|straight up|serve straight up"),
+        (T::Rest, "rest|let rest|leave to rest|let stand"),
+        (T::Header, "ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique"),
+        (T::Glass, "glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass"),
+        (T::GlassLike, "chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled"),
+        (T::Ice, "ice|cubed ice|ice cubes|ice cube|crushed ice|cracked ice|pebble ice|shaved ice|nugget ice|block ice|block of ice|big cube|large cube|large ice cube|big ice cube|big ice|large ice|big rock|large rock|one rock|rock|one large cube|one big cube|cube|cubes|clear ice|clear cube|clear ice block|ice block|ice spear|spear|ice sphere|sphere|ice ball|king cube|lump ice|fine ice|chunk of ice|lump of ice|lumps of ice|hand cut ice|dry cubes|rocks ice|snow ice|ice chunk|ice chunks|ice shard|ice shards|collins spear|plenty of ice|lots of ice|full of ice|a few cubes|few cubes|cube ice|regular ice|cubed|crushed"),
+        (T::IceLike, "crushed|cracked|pebble|shaved|big|large|block|clear|cubed|fresh|new|hard|cold|one|single|freezer|wet|dry|dense|lump|fine|good|plenty of|lots of|full of|more|little|some|solid|hand cut|square|long|whole|clean|nugget|packed"),
+        (T::Vessel, "tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar"),
+        (T::GarnishVerb, "garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|finish with a|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a|add a"),
+        (T::GarnishNoun, "twist|twists|peel|peels|zest|zests|wheel|wheels|half wheel|half moon|wedge|wedges|slice|slices|fan|ribbon|ribbons|oil|oils|sprig|sprigs|bouquet|stick|sticks|cherry|cherries|olive|olives|cocktail onion|pickled onion|onion|onions|nutmeg|flag|horses neck|crown|flower|flowers|blossom|orchid|orchids|frond|fronds|shell|dust|powder|shavings|shaving|grating|gratings|rim|salt rim|sugar rim|salted rim|sugared rim|half salt rim|spear|skewer|pick|umbrella|feather|feathers|petal|petals|crisp|chip|leaf|leaves|garnish|bean|beans|pod|star|wafer|biscuit|marshmallow|marshmallows|tuile|meringue|honeycomb|candied ginger|crystallised ginger|chocolate shavings|grated nutmeg|fresh nutmeg|grated chocolate|coin|coins|disc|disk|spiral|knot|thread|strip|strips|curl|curls|half moon|discard|discarded|swath|cheek|quarter|tip|top leaf|head|plume|microherbs|cress|bitters mist|rind|brandied cherry|cocktail cherry|dehydrated|dried|dehydrated lime|dehydrated lemon|dehydrated orange|zested|expressed"),
+        (T::NoGarnish, "no garnish|no garnish needed|without garnish|garnish none|garnish no|nothing on top|ungarnished"),
+        (T::Top, "complete with|completed with|complete|top|topped|top up|top off|topped up|topped off|top with|topped with|top up with|top off with|top it with|top it up with|top w|top w/|topped w|topped w/|top up w/|lengthen|lengthen with|lengthened with|fill with|fill up with|fill w|fill w/|filled with|fill|fill up|fill glass with|fill the glass with|finish with|finished with|charge with|charged with|charge|crown with|top the glass with|top all with|top each with|topping with|then top|lengthen w/|cap with|capped with"),
+        (T::ToFill, "to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top"),
+        (T::Float, "float|floated|floats|float of|float with|float on top|floated on top|a float of|float on|as a float|floating|sink|drizzle|drizzle with|laced with|lace with|drizzle over"),
+        (T::Rinse, "rinse|rinsed|rinse the glass with|rinse glass with|rinse with|rinsed with|rinse of|rinsed w|rinsed w/|rinse w/|rinse w|rinse the coupe with|rinse coupe with|glass rinsed with|coat the glass with|coat glass with|wash the glass with|season the glass with|swirl|rinse a|rinse the|seasoned with"),
+        (T::Mist, "mist|misted|mist of|mist with|spray|spray of|sprayed|spray with|spritz|spritz of|spritz with|spritzed|atomise|atomize|atomised|atomizer|atomiser|sprays of|sprays|mist over|spray over"),
+        (T::OnTop, "on top|over the top|on the top|over top|on the foam|on foam|on the surface|onto the foam|on the head|over the foam|over the ice|over the drink|on the drink|on top of the foam|into the foam|at the end|on the crown"),
+        (T::Joint, "and|then|and then|plus|n|next|finally|after that|before|also|followed by|before that|afterwards|after|&"),
+        (T::With, "with|w/|w|using|along with|together with"),
+        (T::Preposition, "til|in|into|in to|on|onto|over|to|from|of|off|at|for|through|until|till|by|per|out of|inside|around|round|without|w/o|via|as|up to|about|between|against|down"),
+        (T::Article, "a|an|the|some|your|its|it|this|that|them|one|my|our|their"),
+        (T::All, "all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing"),
+        (T::Serve, "serve|served|serving|present|pour|pour into|pour over|serve in|served in|serve over|served over|serve on|serve with|ladle|decant|transfer|transfer to|send|drink|enjoy|garnish and serve|send it|serve immediately|serve at once|serve cold|serve hot|to the guest|and serve"),
+        (T::Batch, "pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base"),
+        (T::PerServe, "per serve|per drink|per glass|to order|for each drink|for one drink|each serve|for each serve|a la minute|at service|to serve one|per portion"),
+        (T::Each, "each|ea|each of|of each|apiece"),
+        (T::Quality, "fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style"),
+        (T::Treatment, "infused|infusion|washed|fat washed|butter washed|brown butter washed|milk washed|oil washed|rested|aged|barrel aged|barrel rested|cask aged|smoked|roasted|toasted|charred|grilled|fermented|pickled|clarified|acid adjusted|acidified|adjusted|carbonated|spiced|flavoured|flavored|steeped|soaked|macerated|redistilled|distilled|stretched|corrected|fortified|seasoned|caramelised|caramelized|burnt|browned|cured|dried|salted|candied|dehydrated|compressed|sous vide|spent|cordial|reduced|sweetened|fatwashed|milkwashed|batched|switched|blended|house infused|cold infused|cold brewed|washed with|infused with|milk punched|cacao nib infused"),
+        (T::About, "scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe"),
+        (T::By, "by mass|by weight|by volume|by vol|by wt|w w|v v|w/w|v/v|w/v"),
+        (T::Aside, "non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell"),
+    ]
+};
+
+/// Ordinary shortenings and other ways to spell a word, with the word.
+const SHORT: &[(&str, &str)] = &[
+    ("verm", "vermouth"),
+    ("liquer", "liqueur"),
+    ("liqeur", "liqueur"),
+    ("liq", "liqueur"),
+    ("champers", "champagne"),
+    ("eggwhite", "egg white"),
+    ("eggwhites", "egg white"),
+    ("eggwht", "egg white"),
+    ("oj", "orange juice"),
+    ("gfj", "grapefruit juice"),
+    ("pj", "pineapple juice"),
+    ("choc", "chocolate"),
+    ("cuke", "cucumber"),
+    ("passionfruit", "passion fruit"),
+    ("blackcurrants", "blackcurrant"),
+    ("gingerbeer", "ginger beer"),
+    ("gingerale", "ginger ale"),
+    ("sodawater", "soda water"),
+    ("tonicwater", "tonic water"),
+    ("limejuice", "lime juice"),
+    ("lemonjuice", "lemon juice"),
+    ("orangejuice", "orange juice"),
+    ("simplesyrup", "simple syrup"),
+    ("demi", "demerara"),
+    ("dem", "demerara"),
+    ("bitts", "bitters"),
+    ("worcester", "worcestershire"),
+    ("tabs", "tablespoon"),
+    ("cran", "cranberry juice"),
+    ("grapefuit", "grapefruit"),
+    ("jc", "juice"),
+    ("sol", "solution"),
+    ("sol'n", "solution"),
+    ("soln", "solution"),
+    ("syr", "syrup"),
+    ("strawb", "strawberry"),
+    ("pineap", "pineapple"),
+];
+
+/// Words of the trade and names of ingredients, to be looked up in.
+#[derive(Debug, Default)]
+struct Words {
+    /// Every word with its number, from 1.
+    ids: HashMap<Box<str>, u32>,
+    /// Runs of words by their numbers.
+    runs: HashMap<Box<[u32]>, Entry>,
+    /// The longest run that a word begins, by its number.
+    longest: Vec<u8>,
+    /// Whether the word stands in a name, by its number.
+    in_name: Vec<bool>,
+    /// Words of five letters and more with a letter left out, to find slips by.
+    slips: HashMap<Box<str>, Vec<u32>>,
+    /// Each word's spelling, by its number.
+    spelt: Vec<Box<str>>,
+}
+
+impl Words {
+    fn id(&mut self, word: &str) -> u32 {
+        let one = singular(word);
+        if let Some(&id) = self.ids.get(one.as_ref()) {
+            return id;
+        }
+        if self.spelt.is_empty() {
+            // 0 is no word.
+            self.longest.push(0);
+            self.in_name.push(false);
+            self.spelt.push("".into());
+        }
+        let id = u32::try_from(self.spelt.len()).unwrap_or(u32::MAX);
+        self.ids.insert(one.as_ref().into(), id);
+        self.longest.push(0);
+        self.in_name.push(false);
+        self.spelt.push(one.as_ref().into());
+        for slip in left_out(&one) {
+            self.slips.entry(slip.into()).or_default().push(id);
+        }
+        id
+    }
+
+    fn run(&mut self, text: &str) -> Option<&mut Entry> {
+        let ids: Vec<u32> = pieces(&key(text)).map(|w| self.id(&w)).collect();
+        let first = *ids.first()?;
+        let length = u8::try_from(ids.len()).ok()?;
+        let longest = &mut self.longest[first as usize];
+        *longest = (*longest).max(length);
+        Some(self.runs.entry(ids.into()).or_default())
+    }
+
+    fn tag(&mut self, tag: Tag, text: &str) {
+        if let Some(entry) = self.run(text)
+            && !entry.tags.contains(&tag)
+        {
+            entry.tags.push(tag);
+        }
+    }
+
+    fn name(&mut self, text: &str, sort: Sort) {
+        for word in pieces(&key(text)) {
+            let id = self.id(&word) as usize;
+            self.in_name[id] = true;
+        }
+        if let Some(entry) = self.run(text) {
+            entry.name = Some(sort);
+        }
+    }
+}
+
+/// The words of a folded name as the tokens of a line are cut.
+fn pieces(folded: &str) -> impl Iterator<Item = Cow<'_, str>> {
+    folded
+        .split(|c: char| c.is_whitespace() || matches!(c, ',' | '(' | ')' | '°'))
+        .filter(|w| !w.is_empty())
+        .flat_map(|w| match w.strip_suffix('%') {
+            Some(number) if !number.is_empty() => vec![Cow::Borrowed(number), Cow::Borrowed("%")],
+            _ => vec![Cow::Borrowed(w)],
+        })
+}
+
+/// A word with its plural ending off; the same for every word that is looked up, so that it need not be right.
+pub(super) fn singular(word: &str) -> Cow<'_, str> {
+    if !word.is_ascii() || word.len() < 4 {
+        return Cow::Borrowed(word);
+    }
+    if let Some(stem) = word.strip_suffix("ies") {
+        return Cow::Owned(format!("{stem}y"));
+    }
+    match word {
+        "leaves" => return Cow::Borrowed("leaf"),
+        "halves" => return Cow::Borrowed("half"),
+        _ => {}
+    }
+    for ending in ["sses", "shes", "ches", "xes", "zes", "oes"] {
+        if word.ends_with(ending) {
+            return Cow::Borrowed(&word[..word.len() - 2]);
+        }
+    }
+    if word.ends_with('s') && !word.ends_with("ss") && !word.ends_with("us") && !word.ends_with("is") {
+        return Cow::Borrowed(&word[..word.len() - 1]);
+    }
+    Cow::Borrowed(word)
+}
+
+/// A word of five letters or more with each of its letters left out in turn.
+fn left_out(word: &str) -> impl Iterator<Item = String> + '_ {
+    let long = word.len() >= 5 && word.bytes().all(|b| b.is_ascii_lowercase());
+    (0..if long { word.len() } else { 0 }).map(|i| format!("{}{}", &word[..i], &word[i + 1..]))
+}
+
+fn sort(ingredient: &Ingredient) -> Sort {
+    let solid = matches!(
+        ingredient.kind.as_str(),
+        "fruit" | "herb" | "spice" | "vegetable" | "nut"
+    );
+    if solid { Sort::Solid } else { Sort::Liquid }
+}
+
+static TRADE: LazyLock<Words> = LazyLock::new(|| {
+    let mut words = Words::default();
+    for (tag, runs) in WORDS {
+        for run in runs.split('|') {
+            words.tag(*tag, run);
+        }
+    }
+    for glass in crate::tables::Glass::all() {
+        for name in std::iter::once(glass.name.as_str()).chain(glass.also.split(';')) {
+            words.tag(Tag::Glass, name);
+        }
+    }
+    for (spelling, _) in crate::tables::IceForm::spellings() {
+        words.tag(Tag::Ice, spelling);
+    }
+    for facts in &UNITS {
+        for spelling in [facts.written.0, facts.written.1].iter().chain(facts.spellings) {
+            words.tag(Tag::Unit(facts.unit), spelling);
+        }
+    }
+    let stock = library();
+    for ingredient in stock.iter() {
+        for name in std::iter::once(&ingredient.name).chain(&ingredient.aliases) {
+            words.name(name, sort(ingredient));
+        }
+        for group in &ingredient.groups {
+            for word in pieces(&key(group)) {
+                let id = words.id(&word) as usize;
+                words.in_name[id] = true;
+            }
+        }
+    }
+    for (said, _) in stock.meanings() {
+        let sort = match stock.find(said) {
+            Found::Sure(i) | Found::Taken(i, _) => sort(i),
+            Found::Ask(..) | Found::Unknown => Sort::Liquid,
+        };
+        words.name(said, sort);
+    }
+    words
+});
+
+/// The names that a house and a book have of their own, beside the library's.
+#[derive(Clone, Debug, Default)]
+pub struct OwnNames(Arc<HashMap<Box<str>, ()>>);
+
+impl PartialEq for OwnNames {
+    fn eq(&self, other: &OwnNames) -> bool {
+        self.0 == other.0
+    }
+}
+
+impl OwnNames {
+    /// Those of a stock that are not the library's.
+    #[must_use]
+    pub fn of(stock: &Stock) -> OwnNames {
+        let own = stock
+            .iter()
+            .filter(|i| i.origin != crate::ingredient::Origin::Library)
+            .flat_map(|i| std::iter::once(&i.name).chain(&i.aliases));
+        OwnNames::default().and(own.map(String::as_str))
+    }
+
+    /// These and others.
+    #[must_use]
+    pub fn and<'a>(&self, names: impl Iterator<Item = &'a str>) -> OwnNames {
+        let mut all: HashMap<Box<str>, ()> = (*self.0).clone();
+        all.extend(names.map(|n| (folded_run(n).into(), ())));
+        OwnNames(Arc::new(all))
+    }
+
+    fn has(&self, run: &str) -> bool {
+        self.0.contains_key(run)
+    }
+
+    fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+/// A name as [`OwnNames`] keeps it: folded, every word in the singular.
+fn folded_run(name: &str) -> String {
+    pieces(&key(name))
+        .map(|w| singular(&w).into_owned())
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// A word of a line as it is looked up.
+#[derive(Clone, Debug)]
+pub(super) struct Looked {
+    /// Its number; 0 where nobody knows it.
+    id: u32,
+    /// Folded, in the singular.
+    pub folded: String,
+    /// What it was taken for where it was mistyped.
+    pub meant: Option<Box<str>>,
+}
+
+/// Look a word up.
+pub(super) fn look(word: &str) -> Looked {
+    let typed = key(word.trim_end_matches('.'));
+    let folded = singular(&typed).into_owned();
+    let id = TRADE.ids.get(folded.as_str()).copied();
+    let (id, meant) = match id {
+        Some(id) => (id, None),
+        None => match slip(&folded) {
+            Some(id) => (id, Some(TRADE.spelt[id as usize].clone())),
+            None => (0, None),
+        },
+    };
+    Looked { id, folded, meant }
+}
+
+/// The one word of the trade that a word of five letters or more is one slip away from.
+fn slip(word: &str) -> Option<u32> {
+    if word.len() < 5 || !word.bytes().all(|b| b.is_ascii_lowercase()) {
+        return None;
+    }
+    let whole = std::iter::once(word.to_owned());
+    let mut near: Vec<u32> = Vec::new();
+    for shape in whole.chain(left_out(word)) {
+        let same = TRADE.ids.get(shape.as_str()).copied().into_iter();
+        let others = TRADE.slips.get(shape.as_str()).into_iter().flatten().copied();
+        for id in same.chain(others) {
+            let meant = &TRADE.spelt[id as usize];
+            if meant.len() >= 5 && !near.contains(&id) && strsim::osa_distance(word, meant) == 1 {
+                near.push(id);
+            }
+        }
+    }
+    match near.as_slice() {
+        [only] => Some(*only),
+        _ => None,
+    }
+}
+
+/// What a shortening stands for.
+pub(super) fn long_form(word: &str) -> Option<&'static str> {
+    SHORT.iter().find(|(short, _)| *short == word).map(|(_, long)| *long)
+}
+
+/// Whether a word stands in any name.
+pub(super) fn in_name(word: &Looked) -> bool {
+    TRADE.in_name.get(word.id as usize).copied().unwrap_or(false)
+}
+
+/// Whether anybody knows the word.
+pub(super) fn is_known(word: &Looked) -> bool {
+    word.id != 0
+}
+
+static OWN: LazyLock<Entry> = LazyLock::new(|| Entry {
+    tags: Vec::new(),
+    name: Some(Sort::Liquid),
+});
+
+/// The runs that begin at the head of `words`, the longest first.
+pub(super) fn runs(words: &[Looked], own: &OwnNames) -> Vec<(usize, &'static Entry)> {
+    let mut found = Vec::new();
+    let Some(first) = words.first() else { return found };
+    if !own.is_empty() {
+        let most = words.len().min(8);
+        let mut run = String::new();
+        let mut longest = 0;
+        for (i, word) in words[..most].iter().enumerate() {
+            if word.folded.is_empty() {
+                break;
+            }
+            if i > 0 {
+                run.push(' ');
+            }
+            run.push_str(&word.folded);
+            if own.has(&run) {
+                longest = i + 1;
+            }
+        }
+        if longest > 0 {
+            found.push((longest, &*OWN));
+        }
+    }
+    if first.id != 0 {
+        let most = usize::from(TRADE.longest[first.id as usize]).min(words.len());
+        let mut ids = [0_u32; 16];
+        let most = most.min(ids.len());
+        for (id, word) in ids.iter_mut().zip(&words[..most]) {
+            *id = word.id;
+        }
+        for length in (1..=most).rev() {
+            if let Some(entry) = TRADE.runs.get(&ids[..length]) {
+                found.push((length, entry));
+            }
+        }
+        found.sort_by_key(|(length, _)| std::cmp::Reverse(*length));
+    }
+    found
+}
+
+/// Whether a run of words, in any folding, is the name of an ingredient here.
+pub(super) fn is_name(text: &str, own: &OwnNames) -> bool {
+    let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
+    runs(&words, own)
+        .iter()
+        .any(|(length, entry)| *length == words.len() && entry.name.is_some())
+}
+
+/// What sort of thing a name is, where it is known.
+pub(super) fn sort_of(text: &str) -> Option<Sort> {
+    let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
+    runs(&words, &OwnNames::default())
+        .iter()
+        .find(|(length, entry)| *length == words.len() && entry.name.is_some())
+        .and_then(|(_, entry)| entry.name)
+}
+
+/// Whether the last word of a name has a tag.
+pub(super) fn has_tag(text: &str, tag: Tag) -> bool {
+    let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
+    words
+        .last()
+        .is_some_and(|last| runs(std::slice::from_ref(last), &OwnNames::default()).iter().any(|(_, e)| e.is(tag)))
+}
+
+/// Whether words only join, point or count.
+pub(super) fn is_filler(folded: &str) -> bool {
+    let words: Vec<Looked> = pieces(folded).map(|w| look(&w)).collect();
+    let own = OwnNames::default();
+    let mut at = 0;
+    while at < words.len() {
+        let filler = runs(&words[at..], &own).into_iter().find(|(_, e)| {
+            [Tag::Article, Tag::All, Tag::Serve, Tag::Joint, Tag::With, Tag::Preposition, Tag::Manner, Tag::NoGarnish, Tag::Header]
+                .iter()
+                .any(|t| e.is(*t))
+        });
+        match filler {
+            Some((length, _)) => at += length,
+            None => return false,
+        }
+    }
+    true
+}

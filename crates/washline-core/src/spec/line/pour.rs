@@ -1,0 +1,1049 @@
+//! A pour, in any order of amount and name, alone or several of one amount.
+
+use super::name::Name;
+use super::{Found, Item, Mention, Reader, Role};
+use crate::measure::{Amount, Unit};
+use crate::spec::lexicon::{Sort, Tag};
+use crate::spec::tokens::Kind;
+use crate::spec::{Assumption, Extent, Measure, Place, Pour, Wrong, amounts};
+
+/// An amount with its unit, and what the line says of it.
+#[derive(Clone, Debug)]
+struct Much {
+    measure: Measure,
+    next: usize,
+    notes: Vec<String>,
+    assumptions: Vec<Assumption>,
+    roles: Vec<(usize, usize, Role)>,
+    cost: u32,
+}
+
+impl Reader<'_> {
+    /// The unit at `i`, and where the line goes on. Two words are tried before one.
+    pub(super) fn unit_at(&self, i: usize) -> (Option<Unit>, usize) {
+        // `2-oz gin`: the hyphen joins the amount to its unit.
+        let hyphen = self.mark(i, "-") && !self.tokens[i].spaced && self.tokens.get(i + 1).is_some_and(|t| !t.spaced);
+        let i = if hyphen && matches!(self.tokens.get(i + 1).map(|t| &t.kind), Some(Kind::Word(_))) {
+            i + 1
+        } else {
+            i
+        };
+        let typed = |i: usize| match self.tokens.get(i).map(|t| &t.kind) {
+            Some(Kind::Word(word)) => Some(word.trim_end_matches('.').to_owned()),
+            _ => None,
+        };
+        // `40;ml`, `45 | ml | gin`: a table's column between.
+        let i = if self.mark(i, ";|") && typed(i + 1).is_some_and(|w| Unit::spelt(&w).is_some()) {
+            i + 1
+        } else {
+            i
+        };
+        let Some(first) = typed(i) else { return (None, i) };
+        if let Some(second) = typed(i + 1)
+            && let Some(unit) = Unit::spelt(&format!("{first} {second}"))
+        {
+            return (Some(unit), i + 2);
+        }
+        match Unit::spelt(&first) {
+            Some(unit) => (Some(unit), i + 1),
+            None => (None, i),
+        }
+    }
+
+    pub(super) fn pours(&self, i: usize, out: &mut Vec<Found>) {
+        if let Some(found) = self.mistyped(i) {
+            out.push(found);
+            return;
+        }
+        self.placed(i, out);
+        self.shared(i, out);
+        self.amount_first(i, out);
+        self.amount_in_brackets(i, out);
+        self.unit_first(i, out);
+        self.juice_of(i, out);
+        self.name_first(i, out);
+        self.by_name_alone(i, out);
+        self.each_at_the_end(i, out);
+    }
+
+    /// Letters typed for digits: `O.5 oz`, `2 0z`.
+    fn mistyped(&self, i: usize) -> Option<Found> {
+        let fault = |from: usize, to: usize, message: String, meant: String| {
+            let (unit, next) = self.unit_at(to);
+            let end = self.names(next).into_iter().min_by_key(|n| (n.cost, std::cmp::Reverse(n.end))).map_or(next, |n| n.end);
+            let _ = unit;
+            let wrong = Wrong::ask(self.span(from, to), message, vec![meant]);
+            Some(self.found(from, end, 1, Item::Fault(wrong)))
+        };
+        if let (Kind::Word(w), Some(next)) = (&self.tokens[i].kind, self.tokens.get(i + 1))
+            && matches!(w.as_str(), "O" | "o" | "l" | "I")
+            && let Kind::Number(n) = &next.kind
+            && !next.spaced
+        {
+            let digit = if w.eq_ignore_ascii_case("o") { '0' } else { '1' };
+            return fault(i, i + 2, format!("the letter `{w}` where a digit stands"), format!("{digit}{n}"));
+        }
+        let zero = |j: usize| {
+            matches!(self.tokens.get(j).map(|t| &t.kind), Some(Kind::Number(n)) if n == "0")
+                && matches!(self.tokens.get(j + 1), Some(t) if !t.spaced && matches!(&t.kind, Kind::Word(w) if w.eq_ignore_ascii_case("z")))
+        };
+        if self.tokens[i].is_number() && zero(i + 1) {
+            let amount = self.raw(i, i + 1);
+            return fault(i, i + 3, "`0z`, with a zero, where a unit stands".to_owned(), format!("{amount} oz"));
+        }
+        None
+    }
+
+    /// Amounts at `i`: with and without the word after the number taken as a unit.
+    fn much(&self, i: usize) -> Vec<Result<Much, (Wrong, usize)>> {
+        let mut at = i;
+        let mut much = Much {
+            measure: Measure::Usual,
+            next: i,
+            notes: Vec::new(),
+            assumptions: Vec::new(),
+            roles: Vec::new(),
+            cost: 0,
+        };
+        while let Some(end) = self.is(at, Tag::About).or_else(|| self.mark(at, "~≈").then_some(at + 1)) {
+            // `a good`, `a small`: only where an amount or a unit comes after it.
+            let word = self.raw(at, end).to_owned();
+            if word != "~" && word != "≈" {
+                much.assumptions.push(Assumption::new(
+                    format!("\"{word}\""),
+                    "kept as a note; the amount as written is computed",
+                    "write the amount",
+                ));
+                much.notes.push(word);
+            }
+            at = end;
+        }
+        if self.mark(at, "?") {
+            let (unit, next) = self.unit_at(at + 1);
+            much.measure = Measure::Open(unit);
+            much.roles.push((i, next, Role::Amount));
+            much.next = next;
+            return vec![Ok(much)];
+        }
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        if word(at) == "to" && word(at + 1) == "taste" {
+            much.measure = Measure::Open(None);
+            much.roles.push((i, at + 2, Role::Amount));
+            much.next = at + 2;
+            return vec![Ok(much)];
+        }
+        let phrase = match amounts::phrase(&self.tokens, at) {
+            None => return Vec::new(),
+            Some(Err(wrong)) => {
+                let end = (at..self.len())
+                    .find(|&j| self.tokens[j].span.start >= wrong.span.end)
+                    .unwrap_or(self.len());
+                return vec![Err((wrong, end.max(at + 1)))];
+            }
+            Some(Ok(phrase)) => phrase,
+        };
+        // `12 s`, `5 min` is a time.
+        if matches!(crate::spec::technique::time(&self.tokens[at..]), Some(Ok(_))) {
+            return Vec::new();
+        }
+        let (unit, next) = self.unit_at(phrase.next);
+        much.assumptions.extend(phrase.assumptions);
+        much.roles.push((i, phrase.next, Role::Amount));
+        if let Some(Kind::Number(typed)) = phrase.next.checked_sub(1).map(|j| &self.tokens[j].kind)
+            && typed.ends_with('.')
+        {
+            much.assumptions.push(Assumption::new(
+                format!("`{typed}`"),
+                "an amount, and not the number of a list",
+                "write the number without the full stop",
+            ));
+        }
+        let mut ways = Vec::new();
+        if let Some(unit) = unit {
+            let mut with = much.clone();
+            with.measure = Measure::Of(phrase.extent, Some(unit));
+            with.roles.push((phrase.next, next, Role::Unit));
+            with.next = next;
+            if unit == Unit::Ounce && self.words[phrase.next].folded.starts_with("fl") {
+                with.assumptions.push(Assumption::new(
+                    "fl oz",
+                    "the ounce of the book: US, 29.57 ml, unless it sets another",
+                    "`ounce:` in the book",
+                ));
+            }
+            // `an ounce and a half of gin`
+            if word(next) == "and"
+                && let Some((part, end)) = amounts::part_in_words(&self.tokens, next + 1)
+                && let Measure::Of(extent, _) = &mut with.measure
+                && (word(end) == "of" || self.boundary(end))
+            {
+                *extent = Extent::exact(extent.nominal + part);
+                with.roles.push((next, end, Role::Amount));
+                with.next = end;
+            }
+            self.second_amount(&mut with);
+            while word(with.next) == "of" {
+                with.next += 1;
+            }
+            ways.push(Ok(with));
+        }
+        // `55 % rye whiskey`: a share of the whole.
+        if self.mark(phrase.next, "%") && self.name_at(phrase.next + 1).is_some() && !matches!(word(phrase.next + 1), "abv" | "vol") {
+            let mut share = much.clone();
+            share.measure = Measure::Of(phrase.extent, Some(Unit::Part));
+            share.next = phrase.next + 1;
+            share.cost = 3;
+            ways.push(Ok(share));
+        }
+        // `4 x 0.5 oz`, `2 × 30 ml`: so many times.
+        let times = self.mark(phrase.next, "×") || word(phrase.next) == "x";
+        if times && let Some(Ok(second)) = amounts::phrase(&self.tokens, phrase.next + 1) {
+            let (other, after) = self.unit_at(second.next);
+            let mut product = much.clone();
+            product.measure = Measure::Of(Extent::exact(phrase.extent.nominal * second.extent.nominal), other);
+            product.roles = vec![(i, after, Role::Amount)];
+            product.next = after;
+            ways.push(Ok(product));
+        } else if unit.is_none() || self.name_at(phrase.next).is_some_and(|(end, _)| end >= next) {
+            let mut bare = much;
+            bare.measure = Measure::Of(phrase.extent, None);
+            bare.next = phrase.next + usize::from(times);
+            bare.cost = if unit.is_some() { 4 } else { 1 };
+            while word(bare.next) == "of" {
+                bare.next += 1;
+            }
+            ways.push(Ok(bare));
+        }
+        ways
+    }
+
+    /// `30ml/1oz lemon juice`, `60 ml / 2 oz bourbon`, `50 ml (1⅔ oz) gin`: two units for one amount.
+    fn second_amount(&self, much: &mut Much) {
+        let at = much.next;
+        let bracket = self.mark(at, "([");
+        if !(bracket || self.mark(at, "/|=") || self.mark(at, "-") && self.parts(at)) {
+            return;
+        }
+        let mut from = at + 1;
+        while self.mark(from, "~≈") || self.is(from, Tag::About).is_some() {
+            from = self.is(from, Tag::About).unwrap_or(from + 1);
+        }
+        let Some(Ok(second)) = amounts::phrase(&self.tokens, from) else { return };
+        let bottle = matches!(much.measure, Measure::Of(_, Some(Unit::Bottle)));
+        let (unit, mut after) = match self.unit_at(second.next) {
+            (Some(unit), after) => (unit, after),
+            // `1 btl (750)`
+            (None, after) if bottle && second.extent.nominal >= Amount::raw(200, 1) => (Unit::Millilitre, after),
+            _ => return,
+        };
+        if bracket {
+            if !self.mark(after, ")]") {
+                return;
+            }
+            after += 1;
+        } else if self.boundary(after) {
+            return;
+        }
+        if let Measure::Of(first, own) = &mut much.measure {
+            if *own == Some(Unit::Bottle) {
+                *first = Extent::exact(first.nominal * second.extent.nominal);
+                *own = Some(unit);
+            } else {
+                both(first.nominal, *own, second.extent.nominal, unit, &mut much.notes, &mut much.assumptions);
+            }
+        }
+        much.roles.push((at, after, Role::Amount));
+        much.next = after;
+    }
+
+    fn amount_first(&self, i: usize, out: &mut Vec<Found>) {
+        for way in self.much(i) {
+            let much = match way {
+                Ok(much) => much,
+                Err((wrong, next)) => {
+                    let (_, after) = self.unit_at(next);
+                    for end in self.names(after).iter().map(|n| n.end).chain([after]) {
+                        out.push(self.found(i, end, if end == after { 9 } else { 1 }, Item::Fault(wrong.clone())));
+                    }
+                    continue;
+                }
+            };
+            self.each(i, &much, out);
+            // `1 cup ice`, `20 g ice` is ice and no pour; `4 °C`, `70 Bx` are figures.
+            if self.ice_phrase(much.next).is_some() {
+                continue;
+            }
+            let names = self.names_of(much.next, true);
+            if names.is_empty() && self.boundary(much.next) {
+                self.amount_of_nothing(i, &much, out);
+            }
+            for name in names {
+                out.push(self.pour(i, &much, name, None));
+            }
+        }
+    }
+
+    /// `(45) blanco tequila`, `(2 dashes) celery bitters`.
+    fn amount_in_brackets(&self, i: usize, out: &mut Vec<Found>) {
+        if !self.mark(i, "([") {
+            return;
+        }
+        for way in self.much(i + 1) {
+            let Ok(mut much) = way else { continue };
+            if !self.mark(much.next, ")]") {
+                continue;
+            }
+            much.next += 1;
+            much.cost += 1;
+            much.roles = vec![(i, much.next, Role::Amount)];
+            for name in self.names_of(much.next, true) {
+                out.push(self.pour(i, &much, name, None));
+            }
+        }
+    }
+
+    fn amount_of_nothing(&self, i: usize, much: &Much, out: &mut Vec<Found>) {
+        let Measure::Of(extent, unit) = &much.measure else { return };
+        // `two cubes`, `3 drops`: a counted thing that is a name of its own, such as an olive or an egg.
+        let wrong = Wrong::reject(
+            self.span(i, much.next),
+            format!(
+                "`{}` has no ingredient; expected a name after the amount",
+                self.raw(i, much.next)
+            ),
+        );
+        let cost = if unit.is_some() { 14 } else { 30 };
+        let _ = extent;
+        let mut found = self.found(i, much.next, cost, Item::Fault(wrong));
+        found.roles = vec![(i, much.next, Role::Asked)];
+        out.push(found);
+    }
+
+    /// `dash aromatic bitters`, `pinch of salt`: a missing number before a unit is one.
+    fn unit_first(&self, i: usize, out: &mut Vec<Found>) {
+        let mut at = i;
+        let mut notes = Vec::new();
+        let mut assumptions = Vec::new();
+        while let Some(end) = self.is(at, Tag::About) {
+            let word = self.raw(at, end).to_owned();
+            assumptions.push(Assumption::new(
+                format!("\"{word}\""),
+                "kept as a note; the amount as written is computed",
+                "write the amount",
+            ));
+            notes.push(word);
+            at = end;
+        }
+        let (Some(unit), after) = self.unit_at(at) else { return };
+        if self.raw(at, after).trim_end_matches('.').len() == 1 || matches!(unit, Unit::Fruit | Unit::Millilitre | Unit::Gram) {
+            return;
+        }
+        let next = after + usize::from(self.words.get(after).is_some_and(|w| w.folded == "of"));
+        // `slice of orange` with no number is put on the drink, unless it is muddled (the whole of the drink tells).
+        let much = Much {
+            measure: Measure::Of(Extent::exact(Amount::ONE), Some(unit)),
+            next,
+            notes,
+            assumptions,
+            roles: vec![(i, after, Role::Unit)],
+            cost: if on_the_glass(unit) { 5 } else { 1 },
+        };
+        if self.ice_phrase(next).is_some() {
+            return;
+        }
+        for name in self.names(next) {
+            out.push(self.pour(i, &much, name, None));
+        }
+    }
+
+    /// `juice of half a lime`, `the juice of 1 lemon`, `white of one egg`, `half a lime, juiced`.
+    fn juice_of(&self, i: usize, out: &mut Vec<Found>) {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let part = match word(i) {
+            "juice" => "juice",
+            "white" => "white",
+            "yolk" => "yolk",
+            _ => return,
+        };
+        if !matches!(word(i + 1), "of" | "from") {
+            return;
+        }
+        let from = i + 2 + usize::from(word(i + 2) == "the");
+        let (extent, next) = match amounts::phrase(&self.tokens, from) {
+            Some(Ok(phrase)) => (phrase.extent, phrase.next),
+            Some(Err(wrong)) => {
+                out.push(self.found(i, self.len(), 2, Item::Fault(wrong)));
+                return;
+            }
+            None => (Extent::exact(Amount::ONE), from),
+        };
+        let roles = vec![(i, next, Role::Amount)];
+        let mut named = false;
+        for mut name in self.names(next) {
+            named = true;
+            for choice in &mut name.choices {
+                let stem = crate::spec::lexicon::singular(&choice.name).into_owned();
+                choice.name = format!("{stem} {part}");
+                choice.full = choice.name.clone();
+            }
+            let unit = (part == "juice").then_some(Unit::Fruit);
+            let much = Much {
+                measure: Measure::Of(extent, unit),
+                next,
+                notes: Vec::new(),
+                assumptions: Vec::new(),
+                roles: roles.clone(),
+                cost: 0,
+            };
+            out.push(self.pour(i, &much, name, None));
+        }
+        if !named {
+            let wrong = Wrong::reject(self.span(i, next), "juice of nothing; expected a fruit");
+            out.push(self.found(i, next, 6, Item::Fault(wrong)));
+        }
+    }
+
+    /// `Gin 60ml`, `Lime juice - ¾ oz`, `Lime juice: 22.5`, `vodka 50`.
+    fn name_first(&self, i: usize, out: &mut Vec<Found>) {
+        if self.tokens[i].is_number() {
+            return;
+        }
+        for name in self.names(i) {
+            if name.cost > 14 {
+                continue;
+            }
+            let mut at = name.end;
+            let whole_line = i == 0 && self.mark(at, ",");
+            if whole_line {
+                at += 1;
+            }
+            while self.mark(at, "-:=|.…×") || self.mark(at, ";") && !self.tokens[at].spaced || self.words.get(at).is_some_and(|w| w.folded == "x") {
+                at += 1;
+            }
+            for way in self.much(at) {
+                let Ok(mut much) = way else {
+                    if let Err((wrong, next)) = way {
+                        let (_, after) = self.unit_at(next);
+                        out.push(self.found(i, after, name.cost + 2, Item::Fault(wrong)));
+                    }
+                    continue;
+                };
+                let Measure::Of(_, unit) = &much.measure else { continue };
+                let unit = *unit;
+                if whole_line && (much.next < self.len() || unit.is_none()) {
+                    continue;
+                }
+                // `Handout 4`: a bare number behind words that name nothing is none of a pour.
+                let names_something = (i..name.end).any(|j| crate::spec::lexicon::in_name(&self.words[j]));
+                if unit.is_none() && !names_something {
+                    continue;
+                }
+                let more = self.second_at_the_end(&mut much);
+                let after = self.is(much.next, Tag::Each).unwrap_or(much.next);
+                let ends = self.boundary(after)
+                    || self.is(after, Tag::Joint).is_some()
+                    || self.is(after, Tag::With).is_some()
+                    || self.place_or_work(after);
+                let parted = at > name.end || more;
+                // Without a unit, a number may belong to what comes next: `gin 25 lemon`.
+                let cost = much.cost
+                    + 2 * u32::from(!ends)
+                    + if parted { 0 } else { 1 }
+                    + u32::from(unit.is_none() && !ends) * 2;
+                much.cost = cost;
+                let mut whole = name.clone();
+                whole.roles.extend(much.roles.clone());
+                whole.end = after;
+                let mut found = self.pour(i, &Much { roles: Vec::new(), ..much.clone() }, whole, None);
+                found.to = found.to.max(after);
+                // What hangs on a name may stand after the amount: `gin 50 ml (47 %)`.
+                let mut tail = Name {
+                    end: after,
+                    ..Name::default()
+                };
+                self.tail_of(&mut tail);
+                if tail.end > after
+                    && let Item::Pours(pours) = &mut found.item
+                    && let Some((pour, said)) = pours.first_mut()
+                {
+                    hang(pour, said, &tail);
+                    found.roles.extend(tail.roles.clone());
+                }
+                let to = tail.end.max(after);
+                found.to = to;
+                found.span = self.span(i, to);
+                found.text = self.raw(i, to).to_owned();
+                out.push(found);
+            }
+        }
+    }
+
+    /// `Gin | 1.5 oz | 45 ml`: a second amount behind the first, at the end of a row.
+    fn second_at_the_end(&self, much: &mut Much) -> bool {
+        let at = much.next;
+        if !self.mark(at, "/|=") {
+            return false;
+        }
+        let Some(Ok(second)) = amounts::phrase(&self.tokens, at + 1) else { return false };
+        let (Some(unit), after) = self.unit_at(second.next) else { return false };
+        if !self.boundary(after) {
+            return false;
+        }
+        if let Measure::Of(first, own) = &much.measure {
+            both(first.nominal, *own, second.extent.nominal, unit, &mut much.notes, &mut much.assumptions);
+        }
+        much.roles.push((at, after, Role::Amount));
+        much.next = after;
+        true
+    }
+
+    fn place_or_work(&self, i: usize) -> bool {
+        self.tag(i, |t| {
+            matches!(
+                t,
+                Tag::Work(_) | Tag::Strain { .. } | Tag::Top | Tag::Float | Tag::Glass | Tag::Ice | Tag::Preposition | Tag::GarnishVerb
+            )
+            .then_some(())
+        })
+        .is_some()
+    }
+
+    /// Where a pour goes before its name: `top with soda`, `float 10 ml rum`, `rinse the glass with absinthe`.
+    fn placed(&self, i: usize, out: &mut Vec<Found>) {
+        let Some((place, end)) = self.tag(i, |tag| match tag {
+            Tag::Top => Some(Place::Top),
+            Tag::Float => Some(Place::Float),
+            Tag::Rinse => Some(Place::Rinse),
+            Tag::Mist => Some(Place::Mist),
+            _ => None,
+        }) else {
+            return;
+        };
+        let mut at = end;
+        while self.mark(at, ":") || self.mark(at, "-") && self.parts(at) {
+            at += 1;
+        }
+        while at < self.len()
+            && !self.boundary(at)
+            && (self.is(at, Tag::Article).is_some()
+                || self.is(at, Tag::With).is_some()
+                || matches!(self.words[at].folded.as_str(), "of" | "on" | "over" | "up" | "off" | "to" | "fill" | "it" | "in" | "glass" | "coupe" | "inside" | "out" | "all")
+                    && self.name_at(at).is_none()
+                || place == Place::Rinse && self.name_at(at).is_none() && (self.is(at, Tag::Glass).is_some() || self.is(at, Tag::GlassLike).is_some() || self.words[at].folded == "of"))
+            && amounts::phrase(&self.tokens, at).is_none_or(|p| p.is_err() || self.words[at].folded == "a")
+        {
+            // `a dash of` is an amount.
+            if self.words[at].folded == "a" && matches!(self.unit_at(at + 1), (Some(_), _)) {
+                break;
+            }
+            at += 1;
+        }
+        if self.ice_phrase(at).is_some() {
+            return;
+        }
+        let role = (i, at, Role::Work);
+        for way in self.much(at) {
+            match way {
+                Ok(much) if self.ice_phrase(much.next).is_none() => {
+                    for mut name in self.names(much.next) {
+                        name.roles.push(role);
+                        let mut found = self.pour(i, &much, name, Some(place));
+                        found.roles.sort_by_key(|r| r.0);
+                        out.push(found);
+                    }
+                }
+                Ok(_) => {}
+                Err((wrong, next)) => out.push(self.found(i, next, 2, Item::Fault(wrong))),
+            }
+        }
+        if let (Some(unit), after) = self.unit_at(at)
+            && self.raw(at, after).len() > 1
+        {
+            let next = after + usize::from(self.words.get(after).is_some_and(|w| w.folded == "of"));
+            let much = Much {
+                measure: Measure::Of(Extent::exact(Amount::ONE), Some(unit)),
+                next,
+                notes: Vec::new(),
+                assumptions: Vec::new(),
+                roles: vec![(at, after, Role::Unit)],
+                cost: 0,
+            };
+            for mut name in self.names(next) {
+                name.roles.push(role);
+                out.push(self.pour(i, &much, name, Some(place)));
+            }
+        }
+        // `top prosecco 60 ml`
+        for name in self.names(at) {
+            for way in self.much(name.end) {
+                let Ok(much) = way else { continue };
+                if !self.boundary(much.next) || self.ice_phrase(much.next).is_some() {
+                    continue;
+                }
+                let mut whole = name.clone();
+                whole.roles.extend(much.roles.iter().copied());
+                whole.roles.push(role);
+                whole.end = much.next;
+                let much = Much {
+                    roles: Vec::new(),
+                    ..much
+                };
+                out.push(self.pour(i, &much, whole, Some(place)));
+            }
+        }
+        for mut name in self.names(at) {
+            let known = name.cost == 0 || self.name_at(at).is_some();
+            name.roles.push(role);
+            name.cost += if known { 0 } else { 2 };
+            let measure = if place == Place::Top { Measure::Fill } else { Measure::Usual };
+            let much = Much {
+                measure,
+                next: at,
+                notes: Vec::new(),
+                assumptions: Vec::new(),
+                roles: Vec::new(),
+                cost: 0,
+            };
+            let mut found = self.pour(i, &much, name, Some(place));
+            found.roles.sort_by_key(|r| r.0);
+            out.push(found);
+        }
+        if self.boundary(at) {
+            let wrong = Wrong::reject(
+                self.span(i, end),
+                format!("`{}` of nothing; expected an ingredient after it", self.raw(i, end)),
+            );
+            out.push(self.found(i, at.max(end), 9, Item::Fault(wrong)));
+        }
+    }
+
+    /// A name that stands alone.
+    fn by_name_alone(&self, i: usize, out: &mut Vec<Found>) {
+        for name in self.names(i) {
+            let Some(named) = name.choices.first() else { continue };
+            let folded = crate::names::key(&named.name);
+            let long = crate::spec::lexicon::long_form(&folded);
+            let counted = matches!(
+                long.unwrap_or(folded.as_str()),
+                "egg white" | "egg yolk" | "whole egg" | "egg" | "sugar cube" | "yolk"
+            );
+            let alone = self.name_at(i).filter(|(end, _)| *end <= name.end);
+            if counted {
+                let much = Much {
+                    measure: Measure::Of(Extent::exact(Amount::ONE), None),
+                    next: i,
+                    notes: Vec::new(),
+                    assumptions: Vec::new(),
+                    roles: Vec::new(),
+                    cost: 2,
+                };
+                out.push(self.pour(i, &much, name.clone(), None));
+                continue;
+            }
+            // `gin (4 cl)`
+            if let Some((extent, unit)) = name.second {
+                let much = Much {
+                    measure: Measure::Of(extent, Some(unit)),
+                    next: i,
+                    notes: Vec::new(),
+                    assumptions: Vec::new(),
+                    roles: Vec::new(),
+                    cost: 1,
+                };
+                let alone = Name {
+                    second: None,
+                    ..name.clone()
+                };
+                out.push(self.pour(i, &much, alone, None));
+                continue;
+            }
+            // `double espresso`
+            if matches!(folded.as_str(), "double espresso" | "single espresso" | "espresso shot") {
+                let shots = if folded.starts_with("double") { 2 } else { 1 };
+                let much = Much {
+                    measure: Measure::Of(Extent::exact(Amount::raw(shots, 1)), Some(Unit::Shot)),
+                    next: i,
+                    notes: Vec::new(),
+                    assumptions: Vec::new(),
+                    roles: Vec::new(),
+                    cost: 2,
+                };
+                let mut espresso = name.clone();
+                if let Some(choice) = espresso.choices.first_mut() {
+                    choice.name = "espresso".to_owned();
+                    choice.full = "espresso".to_owned();
+                }
+                out.push(self.pour(i, &much, espresso, None));
+            }
+            // `cinnamon on top`
+            if name.place == Some(Place::Top)
+                && !name.fills
+                && matches!(alone, Some((_, Sort::Solid)))
+            {
+                let words = named.name.clone();
+                let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
+                found.roles = vec![(i, name.end, Role::Garnish)];
+                out.push(found);
+                continue;
+            }
+            // `absinthe rinse`, `rum float`, `soda to top`.
+            if let Some(place) = name.place {
+                let measure = if place == Place::Top { Measure::Fill } else { Measure::Usual };
+                let much = Much {
+                    measure,
+                    next: i,
+                    notes: Vec::new(),
+                    assumptions: Vec::new(),
+                    roles: Vec::new(),
+                    cost: 0,
+                };
+                out.push(self.pour(i, &much, name.clone(), Some(place)));
+                continue;
+            }
+            let mention = Mention {
+                name: named.name.clone(),
+                place: None,
+                solid: matches!(alone, Some((_, Sort::Solid))),
+                known: alone.is_some(),
+            };
+            let mut found = self.found(i, name.end, name.cost + if alone.is_some() { 6 } else { 13 }, Item::Mention(mention));
+            found.roles = vec![(i, name.end, Role::Mention)];
+            out.push(found);
+        }
+    }
+
+    /// `30 ml each gin, lemon juice, triple sec`; `¾ oz each lime, pineapple & passion fruit syrup`.
+    fn each(&self, i: usize, much: &Much, out: &mut Vec<Found>) {
+        let Some(mut at) = self.is(much.next, Tag::Each) else { return };
+        while self.words.get(at).is_some_and(|w| w.folded == "of") || self.mark(at, ":") {
+            at += 1;
+        }
+        if let Some((names, end, cost)) = self.list_of_names(at, usize::MAX) {
+            out.push(self.several(i, end, cost, &names, |_| much.measure.clone(), &much.assumptions));
+        } else if self.boundary(at) {
+            let wrong = Wrong::reject(self.span(i, at), "`each` of nothing; expected names after it");
+            out.push(self.found(i, at, 8, Item::Fault(wrong)));
+        }
+    }
+
+    /// `gin, bianco vermouth, red bitter: 30 ml each`, `rye, cognac, vermouth in equal parts (1 oz)`.
+    fn each_at_the_end(&self, i: usize, out: &mut Vec<Found>) {
+        let told = self.words.iter().any(|w| matches!(w.folded.as_str(), "each" | "ea" | "equal" | "apiece"));
+        if !told || self.name_at(i).is_none() || !(i == 0 || self.boundary(i) || self.parts(i - 1)) {
+            return;
+        }
+        let Some((names, end, cost)) = self.list_of_names(i, usize::MAX) else { return };
+        if names.len() < 2 {
+            return;
+        }
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let mut at = end;
+        while self.mark(at, ",:-") {
+            at += 1;
+        }
+        let equal = usize::from(matches!(word(at), "in" | "as")) + at;
+        if word(equal) == "equal" && matches!(word(equal + 1), "part" | "measure" | "amount") {
+            let mut after = equal + 2;
+            let mut size = None;
+            let open = after + usize::from(self.mark(after, "(,-"));
+            if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, open)
+                && let (Some(unit), next) = self.unit_at(phrase.next)
+            {
+                size = Some((phrase.extent, unit));
+                after = self.is(next, Tag::Each).unwrap_or(next);
+                after += usize::from(self.mark(after, ")"));
+            }
+            let (extent, unit) = size.unwrap_or((Extent::exact(Amount::ONE), Unit::Part));
+            let measure = |_| Measure::Of(extent, Some(unit));
+            out.push(self.several(i, after, cost, &names, measure, &[]));
+            return;
+        }
+        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
+            && let (unit, next) = self.unit_at(phrase.next)
+            && let Some(each) = self.is(next, Tag::Each)
+        {
+            let measure = |_| Measure::Of(phrase.extent, unit);
+            out.push(self.several(i, each, cost, &names, measure, &phrase.assumptions));
+        }
+    }
+
+    /// Names parted by commas, slashes, "and" or "&".
+    fn list_of_names(&self, from: usize, most: usize) -> Option<(Vec<Name>, usize, u32)> {
+        let mut names: Vec<Name> = Vec::new();
+        let mut at = from;
+        let mut cost = 0;
+        loop {
+            let next = self
+                .names(at)
+                .into_iter()
+                .filter(|n| self.boundary(n.end) || self.is(n.end, Tag::Joint).is_some() || self.stops_list(n.end) || self.words[n.end].folded == "to")
+                .min_by_key(|n| (n.cost, std::cmp::Reverse(n.end)));
+            let Some(name) = next else { break };
+            if name.cost > 9 {
+                break;
+            }
+            cost += name.cost;
+            let end = name.end;
+            names.push(name);
+            if names.len() >= most {
+                return Some((names, end, cost));
+            }
+            let mut after = end;
+            while self.mark(after, ",/&+;:") || self.is(after, Tag::Joint) == Some(after + 1) || self.words.get(after).is_some_and(|w| w.folded == "to") {
+                after += 1;
+            }
+            let begins = after > end
+                && matches!(self.tokens.get(after).map(|t| &t.kind), Some(Kind::Word(_)))
+                && self.names(after).iter().any(|n| n.cost <= 5);
+            if !begins {
+                return Some((names, end, cost));
+            }
+            at = after;
+        }
+        let end = names.last()?.end;
+        Some((names, end, cost))
+    }
+
+    fn stops_list(&self, i: usize) -> bool {
+        self.place_or_work(i) || self.tokens.get(i).is_some_and(crate::spec::tokens::Token::is_number)
+    }
+
+    /// `2:1:1 gin / lemon juice / triple sec`, `equal parts gin, vermouth and red bitter, 1 oz each`.
+    fn shared(&self, i: usize, out: &mut Vec<Found>) {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let mut at;
+        let mut shares: Vec<Amount> = Vec::new();
+        let equal = word(i) == "equal" && matches!(word(i + 1), "part" | "measure" | "amount");
+        if equal {
+            at = i + 2;
+            while word(at) == "of" || self.mark(at, ":") {
+                at += 1;
+            }
+        } else if let Kind::Ratio(ratio) = &self.tokens[i].kind {
+            for share in ratio.split(':') {
+                let Ok(share) = Amount::decimal(&share.replace(',', ".")) else { return };
+                shares.push(share);
+            }
+            at = i + 1;
+            while word(at) == "of" || self.mark(at, ":-") || word(at) == "part" {
+                at += 1;
+            }
+        } else if let Some((parts, next)) = self.shares_by_hyphens(i) {
+            shares = parts;
+            at = next;
+            while self.mark(at, ":") {
+                at += 1;
+            }
+        } else if let Kind::Fraction(a, b) = self.tokens[i].kind
+            && a == b
+        {
+            // `50/50 gin and vermouth`
+            shares = vec![Amount::ONE, Amount::ONE];
+            at = i + 1;
+        } else {
+            return;
+        }
+        let Some((names, mut end, cost)) = self.list_of_names(at, usize::MAX) else { return };
+        if equal {
+            shares = vec![Amount::ONE; names.len()];
+        } else if names.len() < 2 {
+            // `2:1 syrup` is a strength of syrup; a ratio of pours names as many as it counts.
+            return;
+        }
+        if names.len() != shares.len() {
+            let wrong = Wrong::reject(
+                self.span(i, end),
+                format!("{} shares for {} names; expected one for each", shares.len(), names.len()),
+            );
+            out.push(self.found(i, end, 3, Item::Fault(wrong)));
+            return;
+        }
+        // `…, 1 oz each` at the end gives the size.
+        let mut size = None;
+        let mut after = end;
+        while self.mark(after, ",-(") {
+            after += 1;
+        }
+        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, after)
+            && let (Some(unit), next) = self.unit_at(phrase.next)
+            && let Some(each) = self.is(next, Tag::Each)
+        {
+            size = Some((phrase.extent, unit));
+            end = each + usize::from(self.mark(each, ")"));
+        }
+        let measure = |n: usize| match size {
+            Some((extent, unit)) => Measure::Of(
+                Extent::exact(extent.nominal * shares.get(n).copied().unwrap_or(Amount::ONE)),
+                Some(unit),
+            ),
+            None => Measure::Of(Extent::exact(shares.get(n).copied().unwrap_or(Amount::ONE)), Some(Unit::Part)),
+        };
+        out.push(self.several(i, end, cost, &names, measure, &[]));
+    }
+
+    /// `3-2-1: prosecco, bitter aperitif, soda`.
+    fn shares_by_hyphens(&self, i: usize) -> Option<(Vec<Amount>, usize)> {
+        let mut shares = Vec::new();
+        let mut at = i;
+        loop {
+            let Kind::Number(n) = &self.tokens.get(at)?.kind else { return None };
+            shares.push(Amount::decimal(n).ok()?);
+            at += 1;
+            if !(self.mark(at, "-") && !self.tokens[at].spaced) {
+                break;
+            }
+            at += 1;
+        }
+        (shares.len() > 2).then_some((shares, at))
+    }
+
+    fn several(
+        &self,
+        i: usize,
+        end: usize,
+        cost: u32,
+        names: &[Name],
+        measure: impl Fn(usize) -> Measure,
+        said: &[Assumption],
+    ) -> Found {
+        let pours = names
+            .iter()
+            .enumerate()
+            .map(|(n, name)| {
+                let (pour, mut assumptions) = finish(measure(n), name, None, Vec::new());
+                assumptions.extend(said.iter().cloned());
+                (pour, assumptions)
+            })
+            .collect();
+        let mut found = self.found(i, end, cost, Item::Pours(pours));
+        let first = names.first().and_then(|n| n.roles.first()).map_or(end, |r| r.0);
+        found.roles = std::iter::once((i, first, Role::Amount))
+            .chain(names.iter().flat_map(|n| n.roles.iter().copied()))
+            .collect();
+        found
+    }
+
+    /// One pour of an amount and a name.
+    fn pour(&self, i: usize, much: &Much, name: Name, place: Option<Place>) -> Found {
+        if let Some(wrong) = &name.wrong {
+            return self.found(i, name.end, much.cost + name.cost, Item::Fault(wrong.clone()));
+        }
+        let end = name.end.max(much.next);
+        let cost = much.cost + name.cost;
+        let mut roles = much.roles.clone();
+        roles.extend(name.roles.iter().copied());
+        roles.sort_by_key(|r| r.0);
+        let (mut pour, mut assumptions) = finish(much.measure.clone(), &name, place, much.notes.clone());
+        assumptions.splice(0..0, much.assumptions.iter().cloned());
+        count_by_last_word(&mut pour);
+        let mut found = self.found(i, end, cost, Item::Pours(vec![(pour, assumptions)]));
+        found.roles = roles;
+        found
+    }
+
+    fn tail_of(&self, name: &mut Name) {
+        // Nothing but brackets and a strength can follow an amount that stands last.
+        loop {
+            let end = name.end;
+            if self.mark(end, "([|,") || self.tokens.get(end).is_some_and(crate::spec::tokens::Token::is_number) || self.is(end, Tag::ToFill).is_some() || self.is(end, Tag::Float).is_some() {
+                self.tail(name);
+            }
+            if name.end == end {
+                return;
+            }
+        }
+    }
+}
+
+/// Units in which fruit and herbs are put on a drink as often as in it.
+pub(in crate::spec) fn on_the_glass(unit: Unit) -> bool {
+    matches!(unit, Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Sprig | Unit::Leaf | Unit::Piece)
+}
+
+/// `6-8 mint leaves`, `1 lime wedge`, `1 sugar cube`: the last word is the unit.
+fn count_by_last_word(pour: &mut Pour) {
+    if let Measure::Of(_, unit @ (None | Some(Unit::Piece))) = &mut pour.measure
+        && let [named] = pour.choices.as_mut_slice()
+        && let Some((rest, last)) = named.name.rsplit_once(' ')
+        && let Some(counted @ (Unit::Leaf | Unit::Sprig | Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Cube)) = Unit::spelt(last)
+    {
+        *unit = Some(counted);
+        named.name = rest.to_owned();
+    }
+}
+
+/// The pour of a measure and a name with what hangs on it.
+fn finish(measure: Measure, name: &Name, place: Option<Place>, notes: Vec<String>) -> (Pour, Vec<Assumption>) {
+    let mut pour = Pour {
+        place: place.or(name.place).unwrap_or(Place::In),
+        measure,
+        choices: name.choices.clone(),
+        strength_pct: None,
+        note: String::new(),
+    };
+    let mut assumptions = Vec::new();
+    let mut with_notes = name.clone();
+    with_notes.notes.splice(0..0, notes);
+    hang(&mut pour, &mut assumptions, &with_notes);
+    (pour, assumptions)
+}
+
+/// Hang on a pour what a name has hanging on it.
+fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
+    assumptions.extend(name.assumptions.iter().cloned());
+    pour.strength_pct = name.strength.or(pour.strength_pct);
+    if let Some(place) = name.place
+        && pour.place == Place::In
+    {
+        pour.place = place;
+    }
+    let mut notes: Vec<String> = if pour.note.is_empty() { Vec::new() } else { vec![pour.note.clone()] };
+    notes.extend(name.notes.iter().cloned());
+    if let Some((extent, unit)) = name.second {
+        match &mut pour.measure {
+            measure @ (Measure::Fill | Measure::Usual) => *measure = Measure::Of(extent, Some(unit)),
+            Measure::Of(first, own) if *own == Some(Unit::Bottle) => {
+                *first = Extent::exact(first.nominal * extent.nominal);
+                *own = Some(unit);
+            }
+            Measure::Of(first, own) => both(first.nominal, *own, extent.nominal, unit, &mut notes, assumptions),
+            Measure::Open(_) => {}
+        }
+    }
+    if notes.iter().any(|n| n.contains("taste")) && matches!(pour.measure, Measure::Of(..)) {
+        assumptions.push(Assumption::new(
+            "\"to taste\"",
+            "computed with the amount as written",
+            "",
+        ));
+    }
+    pour.note = notes.join(", ");
+}
+
+/// A second amount beside the first: kept as a note, and checked against it.
+fn both(
+    first: Amount,
+    unit: Option<Unit>,
+    second: Amount,
+    other: Unit,
+    notes: &mut Vec<String>,
+    assumptions: &mut Vec<Assumption>,
+) {
+    let measures = crate::measure::Measures::default();
+    let ml = |amount: Amount, unit: Unit| measures.size(unit).map(|s| (amount * s.nominal).to_f64());
+    let said = |amount: Amount, unit: Unit| format!("{} {}", unit.amount_text(amount), unit.written_after(amount));
+    notes.push(format!("also {}", said(second, other)));
+    if let (Some(unit), Some(b)) = (unit, ml(second, other))
+        && let Some(a) = ml(first, unit)
+        && (a - b).abs() > 0.03 * a.max(b)
+    {
+        assumptions.push(Assumption::new(
+            format!("{} and {}", said(first, unit), said(second, other)),
+            format!(
+                "the two differ by {:.0} %: the first is computed",
+                100.0 * (a - b).abs() / a.max(b)
+            ),
+            "write one amount",
+        ));
+    }
+}

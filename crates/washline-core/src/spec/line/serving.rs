@@ -1,0 +1,303 @@
+//! How a drink is served: its glass, the ice in it, and how many it is for.
+
+use super::{Found, Item, Reader, Role};
+use crate::measure::{Amount, Unit};
+use crate::spec::lexicon::Tag;
+use crate::spec::{Step, Wrong, amounts, settings};
+use crate::tables::Ice;
+
+impl Reader<'_> {
+    /// The end of a phrase of ice at `i`: `ice`, `crushed ice`, `a big rock`.
+    pub(super) fn ice_phrase(&self, i: usize) -> Option<usize> {
+        let mut at = i;
+        while at < i + 4 {
+            // A longer name is no ice: `ice cream`, `iced tea`.
+            if self.name_at(at).is_some_and(|(end, _)| end > at + 1) {
+                return None;
+            }
+            if let Some(end) = self.is(at, Tag::Ice) {
+                // `rocks` by itself is a glass; `on the rocks`, `one rock` are ice.
+                let led = at > i || i > 0 && matches!(self.words[i - 1].folded.as_str(), "the" | "on" | "over");
+                if !led && self.raw(at, end).trim_end_matches('.').eq_ignore_ascii_case("rocks") {
+                    return None;
+                }
+                // `rocks glass` is a glass.
+                if self.is(at, Tag::Glass).is_some_and(|glass| glass > end) {
+                    return None;
+                }
+                return Some(self.is(end, Tag::Ice).unwrap_or(end));
+            }
+            at = self.is(at, Tag::IceLike).or_else(|| self.is(at, Tag::Article))?;
+        }
+        None
+    }
+
+    pub(super) fn serving(&self, i: usize, out: &mut Vec<Found>) {
+        self.step_of_serving(i, out);
+        self.ice(i, out);
+        self.glass(i, out);
+        self.serves(i, out);
+        self.part_is(i, out);
+    }
+
+    fn ice(&self, i: usize, out: &mut Vec<Found>) {
+        let word = self.words[i].folded.as_str();
+        let mut push = |to: usize, cost: u32, item: Item| {
+            let mut found = self.found(i, to, cost, item);
+            found.roles = vec![(i, to, Role::Ice)];
+            out.push(found);
+        };
+        if matches!(word, "over" | "on" | "onto" | "with" | "w/" | "w") {
+            let from = self.is(i + 1, Tag::Article).unwrap_or(i + 1);
+            if let Some(ice) = self.amount_of_ice(from) {
+                push(ice.end, u32::from(word != "over" && word != "on"), Item::Step(Step::OverIce(Ice::said(self.raw(i, ice.end).trim_end_matches('.')))));
+            }
+        }
+        // `ice`, `add crushed ice`, `fill the glass with ice`, `cap with more ice`, `ice in the tin`, `crushed ice to fill`.
+        let mut from = i;
+        if matches!(word, "add" | "fill" | "filled" | "cap" | "capped" | "top" | "topped" | "cover" | "load" | "pack") {
+            from = i + 1;
+            while from < i + 6
+                && from < self.len()
+                && !self.boundary(from)
+                && (matches!(self.words[from].folded.as_str(), "with" | "w/" | "w" | "up" | "off" | "of" | "glass" | "tin" | "shaker" | "in")
+                    || self.is(from, Tag::Article).is_some()
+                    || self.is(from, Tag::Glass).is_some() && self.ice_phrase(from).is_none()
+                    || self.is(from, Tag::GlassLike).is_some() && self.ice_phrase(from).is_none())
+            {
+                from += 1;
+            }
+        }
+        let from = self.is(from, Tag::Article).filter(|_| from > i).unwrap_or(from);
+        if let Some(ice) = self.amount_of_ice(from) {
+            let mut to = ice.end;
+            if let Some(end) = self.in_a_vessel(to) {
+                to = end;
+            } else if self.is(to, Tag::ToFill).is_some_and(|end| self.boundary(end)) {
+                to = self.is(to, Tag::ToFill).unwrap_or(to);
+            } else if matches!(self.words.get(to).map(|w| w.folded.as_str()), Some("in" | "into")) {
+                let glass = self.is(to + 1, Tag::Article).unwrap_or(to + 1);
+                to = self.is(glass, Tag::Glass).filter(|_| self.raw(glass, glass + 1) == "glass").unwrap_or(to);
+            }
+            push(to, 0, Item::Ice(self.raw(i, to).trim_end_matches('.').to_owned()));
+        }
+    }
+
+    /// `coupe`, `strain into a chilled coupe`, `12 oz glass`, `coupe (180 ml)`.
+    fn glass(&self, i: usize, out: &mut Vec<Found>) {
+        let mut at = i;
+        let mut led = false;
+        // in, into, serve in, a
+        while at < self.len() && at < i + 6 {
+            let word = self.words[at].folded.as_str();
+            let next = match word {
+                "in" | "into" | "serve" | "served" | "to" | "onto" => Some(at + 1),
+                "glass" | "glassware" if self.mark(at + 1, ":") => Some(at + 2),
+                _ => self.is(at, Tag::Article).filter(|_| !matches!(word, "this" | "that" | "them" | "it")),
+            };
+            let Some(next) = next else { break };
+            led |= word != "a" && word != "the";
+            if at > i && self.boundary(at) {
+                break;
+            }
+            at = next;
+        }
+        let from = at;
+        let mut size: Option<String> = None;
+        let mut like = from;
+        while at < self.len() && at < from + 8 {
+            if at > from && self.boundary(at) {
+                break;
+            }
+            if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
+                && let (Some(unit), next) = self.unit_at(phrase.next)
+                && matches!(unit, Unit::Ounce | Unit::Millilitre | Unit::Centilitre | Unit::Litre | Unit::Decilitre | Unit::Pint)
+                && size.is_none()
+            {
+                size = Some(self.raw(at, next).replace('-', " "));
+                at = next;
+                like = at;
+                continue;
+            }
+            if let Some(end) = self.glass_name(at) {
+                let sized = self.size_after(end);
+                let (size, to) = match sized {
+                    Some((size, to)) => (Some(size), to),
+                    None => (size, end),
+                };
+                let name = self.raw(like, end).trim_end_matches('.').to_owned();
+                let begins = i == 0 || self.boundary(i) || self.parts(i - 1) || self.sentence_ends(i - 1);
+                let cost = if led || begins { 0 } else { 1 };
+                let mut found = self.found(i, to, cost, Item::Glass(name, size));
+                found.roles = vec![(i, to, Role::Glass)];
+                out.push(found);
+                return;
+            }
+            match self.is(at, Tag::GlassLike) {
+                Some(next) => at = next,
+                None => break,
+            }
+        }
+    }
+
+    /// The end of a glass's name at `i`, where no longer name of something to drink begins there.
+    fn glass_name(&self, i: usize) -> Option<usize> {
+        let end = self.is(i, Tag::Glass)?;
+        if self.name_at(i).is_some_and(|(name, _)| name > end) || self.is(i, Tag::Vessel).is_some_and(|v| v > end) {
+            return None;
+        }
+        let mut end = end;
+        if self.is(end, Tag::Glass).is_some_and(|next| next == end + 1)
+            && matches!(self.words[end].folded.as_str(), "glass" | "mug" | "cup")
+            && !self.boundary(end)
+        {
+            end += 1;
+        }
+        Some(end)
+    }
+
+    /// `(180 ml)`, `, 180 ml` after a glass.
+    fn size_after(&self, at: usize) -> Option<(String, usize)> {
+        let bracket = self.mark(at, "(");
+        if !bracket {
+            return None;
+        }
+        let from = at + 1;
+        let phrase = amounts::phrase(&self.tokens, from)?.ok()?;
+        let (unit, next) = self.unit_at(phrase.next);
+        unit?;
+        let text = self.raw(from, next).to_owned();
+        self.mark(next, ")").then_some((text, next + 1))
+    }
+
+    /// `serves 8`, `for 12`, `makes 8`, `60 portions`, `20 serves`, `pour 90 ml a serve`.
+    fn serves(&self, i: usize, out: &mut Vec<Found>) {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let drinks = |w: &str| {
+            matches!(
+                w,
+                "serve" | "serving" | "portion" | "drink" | "people" | "guest" | "person" | "cover" | "pax" | "cocktail" | "pour" | "ppl" | "head"
+            )
+        };
+        let mut push = |to: usize, cost: u32, item: Item| {
+            let mut found = self.found(i, to, cost, item);
+            found.roles = vec![(i, to, Role::Serve)];
+            out.push(found);
+        };
+        let lead = match word(i) {
+            "serve" | "serving" | "make" | "yield" | "portion" | "batch" => 1,
+            "for" | "x" => 1,
+            _ => 0,
+        };
+        let mut at = i + lead;
+        while lead > 0 && (self.mark(at, ":~≈=") || matches!(word(at), "about" | "approx" | "ca" | "for" | "of" | "up" | "to" | "around" | "size")) {
+            at += 1;
+        }
+        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at) {
+            let mut next = phrase.next;
+            let whole = phrase.extent.nominal.exact_decimal().is_some_and(|d| !d.contains('.'));
+            let counted = drinks(word(next)) || matches!((word(next), word(next + 1)), ("x", w) if drinks(w));
+            if counted {
+                next += 1 + usize::from(word(next) == "x");
+            }
+            let plain = lead > 0 && (word(i) != "x") && (self.boundary(next) || counted) && self.unit_at(phrase.next).0.is_none();
+            if whole && phrase.extent.nominal >= Amount::ONE && (counted || plain) && (lead > 0 || counted) {
+                let cost = u32::from(!counted && word(i) == "for");
+                push(next, cost, Item::Serves(phrase.extent.nominal));
+            }
+            // `90 ml a serve`, `pour 90ml per serve`, `makes one 70cl bottle`.
+            if let (Some(unit), after) = self.unit_at(phrase.next) {
+                let per = match word(after) {
+                    "a" | "per" | "each" | "one" => Some(after + 1),
+                    "/" => Some(after + 1),
+                    _ if self.mark(after, "/") => Some(after + 1),
+                    _ => None,
+                };
+                let text = self.raw(at, after);
+                let each = matches!(word(after), "each" | "ea") && self.boundary(after + 1);
+                if let Some(per) = per
+                    && (drinks(word(per)) || each)
+                    && settings::volume(text, None).is_ok()
+                {
+                    push(if each { per } else { per + 1 }, 0, Item::ServeOf(text.to_owned()));
+                }
+                // `to serve: 105 ml over cubes`
+                let of_one = self.words.iter().any(|w| matches!(w.folded.as_str(), "serve" | "pour" | "portion" | "ladle" | "bottle"));
+                if of_one
+                    && lead == 0
+                    && self.name_at(after).is_none()
+                    && (self.boundary(after) || self.is(after, Tag::Preposition).is_some())
+                    && settings::volume(text, None).is_ok()
+                {
+                    push(after, 8, Item::ServeOf(text.to_owned()));
+                }
+                if word(i) == "make" && matches!(word(after), "bottle" | "batch" | "jug" | "bowl") {
+                    push(after + 1, 1, Item::Words);
+                }
+                let _ = unit;
+            }
+        }
+        // `makes one 70cl bottle`.
+        if word(i) == "make"
+            && let Some(Ok(one)) = amounts::phrase(&self.tokens, i + 1)
+            && let Some(Ok(size)) = amounts::phrase(&self.tokens, one.next)
+            && let (Some(_), after) = self.unit_at(size.next)
+            && matches!(word(after), "bottle" | "batch" | "jug" | "bowl")
+        {
+            push(after + 1, 0, Item::Words);
+        }
+        // `pour 90 ml a serve`
+        if word(i) == "pour"
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i + 1)
+            && let (Some(_), after) = self.unit_at(phrase.next)
+            && matches!(word(after), "a" | "per" | "each")
+            && (drinks(word(after + 1)) || word(after) == "each")
+            && settings::volume(self.raw(i + 1, after), None).is_ok()
+        {
+            let text = self.raw(i + 1, after).to_owned();
+            push(after + 1 + usize::from(word(after) != "each"), 0, Item::ServeOf(text));
+        }
+        // `shares of 90 ml`, `total 90 ml`.
+        if matches!(word(i), "share" | "total" | "proportion") || word(i) == "batch" && word(i + 1) == "size" {
+            let mut at = i + 1;
+            while self.mark(at, ":=") || matches!(word(at), "of" | "size" | "volume" | "mix") {
+                at += 1;
+            }
+            if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
+                && let (Some(_), end) = self.unit_at(phrase.next)
+                && settings::volume(self.raw(at, end), None).is_ok()
+            {
+                push(end, 0, Item::Total(self.raw(at, end).to_owned()));
+            }
+        }
+        // `makes 24 x 90 ml`
+        if word(i) == "make"
+            && let Some(Ok(count)) = amounts::phrase(&self.tokens, i + 1)
+            && (word(count.next) == "x" || self.mark(count.next, "×"))
+            && let Some(Ok(each)) = amounts::phrase(&self.tokens, count.next + 1)
+            && let (Some(_), end) = self.unit_at(each.next)
+        {
+            push(end, 0, Item::Serves(count.extent.nominal));
+        }
+    }
+
+    /// `1 part = 30 ml`.
+    fn part_is(&self, i: usize, out: &mut Vec<Found>) {
+        let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i) else { return };
+        let (Some(Unit::Part), next) = self.unit_at(phrase.next) else { return };
+        let said = self.mark(next, "=:") || self.words.get(next).is_some_and(|w| w.folded == "is");
+        if !said {
+            return;
+        }
+        let Some(Ok(size)) = amounts::phrase(&self.tokens, next + 1) else { return };
+        let (Some(unit), end) = self.unit_at(size.next) else { return };
+        let item = match settings::volume(self.raw(next + 1, end), None) {
+            Ok(_) => Item::PartIs(self.raw(next + 1, end).to_owned()),
+            Err(expected) => Item::Fault(Wrong::reject(self.span(i, end), expected)),
+        };
+        let _ = unit;
+        let mut found = self.found(i, end, 0, item);
+        found.roles = vec![(i, end, Role::Serve)];
+        out.push(found);
+    }
+}

@@ -1,0 +1,217 @@
+//! Work: shake, stir, muddle, with its time, its ice and its manner.
+
+use super::{Found, Item, Reader, Role};
+use crate::measure::{Amount, Unit};
+use crate::spec::lexicon::Tag;
+use crate::spec::tokens::Kind;
+use crate::spec::{Step, Technique, Work, amounts, technique};
+use crate::tables::Ice;
+
+impl Reader<'_> {
+    /// The technique that begins at `i`, words before it taken as its manner, and where the line goes on.
+    pub(super) fn work_word(&self, i: usize) -> Option<(Technique, usize)> {
+        let mut at = i;
+        while let Some(next) = self.is(at, Tag::Manner)
+            && at < i + 3
+        {
+            if let Some(found) = self.technique_at(at) {
+                return Some(found);
+            }
+            at = next;
+        }
+        self.technique_at(at)
+    }
+
+    fn technique_at(&self, i: usize) -> Option<(Technique, usize)> {
+        self.tag(i, |tag| match tag {
+            Tag::Work(technique) => Some(technique),
+            _ => None,
+        })
+    }
+
+    pub(super) fn work(&self, i: usize, out: &mut Vec<Found>) {
+        let Some((technique, verb_end)) = self.work_word(i) else { return };
+        let mut work = Work {
+            technique,
+            seconds: None,
+            ice: None,
+            words: String::new(),
+        };
+        let mut words: Vec<String> = Vec::new();
+        let mut at = i;
+        // What stands before the verb says how it is done.
+        while let Some(next) = self.is(at, Tag::Manner)
+            && self.technique_at(at).is_none()
+        {
+            words.push(self.raw(at, next).to_owned());
+            at = next;
+        }
+        at = verb_end;
+        let mut stops = self.sentence_ends(verb_end - 1);
+        while !stops && at < self.len() {
+            let Some(next) = self.of_work(at, &mut work, &mut words) else { break };
+            stops = self.sentence_ends(next - 1);
+            at = next;
+        }
+        work.words = words.join(" ").trim_end_matches('.').to_owned();
+        let mut found = self.found(i, at, 0, Item::Work(work));
+        found.roles = vec![(i, at, Role::Work)];
+        out.push(found);
+    }
+
+    /// One thing that is said of work at `at`, and where the line goes on.
+    fn of_work(&self, at: usize, work: &mut Work, words: &mut Vec<String>) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let time_at = at + usize::from(matches!(word(at), "for" | "about"));
+        if let Some(Ok((seconds, taken))) = self.tokens.get(time_at..).and_then(technique::time) {
+            work.seconds = Some(seconds);
+            return Some(time_at + taken);
+        }
+        if self.is(at, Tag::With).is_some() || matches!(word(at), "on" | "over") && work.technique != Technique::Build {
+            let from = self.is(at, Tag::With).unwrap_or(at + 1);
+            let from = self.is(from, Tag::Article).unwrap_or(from);
+            if let Some(ice) = self.amount_of_ice(from) {
+                let with = self.is(at, Tag::With).is_some();
+                if !with && ice.grams_end.is_none() || work.ice.is_some() {
+                    return None;
+                }
+                // The mass is written before the words.
+                let said = self.raw(ice.grams_end.unwrap_or(from), ice.end).trim_end_matches('.');
+                work.ice = Some(Ice {
+                    words: said.to_owned(),
+                    ..Ice::said(self.raw(from, ice.end))
+                });
+                return Some(ice.end);
+            }
+        }
+        // `x 5`, `5 times`, `5x`.
+        let times = word(at) == "x" || self.mark(at, "×");
+        if times && matches!(self.tokens.get(at + 1).map(|t| &t.kind), Some(Kind::Number(_))) {
+            words.push(self.raw(at, at + 2).to_owned());
+            return Some(at + 2);
+        }
+        if matches!(self.tokens[at].kind, Kind::Number(_)) && matches!(word(at + 1), "time" | "x" | "stir" | "shake" | "turn" | "rotation") {
+            words.push(self.raw(at, at + 2).to_owned());
+            return Some(at + 2);
+        }
+        // `five or six times`
+        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
+            && matches!(word(phrase.next), "time" | "turn" | "rotation")
+        {
+            words.push(self.raw(at, phrase.next + 1).to_owned());
+            return Some(phrase.next + 1);
+        }
+        if matches!(word(at), "till" | "til" | "until" | "so") {
+            let end = (at + 1..self.len().min(at + 9))
+                .find(|&j| self.boundary(j) || self.is(j, Tag::Joint).is_some())
+                .unwrap_or(self.len().min(at + 9));
+            let numbered = self.tokens[at..end].iter().any(crate::spec::tokens::Token::is_number);
+            if !numbered && end > at + 1 {
+                words.push(self.raw(at, end).to_owned());
+                return Some(end);
+            }
+        }
+        if let Some(end) = self.in_a_vessel(at) {
+            words.push(self.raw(at, end).to_owned());
+            return Some(end);
+        }
+        for tag in [Tag::Manner, Tag::All] {
+            if let Some(end) = self.is(at, tag)
+                && self.name_at(at).is_none_or(|(name, _)| name <= end)
+                && !self.boundary(at)
+            {
+                words.push(self.raw(at, end).to_owned());
+                return Some(end);
+            }
+        }
+        // `the first three ingredients`, `it`.
+        if let Some(next) = self.is(at, Tag::Article)
+            && !self.boundary(at)
+        {
+            if let Some(end) = self.is(next, Tag::All) {
+                words.push(self.raw(at, end).to_owned());
+                return Some(end);
+            }
+            if word(at) == "it" {
+                words.push(self.raw(at, next).to_owned());
+                return Some(next);
+            }
+        }
+        None
+    }
+
+    /// `in the tin`, `in a mixing glass`.
+    pub(super) fn in_a_vessel(&self, at: usize) -> Option<usize> {
+        let mut next = self.is(at, Tag::Preposition)?;
+        while let Some(after) = self.is(next, Tag::Article).or_else(|| {
+            self.is(next, Tag::GlassLike)
+                .filter(|_| self.is(next, Tag::Vessel).is_none())
+        }) {
+            next = after;
+        }
+        self.is(next, Tag::Vessel)
+    }
+
+    /// Ice at `i`, with its mass where that is given: `ice`, `crushed ice`, `120 g ice`, `1 cup crushed ice`, `6 ice cubes`.
+    pub(super) fn amount_of_ice(&self, i: usize) -> Option<IceRead> {
+        if let Some(end) = self.ice_phrase(i) {
+            return Some(IceRead { end, grams_end: None });
+        }
+        let phrase = amounts::phrase(&self.tokens, i)?.ok()?;
+        let (unit, next) = self.unit_at(phrase.next);
+        let next = next + usize::from(self.words.get(next).is_some_and(|w| w.folded == "of"));
+        // `2 cubes`: the unit is the ice.
+        if unit == Some(Unit::Cube) && let Some(end) = self.ice_phrase(phrase.next) {
+            return Some(IceRead { end, grams_end: None });
+        }
+        let end = self.ice_phrase(next)?;
+        let weighed = matches!(unit, Some(Unit::Gram | Unit::Kilogram));
+        Some(IceRead {
+            end,
+            grams_end: weighed.then_some(next),
+        })
+    }
+
+    /// Steps of serving: strain, unstrained, neat, rest.
+    pub(super) fn step_of_serving(&self, i: usize, out: &mut Vec<Found>) {
+        let step = self.tag(i, |tag| match tag {
+            Tag::Strain { fine } => Some(Step::Strain { fine }),
+            Tag::Unstrained => Some(Step::Unstrained),
+            Tag::Neat => Some(Step::Neat),
+            Tag::Up => Some(Step::Strain { fine: false }),
+            _ => None,
+        });
+        if let Some((step, end)) = step {
+            let end = self.is(end, Tag::Manner).filter(|_| !self.sentence_ends(end - 1)).unwrap_or(end);
+            let mut found = self.found(i, end, 0, Item::Step(step));
+            found.roles = vec![(i, end, Role::Work)];
+            out.push(found);
+        }
+        if let Some(end) = self.is(i, Tag::Rest) {
+            let next = end + usize::from(self.words.get(end).is_some_and(|w| w.folded == "for"));
+            let timed = self.tokens.get(next..).and_then(technique::time);
+            let (item, to) = match timed {
+                Some(Ok((seconds, taken))) => (Item::Step(Step::Rest(seconds)), next + taken),
+                Some(Err(wrong)) => (Item::Fault(wrong), end),
+                None if self.words.get(next).is_some_and(|w| w.folded == "overnight") => {
+                    (Item::Step(Step::Rest(Amount::raw(43_200, 1))), next + 1)
+                }
+                None => {
+                    let message = "a rest has no time; expected `rest 2 min` or `rest 30 s`";
+                    (Item::Fault(crate::spec::Wrong::reject(self.span(i, end), message)), end)
+                }
+            };
+            let cost = if matches!(item, Item::Fault(_)) { 3 } else { 0 };
+            let mut found = self.found(i, to, cost, item);
+            found.roles = vec![(i, to, Role::Work)];
+            out.push(found);
+        }
+    }
+}
+
+/// Ice as read.
+pub(super) struct IceRead {
+    pub end: usize,
+    /// Where its mass ends, where it is weighed.
+    pub grams_end: Option<usize>,
+}

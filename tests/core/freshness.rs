@@ -1,0 +1,156 @@
+//! Results that other readers of the file see: fresh after every write, whoever wrote, and not looked at again where
+//! nothing was changed.
+
+use rusqlite::Connection;
+use washline_core::spec::Source;
+use washline_core::store::{Access, House, examine};
+
+const BOOK: &str = "# Halt\n\n## Owl\n- 60 ml dry gin\n- 22.5 ml lemon juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- fine strain\n\n## Wren\n- 60 ml white rum\n- 22.5 ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- fine strain\n";
+
+struct Kept {
+    _folder: tempfile::TempDir,
+    path: std::path::PathBuf,
+}
+
+impl Kept {
+    fn new() -> Kept {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("house.db");
+        let mut house = House::open(&path, Access::Write).unwrap().0;
+        house.add(&Source::new("halt.md", BOOK), "").unwrap().unwrap();
+        Kept {
+            _folder: folder,
+            path,
+        }
+    }
+
+    fn open(&self) -> House {
+        House::open(&self.path, Access::Write).unwrap().0
+    }
+
+    /// Any other client of SQLite.
+    fn plain(&self) -> Connection {
+        let db = Connection::open(&self.path).unwrap();
+        db.pragma_update(None, "foreign_keys", true).unwrap();
+        db
+    }
+
+    /// What another reader is told of a drink.
+    fn figure(&self, drink: &str, figure: &str) -> Option<f64> {
+        self.plain()
+            .query_row(
+                "SELECT value FROM intervals WHERE drink = ?1 AND figure = ?2",
+                [drink, figure],
+                |row| row.get(0),
+            )
+            .unwrap()
+    }
+}
+
+#[test]
+fn a_book_that_is_added_has_its_results_at_once() {
+    let kept = Kept::new();
+    assert!(kept.figure("Owl", "abv_pct").unwrap() > 10.0);
+    assert!(kept.figure("Wren", "abv_pct").unwrap() > 10.0);
+}
+
+#[test]
+fn a_setting_leaves_nothing_stale() {
+    let kept = Kept::new();
+    let before = kept.figure("Wren", "acid_g_per_100ml").unwrap();
+    kept.open()
+        .set("acid convention", "assay")
+        .unwrap()
+        .unwrap()
+        .unwrap();
+    let after = kept.figure("Wren", "acid_g_per_100ml").unwrap();
+    assert!(after < 0.9 * before, "{before} {after}");
+    assert!(kept.open().unset("acid convention").unwrap());
+    assert_eq!(kept.figure("Wren", "acid_g_per_100ml"), Some(before));
+}
+
+#[test]
+fn where_nothing_was_changed_nothing_is_read() {
+    let kept = Kept::new();
+    // Behind the back of the triggers: only reading the specs again would find it.
+    let db = kept.plain();
+    db.execute_batch(
+        "DROP TRIGGER stale_spec_version_update;
+         UPDATE spec_version SET spec_text = '## Owl' || char(10) || '- 60 ml no such thing' WHERE spec_text LIKE '%gin%';",
+    )
+    .unwrap();
+    let refreshed = kept.open().refresh().unwrap();
+    assert_eq!((refreshed.recomputed, refreshed.broken), (vec![], vec![]));
+    // Who asks for the drink is told what stands there; who looks through the file reads all of it.
+    assert!(kept.open().drinks_named("Owl").unwrap().is_empty());
+    assert_eq!(examine(&kept.path).unwrap().unread.len(), 1);
+}
+
+#[test]
+fn what_another_program_writes_is_seen() {
+    let kept = Kept::new();
+    let owl = kept.figure("Owl", "sugar_g_per_100ml");
+    kept.plain()
+        .execute(
+            "UPDATE spec_version SET spec_text = replace(spec_text, '20 ml simple', '40 ml simple') WHERE spec_text LIKE '%rum%'",
+            [],
+        )
+        .unwrap();
+    let refreshed = kept.open().refresh().unwrap();
+    assert_eq!(refreshed.recomputed, [("Wren".to_owned(), "Halt".to_owned())]);
+    assert!(kept.figure("Wren", "sugar_g_per_100ml").unwrap() > 10.0);
+    assert_eq!(kept.figure("Owl", "sugar_g_per_100ml"), owl);
+    for change in [
+        "INSERT INTO setting (name, value) VALUES ('country', 'UK')",
+        "INSERT INTO house_range (structure, measure, low, high, decimals, source) VALUES ('shaken sour', 'abv_pct', 1, 2, 1, 'x')",
+        "UPDATE house_range SET high = 3",
+        "DELETE FROM house_range",
+        "UPDATE book SET settings_json = json_set(settings_json, '$.country', 'Japan')",
+    ] {
+        kept.plain().execute_batch(change).unwrap();
+        assert_eq!(kept.open().refresh().unwrap().recomputed.len(), 2, "{change}");
+        assert_eq!(kept.open().refresh().unwrap().recomputed.len(), 0, "{change}");
+    }
+}
+
+#[test]
+fn a_result_of_another_program_version_is_worked_out_again() {
+    let kept = Kept::new();
+    let db = kept.plain();
+    db.execute_batch("UPDATE worked_by SET mark = 'an earlier one'; UPDATE result SET fingerprint = 'x'")
+        .unwrap();
+    assert_eq!(kept.open().refresh().unwrap().recomputed.len(), 2);
+}
+
+#[test]
+fn an_ingredient_of_the_house_concerns_what_may_pour_it() {
+    let kept = Kept::new();
+    let mut house = kept.open();
+    let pantry = house.pantry().unwrap();
+    let mut juice = pantry.get("lime juice").unwrap().clone();
+    for value in &mut juice.values {
+        value.value *= 0.9;
+        value.low = value.low.min(value.value);
+    }
+    house.keep_ingredient(&juice).unwrap();
+    assert_eq!(
+        house.refresh().unwrap().recomputed,
+        [("Wren".to_owned(), "Halt".to_owned())]
+    );
+    // Under another name that a spec goes by.
+    let mut gin = pantry.get("london dry gin").unwrap().clone();
+    "house gin".clone_into(&mut gin.name);
+    gin.aliases = vec!["dry gin".to_owned()];
+    house.keep_ingredient(&gin).unwrap();
+    let owl = &house.drinks_named("Owl").unwrap()[0];
+    let of_file: String = kept
+        .plain()
+        .query_row(
+            "SELECT ingredient FROM pours WHERE drink = 'Owl' AND position = 0",
+            [],
+            |r| r.get(0),
+        )
+        .unwrap();
+    assert_eq!(owl.pours()[0].ingredient, of_file);
+    assert_eq!(examine(&kept.path).unwrap().stale, []);
+}

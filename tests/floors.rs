@@ -1,0 +1,165 @@
+//! Floors: a module of a crate uses only modules that stand before it in the list at the head of the crate. The `use`
+//! paths are read, so that neither a look back nor a circle can creep in.
+
+use std::path::Path;
+
+/// The modules named in the numbered list at the head of a crate, in order.
+pub fn listed(head: &str) -> Vec<String> {
+    head.lines()
+        .filter_map(|line| {
+            let item = line.strip_prefix("//! ")?.trim_start();
+            let (number, rest) = item.split_once(". ")?;
+            number.parse::<usize>().ok()?;
+            let name = rest.trim_start_matches('[').strip_prefix('`')?;
+            Some(name.split('`').next()?.to_owned())
+        })
+        .collect()
+}
+
+/// The modules that the head of a crate declares.
+pub fn declared(head: &str) -> Vec<String> {
+    let mut all: Vec<String> = head
+        .lines()
+        .filter_map(|line| {
+            let name = line.trim_start_matches("pub ").strip_prefix("mod ")?;
+            Some(name.strip_suffix(';')?.to_owned())
+        })
+        .collect();
+    all.sort();
+    all
+}
+
+/// The modules of its own crate that a file names in its code, `depth` folders below the head.
+pub fn used(code: &str, depth: usize) -> Vec<String> {
+    let code: String = code
+        .lines()
+        .filter(|line| !line.trim_start().starts_with("//"))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let root = format!("{}::", vec!["super"; depth].join("::"));
+    let mut found = Vec::new();
+    for head in ["crate::", root.as_str()] {
+        for (at, _) in code.match_indices(head) {
+            // Not the end of a longer path: `super::super::` holds `super::`.
+            let before = &code[..at];
+            if before.ends_with("::") || before.ends_with(|c: char| c.is_alphanumeric() || c == '_') {
+                continue;
+            }
+            let rest = &code[at + head.len()..];
+            let word = |text: &str| -> String {
+                let text = text.trim_start();
+                text.chars()
+                    .take_while(|c| c.is_alphanumeric() || *c == '_')
+                    .collect()
+            };
+            match rest.strip_prefix('{') {
+                // The first names of a group; what stands in an inner group belongs to one of them.
+                Some(group) => {
+                    let mut level = 0_u32;
+                    let mut start = 0;
+                    for (i, c) in group.char_indices() {
+                        match c {
+                            '{' => level += 1,
+                            '}' if level == 0 => {
+                                found.push(word(&group[start..i]));
+                                break;
+                            }
+                            '}' => level -= 1,
+                            ',' if level == 0 => {
+                                found.push(word(&group[start..i]));
+                                start = i + 1;
+                            }
+                            _ => {}
+                        }
+                    }
+                }
+                None => found.push(word(rest)),
+            }
+        }
+    }
+    found
+}
+
+/// Every look back in a crate: file, and what it names that stands after it.
+pub fn looks_back(src: &Path, floors: &[String]) -> Vec<String> {
+    let mut found = Vec::new();
+    let mut folders = vec![src.to_owned()];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+                continue;
+            }
+            let inside = path.strip_prefix(src).unwrap();
+            let parts: Vec<&str> = inside.iter().map(|p| p.to_str().unwrap()).collect();
+            let own = parts[0].trim_end_matches(".rs");
+            let Some(floor) = floors.iter().position(|f| f == own) else {
+                continue;
+            };
+            if path.extension().is_none_or(|e| e != "rs") {
+                continue;
+            }
+            let depth = parts.len() - usize::from(parts.last() == Some(&"mod.rs"));
+            let code = std::fs::read_to_string(&path).unwrap();
+            for name in used(&code, depth) {
+                if floors
+                    .iter()
+                    .position(|f| *f == name)
+                    .is_some_and(|other| other > floor)
+                {
+                    found.push(format!("{} looks back to {name}", inside.display()));
+                }
+            }
+        }
+    }
+    found.sort();
+    found.dedup();
+    found
+}
+
+/// The list at the head of a crate is all of its modules and stands in DEVELOPERS.md too; and nothing looks back.
+pub fn hold(head_file: &str) {
+    let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let head = std::fs::read_to_string(src.join(head_file)).unwrap();
+    let floors = listed(&head);
+    let mut sorted = floors.clone();
+    sorted.sort();
+    assert_eq!(
+        sorted,
+        declared(&head),
+        "the list of floors is the list of modules"
+    );
+    let chain: Vec<String> = floors.iter().map(|f| format!("`{f}`")).collect();
+    let developers = std::fs::read_to_string(project.join("DEVELOPERS.md")).unwrap();
+    let flowing = developers.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flowing.contains(&chain.join(" → ")),
+        "DEVELOPERS.md: {}",
+        chain.join(" → ")
+    );
+    let back = looks_back(&src, &floors);
+    assert!(back.is_empty(), "{}", back.join("\n"));
+}
+
+#[test]
+fn the_floors_hold() {
+    hold(crate::HEAD);
+}
+
+#[test]
+fn a_look_back_is_seen_however_it_is_written() {
+    let code = "// use crate::hidden::It;\nuse crate::store::House;\nuse crate::{names, spec::{Drink, Step}, melt};\nfn f() { super::super::advise::g(); super::near(); }\n";
+    assert_eq!(used(code, 2), ["store", "names", "spec", "melt", "advise"]);
+    assert_eq!(used("use super::store::It;", 1), ["store"]);
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("low")).unwrap();
+    std::fs::write(folder.path().join("low/mod.rs"), "use crate::high::It;").unwrap();
+    std::fs::write(folder.path().join("high.rs"), "use crate::low::It;").unwrap();
+    let floors = ["low", "high"].map(str::to_owned);
+    assert_eq!(
+        looks_back(folder.path(), &floors),
+        ["low/mod.rs looks back to high"]
+    );
+}
