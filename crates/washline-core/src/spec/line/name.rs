@@ -324,20 +324,17 @@ impl Reader<'_> {
         };
         name.roles.push((from, core.end, Role::Name));
         let mut typed = self.typed(from, &core);
-        let mut until = core.end;
         // A strength inside the name: `100-proof rye`.
-        let inner: Vec<Token> = self.tokens[from..core.end].to_vec();
-        if let Some((strength, a, b)) = strength_in(&inner) {
+        if let Some((strength, a, b)) = strength_in(&self.tokens[from..core.end]) {
             name.take_strength(self, strength, from + a, from + b);
             typed = join(
                 &typed_of(self, from, from + a, &core),
                 &typed_of(self, from + b, core.end, &core),
             );
-            let _ = until;
         }
         self.alternatives(&mut name, &core, from, typed, any);
         loop {
-            until = name.end;
+            let until = name.end;
             self.tail(&mut name);
             if name.end == until {
                 break;

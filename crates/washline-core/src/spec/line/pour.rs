@@ -18,6 +18,30 @@ struct Much {
     cost: u32,
 }
 
+impl Much {
+    /// An amount of which the line says no more; the reading goes on at `next`.
+    fn plain(measure: Measure, next: usize, cost: u32) -> Much {
+        Much {
+            measure,
+            next,
+            notes: Vec::new(),
+            assumptions: Vec::new(),
+            roles: Vec::new(),
+            cost,
+        }
+    }
+
+    /// Keep a word beside the amount, such as `scant`: it changes nothing, and that is said.
+    fn note(&mut self, word: &str) {
+        self.assumptions.push(Assumption::new(
+            format!("\"{word}\""),
+            "kept as a note; the amount as written is computed",
+            "write the amount",
+        ));
+        self.notes.push(word.to_owned());
+    }
+}
+
 impl Reader<'_> {
     /// The unit at `i`, and where the line goes on. Two words are tried before one.
     pub(super) fn unit_at(&self, i: usize) -> (Option<Unit>, usize) {
@@ -70,13 +94,12 @@ impl Reader<'_> {
     /// Letters typed for digits: `O.5 oz`, `2 0z`.
     fn mistyped(&self, i: usize) -> Option<Found> {
         let fault = |from: usize, to: usize, message: String, meant: String| {
-            let (unit, next) = self.unit_at(to);
+            let (_, next) = self.unit_at(to);
             let end = self
                 .names(next)
                 .into_iter()
                 .min_by_key(|n| (n.cost, std::cmp::Reverse(n.end)))
                 .map_or(next, |n| n.end);
-            let _ = unit;
             let wrong = Wrong::ask(self.span(from, to), message, vec![meant]);
             Some(self.found(from, end, 1, Item::Fault(wrong)))
         };
@@ -112,27 +135,15 @@ impl Reader<'_> {
     /// Amounts at `i`: with and without the word after the number taken as a unit.
     fn much(&self, i: usize) -> Vec<Result<Much, (Wrong, usize)>> {
         let mut at = i;
-        let mut much = Much {
-            measure: Measure::Usual,
-            next: i,
-            notes: Vec::new(),
-            assumptions: Vec::new(),
-            roles: Vec::new(),
-            cost: 0,
-        };
+        let mut much = Much::plain(Measure::Usual, i, 0);
         while let Some(end) = self
             .is(at, Tag::About)
             .or_else(|| self.mark(at, "~≈").then_some(at + 1))
         {
             // `a good`, `a small`: only where an amount or a unit comes after it.
-            let word = self.raw(at, end).to_owned();
+            let word = self.raw(at, end);
             if word != "~" && word != "≈" {
-                much.assumptions.push(Assumption::new(
-                    format!("\"{word}\""),
-                    "kept as a note; the amount as written is computed",
-                    "write the amount",
-                ));
-                much.notes.push(word);
+                much.note(word);
             }
             at = end;
         }
@@ -343,10 +354,9 @@ impl Reader<'_> {
     }
 
     fn amount_of_nothing(&self, i: usize, much: &Much, out: &mut Vec<Found>) {
-        let Measure::Of(extent, unit) = &much.measure else {
+        let Measure::Of(_, unit) = &much.measure else {
             return;
         };
-        // `two cubes`, `3 drops`: a counted thing that is a name of its own, such as an olive or an egg.
         let wrong = Wrong::reject(
             self.span(i, much.next),
             format!(
@@ -355,7 +365,6 @@ impl Reader<'_> {
             ),
         );
         let cost = if unit.is_some() { 14 } else { 30 };
-        let _ = extent;
         let mut found = self.found(i, much.next, cost, Item::Fault(wrong));
         found.roles = vec![(i, much.next, Role::Asked)];
         out.push(found);
@@ -364,16 +373,9 @@ impl Reader<'_> {
     /// `dash aromatic bitters`, `pinch of salt`: a missing number before a unit is one.
     fn unit_first(&self, i: usize, out: &mut Vec<Found>) {
         let mut at = i;
-        let mut notes = Vec::new();
-        let mut assumptions = Vec::new();
+        let mut much = Much::plain(Measure::Usual, i, 0);
         while let Some(end) = self.is(at, Tag::About) {
-            let word = self.raw(at, end).to_owned();
-            assumptions.push(Assumption::new(
-                format!("\"{word}\""),
-                "kept as a note; the amount as written is computed",
-                "write the amount",
-            ));
-            notes.push(word);
+            much.note(self.raw(at, end));
             at = end;
         }
         let (Some(unit), after) = self.unit_at(at) else {
@@ -386,14 +388,10 @@ impl Reader<'_> {
         }
         let next = after + usize::from(self.words.get(after).is_some_and(|w| w.folded == "of"));
         // `slice of orange` with no number is put on the drink, unless it is muddled (the whole of the drink tells).
-        let much = Much {
-            measure: Measure::Of(Extent::exact(Amount::ONE), Some(unit)),
-            next,
-            notes,
-            assumptions,
-            roles: vec![(i, after, Role::Unit)],
-            cost: if on_the_glass(unit) { 5 } else { 1 },
-        };
+        much.measure = Measure::Of(Extent::exact(Amount::ONE), Some(unit));
+        much.next = next;
+        much.roles = vec![(i, after, Role::Unit)];
+        much.cost = if on_the_glass(unit) { 5 } else { 1 };
         if self.ice_phrase(next).is_some() {
             return;
         }
@@ -699,14 +697,7 @@ impl Reader<'_> {
             } else {
                 Measure::Usual
             };
-            let much = Much {
-                measure,
-                next: at,
-                notes: Vec::new(),
-                assumptions: Vec::new(),
-                roles: Vec::new(),
-                cost: 0,
-            };
+            let much = Much::plain(measure, at, 0);
             let mut found = self.pour(i, &much, name, Some(place));
             found.roles.sort_by_key(|r| r.0);
             out.push(found);
@@ -737,27 +728,13 @@ impl Reader<'_> {
             );
             let alone = self.name_at(i).filter(|(end, _)| *end <= name.end);
             if counted {
-                let much = Much {
-                    measure: Measure::Of(Extent::exact(Amount::ONE), None),
-                    next: i,
-                    notes: Vec::new(),
-                    assumptions: Vec::new(),
-                    roles: Vec::new(),
-                    cost: 2,
-                };
+                let much = Much::plain(Measure::Of(Extent::exact(Amount::ONE), None), i, 2);
                 out.push(self.pour(i, &much, name.clone(), None));
                 continue;
             }
             // `gin (4 cl)`
             if let Some((extent, unit)) = name.second {
-                let much = Much {
-                    measure: Measure::Of(extent, Some(unit)),
-                    next: i,
-                    notes: Vec::new(),
-                    assumptions: Vec::new(),
-                    roles: Vec::new(),
-                    cost: 1,
-                };
+                let much = Much::plain(Measure::Of(extent, Some(unit)), i, 1);
                 let alone = Name {
                     second: None,
                     ..name.clone()
@@ -771,14 +748,11 @@ impl Reader<'_> {
                 "double espresso" | "single espresso" | "espresso shot"
             ) {
                 let shots = if folded.starts_with("double") { 2 } else { 1 };
-                let much = Much {
-                    measure: Measure::Of(Extent::exact(Amount::raw(shots, 1)), Some(Unit::Shot)),
-                    next: i,
-                    notes: Vec::new(),
-                    assumptions: Vec::new(),
-                    roles: Vec::new(),
-                    cost: 2,
-                };
+                let much = Much::plain(
+                    Measure::Of(Extent::exact(Amount::raw(shots, 1)), Some(Unit::Shot)),
+                    i,
+                    2,
+                );
                 let mut espresso = name.clone();
                 if let Some(choice) = espresso.choices.first_mut() {
                     choice.name = "espresso".to_owned();
@@ -801,14 +775,7 @@ impl Reader<'_> {
                 } else {
                     Measure::Usual
                 };
-                let much = Much {
-                    measure,
-                    next: i,
-                    notes: Vec::new(),
-                    assumptions: Vec::new(),
-                    roles: Vec::new(),
-                    cost: 0,
-                };
+                let much = Much::plain(measure, i, 0);
                 out.push(self.pour(i, &much, name.clone(), Some(place)));
                 continue;
             }

@@ -263,7 +263,7 @@ impl Reader<'_> {
                 push(next, cost, Item::Serves(phrase.extent.nominal));
             }
             // `90 ml a serve`, `pour 90ml per serve`, `makes one 70cl bottle`.
-            if let (Some(unit), after) = self.unit_at(phrase.next) {
+            if let (Some(_), after) = self.unit_at(phrase.next) {
                 let per = match word(after) {
                     "a" | "per" | "each" | "one" => Some(after + 1),
                     "/" => Some(after + 1),
@@ -300,7 +300,6 @@ impl Reader<'_> {
                 if word(i) == "make" && matches!(word(after), "bottle" | "batch" | "jug" | "bowl") {
                     push(after + 1, 1, Item::Words);
                 }
-                let _ = unit;
             }
         }
         // `makes one 70cl bottle`.
@@ -367,14 +366,13 @@ impl Reader<'_> {
         let Some(Ok(size)) = amounts::phrase(&self.tokens, next + 1) else {
             return;
         };
-        let (Some(unit), end) = self.unit_at(size.next) else {
+        let (Some(_), end) = self.unit_at(size.next) else {
             return;
         };
         let item = match settings::volume(self.raw(next + 1, end), None) {
             Ok(_) => Item::PartIs(self.raw(next + 1, end).to_owned()),
             Err(expected) => Item::Fault(Wrong::reject(self.span(i, end), expected)),
         };
-        let _ = unit;
         let mut found = self.found(i, end, 0, item);
         found.roles = vec![(i, end, Role::Serve)];
         out.push(found);
