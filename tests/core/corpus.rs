@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use washline_core::store::House;
+use washline_core::computed::{Bar, look_at};
 
 use crate::{book, reference};
 
@@ -39,17 +39,24 @@ fn every_published_drink_reads_and_carries_its_provenance() {
         assert!(matches!(row.era.as_str(), "early" | "modern"), "{name}");
         assert!(row.year.is_none_or(|y| (1700..=2026).contains(&y)), "{name}");
         // An early book is one from before 1935; what is recalled has no page.
-        assert!(row.era == "modern" || row.year.is_some_and(|y| y < 1935), "{name}");
+        assert!(
+            row.era == "modern" || row.year.is_some_and(|y| y < 1935),
+            "{name}"
+        );
         assert!(row.status == "READ" || row.page.is_none(), "{name}");
     }
     let mut books: Vec<&str> = rows.iter().map(|r| r.book.as_str()).collect();
     books.dedup();
     for name in books {
         let source = book(&format!("{name}.md"));
-        let mut house = House::in_memory().unwrap();
-        assert_eq!(house.take_what_reads(std::slice::from_ref(&source)).unwrap(), [], "{name}");
-        let read: HashSet<String> = house.reports().unwrap().into_iter().map(|r| r.name).collect();
-        let listed: HashSet<String> = rows.iter().filter(|r| r.book == name).map(|r| r.drink.clone()).collect();
+        let checked = look_at(std::slice::from_ref(&source), &Bar::default());
+        assert_eq!(checked.faults, [], "{name}");
+        let read: HashSet<String> = checked.drinks.iter().map(|d| d.name().to_owned()).collect();
+        let listed: HashSet<String> = rows
+            .iter()
+            .filter(|r| r.book == name)
+            .map(|r| r.drink.clone())
+            .collect();
         assert_eq!(read, listed, "{name}");
     }
 }

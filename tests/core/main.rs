@@ -32,6 +32,7 @@ mod travel;
 mod trust;
 mod typed;
 mod uncertainty;
+mod verdicts;
 mod weighing;
 
 /// Where the modules of the crate are listed.

@@ -331,6 +331,28 @@ impl Liquid {
         self.weighted(|f| f.as_sucrose)
     }
 
+    /// What sweetens it, g: ordinary sugars as they are (they differ by less than a tenth in drinks), other sweeteners by how
+    /// sweet they are, as sucrose.
+    #[must_use]
+    pub fn sweetening_g(&self) -> f64 {
+        self.weighted(|f| match (f.component.sweetens_as(), f.family) {
+            (Some(_), _) => f.as_sucrose,
+            (None, Family::Sugar) => 1.0,
+            _ => 0.0,
+        })
+    }
+
+    /// How far [`Liquid::sweetening_g`] may be off because a sweetener's sweetness is known within a span only: half of the
+    /// span, g as sucrose; 0 where nothing but ordinary sugar sweetens.
+    #[must_use]
+    pub fn sweetening_doubt_g(&self) -> f64 {
+        self.weighted(|f| {
+            f.component
+                .sweetens_as()
+                .map_or(0.0, |(low, high)| 0.5 * (high - low))
+        })
+    }
+
     /// Titratable acidity as grams of citric acid: every acid counted by its equivalents.
     #[must_use]
     pub fn acid_as_citric_g(&self) -> f64 {

@@ -175,6 +175,10 @@ const BOILING_C: f64 = 95.0;
 pub struct ResolvedPour {
     /// The ingredient it comes from.
     pub ingredient: String,
+    /// What sort of thing that is: spirit, juice, syrup …
+    pub kind: String,
+    /// The kinds a line can name it by: gins, coffees …
+    pub groups: Vec<String>,
     /// The amount as written, with its unit.
     pub written: String,
     /// How it goes in.
@@ -449,6 +453,8 @@ impl<'a> Resolver<'a> {
         let lean = base.fat_g() < 0.02 * base.mass_g();
         Ok(ResolvedPour {
             ingredient: ingredient.name.clone(),
+            kind: ingredient.kind.clone(),
+            groups: ingredient.groups.clone(),
             written: amount_text(pour),
             place: pour.place,
             volume_ml,
