@@ -7,6 +7,7 @@ use washline_core::balance::record::{self, Rate, Record, Sample};
 use washline_core::balance::{Family, Finding, Measured, OUTSIDE_PCT, Side, Verdict};
 use washline_core::computed::{ComputedDrink, check};
 use washline_core::ingredient::Convention;
+use washline_core::liquid::{Component, Liquid};
 
 use crate::reference;
 
@@ -213,6 +214,115 @@ fn words_of_the_bar() {
             "too hot"
         ]
     );
+}
+
+/// The house may know better than the rules; what they would say is told beside it. No name makes alcohol of none.
+#[test]
+fn a_family_can_be_named() {
+    let poured = "- 60 ml gin\n- 30 ml lime cordial\n- stir\n- strain";
+    let by_rule = judged(&format!("# T\n\n## Gimlet\n\n{poured}\n")).remove(0);
+    let named = judged(&format!("# T\n\n## Gimlet\nfamily: Sour\n\n{poured}\n")).remove(0);
+    assert_eq!(family(&by_rule), Some(Family::SpiritForward));
+    assert_eq!(family(&named), Some(Family::Sour));
+    let placed = named.evaluation.placed.as_ref().unwrap();
+    assert_eq!(placed.near, Some(Family::SpiritForward));
+    assert!(placed.compared_with.contains(&Family::Sour));
+    let without =
+        judged("# T\n\n## Soda\nfamily: sour\n\n- 30 ml lime juice\n- build\n- top 100 ml soda water\n");
+    let placed = without[0].evaluation.placed.as_ref().unwrap();
+    assert_eq!(
+        (placed.family, placed.near),
+        (Family::ZeroProof, Some(Family::Sour))
+    );
+    assert_eq!(without[0].evaluation.verdicts, [Verdict::NoBand; 3]);
+    let told = check("# T\n\n## Gimlet\nfamily: sower\n\n- 60 ml gin\n- stir\n").unwrap_err();
+    assert_eq!(told.0.len(), 1);
+    assert!(
+        told.0[0].message.contains("`sower` is no family")
+            && told.0[0].suggestions.contains(&"sour".to_owned()),
+        "{told}"
+    );
+}
+
+/// Hot water that loosens honey makes no hot drink, and juice on crushed ice no long one.
+#[test]
+fn a_little_of_something_decides_nothing() {
+    let highball = one(
+        "45 ml blended Scotch whisky / 12 g honey / 10 g hot water / 20 ml lemon juice / stir / over ice / top 90 ml soda water",
+    );
+    assert_eq!(family(&highball), Some(Family::Fizz));
+    let punch = one(
+        "40 ml white rum / 30 ml pineapple juice / 20 ml lime juice / 15 ml cinnamon syrup / 10 ml water / build / over crushed ice",
+    );
+    assert_eq!(family(&punch), Some(Family::CrushedIce));
+    let toddy = one("50 ml Irish whiskey / 10 ml honey / 15 ml lemon juice / 120 ml hot water / build");
+    assert_eq!(family(&toddy), Some(Family::Hot));
+}
+
+/// Sugar and polyols sweeten in proportion, strong sweeteners less and less (Rm from memory, its form READ in an abstract).
+#[test]
+fn strong_sweeteners_level_off() {
+    let sweetness = |component: Component, grams: f64| {
+        let liquid = Liquid::of(&[(component, grams), (Component::Water, 100.0)]).unwrap();
+        100.0 * liquid.sweetening_g() / liquid.volume_ml()
+    };
+    for (component, factor, most) in [
+        (Component::Sucralose, 600.0, 14.7),
+        (Component::SteviolGlycosides, 300.0, 10.0),
+    ] {
+        let of = |linear: f64| sweetness(component, linear / factor);
+        assert!((of(5.0) - 5.0).abs() < 0.05, "{}", of(5.0));
+        assert!(of(1.0) > 1.0 && of(10.0) < 10.0);
+        assert!((1..400).map(|i| of(f64::from(i))).is_sorted());
+        assert!(of(1e5) < most && of(1e5) > 0.98 * most);
+    }
+    let erythritol = |grams| sweetness(Component::Erythritol, grams);
+    assert!((erythritol(10.0) / erythritol(5.0) - 2.0).abs() < 0.1);
+    // Twice the drops are not twice as sweet, and no drink is sweeter than they can make it.
+    let drops = |ml: f64| {
+        let report = one(&format!(
+            "60 ml white rum / 22.5 ml lime juice / {ml} ml stevia drops / shake / strain"
+        ));
+        report.evaluation.placed.unwrap().percentiles[1].unwrap()
+    };
+    assert!(drops(0.5) < drops(1.0) && drops(4.0) <= drops(8.0));
+}
+
+/// Where the handbook and the published drinks do not meet at all, it is said.
+#[test]
+fn two_voices_that_do_not_meet_are_told_apart() {
+    let span = |low, high| washline_core::balance::Span {
+        low,
+        high,
+        decimals: 2,
+        count: None,
+        source: String::new(),
+        status: String::new(),
+        own: false,
+    };
+    assert!(span(0.49, 0.68).meets(0.68, 1.0) && span(0.49, 0.68).meets(0.1, 0.49));
+    assert!(span(0.49, 0.68).meets(0.683, 1.0) && !span(0.49, 0.68).meets(0.87, 1.14));
+    assert!(!span(0.49, 0.68).meets(0.1, 0.3) && span(0.49, 0.68).meets(0.5, 0.6));
+    let finding = |apart| Finding::OffBalance {
+        measure: Measured::Tartness,
+        side: Side::Above,
+        value: 1.4,
+        structure: washline_core::balance::Structure::ShakenEggWhite,
+        family: Some(Family::SourWithFoam),
+        verdict: Verdict::Outside,
+        usual: Some("0.49 to 0.68".to_owned()),
+        usual_by: Some("the handbook".to_owned()),
+        seen: Some("0.87 to 1.14 in 20 drinks".to_owned()),
+        beside: false,
+        as_sucrose: false,
+        apart,
+    };
+    assert!(
+        finding(true)
+            .to_string()
+            .ends_with("the handbook 0.49 to 0.68 (the two do not meet)")
+    );
+    assert!(finding(false).to_string().ends_with("the handbook 0.49 to 0.68"));
 }
 
 // The published drinks

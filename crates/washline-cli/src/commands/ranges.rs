@@ -17,8 +17,9 @@ use crate::render::{self, json};
 /// Where drinks of a structure usually sit, and the house's own idea of it.
 #[derive(Debug, Subcommand)]
 pub enum Ranges {
-    /// The families drinks are compared in, with their published drinks and how often a verdict is right; and the
-    /// handbook's ranges by how a drink is made.
+    /// Where the published drinks of a family lie, and how often a verdict is right.
+    ///
+    /// Beside them stand the handbook's ranges, by how a drink is made.
     ///
     /// Example: washline ranges show sour
     Show {
@@ -195,7 +196,11 @@ impl Ranges {
                         outcome.notes = render::faults(&checked.faults, &sources);
                         outcome.faulty = !checked.faults.is_empty();
                         (
-                            checked.drinks.iter().filter_map(|d| Sample::of(&d.resolved)).collect(),
+                            checked
+                                .drinks
+                                .iter()
+                                .filter_map(|d| Sample::of(&d.resolved))
+                                .collect(),
                             format!("drinks of {}", file.display()),
                         )
                     }

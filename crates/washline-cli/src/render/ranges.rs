@@ -63,6 +63,19 @@ pub fn ranges(
         } else {
             "  no published range: figures, and no verdict\n".to_owned()
         });
+        for measure in Measured::ALL {
+            let band = ranges.band(structure, measure);
+            let (Some(core), Some(outer)) = (&band.core, &band.outer) else {
+                continue;
+            };
+            if !core.meets(outer.low, outer.high) {
+                let told = format!(
+                    "{}: what is called usual and what published drinks span do not meet",
+                    measure.name()
+                );
+                text.push_str(&wrapped(&told, "  ", "    "));
+            }
+        }
         for source in sources {
             text.push_str(&wrapped(&source, "  ", "    "));
         }

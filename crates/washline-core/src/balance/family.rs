@@ -12,34 +12,7 @@ use super::{Figures, Structure};
 use crate::build::Built;
 use crate::liquid::Liquid;
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
-use crate::spec::Technique;
-
-/// A family of drinks: what a drink is like, and so what it is compared with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(into = "&'static str", try_from = "String")]
-#[expect(missing_docs, reason = "the table below says what each one is")]
-pub enum Family {
-    ZeroProof,
-    Hot,
-    BeerAndCider,
-    Frozen,
-    MilkPunch,
-    Creamy,
-    Coffee,
-    Fizz,
-    Spritz,
-    Long,
-    Julep,
-    CrushedIce,
-    SourWithFoam,
-    Sour,
-    Fruit,
-    Neat,
-    BitterSweet,
-    LowStrength,
-    Martini,
-    SpiritForward,
-}
+use crate::tables::{Family, Technique};
 
 /// What the rules look at.
 struct Poured<'a> {
@@ -50,11 +23,9 @@ struct Poured<'a> {
     crushed: bool,
 }
 
-/// A family with its name, the phrase a sentence needs, the rule in words with its reason, and the rule: 1 or more holds.
+/// A family, the rule in words with its reason, and the rule: 1 or more holds.
 struct Rule {
     family: Family,
-    name: &'static str,
-    phrase: &'static str,
     rule: &'static str,
     why: &'static str,
     holds: fn(&Poured<'_>) -> f64,
@@ -72,42 +43,35 @@ const LENGTHENED_PCT: f64 = 20.0;
 static RULES: [Rule; 20] = [
     Rule {
         family: Family::ZeroProof,
-        name: "zero-proof",
-        phrase: "a zero-proof drink",
         rule: "under 0.5 % vol",
         why: "the line most law draws; no published range is about drinks without alcohol",
         holds: |p| NO_ALCOHOL_PCT / p.figures.abv_pct.value.unwrap_or(0.0).max(1e-6),
     },
     Rule {
         family: Family::Hot,
-        name: "hot",
-        phrase: "a hot drink",
-        rule: "something hot is poured, or it is served hot",
+        rule: "what is hot is a fifth of what is poured and no ice is under it, or it is served hot",
         why: "hot water takes the place of ice, and in other amounts",
         holds: |p| {
-            holds(p.built.structure == Some(Structure::Hot) || p.pours.iter().any(|(pour, _)| pour.hot))
+            // A little hot water loosens honey and is gone on the ice.
+            let hot = p.share(|pour| pour.hot) / 20.0;
+            let hot = if p.built.on_ice { 0.0 } else { hot };
+            hot.max(holds(p.built.structure == Some(Structure::Hot)))
         },
     },
     Rule {
         family: Family::BeerAndCider,
-        name: "beer and cider",
-        phrase: "a drink with beer or cider",
         rule: "beer or cider is a quarter of what is poured",
         why: "a pint is weaker and larger than anything else that is lengthened",
         holds: |p| p.share(|pour| matches!(pour.kind.as_str(), "beer" | "cider")) / 25.0,
     },
     Rule {
         family: Family::Frozen,
-        name: "frozen",
-        phrase: "a frozen drink",
         rule: "blended with ice",
         why: "all its ice is drunk: it is made stronger and sweeter before, and ends weaker",
         holds: |p| holds(p.built.structure == Some(Structure::Blended)),
     },
     Rule {
         family: Family::MilkPunch,
-        name: "milk punch",
-        phrase: "a milk punch",
         rule: "milk or a plant drink is 15 % of what is poured",
         why: "milk lengthens and hardly fattens: neither creamy nor long",
         holds: |p| {
@@ -119,32 +83,24 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::Creamy,
-        name: "creamy",
-        phrase: "a creamy drink",
         rule: "2 g of fat or more in 100 mL before ice: cream, yolk, whole egg",
         why: "fat carries sugar: what is usual in it would be cloying elsewhere",
         holds: |p| 100.0 * p.built.before.fat_g() / p.before_ml / crate::tables::CREAMY_FAT_G_PER_100ML,
     },
     Rule {
         family: Family::Coffee,
-        name: "coffee",
-        phrase: "a coffee drink",
         rule: "coffee or coffee liqueur is a fifth of what is poured",
         why: "its acid and bitterness are the coffee's, and no sour's",
         holds: |p| p.share(|pour| pour.is_of("coffees") || pour.is_of("coffee liqueurs")) / 20.0,
     },
     Rule {
         family: Family::Fizz,
-        name: "fizz",
-        phrase: "a lengthened sour",
         rule: "citrus is poured, and what fizzes is a fifth of what is poured: collins, fizz, buck, rickey",
         why: "a sour that is lengthened: half as strong, sweet and tart as one that is not",
         holds: |p| p.citrus().min(p.share(|pour| pour.carbonated) / LENGTHENED_PCT),
     },
     Rule {
         family: Family::Spritz,
-        name: "spritz",
-        phrase: "a spritz or sparkling wine drink",
         rule: "sparkling wine is a quarter of what is poured, or wine that is lengthened",
         why: "wine brings acid of its own, and little strength",
         holds: |p| {
@@ -155,9 +111,7 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::Long,
-        name: "long",
-        phrase: "a long drink",
-        rule: "what fizzes is a fifth of what is poured, or juice half of a drink built on ice",
+        rule: "what fizzes is a fifth of what is poured, or juice half of a drink built on cubes",
         why: "lengthened without citrus: highballs, and spirit with juice",
         holds: |p| {
             let fizz = p.share(|pour| pour.carbonated) / LENGTHENED_PCT;
@@ -171,45 +125,35 @@ static RULES: [Rule; 20] = [
                 p.built.structure,
                 Some(Structure::BuiltLong | Structure::BuiltShort | Structure::Topped | Structure::Rolled)
             );
-            fizz.max(if on_ice { juice } else { 0.0 })
+            fizz.max(if on_ice && !p.crushed { juice } else { 0.0 })
         },
     },
     Rule {
         family: Family::Julep,
-        name: "julep",
-        phrase: "a julep or smash",
         rule: "leaves of a herb are worked in, and it is served short on ice",
         why: "the ice goes on melting under it: it starts stronger than a sour",
         holds: |p| holds(p.built.on_ice && p.pours.iter().any(|(pour, _)| pour.kind == "herb")),
     },
     Rule {
         family: Family::CrushedIce,
-        name: "crushed ice",
-        phrase: "a drink on crushed ice",
         rule: "swizzled, or served on crushed ice",
         why: "crushed ice goes on melting: punches, cobblers, swizzles",
         holds: |p| holds(p.crushed),
     },
     Rule {
         family: Family::SourWithFoam,
-        name: "sour with foam",
-        phrase: "a sour with foam",
         rule: "citrus is poured, and egg white or another foamer is shaken",
         why: "the white dilutes by a fifth and takes the edge off the acid",
         holds: |p| p.citrus().min(holds(p.pours.iter().any(|(pour, _)| pour.foamer))),
     },
     Rule {
         family: Family::Sour,
-        name: "sour",
-        phrase: "a sour",
         rule: "citrus is poured, however little: 2 mL of a juice with 20 g/L of acid",
         why: "what is missing must not decide what it is compared with",
         holds: |p| p.citrus(),
     },
     Rule {
         family: Family::Fruit,
-        name: "fruit",
-        phrase: "a drink shaken with fruit juice",
         rule: "juice, nectar or purée without sharp acid is a tenth of what is poured",
         why: "orange and pineapple bring as much sugar as acid: no sour, and not spirit-forward",
         holds: |p| {
@@ -223,24 +167,18 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::Neat,
-        name: "neat",
-        phrase: "a drink without ice",
         rule: "no ice has touched it, and nothing lengthens it",
         why: "nothing dilutes it",
         holds: |p| holds(p.built.structure == Some(Structure::Neat)),
     },
     Rule {
         family: Family::BitterSweet,
-        name: "bitter-sweet",
-        phrase: "a bitter-sweet drink",
         rule: "bitter liqueurs are 18 % of what is poured: a negroni's kind",
         why: "bitterness shifts what sweetness is usual: by itself it would be too sweet",
         holds: |p| p.share(|pour| pour.kind == "bitter liqueur") / 18.0,
     },
     Rule {
         family: Family::LowStrength,
-        name: "low-strength stirred",
-        phrase: "a low-strength stirred drink",
         rule: "vermouth, sherry, port, wine and sake are 60 % of what is poured",
         why: "made of wine it is as strong as it can be: it is not weak",
         holds: |p| {
@@ -254,8 +192,6 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::Martini,
-        name: "martini",
-        phrase: "a martini's kind",
         rule: "gin or vodka is 40 % of what is poured, with under 4 g of sugar in 100 mL before ice",
         why: "dry by design: 1 g of sugar is right, where a manhattan would be too dry",
         holds: |p| {
@@ -265,8 +201,6 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::SpiritForward,
-        name: "spirit-forward",
-        phrase: "a spirit-forward drink",
         rule: "what is left: spirit, sugar, vermouth, bitters on ice",
         why: "strength and sugar are all there is to it",
         holds: |_| 1.0,
@@ -326,7 +260,8 @@ pub struct Kin {
 }
 
 impl Kin {
-    /// The family of a drink; `None` where nothing says how it is made.
+    /// The family of a drink, as its writer names it or else by the rules; `None` where nothing says how it is made. Near to
+    /// a family that is named is the one the rules tell.
     #[must_use]
     pub fn of(drink: &Resolved, built: &Built, figures: &Figures) -> Option<Kin> {
         built.structure?;
@@ -353,6 +288,18 @@ impl Kin {
             crushed,
         };
         let mut nearly = None;
+        let named = |family: Family, near| match drink.family {
+            // Whether there is alcohol is no matter of taste.
+            Some(named) if family == Family::ZeroProof || named == Family::ZeroProof => Kin {
+                family,
+                near: (named != family).then_some(named),
+            },
+            Some(named) => Kin {
+                family: named,
+                near: (named != family).then_some(family),
+            },
+            None => Kin { family, near },
+        };
         for (at, rule) in RULES.iter().enumerate() {
             let ratio = (rule.holds)(&poured);
             if ratio >= 1.0 {
@@ -363,10 +310,7 @@ impl Kin {
                         .map(|r| r.family)
                 };
                 let near = nearly.or_else(|| if ratio < NEAR { next() } else { None });
-                return Some(Kin {
-                    family: rule.family,
-                    near,
-                });
+                return Some(named(rule.family, near));
             }
             // Without alcohol is no matter of degree: a weak drink is none.
             if ratio * NEAR >= 1.0 && rule.family != Family::ZeroProof {
@@ -378,23 +322,6 @@ impl Kin {
 }
 
 impl Family {
-    /// All of them, in the order their rules are tried.
-    pub fn all() -> impl Iterator<Item = Family> {
-        RULES.iter().map(|r| r.family)
-    }
-
-    /// Its name.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        RULES[self as usize].name
-    }
-
-    /// With its article, as a sentence needs it.
-    #[must_use]
-    pub fn phrase(self) -> &'static str {
-        RULES[self as usize].phrase
-    }
-
     /// What makes a drink one.
     #[must_use]
     pub fn rule(self) -> &'static str {
@@ -405,13 +332,6 @@ impl Family {
     #[must_use]
     pub fn why(self) -> &'static str {
         RULES[self as usize].why
-    }
-
-    /// The family of that name.
-    #[must_use]
-    pub fn named(name: &str) -> Option<Family> {
-        let wanted = crate::names::key(name);
-        Family::all().find(|f| crate::names::key(f.name()) == wanted)
     }
 
     /// The families that a small one is compared with: those that pour alike, itself among them. Every family is of one
@@ -435,25 +355,6 @@ impl Family {
     }
 }
 
-impl std::fmt::Display for Family {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.pad(self.name())
-    }
-}
-
-impl From<Family> for &'static str {
-    fn from(family: Family) -> Self {
-        family.name()
-    }
-}
-
-impl TryFrom<String> for Family {
-    type Error = String;
-    fn try_from(name: String) -> Result<Self, String> {
-        Family::named(&name).ok_or_else(|| format!("no family `{name}`"))
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -462,7 +363,6 @@ mod tests {
     fn rules_stand_in_the_order_of_the_enum() {
         for (at, rule) in RULES.iter().enumerate() {
             assert_eq!(rule.family as usize, at);
-            assert_eq!(Family::named(rule.name), Some(rule.family));
             assert!(!rule.rule.is_empty() && !rule.why.is_empty());
             assert!(rule.family.relatives().contains(&rule.family));
         }

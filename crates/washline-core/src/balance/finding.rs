@@ -85,6 +85,8 @@ pub enum Finding {
         beside: bool,
         /// Whether the figure is sweetness as sucrose, because something other than sugar sweetens it.
         as_sucrose: bool,
+        /// Whether what is usual and what is published do not meet anywhere.
+        apart: bool,
     },
     /// A figure near the end of a band, known too badly to say which side it is on.
     TooClose {
@@ -258,7 +260,7 @@ impl Finding {
 impl Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Finding::OffBalance { measure, side, value, structure, family, verdict, usual, usual_by, seen, beside, as_sucrose } => {
+            Finding::OffBalance { measure, side, value, structure, family, verdict, usual, usual_by, seen, beside, as_sucrose, apart } => {
                 let degree = if *verdict == Verdict::Outside { "too" } else { "rather" };
                 let compared = family.map_or_else(|| structure.phrase(), |f| f.phrase().to_owned());
                 let d = usize::from(measure.decimals());
@@ -277,6 +279,9 @@ impl Display for Finding {
                 }
                 if let Some(usual) = usual {
                     write!(f, ", {} {usual}", usual_by.as_deref().unwrap_or("usual"))?;
+                }
+                if *apart {
+                    f.write_str(" (the two do not meet)")?;
                 }
                 Ok(())
             }

@@ -19,7 +19,7 @@ mod verdict;
 
 pub use band::{Band, Measured, Ranges, Span};
 pub use doubt::Budget;
-pub use family::{Family, Kin};
+pub use family::Kin;
 pub use figures::{Figure, Figures};
 pub use finding::{Finding, Severity, Side, Verdict};
 pub use hold::{Hold, holds};
@@ -30,7 +30,7 @@ pub use region::{EDGE_PCT, FEWEST as FEWEST_OF_A_FAMILY, OUTSIDE_PCT, Region, wo
 pub use spans::{SpanRow, spans};
 pub use verdict::SURE;
 
-pub use crate::tables::{Glass, Service, StandardDrink, Structure};
+pub use crate::tables::{Family, Glass, Service, StandardDrink, Structure};
 
 use crate::build::{Built, LEAST_ICE, WASHLINE_SHARE};
 use crate::melt::{self, MeltModel};

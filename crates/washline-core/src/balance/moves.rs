@@ -88,7 +88,7 @@ pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
         }
         any
     };
-    let sugar = |pour: &ResolvedPour, ml: f64| 1000.0 * pour.liquid.sweetening_g() / ml;
+    let sugar = |pour: &ResolvedPour, ml: f64| 1000.0 * pour.liquid.sweetening_diluted_g() / ml;
     let strength = |pour: &ResolvedPour| pour.liquid.abv_pct().unwrap_or(0.0);
     let solid = |pour: &ResolvedPour| matches!(pour.kind.as_str(), "purée" | "fruit" | "herb" | "vegetable");
     mark(Role::Citrus, &|pour, _| pour.is_sour_juice());

@@ -2,11 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::family::{Family, Kin};
+use super::family::Kin;
 use super::moves::Point;
-use super::published::{FigureRow, figures, given};
+use super::published::{FigureRow, Given, figures, modern};
 use super::region::{EDGE_PCT, OUTSIDE_PCT, Region};
-use super::{Band, Measured, Span};
+use super::{Band, Family, Measured, Span};
 use crate::ingredient::Convention;
 
 /// A published drink that a drink is like.
@@ -160,40 +160,30 @@ fn percentiles(
     [None, below(1), below(2)]
 }
 
-/// The nearest published drinks: of its family, or without alcohol of any by sugar and acid.
+/// The nearest published drinks: of its family, or without alcohol of any by sugar and acid. One form of each drink, for
+/// what stands in brackets behind its name says which form it is.
 fn nearest(family: Family, at: &Point, convention: Convention) -> Vec<Relative> {
     let proof = family == Family::ZeroProof;
-    let mut all: Vec<(f64, &FigureRow)> = figures(convention)
-        .iter()
-        .filter(|r| {
-            if proof {
-                true
-            } else {
-                r.stands && r.family == family
-            }
-        })
-        .map(|r| {
-            let from = usize::from(proof);
-            let far = (from..3)
-                .map(|i| ((r.point()[i] - at[i]) / STEP[i]).powi(2))
-                .sum::<f64>();
-            (far, r)
-        })
+    let from = usize::from(proof);
+    let far = |row: &FigureRow| {
+        (from..3)
+            .map(|i| ((row.point()[i] - at[i]) / STEP[i]).powi(2))
+            .sum::<f64>()
+    };
+    let mut all: Vec<(f64, &(FigureRow, &Given))> = Family::all()
+        .filter(|f| proof || *f == family)
+        .flat_map(|f| modern(f, convention))
+        .map(|known| (far(&known.0), known))
         .collect();
     all.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut names: Vec<&str> = Vec::new();
     let mut relatives = Vec::new();
-    for (_, row) in all {
-        if names.contains(&row.drink.as_str()) {
+    for (_, (row, given)) in all {
+        let name = row.drink.split('(').next().unwrap_or_default().trim();
+        if names.contains(&name) {
             continue;
         }
-        names.push(&row.drink);
-        let Some(given) = given()
-            .iter()
-            .find(|g| g.book == row.book && g.drink == row.drink)
-        else {
-            continue;
-        };
+        names.push(name);
         relatives.push(Relative {
             name: row.drink.clone(),
             author: given.author.clone(),

@@ -3,16 +3,16 @@
 //! Who gave it, its era and its family by hand stand in `published_drinks.csv`; the drinks themselves in the books beside.
 //! What they come to stands in `published_figures.csv`, which `washline ranges test --table` makes and a test keeps.
 
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
 
-use super::family::Family;
 use super::moves::Point;
 use super::region::{FEWEST, FEWEST_AT_ALL, Region, Shape};
 use super::spans;
 use crate::ingredient::Convention;
-use crate::tables::{Structure, rows};
+use crate::tables::{Family, Structure, rows};
 
 /// The books the published drinks stand in, by name.
 pub const BOOKS: [(&str, &str); 4] = [
@@ -66,12 +66,7 @@ pub struct Given {
     pub family: Family,
 }
 
-static GIVEN: LazyLock<Vec<Given>> = LazyLock::new(|| {
-    rows(
-        "published_drinks.csv",
-        GIVEN_TEXT,
-    )
-});
+static GIVEN: LazyLock<Vec<Given>> = LazyLock::new(|| rows("published_drinks.csv", GIVEN_TEXT));
 
 /// Every published drink, with who gave it.
 #[must_use]
@@ -125,13 +120,12 @@ impl FigureRow {
 struct Known {
     rows: Vec<FigureRow>,
     regions: Vec<Option<Region>>,
+    /// Modern drinks by family, each with who gave it.
+    modern: Vec<Vec<(FigureRow, &'static Given)>>,
 }
 
 static KNOWN: LazyLock<[Known; 2]> = LazyLock::new(|| {
-    let all: Vec<FigureRow> = rows(
-        "published_figures.csv",
-        FIGURES_TEXT,
-    );
+    let all: Vec<FigureRow> = rows("published_figures.csv", FIGURES_TEXT);
     [Convention::Handbook, Convention::Assay].map(|convention| {
         let rows: Vec<FigureRow> = all
             .iter()
@@ -139,9 +133,32 @@ static KNOWN: LazyLock<[Known; 2]> = LazyLock::new(|| {
             .cloned()
             .collect();
         let regions = Family::all().map(|family| region_of(&rows, family)).collect();
-        Known { rows, regions }
+        let given: HashMap<(&str, &str), &'static Given> = given()
+            .iter()
+            .map(|g| ((g.book.as_str(), g.drink.as_str()), g))
+            .collect();
+        let of = |family: Family| {
+            let rows = rows.iter().filter(|r| r.family == family);
+            rows.filter_map(|r| {
+                let given = *given.get(&(r.book.as_str(), r.drink.as_str()))?;
+                (given.era == Era::Modern).then(|| (r.clone(), given))
+            })
+            .collect()
+        };
+        let modern = Family::all().map(of).collect();
+        Known {
+            rows,
+            regions,
+            modern,
+        }
     })
 });
+
+/// The modern published drinks of a family with who gave each, other forms of one drink among them.
+#[must_use]
+pub fn modern(family: Family, convention: Convention) -> &'static [(FigureRow, &'static Given)] {
+    &KNOWN[convention as usize].modern[family as usize]
+}
 
 fn region_of(rows: &[FigureRow], family: Family) -> Option<Region> {
     let of = |families: &[Family]| -> Vec<&FigureRow> {

@@ -7,11 +7,11 @@ use std::collections::HashMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::family::{Family, Kin};
+use super::family::Kin;
 use super::moves::{Fault, Moves, Point, Role, point, roles, times};
 use super::published::{BOOKS, Era, FigureRow, Given, RecordRow, given};
 use super::region::{EDGE_PCT, FEWEST, FEWEST_AT_ALL, OUTSIDE_PCT, Shape, limit, share_below_pct};
-use super::{Side, Structure, nominal};
+use super::{Family, Side, Structure, nominal};
 use crate::build::build;
 use crate::ingredient::{Convention, library};
 use crate::names::key;

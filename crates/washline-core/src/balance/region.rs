@@ -16,9 +16,8 @@
 
 use nalgebra::{Matrix4, Vector4};
 
-use super::family::Family;
 use super::moves::{Fault, Moves, Point};
-use super::{Measured, Side};
+use super::{Family, Measured, Side};
 
 /// At most so many good drinks are said to be outside, %.
 pub const OUTSIDE_PCT: f64 = 8.0;

@@ -7,12 +7,12 @@
 
 use super::coverage::Coverage;
 use super::doubt::Known;
-use super::family::{Family, Kin};
+use super::family::Kin;
 use super::moves::{Fault, Moves, Point, point};
 use super::placed::Placed;
 use super::published::region;
 use super::region::{EDGE_PCT, OUTSIDE_PCT, Region};
-use super::{Band, Figures, Finding, Measured, Ranges, Side, Span, Structure, Verdict};
+use super::{Band, Family, Figures, Finding, Measured, Ranges, Side, Span, Structure, Verdict};
 use crate::build::Built;
 use crate::resolve::Resolved;
 
@@ -215,6 +215,7 @@ impl Call {
             seen: Some(format!("{seen} in {} drinks", region.count)),
             beside: (low..=high).contains(&value),
             as_sucrose,
+            apart: core.is_some_and(|core| !core.meets(low, high)),
         }
     }
 }
@@ -268,6 +269,10 @@ fn by_the_house(
         }
         (_, Some(side), _) => {
             let d = usize::from(measure.decimals());
+            let seen_apart = region.zip(band.core.as_ref()).is_some_and(|(r, core)| {
+                let (low, high) = r.seen[measure as usize];
+                !core.meets(low, high)
+            });
             let seen = region.map(|r| {
                 let (low, high) = r.seen[measure as usize];
                 format!("{low:.d$} to {high:.d$} in {} drinks", r.count)
@@ -284,6 +289,7 @@ fn by_the_house(
                 seen,
                 beside: false,
                 as_sucrose: false,
+                apart: seen_apart,
             });
         }
         _ => {}

@@ -184,6 +184,10 @@ pub const TABLE: [Facts; Component::COUNT] = {
     ]
 };
 
+/// The level at which the published factor of a strong sweetener is taken to hold, g/100 mL as sucrose; its source does not
+/// say. Common practice, no source.
+pub const FACTOR_LEVEL_G_PER_100ML: f64 = 5.0;
+
 impl Component {
     /// How many components there are.
     pub const COUNT: usize = 25;
@@ -216,6 +220,19 @@ impl Component {
             Component::Allulose => Some((0.60, 0.75)),
             Component::Sucralose => Some((550.0, 750.0)),
             Component::SteviolGlycosides => Some((250.0, 350.0)),
+            _ => None,
+        }
+    }
+
+    /// Where the sweetness of a strong sweetener levels off, g/100 mL as sucrose: it follows R = Rm C/(Kd + C), as sweetness
+    /// of sugars and polyols does not (DuBois et al., Int. J. Pharm. Sci. Res., concentration/response functions, abstract,
+    /// READ). The Rm are those of DuBois et al. in Sweeteners: Discovery, Molecular Design, and Chemoreception, 1991, from
+    /// memory.
+    #[must_use]
+    pub const fn levels_off_at(self) -> Option<f64> {
+        match self {
+            Component::Sucralose => Some(14.7),
+            Component::SteviolGlycosides => Some(10.0),
             _ => None,
         }
     }

@@ -55,6 +55,8 @@ pub struct Resolved {
     pub serves: Option<f64>,
     /// The structure the writer names.
     pub structure: Option<Structure>,
+    /// The family the writer names, which stands over what the rules say.
+    pub family: Option<crate::tables::Family>,
     /// Water gained, given by the writer.
     pub water: Option<WaterGiven>,
     /// The bar's ice, tins and room.
@@ -266,6 +268,7 @@ pub fn resolve(
         serves: None,
         glass,
         structure: drink.structure,
+        family: drink.family,
         water: drink.water,
         cold: settings.cold,
         own_melt: OwnMelt::default(),
