@@ -15,6 +15,7 @@ pub mod published;
 pub mod record;
 mod region;
 mod spans;
+mod standing;
 mod verdict;
 
 pub use band::{Band, Measured, Ranges, Span};
@@ -28,6 +29,7 @@ pub use palate::Palate;
 pub use placed::{Placed, Relative};
 pub use region::{EDGE_PCT, FEWEST as FEWEST_OF_A_FAMILY, OUTSIDE_PCT, Region, word};
 pub use spans::{SpanRow, spans};
+pub use standing::Standing;
 pub use verdict::SURE;
 
 pub use crate::tables::{Family, Glass, Service, StandardDrink, Structure};
