@@ -31,6 +31,7 @@ mod travel;
 mod trust;
 mod typed;
 mod uncertainty;
+mod voices;
 mod weighing;
 
 /// Where the modules of the crate are listed.

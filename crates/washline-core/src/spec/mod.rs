@@ -16,6 +16,7 @@ mod settings;
 mod source;
 mod technique;
 mod tokens;
+mod translate;
 mod write;
 
 use std::ops::Range;
@@ -29,6 +30,7 @@ pub use cold::Cold;
 pub(crate) use fault::Wrong;
 pub use fault::{Assumption, Fault, FaultKind};
 pub use lexicon::OwnNames;
+pub(crate) use lexicon::without_qualities;
 pub use line::{Account, Role};
 pub use making::{Given, Keeping, Loss, Making, Yield};
 pub use process::{Prepare, Process};
