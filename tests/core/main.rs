@@ -26,6 +26,7 @@ mod published_liquids;
 mod reading;
 mod serial;
 mod swap;
+mod tables_typed;
 mod tasting;
 mod travel;
 mod trust;

@@ -6,7 +6,7 @@
 //! items (and bare lines that read as a step) are its steps in working order; `>` begins a note,
 //! `<!-- … -->` is a comment. Anything else is a fault: a pour is never taken for prose.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::ops::Range;
 
 use super::assemble::{Part, assemble};
@@ -14,6 +14,7 @@ use super::lexicon::OwnNames;
 use super::line::{self, Item, LineRead};
 use super::making;
 use super::settings::{mass, price_per_package, volume};
+use super::table::{self, Row};
 use super::{
     Book, Definition, Drink, Entry, Fault, GlassNamed, Making, Measure, Place, Process, Section, Settings,
     Source, Step, WaterGiven, Wrong,
@@ -99,10 +100,14 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         names: HashSet::new(),
         faulty: Vec::new(),
         sections: Sections::default(),
+        rows: table::rows(source, is_loose(source)),
     };
     reader.sections = Sections::of(source, reader.loose, &settings.own_names);
     for (number, range) in source.lines().enumerate() {
-        reader.line(number + 1, range);
+        match reader.rows.remove(&number).filter(|_| reader.draft.is_some()) {
+            Some(row) => reader.row(row, range.start),
+            None => reader.line(number + 1, range),
+        }
     }
     if reader.in_comment {
         let opened = reader.comment_opened.clone();
@@ -216,6 +221,8 @@ struct BookReader<'a> {
     faulty: Vec<Drink>,
     /// What is known of the sections before any is read.
     sections: Sections,
+    /// The lines (from 0) that are rows of tables.
+    rows: HashMap<usize, Row>,
 }
 
 /// What has to be known of every section before one is read: which make an ingredient, and what they call it.
@@ -532,6 +539,37 @@ impl BookReader<'_> {
         }
         if let Some(draft) = &mut self.draft {
             draft.parts.push(Part::Line(read));
+        }
+    }
+
+    /// A row of a table that begins at byte `start`: the line it stands for is read, on its places as typed.
+    fn row(&mut self, row: Row, start: usize) {
+        let (line, labelled) = match row {
+            Row::Rule => return,
+            Row::Note(words) => return self.entry(Entry::Note(words)),
+            Row::Pour(line) => (line, false),
+            Row::Label(line) => (line, true),
+        };
+        let wrongs = self.wrongs.len();
+        let held = |draft: &Draft| (draft.parts.len(), draft.particulars.len());
+        let (parts, particulars) = self.draft.as_ref().map_or((0, 0), held);
+        let span = start..start + line.text.len();
+        if labelled {
+            self.particular_or_step(&line.text, span);
+        } else {
+            self.bare(&line.text, span);
+        }
+        for wrong in &mut self.wrongs[wrongs..] {
+            line.put_back_fault(wrong, start);
+        }
+        let Some(draft) = &mut self.draft else { return };
+        for part in &mut draft.parts[parts..] {
+            if let Part::Line(read) = part {
+                line.put_back(read, &self.source.text[start..], start);
+            }
+        }
+        for (.., span) in &mut draft.particulars[particulars..] {
+            *span = line.place(span, start);
         }
     }
 

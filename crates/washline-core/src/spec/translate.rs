@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 
 use super::Assumption;
 use super::lexicon;
-use super::line::{Item, LineRead};
+use super::rewritten::Rewritten;
 use crate::names::key;
 
 /// The words: what is said, the language, its sort, what it means in English.
@@ -66,15 +66,8 @@ fn pieces(text: &str) -> impl Iterator<Item = (Range<usize>, String)> + '_ {
     })
 }
 
-/// A line in English, and where its parts come from.
-pub(super) struct Translated {
-    pub text: String,
-    /// For each part that was changed: its place in the English, its place as typed, what is said of it.
-    changed: Vec<(Range<usize>, Range<usize>, Assumption)>,
-}
-
 /// The line in English, where it is in another language.
-pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Translated> {
+pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Rewritten> {
     let words: Vec<(Range<usize>, String)> = pieces(text).collect();
     let mut found: Vec<(Range<usize>, &Foreign)> = Vec::new();
     let mut sure = false;
@@ -105,96 +98,30 @@ pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Translated>
     if !sure {
         return None;
     }
-    let mut english = String::with_capacity(text.len());
-    let mut changed = Vec::new();
+    let mut english = Rewritten::default();
     let mut at = 0;
     for (span, foreign) in found {
-        english.push_str(&text[at..span.start]);
-        if english.ends_with(|c: char| c.is_alphanumeric()) {
-            english.push(' ');
+        english.copy(text, at..span.start);
+        if english.text.ends_with(|c: char| c.is_alphanumeric()) {
+            english.join(" ");
         }
-        let from = english.len();
-        english.push_str(foreign.means);
-        let said = Assumption::new(
-            format!("`{}`", &text[span.clone()]),
-            format!("{}: {}", foreign.language, foreign.means),
-            "write the word in English",
-        );
-        if !foreign.joins {
-            changed.push((from..english.len(), span.clone(), said));
-        } else {
-            changed.push((from..english.len(), span.clone(), Assumption::new("", "", "")));
-        }
+        let said = (!foreign.joins).then(|| {
+            Assumption::new(
+                format!("`{}`", &text[span.clone()]),
+                format!("{}: {}", foreign.language, foreign.means),
+                "write the word in English",
+            )
+        });
+        english.change(span.clone(), foreign.means, said);
         at = span.end;
         // `d'orange`: what an apostrophe joined stands by itself.
         if text[at..].starts_with(['\'', '’']) {
-            english.push(' ');
+            english.join(" ");
             at += text[at..].chars().next().map_or(0, char::len_utf8);
         }
     }
-    english.push_str(&text[at..]);
-    Some(Translated {
-        text: english,
-        changed,
-    })
-}
-
-impl Translated {
-    /// The place as typed of a place in the English, both from byte `start` of the source.
-    fn place(&self, english: &Range<usize>, start: usize, typed_length: usize) -> Range<usize> {
-        let back = |at: usize, end: bool| {
-            let at = at.saturating_sub(start);
-            let mut shift: isize = 0;
-            for (to, from, _) in &self.changed {
-                if at < to.start {
-                    break;
-                }
-                if at < to.end || end && at == to.end {
-                    return start + if end { from.end } else { from.start };
-                }
-                shift = from.end.cast_signed() - to.end.cast_signed();
-            }
-            start + at.saturating_add_signed(shift).min(typed_length)
-        };
-        let from = back(english.start, false);
-        from..back(english.end, true).max(from)
-    }
-
-    /// Put what was read of the English back on its places in the line as typed, and say what was translated.
-    pub fn put_back(&self, read: &mut LineRead, typed: &str, start: usize) {
-        let place = |span: &Range<usize>| self.place(span, start, typed.len());
-        for found in &mut read.found {
-            let said: Vec<Assumption> = self
-                .changed
-                .iter()
-                .filter(|(at, _, said)| {
-                    !said.about.is_empty()
-                        && found.span.start <= at.start + start
-                        && at.end + start <= found.span.end
-                })
-                .map(|(.., said)| said.clone())
-                .collect();
-            found.span = place(&found.span);
-            match &mut found.item {
-                Item::Pours(pours) => {
-                    for (pour, assumptions) in pours.iter_mut() {
-                        for named in &mut pour.choices {
-                            named.span = place(&named.span);
-                        }
-                        assumptions.extend(said.iter().cloned());
-                    }
-                }
-                Item::Fault(wrong) => wrong.span = place(&wrong.span),
-                _ => {}
-            }
-        }
-        for account in &mut read.account {
-            account.span = place(&account.span);
-            if let Some(text) = typed.get(account.span.start - start..account.span.end - start) {
-                text.clone_into(&mut account.text);
-            }
-        }
-    }
+    english.copy(text, at..text.len());
+    Some(english)
 }
 
 #[cfg(test)]
