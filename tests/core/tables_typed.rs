@@ -191,5 +191,9 @@ fn a_fault_points_into_the_row() {
     let checked = checked("Item\tml\nGin\t50\nSoda water\t1,000\nshake, strain");
     let faults: Vec<(usize, usize)> = checked.faults.iter().map(|f| (f.line, f.column)).collect();
     assert_eq!(faults, [(7, 12)], "{:?}", checked.faults);
-    assert!(checked.faults[0].message.contains("1,000"), "{:?}", checked.faults);
+    assert!(
+        checked.faults[0].message.contains("1,000"),
+        "{:?}",
+        checked.faults
+    );
 }

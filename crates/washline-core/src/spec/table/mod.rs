@@ -4,13 +4,17 @@
 //! holds is told by its heading; what its heading does not tell is for the reader, and that is said once. A row that does
 //! not fit is left to be read as an ordinary line, so no line that reads by itself is taken for a row.
 
+mod cells;
+mod headings;
+
 use std::collections::HashMap;
 use std::ops::Range;
 
+use self::cells::{Mark, Sort, cells, in_characters, is_rule, sort};
+use self::headings::{Column, column, is_total};
 use super::rewritten::Rewritten;
-use super::tokens::tokens;
-use super::{Assumption, Source, amounts};
-use crate::measure::Unit;
+use super::{Assumption, Source};
+use crate::measure::Amount;
 use crate::names::key;
 
 /// What a row of a table stands for.
@@ -25,148 +29,16 @@ pub(super) enum Row {
     Rule,
 }
 
-/// What parts the cells of a row.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Mark {
-    Tab,
-    Pipe,
-    Semicolon,
-    /// Two spaces or more.
-    Gap,
-    Comma,
-    /// `Gin ....... 50 ml`.
-    Dots,
-}
-
-/// What a column holds.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Column {
-    Name,
-    /// How much goes into one drink, in this unit where its heading has one.
-    Amount(Option<Unit>),
-    /// How much goes into several, and into how many where its heading says so.
-    Batch(Option<u32>, Option<Unit>),
-    Unit,
-    /// Of the row's ingredient, % vol.
-    Strength,
-    Notes,
-    /// Costs, shares, codes: for the reader.
-    Unread,
-    /// Without a heading.
-    Blank,
-}
-
-const NAMES: &[&str] = &[
-    "ingredient",
-    "ingredients",
-    "item",
-    "items",
-    "component",
-    "components",
-    "name",
-    "product",
-    "what",
-    "liquid",
-    "article",
-    "material",
-    "zutat",
-    "zutaten",
-    "ingrediente",
-    "ingredientes",
-    "ingredienti",
-    "produkt",
-    "produit",
-];
-const AMOUNTS: &[&str] = &[
-    "amount", "qty", "quantity", "measure", "spec", "serve", "single", "each", "volume", "vol", "weight",
-    "dose", "pour", "drink", "per", "one", "x1", "1x", "1", "menge", "quantite", "cantidad", "quantita",
-    "recipe", "fl", "portion", "glass", "used",
-];
-const UNITS: &[&str] = &["unit", "units", "uom", "einheit", "unite", "unidad", "unita"];
-const NOTES: &[&str] = &[
-    "note",
-    "notes",
-    "comment",
-    "comments",
-    "remark",
-    "remarks",
-    "detail",
-    "details",
-    "prep",
-    "bemerkung",
-    "brand",
-    "how",
-];
-const STRENGTHS: &[&str] = &["abv", "alc", "alcohol", "strength"];
-const BATCHES: &[&str] = &["batch", "bulk", "total", "jug", "keg"];
-const NOT_POURED: &[&str] = &[
-    "cost",
-    "price",
-    "eur",
-    "usd",
-    "gbp",
-    "€",
-    "£",
-    "$",
-    "value",
-    "margin",
-    "%",
-    "pct",
-    "percent",
-    "share",
-    "brix",
-    "ph",
-    "kcal",
-    "code",
-    "sku",
-    "supplier",
-    "stock",
-    "step",
-    "no",
-    "nr",
-    "number",
-    "order",
-    "id",
-    "#",
-    "bin",
-    "allergen",
-    "allergens",
-];
-const SEVERAL: &[&str] = &["serves", "drinks", "covers", "portions", "glasses", "for", "x"];
-const TOTALS: &[&str] = &["total", "totals", "sum", "subtotal", "summe", "gesamt", "totale"];
-
-/// The labels a row may begin with, and the particular each is.
-const LABELS: &[(&str, &[&str])] = &[
+/// The particulars a row may stand for, and the labels it then begins with.
+const LABELS: &[(&str, &str)] = &[
     (
         "Method",
-        &[
-            "method",
-            "technique",
-            "preparation",
-            "directions",
-            "instructions",
-            "methode",
-            "zubereitung",
-            "build",
-        ],
+        "method technique preparation directions instructions build methode zubereitung",
     ),
-    (
-        "Glass",
-        &["glass", "glassware", "vessel", "glas", "verre", "vaso"],
-    ),
-    (
-        "Garnish",
-        &[
-            "garnish",
-            "deko",
-            "dekoration",
-            "garnitur",
-            "garniture",
-            "decoration",
-        ],
-    ),
-    ("Ice", &["ice", "eis"]),
-    ("Note", &["note", "notes", "remark", "story", "comment"]),
+    ("Glass", "glass glassware vessel glas verre vaso"),
+    ("Garnish", "garnish decoration deko dekoration garnitur garniture"),
+    ("Ice", "ice eis"),
+    ("Note", "note notes remark story comment"),
 ];
 
 /// The rows of every table of a text, by the number of their line, from 0.
@@ -395,9 +267,7 @@ impl Table {
             return None;
         };
         let said = key(line[(*first).clone()].trim_end_matches(':'));
-        let (name, _) = LABELS
-            .iter()
-            .find(|(_, said_so)| said_so.contains(&said.as_str()))?;
+        let (name, _) = LABELS.iter().find(|(_, labels)| headings::has(labels, &said))?;
         let [value, others @ ..] = rest else { return None };
         // `Ice | 120 g` is a row like any other.
         if sort(&line[(*value).clone()]) != Sort::Words {
@@ -468,11 +338,11 @@ impl Table {
 
     /// The column this row's amount stands in: that of the serve, else another where this one has none.
     fn amount_cell(&self, line: &str, cells: &[Range<usize>]) -> Option<usize> {
-        let has = |at: &usize| !matches!(line[cells[*at].clone()].trim_matches(['-', '–', '—']), "");
-        Some(self.amount).filter(has).or_else(|| {
+        let holds = |at: &usize| !matches!(line[cells[*at].clone()].trim_matches(['-', '–', '—']), "");
+        Some(self.amount).filter(holds).or_else(|| {
             (0..self.columns.len())
                 .filter(|at| matches!(self.columns[*at], Column::Amount(_)))
-                .find(has)
+                .find(holds)
         })
     }
 
@@ -500,7 +370,7 @@ impl Table {
                         pour.copy(line, cells[unit].clone());
                     } else if let Some(unit) = headed {
                         pour.join(" ");
-                        pour.join(unit.written_after(crate::measure::Amount::ONE));
+                        pour.join(unit.written_after(Amount::ONE));
                     }
                 }
                 Sort::Measured => pour.copy(line, cells[at].clone()),
@@ -569,109 +439,6 @@ impl Table {
     }
 }
 
-/// What a cell holds.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Sort {
-    /// A number by itself.
-    Number,
-    /// A number with its unit.
-    Measured,
-    Words,
-}
-
-fn sort(cell: &str) -> Sort {
-    let tokens = tokens(cell, 0);
-    if !cell.contains(char::is_numeric) {
-        return Sort::Words;
-    }
-    if cell
-        .bytes()
-        .all(|b| b.is_ascii_digit() || matches!(b, b'.' | b','))
-    {
-        return Sort::Number;
-    }
-    match amounts::phrase(&tokens, 0) {
-        Some(Ok(phrase)) => match tokens.get(phrase.next) {
-            None => Sort::Number,
-            Some(unit) if Unit::spelt(cell[unit.span.start..].trim()).is_some() => Sort::Measured,
-            Some(_) => Sort::Words,
-        },
-        _ => Sort::Words,
-    }
-}
-
-/// What a heading says of its column. `None` where it says nothing known.
-fn column(heading: &str) -> Option<Column> {
-    let folded = key(&heading.replace('*', " "));
-    let words: Vec<&str> = folded
-        .split(|c: char| c.is_whitespace() || "()[].,:/".contains(c))
-        .filter(|w| !w.is_empty())
-        // Folding joins `vol %`.
-        .flat_map(|w| match w.strip_suffix('%') {
-            Some("") | None => vec![w],
-            Some(word) => vec![word, "%"],
-        })
-        .collect();
-    if words.is_empty() {
-        return Some(Column::Blank);
-    }
-    let any = |list: &[&str]| words.iter().any(|w| list.contains(w));
-    let unit = words.iter().find_map(|w| Unit::spelt(w));
-    let percent = any(&["%", "pct", "percent"]);
-    if any(STRENGTHS) || percent && any(&["vol", "volume"]) {
-        return Some(Column::Strength);
-    }
-    let counts: Vec<u32> = words
-        .iter()
-        .filter_map(|w| w.trim_matches('x').parse().ok())
-        .collect();
-    let several = any(BATCHES)
-        || words
-            .iter()
-            .any(|w| w.len() > 1 && (w.starts_with('x') || w.ends_with('x')))
-        || any(SEVERAL);
-    if !any(NOT_POURED) && (any(BATCHES) || several && counts.iter().any(|n| *n > 1)) {
-        return Some(Column::Batch(counts.iter().copied().find(|n| *n > 1), unit));
-    }
-    if any(NOT_POURED) {
-        return Some(Column::Unread);
-    }
-    if words.iter().all(|w| NAMES.contains(w)) {
-        return Some(Column::Name);
-    }
-    if words.iter().all(|w| UNITS.contains(w)) {
-        return Some(Column::Unit);
-    }
-    let amount = |w: &&str| AMOUNTS.contains(w) || Unit::spelt(w).is_some();
-    if words.iter().all(amount) {
-        return Some(Column::Amount(unit_of_amounts(&words)));
-    }
-    words.iter().all(|w| NOTES.contains(w)).then_some(Column::Notes)
-}
-
-/// The unit of a heading such as `Amount (oz)`; `Measure`, `Dose` and the like head a column of amounts.
-fn unit_of_amounts(words: &[&str]) -> Option<Unit> {
-    words
-        .iter()
-        .filter(|w| !AMOUNTS.contains(w))
-        .find_map(|w| Unit::spelt(w))
-}
-
-fn is_total(name: &str) -> bool {
-    key(name)
-        .split(|c: char| !c.is_alphabetic())
-        .next()
-        .is_some_and(|w| TOTALS.contains(&w))
-}
-
-/// `-----`, `|---|:--:|`.
-fn is_rule(line: &str) -> bool {
-    let line = line.trim();
-    line.len() > 2
-        && line.contains(['-', '=', '_', '─', '—'])
-        && line.chars().all(|c| "-=_─—:|+;, \t".contains(c))
-}
-
 fn note(line: &str, cells: &[Range<usize>]) -> Row {
     let words: Vec<&str> = cells
         .iter()
@@ -679,76 +446,6 @@ fn note(line: &str, cells: &[Range<usize>]) -> Row {
         .filter(|c| !c.is_empty())
         .collect();
     Row::Note(words.join(", "))
-}
-
-fn in_characters(line: &str, bytes: &Range<usize>) -> Range<usize> {
-    let from = line[..bytes.start].chars().count();
-    from..from + line[bytes.clone()].chars().count()
-}
-
-/// The cells of a line, without the space around them; `None` where it has fewer than two.
-fn cells(line: &str, mark: Mark) -> Option<Vec<Range<usize>>> {
-    let mut found: Vec<Range<usize>> = Vec::new();
-    let mut push = |from: usize, to: usize| {
-        let cell = &line[from..to];
-        let lead = cell.len() - cell.trim_start().len();
-        let inner = cell.trim();
-        // `"lime juice, fresh"`: quotes keep the mark in the cell.
-        let quotes = usize::from(inner.len() > 1 && inner.starts_with('"') && inner.ends_with('"'));
-        let start = from + lead + quotes;
-        found.push(start..(start + inner.len()).saturating_sub(2 * quotes).max(start));
-    };
-    let end = line.trim_end_matches([' ', '\r']).len();
-    let separator = match mark {
-        Mark::Tab => '\t',
-        Mark::Pipe => '|',
-        Mark::Semicolon => ';',
-        Mark::Comma => ',',
-        Mark::Gap => {
-            if line.contains(['\t', '|', ';']) {
-                return None;
-            }
-            let mut from = 0;
-            while from < end {
-                let rest = &line[from..end];
-                let to = from + rest.find("  ").unwrap_or(rest.len());
-                push(from, to);
-                from = to + line[to..end].len() - line[to..end].trim_start().len();
-            }
-            return (found.len() > 1).then_some(found);
-        }
-        Mark::Dots => {
-            let from = line.find("...")?;
-            let to = from + line[from..].find(|c| c != '.' && c != ' ')?;
-            push(0, from);
-            push(to, end);
-            return Some(found);
-        }
-    };
-    let (mut from, mut end) = (0, end);
-    if mark == Mark::Pipe {
-        let lead = line.len() - line.trim_start().len();
-        if line[lead..].starts_with('|') {
-            from = lead + 1;
-        }
-        if end > from && line[..end].ends_with('|') {
-            end -= 1;
-        }
-    }
-    let mut quoted = false;
-    for (at, c) in line[from..end]
-        .char_indices()
-        .map(|(i, c)| (from + i, c))
-        .collect::<Vec<_>>()
-    {
-        quoted ^= c == '"' && matches!(mark, Mark::Comma | Mark::Semicolon);
-        if c == separator && !quoted {
-            push(from, at);
-            from = at + 1;
-        }
-    }
-    push(from, end);
-    (found.len() > 1).then_some(found)
 }
 
 #[cfg(test)]
@@ -768,34 +465,6 @@ mod tests {
                 Row::Rule => "---".to_owned(),
             })
             .collect()
-    }
-
-    #[test]
-    fn headings_say_what_their_columns_hold() {
-        for (heading, expected) in [
-            ("Ingredient", Column::Name),
-            ("**Item**", Column::Name),
-            ("Amount (oz)", Column::Amount(Some(Unit::Ounce))),
-            ("Qty", Column::Amount(None)),
-            ("measure", Column::Amount(None)),
-            ("g", Column::Amount(Some(Unit::Gram))),
-            ("x1", Column::Amount(None)),
-            ("x10", Column::Batch(Some(10), None)),
-            ("Batch 20 (ml)", Column::Batch(Some(20), Some(Unit::Millilitre))),
-            ("12 serves", Column::Batch(Some(12), None)),
-            ("% vol", Column::Strength),
-            ("vol.-%", Column::Strength),
-            ("abv_pct", Column::Strength),
-            ("% of the whole", Column::Unread),
-            ("Cost (EUR)", Column::Unread),
-            ("stock_code", Column::Unread),
-            ("Unit", Column::Unit),
-            ("Notes", Column::Notes),
-            ("", Column::Blank),
-        ] {
-            assert_eq!(column(heading), Some(expected), "{heading}");
-        }
-        assert_eq!(column("Gin"), None);
     }
 
     #[test]
