@@ -304,11 +304,15 @@ fn any_step() -> impl Strategy<Value = ResolvedStep> {
     );
     let work = (
         prop::sample::select(WORKS.to_vec()),
-        prop::option::of(0.0..300.0f64),
+        prop::option::of(0..3000_i128),
     )
-        .prop_map(|(t, ice_g)| {
+        .prop_map(|(t, tenths)| {
+            let ice = tenths.map(|tenths| Ice {
+                mass_g: Some(Amount::ratio(tenths, 10).unwrap()),
+                ..Ice::default()
+            });
             ResolvedStep::Work(ResolvedWork {
-                ice_g,
+                ice,
                 ..ResolvedWork::plain(t)
             })
         });
@@ -566,13 +570,13 @@ fn three_thirds_are_one() {
         assert_eq!(values(a).len(), values(b).len());
         for ((name, a), (_, b)) in values(a).into_iter().zip(values(b)) {
             // The temperature comes of many steps in time.
+            // Off the handbook's volume so does the water, and all that it dilutes.
             let close = if name == "temperature_c" {
                 1e-9
             } else {
-                4.0 * f64::EPSILON * b.abs()
+                1e-12 * b.abs().max(1.0)
             };
             assert!((a - b).abs() <= close, "{name}: {a} and {b}");
-            assert_eq!(format!("{a:.9}"), format!("{b:.9}"), "{name}");
         }
     }
     assert_eq!(thirds.evaluation.verdicts, whole.evaluation.verdicts);

@@ -19,6 +19,7 @@ mod laws;
 mod library;
 mod mend;
 mod merging;
+mod one_balance;
 mod preparations;
 mod published_drinks;
 mod published_heat;

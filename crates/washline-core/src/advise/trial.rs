@@ -215,10 +215,13 @@ impl Trial {
         // Within the strengths the curve was fitted on it answers itself, unless the ice is another or the house has
         // a fit of its own.
         let curve_holds = any.balanced.is_some_and(|b| {
-            let fitted = b.curve.fitted_pct;
+            let within = |range: Option<(f64, f64)>, at: f64| {
+                range.is_none_or(|(low, high)| (low..=high).contains(&at))
+            };
             !b.stated
                 && !b.house
-                && fitted.is_some_and(|(low, high)| (low..=high).contains(&mix.strength_pct))
+                && within(b.curve.fitted_pct, mix.strength_pct)
+                && within(b.curve.fitted_ml, mix.volume_ml)
         });
         let nearest = self
             .known
@@ -251,10 +254,9 @@ impl Trial {
                 curve: relation,
                 share: relation.share,
                 half_width: relation.half_width,
-                temperature_c: 0.0,
-                half_width_c: 0.0,
                 stated: false,
                 house: false,
+                melted: None,
             });
         }
         Around(built)

@@ -1,10 +1,10 @@
 //! From the first second on ice to the last sip: how a drink goes on changing.
 
-use super::chill::{Met, mix_c, temperature};
-use super::{Built, ICE_PACKING, Variation};
+use super::ice::in_the_glass as ice_in_the_glass;
+use super::{Built, Melted, Off, Shift, melted, temperature};
 use crate::liquid::Liquid;
 use crate::melt;
-use crate::melt::heat::{Conditions, Course, FRIDGE_C, Ice, ROOM_C, Vessel, in_the_glass, run};
+use crate::melt::heat::{Conditions, Course, FRIDGE_C, Ice, Method, ROOM_C, Vessel, in_the_glass, run};
 use crate::resolve::{Resolved, ResolvedStep};
 use crate::tables::Service;
 
@@ -29,13 +29,7 @@ pub struct Moment {
 
 impl Moment {
     fn of(liquid: &Liquid, seconds: f64, water_g: f64, temperature_c: f64) -> Option<Moment> {
-        // Water that froze on to very cold ice is taken out again.
-        let all = if water_g < 0.0 {
-            let out = Liquid::water_g(-water_g).ok()?;
-            liquid.moved(&Liquid::NOTHING, &out, -1.0)
-        } else {
-            liquid.plus(&Liquid::water_g(water_g).ok()?)
-        };
+        let all = super::with_water(liquid, water_g);
         Some(Moment {
             seconds,
             water_ml: melt::water_ml(water_g),
@@ -69,22 +63,29 @@ pub const MINUTES: [f64; 6] = [1.0, 2.0, 5.0, 10.0, 15.0, 20.0];
 #[must_use]
 pub fn over_time(drink: &Resolved, built: &Built) -> OverTime {
     let mut told = OverTime::default();
-    if let (Some(at), true) = (built.worked_at, built.water_g > 0.0)
+    let state = melted(drink, built, &Off::default());
+    if let (Some(at), Some(state)) = (built.worked_at, &state)
         && let ResolvedStep::Work(work) = &drink.steps[at]
-        && let Some(met) = Met::of(drink, work, mix_c(drink, &Variation::default(), at))
-        && let Ok(course) = run(&built.worked, &met.method, &met.conditions, 2.0 * met.seconds)
+        && let Some(method) = Method::of(work.technique)
+        && let Ok(course) = run(&built.worked, &method, &state.conditions, 2.0 * state.seconds)
     {
-        let reckoned = course.at(met.seconds).water_g;
-        let scale = if reckoned > 0.0 {
-            built.water_g / reckoned
+        // The clock of the bar: its own time is what the handbook, or the line, says.
+        let said = work.seconds.unwrap_or(method.seconds);
+        let pace = if state.seconds > 0.0 {
+            said / state.seconds
         } else {
             1.0
         };
-        told.worked_seconds = met.seconds;
-        told.worked = moments(&built.worked, &course, scale);
+        told.worked_seconds = said;
+        told.worked = moments(&built.worked, &course, built, state, pace);
     }
-    let served_c = temperature(drink, built).and_then(|f| f.value).unwrap_or(ROOM_C);
-    let (ice, stands) = ice_in_the_glass(drink, built);
+    let served_c = temperature(drink, built, state.as_ref(), &Shift::default()).unwrap_or(ROOM_C);
+    let (ice, stands) = if built.on_ice {
+        let (ice, form) = ice_in_the_glass(drink);
+        (ice, form.written())
+    } else {
+        (Ice::NONE, "no ice")
+    };
     let stemmed = matches!(
         drink.glass.as_ref().and_then(|g| g.service),
         Some(Service::Up | Service::Sparkling)
@@ -104,42 +105,25 @@ pub fn over_time(drink: &Resolved, built: &Built) -> OverTime {
         ..Conditions::in_a_glass(served_c, ice, glass)
     };
     if let Ok(course) = in_the_glass(&built.glass, &conditions, &MINUTES) {
-        told.served = moments(&built.glass, &course, 1.0);
+        told.served = course
+            .points
+            .iter()
+            .filter_map(|p| Moment::of(&built.glass, p.seconds, p.water_g, p.temperature_c))
+            .collect();
     }
     told
 }
 
-fn moments(liquid: &Liquid, course: &Course, scale: f64) -> Vec<Moment> {
+/// The moments of the work, on the bar's clock, through the water that the figures give at its end.
+fn moments(liquid: &Liquid, course: &Course, built: &Built, state: &Melted, pace: f64) -> Vec<Moment> {
+    let scale = if state.point.water_g.abs() > f64::MIN_POSITIVE {
+        built.water_g / state.point.water_g
+    } else {
+        1.0
+    };
     course
         .points
         .iter()
-        .filter_map(|p| Moment::of(liquid, p.seconds, scale * p.water_g, p.temperature_c))
+        .filter_map(|p| Moment::of(liquid, pace * p.seconds, scale * p.water_g, p.temperature_c))
         .collect()
-}
-
-/// Ice in a glass of unknown size, g: common practice, no source.
-const USUAL_ICE_G: f64 = 150.0;
-
-/// The ice a drink is served on, and what it is in words.
-fn ice_in_the_glass(drink: &Resolved, built: &Built) -> (Ice, &'static str) {
-    if !built.on_ice {
-        return (Ice::NONE, "no ice");
-    }
-    let form = drink.steps.iter().find_map(|step| match step {
-        ResolvedStep::OverIce(ice) => Some(ice.form),
-        _ => None,
-    });
-    let form = form.unwrap_or_default();
-    let capacity = drink.glass.as_ref().map(|g| g.capacity_ml);
-    // A packed glass: the drink fills the gaps.
-    let grams = capacity.map_or(USUAL_ICE_G, |ml| 0.9167 * ICE_PACKING * ml);
-    let mut ice = match form {
-        form if form.is_fine() => Ice::wet(grams, 8.0),
-        form if form.is_large() => Ice::cubes(1.0, 50.0),
-        _ => Ice::wet(grams, drink.cold.ice_mm.unwrap_or(32.0)),
-    };
-    if let Some(celsius) = drink.cold.ice_c.filter(|c| *c < 0.0) {
-        (ice.temperature_c, ice.film_um) = (celsius, 0.0);
-    }
-    (ice, form.written())
 }

@@ -803,7 +803,9 @@ fn fit(ingredient: &mut Ingredient) {
         let pours = |figure: f64| {
             let convention = convention.unwrap_or_default();
             ingredient
-                .liquid_if(convention, None, Some((quantity, figure)))
+                .liquid_if(convention, None, &|q, usual| {
+                    if q == quantity { figure } else { usual }
+                })
                 .is_ok()
         };
         if pours(high) {
