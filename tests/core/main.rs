@@ -26,6 +26,7 @@ mod published_heat;
 mod published_liquids;
 mod reading;
 mod serial;
+mod solutions;
 mod swap;
 mod tasting;
 mod travel;

@@ -1,22 +1,18 @@
 //! One state for water and temperature: what a spec prints of its melt, against energy reckoned from outside.
 
 use washline_core::balance::Finding;
-use washline_core::build::{Off, melt_doubts, melted};
-use washline_core::computed::ComputedDrink;
-use washline_core::liquid::{Liquid, thermal};
+use washline_core::build::{Off, melt_doubts, melted, over_time};
+use washline_core::computed::{ComputedDrink, check};
+use washline_core::liquid::{Component, Liquid, thermal};
 use washline_core::melt::heat::Vessel;
-use washline_core::spec::Source;
-use washline_core::store::House;
+use washline_core::tables::Structure;
 
 /// One drink of a book that sets these, worked out.
-fn drink(settings: &str, lines: &str) -> (ComputedDrink, ComputedDrink) {
-    let mut house = House::in_memory().unwrap();
+fn drink(settings: &str, lines: &str) -> ComputedDrink {
     let text = format!("# T\n{settings}\n\n## D\n{lines}");
-    let source = Source::new("t.md", text.clone());
-    let faults = house.take_what_reads(&[source]).unwrap();
-    assert_eq!(faults, [], "{text}");
-    let drink = house.drinks().unwrap().remove(0);
-    (drink.clone(), drink)
+    check(&text)
+        .unwrap_or_else(|faults| panic!("{text}\n{faults}"))
+        .remove(0)
 }
 
 struct Told {
@@ -24,25 +20,23 @@ struct Told {
     temperature_c: f64,
     low_c: f64,
     high_c: f64,
-    report: ComputedDrink,
     worked: ComputedDrink,
 }
 
 fn told(settings: &str, lines: &str) -> Told {
-    let (report, worked) = drink(settings, lines);
-    let temperature = report.evaluation.figures.temperature_c;
+    let worked = drink(settings, lines);
+    let temperature = worked.evaluation.figures.temperature_c;
     Told {
         water_g: worked.built.water_g,
         temperature_c: temperature.value.unwrap(),
         low_c: temperature.low.unwrap(),
         high_c: temperature.high.unwrap(),
-        report,
         worked,
     }
 }
 
 fn ran_out(told: &Told) -> Option<(f64, f64)> {
-    told.report.evaluation.findings.iter().find_map(|f| match f {
+    told.worked.evaluation.findings.iter().find_map(|f| match f {
         Finding::IceRanOut {
             temperature_c,
             needs_g,
@@ -137,7 +131,7 @@ fn nothing_jumps_at_the_end_of_a_fit() {
                     .iter()
                     .map(|d| (0.5 * (d.above.kelvin - d.below.kelvin)).powi(2))
                     .sum();
-                let water = t.report.evaluation.figures.water_gained_ml;
+                let water = t.worked.evaluation.figures.water_gained_ml;
                 (
                     2.0 * 1.96 * kelvin.sqrt(),
                     (water.high.unwrap() - water.low.unwrap()) / built.worked.volume_ml(),
@@ -206,14 +200,14 @@ fn no_ice_is_no_melt() {
         "glass: flute\n- 15 ml crème de cassis\n- 120 ml sparkling wine\n- build\n",
         "glass: coupe\n- 50 ml aged rum\n- build\n- neat\n",
     ] {
-        let (report, worked) = drink("", lines);
+        let worked = drink("", lines);
         assert!(
             worked.built.water_g.abs() < 1e-12,
             "{lines}: {} g",
             worked.built.water_g
         );
         assert!(!worked.built.on_ice, "{lines}");
-        for finding in &report.evaluation.findings {
+        for finding in &worked.evaluation.findings {
             assert!(!finding.to_string().contains("ice"), "{lines}: {finding}");
         }
     }
@@ -223,6 +217,74 @@ fn no_ice_is_no_melt() {
         "glass: flute\n- 100 ml sparkling wine\n- 30 ml gin (40 %)\n- build\n- over ice\n",
     );
     assert!(iced.water_g > 1.0);
+}
+
+/// A hot drink that is stirred is a hot drink, and none that is stirred on ice.
+#[test]
+fn a_stirred_toddy_is_hot() {
+    for lines in [
+        "glass: toddy glass\n- 50 ml whisky\n- 15 ml lemon juice\n- 15 ml honey syrup 1:1 by volume\n- 120 ml boiling water\n- stir\n",
+        "glass: mug\n- 45 ml aged rum\n- 10 ml demerara syrup\n- 150 ml hot water\n- stir\n",
+        "- 45 ml aged rum\n- 150 ml hot water\n- build\n- stir\n",
+    ] {
+        let worked = drink("", lines);
+        assert_eq!(worked.built.structure, Some(Structure::Hot), "{lines}");
+        assert!(
+            worked.evaluation.figures.temperature_c.value.unwrap() > 40.0,
+            "{lines}"
+        );
+    }
+}
+
+/// A glass that is called chilled is that glass, and chilled.
+#[test]
+fn a_chilled_coupe_is_a_coupe() {
+    let served = |settings: &str, glass: &str| {
+        let worked = drink(
+            settings,
+            &format!(
+                "glass: {glass}\n- 100 ml gin (40 %)\n- 30 ml dry vermouth\n- 20 ml lime juice\n- shake\n- strain\n"
+            ),
+        );
+        let told = over_time(&worked.resolved, &worked.built);
+        let flagged = worked
+            .evaluation
+            .findings
+            .iter()
+            .any(|f| f.to_string().contains("does not fit"));
+        (told.stands, told.served[2].temperature_c, flagged)
+    };
+    let (stands, chilled, flagged) = served("", "chilled coupe, 180 ml");
+    assert!(stands.contains("chilled"), "{stands}");
+    assert!(flagged);
+    let (stands, frozen, _) = served("", "frozen coupe, 180 ml");
+    assert!(
+        stands.contains("frozen") && frozen < chilled,
+        "{stands}: {frozen} and {chilled}"
+    );
+    // The size that a book has for its coupes holds for chilled ones.
+    assert!(served("coupe: 180 ml\n", "chilled coupe").2);
+}
+
+/// Ice in grams and pieces can stand anywhere that ice can.
+#[test]
+fn ice_is_weighed_and_counted_in_every_form() {
+    let shaken = |ice: &str| told("", &format!("- 90 ml vodka (25 %)\n- shake{ice}\n- strain\n")).water_g;
+    // Six cubes of 32 mm are 180 g.
+    let (six, weighed) = (shaken(" with 6 ice cubes"), shaken(" with 180 g ice cubes"));
+    assert!((six - weighed).abs() < 0.2, "{six} and {weighed}");
+    assert!(six > shaken(" with 2 ice cubes"));
+    let over = |ice: &str| {
+        told(
+            "",
+            &format!(
+                "glass: rocks glass, 300 ml\n- 60 ml bourbon\n- 5 ml simple syrup 1:1 by mass\n- build\n- {ice}\n"
+            ),
+        )
+    };
+    let (some, named) = (over("over 117 g ice"), over("ice 117 g"));
+    assert!((some.water_g - named.water_g).abs() < 1e-9);
+    assert!(over("over 20 g ice").water_g < some.water_g);
 }
 
 /// The words for ice say how large it is and how much, in the tin and in the glass.
@@ -273,7 +335,7 @@ fn a_book_can_say_that_its_ice_is_wet() {
 #[test]
 fn a_name_is_no_temperature() {
     let celsius = |name: &str| {
-        let (_, worked) = drink(
+        let worked = drink(
             "",
             &format!("- 60 ml gin (40 %)\n- 40 ml {name}\n- shake\n- strain\n"),
         );
@@ -303,57 +365,52 @@ fn a_name_is_no_temperature() {
 /// A 12 oz glass of whisky topped with soda takes 90 to 150 mL (common practice, no source), and is not known better.
 #[test]
 fn a_top_fills_what_the_ice_leaves_and_says_how_sure() {
-    let (report, worked) = drink(
+    let worked = drink(
         "",
         "glass: highball, 355 ml\n- 60 ml whisky\n- ice\n- build\n- top soda water\n",
     );
     let top = worked.built.fill.unwrap().volume_ml;
     assert!((100.0..140.0).contains(&top), "{top}");
-    let volume = report.evaluation.figures.volume_ml;
+    let volume = worked.evaluation.figures.volume_ml;
     let spread = volume.high.unwrap() - volume.low.unwrap();
     assert!((50.0..80.0).contains(&spread), "{volume:?}");
     // Weighed ice leaves what it leaves.
-    let (report, _) = drink(
+    let worked = drink(
         "",
         "glass: highball, 355 ml\n- 60 ml whisky\n- ice 117 g\n- build\n- top soda water\n",
     );
-    let volume = report.evaluation.figures.volume_ml;
+    let volume = worked.evaluation.figures.volume_ml;
     assert!(volume.high.unwrap() - volume.low.unwrap() < 12.0, "{volume:?}");
 }
 
-/// Heat that the drink gave, ice and vessel took and came from outside, from what is told of them.
-fn left_over(before: &Liquid, worked: &ComputedDrink) -> (f64, f64) {
-    let state = washline_core::build::melted(&worked.resolved, &worked.built, &Default::default()).unwrap();
-    let (c, p) = (&state.conditions, &state.point);
-    let water_g = worked.built.water_g;
-    let after = {
-        let water = Liquid::water_g(water_g.abs()).unwrap();
-        if water_g >= 0.0 {
-            before.plus(&water)
-        } else {
-            Liquid::of(
-                &before
-                    .parts()
-                    .map(|(part, g)| match part {
-                        washline_core::liquid::Component::Water => (part, g + water_g),
-                        _ => (part, g),
-                    })
-                    .collect::<Vec<_>>(),
-            )
-            .unwrap()
-        }
-    };
-    let celsius =
-        washline_core::build::temperature(&worked.resolved, &worked.built, Some(&state), &Default::default())
-            .unwrap();
-    let drink = thermal::heat_j(&after, celsius) - thermal::heat_j(before, c.drink_c);
-    let frozen = c.ice.grams - c.ice.surface_water_g();
-    let left = c.ice.grams - water_g;
-    let ice =
-        left * thermal::ice_heat_j_per_g(p.ice_c) - frozen * thermal::ice_heat_j_per_g(c.ice.temperature_c);
-    let vessel = c.vessel.capacity_j_per_k() * (p.vessel_c - c.vessel.temperature_c);
-    let moved = drink.abs() + ice.abs() + vessel.abs() + p.from_outside_j.abs();
-    (drink + ice + vessel - p.from_outside_j, moved)
+/// Heat that the drink gave, ice and vessel took and came from outside, from what is printed of them; and how much heat
+/// was moved.
+fn left_over(worked: &ComputedDrink) -> (f64, f64) {
+    let told = over_time(&worked.resolved, &worked.built).account.unwrap();
+    let printed = &worked.evaluation.figures;
+    let (water_ml, celsius) = (
+        printed.water_gained_ml.value.unwrap(),
+        printed.temperature_c.value.unwrap(),
+    );
+    // Water at 20 °C: 0.9982 g/mL (handbook).
+    let water_g = 0.998_201 * water_ml;
+    let before = worked.built.before;
+    let parts = before
+        .parts()
+        .map(|(part, g)| (part, if part == Component::Water { g + water_g } else { g }));
+    let after = Liquid::of(&parts.collect::<Vec<_>>()).unwrap();
+    // Handbook constants: ice melts at 333.55 J/g; 2.106 J/(g K) at 0 °C, and 0.0078 less for each degree below.
+    let ice_j_per_g = |c: f64| -333.55 + 2.106 * c - 0.5 * 0.0078 * c * c.abs();
+    let drink = thermal::heat_j(&after, celsius) - thermal::heat_j(&before, told.drink_before_c);
+    let ice = told.ice_left_g * ice_j_per_g(told.ice_left_c)
+        - (told.ice_g - told.water_on_ice_g) * ice_j_per_g(told.ice_c);
+    let vessel = told.vessel_j_per_k * (told.vessel_after_c - told.vessel_before_c);
+    let moved = drink.abs() + ice.abs() + vessel.abs() + told.from_outside_j.abs();
+    assert!(
+        (told.ice_g - told.ice_left_g - water_g).abs() < 0.01,
+        "{told:?} {water_g}"
+    );
+    (drink + ice + vessel - told.from_outside_j, moved)
 }
 
 /// The residual of the balance is under 0.5 % of the heat moved whatever is stated: 10 to 1,000 mL, 0 to 60 % vol, 5 to
@@ -382,8 +439,7 @@ fn the_balance_closes() {
         let settings = format!("water on the ice: {wet} %\nice temperature: {ice_c} °C\ntin: {tin} °C\n");
         let lines = format!("- {ml} ml vodka ({pct} %)\n- {work} with {grams} g ice\n- strain\n");
         let told = told(&settings, &lines);
-        let before = told.worked.built.worked;
-        let (lost, moved) = left_over(&before, &told.worked);
+        let (lost, moved) = left_over(&told.worked);
         assert!(
             lost.abs() < 0.005 * moved + 0.5,
             "{settings}{lines}: {lost} J of {moved}; {} g, {} °C",
@@ -432,7 +488,7 @@ fn readings_that_nothing_was_fitted_to() {
         let lines: String = row.lines.split(" / ").map(|l| format!("- {l}\n")).collect();
         let told = told(&format!("{}\n", row.settings), &format!("{lines}- strain\n"));
         let figure = told
-            .report
+            .worked
             .evaluation
             .figures
             .named()

@@ -68,11 +68,8 @@ static WORKED: LazyLock<Vec<ComputedDrink>> = LazyLock::new(|| reports(&[crate::
 
 /// What the curve would say of the water of each worked drink, % of the mix, where the balance answers in its place.
 static CURVES: LazyLock<HashMap<String, Option<f64>>> = LazyLock::new(|| {
-    let mut house = House::in_memory().unwrap();
-    house.take_what_reads(&[crate::book("worked.md")]).unwrap();
-    let worked = house.drinks().unwrap();
     let curve = |built: &washline_core::build::Built| built.balanced.map(|b| 100.0 * b.curve.share);
-    worked
+    WORKED
         .iter()
         .map(|w| (w.name().to_owned(), curve(&w.built)))
         .collect()

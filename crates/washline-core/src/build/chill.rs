@@ -121,7 +121,12 @@ impl Met {
         let sized =
             conditions.ice.piece_mm.to_bits() != usual.ice.piece_mm.to_bits() || cold.ice_mm.is_some();
         conditions.room_c = cold.room_c.unwrap_or(conditions.room_c);
-        conditions.vessel.temperature_c = work.tin_c.or(cold.tin_c).unwrap_or(conditions.room_c);
+        let vessel_c = if work.technique.in_glass() {
+            drink.glass.as_ref().and_then(|glass| glass.said_c)
+        } else {
+            work.tin_c.or(cold.tin_c)
+        };
+        conditions.vessel.temperature_c = vessel_c.unwrap_or(conditions.room_c);
         conditions.drink_c = mix_c + conditions.room_c - ROOM_C;
         // Half a minute on large cubes is a quarter on the handbook's small ones: a time says something only of ice
         // whose size is known.

@@ -15,7 +15,7 @@ pub use chill::{
 };
 pub use fill::{Fill, LEAST_ICE, PACKING_HALF_WIDTH, Room, WASHLINE_SHARE, fill_doubts};
 pub use ice::{FINE_PACKING, ICE_G_PER_ML, packing};
-pub use over_time::{Moment, OverTime, over_time};
+pub use over_time::{HeatAccount, Moment, OverTime, over_time};
 use techniques::Techniques;
 
 use crate::liquid::Liquid;
@@ -211,7 +211,8 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
     let mut techniques = Techniques::default();
     let mut on_ice = false;
     let mut neat = false;
-    let mut hot = false;
+    let no_ice = WithoutIce::of(drink);
+    let mut hot = no_ice.hot;
     let mut filled = None;
     let mut top = Liquid::NOTHING;
     let mut foamer_worked = false;
@@ -233,7 +234,6 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
         )
     };
     let last_shake = drink.steps.iter().rposition(shakes);
-    let no_ice = WithoutIce::of(drink);
     let last_work = drink
         .steps
         .iter()
@@ -292,8 +292,12 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
                         }
                     }
                 }
-                techniques.note(technique);
-                if !no_ice.of_work(technique) {
+                let without_ice = no_ice.of_work(technique);
+                // Stirring what is hot chills nothing: the drink is none that is stirred on ice.
+                if technique == Technique::Build || !without_ice {
+                    techniques.note(technique);
+                }
+                if !without_ice {
                     on_ice |= technique.in_glass();
                     // A built drink's melt depends on what comes on top of it: it is worked out at the end.
                     if technique != Technique::Build {

@@ -42,6 +42,50 @@ impl Moment {
     }
 }
 
+/// The heat of the work: what drink, ice and vessel brought and how they parted. With the temperature of the drink and the
+/// water it gained, what one lost the others have.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeatAccount {
+    /// Temperature of the mix before it met the ice, the warmth of mixing left out, °C.
+    pub drink_before_c: f64,
+    /// Ice with the water on it, g.
+    pub ice_g: f64,
+    /// How much of that is water on it, g.
+    pub water_on_ice_g: f64,
+    /// Temperature of the ice, °C.
+    pub ice_c: f64,
+    /// What is left of it, g.
+    pub ice_left_g: f64,
+    /// Temperature of what is left, °C.
+    pub ice_left_c: f64,
+    /// Heat capacity of the tin or glass, as far as it follows the drink, J/K.
+    pub vessel_j_per_k: f64,
+    /// Its temperature before, °C.
+    pub vessel_before_c: f64,
+    /// Its temperature after, °C.
+    pub vessel_after_c: f64,
+    /// Heat that came from room, hands and work, J.
+    pub from_outside_j: f64,
+}
+
+impl HeatAccount {
+    fn of(built: &Built, state: &Melted) -> HeatAccount {
+        let (met, end) = (&state.conditions, &state.point);
+        HeatAccount {
+            drink_before_c: met.drink_c,
+            ice_g: met.ice.grams,
+            water_on_ice_g: met.ice.surface_water_g(),
+            ice_c: met.ice.temperature_c,
+            ice_left_g: (met.ice.grams + met.pooled_water_g - built.water_g).max(0.0),
+            ice_left_c: end.ice_c,
+            vessel_j_per_k: met.vessel.capacity_j_per_k(),
+            vessel_before_c: met.vessel.temperature_c,
+            vessel_after_c: end.vessel_c,
+            from_outside_j: end.from_outside_j,
+        }
+    }
+}
+
 /// How a drink changes with time.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct OverTime {
@@ -50,6 +94,8 @@ pub struct OverTime {
     pub worked: Vec<Moment>,
     /// When the work is over, s.
     pub worked_seconds: f64,
+    /// Where its heat went; `None` where it met no ice.
+    pub account: Option<HeatAccount>,
     /// In its glass, from serving on.
     pub served: Vec<Moment>,
     /// What it stands on in the glass, in words.
@@ -64,6 +110,7 @@ pub const MINUTES: [f64; 6] = [1.0, 2.0, 5.0, 10.0, 15.0, 20.0];
 pub fn over_time(drink: &Resolved, built: &Built) -> OverTime {
     let mut told = OverTime::default();
     let state = melted(drink, built, &Off::default());
+    told.account = state.as_ref().map(|state| HeatAccount::of(built, state));
     if let (Some(at), Some(state)) = (built.worked_at, &state)
         && let ResolvedStep::Work(work) = &drink.steps[at]
         && let Some(method) = Method::of(work.technique)
@@ -91,15 +138,19 @@ pub fn over_time(drink: &Resolved, built: &Built) -> OverTime {
         Some(Service::Up | Service::Sparkling)
     );
     let room_c = drink.cold.room_c.unwrap_or(ROOM_C);
+    // What a drink is served up in is chilled where nobody says how warm it is.
+    let said_c = drink.glass.as_ref().and_then(|g| g.said_c);
     let glass = if stemmed {
-        Vessel::stem(FRIDGE_C)
+        Vessel::stem(said_c.unwrap_or(FRIDGE_C))
     } else {
-        Vessel::glass(room_c)
+        Vessel::glass(said_c.unwrap_or(room_c))
     };
-    told.stands = format!(
-        "{stands}, in a {} glass",
-        if stemmed { "chilled" } else { "room-warm" }
-    );
+    let warmth = match glass.temperature_c {
+        c if c < 0.0 => "frozen",
+        c if c <= FRIDGE_C => "chilled",
+        _ => "room-warm",
+    };
+    told.stands = format!("{stands}, in a {warmth} glass");
     let conditions = Conditions {
         room_c,
         ..Conditions::in_a_glass(served_c, ice, glass)

@@ -1001,8 +1001,8 @@ mod tests {
                 }
                 for figure in [value.low, value.high] {
                     let convention = value.convention.unwrap_or_default();
-                    let other = Some((value.quantity, figure));
-                    if let Err(error) = answer.ingredient.liquid_if(convention, None, other) {
+                    let other = |q: Quantity, usual: f64| if q == value.quantity { figure } else { usual };
+                    if let Err(error) = answer.ingredient.liquid_if(convention, None, &other) {
                         missed.push(format!(
                             "{}: {} at {figure}: {error}",
                             case.name,

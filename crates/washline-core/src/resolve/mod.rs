@@ -7,6 +7,7 @@ mod amounts;
 mod doubt;
 mod names;
 mod serves;
+mod solution;
 
 pub(crate) use amounts::rounded;
 pub use doubt::{Doubt, Effect, Input};
@@ -256,6 +257,18 @@ pub struct GlassSize {
     pub service: Option<Service>,
     /// Smallest and largest usual capacity, mL, where only the sort of glass is given and its size is assumed.
     pub assumed_ml: Option<(f64, f64)>,
+    /// How cold its name says it is, °C: `chilled coupe`, `frozen mug`.
+    pub said_c: Option<f64>,
+}
+
+/// How cold a glass is by the words before its name, °C.
+fn glass_c(name: &str) -> Option<f64> {
+    let folded = key(name);
+    folded.split([' ', '-']).find_map(|word| match word {
+        "freezer" | "frozen" | "frosted" => Some(FREEZER_C),
+        "chilled" | "prechilled" | "cold" | "fridge" => Some(FRIDGE_C),
+        _ => None,
+    })
 }
 
 /// Work out every name and amount of a drink of `source`, poured from `stock` under `settings`.
@@ -373,11 +386,8 @@ impl<'a> Resolver<'a> {
             Measure::Fill | Measure::Usual => None,
         };
         let (mut ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
-        if let Some(other) = pour
-            .strength_pct
-            .and_then(|pct| self.at_percentage(&ingredient, pct))
-        {
-            ingredient = Cow::Borrowed(other);
+        if let Some(pct) = pour.strength_pct {
+            ingredient = self.at_percentage(ingredient, pct, pour.per, span)?;
         }
         // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
         let jiggered = match (&pour.measure, unit) {
@@ -415,7 +425,10 @@ impl<'a> Resolver<'a> {
             && !key(&ingredient.name).starts_with("hot ");
         let strength = match pour.strength_pct {
             None => None,
-            Some(strength) if ingredient.is_alcoholic() => Some(strength.to_f64()),
+            Some(strength) if ingredient.is_alcoholic() => Some(
+                solution::strength_pct_vol(strength.to_f64(), pour.per, ingredient, self.convention)
+                    .map_err(|expected| Wrong::reject(span.clone(), expected))?,
+            ),
             Some(strength) => {
                 // Some names hold a percentage that is no strength ("saline 20 %"); those were found whole.
                 if !key(&ingredient.name).contains(&format!(" {strength}%")) {
@@ -659,14 +672,20 @@ impl<'a> Resolver<'a> {
     fn glass(&mut self) -> Option<GlassSize> {
         let named = self.drink.glass.as_ref()?;
         let sort = Glass::called(&named.name);
-        let own = self.settings.glasses.get(&key(&named.name)).copied();
+        // `chilled coupe` is the coupe of the book.
+        let folded = key(&named.name);
+        let words: Vec<&str> = folded.split(' ').collect();
+        let own =
+            (0..words.len()).find_map(|from| self.settings.glasses.get(&words[from..].join(" ")).copied());
         let capacity = named.capacity_ml.or(own);
+        let said_c = glass_c(&named.name);
         match (capacity, sort) {
             (Some(ml), sort) => Some(GlassSize {
                 name: named.name.clone(),
                 capacity_ml: ml.to_f64(),
                 service: sort.map(|s| s.service),
                 assumed_ml: None,
+                said_c,
             }),
             (None, Some(sort)) => {
                 self.assume(
@@ -682,6 +701,7 @@ impl<'a> Resolver<'a> {
                     capacity_ml: sort.capacity_ml,
                     service: Some(sort.service),
                     assumed_ml: Some((sort.low_ml, sort.high_ml)),
+                    said_c,
                 })
             }
             (None, None) => {

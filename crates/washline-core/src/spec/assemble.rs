@@ -608,6 +608,7 @@ fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
             span,
         }],
         strength_pct: None,
+        per: None,
         note: String::new(),
     };
     let said = Assumption::new(

@@ -4,7 +4,7 @@ use super::{Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
-use crate::spec::{Assumption, Extent, Named, Place, Wrong, amounts};
+use crate::spec::{Assumption, Extent, Named, Per, Place, Wrong, amounts};
 
 /// A name as read, and where the line goes on.
 #[derive(Clone, Debug, Default)]
@@ -13,6 +13,8 @@ pub(super) struct Name {
     pub cost: u32,
     pub choices: Vec<Named>,
     pub strength: Option<Amount>,
+    /// What that counts, where the line says it.
+    pub per: Option<Per>,
     pub place: Option<Place>,
     /// Whether it is poured until the glass is full.
     pub fills: bool,
@@ -48,6 +50,8 @@ impl Reader<'_> {
         self.cores(from, counted)
             .into_iter()
             .map(|core| self.with_tail(from, core, any))
+            // A strength by itself names nothing.
+            .filter(|name| name.choices.iter().all(|choice| !choice.name.is_empty()))
             .collect()
     }
 
@@ -674,6 +678,7 @@ impl Name {
         }
         // Degrees of proof differ by country: which were taken is said.
         let words: Vec<&str> = (from..to).map(|i| reader.words[i].folded.as_str()).collect();
+        self.per = words.iter().find_map(|w| Per::read(w)).or(self.per);
         if words.contains(&"proof")
             && !words
                 .iter()
@@ -765,6 +770,15 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
         "abv" | "vol" | "alc" | "us" | "uk" | "british" | "american"
     ) {
         next += 1;
+    }
+    // `20 % w/v`, `20 % (w/v)`, `6 % by mass`
+    let by = usize::from(word(next) == "by");
+    let bracket = tokens.get(next).is_some_and(|t| t.is_mark('('))
+        && tokens.get(next + 2).is_some_and(|t| t.is_mark(')'));
+    if percent && bracket && Per::read(&word(next + 1)).is_some() {
+        next += 3;
+    } else if percent && Per::read(&word(next + by)).is_some() {
+        next += 1 + by;
     }
     let amount = Amount::decimal(&text.replace(',', "."));
     let span = tokens[at].span.start..tokens[next - 1].span.end;
