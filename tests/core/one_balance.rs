@@ -399,11 +399,9 @@ fn left_over(worked: &ComputedDrink) -> (f64, f64) {
         .parts()
         .map(|(part, g)| (part, if part == Component::Water { g + water_g } else { g }));
     let after = Liquid::of(&parts.collect::<Vec<_>>()).unwrap();
-    // Handbook constants: ice melts at 333.55 J/g; 2.106 J/(g K) at 0 °C, and 0.0078 less for each degree below.
-    let ice_j_per_g = |c: f64| -333.55 + 2.106 * c - 0.5 * 0.0078 * c * c.abs();
     let drink = thermal::heat_j(&after, celsius) - thermal::heat_j(&before, told.drink_before_c);
-    let ice = told.ice_left_g * ice_j_per_g(told.ice_left_c)
-        - (told.ice_g - told.water_on_ice_g) * ice_j_per_g(told.ice_c);
+    let ice = told.ice_left_g * thermal::ice_heat_j_per_g(told.ice_left_c)
+        - (told.ice_g - told.water_on_ice_g) * thermal::ice_heat_j_per_g(told.ice_c);
     let vessel = told.vessel_j_per_k * (told.vessel_after_c - told.vessel_before_c);
     let moved = drink.abs() + ice.abs() + vessel.abs() + told.from_outside_j.abs();
     assert!(

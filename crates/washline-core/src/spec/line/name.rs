@@ -312,7 +312,9 @@ impl Reader<'_> {
             return Some(2 + hyphen);
         }
         if self.mark(i + 1, "%") {
-            return None;
+            // `20 % w/v saline`
+            let counts = Per::read(self.words.get(i + 2).map_or("", |w| w.folded.as_str()));
+            return (counts.is_some() && self.name_at(i + 3).is_some()).then_some(3);
         }
         let value: u32 = number.parse().ok()?;
         let spirit = self.name_at(i + 1).is_some() && (75..=192).contains(&value);
