@@ -433,7 +433,7 @@ fn the_balance_closes() {
             random.random_range(0.0..30.0f64).round()
         };
         let tin = random.random_range(-20.0..35.0f64).round();
-        let work = ["shake", "stir"][i % 2 ^ (i / 2) % 2];
+        let work = ["shake", "stir"][(i % 2) ^ ((i / 2) % 2)];
         let settings = format!("water on the ice: {wet} %\nice temperature: {ice_c} °C\ntin: {tin} °C\n");
         let lines = format!("- {ml} ml vodka ({pct} %)\n- {work} with {grams} g ice\n- strain\n");
         let told = told(&settings, &lines);
@@ -478,13 +478,26 @@ struct Chilled {
 /// Readings of thermometer and scale that nothing was fitted to: the balance knows the handbook's two curves and the time
 /// a shake takes. Each source is left out of the fit by that. The error is from the nearest end of what was read.
 #[test]
+#[expect(
+    clippy::print_stdout,
+    reason = "the table of errors, for who asks with --nocapture"
+)]
 fn readings_that_nothing_was_fitted_to() {
     let mut by_source: std::collections::BTreeMap<(String, String), Vec<f64>> = Default::default();
     let mut missed = Vec::new();
     for row in crate::published_liquids::table::<Chilled>("chilled_drinks.csv") {
         assert!(row.status.starts_with("READ"), "{}", row.locator);
-        let lines: String = row.lines.split(" / ").map(|l| format!("- {l}\n")).collect();
-        let told = told(&format!("{}\n", row.settings), &format!("{lines}- strain\n"));
+        // What was weighed is a particular of the drink, the rest are its steps.
+        let line = |l: &str| {
+            if l.starts_with("weighed:") {
+                format!("{l}\n")
+            } else {
+                format!("- {l}\n")
+            }
+        };
+        let lines: String = row.lines.split(" / ").map(line).collect();
+        let settings = row.settings.replace(" / ", "\n");
+        let told = told(&format!("{settings}\n"), &format!("{lines}- strain\n"));
         let figure = told
             .worked
             .evaluation

@@ -332,6 +332,10 @@ fn simulate_anew(worked: &ComputedDrink, draws: usize, random: &mut StdRng) -> V
 /// Of every figure of the demo house and of sixty drinks, the share of runs that lie in its 95 % interval: 95 ± 2 % over
 /// the drinks, temperature included (JCGM 101:2008, by simulation).
 #[test]
+#[expect(
+    clippy::print_stdout,
+    reason = "the table of coverage, for who asks with --nocapture"
+)]
 fn intervals_hold_what_they_say() {
     let mut random = StdRng::seed_from_u64(101);
     let mut drinks = worked("lantern-halt.md");
