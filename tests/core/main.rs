@@ -28,11 +28,13 @@ mod reading;
 mod serial;
 mod solutions;
 mod swap;
+mod tables_typed;
 mod tasting;
 mod travel;
 mod trust;
 mod typed;
 mod uncertainty;
+mod voices;
 mod weighing;
 
 /// Where the modules of the crate are listed.
