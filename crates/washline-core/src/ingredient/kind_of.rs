@@ -1031,7 +1031,7 @@ mod tests {
         );
         assert_eq!(
             said("n/a gin"),
-            "taken as an alcohol-free gin, 0 to 0.5 % vol, 0 to 60 g/L of sugar: read its label or make it a preparation"
+            "taken as an alcohol-free gin, 0 to 0.5 % vol, 0 to 15 g/L of sugar: read its label or make it a preparation"
         );
         assert!(said("oldforge bourbon").contains("not understood: oldforge"));
     }
