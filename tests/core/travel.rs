@@ -381,7 +381,7 @@ fn every_drink_of_the_house_travels_to_both_invented_bars() {
             };
             if journey.restoring == Restoring::Restored {
                 assert!(
-                    off(&journey.restored) <= 1.11,
+                    off(&journey.restored) <= 1.2,
                     "{}: {}",
                     journey.drink,
                     off(&journey.restored)

@@ -188,6 +188,20 @@ pub enum Finding {
         /// Water the curve would give, % of the mix.
         curve_pct: f64,
     },
+    /// All the ice melts before the drink is cold.
+    IceRanOut {
+        /// The ice there was, with the water on it, g.
+        ice_g: f64,
+        /// Where the drink ends, °C.
+        temperature_c: f64,
+        /// The ice it needs, g.
+        needs_g: f64,
+    },
+    /// Water freezes on to cold ice: the drink loses some.
+    FreezesOn {
+        /// How much, g.
+        water_g: f64,
+    },
     /// Worked on ice twice.
     ChilledTwice,
     /// Water given is implausible for a weighing: below 10 % or above 80 % of the mix.
@@ -213,6 +227,8 @@ impl Finding {
             Finding::NoRoomForTop { .. } => "no_room_for_top",
             Finding::GlassHalfEmpty { .. } => "glass_half_empty",
             Finding::MeltOutsideFit { .. } => "melt_outside_fit",
+            Finding::IceRanOut { .. } => "ice_ran_out",
+            Finding::FreezesOn { .. } => "freezes_on",
             Finding::ChilledTwice => "chilled_twice",
             Finding::OddWeighing { .. } => "odd_weighing",
         }
@@ -232,12 +248,14 @@ impl Finding {
                 ..
             } => Severity::Note,
             Finding::GlassOverflows { assumed: true, .. } | Finding::TooClose { .. } => Severity::Edge,
-            Finding::OffBalance { .. } | Finding::GlassBrimming { .. } | Finding::GlassHalfEmpty { .. } => {
-                Severity::Edge
-            }
-            Finding::MeltOutsideFit { .. } | Finding::ChilledTwice | Finding::OddWeighing { .. } => {
-                Severity::Note
-            }
+            Finding::OffBalance { .. }
+            | Finding::GlassBrimming { .. }
+            | Finding::GlassHalfEmpty { .. }
+            | Finding::IceRanOut { .. } => Severity::Edge,
+            Finding::MeltOutsideFit { .. }
+            | Finding::FreezesOn { .. }
+            | Finding::ChilledTwice
+            | Finding::OddWeighing { .. } => Severity::Note,
             Finding::ShakenFizz { .. }
             | Finding::UnshakenFoam { .. }
             | Finding::NeverChilled
@@ -322,6 +340,14 @@ impl Display for Finding {
                 f,
                 "the handbook's melt curve for a {} was fitted from {from_pct:.0} to {to_pct:.0} % vol before ice; this mix has {strength_pct:.1}: by energy it gains {water_pct:.0} % of water, where the curve would say {curve_pct:.0} %",
                 technique.written()
+            ),
+            Finding::IceRanOut { ice_g, temperature_c, needs_g } => write!(
+                f,
+                "all {ice_g:.0} g of ice melt: the drink ends at {temperature_c:.0} °C; it needs {needs_g:.0} g or more (the mass of ice holds the water on it)"
+            ),
+            Finding::FreezesOn { water_g } => write!(
+                f,
+                "{water_g:.0} g of the drink's water freeze on to the cold ice: it comes off stronger than it went on"
             ),
             Finding::ChilledTwice => f.write_str("worked on ice more than once: the deeper melt is counted, not the sum"),
             Finding::OddWeighing { water_pct } => {

@@ -34,7 +34,7 @@ pub use verdict::SURE;
 
 pub use crate::tables::{Family, Glass, Service, StandardDrink, Structure};
 
-use crate::build::{Built, LEAST_ICE, WASHLINE_SHARE};
+use crate::build::{Built, LEAST_ICE, Melted, WASHLINE_SHARE};
 use crate::melt::{self, MeltModel};
 use crate::resolve::{GlassSize, Resolved, ResolvedPour, ResolvedStep};
 use crate::spec::WaterGiven;
@@ -91,12 +91,11 @@ pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation 
     let drinks = drink.standard_drink.count(built.before.ethanol_g());
     let mut before = Figures::of(&built.before, 0.0, built.before.volume_ml(), drinks);
     let known = doubt::propagate(drink, built, &mut figures, &mut before);
-    // Reckoned by energy from what the drink meets, and so with an interval of its own.
-    figures.temperature_c = crate::build::temperature(drink, built).unwrap_or_default();
     let mut findings = Vec::new();
     build_findings(
         drink,
         built,
+        known.state.as_ref(),
         figures.water_pct_of_mix.value.unwrap_or(0.0),
         &mut findings,
     );
@@ -133,7 +132,13 @@ fn pour_at(drink: &Resolved, at: usize) -> Option<&ResolvedPour> {
     }
 }
 
-fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mut Vec<Finding>) {
+fn build_findings(
+    drink: &Resolved,
+    built: &Built,
+    state: Option<&Melted>,
+    water_pct: f64,
+    findings: &mut Vec<Finding>,
+) {
     for pour in built.shaken_fizz.iter().filter_map(|&at| pour_at(drink, at)) {
         findings.push(Finding::ShakenFizz {
             ingredient: pour.ingredient.clone(),
@@ -179,6 +184,24 @@ fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mu
             capacity_ml: glass.capacity_ml,
             volume_ml: built.glass.volume_ml(),
         });
+    }
+    if let Some(state) = state
+        && built.melt_model != MeltModel::Given
+        && built.melt_model != MeltModel::Weighed
+    {
+        if let Some(needs_g) = crate::build::ice_needed_g(built, drink, state) {
+            findings.push(Finding::IceRanOut {
+                ice_g: state.conditions.ice.grams,
+                temperature_c: state.point.temperature_c,
+                needs_g,
+            });
+        }
+        // Half a gram is no more than a scale reads.
+        if built.water_g < -0.5 {
+            findings.push(Finding::FreezesOn {
+                water_g: -built.water_g,
+            });
+        }
     }
     if built.chilled_twice {
         findings.push(Finding::ChilledTwice);

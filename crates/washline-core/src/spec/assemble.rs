@@ -717,6 +717,7 @@ fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
             span,
         }],
         strength_pct: None,
+        per: None,
         note: String::new(),
     };
     let said = Assumption::new(
