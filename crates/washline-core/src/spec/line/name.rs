@@ -381,8 +381,13 @@ impl Reader<'_> {
             return None;
         }
         let value: u32 = number.parse().ok()?;
+        // `151 dark rum`
+        let kind = match self.name_at(i + 1) {
+            Some((end, _)) => self.words[end - 1].folded.as_str(),
+            None => word,
+        };
         let spirit = matches!(
-            word,
+            kind,
             "rum"
                 | "rye"
                 | "bourbon"
