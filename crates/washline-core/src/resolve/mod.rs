@@ -18,7 +18,7 @@ use std::ops::Range;
 use amounts::Much;
 
 use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Shape, Spread, Stock, Value, never};
-use crate::liquid::{Family, Liquid, LiquidError};
+use crate::liquid::{Component, Family, Liquid, LiquidError};
 use crate::measure::{Amount, Measures, Unit};
 use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
@@ -439,7 +439,11 @@ impl<'a> Resolver<'a> {
             Some(strength) => {
                 // `alcohol-free wine (0.5 % vol)` is what it is called; `cream 35 %` says its fat. Some names hold a
                 // percentage that is no strength ("saline 20 %"); those were found whole.
-                let fat = ingredient.kind == "dairy" && strength <= Amount::raw(60, 1);
+                let fat = ingredient
+                    .figure(Quantity::Part(Component::Fat), self.convention)
+                    .is_some_and(|fat| {
+                        ingredient.kind == "dairy" && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
+                    });
                 if fat || strength <= Amount::raw(6, 5) {
                     let said = if fat {
                         format!("its fat; computed as {}", ingredient.name)
