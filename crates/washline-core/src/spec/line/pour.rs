@@ -1225,6 +1225,7 @@ fn finish(
         measure,
         choices: name.choices.clone(),
         strength_pct: None,
+        per: None,
         note: String::new(),
     };
     let mut assumptions = Vec::new();
@@ -1238,6 +1239,7 @@ fn finish(
 fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
     assumptions.extend(name.assumptions.iter().cloned());
     pour.strength_pct = name.strength.or(pour.strength_pct);
+    pour.per = name.per.or(pour.per);
     if let Some(place) = name.place
         && pour.place == Place::In
     {
