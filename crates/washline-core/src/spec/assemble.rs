@@ -746,6 +746,7 @@ fn plain_pour(name: &str, measure: Measure, span: Range<usize>) -> Pour {
             span,
         }],
         strength_pct: None,
+        per: None,
         note: String::new(),
     }
 }
