@@ -6,6 +6,7 @@
 mod audit;
 mod batch;
 mod brute_force;
+mod corpus;
 mod cost;
 mod exchange;
 #[path = "../floors.rs"]
@@ -34,6 +35,7 @@ mod travel;
 mod trust;
 mod typed;
 mod uncertainty;
+mod verdicts;
 mod voices;
 mod weighing;
 

@@ -7,6 +7,7 @@
 //! not the figure computed where an input's expectation is not its usual value, or the build is curved.
 
 use super::coverage::{Coverage, Part};
+use super::moves::Point;
 use super::{Figure, Figures, Measured, nominal};
 use crate::build::{
     Built, MeltDoubt, Melted, Off, Room, Shift, Variation, build_varied, fill_doubts, melt_doubts, melted,
@@ -14,6 +15,7 @@ use crate::build::{
 };
 use crate::ingredient::{Form, Spread};
 use crate::liquid::Liquid;
+use crate::melt::MeltModel;
 use crate::resolve::{Doubt, Effect, Input, Resolved, ResolvedStep};
 
 /// How much one input adds to the doubt about a measure.
@@ -43,6 +45,10 @@ pub(super) struct Known {
     pub measured: [Option<Coverage>; 3],
     /// What the doubt about each is made of, the largest share first.
     pub budget: Vec<Budget>,
+    /// A standard uncertainty of each input that is this drink's own and not common to it and the published drinks it is
+    /// compared with: its amounts, and its ice where it is stated or weighed. What the library does not know of a juice
+    /// or a bottle, and the handbook of melting, is the same for both.
+    pub own: Vec<Point>,
     /// The state the drink came to on its ice.
     pub state: Option<Melted>,
 }
@@ -125,10 +131,43 @@ pub(super) fn propagate(
         }
         coverage
     });
+    let own = inputs.iter().filter(|m| is_own(&m.input, built)).map(|m| {
+        let by = |at: usize| match &m.glass {
+            Way::Sides(below, above, _) => 0.5 * (above[at] - below[at]),
+            // The ends of a span or of a choice, as far as a rectangle's standard uncertainty.
+            Way::Each(rows) => match (rows.first(), rows.last()) {
+                (Some(first), Some(last)) => (last[at] - first[at]) / 12.0_f64.sqrt(),
+                _ => 0.0,
+            },
+        };
+        [by(1), by(2), by(3), by(0)].map(|v| if v.is_finite() { v } else { 0.0 })
+    });
+    let own = own.collect();
     Known {
         measured,
         budget,
+        own,
         state,
+    }
+}
+
+/// Whether an input is this drink's own.
+fn is_own(input: &Input, built: &Built) -> bool {
+    match input {
+        Input::Amount(..) | Input::Measure(_) | Input::Choice(..) | Input::WaterGiven => true,
+        // How much of the glass is left for what fills it.
+        Input::IceInGlass | Input::GlassSize => true,
+        Input::Melt(_) | Input::WaterOnIce | Input::VesselHeat => {
+            matches!(
+                built.melt_model,
+                MeltModel::House | MeltModel::Weighed | MeltModel::Given
+            ) || built.balanced.is_some_and(|b| b.stated)
+        }
+        Input::Value(..)
+        | Input::Total(..)
+        | Input::Split(..)
+        | Input::Thermometer
+        | Input::PourTemperature => false,
     }
 }
 

@@ -3,26 +3,36 @@
 mod band;
 mod coverage;
 mod doubt;
+pub mod family;
 mod figures;
 mod finding;
 mod hold;
 pub mod learn;
+mod moves;
 mod palate;
+mod placed;
+pub mod published;
+pub mod record;
+mod region;
 mod spans;
 mod standing;
 mod verdict;
 
 pub use band::{Band, Measured, Ranges, Span};
 pub use doubt::Budget;
+pub use family::Kin;
 pub use figures::{Figure, Figures};
 pub use finding::{Finding, Severity, Side, Verdict};
 pub use hold::{Hold, holds};
+pub use moves::{Fault, Moves, Point, Role};
 pub use palate::Palate;
+pub use placed::{Placed, Relative};
+pub use region::{EDGE_PCT, FEWEST as FEWEST_OF_A_FAMILY, OUTSIDE_PCT, Region, word};
 pub use spans::{SpanRow, spans};
 pub use standing::Standing;
 pub use verdict::SURE;
 
-pub use crate::tables::{Glass, Service, StandardDrink, Structure};
+pub use crate::tables::{Family, Glass, Service, StandardDrink, Structure};
 
 use crate::build::{Built, LEAST_ICE, Melted, WASHLINE_SHARE};
 use crate::melt::{self, MeltModel};
@@ -45,6 +55,8 @@ pub struct GlassFill {
 pub struct Evaluation {
     /// What sort of drink it is; `None` where the method is missing.
     pub structure: Option<Structure>,
+    /// Its family, and where it lies among the published drinks of it; `None` where the method is missing.
+    pub placed: Option<Placed>,
     /// Where its water comes from.
     pub melt_model: MeltModel,
     /// Everything poured, before any ice.
@@ -87,7 +99,14 @@ pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation 
         figures.water_pct_of_mix.value.unwrap_or(0.0),
         &mut findings,
     );
-    let verdicts = verdict::verdicts(built.structure, &figures, &known, ranges, &mut findings);
+    let judged = verdict::Judged {
+        drink,
+        built,
+        figures: &figures,
+        known: &known,
+        ranges,
+    };
+    let (verdicts, placed) = verdict::verdicts(&judged, &mut findings);
     let glass = drink
         .glass
         .as_ref()
@@ -95,6 +114,7 @@ pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation 
     findings.sort_by_key(|f| std::cmp::Reverse(f.severity()));
     Evaluation {
         structure: built.structure,
+        placed,
         melt_model: built.melt_model,
         before,
         figures,

@@ -18,7 +18,7 @@ use std::ops::Range;
 use amounts::Much;
 
 use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Shape, Spread, Stock, Value, never};
-use crate::liquid::{Family, Liquid, LiquidError};
+use crate::liquid::{Component, Family, Liquid, LiquidError};
 use crate::measure::{Amount, Measures, Unit};
 use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
@@ -63,6 +63,8 @@ pub struct Resolved {
     pub serves: Option<f64>,
     /// The structure the writer names.
     pub structure: Option<Structure>,
+    /// The family the writer names, which stands over what the rules say.
+    pub family: Option<crate::tables::Family>,
     /// Water gained, given by the writer.
     pub water: Option<WaterGiven>,
     /// The bar's ice, tins and room.
@@ -216,6 +218,10 @@ const BOILING_C: f64 = 95.0;
 pub struct ResolvedPour {
     /// The ingredient it comes from.
     pub ingredient: String,
+    /// What sort of thing that is: spirit, juice, syrup …
+    pub kind: String,
+    /// The kinds a line can name it by: gins, coffees …
+    pub groups: Vec<String>,
     /// The amount as written, with its unit.
     pub written: String,
     /// How it goes in.
@@ -315,6 +321,7 @@ pub fn resolve(
         serves: None,
         glass,
         structure: drink.structure,
+        family: drink.family,
         water: drink.water,
         cold: settings.cold,
         own_melt: OwnMelt::default(),
@@ -432,7 +439,11 @@ impl<'a> Resolver<'a> {
             Some(strength) => {
                 // `alcohol-free wine (0.5 % vol)` is what it is called; `cream 35 %` says its fat. Some names hold a
                 // percentage that is no strength ("saline 20 %"); those were found whole.
-                let fat = ingredient.kind == "dairy" && strength <= Amount::raw(60, 1);
+                let fat = ingredient
+                    .figure(Quantity::Part(Component::Fat), self.convention)
+                    .is_some_and(|fat| {
+                        ingredient.kind == "dairy" && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
+                    });
                 if fat || strength <= Amount::raw(6, 5) {
                     let said = if fat {
                         format!("its fat; computed as {}", ingredient.name)
@@ -512,6 +523,8 @@ impl<'a> Resolver<'a> {
         let lean = base.fat_g() < 0.02 * base.mass_g();
         Ok(ResolvedPour {
             ingredient: ingredient.name.clone(),
+            kind: ingredient.kind.clone(),
+            groups: ingredient.groups.clone(),
             written: amount_text(pour),
             place: pour.place,
             volume_ml,

@@ -43,7 +43,7 @@ pub(crate) use write::amount as amount_text;
 pub use write::{format, format_drink};
 
 pub use crate::tables::Technique;
-use crate::tables::{Ice, Structure};
+use crate::tables::{Family, Ice, Structure};
 
 /// A book: a house or a list, its settings, its drinks and the ingredients it defines.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -172,6 +172,8 @@ pub struct Drink {
     pub price: Option<Money>,
     /// The structure the writer names, where the build does not tell.
     pub structure: Option<Structure>,
+    /// The family it is to be judged by, where the writer knows better than the rules.
+    pub family: Option<Family>,
     /// The whole serve before ice, mL, which parts are shares of.
     pub serve_ml: Option<Amount>,
     /// How many drinks the amounts are for; one where the writer does not say.

@@ -387,8 +387,13 @@ impl Reader<'_> {
             return (counts.is_some() && self.name_at(i + 3).is_some()).then_some(3);
         }
         let value: u32 = number.parse().ok()?;
+        // `151 dark rum`
+        let kind = match self.name_at(i + 1) {
+            Some((end, _)) => self.words[end - 1].folded.as_str(),
+            None => word,
+        };
         let spirit = matches!(
-            word,
+            kind,
             "rum"
                 | "rye"
                 | "bourbon"

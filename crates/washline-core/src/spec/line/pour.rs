@@ -764,6 +764,21 @@ impl Reader<'_> {
 
     /// A name that stands alone.
     fn by_name_alone(&self, i: usize, out: &mut Vec<Found>) {
+        // `no egg`, `without sugar`: said not to be there.
+        if i > 0
+            && matches!(
+                self.words[i - 1].folded.as_str(),
+                "no" | "without" | "w/o" | "not" | "zero" | "skip"
+            )
+        {
+            let ends = self.names(i).into_iter().map(|n| n.end).max();
+            if let Some(end) = ends {
+                let mut found = self.found(i, end, 3, Item::Words);
+                found.roles = vec![(i, end, Role::Note)];
+                out.push(found);
+            }
+            return;
+        }
         for name in self.names(i) {
             let Some(named) = name.choices.first() else {
                 continue;
