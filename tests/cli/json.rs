@@ -200,6 +200,15 @@ garnish: lemon zest
 - 60 ml dry gin
 - stir
 
+## Little ice
+- 240 ml vodka
+- shake with 20 g ice
+
+## Freezes on
+- 30 ml dry gin at -25 °C
+- 90 ml water at 0 °C
+- stir with 900 g freezer ice
+
 ## Nothing
 - 0 ml dry gin
 - stir
