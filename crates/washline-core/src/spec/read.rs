@@ -663,7 +663,14 @@ impl BookReader<'_> {
         let measured = |t: &str| t.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
         let names = super::lexicon::names_anything(k, &self.sections.own)
             || crate::ingredient::as_kind(crate::ingredient::library(), k).is_some();
-        if measured(value) && !names && k.split_whitespace().count() <= 4 {
+        let only_words = |f: &line::Found| {
+            matches!(
+                f.item,
+                Item::Words | Item::Joint | Item::Mention(_) | Item::Fault(_)
+            )
+        };
+        let label = !names && k.split_whitespace().count() <= 4;
+        if label && measured(value) && self.read_line(k, span.start).found.iter().all(only_words) {
             let at = span.end - value.len();
             let read = self.read_line(value, at).found;
             let pours = read.iter().any(|f| matches!(f.item, Item::Pours(_)));
