@@ -684,10 +684,8 @@ impl Looked {
 
 /// What a shortening stands for.
 pub(super) fn long_form(word: &str) -> Option<&'static str> {
-    SHORT
-        .iter()
-        .find(|(short, _)| *short == word)
-        .map(|(_, long)| *long)
+    static LONG: LazyLock<HashMap<&str, &str>> = LazyLock::new(|| SHORT.iter().copied().collect());
+    LONG.get(word).copied()
 }
 
 /// Whether a word stands in any name.
