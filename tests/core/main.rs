@@ -26,11 +26,13 @@ mod published_liquids;
 mod reading;
 mod serial;
 mod swap;
+mod tables_typed;
 mod tasting;
 mod travel;
 mod trust;
 mod typed;
 mod uncertainty;
+mod voices;
 mod weighing;
 
 /// Where the modules of the crate are listed.

@@ -376,8 +376,17 @@ impl<'a> Resolver<'a> {
             None => None,
             Some(strength) if ingredient.is_alcoholic() => Some(strength.to_f64()),
             Some(strength) => {
-                // Some names hold a percentage that is no strength ("saline 20 %"); those were found whole.
-                if !key(&ingredient.name).contains(&format!(" {strength}%")) {
+                // `alcohol-free wine (0.5 % vol)` is what it is called; `cream 35 %` says its fat. Some names hold a
+                // percentage that is no strength ("saline 20 %"); those were found whole.
+                let fat = ingredient.kind == "dairy" && strength <= Amount::raw(60, 1);
+                if fat || strength <= Amount::raw(6, 5) {
+                    let said = if fat {
+                        format!("its fat; computed as {}", ingredient.name)
+                    } else {
+                        "too little alcohol to count".to_owned()
+                    };
+                    self.assume(format!("{} {strength} %", named.name), said, "");
+                } else if !key(&ingredient.name).contains(&format!(" {strength}%")) {
                     let near = self.stock.nearest(&format!("{} {strength} %", named.name));
                     let message = format!("`{}` is not {strength} %: which one is it?", ingredient.name);
                     return Err(Wrong::ask(span.clone(), message, near));

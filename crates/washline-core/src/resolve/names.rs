@@ -28,6 +28,20 @@ impl<'a> Resolver<'a> {
         if let Some((ingredient, unit)) = self.listed(named, unit, strength, span)? {
             return Ok((Cow::Borrowed(ingredient), unit));
         }
+        for (other, said) in other_orders(&named.name) {
+            if matches!(self.stock.find(&other), Found::Unknown) {
+                continue;
+            }
+            let turned = Named {
+                name: other.clone(),
+                full: other.clone(),
+                ..named.clone()
+            };
+            if let Some((ingredient, unit)) = self.listed(&turned, unit, strength, span)? {
+                self.assume(&named.name, said, "write the name as the library has it");
+                return Ok((Cow::Borrowed(ingredient), unit));
+            }
+        }
         self.by_kind(named, unit, span)
     }
 
@@ -308,4 +322,32 @@ impl<'a> Resolver<'a> {
         );
         Ok((first, unit))
     }
+}
+
+/// A name with its words in another order, or without those that say how it is bought or kept, with what is said of it:
+/// `vermouth dry`, `syrup of vanilla`, `soda ex cold`.
+fn other_orders(name: &str) -> Vec<(String, String)> {
+    let folded = key(name);
+    let words: Vec<&str> = folded.split(' ').collect();
+    let mut others = Vec::new();
+    let mut push = |words: &[&str]| {
+        let other = words.join(" ");
+        if !other.is_empty() && other != folded {
+            let said = format!("read as {other}");
+            others.push((other, said));
+        }
+    };
+    let plain = crate::spec::without_qualities(&folded);
+    let plain: Vec<&str> = plain.split(' ').collect();
+    push(&plain);
+    if (2..=5).contains(&words.len()) {
+        if let Some(of) = words.iter().position(|w| matches!(*w, "of" | "from"))
+            && of > 0
+        {
+            push(&[&words[of + 1..], &words[..of]].concat());
+        }
+        push(&[&words[words.len() - 1..], &words[..words.len() - 1]].concat());
+        push(&[&words[1..], &words[..1]].concat());
+    }
+    others
 }
