@@ -107,7 +107,12 @@ fn said_after_and_beside() {
         ),
         (
             "2 heaped tbsp honey, 50 ml whisky (43 %), 20 ml lem, 2 slices cuc\nshake",
-            &[("honey", 0.0), ("whisky", 50.0), ("lemon", 20.0), ("cucumber", 0.0)],
+            &[
+                ("honey", 0.0),
+                ("whisky", 50.0),
+                ("lemon", 20.0),
+                ("cucumber", 0.0),
+            ],
         ),
     ]);
 }
