@@ -82,9 +82,9 @@ pub fn visible_styled(text: &str) -> String {
 }
 
 /// JSON whose strings have their hidden characters written as escapes: the same values, and nothing hidden.
-pub fn escaped(json: &str) -> String {
+pub fn escaped(json: String) -> String {
     if !json.chars().any(|c| c > '\u{7e}' && is_hidden(c)) {
-        return json.to_owned();
+        return json;
     }
     let mut all = String::with_capacity(json.len());
     for c in json.chars() {
@@ -160,7 +160,7 @@ mod tests {
     #[test]
     fn json_says_the_same_and_shows_it() {
         let json = serde_json::to_string(&["a\u{202e}b\u{e0041}\u{7f}", "ä\n"]).unwrap();
-        let seen = escaped(&json);
+        let seen = escaped(json.clone());
         assert!(!seen.chars().any(|c| c > '\u{7f}' && is_hidden(c)));
         let (a, b): (Vec<String>, Vec<String>) = (
             serde_json::from_str(&json).unwrap(),

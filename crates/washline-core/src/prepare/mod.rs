@@ -87,10 +87,9 @@ impl Preparations {
         if self.failed.is_empty() {
             return Vec::new();
         }
-        drink
-            .lines()
-            .zip(&resolved.steps)
-            .filter_map(|(line, step)| {
+        resolved
+            .lines(drink)
+            .filter_map(|(_, line, step)| {
                 let ResolvedStep::Pour(pour) = step else {
                     return None;
                 };

@@ -14,6 +14,7 @@ pub use doubt::{Doubt, Effect, Input};
 
 use std::borrow::Cow;
 use std::ops::Range;
+use std::sync::Arc;
 
 use amounts::Much;
 
@@ -24,7 +25,7 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
+    Assumption, Cold, Drink, Fault, Line, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
     WaterGiven, Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
@@ -83,6 +84,35 @@ pub struct Resolved {
     pub allergens_us: Declaration,
     /// Cautions of its ingredients, each once.
     pub cautions: Vec<String>,
+}
+
+impl Resolved {
+    /// The pours with their places among the steps, each with how it is typed.
+    pub fn pours(&self) -> impl DoubleEndedIterator<Item = (usize, &ResolvedPour)> {
+        self.steps.iter().enumerate().filter_map(|(at, step)| match step {
+            ResolvedStep::Pour(pour) => Some((at, pour)),
+            _ => None,
+        })
+    }
+
+    /// The pour at a step; `None` where the step is none.
+    #[must_use]
+    pub fn pour_at(&self, at: usize) -> Option<&ResolvedPour> {
+        match self.steps.get(at)? {
+            ResolvedStep::Pour(pour) => Some(pour),
+            _ => None,
+        }
+    }
+
+    /// Every line of the drink it was resolved from with what it came to, in working order: the one place that pairs
+    /// them.
+    pub fn lines<'a>(
+        &'a self,
+        drink: &'a Drink,
+    ) -> impl Iterator<Item = (usize, &'a Line, &'a ResolvedStep)> {
+        let pairs = drink.lines().zip(&self.steps).enumerate();
+        pairs.map(|(at, (line, step))| (at, line, step))
+    }
 }
 
 /// A step that is ready to be worked out.
@@ -216,6 +246,8 @@ const BOILING_C: f64 = 95.0;
 /// A pour that is a liquid.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ResolvedPour {
+    /// The pour as it is typed.
+    pub typed: Arc<Pour>,
     /// The ingredient it comes from.
     pub ingredient: String,
     /// What sort of thing that is: spirit, juice, syrup …
@@ -250,6 +282,14 @@ pub struct ResolvedPour {
     pub hot: bool,
     /// Its temperature, °C.
     pub temperature_c: f64,
+}
+
+impl ResolvedPour {
+    /// What it is called where it is typed.
+    #[must_use]
+    pub fn typed_name(&self) -> &str {
+        self.typed.choices.first().map_or("", |named| named.name.as_str())
+    }
 }
 
 /// A glass with its brimful capacity.
@@ -522,6 +562,7 @@ impl<'a> Resolver<'a> {
         let egg = ingredient.kind == "egg";
         let lean = base.fat_g() < 0.02 * base.mass_g();
         Ok(ResolvedPour {
+            typed: Arc::new(pour.clone()),
             ingredient: ingredient.name.clone(),
             kind: ingredient.kind.clone(),
             groups: ingredient.groups.clone(),

@@ -8,6 +8,7 @@ mod assemble;
 mod cold;
 mod fault;
 mod lexicon;
+mod limits;
 mod line;
 mod making;
 mod process;

@@ -11,6 +11,7 @@ use std::ops::Range;
 
 use super::assemble::{Part, assemble};
 use super::lexicon::OwnNames;
+use super::limits;
 use super::line::{self, Item, LineRead};
 use super::making;
 use super::settings::{mass, price_per_package, volume};
@@ -89,6 +90,15 @@ pub fn read(source: &Source) -> Reading {
 /// Read a book, or a section of one, under settings that hold where it has none of its own.
 #[must_use]
 pub fn read_under(source: &Source, settings: &Settings) -> Reading {
+    let loose = is_loose(source);
+    let beyond = limits::beyond(source, loose);
+    if !beyond.is_empty() {
+        return Reading {
+            book: Book::default(),
+            faulty: Vec::new(),
+            faults: beyond,
+        };
+    }
     let mut reader = BookReader {
         source,
         book: Book::default(),
@@ -98,7 +108,7 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         in_comment: false,
         comment_opened: 0..0,
         section_start: 0,
-        loose: is_loose(source),
+        loose,
         names: HashSet::new(),
         faulty: Vec::new(),
         sections: Sections::default(),
