@@ -22,6 +22,7 @@ mod report;
 mod running;
 mod swap;
 mod tasting;
+mod tidy;
 mod tour;
 mod travel;
 mod weighing;

@@ -27,6 +27,7 @@ mod reading;
 mod serial;
 mod swap;
 mod tasting;
+mod tidy;
 mod travel;
 mod trust;
 mod typed;

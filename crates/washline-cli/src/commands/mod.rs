@@ -26,6 +26,7 @@ mod settings;
 mod show;
 pub mod swap;
 mod taste;
+mod tidy;
 mod travel;
 mod verify;
 mod weigh;
@@ -73,6 +74,7 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Tidy(tidy::Tidy),
     Check(check::Check),
     Add(add::Add),
     List(list::List),
@@ -121,6 +123,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         json: arguments.json,
     };
     match arguments.command {
+        Command::Tidy(command) => command.run(&call),
         Command::Check(command) => command.run(&call),
         Command::Add(command) => command.run(&call),
         Command::List(command) => command.run(&call),

@@ -3,11 +3,13 @@
 
 mod books;
 mod check;
+mod tidy;
 
 use std::sync::Arc;
 
 pub(crate) use books::read_books;
 pub use check::{Bar, Checked, Faults, check, check_with, look_at};
+pub use tidy::{Left, Tidied, tidy};
 
 use crate::balance::{Band, Evaluation, Measured, Ranges, evaluate};
 use crate::build::{Built, build};

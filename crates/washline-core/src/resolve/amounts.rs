@@ -14,6 +14,8 @@ pub(super) struct Much {
     pub grams: Option<f64>,
     /// What it depends on, each with its spread as a factor of the amount.
     pub doubts: Vec<(Input, Spread)>,
+    /// The unit that a bare number was taken for.
+    pub taken_unit: Option<Unit>,
 }
 
 impl Much {
@@ -22,6 +24,7 @@ impl Much {
             ml: Some(ml),
             grams: None,
             doubts: Vec::new(),
+            taken_unit: None,
         }
     }
 
@@ -30,6 +33,7 @@ impl Much {
             ml: None,
             grams: Some(grams),
             doubts: Vec::new(),
+            taken_unit: None,
         }
     }
 
@@ -59,7 +63,7 @@ impl Much {
         Much {
             ml: self.ml.map(|v| v * factor),
             grams: self.grams.map(|v| v * factor),
-            doubts: self.doubts,
+            ..self
         }
     }
 }
@@ -91,11 +95,17 @@ impl Resolver<'_> {
                 if extent.nominal.is_zero() {
                     self.assume(&ingredient.name, "an amount of 0 is kept, and adds nothing", "");
                 }
-                let unit = match unit {
-                    Some(unit) => unit,
-                    None => self.missing_unit(pour, extent, ingredient, span)?,
+                let (unit, taken_unit) = match unit {
+                    Some(unit) => (unit, None),
+                    None => {
+                        let taken = self.missing_unit(pour, extent, ingredient, span)?;
+                        (taken, Some(taken))
+                    }
                 };
-                let one = self.one(unit, ingredient, span)?;
+                let one = Much {
+                    taken_unit,
+                    ..self.one(unit, ingredient, span)?
+                };
                 let nominal = extent.nominal.to_f64();
                 let (low, high) = if nominal > 0.0 {
                     (extent.low.to_f64() / nominal, extent.high.to_f64() / nominal)

@@ -177,6 +177,8 @@ pub struct ResolvedPour {
     pub ingredient: String,
     /// The amount as written, with its unit.
     pub written: String,
+    /// The unit that its bare number was taken for; `None` where the line has one.
+    pub taken_unit: Option<Unit>,
     /// How it goes in.
     pub place: Place,
     /// What it brings. For a pour that fills the glass: one millilitre of it.
@@ -450,6 +452,7 @@ impl<'a> Resolver<'a> {
         Ok(ResolvedPour {
             ingredient: ingredient.name.clone(),
             written: amount_text(pour),
+            taken_unit: much.taken_unit,
             place: pour.place,
             volume_ml,
             doubts,

@@ -15,6 +15,7 @@ mod read;
 mod settings;
 mod source;
 mod technique;
+mod tidy;
 mod tokens;
 mod write;
 
@@ -32,11 +33,13 @@ pub use lexicon::OwnNames;
 pub use line::{Account, Role};
 pub use making::{Given, Keeping, Loss, Making, Yield};
 pub use process::{Prepare, Process};
-pub use read::{Reading, read, read_under};
+pub use read::{Reading, Typed, read, read_under};
 pub use settings::{GlassNamed, Money, Settings, price_per_package};
 pub use source::{NotUtf8, Source};
+pub(crate) use tidy::{Settled, clean};
 pub(crate) use write::amount as amount_text;
 pub use write::{format, format_drink};
+pub(crate) use write::{format_entries, format_opening};
 
 pub use crate::tables::Technique;
 use crate::tables::{Ice, Structure};
@@ -120,6 +123,26 @@ pub enum Section {
     Preparation(Drink),
     /// An ingredient with its figures.
     Ingredient(Definition),
+}
+
+impl Section {
+    /// Its heading.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match self {
+            Section::Drink(drink) | Section::Preparation(drink) => &drink.name,
+            Section::Ingredient(definition) => &definition.name,
+        }
+    }
+
+    /// What stands under its heading, in order.
+    #[must_use]
+    pub fn entries(&self) -> &[Entry] {
+        match self {
+            Section::Drink(drink) | Section::Preparation(drink) => &drink.entries,
+            Section::Ingredient(definition) => &definition.entries,
+        }
+    }
 }
 
 /// One line of a section, kept in order so that a book can be written back as it was.
