@@ -232,7 +232,7 @@ impl Resolver<'_> {
         }
         Err(Wrong::ask(
             span.clone(),
-            format!("no unit for `{name}`: expected ml, oz, dashes or the like"),
+            format!("no unit for `{name}`; expected ml, oz, dashes or the like"),
             readings,
         ))
     }

@@ -8,7 +8,7 @@ use super::amounts::countable;
 use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity, as_kind, hazards, never};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
-use crate::spec::{Named, Wrong};
+use crate::spec::{Cure, Named, Wrong};
 
 impl<'a> Resolver<'a> {
     /// The ingredient a name means, and the unit it is counted in there.
@@ -60,11 +60,8 @@ impl<'a> Resolver<'a> {
             return Ok((Cow::Owned(answer.ingredient), unit));
         }
         let near = self.stock.nearest(&named.name);
-        let message = format!(
-            "no ingredient `{0}`; choose a near name, define it in the book (`## {0}`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`), or run `washline ingredient add \"{0}\" --strength 20 --sugar 180 --source label`",
-            named.name
-        );
-        Err(Wrong::reject(place, message).with(near))
+        let message = format!("no ingredient `{}`", named.name);
+        Err(Wrong::reject(place, message).with(near).cured_by(Cure::Define))
     }
 
     /// The listed ingredient a name means; `None` where none is listed.
@@ -132,17 +129,12 @@ impl<'a> Resolver<'a> {
                 Ok(Some((ingredient, unit)))
             }
             Found::Ask(candidates, why) => {
-                let message = format!(
-                    "`{}` could be {}{}",
-                    named.name,
-                    candidates.join(" or "),
-                    if why.is_empty() {
-                        String::new()
-                    } else {
-                        format!(": {why}")
-                    }
-                );
-                Err(Wrong::ask(place, message, candidates))
+                let message = if why.is_empty() {
+                    format!("`{}` is a word for several", named.name)
+                } else {
+                    format!("`{}`: {why}", named.name)
+                };
+                Err(Wrong::ask(place, message, candidates).cured_by(Cure::Settle))
             }
             Found::Unknown => Ok(self
                 .by_ratio(&named.name)

@@ -28,7 +28,7 @@ use crate::measure::{Amount, Unit};
 pub(crate) use amend::amount_edit;
 pub use cold::Cold;
 pub(crate) use fault::Wrong;
-pub use fault::{Assumption, Fault, FaultKind};
+pub use fault::{Assumption, Cure, Fault, FaultKind};
 pub use lexicon::OwnNames;
 pub use line::{Account, Role};
 pub use making::{Given, Keeping, Loss, Making, Yield};
