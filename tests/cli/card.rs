@@ -235,17 +235,10 @@ fn cards_as_json_keep_to_their_schema() {
 const MEASURE: &str = "<script>addEventListener('load',()=>{let over=[];for(const card of document.querySelectorAll('.card')){const box=card.getBoundingClientRect();if(card.scrollHeight>card.clientHeight+1||card.scrollWidth>card.clientWidth+1)over.push('card '+card.querySelector('h1').textContent.slice(0,20));for(const e of card.querySelectorAll('h1,p,li,td,span,svg')){const r=e.getBoundingClientRect();if(r.bottom>box.bottom+1||r.right>box.right+1||r.left<box.left-1||r.top<box.top-1)over.push(e.tagName+' '+e.textContent.slice(0,20))}}document.body.setAttribute('data-over',over.length+' '+over.slice(0,4).join('; '));document.body.setAttribute('data-cards',document.querySelectorAll('.card').length)})</script>";
 
 #[test]
-#[expect(clippy::print_stdout, reason = "a test that is skipped says so")]
 fn no_card_runs_over_its_edge_in_a_browser() {
-    let Some(chromium) = [
-        "/usr/bin/chromium",
-        "/usr/bin/chromium-browser",
-        "/usr/bin/google-chrome",
-    ]
-    .into_iter()
-    .find(|path| Path::new(path).exists()) else {
-        println!("skipped: no Chromium on this machine; `apt-get install chromium` and run it again");
-        return;
+    let chromium = match crate::chromium() {
+        Ok(chromium) => chromium,
+        Err(missing) => return crate::skipped(missing),
     };
     let folder = tempfile::tempdir().unwrap();
     let lantern = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt.md")).unwrap();

@@ -65,3 +65,23 @@ pub fn project() -> std::path::PathBuf {
         .canonicalize()
         .unwrap()
 }
+
+/// Chromium, where this machine has it.
+pub fn chromium() -> Result<&'static str, &'static str> {
+    [
+        "/usr/bin/chromium",
+        "/usr/bin/chromium-browser",
+        "/usr/bin/google-chrome",
+    ]
+    .into_iter()
+    .find(|path| std::path::Path::new(path).exists())
+    .ok_or("no Chromium on this machine: apt-get install chromium")
+}
+
+/// A test that needs what this machine has not says that it is skipped; on the machine that decides what is merged it
+/// may not be.
+#[expect(clippy::print_stdout, reason = "a test that is skipped says so")]
+pub fn skipped(missing: &str) {
+    assert!(std::env::var_os("CI").is_none(), "{missing}");
+    println!("skipped: {missing}, and run it again");
+}

@@ -454,13 +454,7 @@ fn it_writes_over_its_own_pages_and_over_nothing_else() {
 
 /// Where Chromium and node are, with axe-core beside the script; or what is missing.
 fn browser() -> Result<&'static str, &'static str> {
-    let there = |paths: &[&'static str]| paths.iter().copied().find(|path| Path::new(path).exists());
-    let chromium = there(&[
-        "/usr/bin/chromium",
-        "/usr/bin/chromium-browser",
-        "/usr/bin/google-chrome",
-    ])
-    .ok_or("no Chromium on this machine: apt-get install chromium")?;
+    let chromium = crate::chromium()?;
     Command::new("node")
         .arg("--version")
         .output()
@@ -475,14 +469,10 @@ fn browser() -> Result<&'static str, &'static str> {
 }
 
 #[test]
-#[expect(clippy::print_stdout, reason = "a test that is skipped says so")]
 fn it_holds_in_a_browser_on_paper_and_to_a_screen_reader() {
     let chromium = match browser() {
         Ok(chromium) => chromium,
-        Err(missing) => {
-            println!("skipped: {missing}, and run it again");
-            return;
-        }
+        Err(missing) => return crate::skipped(missing),
     };
     let folder = tempfile::tempdir().unwrap();
     let look = |html: &str| {

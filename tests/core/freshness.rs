@@ -162,3 +162,60 @@ fn an_ingredient_of_the_house_concerns_what_may_pour_it() {
     assert_eq!(owl.pours()[0].ingredient, of_file);
     assert_eq!(examine(&kept.path).unwrap().stale, []);
 }
+
+#[test]
+fn a_list_is_of_the_kept_results_and_reads_no_spec() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("house.db");
+    let mut house = House::open(&path, Access::Write).unwrap().0;
+    for file in ["lantern-halt.md", "classics.md"] {
+        let book = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/books/");
+        let text = std::fs::read_to_string(format!("{book}{file}")).unwrap();
+        house.add(&Source::new(file, text), "").unwrap().unwrap();
+    }
+    // It says what the drinks come to.
+    let listed = house.in_short().unwrap();
+    let drinks = house.drinks().unwrap();
+    assert_eq!(listed.len(), drinks.len());
+    for (short, drink) in listed.iter().zip(&drinks) {
+        let (name, figures) = (drink.name(), &drink.evaluation.figures);
+        assert_eq!((short.name.as_str(), &short.book), (name, &drink.found_in.book));
+        assert_eq!(short.structure, drink.evaluation.structure, "{name}");
+        assert_eq!(short.convention, drink.convention(), "{name}");
+        assert_eq!(short.standing, drink.evaluation.standing(), "{name}");
+        assert_eq!(
+            [
+                short.volume_ml,
+                short.abv_pct,
+                short.sugar_g_per_100ml,
+                short.acid_g_per_100ml
+            ],
+            [
+                figures.volume_ml,
+                figures.abv_pct,
+                figures.sugar_g_per_100ml,
+                figures.acid_g_per_100ml
+            ]
+            .map(|f| f.value),
+            "{name}"
+        );
+    }
+    // Texts that would not read, and nothing that says that they were changed: a list does not look at them.
+    Connection::open(&path)
+        .unwrap()
+        .execute_batch("UPDATE spec_version SET spec_text = 'no spec'; DELETE FROM stale")
+        .unwrap();
+    assert_eq!(house.in_short().unwrap(), listed);
+    assert_eq!(house.drinks().unwrap().len(), 0);
+}
+
+#[test]
+fn one_drink_is_worked_out_alone() {
+    let kept = Kept::new();
+    kept.plain()
+        .execute_batch("UPDATE spec_version SET spec_text = 'no spec' WHERE spec_text LIKE '%gin%'")
+        .unwrap();
+    let house = kept.open();
+    assert_eq!(house.drinks_named("wren").unwrap().len(), 1);
+    assert_eq!(house.drinks_named("Owl").unwrap().len(), 0);
+}

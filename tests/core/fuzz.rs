@@ -1,9 +1,10 @@
 //! Whatever bytes come in, what reads is written as it was read, what does not is told with its place, and nothing ends the
-//! program. `PROPTEST_CASES` says how many cases; what was found is kept below as tests of its own.
+//! program. `PROPTEST_CASES` says how many cases, `PROPTEST_RNG_SEED` which; what was found is kept below as tests of its own.
 
 use std::sync::LazyLock;
 
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use washline_core::exchange::{self, Options};
 use washline_core::spec::{self, Settings, Source};
 
@@ -125,6 +126,13 @@ fn holds(text: &str) -> Result<(), TestCaseError> {
         prop_assert_eq!(spec::format(&again.book), written, "of {:?}", text);
     }
     Ok(())
+}
+
+/// What passes once passes for everybody: the search for new cases is a run of its own.
+#[test]
+fn cases_are_the_same_in_every_run() {
+    let seed = ProptestConfig::default().rng_seed;
+    assert!(matches!(seed, RngSeed::Fixed(_)), "{seed}");
 }
 
 proptest! {

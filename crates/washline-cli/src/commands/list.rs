@@ -1,4 +1,5 @@
 use clap::Args;
+use washline_core::balance::{Severity, Standing};
 
 use super::Call;
 use crate::error::CliError;
@@ -19,12 +20,6 @@ pub struct List {
 impl List {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let mut house = house::to_read(call.house.as_deref())?;
-        let reports = if self.flagged {
-            house.flagged(washline_core::balance::Severity::Outside)?
-        } else {
-            house.refresh()?;
-            house.drinks()?
-        };
         // What the bar makes is poured too; flagged are the drinks.
         let preparations = if self.flagged {
             Vec::new()
@@ -32,9 +27,17 @@ impl List {
             house.preparations()?
         };
         let out = if call.json {
+            let reports = if self.flagged {
+                house.flagged(Severity::Outside)?
+            } else {
+                house.refresh()?;
+                house.drinks()?
+            };
             json::check(&reports, &preparations, &[])
         } else {
-            render::list(&reports) + &render::preparation::preparations(&preparations)
+            let mut drinks = house.in_short()?;
+            drinks.retain(|d| !self.flagged || d.standing <= Standing::Outside);
+            render::list(&drinks) + &render::preparation::preparations(&preparations)
         };
         Ok(Outcome {
             out,

@@ -8,7 +8,6 @@ use washline_core::computed::ComputedDrink;
 use washline_core::service::beside::{Apart, Beside, FigureFacts, Poured, apart};
 use washline_core::spec::Fault;
 
-use super::drink::standing;
 use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
 use super::{figure, lines, plain, table, width, wrapped};
@@ -133,7 +132,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
             let price = plain(&price.unwrap_or_default());
             row.push(if close { format!("≈ {price}") } else { price });
         }
-        row.push(standing(report).to_owned());
+        row.push(report.evaluation.standing().words().to_owned());
         rows.add_row(row);
     }
     let mut text = lines(&rows);
@@ -253,7 +252,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
             .iter()
             .map(|m| format!("{} {}", m.name(), r.evaluation.verdicts[*m as usize].word()))
             .collect();
-        format!("{}; {}", standing(r), all.join(", "))
+        format!("{}; {}", r.evaluation.standing().words(), all.join(", "))
     };
     let _ = writeln!(
         out,

@@ -1,12 +1,13 @@
 //! Drinks on the screen: many in short, one in full.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
 use washline_core::balance::{Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
+use washline_core::store::InShort;
 
 use super::bands::{self, picture};
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
@@ -520,7 +521,7 @@ fn glass(report: &ComputedDrink) -> String {
 }
 
 /// The drinks of a house, one a line.
-pub fn list(reports: &[ComputedDrink]) -> String {
+pub fn list(drinks: &[InShort]) -> String {
     let mut rows = table(&[
         "drink",
         "structure",
@@ -531,45 +532,29 @@ pub fn list(reports: &[ComputedDrink]) -> String {
         "verdict",
         "book",
     ]);
-    for report in reports {
-        let f = &report.evaluation.figures;
+    for drink in drinks {
         rows.add_row([
-            plain(report.name()),
-            structure(report).to_owned(),
-            figure(f.volume_ml.value, 0),
-            figure(f.abv_pct.value, 1),
-            figure(f.sugar_g_per_100ml.value, 1),
-            figure(f.acid_g_per_100ml.value, 2),
-            standing(report).to_owned(),
-            plain(&report.found_in.book),
+            plain(&drink.name),
+            drink.structure.map_or("?", Structure::name).to_owned(),
+            figure(drink.volume_ml, 0),
+            figure(drink.abv_pct, 1),
+            figure(drink.sugar_g_per_100ml, 1),
+            figure(drink.acid_g_per_100ml, 2),
+            drink.standing.words().to_owned(),
+            plain(&drink.book),
         ]);
     }
-    if reports.is_empty() {
+    if drinks.is_empty() {
         return "no drinks\n".to_owned();
     }
     let mut text = lines(&rows);
-    let conventions: Vec<&str> = {
-        let mut words: Vec<&str> = reports.iter().map(|r| r.convention().word()).collect();
-        words.sort_unstable();
-        words.dedup();
-        words
-    };
+    let conventions: BTreeSet<&str> = drinks.iter().map(|d| d.convention.word()).collect();
+    let conventions: Vec<&str> = conventions.into_iter().collect();
     let _ = writeln!(
         text,
         "\n{DIM}{}; sugar and acid in g/100 mL, acid as citric ({} convention){DIM:#}",
-        count(reports.len(), "drink", "drinks"),
+        count(drinks.len(), "drink", "drinks"),
         conventions.join(" and ")
     );
     text
-}
-
-/// The gravest thing there is to say, in a word.
-pub(super) fn standing(report: &ComputedDrink) -> &'static str {
-    match report.evaluation.findings.iter().map(Finding::severity).max() {
-        Some(Severity::Fault) => "fault in the build",
-        Some(Severity::Outside) => "outside",
-        Some(Severity::Edge) => "edge",
-        _ if report.evaluation.verdicts.iter().all(|v| *v == Verdict::NoBand) => "no range",
-        _ => "in balance",
-    }
 }

@@ -9,6 +9,7 @@ mod hold;
 pub mod learn;
 mod palate;
 mod spans;
+mod standing;
 mod verdict;
 
 pub use band::{Band, Measured, Ranges, Span};
@@ -18,6 +19,7 @@ pub use finding::{Finding, Severity, Side, Verdict};
 pub use hold::{Hold, holds};
 pub use palate::Palate;
 pub use spans::{SpanRow, spans};
+pub use standing::Standing;
 pub use verdict::SURE;
 
 pub use crate::tables::{Glass, Service, StandardDrink, Structure};

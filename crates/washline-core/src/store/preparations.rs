@@ -36,9 +36,13 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn preparations(&self) -> Result<Vec<Prepared>, StoreError> {
+        self.preparations_of(self.preparation_rows(None)?)
+    }
+
+    fn preparations_of(&self, rows: Vec<Row>) -> Result<Vec<Prepared>, StoreError> {
         let mut shared = self.shared()?;
         let mut all = Vec::new();
-        for row in self.preparation_rows(None)? {
+        for row in rows {
             let made = self.made_of(&row, &mut shared)?;
             if let Some(made) = made {
                 all.push(Prepared {
@@ -61,7 +65,11 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn preparations_named(&self, name: &str) -> Result<Vec<Prepared>, StoreError> {
-        let mut all = self.preparations()?;
+        let wanted = key(name);
+        let mut rows = self.preparation_rows(None)?;
+        // Its name and its aliases stand in its text: no other need be made.
+        rows.retain(|row| key(&row.text).contains(&wanted));
+        let mut all = self.preparations_of(rows)?;
         all.retain(|p| p.is_called(name));
         Ok(all)
     }

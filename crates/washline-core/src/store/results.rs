@@ -1,8 +1,8 @@
 //! Results: kept with a fingerprint of everything they depend on, for any SQLite client to ask.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
-use rusqlite::{Connection, params};
+use rusqlite::{Connection, Params, params};
 use sha2::{Digest, Sha256};
 
 use super::fresh::Stale;
@@ -44,7 +44,6 @@ pub(super) struct Current {
     pub(super) line: usize,
     pub(super) version: i64,
     pub(super) drink: i64,
-    pub(super) drink_key: String,
     pub(super) text: String,
     /// Of the result that is kept; `None` where none is.
     pub(super) fingerprint: Option<String>,
@@ -82,24 +81,29 @@ impl House {
     }
 
     pub(super) fn current(&self) -> Result<Vec<Current>, StoreError> {
-        self.current_where("1")
+        self.current_where("1", [])
     }
 
     /// The specs that are poured and fit a condition on their row and that of their result.
-    pub(super) fn current_where(&self, condition: &str) -> Result<Vec<Current>, StoreError> {
-        self.specs(&format!(
-            "SELECT c.id, c.book_id, c.book, b.file, c.line, c.version, c.drink_id, c.drink_key, c.spec_text, r.fingerprint, r.structure
+    pub(super) fn current_where(
+        &self,
+        condition: &str,
+        values: impl Params,
+    ) -> Result<Vec<Current>, StoreError> {
+        let query = format!(
+            "SELECT c.id, c.book_id, c.book, b.file, c.line, c.version, c.drink_id, c.spec_text, r.fingerprint, r.structure
              FROM current_spec c JOIN book b ON b.id = c.book_id LEFT JOIN result r ON r.spec_version_id = c.id
              WHERE {condition} ORDER BY c.book_id, c.drink_position"
-        ))
+        );
+        self.specs(&query, values)
     }
 
-    /// Specs by a query of id, book, its title and file, line, version, drink, its name, text, fingerprint and structure.
-    pub(super) fn specs(&self, query: &str) -> Result<Vec<Current>, StoreError> {
+    /// Specs by a query of id, book, its title and file, line, version, drink, text, fingerprint and structure.
+    pub(super) fn specs(&self, query: &str, values: impl Params) -> Result<Vec<Current>, StoreError> {
         let fail = self.fail();
         let mut select = self.db.prepare_cached(query).map_err(&fail)?;
         let rows = select
-            .query_map([], |row| {
+            .query_map(values, |row| {
                 Ok(Current {
                     spec_version: row.get(0)?,
                     book: row.get(1)?,
@@ -108,10 +112,9 @@ impl House {
                     line: usize::try_from(row.get::<_, i64>(4)?).unwrap_or(1),
                     version: row.get(5)?,
                     drink: row.get(6)?,
-                    drink_key: row.get(7)?,
-                    text: row.get(8)?,
-                    fingerprint: row.get(9)?,
-                    structure: row.get(10)?,
+                    text: row.get(7)?,
+                    fingerprint: row.get(8)?,
+                    structure: row.get(9)?,
                 })
             })
             .map_err(&fail)?;
@@ -125,24 +128,17 @@ impl House {
     /// When the file cannot be read or written.
     pub fn flagged(&mut self, from: Severity) -> Result<Vec<ComputedDrink>, StoreError> {
         self.refresh()?;
-        let fail = self.fail();
         let words: Vec<String> = [Severity::Note, Severity::Edge, Severity::Outside, Severity::Fault]
             .iter()
             .filter(|s| **s >= from)
             .map(|s| format!("'{}'", s.word()))
             .collect();
-        let flagged: HashSet<i64> = self
-            .db
-            .prepare_cached(&format!(
-                "SELECT r.spec_version_id FROM result r JOIN finding f ON f.result_id = r.id WHERE f.severity IN ({})",
-                words.join(", ")
-            ))
-            .map_err(&fail)?
-            .query_map([], |row| row.get(0))
-            .map_err(&fail)?
-            .collect::<rusqlite::Result<_>>()
-            .map_err(&fail)?;
-        self.drinks_where(|current| flagged.contains(&current.spec_version))
+        let found = format!(
+            "r.id IN (SELECT result_id FROM finding WHERE severity IN ({}))",
+            words.join(", ")
+        );
+        let flagged = self.current_where(&found, [])?;
+        self.work_out(flagged.into_iter())
     }
 }
 

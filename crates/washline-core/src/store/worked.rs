@@ -67,7 +67,7 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn drinks(&self) -> Result<Vec<ComputedDrink>, StoreError> {
-        self.drinks_where(|_| true)
+        self.work_out(self.current()?.into_iter())
     }
 
     /// The drinks of that name, one a book; empty where there is none that can be worked out.
@@ -75,15 +75,8 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn drinks_named(&self, name: &str) -> Result<Vec<ComputedDrink>, StoreError> {
-        let wanted = key(name);
-        self.drinks_where(|current| current.drink_key == wanted)
-    }
-
-    pub(super) fn drinks_where(
-        &self,
-        wanted: impl Fn(&Current) -> bool,
-    ) -> Result<Vec<ComputedDrink>, StoreError> {
-        self.work_out(self.current()?.into_iter().filter(wanted))
+        let wanted = self.current_where("c.drink_key = ?1", [key(name)])?;
+        self.work_out(wanted.into_iter())
     }
 
     /// Work these specs out; what cannot be is left out.

@@ -12,7 +12,9 @@ use minijinja::{Environment, context};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::json;
-use washline_core::balance::{Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict};
+use washline_core::balance::{
+    self, Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict,
+};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::melt::MeltModel;
@@ -190,11 +192,6 @@ fn ranges(band: &Band) -> String {
     [usual, seen].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn severity(report: &ComputedDrink) -> Severity {
-    let findings = report.evaluation.findings.iter();
-    findings.map(Finding::severity).max().unwrap_or(Severity::Note)
-}
-
 /// The gravest thing there is to say, in a few words; the order is that of the summary.
 const STANDINGS: [&str; 5] = [
     "with a fault in the build",
@@ -205,13 +202,13 @@ const STANDINGS: [&str; 5] = [
 ];
 
 fn standing(report: &ComputedDrink) -> &'static str {
-    STANDINGS[match severity(report) {
-        Severity::Fault => 0,
-        Severity::Outside => 1,
-        Severity::Edge => 2,
-        Severity::Note if report.evaluation.verdicts.iter().all(|v| *v == Verdict::NoBand) => 4,
-        Severity::Note => 3,
-    }]
+    match report.evaluation.standing() {
+        balance::Standing::Fault => STANDINGS[0],
+        balance::Standing::Outside => STANDINGS[1],
+        balance::Standing::Edge => STANDINGS[2],
+        balance::Standing::InBalance => STANDINGS[3],
+        balance::Standing::NoRange => STANDINGS[4],
+    }
 }
 
 fn measure_row(report: &ComputedDrink, measure: Measured) -> MeasureRow {

@@ -1,0 +1,83 @@
+//! The drinks of the house in short, from the results that are kept: nothing is parsed or worked out for a list.
+
+use super::{House, StoreError};
+use crate::balance::{Severity, Standing, Verdict};
+use crate::ingredient::Convention;
+use crate::tables::Structure;
+
+/// A drink of the house in a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InShort {
+    /// Its name.
+    pub name: String,
+    /// Its book.
+    pub book: String,
+    /// Its structure; `None` where the method is missing.
+    pub structure: Option<Structure>,
+    /// How its juices are counted.
+    pub convention: Convention,
+    /// Volume in the glass at 20 °C, mL.
+    pub volume_ml: Option<f64>,
+    /// Alcoholic strength by volume, % vol.
+    pub abv_pct: Option<f64>,
+    /// Sugar, g/100 mL.
+    pub sugar_g_per_100ml: Option<f64>,
+    /// Titratable acid as citric, g/100 mL.
+    pub acid_g_per_100ml: Option<f64>,
+    /// Where it stands.
+    pub standing: Standing,
+}
+
+/// What is not finite is no figure, whoever wrote it there.
+fn finite(value: Option<f64>) -> Option<f64> {
+    value.filter(|v| v.is_finite())
+}
+
+impl House {
+    /// Every drink that can be worked out, by book and place in it, up to date.
+    ///
+    /// # Errors
+    /// When the file cannot be read or written.
+    pub fn in_short(&mut self) -> Result<Vec<InShort>, StoreError> {
+        self.refresh()?;
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached(
+                "SELECT c.drink, c.book, r.structure, r.convention,
+                     (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'volume_ml'),
+                     (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'abv_pct'),
+                     (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'sugar_g_per_100ml'),
+                     (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'acid_g_per_100ml'),
+                     (SELECT group_concat(DISTINCT severity) FROM finding WHERE result_id = r.id),
+                     EXISTS (SELECT 1 FROM verdict WHERE result_id = r.id AND verdict <> ?1)
+                 FROM current_spec c JOIN result r ON r.spec_version_id = c.id
+                 ORDER BY c.book_id, c.drink_position",
+            )
+            .map_err(&fail)?;
+        let rows = select
+            .query_map([Verdict::NoBand.word()], |row| {
+                let structure: Option<String> = row.get(2)?;
+                let convention: String = row.get(3)?;
+                let severities: Option<String> = row.get(8)?;
+                let gravest = severities
+                    .iter()
+                    .flat_map(|words| words.split(','))
+                    .filter_map(Severity::from_word)
+                    .max();
+                Ok(InShort {
+                    name: row.get(0)?,
+                    book: row.get(1)?,
+                    structure: structure.as_deref().and_then(Structure::named),
+                    convention: Convention::from_word(&convention).unwrap_or_default(),
+                    volume_ml: finite(row.get(4)?),
+                    abv_pct: finite(row.get(5)?),
+                    sugar_g_per_100ml: finite(row.get(6)?),
+                    acid_g_per_100ml: finite(row.get(7)?),
+                    standing: Standing::of(gravest, row.get(9)?),
+                })
+            })
+            .map_err(&fail)?;
+        rows.collect::<rusqlite::Result<_>>().map_err(fail)
+    }
+}
