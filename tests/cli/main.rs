@@ -16,6 +16,7 @@ mod hostile;
 mod json;
 mod label;
 mod mend;
+mod names;
 mod preparations;
 mod readable;
 mod report;

@@ -343,7 +343,7 @@ fn every_fault_of_every_book_in_one_run() {
               no ingredient `dry ginn`
               nearest: london dry gin …
       line 7  - _1 lime juice_
-              which? 1 ml lime juice | 1 oz lime juice | juice of 1 lime (no unit for `lime juice`)
+              which? 1 oz lime juice | juice of 1 lime (no unit for `lime juice`)
 
     What nobody lists is said once: in the book (`## its name`, `is: an ingredient`, `strength: 20 %`,
       `sugar: 180 g/l`, `source: label`, or `makes: an ingredient` and what goes into it), or with

@@ -28,6 +28,7 @@ mod serial;
 mod swap;
 mod tasting;
 mod tidy;
+mod trade;
 mod travel;
 mod trust;
 mod typed;

@@ -23,6 +23,7 @@ mod price;
 mod ranges;
 mod report;
 mod settings;
+mod settle;
 mod show;
 pub mod swap;
 mod taste;
@@ -75,6 +76,7 @@ pub struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Tidy(tidy::Tidy),
+    Settle(settle::Settle),
     Check(check::Check),
     Add(add::Add),
     List(list::List),
@@ -124,6 +126,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
     };
     match arguments.command {
         Command::Tidy(command) => command.run(&call),
+        Command::Settle(command) => command.run(&call),
         Command::Check(command) => command.run(&call),
         Command::Add(command) => command.run(&call),
         Command::List(command) => command.run(&call),

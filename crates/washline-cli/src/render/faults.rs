@@ -31,7 +31,7 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
             .iter()
             .find(|s| s.file == fault.file && s.text.get(fault.span.clone()).is_some());
         let (name, dim) = (style::NAME, style::DIM);
-        let drink = source.and_then(|source| drink_of(fault, source));
+        let drink = source.and_then(|source| source.heading_of(fault.line));
         if heading.0 != fault.file {
             let _ = writeln!(text, "{dim}{}{dim:#}", plain(&fault.file));
         }
@@ -58,18 +58,6 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
 
 fn says_the_same(a: &Fault, b: &Fault) -> bool {
     a.file == b.file && a.kind == b.kind && a.message == b.message && a.suggestions == b.suggestions
-}
-
-/// The heading that a fault stands under.
-fn drink_of<'a>(fault: &Fault, source: &'a Source) -> Option<&'a str> {
-    let lines = source
-        .lines()
-        .take(fault.line)
-        .map(|line| source.text[line].trim());
-    lines
-        .filter_map(|line| line.strip_prefix("## "))
-        .last()
-        .map(str::trim)
 }
 
 /// The line as typed, what is wrong with it, and the cure.

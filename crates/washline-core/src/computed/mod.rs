@@ -153,6 +153,8 @@ impl ComputedDrink {
         // Only what bears on this drink: another fit leaves it as it is.
         own.fits.retain(|fit| worked_by(fit.technique));
         resolved.own_melt = own;
+        let inside = context.preparations.assumed_in(&resolved);
+        resolved.assumptions.extend(inside);
         let built = build(&resolved);
         let filled = built.assumption(&resolved);
         resolved.assumptions.extend(filled);

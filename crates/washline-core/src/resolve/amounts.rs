@@ -220,10 +220,11 @@ impl Resolver<'_> {
         if fruit.is_some() && amount == Amount::raw(1, 2) {
             return Ok(Unit::Fruit);
         }
-        let mut readings = vec![
-            format!("{amount} ml {name}"),
-            format!("{} oz {name}", amount.mixed_fraction()),
-        ];
+        let mut readings = vec![format!("{} oz {name}", amount.mixed_fraction())];
+        // Nobody pours half a millilitre.
+        if amount >= Amount::raw(5, 2) {
+            readings.insert(0, format!("{amount} ml {name}"));
+        }
         if let Some(fruit) = name
             .strip_suffix(" juice")
             .or_else(|| ingredient.name.strip_suffix(" juice"))
@@ -238,7 +239,7 @@ impl Resolver<'_> {
     }
 
     /// The units of the drink's pours.
-    fn units(&self) -> Units {
+    pub(super) fn units(&self) -> Units {
         let mut units = Units::default();
         for line in self.drink.lines() {
             let Step::Pour(Pour {
@@ -407,7 +408,11 @@ impl Resolver<'_> {
                 rounded(ml * low),
                 rounded(ml * high)
             ),
-            "write grams",
+            if unit == Unit::Ounce {
+                "write `oz by weight` for the ounce of a scale, 28.35 g; or grams"
+            } else {
+                "write grams"
+            },
         );
         let much = Much::grams(ml * density);
         Ok(match known {
@@ -516,7 +521,7 @@ impl Resolver<'_> {
 
 /// What the pours of a drink are measured in.
 #[derive(Default)]
-struct Units {
+pub(super) struct Units {
     /// Amounts without a unit.
     bare: Vec<Amount>,
     millilitres: usize,
@@ -527,7 +532,7 @@ struct Units {
 
 impl Units {
     /// The unit that an amount without one can only be, by its size and by what the other lines say.
-    fn of_a_bare(&self, amount: Amount) -> Option<Unit> {
+    pub(super) fn of_a_bare(&self, amount: Amount) -> Option<Unit> {
         let at_most = |n: i128| amount <= Amount::raw(n, 1);
         let metric = self.millilitres + self.centilitres;
         if self.ounces > 0 && metric == 0 {

@@ -23,7 +23,7 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
+    Assumption, Cold, Drink, Fault, Measure, Named, Place, Pour, Role, Settings, Source, Step, Technique,
     WaterGiven, Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
@@ -162,6 +162,28 @@ fn pour_temperature_c(typed: &str, hot: bool, served_hot: bool, ingredient: &Ing
         FRIDGE_C
     } else {
         ROOM_C
+    }
+}
+
+/// Whether a name ends with words that say how its ounces are counted; a ratio has them of its own.
+fn is_by_weight(name: &str) -> bool {
+    let folded = key(name);
+    !folded.contains(':')
+        && [" by weight", " by wt", " by mass"]
+            .iter()
+            .any(|ending| folded.ends_with(ending))
+}
+
+/// A name without the two words at its end.
+fn without_by_weight(named: &Named) -> Named {
+    let stem = |name: &str| {
+        let words: Vec<&str> = name.split_whitespace().collect();
+        words[..words.len().saturating_sub(2)].join(" ")
+    };
+    Named {
+        name: stem(&named.name),
+        full: stem(&named.full),
+        ..named.clone()
     }
 }
 
@@ -333,7 +355,30 @@ impl<'a> Resolver<'a> {
             Measure::Of(_, unit) | Measure::Open(unit) => unit,
             Measure::Fill | Measure::Usual => None,
         };
-        let (mut ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        // `8 oz sugar by weight`: the ounce of a scale.
+        let by_weight = written_unit == Some(Unit::Ounce) && is_by_weight(&named.name);
+        let written_unit = if by_weight {
+            Some(Unit::WeightOunce)
+        } else {
+            written_unit
+        };
+        let weighed;
+        let named = if by_weight {
+            weighed = without_by_weight(named);
+            &weighed
+        } else {
+            named
+        };
+        let (mut ingredient, mut unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        if let Some(fruit) = self.whole_fruit(named, pour, unit, &ingredient) {
+            self.assume(
+                &named.name,
+                format!("taken as {}, for it is counted and not measured", fruit.name),
+                "write the full name, or an amount with its unit",
+            );
+            ingredient = Cow::Borrowed(fruit);
+            unit = Some(Unit::Piece);
+        }
         if let Some(other) = pour
             .strength_pct
             .and_then(|pct| self.at_percentage(&ingredient, pct))

@@ -6,9 +6,9 @@ use std::ops::Range;
 use super::Resolver;
 use super::amounts::countable;
 use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity, as_kind, hazards, never};
-use crate::measure::{Amount, Unit};
+use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
-use crate::spec::{Cure, Named, Wrong};
+use crate::spec::{Cure, Measure, Named, Pour, Wrong};
 
 impl<'a> Resolver<'a> {
     /// The ingredient a name means, and the unit it is counted in there.
@@ -119,6 +119,21 @@ impl<'a> Resolver<'a> {
                         .candidates(&named.name)
                         .find(|i| i.values.iter().any(|v| v.quantity == wanted))
                 {
+                    return Ok(Some((other, unit)));
+                }
+                // What is poured by volume is a liquid where there is one: `5 ml lactic acid`.
+                let by_volume = unit.is_some_and(|u| u.facts().dimension == Dimension::Volume);
+                if by_volume
+                    && ingredient.groups.iter().any(|g| g == "acid powders")
+                    && let Some(other) = self
+                        .candidates(&named.name)
+                        .find(|i| i.groups.iter().any(|g| g == "liquid acids"))
+                {
+                    self.assume(
+                        &named.name,
+                        format!("taken as {}, for it is poured by volume", other.name),
+                        "write the full name",
+                    );
                     return Ok(Some((other, unit)));
                 }
                 self.assume(
@@ -255,6 +270,38 @@ impl<'a> Resolver<'a> {
             return None;
         }
         Some(found)
+    }
+
+    /// `half a passion fruit`: the fruit, where the name alone would be what is made of it and nothing tells a unit.
+    pub(super) fn whole_fruit(
+        &self,
+        named: &Named,
+        pour: &Pour,
+        unit: Option<Unit>,
+        ingredient: &Ingredient,
+    ) -> Option<&'a Ingredient> {
+        let Measure::Of(extent, None) = &pour.measure else {
+            return None;
+        };
+        let by_juice = ingredient
+            .figure(Quantity::JuicePerFruit, self.convention)
+            .is_some();
+        if unit.is_some() || ingredient.is_solid() || by_juice || extent.nominal > Amount::raw(4, 1) {
+            return None;
+        }
+        let name = key(&named.name);
+        let text = key(&self.drink.text);
+        let said = [format!("half a {name}"), format!("half of a {name}")]
+            .iter()
+            .any(|words| text.contains(words.as_str()));
+        if !said && self.units().of_a_bare(extent.nominal).is_some() {
+            return None;
+        }
+        self.candidates(&named.name).find(|i| {
+            i.is_solid()
+                && i.figure(Quantity::Mass(Countable::Piece), self.convention)
+                    .is_some()
+        })
     }
 
     pub(super) fn candidates(&self, said: &str) -> impl Iterator<Item = &'a Ingredient> + use<'a> {
