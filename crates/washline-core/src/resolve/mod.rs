@@ -25,8 +25,8 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Line, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
-    WaterGiven, Wrong, amount_text,
+    Assumption, Cold, Drink, Fault, Line, Measure, Named, Place, Pour, Role, Settings, Source, Step,
+    Technique, WaterGiven, Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
 
@@ -238,6 +238,28 @@ fn said_beside(typed: &str, ingredient: &Ingredient) -> String {
     }
 }
 
+/// Whether a name ends with words that say how its ounces are counted; a ratio has them of its own.
+fn is_by_weight(name: &str) -> bool {
+    let folded = key(name);
+    !folded.contains(':')
+        && [" by weight", " by wt", " by mass"]
+            .iter()
+            .any(|ending| folded.ends_with(ending))
+}
+
+/// A name without the two words at its end.
+fn without_by_weight(named: &Named) -> Named {
+    let stem = |name: &str| {
+        let words: Vec<&str> = name.split_whitespace().collect();
+        words[..words.len().saturating_sub(2)].join(" ")
+    };
+    Named {
+        name: stem(&named.name),
+        full: stem(&named.full),
+        ..named.clone()
+    }
+}
+
 /// What a line calls hot, °C: common practice, no source.
 const HOT_C: f64 = 80.0;
 /// Just off the boil, °C: common practice, no source.
@@ -256,6 +278,8 @@ pub struct ResolvedPour {
     pub groups: Vec<String>,
     /// The amount as written, with its unit.
     pub written: String,
+    /// The unit that its bare number was taken for; `None` where the line has one.
+    pub taken_unit: Option<Unit>,
     /// How it goes in.
     pub place: Place,
     /// What it brings. For a pour that fills the glass: one millilitre of it.
@@ -432,7 +456,30 @@ impl<'a> Resolver<'a> {
             Measure::Of(_, unit) | Measure::Open(unit) => unit,
             Measure::Fill | Measure::Usual => None,
         };
-        let (mut ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        // `8 oz sugar by weight`: the ounce of a scale.
+        let by_weight = written_unit == Some(Unit::Ounce) && is_by_weight(&named.name);
+        let written_unit = if by_weight {
+            Some(Unit::WeightOunce)
+        } else {
+            written_unit
+        };
+        let weighed;
+        let named = if by_weight {
+            weighed = without_by_weight(named);
+            &weighed
+        } else {
+            named
+        };
+        let (mut ingredient, mut unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        if let Some(fruit) = self.whole_fruit(named, pour, unit, &ingredient) {
+            self.assume(
+                &named.name,
+                format!("taken as {}, for it is counted and not measured", fruit.name),
+                "write the full name, or an amount with its unit",
+            );
+            ingredient = Cow::Borrowed(fruit);
+            unit = Some(Unit::Piece);
+        }
         if let Some(pct) = pour.strength_pct {
             ingredient = self.at_percentage(ingredient, pct, pour.per, span)?;
         }
@@ -567,6 +614,7 @@ impl<'a> Resolver<'a> {
             kind: ingredient.kind.clone(),
             groups: ingredient.groups.clone(),
             written: amount_text(pour),
+            taken_unit: much.taken_unit,
             place: pour.place,
             volume_ml,
             doubts,
