@@ -309,7 +309,7 @@ fn a_page_of_others() {
         "{text}"
     );
     assert!(
-        notes.contains("page.html:73:131") && notes.contains("a block of JSON-LD that is no JSON"),
+        notes.contains("page.html\n  line 73  ") && notes.contains("a block of JSON-LD that is no JSON"),
         "{notes}"
     );
     let refusal = refused(folder, &["import", "page.html", "--serves", "6", "--add"]);

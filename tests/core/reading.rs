@@ -103,10 +103,11 @@ fn a_whole_spec_without_headings() {
         report.evaluation.structure,
         Some(washline_core::balance::Structure::ShakenEggWhite)
     );
-    // The dry shake melts nothing: 137 mL before, about 200 after one shake (shaken curve, Arnold 2014, p. 123).
+    // The dry shake melts nothing: 137 mL before, about 198 after one shake (46 % of it: the handbook prints 46 to
+    // 49 % for such drinks, Arnold 2014, p. 126).
     approx::assert_abs_diff_eq!(
         report.evaluation.figures.volume_ml.value.unwrap(),
-        202.0,
+        199.0,
         epsilon = 3.0
     );
     assert!(
@@ -121,7 +122,7 @@ fn a_whole_spec_without_headings() {
             .evaluation
             .findings
             .iter()
-            .any(|f| f.kind() == "glass_overflows")
+            .any(|f| f.kind() == "glass_brimming")
     );
 }
 
@@ -154,14 +155,14 @@ fn a_spec_on_one_line() {
 /// All faults in one run, each with its own place; the drinks that read are worked out all the same.
 #[test]
 fn every_fault_of_a_book_in_one_run() {
-    let text = "# T\ncurency: EUR\n\n## A\n- 50 ml gim\n- 20 ml lime juic\n- shake\n\n## B\n- 50 ml gin\n- stir\n\n## C\nglas: coupe\n- 1/0 oz gin\n- shake\n";
+    let text = "# T\ncurency: EUR\n\n## A\n- 50 ml gim\n- 20 ml lime juic\n- shake\n\n## B\n- 50 ml gin\n- stir\n\n## C\nprise: 12\n- 1/0 oz gin\n- shake\n";
     let (reports, faults) = checked(&Source::new("t", text));
     let places: Vec<(usize, usize)> = faults.iter().map(|f| (f.line, f.column)).collect();
     assert_eq!(places, [(2, 1), (5, 9), (6, 9), (14, 1), (15, 3)]);
     assert_eq!(faults[0].suggestions[0], "currency");
     assert_eq!(faults[1].suggestions[0], "gin");
     assert_eq!(faults[2].suggestions[0], "lime juice");
-    assert_eq!(faults[3].suggestions[0], "glass");
+    assert_eq!(faults[3].suggestions[0], "price");
     assert_eq!(reports.iter().map(|r| r.name()).collect::<Vec<_>>(), ["B"]);
 }
 

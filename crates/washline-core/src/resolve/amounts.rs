@@ -37,9 +37,9 @@ impl Much {
         }
     }
 
-    /// Anywhere from `low` to `high` times as much.
+    /// From `low` to `high` times as much, round what is computed.
     pub(super) fn between(self, input: Input, low: f64, high: f64) -> Much {
-        self.spread(input, Spread::rectangular(low, high))
+        self.spread(input, Spread::around(low, 1.0, high))
     }
 
     /// As uncertain as a value that it is counted by.
@@ -80,6 +80,10 @@ const SCALE_SPREAD_G: f64 = 0.5;
 /// the handbook's melt was measured on; 60 to 120 mL is common practice, no source.
 const UNSAID_MIX_ML: f64 = 90.0;
 const UNSAID_MIX_SPAN_ML: (f64, f64) = (60.0, 120.0);
+
+/// The same of a drink with something carbonated among its parts, mL: common practice, no source.
+const UNSAID_LONG_ML: f64 = 180.0;
+const UNSAID_LONG_SPAN_ML: (f64, f64) = (120.0, 240.0);
 
 impl Resolver<'_> {
     /// How much of an ingredient a pour is.
@@ -204,6 +208,17 @@ impl Resolver<'_> {
         let name = &pour.choices[0].name;
         let amount = extent.nominal;
         let units = self.units();
+        // `0.5 saline` among 45 and 20: millilitres, for nobody weighs or counts it.
+        let seasons = matches!(ingredient.kind.as_str(), "seasoning" | "acid");
+        let metric = units.bare.iter().any(|a| *a >= Amount::raw(10, 1)) && units.ounces == 0;
+        if seasons && metric && !whole && amount < Amount::raw(5, 2) {
+            self.assume(
+                format!("{name} {amount}"),
+                "millilitres, as its size and the other lines say",
+                "write the unit",
+            );
+            return Ok(Unit::Millilitre);
+        }
         if let Some(unit) = units.of_a_bare(amount) {
             let said = match unit {
                 Unit::Part => "a share of the whole, for the amounts add up to one",
@@ -449,21 +464,34 @@ impl Resolver<'_> {
         if let Some(serve) = serve {
             return Ok(Much::ml(serve.to_f64() / parts));
         }
-        // Nobody says how large the drink is: as large as the mix that the handbook's melt was measured on.
+        // Nobody says how large the drink is: as large as the mix that the handbook's melt was measured on, or what a
+        // glass of something lengthened holds.
+        let (ml, (low, high)) = if self.lengthened_in_parts() {
+            (UNSAID_LONG_ML, UNSAID_LONG_SPAN_ML)
+        } else {
+            (UNSAID_MIX_ML, UNSAID_MIX_SPAN_ML)
+        };
         self.assume(
             "parts without a size",
-            format!(
-                "{UNSAID_MIX_ML} ml of mix (between {} and {} ml)",
-                UNSAID_MIX_SPAN_ML.0, UNSAID_MIX_SPAN_ML.1
-            ),
+            format!("{ml} ml of mix (between {low} and {high} ml)"),
             "`serve: 90 ml`, or `part: 30 ml`, under the drink's name",
         );
-        let (low, high) = UNSAID_MIX_SPAN_ML;
-        Ok(Much::ml(UNSAID_MIX_ML / parts).between(
-            Input::Measure(Unit::Part),
-            low / UNSAID_MIX_ML,
-            high / UNSAID_MIX_ML,
-        ))
+        Ok(Much::ml(ml / parts).between(Input::Measure(Unit::Part), low / ml, high / ml))
+    }
+
+    /// Whether something carbonated is among the parts: `3 parts prosecco`.
+    fn lengthened_in_parts(&self) -> bool {
+        self.drink.lines().any(|l| match &l.step {
+            Step::Pour(Pour {
+                measure: Measure::Of(_, Some(Unit::Part)),
+                choices,
+                ..
+            }) => choices
+                .first()
+                .and_then(|n| self.stock.usual(&n.name))
+                .is_some_and(|i| i.carbonated),
+            _ => false,
+        })
     }
 
     /// One of something that is counted: leaf, slice, wedge, piece, fruit.

@@ -8,7 +8,7 @@ use super::amounts::countable;
 use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity, as_kind, hazards, never};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
-use crate::spec::{Cure, Measure, Named, Pour, Wrong};
+use crate::spec::{Cure, Measure, Named, Per, Pour, Wrong};
 
 impl<'a> Resolver<'a> {
     /// The ingredient a name means, and the unit it is counted in there.
@@ -27,6 +27,20 @@ impl<'a> Resolver<'a> {
         }
         if let Some((ingredient, unit)) = self.listed(named, unit, strength, span)? {
             return Ok((Cow::Borrowed(ingredient), unit));
+        }
+        for (other, said) in other_orders(&named.name) {
+            if matches!(self.stock.find(&other), Found::Unknown) {
+                continue;
+            }
+            let turned = Named {
+                name: other.clone(),
+                full: other.clone(),
+                ..named.clone()
+            };
+            if let Some((ingredient, unit)) = self.listed(&turned, unit, strength, span)? {
+                self.assume(&named.name, said, "write the name as the library has it");
+                return Ok((Cow::Borrowed(ingredient), unit));
+            }
         }
         self.by_kind(named, unit, span)
     }
@@ -158,20 +172,6 @@ impl<'a> Resolver<'a> {
         }
     }
 
-    /// The same thing at another percentage, where the library has it: `saline 10%` for the usual 20 %.
-    pub(super) fn at_percentage(
-        &self,
-        ingredient: &Ingredient,
-        percentage: Amount,
-    ) -> Option<&'a Ingredient> {
-        let (head, tail) = ingredient.name.split_once('%')?;
-        let stem = head
-            .trim_end()
-            .trim_end_matches(|c: char| c.is_ascii_digit() || c == '.')
-            .trim_end();
-        self.stock.get(&format!("{stem} {percentage} %{tail}"))
-    }
-
     /// `2:1 demerara`, `simple 1:1`, `2:1`: a syrup by its ratio, in any order.
     pub(super) fn by_ratio(&mut self, name: &str) -> Option<&'a Ingredient> {
         let words: Vec<&str> = name.split_whitespace().collect();
@@ -179,16 +179,22 @@ impl<'a> Resolver<'a> {
             w.split_once(':')
                 .is_some_and(|(a, b)| a.parse::<f64>().is_ok() && b.parse::<f64>().is_ok())
         })?;
-        let by = ["mass", "weight", "volume"]
-            .into_iter()
-            .find(|b| words.contains(b));
+        let by = words
+            .iter()
+            .copied()
+            .filter(|w| *w != ratio)
+            .find_map(|w| Some((w, Per::read(&key(w))?)));
         let base: Vec<&str> = words
             .iter()
             .copied()
-            .filter(|w| *w != ratio && *w != "by" && Some(*w) != by)
+            .filter(|w| *w != ratio && *w != "by" && Some(*w) != by.map(|(word, _)| word))
             .collect();
         let base = base.join(" ");
-        let counted = if by == Some("volume") { "volume" } else { "mass" };
+        // Grams to millilitres of water are within 0.2 % grams to grams.
+        let counted = match by {
+            Some((_, Per::Volume)) => "volume",
+            _ => "mass",
+        };
         let plain = matches!(
             key(&base).as_str(),
             "" | "simple"
@@ -219,6 +225,7 @@ impl<'a> Resolver<'a> {
         let unsaid = match by {
             None if found.name.ends_with("by mass") => ", by mass unless the line says by volume",
             None if found.name.ends_with("by volume") => ", by volume unless the line says by mass",
+            Some((_, Per::MassInVolume)) => ", grams to millilitres of water, which are grams within 0.2 %",
             _ => "",
         };
         self.assume(
@@ -347,4 +354,32 @@ impl<'a> Resolver<'a> {
         );
         Ok((first, unit))
     }
+}
+
+/// A name with its words in another order, or without those that say how it is bought or kept, with what is said of it:
+/// `vermouth dry`, `syrup of vanilla`, `soda ex cold`.
+fn other_orders(name: &str) -> Vec<(String, String)> {
+    let folded = key(name);
+    let words: Vec<&str> = folded.split(' ').collect();
+    let mut others = Vec::new();
+    let mut push = |words: &[&str]| {
+        let other = words.join(" ");
+        if !other.is_empty() && other != folded {
+            let said = format!("read as {other}");
+            others.push((other, said));
+        }
+    };
+    let plain = crate::spec::without_qualities(&folded);
+    let plain: Vec<&str> = plain.split(' ').collect();
+    push(&plain);
+    if (2..=5).contains(&words.len()) {
+        if let Some(of) = words.iter().position(|w| matches!(*w, "of" | "from"))
+            && of > 0
+        {
+            push(&[&words[of + 1..], &words[..of]].concat());
+        }
+        push(&[&words[words.len() - 1..], &words[..words.len() - 1]].concat());
+        push(&[&words[1..], &words[..1]].concat());
+    }
+    others
 }

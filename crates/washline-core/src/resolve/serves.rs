@@ -18,7 +18,8 @@ pub(super) fn share_out(resolved: &mut Resolved, drink: &Drink) {
     let each_ml = drink.each_serve_ml.map(Amount::to_f64).filter(|ml| *ml > 0.0);
     let count = match (drink.serves.map(Amount::to_f64), each_ml) {
         (Some(count), _) => count,
-        (None, Some(each)) if made_ml > 0.0 => {
+        // What is poured of one drink is no size of a serve.
+        (None, Some(each)) if made_ml > 2.5 * each => {
             resolved.assumptions.push(Assumption::new(
                 "how many it serves",
                 format!(

@@ -260,6 +260,7 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
                 "half" => Some(Ok((Amount::raw(1, 2), after(i + 1)))),
                 "quarter" => Some(Ok((Amount::raw(1, 4), after(i + 1)))),
                 "third" => Some(Ok((Amount::raw(1, 3), after(i + 1)))),
+                "a" | "one" | "two" | "three" if let Some(found) = hundreds(tokens, i) => Some(Ok(found)),
                 "a" | "an" | "one" | "three" | "two" => {
                     let next = word_at(tokens, i + 1);
                     let count = number_word(&word).unwrap_or(Amount::ONE);
@@ -275,6 +276,7 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
                         None => Some(Ok((count, i + 1))),
                     }
                 }
+                _ if let Some(found) = hundreds(tokens, i) => Some(Ok(found)),
                 w => number_word(w).map(|n| {
                     // `twenty five`
                     match number_word(&word_at(tokens, i + 1)) {
@@ -288,6 +290,47 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
         }
         _ => None,
     }
+}
+
+/// `a hundred and twenty`, `two hundred`, `seven fifty` in words at `i`, and where the line goes on.
+fn hundreds(tokens: &[Token], i: usize) -> Option<(Amount, usize)> {
+    let below = |n: Amount, limit: i128| n < Amount::raw(limit, 1);
+    // A full stop parts two numbers: `the first one. fifty ml`.
+    let stops = |i: usize| tokens.get(i).is_some_and(Token::stops);
+    let at = |i: usize| number_word(&word_at(tokens, i)).filter(|_| i == 0 || !stops(i - 1));
+    if stops(i) {
+        return None;
+    }
+    let (many, mut next) = match word_at(tokens, i).as_str() {
+        "a" => (Amount::ONE, i + 1),
+        "hundred" => (Amount::ONE, i),
+        word => (number_word(word).filter(|n| below(*n, 10))?, i + 1),
+    };
+    let hundred = word_at(tokens, next) == "hundred";
+    let mut total = many * Amount::raw(100, 1);
+    if hundred {
+        next += 1;
+        let and = usize::from(word_at(tokens, next) == "and");
+        match at(next + and) {
+            Some(tens) if below(tens, 100) => {
+                total = total + tens;
+                next += and + 1;
+            }
+            _ => return Some((total, next)),
+        }
+    } else {
+        // `seven fifty`
+        let tens = at(next).filter(|n| !below(*n, 10) && below(*n, 100))?;
+        total = total + tens;
+        next += 1;
+    }
+    if let Some(ones) = at(next).filter(|n| below(*n, 10))
+        && at(next - 1).is_some_and(|tens| !below(tens, 20))
+    {
+        total = total + ones;
+        next += 1;
+    }
+    Some((total, next))
 }
 
 /// Words that stand for a small number of something, with what is computed and the span.

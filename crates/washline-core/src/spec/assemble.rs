@@ -63,6 +63,10 @@ struct Assembler {
     last_press: Option<(usize, usize)>,
     /// The part of the last work of any sort.
     last_work: Option<usize>,
+    /// The part of the last pour.
+    last_pour: Option<usize>,
+    /// `gin 30 %, vermouth 20 %, …`: percentages of names without amounts are shares where they come to the whole.
+    shares: bool,
     /// Whether anything was worked, strained or served so far.
     worked: bool,
     served: bool,
@@ -85,16 +89,22 @@ impl Assembler {
         let mut poured = Vec::new();
         let mut last_press = None;
         let mut last_work = None;
+        let mut last_pour = None;
+        let mut percents = Vec::new();
         for (at, part) in parts.iter().enumerate() {
             let Part::Line(line) = part else { continue };
             for (i, found) in line.found.iter().enumerate() {
                 match &found.item {
-                    Item::Pours(pours) => poured.extend(pours.iter().filter_map(|(pour, _)| {
-                        let named = pour.choices.first()?;
-                        matches!(pour.measure, Measure::Of(..) | Measure::Open(_)).then(|| Poured {
-                            words: content(&named.name),
-                        })
-                    })),
+                    Item::Pours(pours) => {
+                        last_pour = Some(at);
+                        poured.extend(pours.iter().filter_map(|(pour, _)| {
+                            let named = pour.choices.first()?;
+                            matches!(pour.measure, Measure::Of(..) | Measure::Open(_)).then(|| Poured {
+                                words: content(&named.name),
+                            })
+                        }));
+                    }
+                    Item::Mention(mention) => percents.extend(mention.percent),
                     Item::Work(work) => {
                         last_work = Some(at);
                         if presses(work.technique) {
@@ -111,6 +121,9 @@ impl Assembler {
             poured,
             last_press,
             last_work,
+            last_pour,
+            shares: percents.len() > 1
+                && (0.98..=1.02).contains(&percents.iter().fold(0.0, |sum, p| sum + p.to_f64() / 100.0)),
             worked: false,
             served: false,
             per_serve: false,
@@ -134,16 +147,23 @@ impl Assembler {
             .filter(|f| !matches!(f.item, Item::Joint))
             .count()
             == 1;
+        let pours = found.iter().flatten().any(|f| matches!(f.item, Item::Pours(_)));
+        let mut small: Option<(Measure, usize)> = None;
+        let mut joint = None;
         for i in 0..found.len() {
             let Some(reading) = found[i].take() else { continue };
             let span = reading.span.clone();
             match reading.item {
                 Item::Joint | Item::Header => {
+                    if matches!(reading.text.as_str(), "&" | "+" | "and" | "n") {
+                        joint = Some(i);
+                    }
                     if reading.text.ends_with('.') || reading.text == ";" {
                         after = After::Nothing;
                     }
                 }
                 Item::With => {}
+                Item::Placed(place) => self.placed(place, reading.text, &mut note),
                 Item::PerServe => {
                     self.out
                         .entries
@@ -152,6 +172,7 @@ impl Assembler {
                 }
                 Item::Words => {
                     if is_content(&reading.text) {
+                        self.said_in_passing(&reading.text);
                         note.push(reading.text);
                     }
                 }
@@ -227,11 +248,57 @@ impl Assembler {
                         .push(Entry::Particular("serve".to_owned(), size.clone()));
                     self.out.total = Some(size);
                 }
+                Item::Mention(Mention {
+                    name,
+                    percent: Some(share),
+                    ..
+                }) if self.shares => {
+                    let measure = Measure::Of(super::Extent::exact(share), Some(Unit::Part));
+                    self.push(
+                        Step::Pour(plain_pour(&name, measure, span.clone())),
+                        span,
+                        Vec::new(),
+                    );
+                }
+                // `a pinch of salt and pepper`: the same of each.
+                Item::Mention(mention)
+                    if mention.known
+                        && small
+                            .as_ref()
+                            .is_some_and(|(_, at)| *at + 2 == i && joint == Some(at + 1)) =>
+                {
+                    let Some((measure, _)) = small.clone() else {
+                        continue;
+                    };
+                    let said = Assumption::new(
+                        format!("`{}`", reading.text),
+                        "as much of it as of what stands before it",
+                        "write how much",
+                    );
+                    self.push(
+                        Step::Pour(plain_pour(&mention.name, measure.clone(), span.clone())),
+                        span,
+                        vec![said],
+                    );
+                    small = Some((measure, i));
+                }
+                Item::Mention(mention) if !mention.known && !pours && !self.any_poured() => {
+                    // What stands over the list without an amount and is nothing that is poured is a title.
+                    note.push(reading.text);
+                }
                 Item::Mention(mention) => {
                     self.mention(part, i, mention, &reading.text, span, after, alone, &mut note);
                 }
                 Item::Pours(pours) => {
                     let several = pours.len() > 1;
+                    if let [(pour, _)] = pours.as_slice()
+                        && matches!(
+                            pour.measure,
+                            Measure::Of(_, Some(Unit::Pinch | Unit::Dash | Unit::Drop | Unit::Spray))
+                        )
+                    {
+                        small = Some((pour.measure.clone(), i));
+                    }
                     for (pour, mut said) in pours {
                         // Of several pours of one amount each stands where its name does.
                         let own = pour.choices.first().filter(|_| several).map(|n| n.span.clone());
@@ -260,6 +327,46 @@ impl Assembler {
         }
         if !note.is_empty() {
             self.out.entries.push(Entry::Note(note.join(" ")));
+        }
+    }
+
+    /// Words for the reader that name something that could be poured: that nothing is poured is said.
+    fn said_in_passing(&mut self, text: &str) {
+        if !text.contains(' ') || !lexicon::names_a_liquid(text) {
+            return;
+        }
+        let last = self.out.entries.iter_mut().rev().find_map(|e| match e {
+            Entry::Step(line) => Some(line),
+            _ => None,
+        });
+        if let Some(line) = last {
+            line.assumptions.push(Assumption::new(
+                format!("`{text}`"),
+                "words about the drink; nothing of it is poured",
+                "write an amount for what is poured",
+            ));
+        }
+    }
+
+    fn any_poured(&self) -> bool {
+        self.out
+            .entries
+            .iter()
+            .any(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Pour(_))))
+    }
+
+    /// `top`, `rinse glass` with nothing named: the last pour that fizzes goes on top, the last pour of all is the rinse.
+    fn placed(&mut self, place: Place, text: String, note: &mut Vec<String>) {
+        let last = self.out.entries.iter_mut().rev().find_map(|e| match e {
+            Entry::Step(Line {
+                step: Step::Pour(pour),
+                ..
+            }) if pour.place == Place::In && (place != Place::Top || fizzes(pour)) => Some(pour),
+            _ => None,
+        });
+        match last {
+            Some(pour) => pour.place = place,
+            None => note.push(text),
         }
     }
 
@@ -464,6 +571,7 @@ impl Assembler {
             return;
         }
         let late = self.served
+            || mention.solid && self.last_pour.is_some_and(|last| part > last)
             || self.worked && self.last_work.is_some_and(|last| part > last)
             || self.last_press.is_some_and(|p| p < (part, at)) && self.worked;
         if after == After::Garnish || late && (mention.solid || goes_on_the_glass(&mention.name)) {
@@ -476,8 +584,8 @@ impl Assembler {
             return;
         }
         // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
-        let known = mention.known
-            || crate::ingredient::as_kind(crate::ingredient::library(), &mention.name).is_some();
+        let as_kind = || crate::ingredient::as_kind(crate::ingredient::library(), &mention.name).is_some();
+        let known = mention.known || !late && as_kind();
         if !known && (late || !alone || text.split_whitespace().count() > 2) {
             note.push(text);
             return;
@@ -509,7 +617,8 @@ impl Assembler {
             }
             None => solid,
         };
-        if !on_glass || !solid {
+        let cut = matches!(unit, Some(Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Sprig));
+        if !on_glass || !solid && !(cut && (self.served || self.worked)) {
             return false;
         }
         let pressed_later = self.last_press.is_some_and(|last| last > at);
@@ -608,6 +717,7 @@ fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
             span,
         }],
         strength_pct: None,
+        per: None,
         note: String::new(),
     };
     let said = Assumption::new(
@@ -622,6 +732,34 @@ fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
         "write how much",
     );
     (pour, said)
+}
+
+/// A pour of a name and nothing else.
+fn plain_pour(name: &str, measure: Measure, span: Range<usize>) -> Pour {
+    Pour {
+        place: Place::In,
+        measure,
+        choices: vec![super::Named {
+            name: name.to_owned(),
+            full: name.to_owned(),
+            any: false,
+            span,
+        }],
+        strength_pct: None,
+        per: None,
+        note: String::new(),
+    }
+}
+
+/// Whether a pour is of something carbonated.
+fn fizzes(pour: &Pour) -> bool {
+    let library = crate::ingredient::library();
+    pour.choices
+        .first()
+        .is_some_and(|n| match library.usual(&n.name) {
+            Some(ingredient) => ingredient.carbonated,
+            None => crate::ingredient::as_kind(library, &n.name).is_some_and(|k| k.ingredient.carbonated),
+        })
 }
 
 fn line_garnish(words: &str) -> Step {

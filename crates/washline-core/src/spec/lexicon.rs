@@ -92,6 +92,8 @@ pub(super) enum Tag {
     By,
     /// A word to the reader that changes nothing: optional, straw.
     Aside,
+    /// A word that begins a clause for the reader: that, because, I.
+    Clause,
 }
 
 /// What sort of thing a known name is, as far as reading asks.
@@ -134,7 +136,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Work(W::DryShake),
-            "dry shake|shake dry|dry shaken|shaken dry|shake without ice|shake no ice|mime shake|mimic shake",
+            "dry shake|dryshake|dryshaken|shake dry|dry shaken|shaken dry|shake without ice|shake no ice|mime shake|mimic shake",
         ),
         (T::Work(W::WhipShake), "whip shake|whip shaken|whip"),
         (
@@ -174,15 +176,15 @@ const WORDS: &[(Tag, &str)] = {
         (T::Rest, "rest|let rest|leave to rest|let stand"),
         (
             T::Header,
-            "ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique",
+            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|sweet|sour|acid|bitter|bitters|lengthener|mixer|mixers|build|liquids|solids|glass and ice|wet|dry|foam|process|build steps|components|you will need|what you need|needed|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique",
         ),
         (
             T::Glass,
-            "glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass",
+            "schooner|middy|pot glass|sundae glass|old fash glass|old fash|longdrink glass|longdrink|long drink glass|sherry copita|wine goblet|stemless wine glass|shot glasses|glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass",
         ),
         (
             T::GlassLike,
-            "chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
+            "plastic|paper|disposable|acrylic|enamel|ceramic|clay|bronze|bamboo|antique|etched|crystal|chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
         ),
         (
             T::Ice,
@@ -190,19 +192,19 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::IceLike,
-            "crushed|cracked|pebble|shaved|big|large|block|clear|cubed|fresh|new|hard|cold|one|single|freezer|wet|dry|dense|lump|fine|good|plenty of|lots of|full of|more|little|some|solid|hand cut|square|long|whole|clean|nugget|packed",
+            "many|much|lot of|load of|loads of|heap of|scoop of|scoops of|a little|very cold|enough|handful of|medium|small|mixed|crushed|cracked|pebble|shaved|big|large|block|clear|cubed|fresh|new|hard|cold|one|single|freezer|wet|dry|dense|lump|fine|good|plenty of|lots of|full of|more|little|some|solid|hand cut|square|long|whole|clean|nugget|packed",
         ),
         (
             T::Vessel,
-            "tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
+            "coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|fridge|freezer|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
         ),
         (
             T::GarnishVerb,
-            "garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|finish with a|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a|add a",
+            "decoration|decor|deco|garn|garnishing|garnish of|finished w|dec|garnishment|garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a",
         ),
         (
             T::GarnishNoun,
-            "twist|twists|peel|peels|zest|zests|wheel|wheels|half wheel|half moon|wedge|wedges|slice|slices|fan|ribbon|ribbons|oil|oils|sprig|sprigs|bouquet|stick|sticks|cherry|cherries|olive|olives|cocktail onion|pickled onion|onion|onions|nutmeg|flag|horses neck|crown|flower|flowers|blossom|orchid|orchids|frond|fronds|shell|dust|powder|shavings|shaving|grating|gratings|rim|salt rim|sugar rim|salted rim|sugared rim|half salt rim|spear|skewer|pick|umbrella|feather|feathers|petal|petals|crisp|chip|leaf|leaves|garnish|bean|beans|pod|star|wafer|biscuit|marshmallow|marshmallows|tuile|meringue|honeycomb|candied ginger|crystallised ginger|chocolate shavings|grated nutmeg|fresh nutmeg|grated chocolate|coin|coins|disc|disk|spiral|knot|thread|strip|strips|curl|curls|half moon|discard|discarded|swath|cheek|quarter|tip|top leaf|head|plume|microherbs|cress|bitters mist|rind|brandied cherry|cocktail cherry|dehydrated|dried|dehydrated lime|dehydrated lemon|dehydrated orange|zested|expressed",
+            "skin|skins|grain|grains|peppercorn|peppercorns|berry|berries|doily|pastille|segment|segments|cube of fruit|floret|bouquet garni|baton|matchstick|julienne|chunk|chunks|gummy|lollipop|pinwheel|twist|twists|peel|peels|zest|zests|wheel|wheels|half wheel|half moon|wedge|wedges|slice|slices|fan|ribbon|ribbons|oil|oils|sprig|sprigs|bouquet|stick|sticks|cherry|cherries|olive|olives|cocktail onion|pickled onion|onion|onions|nutmeg|flag|horses neck|crown|flower|flowers|blossom|orchid|orchids|frond|fronds|shell|dust|powder|shavings|shaving|grating|gratings|rim|salt rim|sugar rim|salted rim|sugared rim|half salt rim|spear|skewer|pick|umbrella|feather|feathers|petal|petals|crisp|chip|leaf|leaves|garnish|bean|beans|pod|star|wafer|biscuit|marshmallow|marshmallows|tuile|meringue|honeycomb|candied ginger|crystallised ginger|chocolate shavings|grated nutmeg|fresh nutmeg|grated chocolate|coin|coins|disc|disk|spiral|knot|thread|strip|strips|curl|curls|discard|discarded|swath|cheek|quarter|tip|top leaf|head|plume|microherbs|cress|bitters mist|rind|brandied cherry|cocktail cherry|dehydrated|dried|dehydrated lime|dehydrated lemon|dehydrated orange|zested|expressed",
         ),
         (
             T::NoGarnish,
@@ -214,7 +216,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::ToFill,
-            "to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
+            "until the top|until top|till the top|until full|till full|to the brim|until the rim|to the rim|up to the top|till the brim|as needed|to cover|to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
         ),
         (
             T::Float,
@@ -247,7 +249,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::All,
-            "all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
+            "make sure|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
         ),
         (
             T::Serve,
@@ -264,7 +266,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Each, "each|ea|each of|of each|apiece"),
         (
             T::Quality,
-            "fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
+            "steamed|frothed|hot just made|very strong|strongly brewed|lightly whipped|semi whipped|whipped|shaken|opened|unopened|new|bought|shop bought|store bought|supermarket|bar|speed rail|rail|cold from the fridge|room temp|ambient|still|sparkly|lightly|squeezed in|dropped in|discarded|in shell|on the side|level|big|good pinch|deveined|fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
         ),
         (
             T::Treatment,
@@ -272,15 +274,19 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::About,
-            "scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe",
+            "abt|bout|ish|scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe",
         ),
         (
             T::By,
-            "by mass|by weight|by volume|by vol|by wt|w w|v v|w/w|v/v|w/v",
+            "by mass|by weight|by volume|by vol|by wt|w w|v v|w/w|v/v|w/v|m/m|m/v",
         ),
         (
             T::Aside,
-            "non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell",
+            "std|std drinks|standard drinks|gp|margin|whisk|whisk in|whisk together|whisked|fold|fold in|heat|simmer|steam|froth|carbonate|keg|label|date|funnel|freeze|chill|refrigerate|weigh|weigh out|scale|dilute|light it|ignite|torch|dip|lay|load|open|crack|break|separate|set aside|set alight|ratio|total|balance|vac seal|stick blend|non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell",
+        ),
+        (
+            T::Clause,
+            "next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
         ),
     ]
 };
@@ -291,6 +297,7 @@ const SHORT: &[(&str, &str)] = &[
     ("liquer", "liqueur"),
     ("liqeur", "liqueur"),
     ("liq", "liqueur"),
+    ("liquor", "liqueur"),
     ("champers", "champagne"),
     ("eggwhite", "egg white"),
     ("eggwhites", "egg white"),
@@ -324,6 +331,74 @@ const SHORT: &[(&str, &str)] = &[
     ("syr", "syrup"),
     ("strawb", "strawberry"),
     ("pineap", "pineapple"),
+    ("lem", "lemon"),
+    ("cuc", "cucumber"),
+    ("cucs", "cucumber"),
+    ("arom", "aromatic"),
+    ("rasp", "raspberry"),
+    ("rasps", "raspberry"),
+    ("raspb", "raspberry"),
+    ("blackb", "blackberry"),
+    ("blueb", "blueberry"),
+    ("grapef", "grapefruit"),
+    ("gfruit", "grapefruit"),
+    ("gf", "grapefruit"),
+    ("elderf", "elderflower"),
+    ("elderfl", "elderflower"),
+    ("cinn", "cinnamon"),
+    ("vanil", "vanilla"),
+    ("marasch", "maraschino"),
+    ("marash", "maraschino"),
+    ("curac", "curaçao"),
+    ("bourb", "bourbon"),
+    ("teq", "tequila"),
+    ("mez", "mezcal"),
+    ("mezc", "mezcal"),
+    ("prosec", "prosecco"),
+    ("champ", "champagne"),
+    ("bubbly", "sparkling wine"),
+    ("bubbles", "sparkling wine"),
+    ("bubble", "sparkling wine"),
+    ("sug", "sugar"),
+    ("passion", "passion fruit"),
+    ("pssnfrt", "passion fruit"),
+    ("rosem", "rosemary"),
+    ("nutm", "nutmeg"),
+    ("cardam", "cardamom"),
+    ("bitt", "bitters"),
+    ("btrs", "bitters"),
+    ("bttrs", "bitters"),
+    ("bitrs", "bitters"),
+    ("conc", "concentrate"),
+    ("evap", "evaporated"),
+    ("amarett", "amaretto"),
+    ("absinth", "absinthe"),
+    ("absint", "absinthe"),
+    ("orng", "orange"),
+    ("orgt", "orgeat"),
+    ("apric", "apricot"),
+    ("pepp", "pepper"),
+    ("whsky", "whisky"),
+    ("wsky", "whisky"),
+    ("swt", "sweet"),
+    ("overpr", "overproof"),
+    ("sirup", "syrup"),
+    ("sirop", "syrup"),
+    ("ew", "egg white"),
+    ("eggw", "egg white"),
+    ("ewhite", "egg white"),
+    ("ging", "ginger"),
+    ("gb", "ginger beer"),
+    ("ss", "simple syrup"),
+    ("simp", "simple syrup"),
+    ("pomegr", "pomegranate"),
+    ("worcs", "worcestershire"),
+    ("worc", "worcestershire"),
+    ("vod", "vodka"),
+    ("pash", "passion fruit"),
+    ("biters", "bitters"),
+    ("cand", "candied"),
+    ("aa", "acid-adjusted"),
 ];
 
 /// Words of the trade and names of ingredients, to be looked up in.
@@ -562,8 +637,19 @@ pub(super) fn look(word: &str) -> Looked {
     Looked { id, folded, meant }
 }
 
+/// Ordinary English words that are one slip away from a word of the trade, in order: what is typed right is no slip.
+static ORDINARY: LazyLock<Vec<&str>> = LazyLock::new(|| {
+    include_str!("../../../../fixtures/reference/ordinary_words.txt")
+        .lines()
+        .filter(|l| !l.starts_with('#'))
+        .collect()
+});
+
 /// The one word of the trade that a word of five letters or more is one slip away from.
 fn slip(word: &str) -> Option<u32> {
+    if ORDINARY.binary_search(&word).is_ok() {
+        return None;
+    }
     if word.len() < 5 || !word.bytes().all(|b| b.is_ascii_lowercase()) {
         return None;
     }
@@ -607,6 +693,11 @@ pub(super) fn long_form(word: &str) -> Option<&'static str> {
 /// Whether a word stands in any name.
 pub(super) fn in_name(word: &Looked) -> bool {
     TRADE.in_name.get(word.id as usize).copied().unwrap_or(false)
+}
+
+/// Whether a folded word is one of the trade or of a name, as typed.
+pub(super) fn is_word(folded: &str, own: &OwnNames) -> bool {
+    TRADE.ids.contains_key(folded) || long_form(folded).is_some() || own.has_word(folded)
 }
 
 /// Whether anybody knows the word.
@@ -668,6 +759,27 @@ pub(super) fn is_name(text: &str, own: &OwnNames) -> bool {
         .any(|(length, entry)| *length == words.len() && entry.name.is_some())
 }
 
+/// Whether a name stands anywhere in a text.
+pub(super) fn names_anything(text: &str, own: &OwnNames) -> bool {
+    let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
+    (0..words.len()).any(|i| {
+        runs(&words[i..], own)
+            .iter()
+            .any(|(_, entry)| entry.name.is_some())
+    })
+}
+
+/// Whether the name of a liquid stands anywhere in a text.
+pub(super) fn names_a_liquid(text: &str) -> bool {
+    let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
+    let own = OwnNames::default();
+    (0..words.len()).any(|i| {
+        runs(&words[i..], &own)
+            .iter()
+            .any(|(_, entry)| entry.name == Some(Sort::Liquid))
+    })
+}
+
 /// What sort of thing a name is, where it is known.
 pub(super) fn sort_of(text: &str) -> Option<Sort> {
     let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
@@ -675,6 +787,20 @@ pub(super) fn sort_of(text: &str) -> Option<Sort> {
         .iter()
         .find(|(length, entry)| *length == words.len() && entry.name.is_some())
         .and_then(|(_, entry)| entry.name)
+}
+
+/// Whether a word by itself is one of work or heads a part of a spec.
+pub(super) fn begins_work(word: &str) -> bool {
+    runs(&[look(word)], &OwnNames::default()).iter().any(|(_, e)| {
+        e.pick(|t| {
+            matches!(
+                t,
+                Tag::Work(_) | Tag::Strain { .. } | Tag::Header | Tag::Top | Tag::All | Tag::Serve
+            )
+            .then_some(())
+        })
+        .is_some()
+    })
 }
 
 /// Whether the last word of a name has a tag.
@@ -714,4 +840,52 @@ pub(super) fn is_filler(folded: &str) -> bool {
         }
     }
     true
+}
+
+/// A folded name without the words at its ends that say how it is bought or kept.
+pub(crate) fn without_qualities(folded: &str) -> String {
+    let words: Vec<Looked> = pieces(folded).map(|w| look(&w)).collect();
+    let typed: Vec<Cow<str>> = pieces(folded).collect();
+    let own = OwnNames::default();
+    let quality = |from: usize| {
+        runs(&words[from..], &own)
+            .into_iter()
+            .find(|(_, e)| e.is(Tag::Quality) || e.is(Tag::Article))
+            .map(|(length, _)| length)
+    };
+    // What the house made itself is not what is bought under that name.
+    let own_made = |from: usize, length: usize| {
+        typed[from..from + length].iter().any(|w| {
+            matches!(
+                w.as_ref(),
+                "house" | "own" | "homemade" | "home" | "housemade" | "made"
+            )
+        })
+    };
+    let mut from = 0;
+    while from < words.len()
+        && let Some(length) = quality(from)
+    {
+        if own_made(from, length) {
+            return folded.to_owned();
+        }
+        from += length;
+    }
+    // The last run of words that is all qualities.
+    let mut to = words.len();
+    for at in (from + 1..words.len()).rev() {
+        let mut end = at;
+        while end < to
+            && let Some(length) = quality(end)
+        {
+            end += length;
+        }
+        if end >= to {
+            to = at;
+        }
+    }
+    if from >= to {
+        return folded.to_owned();
+    }
+    typed[from..to].join(" ")
 }

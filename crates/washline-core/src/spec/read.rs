@@ -6,7 +6,7 @@
 //! items (and bare lines that read as a step) are its steps in working order; `>` begins a note,
 //! `<!-- … -->` is a comment. Anything else is a fault: a pour is never taken for prose.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::ops::Range;
 
 use super::assemble::{Part, assemble};
@@ -14,6 +14,7 @@ use super::lexicon::OwnNames;
 use super::line::{self, Item, LineRead};
 use super::making;
 use super::settings::{mass, price_per_package, volume};
+use super::table::{self, Row};
 use super::{
     Book, Definition, Drink, Entry, Fault, GlassNamed, Making, Measure, Place, Process, Section, Settings,
     Source, Step, WaterGiven, Wrong,
@@ -21,6 +22,7 @@ use super::{
 use crate::ingredient::{Defined, Offer, Origin, Price};
 use crate::measure::{Amount, Ounce};
 use crate::names::{key, nearest};
+use crate::tables::{Family, Structure};
 
 /// What a text came to.
 #[derive(Clone, Debug, Default)]
@@ -50,11 +52,24 @@ pub struct Typed {
 }
 
 /// The particulars a drink can have: key as it is written, other ways to say it.
-const PARTICULARS: [(&str, &[&str]); 13] = [
-    ("glass", &["glassware", "served in"]),
+const PARTICULARS: [(&str, &[&str]); 14] = [
+    ("glass", &["glassware", "served in", "glas", "gls", "vessel"]),
     ("price", &["sells for"]),
-    ("garnish", &[]),
+    (
+        "garnish",
+        &[
+            "gar",
+            "garn",
+            "g",
+            "deco",
+            "deko",
+            "decoration",
+            "garnishes",
+            "finishing",
+        ],
+    ),
     ("structure", &[]),
+    ("family", &[]),
     ("serve", &["total", "serve before ice"]),
     ("dilution", &["water"]),
     ("weighed", &[]),
@@ -103,10 +118,14 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         faulty: Vec::new(),
         typed: Vec::new(),
         sections: Sections::default(),
+        rows: table::rows(source, is_loose(source)),
     };
     reader.sections = Sections::of(source, reader.loose, &settings.own_names);
     for (number, range) in source.lines().enumerate() {
-        reader.line(number + 1, range);
+        match reader.rows.remove(&number).filter(|_| reader.draft.is_some()) {
+            Some(row) => reader.row(row, range.start),
+            None => reader.line(number + 1, range),
+        }
     }
     if reader.in_comment {
         let opened = reader.comment_opened.clone();
@@ -146,6 +165,60 @@ struct Draft {
     faulty: bool,
     defines: bool,
     makes: bool,
+    /// The heading of the part of the spec that is being read.
+    under: Option<Heading>,
+}
+
+/// What a line that only heads a part of a spec says of the lines under it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Heading {
+    /// They are for the reader: allergens, the story.
+    Aside,
+    /// They are put on the drink.
+    Garnish,
+    /// They are read as any other.
+    Steps,
+}
+
+impl Heading {
+    /// The heading that a line is, where it is nothing else.
+    fn of(line: &str) -> Option<Heading> {
+        let words = line
+            .trim_matches(|c: char| !c.is_alphabetic())
+            .trim_end_matches(':');
+        if line.starts_with(|c: char| c.is_ascii_digit()) && !line.contains('.') || words.len() > 24 {
+            return None;
+        }
+        Some(match key(words).as_str() {
+            "allergens"
+            | "allergen"
+            | "allergen information"
+            | "story"
+            | "the story"
+            | "inspiration"
+            | "history"
+            | "notes"
+            | "note"
+            | "mise en place"
+            | "allergens declared"
+            | "item code"
+            | "comments"
+            | "remarks"
+            | "equipment"
+            | "tools"
+            | "description"
+            | "purpose"
+            | "tasting notes"
+            | "storage"
+            | "shelf life"
+            | "backstory"
+            | "concept" => Heading::Aside,
+            "garnish" | "decoration" | "to garnish" | "finish" => Heading::Garnish,
+            "ingredients" | "method" | "glass" | "glassware" | "procedure" | "preparation" | "directions"
+            | "serve" | "service" | "spec" | "recipe" | "technique" => Heading::Steps,
+            _ => return None,
+        })
+    }
 }
 
 struct BookReader<'a> {
@@ -168,6 +241,8 @@ struct BookReader<'a> {
     typed: Vec<Typed>,
     /// What is known of the sections before any is read.
     sections: Sections,
+    /// The lines (from 0) that are rows of tables.
+    rows: HashMap<usize, Row>,
 }
 
 /// What has to be known of every section before one is read: which make an ingredient, and what they call it.
@@ -312,6 +387,11 @@ impl BookReader<'_> {
                 span,
                 "a heading of level 3 or a `#` without a space; expected `# book` or `## drink`",
             )),
+            // `>> SHAKE`: a bullet; one `>` begins a note.
+            t if t.starts_with(">>") => {
+                let words = t.trim_start_matches(['>', ' ']);
+                self.particular_or_step(words, span.end - words.len()..span.end);
+            }
             t if t.starts_with('>') => self.entry(Entry::Note(t[1..].trim().to_owned())),
             t => match bullet(t) {
                 Some(offset) if t[offset..].trim().is_empty() => self.entry(Entry::Blank),
@@ -387,6 +467,7 @@ impl BookReader<'_> {
             faulty: false,
             defines: false,
             makes: self.sections.making.contains(&line),
+            under: None,
         };
         if name.is_empty() || key(name).is_empty() {
             draft.faulty = true;
@@ -439,7 +520,36 @@ impl BookReader<'_> {
 
     /// Read a line of steps and keep it where it stands.
     fn take(&mut self, text: &str, start: usize) {
+        if let Some(heading) = Heading::of(text) {
+            if let Some(draft) = &mut self.draft {
+                draft.under = Some(heading);
+                draft.parts.push(Part::Entry(Entry::Note(text.to_owned())));
+            }
+            return;
+        }
         let read = self.read_line(text, start);
+        let under = self.draft.as_ref().and_then(|d| d.under);
+        let measured = read.found.iter().any(|f| match &f.item {
+            Item::Pours(pours) => pours
+                .iter()
+                .any(|(p, _)| matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))),
+            Item::Work(_) => true,
+            _ => false,
+        });
+        match under {
+            // What stands under `ALLERGENS` or `STORY` is for the reader, unless it is poured or worked.
+            Some(Heading::Aside) if !measured => return self.entry(Entry::Note(text.to_owned())),
+            Some(Heading::Garnish) if !measured => {
+                let words = text.trim_end_matches('.').to_owned();
+                let step = super::Line {
+                    step: Step::Garnish(words),
+                    span: start..start + text.len(),
+                    assumptions: Vec::new(),
+                };
+                return self.entry(Entry::Step(step));
+            }
+            _ => {}
+        }
         if read.found.is_empty() {
             if !text.is_empty() {
                 let wrong = "an empty step; expected a pour such as `50 ml dry gin` or work such as `shake`";
@@ -449,6 +559,37 @@ impl BookReader<'_> {
         }
         if let Some(draft) = &mut self.draft {
             draft.parts.push(Part::Line(read));
+        }
+    }
+
+    /// A row of a table that begins at byte `start`: the line it stands for is read, on its places as typed.
+    fn row(&mut self, row: Row, start: usize) {
+        let (line, labelled) = match row {
+            Row::Rule => return,
+            Row::Note(words) => return self.entry(Entry::Note(words)),
+            Row::Pour(line) => (line, false),
+            Row::Label(line) => (line, true),
+        };
+        let wrongs = self.wrongs.len();
+        let held = |draft: &Draft| (draft.parts.len(), draft.particulars.len());
+        let (parts, particulars) = self.draft.as_ref().map_or((0, 0), held);
+        let span = start..start + line.text.len();
+        if labelled {
+            self.particular_or_step(&line.text, span);
+        } else {
+            self.bare(&line.text, span);
+        }
+        for wrong in &mut self.wrongs[wrongs..] {
+            line.put_back_fault(wrong, start);
+        }
+        let Some(draft) = &mut self.draft else { return };
+        for part in &mut draft.parts[parts..] {
+            if let Part::Line(read) = part {
+                line.put_back(read, &self.source.text[start..], start);
+            }
+        }
+        for (.., span) in &mut draft.particulars[particulars..] {
+            *span = line.place(span, start);
         }
     }
 
@@ -535,6 +676,19 @@ impl BookReader<'_> {
                 .chain(&making::PARTICULARS)
                 .map(|(name, _)| (*name, *name))
         };
+        // `Sweetener: 5 ml agave syrup`: a label of the list that names nothing.
+        let value = text[k.len()..].trim_start_matches([':', ' ', '*', '_', '\t']);
+        let measured = |t: &str| t.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
+        let names = super::lexicon::names_anything(k, &self.sections.own)
+            || crate::ingredient::as_kind(crate::ingredient::library(), k).is_some();
+        if measured(value) && !names && k.split_whitespace().count() <= 4 {
+            let at = span.end - value.len();
+            let read = self.read_line(value, at).found;
+            let pours = read.iter().any(|f| matches!(f.item, Item::Pours(_)));
+            if pours && !read.iter().any(|f| matches!(f.item, Item::Fault(_))) {
+                return self.take(value, at);
+            }
+        }
         let read = self.read_line(text, span.start);
         let key_end = span.start + k.len();
         let unread = read
@@ -555,6 +709,40 @@ impl BookReader<'_> {
             // `dictated:` heads what follows.
             self.entry(Entry::Note(text.to_owned()));
             return;
+        }
+        // `Item code: B-114`: a label whose value names nothing that anybody pours is for the reader.
+        let poured = read.found.iter().any(|f| match &f.item {
+            Item::Fault(_) => true,
+            Item::Pours(pours) => pours.iter().any(|(p, _)| {
+                let measured = matches!(p.measure, Measure::Of(_, Some(_)));
+                measured
+                    || p.choices.iter().any(|n| {
+                        let stock = crate::ingredient::library();
+                        stock.usual(&n.name).is_some()
+                            || self.sections.own.has_word(&key(&n.name))
+                            || crate::ingredient::as_kind(stock, &n.name).is_some()
+                    })
+            }),
+            Item::Work(_) | Item::Garnish(_) | Item::Step(_) | Item::Glass(..) | Item::Ice(_) => true,
+            Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::Total(_) | Item::PerServe => true,
+            _ => false,
+        });
+        if Heading::of(k) == Some(Heading::Aside) && !value_reads {
+            self.entry(Entry::Note(text.to_owned()));
+            return;
+        }
+        // A slip of a particular's own name, and no other label.
+        let near: Vec<_> = near
+            .into_iter()
+            .filter(|n| strsim::osa_distance(&key(k), n) <= 1 + usize::from(k.len() > 6))
+            .collect();
+        if near.is_empty() && !poured {
+            self.entry(Entry::Note(text.to_owned()));
+            return;
+        }
+        if unread && near.is_empty() && poured {
+            let at = span.end - value.len();
+            return self.take(value, at);
         }
         if unread && (!near.is_empty() || !value_reads) {
             let (of, such) = if self.preparing() {
@@ -711,20 +899,24 @@ impl BookReader<'_> {
             let done: Result<(), String> = match name.as_str() {
                 "glass" => glass(value, ounce).map(|g| drink.glass = Some(g)),
                 "price" => value.parse().map(|p| drink.price = Some(p)),
-                "structure" => match crate::tables::Structure::named(value) {
-                    Some(structure) => {
-                        drink.structure = Some(structure);
-                        Ok(())
-                    }
-                    None => {
-                        let names: Vec<&str> = crate::tables::Structure::all().map(|s| s.name()).collect();
+                "structure" | "family" => {
+                    let (known, names): (bool, Vec<&str>) = if name == "structure" {
+                        drink.structure = Structure::named(value);
+                        let names = Structure::all().map(Structure::name);
+                        (drink.structure.is_some(), names.collect())
+                    } else {
+                        drink.family = Family::named(value);
+                        (drink.family.is_some(), Family::all().map(Family::name).collect())
+                    };
+                    if !known {
                         let near = nearest(value, names.iter().map(|n| (*n, *n)), 3);
                         let message =
-                            format!("`{value}` is no structure; expected one of: {}", names.join(", "));
+                            format!("`{value}` is no {name}; expected one of: {}", names.join(", "));
                         self.wrongs.push(Wrong::reject(span.clone(), message).with(near));
                         continue;
                     }
-                },
+                    Ok(())
+                }
                 "serve" => volume(value, ounce).map(|(ml, _)| drink.serve_ml = Some(ml)),
                 "serves" => serves(value).map(|n| drink.serves = Some(n)),
                 "each serve" => volume(value, ounce).map(|(ml, _)| drink.each_serve_ml = Some(ml)),

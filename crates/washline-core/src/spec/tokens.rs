@@ -143,6 +143,15 @@ fn ratio(at: &impl Fn(usize) -> Option<char>, i: usize) -> Option<usize> {
     (parts > 1).then_some(end)
 }
 
+/// The end of a ratio in letters at `i`: `1to1`, `2to1`.
+fn ratio_in_words(at: &impl Fn(usize) -> Option<char>, i: usize) -> Option<(String, usize)> {
+    let (first, end) = digits(at, i)?;
+    let to = at(end).is_some_and(|c| c.eq_ignore_ascii_case(&'t'))
+        && at(end + 1).is_some_and(|c| c.eq_ignore_ascii_case(&'o'));
+    let (second, end) = to.then(|| digits(at, end + 2))??;
+    Some((format!("{first}:{second}"), end))
+}
+
 /// Cut `text`, which begins at byte `start` of the source, into tokens.
 pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
     let chars: Vec<(usize, char)> = text.char_indices().collect();
@@ -166,6 +175,9 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
         } else if let Some((n, d, next)) = slashed(&at, i) {
             i = next;
             Kind::Fraction(n, d)
+        } else if let Some((text, next)) = ratio_in_words(&at, i) {
+            i = next;
+            Kind::Ratio(text)
         } else if let Some(next) = ratio(&at, i) {
             let text = (i..next).filter_map(at).collect();
             i = next;
@@ -205,6 +217,15 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
                 }
                 word.push(c);
                 i += 1;
+            }
+            // `w/v`: what a percentage counts.
+            let counts = matches!(word.as_str(), "w" | "W" | "v" | "V" | "m" | "M")
+                && at(i) == Some('/')
+                && matches!(at(i + 1), Some('w' | 'W' | 'v' | 'V' | 'm' | 'M'))
+                && !at(i + 2).is_some_and(char::is_alphanumeric);
+            if counts {
+                word.extend([at(i), at(i + 1)].into_iter().flatten());
+                i += 2;
             }
             // `w/` is "with", `w/o` "without".
             if word.eq_ignore_ascii_case("w") && at(i) == Some('/') {
@@ -283,6 +304,10 @@ mod tests {
         assert_eq!(kinds("12-year rum"), ["#12", "'-", "year", "rum"]);
         assert_eq!(kinds("O.5 oz"), ["O", "#.5", "oz"]);
         assert_eq!(kinds("2 b/s agave"), ["#2", "b/s", "agave"]);
+        assert_eq!(
+            kinds("20 % w/v w/ v/vim"),
+            ["#20", "'%", "w/v", "w/", "v", "'/", "vim"]
+        );
         assert_eq!(kinds("1_5 oz"), ["#1", "'_", "#5", "oz"]);
         assert_eq!(kinds("stir / N&N"), ["stir", "'/", "N&N"]);
         assert_eq!(kinds("11/2 oz gin"), ["=11/2", "oz", "gin"]);

@@ -9,7 +9,6 @@ use crate::build::worked_on;
 use crate::computed::ComputedDrink;
 use crate::melt::Weighed;
 use crate::melt::house::{self, HouseFit, Refusal};
-use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::Technique;
 
 /// A weighing of a drink.
@@ -273,11 +272,6 @@ impl House {
                     seconds: weighing.seconds.unwrap_or(seconds),
                     share_of_mass: weighing.water_pct() / 100.0,
                     temperature_c: weighing.temperature_c,
-                    foamer: worked
-                        .resolved
-                        .steps
-                        .iter()
-                        .any(|s| matches!(s, ResolvedStep::Pour(ResolvedPour { foamer: true, .. }))),
                 });
             }
         }

@@ -91,7 +91,7 @@ fn usual(item: &Item) -> Role {
     match item {
         Item::Pours(_) => Role::Name,
         Item::Mention(_) => Role::Mention,
-        Item::Work(_) | Item::Step(_) => Role::Work,
+        Item::Work(_) | Item::Step(_) | Item::Placed(_) => Role::Work,
         Item::Ice(_) => Role::Ice,
         Item::Glass(..) => Role::Glass,
         Item::Garnish(_) => Role::Garnish,

@@ -123,7 +123,11 @@ impl Reader<'_> {
                     .then_some(())
                 })
                 .is_some();
-            if stops && j > from && self.is(j, Tag::GarnishNoun).is_none() {
+            if stops
+                && j > from
+                && self.is(j, Tag::GarnishNoun).is_none()
+                && self.is(j - 1, Tag::Preposition).is_none()
+            {
                 break;
             }
             // `orange slice in a highball over cubes`
@@ -176,6 +180,11 @@ impl Reader<'_> {
         for (end, cost) in self.ends_of_garnish(i) {
             let noun = (i..end).any(|j| self.is(j, Tag::GarnishNoun).is_some_and(|e| e <= end));
             if !noun {
+                continue;
+            }
+            // `30 sweet vermouth`: no garnish is counted so high.
+            let many = |n: &crate::spec::Extent| n.nominal > crate::measure::Amount::raw(12, 1);
+            if matches!(amounts::phrase(&self.tokens, i), Some(Ok(phrase)) if many(&phrase.extent)) {
                 continue;
             }
             // A liquid among the words is a pour: `soda and garnish`; its oil or peel is not.

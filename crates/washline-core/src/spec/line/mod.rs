@@ -19,7 +19,7 @@ pub(in crate::spec) use pour::on_the_glass;
 
 use super::lexicon::{self, Entry, Looked, OwnNames, Tag};
 use super::tokens::{Kind, Token, tokens};
-use super::{Assumption, Pour, Step, Work, Wrong, process};
+use super::{Assumption, Pour, Step, Work, Wrong, amounts, process};
 use crate::measure::Amount;
 
 /// What a run of tokens was read as.
@@ -29,6 +29,8 @@ pub(in crate::spec) enum Item {
     Pours(Vec<(Pour, Vec<Assumption>)>),
     /// The name of something, without an amount: said again, or put on the drink.
     Mention(Mention),
+    /// `top`, `rinse glass` with nothing named: said of what was poured before.
+    Placed(super::Place),
     /// Work.
     Work(Work),
     /// Any other step that carries no amount of a pour.
@@ -70,8 +72,10 @@ pub(in crate::spec) struct Mention {
     pub place: Option<super::Place>,
     /// Whether it is a fruit, herb or spice.
     pub solid: bool,
-    /// Whether the name is known.
+    /// Whether the name is known, all of it.
     pub known: bool,
+    /// `gin 30 %`: a percentage that hangs on it.
+    pub percent: Option<Amount>,
 }
 
 /// A reading of the tokens `from..to`.
@@ -108,6 +112,15 @@ pub(in crate::spec) struct Context<'a> {
 
 /// Read a line: `text`, which begins at byte `start` of the source.
 pub(in crate::spec) fn read(text: &str, start: usize, context: Context) -> LineRead {
+    if let Some(translated) = super::translate::english(text, context.own) {
+        let mut read = read_english(&translated.text, start, context);
+        translated.put_back(&mut read, text, start);
+        return read;
+    }
+    read_english(text, start, context)
+}
+
+fn read_english(text: &str, start: usize, context: Context) -> LineRead {
     let mut tokens = tokens(text, start);
     drop_list_number(&mut tokens);
     if tokens.is_empty() {
@@ -135,7 +148,12 @@ pub(in crate::spec) fn read(text: &str, start: usize, context: Context) -> LineR
         let account = account::of(&reader, &found);
         return LineRead { found, account };
     }
-    let found = reader.cheapest();
+    let mut found = reader.cheapest();
+    if reader.is_for_the_reader(&found) {
+        let mut whole = reader.found(0, reader.len(), 0, Item::Words);
+        whole.roles = vec![(0, reader.len(), Role::Note)];
+        found = vec![whole];
+    }
     let account = account::of(&reader, &found);
     LineRead { found, account }
 }
@@ -153,6 +171,39 @@ fn looked(token: &Token) -> Looked {
 
 /// `1) 1.5 oz gin`, `1. Pour 50 ml gin`: the number of a list is not an amount.
 fn drop_list_number(tokens: &mut Vec<Token>) {
+    // `[x] gin`: ticked off.
+    if let [first, middle, ..] = tokens.as_slice()
+        && first.is_mark('[')
+        && (middle.is_mark(']') || middle.word() == "x" && tokens.get(2).is_some_and(|t| t.is_mark(']')))
+    {
+        let end = if middle.is_mark(']') { 2 } else { 3 };
+        if tokens.len() > end {
+            tokens.drain(..end);
+        }
+    }
+    // `Step 1: pour`
+    if let [first, number, colon, _, ..] = tokens.as_slice()
+        && first.word() == "step"
+        && number.is_number()
+        && colon.is_mark(':')
+    {
+        tokens.drain(..3);
+    }
+    // `1.1 Amontillado, 45 ml`: the number of a paragraph, where an amount stands at the end.
+    if let [first, second, middle @ .., _, last] = tokens.as_slice()
+        && matches!(&first.kind, Kind::Number(n) if n.len() == 3 && n.as_bytes()[1] == b'.')
+        && matches!(&second.kind, Kind::Word(w) if crate::measure::Unit::spelt(w).is_none())
+        && matches!(&last.kind, Kind::Word(w) if crate::measure::Unit::spelt(w).is_some())
+        && tokens[tokens.len() - 2].is_number()
+        && middle.last().is_some_and(|t| t.is_mark(','))
+    {
+        tokens.drain(..1);
+    } else if let [first, second, ..] = tokens.as_slice()
+        && matches!(&first.kind, Kind::Number(n) if n.len() == 3 && n.as_bytes()[1] == b'.')
+        && matches!(&second.kind, Kind::Word(w) if lexicon::begins_work(w))
+    {
+        tokens.drain(..1);
+    }
     if let [
         Token {
             kind: Kind::Number(n),
@@ -169,7 +220,8 @@ fn drop_list_number(tokens: &mut Vec<Token>) {
             && n.len() <= 3
             && n[..n.len() - 1].bytes().all(|b| b.is_ascii_digit())
             && second.spaced
-            && !matches!(&second.kind, Kind::Word(w) if crate::measure::Unit::spelt(w).is_some())
+            && (!matches!(&second.kind, Kind::Word(w) if crate::measure::Unit::spelt(w).is_some())
+                || tokens.get(2).is_some_and(Token::is_number))
         {
             tokens.drain(..1);
         }
@@ -440,6 +492,13 @@ impl Reader<'_> {
                 push(end, 7, Item::Words, Role::Note);
             }
         }
+        if let Some(end) = self.clause(i) {
+            push(end, 4, Item::Words, Role::Note);
+        }
+        if let Some(end) = self.prose(i) {
+            let words = u32::try_from(end - i).unwrap_or(u32::MAX);
+            push(end, 5 + words / 4, Item::Words, Role::Note);
+        }
         match &self.tokens[i].kind {
             Kind::Word(_) => push(i + 1, UNKNOWN_WORD, Item::Words, Role::Note),
             Kind::Mark(_) if !self.parts(i) => push(i + 1, 3, Item::Joint, Role::Mark),
@@ -459,6 +518,219 @@ impl Reader<'_> {
                 push(i + 1, 40, Item::Fault(wrong), Role::Amount);
             }
         }
+    }
+
+    /// Part of a sentence in which nothing is named, measured or done: words to the reader.
+    fn prose(&self, i: usize) -> Option<usize> {
+        let begins =
+            i == 0 || self.parts(i - 1) || self.sentence_ends(i - 1) || self.is(i - 1, Tag::Joint).is_some();
+        if !begins || !matches!(self.tokens[i].kind, Kind::Word(_)) {
+            return None;
+        }
+        let mut at = i;
+        let mut words = 0;
+        let allergens = self
+            .words
+            .iter()
+            .any(|w| matches!(w.folded.as_str(), "allergen" | "allergy"))
+            && !self.tokens.iter().any(Token::is_number);
+        if allergens {
+            return Some(self.len());
+        }
+        while at < self.len() && (at == i || !self.sentence_ends(at - 1)) {
+            if self.parts(at) {
+                // A full stop of `no.`, a dash: on it goes only where the line ends there.
+                break;
+            }
+            if self.does_or_names(at) || self.counts_in_words(at) {
+                return None;
+            }
+            match &self.tokens[at].kind {
+                Kind::Word(_) => words += 1,
+                Kind::Number(_) => {
+                    let (unit, after) = self.unit_at(at + 1);
+                    if unit.is_some() && self.raw(at + 1, after).len() > 1 {
+                        return None;
+                    }
+                }
+                Kind::Fraction(..) | Kind::Ratio(_) => return None,
+                Kind::Mark(_) => {}
+            }
+            at += 1;
+        }
+        (words >= 3 || words == 2 && i > 0).then_some(at)
+    }
+
+    /// `a good handful`: a unit whose number is a word.
+    fn counts_in_words(&self, at: usize) -> bool {
+        at > 0
+            && matches!(self.unit_at(at), (Some(_), end) if self.raw(at, end).len() > 2)
+            && (self.is(at - 1, Tag::About).is_some() || self.is(at - 1, Tag::Article).is_some())
+    }
+
+    /// Whether a known name, work or a word of serving begins at a place.
+    fn does_or_names(&self, at: usize) -> bool {
+        self.name_at(at).is_some()
+            || self.ice_phrase(at).is_some()
+            || self
+                .tag(at, |tag| {
+                    matches!(
+                        tag,
+                        Tag::Work(_)
+                            | Tag::Strain { .. }
+                            | Tag::Unstrained
+                            | Tag::Neat
+                            | Tag::Top
+                            | Tag::Float
+                            | Tag::Rinse
+                            | Tag::Mist
+                            | Tag::GarnishVerb
+                            | Tag::GarnishNoun
+                            | Tag::Glass
+                            | Tag::Each
+                            | Tag::PerServe
+                    )
+                    .then_some(())
+                })
+                .is_some()
+    }
+
+    /// Whether a line that did not read has nothing in it that could be poured or done: no known name, no amount with a
+    /// unit, no work. Then it is for the reader.
+    fn is_for_the_reader(&self, found: &[Found]) -> bool {
+        let unread = found
+            .iter()
+            .any(|f| matches!(f.item, Item::Fault(_) | Item::Pours(_) | Item::Mention(_)));
+        let words = self
+            .tokens
+            .iter()
+            .filter(|t| matches!(t.kind, Kind::Word(_)))
+            .count();
+        if !unread || words < 3 || self.tokens[0].is_number() {
+            return false;
+        }
+        (0..self.len()).all(|at| {
+            let named = self.name_at(at).is_some();
+            let measured = match amounts::phrase(&self.tokens, at) {
+                Some(Ok(phrase)) => {
+                    let (unit, after) = self.unit_at(phrase.next);
+                    unit.is_some() && self.raw(phrase.next, after).len() > 1
+                }
+                Some(Err(_)) => true,
+                None => {
+                    self.words[at].folded == "to"
+                        && self.words.get(at + 1).is_some_and(|w| w.folded == "taste")
+                }
+            };
+            let works = self
+                .tag(at, |tag| {
+                    matches!(
+                        tag,
+                        Tag::Work(_)
+                            | Tag::Strain { .. }
+                            | Tag::Unstrained
+                            | Tag::Top
+                            | Tag::Float
+                            | Tag::Rinse
+                            | Tag::Mist
+                    )
+                    .then_some(())
+                })
+                .is_some();
+            !named && !measured && !works
+        }) && found.iter().all(|f| match &f.item {
+            Item::Pours(pours) => pours.iter().all(|(p, _)| {
+                p.choices.iter().all(|n| {
+                    crate::ingredient::as_kind(crate::ingredient::library(), &n.name).is_none()
+                        && crate::ingredient::never(&n.name).is_none()
+                })
+            }),
+            _ => true,
+        })
+    }
+
+    /// `that I wash with butter`, `so it stays cold`: words to the reader, up to where a pour or work may begin.
+    fn clause(&self, i: usize) -> Option<usize> {
+        let mut at = self.is(i, Tag::Clause)?;
+        // What was, or might be, is not poured: `try 30 next time`, `was 25`.
+        if matches!(
+            self.words[i].folded.as_str(),
+            "try"
+                | "next"
+                | "consider"
+                | "bump"
+                | "swap"
+                | "replace"
+                | "was"
+                | "sub"
+                | "alternative"
+                | "substitute"
+        ) {
+            while at < self.len() && !self.sentence_ends(at - 1) && !self.mark(at, ",;)") {
+                at += 1;
+            }
+            return Some(at);
+        }
+        // What a drink contains is not poured by saying so.
+        if matches!(self.words[i].folded.as_str(), "allergen" | "allergy" | "contain") {
+            while at < self.len() && !self.sentence_ends(at - 1) {
+                let (unit, after) = self.unit_at(at + 1);
+                if self.tokens[at].is_number() && unit.is_some() && self.raw(at + 1, after).len() > 1 {
+                    break;
+                }
+                at += 1;
+            }
+            return Some(at);
+        }
+        while at < self.len() && !self.parts(at) && !self.sentence_ends(at - 1) {
+            let amount = match amounts::phrase(&self.tokens, at) {
+                None => false,
+                Some(Err(_)) => true,
+                Some(Ok(phrase)) => {
+                    let name = self.past_of(phrase.next);
+                    self.tokens[at].is_number()
+                        || self.unit_at(phrase.next).0.is_some()
+                        || self.name_at(name).is_some()
+                }
+            };
+            let does = self
+                .tag(at, |tag| {
+                    matches!(
+                        tag,
+                        Tag::Work(_)
+                            | Tag::Strain { .. }
+                            | Tag::Top
+                            | Tag::Float
+                            | Tag::Rinse
+                            | Tag::Mist
+                            | Tag::GarnishVerb
+                            | Tag::Joint
+                            | Tag::Each
+                            | Tag::ToFill
+                            | Tag::OnTop
+                    )
+                    .then_some(())
+                })
+                .is_some();
+            if amount
+                || does
+                || matches!(self.tokens[at].kind, Kind::Ratio(_))
+                || self.ice_phrase(at).is_some()
+            {
+                break;
+            }
+            at += 1;
+        }
+        Some(at)
+    }
+
+    /// Past `of the`, `of my` between an amount and its name.
+    fn past_of(&self, at: usize) -> usize {
+        let mut at = at;
+        while self.words.get(at).is_some_and(|w| w.folded == "of") {
+            at = self.is(at + 1, Tag::Article).unwrap_or(at + 1);
+        }
+        at
     }
 
     /// A number that measures no pour: `4 °C`, `x 5`, `3 times`, a time, a price.
@@ -495,7 +767,39 @@ impl Reader<'_> {
             {
                 end += 1;
             }
+            if let (Some(_), unit) = self.unit_at(end)
+                && self.boundary(unit)
+            {
+                end = unit;
+            }
             return Some(end);
+        }
+        // `candied ginger, 1 pc`: how many of what stands before it.
+        if let (Some(crate::measure::Unit::Piece), after) = self.unit_at(i + 1)
+            && self.boundary(after)
+            && i > 0
+        {
+            return Some(after);
+        }
+        // `4 straws`, `2 is enough`, `19 l keg`, `Handout 4 - sours`.
+        let named = self.name_at(i + 1).is_some();
+        if !named && (self.is(i + 1, Tag::Aside).is_some() || self.is(i + 1, Tag::Clause).is_some()) {
+            return Some(self.is(i + 1, Tag::Aside).unwrap_or(i + 1));
+        }
+        if let (Some(unit), after) = self.unit_at(i + 1)
+            && !matches!(unit, crate::measure::Unit::Bottle)
+            && let Some(vessel) = self.is(after, Tag::Vessel)
+            && self.boundary(vessel)
+        {
+            return Some(vessel);
+        }
+        if (1..=2).contains(&i)
+            && !self.words[..i].iter().any(lexicon::in_name)
+            && matches!(&self.tokens[i].kind, Kind::Number(n) if n.trim_end_matches('.').len() == 1)
+            && self.boundary(i + 1)
+            && i + 1 < self.len()
+        {
+            return Some(i + 1);
         }
         process::harmless(&self.tokens[i..]).map(|taken| i + taken)
     }

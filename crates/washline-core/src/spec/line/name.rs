@@ -4,7 +4,7 @@ use super::{Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
-use crate::spec::{Assumption, Extent, Named, Place, Wrong, amounts};
+use crate::spec::{Assumption, Extent, Named, Per, Place, Wrong, amounts};
 
 /// A name as read, and where the line goes on.
 #[derive(Clone, Debug, Default)]
@@ -13,6 +13,8 @@ pub(super) struct Name {
     pub cost: u32,
     pub choices: Vec<Named>,
     pub strength: Option<Amount>,
+    /// What that counts, where the line says it.
+    pub per: Option<Per>,
     pub place: Option<Place>,
     /// Whether it is poured until the glass is full.
     pub fills: bool,
@@ -45,10 +47,20 @@ impl Reader<'_> {
     pub(super) fn names_of(&self, i: usize, counted: bool) -> Vec<Name> {
         let any = self.words.get(i).is_some_and(|w| w.folded == "any") && i + 1 < self.len();
         let from = i + usize::from(any);
+        // Ice is no ingredient, whatever stands round it: `ice, top`.
+        let ice = self.ice_phrase(from);
         self.cores(from, counted)
             .into_iter()
+            .filter(|core| core.known || ice != Some(core.end) && !self.is_a_unit(from, core.end))
             .map(|core| self.with_tail(from, core, any))
+            // A strength by itself names nothing.
+            .filter(|name| name.choices.iter().all(|choice| !choice.name.is_empty()))
             .collect()
+    }
+
+    /// Whether nothing but a unit stands there.
+    fn is_a_unit(&self, from: usize, to: usize) -> bool {
+        to == from + 1 && matches!(self.unit_at(from), (Some(_), end) if end == to)
     }
 
     /// Whether a word at `i` ends a name before it: a word of work, a glass, ice, a joining word.
@@ -73,14 +85,30 @@ impl Reader<'_> {
             | Tag::Serve
             | Tag::Ice
             | Tag::Vessel
-            | Tag::GarnishVerb
-            | Tag::Header => Some(()),
+            | Tag::GarnishVerb => Some(()),
+            // `Method:` heads what follows; `bitter` may be a part of the name.
+            Tag::Header => self
+                .is(i, Tag::Header)
+                .is_some_and(|end| self.mark(end, ":"))
+                .then_some(()),
             // `pear cordial`, `red wine`: the name of a glass too.
             Tag::Glass => (!lexicon::in_name(&self.words[i])).then_some(()),
-            Tag::Preposition => (self.words[i].folded != "of").then_some(()),
+            Tag::Preposition => (self.words[i].folded != "of" && !self.made_from(i)).then_some(()),
+            // `blended Scotch that I wash`: a clause for the reader; `just made` says how it is bought.
+            Tag::Clause => self.is(i, Tag::Quality).is_none().then_some(()),
             _ => None,
         })
         .is_some()
+    }
+
+    /// `juice from lime`: a name, said the other way round.
+    fn made_from(&self, i: usize) -> bool {
+        self.words[i].folded == "from"
+            && i > 0
+            && matches!(
+                self.words[i - 1].folded.as_str(),
+                "juice" | "syrup" | "puree" | "oil" | "leaf"
+            )
     }
 
     fn cores(&self, i: usize, counted: bool) -> Vec<Core> {
@@ -100,6 +128,19 @@ impl Reader<'_> {
                 core.cost += if self.mark(j, "&") { 2 } else { 4 };
                 core.end = j + 1;
                 fresh = true;
+                continue;
+            }
+            // `sweet (red) vermouth`: words in brackets inside a name.
+            if j > i
+                && self.mark(j, "(")
+                && let Some(close) = (j + 1..self.len().min(j + 4)).find(|&k| self.mark(k, ")"))
+                && (j + 1..close)
+                    .all(|k| matches!(self.tokens[k].kind, Kind::Word(_)) && !self.ends_a_name(k))
+                && !core.known
+                && self.name_at(close + 1).is_some()
+            {
+                core.end = close + 1;
+                core.cost += 2;
                 continue;
             }
             if j > i && !joined && self.boundary(j) {
@@ -127,7 +168,17 @@ impl Reader<'_> {
             if j > i
                 && matches!(self.tokens[j].kind, Kind::Word(_))
                 && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, j)
-                && self.unit_at(phrase.next).0.is_some()
+                && (self.unit_at(phrase.next).0.is_some()
+                    || self.past_of(phrase.next) > phrase.next
+                    || phrase.next > j + 1 && self.name_at(phrase.next).is_some())
+            {
+                break;
+            }
+            // `soda abt 60`
+            if j > i
+                && self.name_at(j).is_none()
+                && let Some(end) = self.is(j, Tag::About)
+                && self.tokens.get(end).is_some_and(Token::is_number)
             {
                 break;
             }
@@ -136,7 +187,11 @@ impl Reader<'_> {
                 continue;
             }
             match &self.tokens[j].kind {
-                Kind::Ratio(_) => {
+                Kind::Ratio(ratio) => {
+                    // `1to1`
+                    if self.raw(j, j + 1).contains(char::is_alphabetic) {
+                        core.meant.push((j, ratio.as_str().into()));
+                    }
                     core.end += 1;
                     core.cost += u32::from(!core.known && j > i);
                     core.known = true;
@@ -148,6 +203,11 @@ impl Reader<'_> {
                 }
                 Kind::Word(_) => {
                     if !joined && j > i && self.ends_a_name(j) {
+                        break;
+                    }
+                    // `20 dry shake`: no name is cut out of a longer word of work.
+                    let of_work = self.tag(j, |t| matches!(t, Tag::Work(_)).then_some(()));
+                    if !joined && j == i && of_work.is_some_and(|((), end)| end > j + 1) {
                         break;
                     }
                     if !joined
@@ -204,7 +264,19 @@ impl Reader<'_> {
         if core.end > i && cores.last().is_none_or(|last| last.end < core.end) {
             cores.push(core);
         }
-        cores.retain(|c| (c.end > i) && self.words[c.end - 1].folded != "of");
+        cores.retain(|c| (c.end > i) && !matches!(self.words[c.end - 1].folded.as_str(), "of" | "from"));
+        // `fresh` by itself says how something is bought.
+        for core in cores.iter_mut().filter(|c| !c.known) {
+            let mut j = i;
+            while j < core.end
+                && let Some(next) = self.is(j, Tag::Quality).or_else(|| self.is(j, Tag::Article))
+            {
+                j = next;
+            }
+            if j >= core.end {
+                core.cost += 12;
+            }
+        }
         cores
     }
 
@@ -218,9 +290,11 @@ impl Reader<'_> {
             Tag::Manner,
             Tag::Serve,
             Tag::All,
+            Tag::Clause,
         ]
         .into_iter()
         .any(|tag| self.is(i, tag).is_some())
+            || amounts::phrase(&self.tokens, i).is_some()
             || matches!(
                 self.words[i].folded.as_str(),
                 "make"
@@ -308,11 +382,32 @@ impl Reader<'_> {
             return Some(2 + hyphen);
         }
         if self.mark(i + 1, "%") {
-            return None;
+            // `20 % w/v saline`
+            let counts = Per::read(self.words.get(i + 2).map_or("", |w| w.folded.as_str()));
+            return (counts.is_some() && self.name_at(i + 3).is_some()).then_some(3);
         }
         let value: u32 = number.parse().ok()?;
-        let spirit = self.name_at(i + 1).is_some() && (75..=192).contains(&value);
-        spirit.then_some(1)
+        // `151 dark rum`
+        let kind = match self.name_at(i + 1) {
+            Some((end, _)) => self.words[end - 1].folded.as_str(),
+            None => word,
+        };
+        let spirit = matches!(
+            kind,
+            "rum"
+                | "rye"
+                | "bourbon"
+                | "whisky"
+                | "whiskey"
+                | "gin"
+                | "vodka"
+                | "tequila"
+                | "mezcal"
+                | "brandy"
+                | "cognac"
+                | "absinthe"
+        );
+        (spirit && (75..=192).contains(&value)).then_some(1)
     }
 
     /// A core with everything that hangs on it.
@@ -498,6 +593,10 @@ impl Reader<'_> {
             return;
         };
         let (from, to) = (at + 1, end);
+        // `(1 part = 30 ml)` is said of the drink.
+        if (from..to).any(|j| self.mark(j, "=")) {
+            return;
+        }
         if from >= to {
             name.end = end + 1;
             return;
@@ -545,6 +644,9 @@ impl Reader<'_> {
                 format!("write `({n} %)`, or the amount with its unit"),
             ));
         } else if self.qualifies(name, from, to) {
+        } else if inside[0].is_number() && (self.parts(from + 1) || to == from + 1) {
+            // `cream (30, whipped)`: an amount that the brackets do not hide.
+            return;
         } else if self.is_aside(from, to) {
             name.notes.push(self.raw(from, to).to_owned());
             name.cost += 1 + 2 * u32::from(inside.iter().any(Token::is_number));
@@ -674,6 +776,7 @@ impl Name {
         }
         // Degrees of proof differ by country: which were taken is said.
         let words: Vec<&str> = (from..to).map(|i| reader.words[i].folded.as_str()).collect();
+        self.per = words.iter().find_map(|w| Per::read(w)).or(self.per);
         if words.contains(&"proof")
             && !words
                 .iter()
@@ -765,6 +868,15 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
         "abv" | "vol" | "alc" | "us" | "uk" | "british" | "american"
     ) {
         next += 1;
+    }
+    // `20 % w/v`, `20 % (w/v)`, `6 % by mass`
+    let by = usize::from(word(next) == "by");
+    let bracket = tokens.get(next).is_some_and(|t| t.is_mark('('))
+        && tokens.get(next + 2).is_some_and(|t| t.is_mark(')'));
+    if percent && bracket && Per::read(&word(next + 1)).is_some() {
+        next += 3;
+    } else if percent && Per::read(&word(next + by)).is_some() {
+        next += 1 + by;
     }
     let amount = Amount::decimal(&text.replace(',', "."));
     let span = tokens[at].span.start..tokens[next - 1].span.end;

@@ -64,6 +64,13 @@ impl Reader<'_> {
             i
         };
         let Some(first) = typed(i) else { return (None, i) };
+        // `tea-spoonful`
+        if self.tokens.get(i + 1).is_some_and(|t| t.joined)
+            && let Some(second) = typed(i + 1)
+            && let Some(unit) = Unit::spelt(&format!("{first}{second}"))
+        {
+            return (Some(unit), i + 2);
+        }
         if let Some(second) = typed(i + 1)
             && let Some(unit) = Unit::spelt(&format!("{first} {second}"))
         {
@@ -171,13 +178,36 @@ impl Reader<'_> {
             }
             Some(Ok(phrase)) => phrase,
         };
+        // `drink no. 4. Built in the glass`: a sentence ends with the number; `hundred proof` is a strength.
+        let stops = i > 0
+            && self.tokens[phrase.next - 1].stops()
+            && matches!(self.tokens[phrase.next - 1].kind, Kind::Number(_))
+            && self.unit_at(phrase.next).0.is_none();
+        if stops || word(phrase.next) == "proof" {
+            return Vec::new();
+        }
         // `12 s`, `5 min` is a time.
         if matches!(crate::spec::technique::time(&self.tokens[at..]), Some(Ok(_))) {
             return Vec::new();
         }
-        let (unit, next) = self.unit_at(phrase.next);
+        // `1 heaped tbsp`, `2 good dashes`: a word between the number and its unit.
+        let mut unit_from = phrase.next;
+        let ish = word(phrase.next) == "ish";
+        while let Some(end) = self.is(unit_from, Tag::About) {
+            unit_from = end;
+        }
+        if ish
+            || unit_from > phrase.next
+                && self.unit_at(unit_from).0.is_some()
+                && self.unit_at(phrase.next).0.is_none()
+        {
+            much.note(self.raw(phrase.next, unit_from));
+        } else {
+            unit_from = phrase.next;
+        }
+        let (unit, next) = self.unit_at(unit_from);
         much.assumptions.extend(phrase.assumptions);
-        much.roles.push((i, phrase.next, Role::Amount));
+        much.roles.push((i, unit_from, Role::Amount));
         if let Some(Kind::Number(typed)) = phrase.next.checked_sub(1).map(|j| &self.tokens[j].kind)
             && typed.ends_with('.')
         {
@@ -188,10 +218,12 @@ impl Reader<'_> {
             ));
         }
         let mut ways = Vec::new();
+        // `150ish ml`, `60 ml ish`
+        let next = next + usize::from(word(next) == "ish");
         if let Some(unit) = unit {
             let mut with = much.clone();
             with.measure = Measure::Of(phrase.extent, Some(unit));
-            with.roles.push((phrase.next, next, Role::Unit));
+            with.roles.push((unit_from, next, Role::Unit));
             with.next = next;
             if unit == Unit::Ounce && self.words[phrase.next].folded.starts_with("fl") {
                 with.assumptions.push(Assumption::new(
@@ -211,9 +243,7 @@ impl Reader<'_> {
                 with.next = end;
             }
             self.second_amount(&mut with);
-            while word(with.next) == "of" {
-                with.next += 1;
-            }
+            with.next = self.past_of(with.next);
             ways.push(Ok(with));
         }
         // `55 % rye whiskey`: a share of the whole.
@@ -242,11 +272,9 @@ impl Reader<'_> {
         } else if unit.is_none() || self.name_at(phrase.next).is_some_and(|(end, _)| end >= next) {
             let mut bare = much;
             bare.measure = Measure::Of(phrase.extent, None);
-            bare.next = phrase.next + usize::from(times);
+            bare.next = phrase.next + usize::from(times || ish);
             bare.cost = if unit.is_some() { 4 } else { 1 };
-            while word(bare.next) == "of" {
-                bare.next += 1;
-            }
+            bare.next = self.past_of(bare.next);
             ways.push(Ok(bare));
         }
         ways
@@ -286,6 +314,11 @@ impl Reader<'_> {
         if let Measure::Of(first, own) = &mut much.measure {
             if *own == Some(Unit::Bottle) {
                 *first = Extent::exact(first.nominal * second.extent.nominal);
+                *own = Some(unit);
+            } else if bracket && is_vague(*own) && !is_vague(Some(unit)) {
+                much.notes
+                    .push(self.raw(much.roles.first().map_or(at, |r| r.0), at).to_owned());
+                *first = second.extent;
                 *own = Some(unit);
             } else {
                 both(
@@ -461,7 +494,7 @@ impl Reader<'_> {
             if self.sentence_ends(at - 1) && !self.mark(at, ".…-:=|") {
                 continue;
             }
-            let whole_line = i == 0 && self.mark(at, ",");
+            let whole_line = (i == 0 || self.mark(i - 1, ",;")) && self.mark(at, ",");
             if whole_line {
                 at += 1;
             }
@@ -483,12 +516,22 @@ impl Reader<'_> {
                     continue;
                 };
                 let unit = *unit;
-                if whole_line && (much.next < self.len() || unit.is_none()) {
+                if whole_line && (!self.boundary(much.next) || unit.is_none()) {
                     continue;
                 }
                 // `Handout 4`: a bare number behind words that name nothing is none of a pour.
-                let names_something = (i..name.end).any(|j| crate::spec::lexicon::in_name(&self.words[j]));
+                let names_something = (i..name.end).any(|j| {
+                    crate::spec::lexicon::in_name(&self.words[j])
+                        || crate::spec::lexicon::long_form(&self.words[j].folded).is_some()
+                });
                 if unit.is_none() && !names_something {
+                    continue;
+                }
+                // `the aquavit one for the menu`: a number in words by itself counts nothing.
+                if unit.is_none()
+                    && at == name.end
+                    && matches!(self.words[at].folded.as_str(), "one" | "a" | "an")
+                {
                     continue;
                 }
                 let more = self.second_at_the_end(&mut much);
@@ -609,6 +652,7 @@ impl Reader<'_> {
                 || matches!(
                     self.words[at].folded.as_str(),
                     "of" | "on"
+                        | "from"
                         | "over"
                         | "up"
                         | "off"
@@ -703,6 +747,10 @@ impl Reader<'_> {
             out.push(found);
         }
         if self.boundary(at) {
+            // `rum 10 ml - float`, `soda 60 ml, top`: said of what was poured before.
+            let mut said = self.found(i, at.max(end), 5, Item::Placed(place));
+            said.roles = vec![(i, at.max(end), Role::Work)];
+            out.push(said);
             let wrong = Wrong::reject(
                 self.span(i, end),
                 format!(
@@ -716,6 +764,21 @@ impl Reader<'_> {
 
     /// A name that stands alone.
     fn by_name_alone(&self, i: usize, out: &mut Vec<Found>) {
+        // `no egg`, `without sugar`: said not to be there.
+        if i > 0
+            && matches!(
+                self.words[i - 1].folded.as_str(),
+                "no" | "without" | "w/o" | "not" | "zero" | "skip"
+            )
+        {
+            let ends = self.names(i).into_iter().map(|n| n.end).max();
+            if let Some(end) = ends {
+                let mut found = self.found(i, end, 3, Item::Words);
+                found.roles = vec![(i, end, Role::Note)];
+                out.push(found);
+            }
+            return;
+        }
         for name in self.names(i) {
             let Some(named) = name.choices.first() else {
                 continue;
@@ -761,7 +824,8 @@ impl Reader<'_> {
                 out.push(self.pour(i, &much, espresso, None));
             }
             // `cinnamon on top`
-            if name.place == Some(Place::Top) && !name.fills && matches!(alone, Some((_, Sort::Solid))) {
+            let solid = matches!(alone, Some((_, Sort::Solid)));
+            if matches!(name.place, Some(Place::Top | Place::Float)) && !name.fills && solid {
                 let words = named.name.clone();
                 let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
                 found.roles = vec![(i, name.end, Role::Garnish)];
@@ -779,11 +843,13 @@ impl Reader<'_> {
                 out.push(self.pour(i, &much, name.clone(), Some(place)));
                 continue;
             }
+            let whole = alone.is_some_and(|(end, _)| self.span(i, end).end >= named.span.end);
             let mention = Mention {
                 name: named.name.clone(),
                 place: None,
                 solid: matches!(alone, Some((_, Sort::Solid))),
-                known: alone.is_some(),
+                known: whole,
+                percent: name.strength,
             };
             let mut found = self.found(
                 i,
@@ -817,7 +883,8 @@ impl Reader<'_> {
         let told = self
             .words
             .iter()
-            .any(|w| matches!(w.folded.as_str(), "each" | "ea" | "equal" | "apiece"));
+            .any(|w| matches!(w.folded.as_str(), "each" | "ea" | "equal" | "apiece"))
+            || (i..self.len()).any(|j| self.mark(j, "=@"));
         if !told || self.name_at(i).is_none() || !(i == 0 || self.boundary(i) || self.parts(i - 1)) {
             return;
         }
@@ -829,6 +896,18 @@ impl Reader<'_> {
         }
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let mut at = end;
+        // `gin : vermouth : lime = 3 : 1 : 1.5`, `fino / cider @ 2:1`
+        if self.mark(at, "=@")
+            && let Some((shares, after)) = self.ratio_at(at + 1)
+            && shares.len() == names.len()
+        {
+            let measure = |n: usize| {
+                let share = shares.get(n).copied().unwrap_or(Amount::ONE);
+                Measure::Of(Extent::exact(share), Some(Unit::Part))
+            };
+            out.push(self.several(i, after, cost, &names, measure, &[]));
+            return;
+        }
         while self.mark(at, ",:-") {
             at += 1;
         }
@@ -856,6 +935,26 @@ impl Reader<'_> {
             let measure = |_| Measure::Of(phrase.extent, unit);
             out.push(self.several(i, each, cost, &names, measure, &phrase.assumptions));
         }
+    }
+
+    /// `3:1:1.5`, `3 : 1 : 1.5` at `i`, and where the line goes on.
+    fn ratio_at(&self, i: usize) -> Option<(Vec<Amount>, usize)> {
+        let number = |text: &str| Amount::decimal(&text.replace(',', ".")).ok();
+        if let Kind::Ratio(ratio) = &self.tokens.get(i)?.kind {
+            let shares: Option<Vec<Amount>> = ratio.split(':').map(number).collect();
+            return Some((shares?, i + 1));
+        }
+        let mut shares = Vec::new();
+        let mut at = i;
+        while let Some(Kind::Number(n)) = self.tokens.get(at).map(|t| &t.kind) {
+            shares.push(number(n)?);
+            at += 1;
+            if !self.mark(at, ":") {
+                break;
+            }
+            at += 1;
+        }
+        (shares.len() > 1).then_some((shares, at))
     }
 
     /// Names parted by commas, slashes, "and" or "&".
@@ -1088,6 +1187,20 @@ pub(in crate::spec) fn on_the_glass(unit: Unit) -> bool {
 
 /// `6-8 mint leaves`, `1 lime wedge`, `1 sugar cube`: the last word is the unit.
 fn count_by_last_word(pour: &mut Pour) {
+    if let Measure::Of(_, None | Some(Unit::Piece)) = &pour.measure
+        && let [named] = pour.choices.as_mut_slice()
+    {
+        // `2 lime wedges squeezed`
+        let plain = crate::spec::lexicon::without_qualities(&crate::names::key(&named.name));
+        let counts = plain
+            .rsplit_once(' ')
+            .is_some_and(|(_, last)| Unit::spelt(last).is_some_and(on_the_glass));
+        if counts && named.name.len() > plain.len() && named.name.to_lowercase().starts_with(&plain) {
+            let said = named.name.split_off(plain.len());
+            named.full.clone_from(&named.name);
+            pour.note = [pour.note.as_str(), said.trim()].join(" ").trim().to_owned();
+        }
+    }
     if let Measure::Of(_, unit @ (None | Some(Unit::Piece))) = &mut pour.measure
         && let [named] = pour.choices.as_mut_slice()
         && let Some((rest, last)) = named.name.rsplit_once(' ')
@@ -1112,6 +1225,7 @@ fn finish(
         measure,
         choices: name.choices.clone(),
         strength_pct: None,
+        per: None,
         note: String::new(),
     };
     let mut assumptions = Vec::new();
@@ -1125,6 +1239,7 @@ fn finish(
 fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
     assumptions.extend(name.assumptions.iter().cloned());
     pour.strength_pct = name.strength.or(pour.strength_pct);
+    pour.per = name.per.or(pour.per);
     if let Some(place) = name.place
         && pour.place == Place::In
     {
@@ -1143,6 +1258,13 @@ fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
                 *first = Extent::exact(first.nominal * extent.nominal);
                 *own = Some(unit);
             }
+            // `2 fingers amaro (60 ml)`: what is measured settles what is not.
+            Measure::Of(first, own) if is_vague(*own) && !is_vague(Some(unit)) => {
+                let said = own.map_or("", |u| u.written_after(first.nominal));
+                notes.push(format!("{} {said}", first.nominal));
+                *first = extent;
+                *own = Some(unit);
+            }
             Measure::Of(first, own) => {
                 both(first.nominal, *own, extent.nominal, unit, &mut notes, assumptions)
             }
@@ -1157,6 +1279,29 @@ fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
         ));
     }
     pour.note = notes.join(", ");
+}
+
+/// Whether a unit is a matter of the hand or the house.
+fn is_vague(unit: Option<Unit>) -> bool {
+    matches!(
+        unit,
+        Some(
+            Unit::Finger
+                | Unit::Nip
+                | Unit::SpiritMeasure
+                | Unit::Wineglass
+                | Unit::Jigger
+                | Unit::Pony
+                | Unit::Shot
+                | Unit::Splash
+                | Unit::Can
+                | Unit::Scoop
+                | Unit::Dose
+                | Unit::Knob
+                | Unit::Handful
+                | Unit::Piece
+        )
+    )
 }
 
 /// A second amount beside the first: kept as a note, and checked against it.

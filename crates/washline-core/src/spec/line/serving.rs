@@ -87,7 +87,7 @@ impl Reader<'_> {
         }
         let from = self.is(from, Tag::Article).filter(|_| from > i).unwrap_or(from);
         if let Some(ice) = self.amount_of_ice(from) {
-            let mut to = ice.end;
+            let mut to = self.mass_behind(ice.end).unwrap_or(ice.end);
             if let Some(end) = self.in_a_vessel(to) {
                 to = end;
             } else if self.is(to, Tag::ToFill).is_some_and(|end| self.boundary(end)) {
@@ -100,6 +100,21 @@ impl Reader<'_> {
                     .unwrap_or(to);
             }
             push(to, 0, Item::Ice(self.raw(i, to).trim_end_matches('.').to_owned()));
+        }
+    }
+
+    /// The end of a mass of ice behind its words: `ice 117 g`, `crushed ice, 200 g`, `ice (117 g)`.
+    fn mass_behind(&self, at: usize) -> Option<usize> {
+        let bracket = self.mark(at, "(");
+        let from = at + usize::from(self.mark(at, "(,:"));
+        let phrase = amounts::phrase(&self.tokens, from)?.ok()?;
+        let (unit, end) = self.unit_at(phrase.next);
+        matches!(unit, Some(Unit::Gram | Unit::Kilogram)).then_some(())?;
+        if bracket {
+            self.mark(end, ")").then_some(end + 1)
+        } else {
+            // `ice, 20 g sugar` is ice and sugar.
+            self.boundary(end).then_some(end)
         }
     }
 
@@ -191,15 +206,17 @@ impl Reader<'_> {
     /// `(180 ml)`, `, 180 ml` after a glass.
     fn size_after(&self, at: usize) -> Option<(String, usize)> {
         let bracket = self.mark(at, "(");
-        if !bracket {
-            return None;
-        }
-        let from = at + 1;
+        let from = at + usize::from(bracket);
         let phrase = amounts::phrase(&self.tokens, from)?.ok()?;
         let (unit, next) = self.unit_at(phrase.next);
         unit?;
         let text = self.raw(from, next).to_owned();
-        self.mark(next, ")").then_some((text, next + 1))
+        if bracket {
+            return self.mark(next, ")").then_some((text, next + 1));
+        }
+        // `plastic cups 9 oz`
+        let sized = matches!(unit, Some(Unit::Ounce | Unit::Millilitre | Unit::Centilitre));
+        (sized && self.boundary(next)).then_some((text, next))
     }
 
     /// `serves 8`, `for 12`, `makes 8`, `60 portions`, `20 serves`, `pour 90 ml a serve`.
@@ -229,7 +246,7 @@ impl Reader<'_> {
             out.push(found);
         };
         let lead = match word(i) {
-            "serve" | "serving" | "make" | "yield" | "portion" | "batch" => 1,
+            "serve" | "serving" | "make" | "yield" | "portion" | "batch" | "approx" => 1,
             "for" | "x" => 1,
             _ => 0,
         };
@@ -272,8 +289,9 @@ impl Reader<'_> {
                 };
                 let text = self.raw(at, after);
                 let each = matches!(word(after), "each" | "ea") && self.boundary(after + 1);
+                let vessel = per.is_some_and(|per| self.is(per, Tag::Glass) == Some(per + 1));
                 if let Some(per) = per
-                    && (drinks(word(per)) || each)
+                    && (drinks(word(per)) || each || vessel)
                     && settings::volume(text, None).is_ok()
                 {
                     push(
@@ -289,13 +307,32 @@ impl Reader<'_> {
                         "serve" | "pour" | "portion" | "ladle" | "bottle"
                     )
                 });
-                if of_one
+                let shared = self.is(after, Tag::Each).unwrap_or(after);
+                let ends = |at: usize| {
+                    self.boundary(at)
+                        || self.is(at, Tag::Preposition).is_some()
+                        || matches!(word(at), "straight" | "neat")
+                };
+                if (of_one || shared > after)
                     && lead == 0
                     && self.name_at(after).is_none()
-                    && (self.boundary(after) || self.is(after, Tag::Preposition).is_some())
+                    && ends(shared)
                     && settings::volume(text, None).is_ok()
                 {
-                    push(after, 8, Item::ServeOf(text.to_owned()));
+                    push(shared, 8, Item::ServeOf(text.to_owned()));
+                }
+                // `until it makes 110 ml in the glass`: what the whole comes to.
+                let all_told = matches!(
+                    (word(after), word(after + 1), word(after + 2)),
+                    ("in", "the", "glass") | ("in", "total", _) | ("all", "in", _)
+                );
+                if all_told {
+                    let end = if word(after + 1) == "the" {
+                        after + 3
+                    } else {
+                        after + 2
+                    };
+                    push(end, 6, Item::Words);
                 }
                 if word(i) == "make" && matches!(word(after), "bottle" | "batch" | "jug" | "bowl") {
                     push(after + 1, 1, Item::Words);
@@ -326,6 +363,18 @@ impl Reader<'_> {
                 Item::ServeOf(text),
             );
         }
+        // `pour 150 over ice`, `serve 100 straight from the freezer`: millilitres of one serve.
+        if matches!(word(i), "pour" | "serve" | "portion")
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i + 1)
+            && phrase.extent.nominal >= Amount::raw(40, 1)
+            && phrase.extent.nominal <= Amount::raw(400, 1)
+            && self.unit_at(phrase.next).0.is_none()
+            && (self.is(phrase.next, Tag::Preposition).is_some()
+                || matches!(word(phrase.next), "straight" | "each"))
+        {
+            let text = format!("{} ml", phrase.extent.nominal);
+            push(phrase.next, 2, Item::ServeOf(text));
+        }
         // `shares of 90 ml`, `total 90 ml`.
         if matches!(word(i), "share" | "total" | "proportion") || word(i) == "batch" && word(i + 1) == "size"
         {
@@ -339,6 +388,24 @@ impl Reader<'_> {
             {
                 push(end, 0, Item::Total(self.raw(at, end).to_owned()));
             }
+        }
+        // `20 x 100 ml bottles`
+        if let Some(Ok(count)) = amounts::phrase(&self.tokens, i)
+            && (word(count.next) == "x" || self.mark(count.next, "×"))
+            && let Some(Ok(each)) = amounts::phrase(&self.tokens, count.next + 1)
+            && let (Some(_), end) = self.unit_at(each.next)
+            && (drinks(word(end))
+                || self.is(end, Tag::Vessel).is_some()
+                || self.is(end, Tag::Glass).is_some())
+        {
+            push(end + 1, 0, Item::Serves(count.extent.nominal));
+        }
+        // `yield 2 l`
+        if word(i) == "yield"
+            && let Some(Ok(all)) = amounts::phrase(&self.tokens, i + 1)
+            && let (Some(_), end) = self.unit_at(all.next)
+        {
+            push(end, 1, Item::Words);
         }
         // `makes 24 x 90 ml`
         if word(i) == "make"

@@ -23,10 +23,14 @@ impl Reader<'_> {
     }
 
     fn technique_at(&self, i: usize) -> Option<(Technique, usize)> {
-        self.tag(i, |tag| match tag {
+        let (technique, end) = self.tag(i, |tag| match tag {
             Tag::Work(technique) => Some(technique),
             _ => None,
-        })
+        })?;
+        // `throw the rest away` is no throwing.
+        self.is(i, Tag::All)
+            .is_none_or(|longer| longer <= end)
+            .then_some((technique, end))
     }
 
     pub(super) fn work(&self, i: usize, out: &mut Vec<Found>) {
@@ -98,10 +102,21 @@ impl Reader<'_> {
             words.push(self.raw(at, at + 2).to_owned());
             return Some(at + 2);
         }
+        // `shake 1-3`, `shake first 4`: which of the pours, by their numbers.
+        let first = at + usize::from(word(at) == "first");
+        if matches!(self.tokens.get(first).map(|t| &t.kind), Some(Kind::Number(n)) if n.len() == 1)
+            && (first > at || self.mark(at + 1, "-"))
+        {
+            let end = first + 1 + if self.mark(first + 1, "-") { 2 } else { 0 };
+            if end <= self.len() && self.boundary(end) {
+                words.push(self.raw(at, end).to_owned());
+                return Some(end);
+            }
+        }
         if matches!(self.tokens[at].kind, Kind::Number(_))
             && matches!(
                 word(at + 1),
-                "time" | "x" | "stir" | "shake" | "turn" | "rotation"
+                "time" | "x" | "stir" | "shake" | "turn" | "rotation" | "revolution"
             )
         {
             words.push(self.raw(at, at + 2).to_owned());
@@ -174,7 +189,13 @@ impl Reader<'_> {
         }
         let phrase = amounts::phrase(&self.tokens, i)?.ok()?;
         let (unit, next) = self.unit_at(phrase.next);
-        let next = next + usize::from(self.words.get(next).is_some_and(|w| w.folded == "of"));
+        let mut next = next + usize::from(self.words.get(next).is_some_and(|w| w.folded == "of"));
+        // `1 scoop (about 200 g) crushed ice`
+        if self.mark(next, "(")
+            && let Some(close) = (next + 1..self.len().min(next + 6)).find(|&k| self.mark(k, ")"))
+        {
+            next = close + 1;
+        }
         // `2 cubes`: the unit is the ice.
         if unit == Some(Unit::Cube)
             && let Some(end) = self.ice_phrase(phrase.next)
@@ -202,6 +223,11 @@ impl Reader<'_> {
             let end = self
                 .is(end, Tag::Manner)
                 .filter(|_| !self.sentence_ends(end - 1))
+                .unwrap_or(end);
+            // `strain through a coffee filter`
+            let end = self
+                .in_a_vessel(end)
+                .filter(|_| matches!(step, Step::Strain { .. }) && !self.sentence_ends(end - 1))
                 .unwrap_or(end);
             let mut found = self.found(i, end, 0, Item::Step(step));
             found.roles = vec![(i, end, Role::Work)];
