@@ -207,6 +207,7 @@ fn same_drink(a: &ComputedDrink, b: &ComputedDrink) -> bool {
         && x.steps.iter().zip(&y.steps).all(|(a, b)| same_step(a, b))
         && x.serves == y.serves
         && x.structure == y.structure
+        && x.family == y.family
         && x.water == y.water
         && x.allergens_eu == y.allergens_eu
         && x.allergens_us == y.allergens_us
@@ -233,7 +234,8 @@ fn same_step(a: &ResolvedStep, b: &ResolvedStep) -> bool {
                 && close(a.liquid.sugar_g(), b.liquid.sugar_g())
         }
         (ResolvedStep::Work(a), ResolvedStep::Work(b)) => a == b,
-        (ResolvedStep::OverIce(a), ResolvedStep::OverIce(b)) => {
+        (ResolvedStep::OverIce(a), ResolvedStep::OverIce(b))
+        | (ResolvedStep::Ice(a), ResolvedStep::Ice(b)) => {
             (a.form, a.mass_g, a.count, a.from_freezer) == (b.form, b.mass_g, b.count, b.from_freezer)
         }
         (a, b) => std::mem::discriminant(a) == std::mem::discriminant(b),

@@ -25,8 +25,8 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Line, Measure, Named, Place, Pour, Role, Settings, Source, Step,
-    Technique, WaterGiven, Wrong, amount_text,
+    Assumption, Cold, Drink, Fault, Line, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
+    WaterGiven, Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
 
@@ -238,28 +238,6 @@ fn said_beside(typed: &str, ingredient: &Ingredient) -> String {
     }
 }
 
-/// Whether a name ends with words that say how its ounces are counted; a ratio has them of its own.
-fn is_by_weight(name: &str) -> bool {
-    let folded = key(name);
-    !folded.contains(':')
-        && [" by weight", " by wt", " by mass"]
-            .iter()
-            .any(|ending| folded.ends_with(ending))
-}
-
-/// A name without the two words at its end.
-fn without_by_weight(named: &Named) -> Named {
-    let stem = |name: &str| {
-        let words: Vec<&str> = name.split_whitespace().collect();
-        words[..words.len().saturating_sub(2)].join(" ")
-    };
-    Named {
-        name: stem(&named.name),
-        full: stem(&named.full),
-        ..named.clone()
-    }
-}
-
 /// What a line calls hot, °C: common practice, no source.
 const HOT_C: f64 = 80.0;
 /// Just off the boil, °C: common practice, no source.
@@ -455,20 +433,6 @@ impl<'a> Resolver<'a> {
         let written_unit = match pour.measure {
             Measure::Of(_, unit) | Measure::Open(unit) => unit,
             Measure::Fill | Measure::Usual => None,
-        };
-        // `8 oz sugar by weight`: the ounce of a scale.
-        let by_weight = written_unit == Some(Unit::Ounce) && is_by_weight(&named.name);
-        let written_unit = if by_weight {
-            Some(Unit::WeightOunce)
-        } else {
-            written_unit
-        };
-        let weighed;
-        let named = if by_weight {
-            weighed = without_by_weight(named);
-            &weighed
-        } else {
-            named
         };
         let (mut ingredient, mut unit) = self.find(named, written_unit, pour.strength_pct, span)?;
         if let Some(fruit) = self.whole_fruit(named, pour, unit, &ingredient) {
