@@ -183,7 +183,7 @@ fn differences_too_small_to_call_are_marked() {
         "{text}"
     );
     // The interval stands below its figure.
-    assert!(text.contains("1.20–1.50"), "{text}");
+    assert!(text.contains("1.14–1.57"), "{text}");
 }
 
 #[test]
