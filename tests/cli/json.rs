@@ -648,7 +648,7 @@ fn a_known_drink_has_the_handbooks_figures() {
         .iter()
         .find(|b| b["measure"] == "acid_g_per_100ml")
         .unwrap();
-    assert_eq!(limes["input"], "acid of lime juice");
+    assert_eq!(limes["input"], "acid of lime");
 }
 
 /// The numbers of one drink agree with each other, and `show` with `list` and `compare`.
