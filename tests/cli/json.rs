@@ -269,6 +269,10 @@ fn every_command_keeps_to_its_schema() {
     assert_eq!(faulty["faults"].as_array().unwrap().len(), 2);
     assert_eq!(faulty["drinks"][0]["name"], "Sound");
     case(&["compare", "--book", "classics.md"], 0, "compare");
+    assert_eq!(
+        case(&["tidy", "faulty.md"], 2, "tidy")["left"],
+        json!([{ "name": "Unknown and unitless", "line": 3, "unread": true }])
+    );
     case(&["audit", "lantern-halt.md", "classics.md"], 0, "audit");
     case(
         &[

@@ -391,3 +391,68 @@ proptest! {
         assert_stable(&text);
     }
 }
+
+/// What no list of a bar comes near to is told with its place before it is read; what is just below is read.
+#[test]
+fn a_text_beyond_the_limits_is_told_and_not_read() {
+    let steps = "- 50 ml dry gin\n- shake\n- strain\n";
+    let many = |n: usize, text: &str| text.repeat(n);
+    let cases = [
+        (
+            format!("# H\n\n## Owl\n- {}\n{steps}", many(400, "word ")),
+            4,
+            "a line of 2002 bytes",
+        ),
+        (
+            format!("# H\n\n## {}\n{steps}", many(50, "name ")),
+            3,
+            "a name of 252 bytes",
+        ),
+        (
+            format!("# H\n\n## Owl\n{}{steps}", many(498, "- 1 ml dry gin\n")),
+            503,
+            "more than 500 lines",
+        ),
+        (format!("# H\n{}", many(600, "x\n")), 501, "more than 500 lines"),
+        (
+            format!("# H\n\n## Owl\n- 50 ml gin{}\n", many(20, " or vodka")),
+            4,
+            "21 choices",
+        ),
+        (
+            format!("# H\n{}", many(5_001, "## Owl\n- 50 ml dry gin\n- stir\n")),
+            15_002,
+            "more than 5000 drinks",
+        ),
+        (
+            many(5_001, "Owl\n60 gin\nstir\n\n"),
+            20_001,
+            "more than 5000 drinks",
+        ),
+    ];
+    for (text, line, said) in cases {
+        let reading = spec::read(&Source::new("t.md", text));
+        let fault = &reading.faults[0];
+        assert_eq!(
+            (reading.faults.len(), fault.line, fault.column),
+            (1, line, 1),
+            "{fault:?}"
+        );
+        assert!(fault.message.starts_with(said), "{}", fault.message);
+        assert_eq!(reading.book.drinks().count(), 0);
+    }
+    let within = [
+        format!("# H\n\n## Owl\nnote: {}\n{steps}", many(198, "words and ")),
+        format!("# H\n\n## {}\n{steps}", many(19, "long name ")),
+        format!("# H\n\n## Owl\n{}{steps}", many(490, "- 0.1 ml dry gin\n")),
+        format!(
+            "# H\n\n## Owl\n- 50 ml dry gin{}\n- shake\n- strain\n",
+            many(9, " or white rum or vodka")
+        ),
+    ];
+    for text in within {
+        let reading = spec::read(&Source::new("t.md", text));
+        assert_eq!(reading.faults, []);
+        assert_eq!(reading.book.drinks().count(), 1);
+    }
+}

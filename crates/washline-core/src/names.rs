@@ -49,20 +49,25 @@ pub fn key(name: &str) -> String {
     folded
 }
 
-/// How alike two words or whole keys are, 0 to 1: letters dropped, added, changed or swapped with a neighbour.
-fn spelling(a: &str, b: &str) -> f64 {
-    let longest = a.chars().count().max(b.chars().count());
+/// How alike two words or whole keys are, 0 to 1: letters dropped, added, changed or swapped with a neighbour. Less than
+/// `least` counts nothing, and is not worked out where their lengths tell it.
+#[expect(clippy::cast_precision_loss, reason = "names are short")]
+fn spelling(a: &str, b: &str, least: f64) -> f64 {
+    let (a_letters, b_letters) = (a.chars().count(), b.chars().count());
+    let (longest, shortest) = (a_letters.max(b_letters), a_letters.min(b_letters));
     if longest == 0 {
         return 1.0;
     }
-    #[expect(clippy::cast_precision_loss, reason = "names are short")]
-    let apart = strsim::osa_distance(a, b) as f64 / longest as f64;
-    1.0 - apart
+    if (shortest as f64) < least * longest as f64 {
+        return 0.0;
+    }
+    1.0 - strsim::osa_distance(a, b) as f64 / longest as f64
 }
 
 /// How much of `a`, by letters, stands in `b`, 0 to 1: each word by its best counterpart. A word broken
 /// off early ("bourb") counts nearly whole; one with no counterpart counts nothing.
 fn found_in(a: &str, b: &str) -> f64 {
+    const LEAST: f64 = 0.5;
     let (mut found, mut all) = (0.0, 0.0);
     for word in a.split(' ') {
         #[expect(clippy::cast_precision_loss, reason = "names are short")]
@@ -76,20 +81,23 @@ fn found_in(a: &str, b: &str) -> f64 {
                     (other, word)
                 };
                 let broken_off = short.len() >= 3 && long.starts_with(short);
-                spelling(word, other).max(if broken_off { 0.85 } else { 0.0 })
+                spelling(word, other, LEAST).max(if broken_off { 0.85 } else { 0.0 })
             })
             .fold(0.0, f64::max);
         all += letters;
-        if best >= 0.5 {
+        if best >= LEAST {
             found += letters * best;
         }
     }
     if all > 0.0 { found / all } else { 0.0 }
 }
 
+/// How like what was typed a name must be to be suggested.
+const NEAR_ENOUGH: f64 = 0.6;
+
 /// How alike two folded keys are, 0 to 1: as they stand, in any order of words, or with words left out or added.
 fn likeness(a: &str, b: &str) -> f64 {
-    let whole = spelling(a, b);
+    let whole = spelling(a, b, NEAR_ENOUGH);
     let (there, back) = (found_in(a, b), found_in(b, a));
     let both = if there + back > 0.0 {
         2.0 * there * back / (there + back) * 0.97
@@ -108,7 +116,23 @@ pub fn nearest<'a>(
     candidates: impl IntoIterator<Item = (&'a str, &'a str)>,
     most: usize,
 ) -> Vec<String> {
-    const NEAR_ENOUGH: f64 = 0.6;
+    let candidates: Vec<(String, &str)> = candidates
+        .into_iter()
+        .map(|(seen, name)| (key(seen), name))
+        .collect();
+    nearest_folded(
+        typed,
+        candidates.iter().map(|(seen, name)| (seen.as_str(), *name)),
+        most,
+    )
+}
+
+/// The same of candidates that are looked at by their folded keys.
+pub(crate) fn nearest_folded<'a>(
+    typed: &str,
+    candidates: impl IntoIterator<Item = (&'a str, &'a str)>,
+    most: usize,
+) -> Vec<String> {
     let typed = key(typed);
     // No name is this long: what was typed is something else, and comparing it would take its square.
     if typed.chars().count() > 80 {
@@ -116,7 +140,7 @@ pub fn nearest<'a>(
     }
     let mut scored: Vec<(f64, &str)> = candidates
         .into_iter()
-        .map(|(seen, suggested)| (likeness(&typed, &key(seen)), suggested))
+        .map(|(seen, suggested)| (likeness(&typed, seen), suggested))
         .filter(|(score, _)| *score >= NEAR_ENOUGH)
         .collect();
     scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
@@ -132,9 +156,44 @@ pub fn nearest<'a>(
     names
 }
 
+/// What a person means by `said` among `names`: the one that is so called, else the only one that begins so.
+pub fn meant<'a>(said: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let wanted = key(said);
+    let mut begun: Option<(&str, String)> = None;
+    let mut several = wanted.is_empty();
+    for name in names {
+        let folded = key(name);
+        if folded == wanted {
+            return Some(name);
+        }
+        if folded.starts_with(&wanted) {
+            several |= begun.as_ref().is_some_and(|(_, other)| *other != folded);
+            begun = Some((name, folded));
+        }
+    }
+    begun.filter(|_| !several).map(|(name, _)| name)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_unique_start_is_a_name() {
+        let names = ["Waiting Room Sun", "Low Cloud", "Low Tide", "Low"];
+        let of = |said: &str| meant(said, names);
+        assert_eq!(of("waiting"), Some("Waiting Room Sun"));
+        assert_eq!(of("low"), Some("Low"));
+        assert_eq!(
+            (of("low "), of("lo"), of("sun"), of("")),
+            (Some("Low"), None, None, None)
+        );
+        // The same drink in two books is one name.
+        assert_eq!(
+            meant("wait", ["Waiting Room", "waiting room"]),
+            Some("waiting room")
+        );
+    }
 
     #[test]
     fn keys_fold_case_accents_and_spacing() {

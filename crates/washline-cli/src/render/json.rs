@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
 use washline_core::balance::published;
 use washline_core::balance::record::{Rate, Record};
@@ -26,7 +26,7 @@ pub(super) const SCHEMA: u32 = 1;
 
 pub fn text(value: &impl Serialize) -> String {
     // Nothing here can fail to serialise: no map has other keys than strings, no figure is NaN.
-    let mut text = escaped(&serde_json::to_string_pretty(value).unwrap_or_default());
+    let mut text = escaped(serde_json::to_string_pretty(value).unwrap_or_default());
     text.push('\n');
     text
 }
@@ -151,10 +151,32 @@ pub(super) fn convention(reports: &[ComputedDrink]) -> &'static str {
     }
 }
 
+/// Drinks that are made to values one after the other, as they are written: all of them together take many times the
+/// room of their text.
+struct EachDrink<'a>(&'a [ComputedDrink]);
+
+impl Serialize for EachDrink<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.iter().map(drink))
+    }
+}
+
 pub fn check(reports: &[ComputedDrink], preparations: &[Prepared], faults: &[Fault]) -> String {
-    text(
-        &json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": drinks(reports), "preparations": preparation::values(preparations), "faults": faults }),
-    )
+    #[derive(Serialize)]
+    struct Checked<'a> {
+        schema: u32,
+        convention: &'static str,
+        drinks: EachDrink<'a>,
+        preparations: Vec<Value>,
+        faults: &'a [Fault],
+    }
+    text(&Checked {
+        schema: SCHEMA,
+        convention: convention(reports),
+        drinks: EachDrink(reports),
+        preparations: preparation::values(preparations),
+        faults,
+    })
 }
 
 pub fn show(

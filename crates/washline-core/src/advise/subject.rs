@@ -241,17 +241,13 @@ impl Subject<'_> {
 
     /// The folded name of a pour as typed.
     fn typed(&self, at: usize) -> String {
-        match self.drink.lines().nth(at).map(|l| &l.step) {
-            Some(Step::Pour(pour)) => pour.choices.first().map_or_else(String::new, |n| key(&n.name)),
-            _ => String::new(),
-        }
+        self.resolved
+            .pour_at(at)
+            .map_or_else(String::new, |pour| key(pour.typed_name()))
     }
 
     fn adjustable(&self, at: usize, pour: &ResolvedPour, mix: &Liquid) -> Option<Adjustable> {
-        let line = self.drink.lines().nth(at)?;
-        let Step::Pour(written) = &line.step else {
-            return None;
-        };
+        let written = &pour.typed;
         if pour.fills
             || pour.needs_pressing
             || pour.egg

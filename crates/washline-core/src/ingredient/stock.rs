@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 
 use super::Ingredient;
-use crate::names::{key, nearest};
+use crate::names::{key, nearest_folded};
 
 /// Ingredients by name. Later ones of the same name stand over earlier ones.
 #[derive(Clone, Debug, Default)]
@@ -217,16 +217,16 @@ impl Stock {
     /// The names nearest to one that was not found, best first.
     #[must_use]
     pub fn nearest(&self, name: &str) -> Vec<String> {
-        let candidates = self.ingredients.iter().flat_map(|i| {
-            std::iter::once((i.name.as_str(), i.name.as_str()))
-                .chain(i.aliases.iter().map(|a| (a.as_str(), i.name.as_str())))
-        });
+        let candidates = self
+            .by_key
+            .iter()
+            .map(|(seen, &at)| (seen.as_str(), self.ingredients[at].name.as_str()));
         // A word with several meanings leads to what it is taken for, or to the first it could be.
         let meant = self.meanings.iter().filter_map(|(said, meaning)| match meaning {
             Meaning::Taken { target, .. } => Some((said.as_str(), target.as_str())),
             Meaning::Asked { candidates, .. } => Some((said.as_str(), candidates.first()?.as_str())),
         });
-        nearest(name, candidates.chain(meant), 3)
+        nearest_folded(name, candidates.chain(meant), 3)
     }
 }
 

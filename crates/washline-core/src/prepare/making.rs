@@ -1,7 +1,7 @@
 //! One preparation, made: what goes in, what leaves, and the ingredient it comes to.
 
 use super::made::{Brought, Lost, Made};
-use super::plan::{Resolution, named_at, plan as plan_of};
+use super::plan::{Resolution, plan as plan_of};
 use super::telling::{Telling, ways};
 use super::walk::{Came, Joins, Plan, Problem};
 use super::{Written, caution, compose, conventions};
@@ -9,7 +9,7 @@ use crate::ingredient::{Convention, Declaration, Ingredient, Origin, Stock, neve
 use crate::liquid::Liquid;
 use crate::names::key;
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, rounded};
-use crate::spec::{Assumption, Drink, Fault, Making, Settings, Step, Wrong, Yield};
+use crate::spec::{Assumption, Drink, Fault, Making, Settings, Wrong, Yield};
 
 /// Make one preparation, its parts standing in the stock already.
 ///
@@ -187,20 +187,22 @@ fn own_convention(settings: &Settings) -> Convention {
 /// What is never done.
 fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) -> Vec<Wrong> {
     let mut wrongs = Vec::new();
-    for (line, step) in preparation.lines().zip(&resolution.resolved.steps) {
+    for (_, line, step) in resolution.resolved.lines(preparation) {
         let ResolvedStep::Pour(pour) = step else { continue };
-        let typed = match &line.step {
-            Step::Pour(typed) => typed.choices.first().map(|n| n.full.as_str()).unwrap_or_default(),
-            _ => "",
-        };
+        let typed = pour
+            .typed
+            .choices
+            .first()
+            .map(|n| n.full.as_str())
+            .unwrap_or_default();
         if let Some(why) = never(typed).or_else(|| never(&pour.ingredient)) {
             let message = format!("`{typed}` is never put into a drink: {why}");
             wrongs.push(Wrong::reject(line.span.clone(), message));
         }
     }
     for given in &making.gives {
-        let named = resolution.pours().any(|(at, pour, _)| {
-            key(&pour.ingredient) == key(&given.name) || key(&named_at(preparation, at)) == key(&given.name)
+        let named = resolution.pours().any(|(_, pour, _)| {
+            key(&pour.ingredient) == key(&given.name) || key(pour.typed_name()) == key(&given.name)
         });
         if !named {
             let message = format!("`gives: {} …`: nothing of that name goes in", given.name);

@@ -5,7 +5,7 @@ use super::walk::{Deed, Joins, Part, Plan};
 use crate::ingredient::{Countable, Ingredient, Quantity, Stock};
 use crate::names::key;
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, resolve};
-use crate::spec::{Drink, Fault, Making, Prepare, Process, Settings, Step, Technique};
+use crate::spec::{Fault, Making, Prepare, Process, Settings, Step, Technique};
 
 /// What a step of a preparation is, and of what ingredient where it is a pour.
 pub(super) struct Resolution<'a> {
@@ -154,12 +154,12 @@ pub(super) fn plan(written: &Written<'_>, resolution: &Resolution<'_>, making: &
     };
     let mut parts = Vec::new();
     let mut milk = false;
-    for (at, pour, ingredient) in resolution.pours() {
+    for (_, pour, ingredient) in resolution.pours() {
         milk |= ingredient.is_some_and(is_milk);
-        let named = named_at(written.preparation, at);
+        let named = pour.typed_name();
         parts.push(Part {
             liquid: pour.liquid,
-            joins: joins(pour, ingredient, given(&pour.ingredient, &named)),
+            joins: joins(pour, ingredient, given(&pour.ingredient, named)),
             mass_g: pour.mass_g,
         });
     }
@@ -170,12 +170,4 @@ pub(super) fn plan(written: &Written<'_>, resolution: &Resolution<'_>, making: &
         .flat_map(|line| deeds(&line.step, &mut part))
         .collect();
     Plan::of(parts, deeds, making, milk)
-}
-
-/// What a pour is called where it is written.
-pub(super) fn named_at(preparation: &Drink, at: usize) -> String {
-    match preparation.lines().nth(at).map(|l| &l.step) {
-        Some(Step::Pour(pour)) => pour.choices.first().map(|n| n.name.clone()).unwrap_or_default(),
-        _ => String::new(),
-    }
 }

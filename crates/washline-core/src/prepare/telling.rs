@@ -1,7 +1,7 @@
 //! What is said about a preparation: taken for granted, or to look at.
 
 use super::caution::Ways;
-use super::plan::{Resolution, is_fat, is_steeped, named_at};
+use super::plan::{Resolution, is_fat, is_steeped};
 use super::walk::{CURD_PROTEIN, Came, Deed, Joins, Open, Plan};
 use super::{Made, Perishables, Warning, compose, usual};
 use crate::ingredient::{Basis, Origin, Stock};
@@ -241,8 +241,8 @@ impl Telling<'_> {
         let hot: Vec<String> = self
             .resolution
             .pours()
-            .filter(|(at, _, _)| {
-                let name = key(&named_at(self.preparation, *at));
+            .filter(|(_, pour, _)| {
+                let name = key(pour.typed_name());
                 name.starts_with("hot ") || name.starts_with("boiling ")
             })
             .filter(|(_, pour, _)| !pour.written.ends_with(" g") && !pour.written.ends_with(" kg"))

@@ -14,6 +14,7 @@ pub use doubt::{Doubt, Effect, Input};
 
 use std::borrow::Cow;
 use std::ops::Range;
+use std::sync::Arc;
 
 use amounts::Much;
 
@@ -24,7 +25,7 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
+    Assumption, Cold, Drink, Fault, Line, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
     WaterGiven, Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
@@ -83,6 +84,35 @@ pub struct Resolved {
     pub allergens_us: Declaration,
     /// Cautions of its ingredients, each once.
     pub cautions: Vec<String>,
+}
+
+impl Resolved {
+    /// The pours with their places among the steps, each with how it is typed.
+    pub fn pours(&self) -> impl DoubleEndedIterator<Item = (usize, &ResolvedPour)> {
+        self.steps.iter().enumerate().filter_map(|(at, step)| match step {
+            ResolvedStep::Pour(pour) => Some((at, pour)),
+            _ => None,
+        })
+    }
+
+    /// The pour at a step; `None` where the step is none.
+    #[must_use]
+    pub fn pour_at(&self, at: usize) -> Option<&ResolvedPour> {
+        match self.steps.get(at)? {
+            ResolvedStep::Pour(pour) => Some(pour),
+            _ => None,
+        }
+    }
+
+    /// Every line of the drink it was resolved from with what it came to, in working order: the one place that pairs
+    /// them.
+    pub fn lines<'a>(
+        &'a self,
+        drink: &'a Drink,
+    ) -> impl Iterator<Item = (usize, &'a Line, &'a ResolvedStep)> {
+        let pairs = drink.lines().zip(&self.steps).enumerate();
+        pairs.map(|(at, (line, step))| (at, line, step))
+    }
 }
 
 /// A step that is ready to be worked out.
@@ -216,6 +246,8 @@ const BOILING_C: f64 = 95.0;
 /// A pour that is a liquid.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ResolvedPour {
+    /// The pour as it is typed.
+    pub typed: Arc<Pour>,
     /// The ingredient it comes from.
     pub ingredient: String,
     /// What sort of thing that is: spirit, juice, syrup …
@@ -224,6 +256,8 @@ pub struct ResolvedPour {
     pub groups: Vec<String>,
     /// The amount as written, with its unit.
     pub written: String,
+    /// The unit that its bare number was taken for; `None` where the line has one.
+    pub taken_unit: Option<Unit>,
     /// How it goes in.
     pub place: Place,
     /// What it brings. For a pour that fills the glass: one millilitre of it.
@@ -250,6 +284,14 @@ pub struct ResolvedPour {
     pub hot: bool,
     /// Its temperature, °C.
     pub temperature_c: f64,
+}
+
+impl ResolvedPour {
+    /// What it is called where it is typed.
+    #[must_use]
+    pub fn typed_name(&self) -> &str {
+        self.typed.choices.first().map_or("", |named| named.name.as_str())
+    }
 }
 
 /// A glass with its brimful capacity.
@@ -392,7 +434,16 @@ impl<'a> Resolver<'a> {
             Measure::Of(_, unit) | Measure::Open(unit) => unit,
             Measure::Fill | Measure::Usual => None,
         };
-        let (mut ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        let (mut ingredient, mut unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        if let Some(fruit) = self.whole_fruit(named, pour, unit, &ingredient) {
+            self.assume(
+                &named.name,
+                format!("taken as {}, for it is counted and not measured", fruit.name),
+                "write the full name, or an amount with its unit",
+            );
+            ingredient = Cow::Borrowed(fruit);
+            unit = Some(Unit::Piece);
+        }
         if let Some(pct) = pour.strength_pct {
             ingredient = self.at_percentage(ingredient, pct, pour.per, span)?;
         }
@@ -522,10 +573,12 @@ impl<'a> Resolver<'a> {
         let egg = ingredient.kind == "egg";
         let lean = base.fat_g() < 0.02 * base.mass_g();
         Ok(ResolvedPour {
+            typed: Arc::new(pour.clone()),
             ingredient: ingredient.name.clone(),
             kind: ingredient.kind.clone(),
             groups: ingredient.groups.clone(),
             written: amount_text(pour),
+            taken_unit: much.taken_unit,
             place: pour.place,
             volume_ml,
             doubts,

@@ -190,10 +190,10 @@ pub fn card(worked: &ComputedDrink) -> Card {
     let evaluation = &worked.evaluation;
     let label = label(worked, None);
     let mut lines = Vec::new();
-    for (line, step) in drink.lines().zip(&worked.resolved.steps) {
+    for (_, line, step) in worked.resolved.lines(drink) {
         match (&line.step, step) {
-            (Step::Pour(written), ResolvedStep::Pour(pour)) => {
-                lines.push(poured(&measures, written, pour, &worked.built));
+            (_, ResolvedStep::Pour(pour)) => {
+                lines.push(poured(&measures, &pour.typed, pour, &worked.built));
             }
             (Step::Garnish(_), _) => {}
             (step, _) => lines.push(CardLine::Work(step.to_string())),
@@ -444,10 +444,8 @@ fn taste(worked: &ComputedDrink) -> Vec<Taste> {
             names.push(name.to_owned());
         }
     };
-    for (line, step) in worked.drink.lines().zip(&worked.resolved.steps) {
-        let (Step::Pour(written), ResolvedStep::Pour(pour)) = (&line.step, step) else {
-            continue;
-        };
+    for (_, pour) in worked.resolved.pours() {
+        let written = &pour.typed;
         let name = written
             .choices
             .first()
@@ -479,17 +477,11 @@ fn taste(worked: &ComputedDrink) -> Vec<Taste> {
     }
     let worked_by = |techniques: &[Technique]| {
         worked
-            .resolved
-            .steps
-            .iter()
-            .zip(worked.drink.lines())
-            .any(|(_, line)| matches!(&line.step, Step::Work(w) if techniques.contains(&w.technique)))
+            .drink
+            .lines()
+            .any(|line| matches!(&line.step, Step::Work(w) if techniques.contains(&w.technique)))
     };
-    let foamer = worked
-        .resolved
-        .steps
-        .iter()
-        .any(|s| matches!(s, ResolvedStep::Pour(p) if p.foamer));
+    let foamer = worked.resolved.pours().any(|(_, pour)| pour.foamer);
     if worked_by(&[Technique::Stir]) {
         checks.push(Taste::Stirred);
     }

@@ -11,9 +11,7 @@ use crate::computed::ComputedDrink;
 use crate::ingredient::{AllergenList, Declaration, Found, Ingredient, Origin};
 use crate::liquid::{Liquid, ratio};
 use crate::names::key;
-use crate::resolve::ResolvedStep;
 use crate::service::garnish;
-use crate::spec::Step;
 
 /// What is to be said of a drink.
 #[derive(Clone, Debug)]
@@ -281,8 +279,7 @@ pub fn label(worked: &ComputedDrink, country: Option<&'static StandardDrink>) ->
     let ethanol_g = evaluation.figures.ethanol_g;
     let counted = |grams: Option<f64>| grams.map(|g| country.count(g));
     let mut parts = Parts::new();
-    for (written, step) in worked.drink.lines().zip(&worked.resolved.steps) {
-        let ResolvedStep::Pour(pour) = step else { continue };
+    for (_, pour) in worked.resolved.pours() {
         let volume_ml = match worked.built.fill {
             Some(fill) if pour.fills => fill.volume_ml,
             _ => pour.volume_ml,
@@ -291,10 +288,8 @@ pub fn label(worked: &ComputedDrink, country: Option<&'static StandardDrink>) ->
             parts.take(&pour.ingredient, ingredient, true);
             parts.wine(worked, &pour.ingredient, volume_ml, &mut Vec::new());
         }
-        if let Step::Pour(written) = &written.step {
-            for other in others(worked, written) {
-                parts.take(&other.name, other, false);
-            }
+        for other in others(worked, &pour.typed) {
+            parts.take(&other.name, other, false);
         }
     }
     for words in garnish::items(worked) {

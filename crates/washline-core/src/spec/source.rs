@@ -1,15 +1,26 @@
 //! The text of a book: decoded, and with positions that can be pointed at.
 
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// A text with the name it is known by in messages.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Source {
     /// File name, or `<standard input>`.
     pub file: String,
     /// The text, without byte-order mark. Positions are byte offsets into it.
     pub text: String,
+    /// Where its lines begin, found when a place is first asked for: a text may have a fault in every line.
+    starts: OnceLock<Vec<usize>>,
 }
+
+impl PartialEq for Source {
+    fn eq(&self, other: &Source) -> bool {
+        (&self.file, &self.text) == (&other.file, &other.text)
+    }
+}
+
+impl Eq for Source {}
 
 /// The first byte that is not UTF-8.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -41,6 +52,7 @@ impl Source {
         Source {
             file: file.into(),
             text,
+            starts: OnceLock::new(),
         }
     }
 
@@ -90,18 +102,26 @@ impl Source {
         })
     }
 
+    /// The level-2 heading that a line (from 1) stands under, or is.
+    #[must_use]
+    pub fn heading_of(&self, line: usize) -> Option<&str> {
+        let lines = self.lines().take(line).map(|range| self.text[range].trim());
+        lines
+            .filter_map(|text| text.strip_prefix("## "))
+            .last()
+            .map(str::trim)
+    }
+
     /// Line and column, both from 1 and columns in characters, of a byte offset.
     #[must_use]
     pub fn position(&self, offset: usize) -> (usize, usize) {
-        let mut at = (1, 1);
-        for (number, line) in self.lines().enumerate() {
-            if line.start > offset {
-                break;
-            }
-            let end = offset.min(line.end);
-            at = (number + 1, self.text[line.start..end].chars().count() + 1);
-        }
-        at
+        let starts = self
+            .starts
+            .get_or_init(|| self.lines().map(|line| line.start).collect());
+        let line = starts.partition_point(|start| *start <= offset).max(1);
+        let before = self.text.get(starts[line - 1]..offset).unwrap_or_default();
+        let column = before.trim_end_matches(['\n', '\r']).chars().count() + 1;
+        (line, column)
     }
 }
 
@@ -115,6 +135,12 @@ mod tests {
         let lines: Vec<&str> = source.lines().map(|r| &source.text[r]).collect();
         assert_eq!(lines, ["a", "b", "c", ""]);
         assert_eq!(source.position(source.text.find('c').unwrap()), (3, 1));
+        let end = source.text.len();
+        let places = [0, 1, 2, 3, 4, 5, end, end + 9].map(|at| source.position(at));
+        assert_eq!(
+            places,
+            [(1, 1), (1, 2), (1, 2), (2, 1), (2, 2), (3, 1), (4, 1), (4, 1)]
+        );
     }
 
     #[test]

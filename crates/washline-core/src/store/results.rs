@@ -11,7 +11,7 @@ use super::{House, StoreError};
 use crate::balance::{Measured, Severity};
 use crate::computed::{ComputedDrink, Context};
 use crate::names::key;
-use crate::resolve::{Resolved, ResolvedStep};
+use crate::resolve::Resolved;
 use crate::spec::{Drink, Fault, Place};
 use crate::tables::Structure;
 
@@ -171,12 +171,8 @@ fn fingerprint(current: &Current, computed: &ComputedDrink, marks: &mut Marks) -
 /// Every ingredient a drink depends on, garnishes that bring allergens among them.
 fn poured(resolved: &Resolved, drink: &Drink) -> Vec<String> {
     let mut names: Vec<String> = resolved
-        .steps
-        .iter()
-        .filter_map(|step| match step {
-            ResolvedStep::Pour(pour) => Some(pour.ingredient.clone()),
-            _ => None,
-        })
+        .pours()
+        .map(|(_, pour)| pour.ingredient.clone())
         .chain(
             drink
                 .garnishes()

@@ -425,7 +425,7 @@ fn notes(subject: &Subject<'_>, pours: &[SwappedPour], hold: Hold, names: [&str;
         notes.extend(counted_otherwise(subject, pours, names));
     }
     for changed in pours {
-        let Some(Step::Pour(pour)) = subject.drink.lines().nth(changed.at).map(|l| &l.step) else {
+        let Some(pour) = subject.resolved.pour_at(changed.at).map(|pour| &pour.typed) else {
             continue;
         };
         if pour.choices.len() > 1 || pour.choices.iter().any(|c| c.any) {

@@ -101,12 +101,8 @@ pub(super) fn places(subject: &Subject<'_>, old: &str, by_part: bool) -> Result<
         Found::Ask(candidates, _) => candidates.iter().map(|c| key(c)).collect(),
         _ => Vec::new(),
     };
-    for (line, (at, pour)) in subject.drink.lines().enumerate().filter_map(|(at, line)| {
-        match (&line.step, subject.resolved.steps.get(at)) {
-            (Step::Pour(written), Some(ResolvedStep::Pour(pour))) => Some((written, (at, pour))),
-            _ => None,
-        }
-    }) {
+    for (at, pour) in subject.resolved.pours() {
+        let line = &pour.typed;
         let poured = key(&pour.ingredient);
         let named_so = strength.is_none()
             && line

@@ -5,7 +5,7 @@ use crate::ingredient::{Countable, Ingredient, Quantity};
 use crate::liquid::{Component, Liquid};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::melt::water_ml;
-use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, resolve};
+use crate::resolve::{Resolved, ResolvedPour, resolve};
 use crate::spec::{Drink, Extent, Measure, Pour, Source, Step};
 
 use super::named::Named;
@@ -50,10 +50,7 @@ const NONE: f64 = 1e-6;
 
 /// The pour at a step.
 pub(super) fn resolved(drink: &Resolved, at: usize) -> Option<&ResolvedPour> {
-    match drink.steps.get(at) {
-        Some(ResolvedStep::Pour(pour)) => Some(pour),
-        _ => None,
-    }
+    drink.pour_at(at)
 }
 
 /// A pour of the new ingredient in the place of that at a step: its place and its note stay.
@@ -106,14 +103,12 @@ pub(super) fn plan(
 }
 
 fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<SwappedPour, Refusal> {
-    let (Some(old), Some(Step::Pour(line))) = (
-        resolved(subject.resolved, at),
-        subject.drink.lines().nth(at).map(|l| &l.step),
-    ) else {
+    let Some(old) = resolved(subject.resolved, at) else {
         return Err(Refusal::NotPoured {
             why: "it is no pour".to_owned(),
         });
     };
+    let line = &old.typed;
     let filled = subject.built.fill.filter(|_| old.fills).map(|f| f.volume_ml);
     let old_liquid = filled.map_or(old.liquid, |ml| old.liquid.times(ml).unwrap_or_default());
     let extent = match &line.measure {
@@ -287,15 +282,10 @@ fn unit_of(
                 if unit != Unit::Part {
                     return Ok((unit, each));
                 }
-                let part_ml = resolved(subject.resolved, at)
-                    .zip(subject.drink.lines().nth(at))
-                    .and_then(|(old, line)| match &line.step {
-                        Step::Pour(Pour {
-                            measure: Measure::Of(extent, _),
-                            ..
-                        }) => Some(old.volume_ml / extent.nominal.to_f64()),
-                        _ => None,
-                    });
+                let part_ml = resolved(subject.resolved, at).and_then(|old| match &old.typed.measure {
+                    Measure::Of(extent, _) => Some(old.volume_ml / extent.nominal.to_f64()),
+                    _ => None,
+                });
                 if let Some(part) = part_ml.and_then(|ml| scaled(&each, ml / each.volume_ml)) {
                     return Ok((Unit::Part, part));
                 }

@@ -9,7 +9,6 @@ use crate::ingredient::{Ingredient, Quantity};
 use crate::names::key;
 use crate::resolve::ResolvedStep;
 use crate::service::beside::pours;
-use crate::spec::Step;
 
 /// A drink and the book it stands in.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -39,12 +38,9 @@ impl<'a> Facts<'a> {
             *grams.entry(ingredient).or_default() += poured.mass_g;
         }
         let mut typed = Vec::new();
-        for (line, step) in worked.drink.lines().zip(&worked.resolved.steps) {
-            let (Step::Pour(written), ResolvedStep::Pour(poured)) = (&line.step, step) else {
-                continue;
-            };
+        for (_, poured) in worked.resolved.pours() {
             // A choice of several names no ingredient by another name.
-            if let [only] = written.choices.as_slice()
+            if let [only] = poured.typed.choices.as_slice()
                 && !only.any
             {
                 typed.push((only.name.clone(), poured.ingredient.clone()));

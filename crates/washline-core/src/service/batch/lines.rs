@@ -8,7 +8,7 @@ use crate::measure::{Dimension, Unit};
 use crate::names::key;
 use crate::prepare::{Perishables, citrus_clock};
 use crate::resolve::{ResolvedPour, ResolvedStep};
-use crate::spec::{Measure, Place, Step, Technique};
+use crate::spec::{Measure, Place, Technique};
 
 /// When something joins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -154,10 +154,7 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
     };
     let last_press = resolved.steps.iter().rposition(presses);
     let mut all = Vec::new();
-    for (position, (line, step)) in worked.drink.lines().zip(&resolved.steps).enumerate() {
-        let (Step::Pour(written), ResolvedStep::Pour(pour)) = (&line.step, step) else {
-            continue;
-        };
+    for (position, pour) in resolved.pours() {
         let ingredient = worked.context.stock.get(&pour.ingredient);
         let filled = worked.built.fill.filter(|_| pour.fills).map(|f| f.volume_ml);
         let mut each = match filled {
@@ -178,7 +175,7 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
         let (when, why) = placed(worked, ask, serving, position, pour, ingredient);
         let solid = ingredient.is_some_and(Ingredient::is_solid);
         let each_ml = factor * filled.unwrap_or(pour.volume_ml);
-        let dashed = match written.measure {
+        let dashed = match pour.typed.measure {
             Measure::Of(_, Some(unit)) => size_span(worked, unit, pour),
             _ => None,
         };

@@ -6,7 +6,7 @@ use super::{Ask, Batch, LIVELY_FIZZ_PCT, Serving, When, lines};
 use crate::computed::ComputedDrink;
 use crate::prepare::{KEEPS_FROM_PCT, Perishables};
 use crate::resolve::rounded;
-use crate::spec::{Step, Technique};
+use crate::spec::Technique;
 
 /// Something to look at.
 #[derive(Clone, Debug, PartialEq)]
@@ -291,13 +291,14 @@ pub(super) fn cautions(worked: &ComputedDrink, ask: &Ask, batch: &Batch, holds: 
     }
     let eggs = worked
         .resolved
-        .steps
-        .iter()
-        .zip(worked.drink.lines())
-        .any(|(_, line)| {
-            matches!(&line.step, Step::Pour(p) if p.choices.first().is_some_and(|n| {
-                worked.context.stock.get(&n.name).is_some_and(crate::prepare::is_raw)
-            }))
+        .pours()
+        .filter_map(|(_, pour)| pour.typed.choices.first())
+        .any(|n| {
+            worked
+                .context
+                .stock
+                .get(&n.name)
+                .is_some_and(crate::prepare::is_raw)
         });
     if eggs || holds.egg {
         say(

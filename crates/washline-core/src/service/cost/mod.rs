@@ -29,7 +29,7 @@ use crate::liquid::ratio;
 use crate::measure::{Amount, Currency, Measures, Unit};
 use crate::names::key;
 use crate::resolve::{ResolvedPour, ResolvedStep};
-use crate::spec::{Assumption, Measure, Pour, Step};
+use crate::spec::{Assumption, Measure, Pour};
 
 /// What sort of line it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -624,11 +624,11 @@ fn drafts(worked: &ComputedDrink) -> Vec<Draft<'_>> {
     let stock: &Stock = &worked.context.stock;
     let measures = worked.context.settings.to_measures();
     let mut drafts = Vec::new();
-    for (position, (line, step)) in worked.drink.lines().zip(&worked.resolved.steps).enumerate() {
-        match (&line.step, step) {
-            (Step::Pour(written), ResolvedStep::Pour(pour)) => {
+    for (position, line, step) in worked.resolved.lines(&worked.drink) {
+        match step {
+            ResolvedStep::Pour(pour) => {
                 let filled = worked.built.fill.filter(|_| pour.fills).map(|f| f.volume_ml);
-                drafts.push(poured(stock, &measures, position, written, pour, filled));
+                drafts.push(poured(stock, &measures, position, &pour.typed, pour, filled));
             }
             _ => drafts.extend(extras::ice(worked, position, &line.step)),
         }
