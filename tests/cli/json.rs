@@ -868,8 +868,9 @@ fn the_schemas_see_every_change() {
             "drinks/0/family",
             "findings/2/family",
         ];
-        // The one figure that may be below 0.
-        let cold = what.contains("/temperature_c/") && what.ends_with("below 0");
+        // What may be below 0: a temperature, and water gained where some freezes on.
+        let cold =
+            (what.contains("/temperature_c/") || what.contains("/water_")) && what.ends_with("below 0");
         cold || what == "without recomputed"
             || places
                 .iter()
