@@ -224,7 +224,7 @@ fn two_drinks_side_by_side() {
     for part in [
         "lemon juice                22.5 ml             37.5 ml               +15.0\n",
         "glass                      coupe, 210 ml       coupe, 210 ml\n",
-        "tartness, g/100 mL              0.83 (0.69–0.97)  1.35 (1.14–1.57)       +0.52\n",
+        "tartness, g/100 mL             0.83 (0.69–0.97)  1.35 (1.14–1.57)       +0.52\n",
         "≈ too small to call",
     ] {
         assert!(text.contains(part), "{part}\n{text}");

@@ -73,7 +73,11 @@ fn one_drink_in_full_and_a_list_in_short() {
         &["travel", "lantern-halt.md", "--to", "stock-by-the-cup.md"],
     );
     assert!(book.contains("22 drinks"), "{book}");
-    let (_, unknown) = ended(at, 2, &[&["travel", "steam over the siding"][..], &CUP].concat());
+    let (_, unknown) = ended(
+        at,
+        2,
+        &[&["travel", "steam over the sidewalk"][..], &CUP].concat(),
+    );
     assert!(unknown.contains("Steam over the Sidings"), "{unknown}");
 }
 
