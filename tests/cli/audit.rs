@@ -118,10 +118,18 @@ fn an_audit_as_json_keeps_to_its_schema() {
         "unpoured_preparation",
         "serving_size",
         "off_balance",
-        "too_close",
     ] {
         assert!(!of(kind).is_empty(), "{kind}");
     }
+    let autumn = told(
+        at,
+        &["audit", "lantern-halt.md", TODAY[0], TODAY[1]],
+        "",
+        0,
+        "audit",
+    );
+    let close = |f: &&Value| f["kind"] == "too_close";
+    assert!(autumn["findings"].as_array().unwrap().iter().any(|f| close(&f)));
     // From the other list to this one.
     let drift = of("drift")[0];
     assert_eq!(

@@ -243,6 +243,7 @@ fn two_drinks_side_by_side() {
             "usual",
             "seen",
             "structure",
+            "family",
         ];
         (what.ends_with("/nothing for text") && places.iter().any(|part| what.contains(part)))
             || (what.ends_with("/below 0")

@@ -43,7 +43,7 @@ fn one_drink_in_full_and_a_list_in_short() {
     let at = folder.path();
     let (one, _) = ended(at, 0, &[&["travel", "steam over the sidings"][..], &CUP].concat());
     for words in [
-        "in → edge",
+        "1 move within their verdict",
         "sugar 615 → 553 g/L",
         "100 % of the whole shift",
         "22.5 ml House syrup by the cup",
@@ -95,8 +95,16 @@ fn the_json_is_what_the_schema_says() {
         .find(|d| d["drink"] == "Steam over the Sidings")
         .unwrap();
     assert_eq!(steam["cause"]["kind"], "ingredient");
-    assert_eq!(steam["verdicts_changed"][0]["measure"], "sugar_g_per_100ml");
+    assert_eq!(steam["verdicts_changed"], serde_json::json!([]));
     assert_eq!(steam["outcome"], "restored");
+    // The other bar's gin is stronger, and its limes are counted otherwise.
+    let changed = value["bars"][0]["drinks"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|d| d["drink"] == "Low Cloud, Slow Train")
+        .unwrap();
+    assert_eq!(changed["verdicts_changed"][0]["measure"], "abv_pct");
     let (out, _) = ended(at, 0, &["travel", "lantern-halt.md", "--robust", "--json"]);
     let value = checked("travel", &out, "travel --robust");
     assert_eq!(value["robustness"].as_array().unwrap().len(), 22);
@@ -174,7 +182,15 @@ fn strict_tells_by_its_status() {
     ended(
         at,
         1,
-        &[&["travel", "Steam over the Sidings", "--strict"][..], &CUP].concat(),
+        &[
+            "travel",
+            "Low Cloud, Slow Train",
+            "--strict",
+            "--book",
+            "lantern-halt.md",
+            "--to",
+            "stock-assay-limes.md",
+        ],
     );
     ended(
         at,

@@ -4,8 +4,8 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, TestCaseResult};
 use washline_core::liquid::{Component, Liquid, freezing, thermal};
 use washline_core::melt::heat::{
-    Conditions, Course, HeatError, Ice, Method, Vessel, after, equilibrium, freezer, in_the_glass, run,
-    temperature_for_melt,
+    Conditions, Course, HeatError, Ice, Method, Told, Vessel, after, equilibrium, freezer, hand,
+    in_the_glass, reached, run,
 };
 
 fn config(cases: u32) -> Config {
@@ -309,20 +309,20 @@ proptest! {
         }
     }
 
-    /// A known melt tells the temperature that the heat balance itself has at that melt.
+    /// A known melt tells how the work went: worked so, the drink gains that melt, and is as cold as it was.
     #[test]
-    fn the_temperature_of_its_own_melt_is_its_own(liquid in any_drink(), seconds in 3.0..60.0f64) {
+    fn a_melt_tells_the_hand_that_made_it(liquid in any_drink(), seconds in 3.0..40.0f64) {
         let conditions = Conditions::default();
-        for method in [Method::SHAKE, Method::STIR] {
+        for (method, told) in [(Method::SHAKE, Told::Wetness), (Method::STIR, Told::Time)] {
+            // A shake is known by how wet its ice was, in its own time.
+            let seconds = if told == Told::Wetness { method.seconds } else { seconds };
             let end = after(&liquid, &method, &conditions, seconds).unwrap();
-            let told =
-                temperature_for_melt(&liquid, &method, &conditions, seconds, end.water_g, 0.0).unwrap();
-            prop_assert!((told.temperature_c - end.temperature_c).abs() < 0.01, "{:?} {:?}", told, end);
-            prop_assert!(told.temperature_c >= told.freezing_c);
-            // More melt, colder; and the less sure the melt, the less sure the temperature.
-            let more = temperature_for_melt(&liquid, &method, &conditions, seconds, end.water_g + 2.0, 4.0).unwrap();
-            prop_assert!(more.temperature_c < told.temperature_c || more.held_at_freezing);
-            prop_assert!(more.half_width_c > told.half_width_c);
+            let hand = hand(&liquid, &method, &conditions, end.water_g, told).unwrap();
+            let mut same = conditions;
+            same.ice.film_um = hand.film_um;
+            let again = reached(&liquid, &method, &same, hand.seconds).unwrap();
+            prop_assert!((again.water_g - end.water_g).abs() < 1e-3 * liquid.mass_g(), "{:?} {:?}", again, end);
+            prop_assert!((again.temperature_c - end.temperature_c).abs() < 0.1, "{:?} {:?}", again, end);
         }
     }
 
@@ -412,8 +412,13 @@ fn odd_liquids_have_answers() {
                     rest.water_g.is_finite() && rest.temperature_c.is_finite(),
                     "{name}: {rest:?}"
                 );
-                let told = temperature_for_melt(&liquid, &method, &conditions, 30.0, 10.0, 1.0).unwrap();
-                assert!(told.temperature_c.is_finite() && told.half_width_c.is_finite());
+                for told in [Told::Time, Told::Wetness] {
+                    let hand = hand(&liquid, &method, &conditions, 10.0, told).unwrap();
+                    assert!(
+                        hand.seconds.is_finite() && hand.film_um.is_finite(),
+                        "{name}: {hand:?}"
+                    );
+                }
             }
         }
         assert!(freezer(&liquid, -18.0).unwrap().half_width.is_finite());
@@ -492,6 +497,5 @@ fn what_cannot_be_is_refused_by_name() {
         assert!(run(&drink, &Method::SHAKE, &conditions, seconds).is_err());
         assert!(in_the_glass(&drink, &conditions, &[seconds]).is_err());
     }
-    let frozen_out = temperature_for_melt(&drink, &Method::SHAKE, &conditions, 10.0, -1e6, 0.0);
-    assert!(frozen_out.is_err());
+    assert!(hand(&Liquid::NOTHING, &Method::SHAKE, &conditions, 10.0, Told::Time).is_err());
 }

@@ -34,6 +34,8 @@ fn energy_has_two_factors_a_class() {
         (Component::Citric, 3.0, 13.0),
         (Component::AcidUnspecifiedAsCitric, 3.0, 13.0),
         (Component::OtherExtract, 2.0, 8.0),
+        (Component::Xylitol, 2.4, 10.0),
+        (Component::Erythritol, 0.0, 0.0),
         (Component::Water, 0.0, 0.0),
         (Component::Salt, 0.0, 0.0),
         (Component::Phosphoric, 0.0, 0.0),

@@ -304,11 +304,15 @@ fn any_step() -> impl Strategy<Value = ResolvedStep> {
     );
     let work = (
         prop::sample::select(WORKS.to_vec()),
-        prop::option::of(0.0..300.0f64),
+        prop::option::of(0..3000_i128),
     )
-        .prop_map(|(t, ice_g)| {
+        .prop_map(|(t, tenths)| {
+            let ice = tenths.map(|tenths| Ice {
+                mass_g: Some(Amount::ratio(tenths, 10).unwrap()),
+                ..Ice::default()
+            });
             ResolvedStep::Work(ResolvedWork {
-                ice_g,
+                ice,
                 ..ResolvedWork::plain(t)
             })
         });
@@ -392,8 +396,17 @@ proptest! {
         let [alone, after, before] = [alone, after, before].map(|steps| build(&resolved(steps, None)));
         close("water", after.water_g, alone.water_g, 1e-12)?;
         same(&after.glass, &alone.glass.plus(&second), 1e-12)?;
-        prop_assert!(before.water_g > after.water_g, "{} and {}", before.water_g, after.water_g);
         same(&before.before, &after.before, 1e-12)?;
+        // What joins in the tin brings heat and melts more. Work that ends far from rest is paced by how well the mix
+        // passes heat, and strong spirit passes it half as well as water: there more of the same is asked.
+        let far_from_rest = !matches!(technique, Technique::Shake | Technique::Blend | Technique::WhipShake);
+        let longer = if far_from_rest {
+            let more = first.plus(&first.times(b / a).unwrap());
+            build(&resolved([vec![pour(more, Place::In)], work()].concat(), None))
+        } else {
+            before
+        };
+        prop_assert!(longer.water_g > alone.water_g, "{} and {}", longer.water_g, alone.water_g);
     }
 }
 
@@ -566,13 +579,13 @@ fn three_thirds_are_one() {
         assert_eq!(values(a).len(), values(b).len());
         for ((name, a), (_, b)) in values(a).into_iter().zip(values(b)) {
             // The temperature comes of many steps in time.
+            // Off the handbook's volume so does the water, and all that it dilutes.
             let close = if name == "temperature_c" {
                 1e-9
             } else {
-                4.0 * f64::EPSILON * b.abs()
+                1e-12 * b.abs().max(1.0)
             };
             assert!((a - b).abs() <= close, "{name}: {a} and {b}");
-            assert_eq!(format!("{a:.9}"), format!("{b:.9}"), "{name}");
         }
     }
     assert_eq!(thirds.evaluation.verdicts, whole.evaluation.verdicts);

@@ -6,6 +6,7 @@
 mod audit;
 mod batch;
 mod brute_force;
+mod corpus;
 mod cost;
 mod exchange;
 #[path = "../floors.rs"]
@@ -19,12 +20,14 @@ mod laws;
 mod library;
 mod mend;
 mod merging;
+mod one_balance;
 mod preparations;
 mod published_drinks;
 mod published_heat;
 mod published_liquids;
 mod reading;
 mod serial;
+mod solutions;
 mod swap;
 mod tables_typed;
 mod tasting;
@@ -32,6 +35,7 @@ mod travel;
 mod trust;
 mod typed;
 mod uncertainty;
+mod verdicts;
 mod voices;
 mod weighing;
 

@@ -360,7 +360,7 @@ fn the_demo_house() {
         [
             only(
                 "Low Cloud, Slow Train",
-                "london dry gin 25 ml -> 35 ml, sake 40 ml -> 17.5 ml"
+                "london dry gin 25 ml -> 35 ml, sake 40 ml -> 15 ml, dry vermouth 15 ml -> 17.5 ml"
             ),
             only("Waiting Room Sun", "rich syrup 2:1 by mass 20 ml -> 10 ml"),
             only("Points Failure", "lemon juice 37.5 ml -> 22.5 ml"),

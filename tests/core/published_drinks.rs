@@ -4,10 +4,11 @@
 //! must agree to the rounding of what is printed, while the volume may be smaller by the contraction of
 //! the mix and its concentrations larger by the same share.
 
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
-use washline_core::balance::{Figure, Finding, Measured, Ranges, Severity, Side, Verdict};
+use washline_core::balance::{Family, Figure, Finding, Measured, Ranges, Severity, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::liquid::{Component, Liquid};
@@ -64,6 +65,15 @@ struct Worked {
 }
 
 static WORKED: LazyLock<Vec<ComputedDrink>> = LazyLock::new(|| reports(&[crate::book("worked.md")]));
+
+/// What the curve would say of the water of each worked drink, % of the mix, where the balance answers in its place.
+static CURVES: LazyLock<HashMap<String, Option<f64>>> = LazyLock::new(|| {
+    let curve = |built: &washline_core::build::Built| built.balanced.map(|b| 100.0 * b.curve.share);
+    WORKED
+        .iter()
+        .map(|w| (w.name().to_owned(), curve(&w.built)))
+        .collect()
+});
 
 /// Each worked drink with what the house makes of it: the same names, none left over.
 fn worked() -> Vec<(Worked, &'static ComputedDrink)> {
@@ -161,10 +171,15 @@ fn worked_drinks_in_the_glass() {
             "{name}"
         );
         let water = number(&row.water_pct_of_mix);
-        // The worked figures follow the curve beyond its fit; this library goes on by energy there and says both.
-        let by_curve = report.evaluation.findings.iter().find_map(|f| match f {
-            Finding::MeltOutsideFit { curve_pct, .. } => Some(*curve_pct),
-            _ => None,
+        // The worked figures follow the curve beyond its strengths and volumes; this library goes on by energy there.
+        let by_curve = CURVES.get(name).copied().flatten();
+        // With egg white they hold the curve to the 49 % that the handbook prints; without it, it reads more.
+        let by_curve = by_curve.map(|pct| {
+            if row.structure.contains("egg") {
+                pct.min(49.0)
+            } else {
+                pct
+            }
         });
         between(
             &mut missed,
@@ -296,37 +311,11 @@ fn the_daiquiri() {
     between(&mut missed, "sugar", value(glass.sugar_g_per_100ml), 8.85, 8.95);
     between(&mut missed, "acid", value(glass.acid_g_per_100ml), 0.845, 0.855);
     none_missed(&missed);
-    // As computed it is in all three ranges; at the very end of two of them, so that a jigger more or less decides.
-    assert!(computed_in(report, Measured::Strength) && computed_in(report, Measured::Sweetness));
-    assert_eq!(
-        report.evaluation.verdicts[Measured::Tartness as usize],
-        Verdict::In
-    );
+    // Beside the published sours nothing is off.
+    assert_eq!(report.evaluation.verdicts, [Verdict::In; 3]);
 }
 
-/// Whether a figure as computed lies in its usual range, however well it is known.
-fn computed_in(report: &ComputedDrink, measure: Measured) -> bool {
-    match report.evaluation.verdicts[measure as usize] {
-        Verdict::In => true,
-        Verdict::TooClose => too_close(report, measure).is_some_and(|(computed, _)| computed == Verdict::In),
-        _ => false,
-    }
-}
-
-/// Where a figure that is too close to call lies as computed, and at which end.
-fn too_close(report: &ComputedDrink, measure: Measured) -> Option<(Verdict, Side)> {
-    report.evaluation.findings.iter().find_map(|f| match f {
-        Finding::TooClose {
-            measure: m,
-            computed,
-            side,
-            ..
-        } if *m == measure => Some((*computed, *side)),
-        _ => None,
-    })
-}
-
-/// The verdict of the worked figures against the handbook's ranges. This library compares at the
+/// Where the worked figures lie in the handbook's ranges, one voice beside the published drinks. This library compares at the
 /// precision a range is printed with, so three of them, worked as just outside, are inside as printed;
 /// and it gives no verdict on the acid of a stirred drink that has none. Each of these is named here.
 #[test]
@@ -336,6 +325,8 @@ fn verdicts_of_the_worked_drinks() {
         ("Negroni (1:1:1)", Measured::Strength),
         ("Negroni (1:1:1)", Measured::Tartness),
     ];
+    // 70 mL on the handbook's ice gain more than the curve has for 90.
+    const SMALL: [(&str, Measured); 1] = [("Dry Martini 6:1 (IBA)", Measured::Strength)];
     const HAS_NONE: [(&str, Measured); 1] = [("Rusty Nail (stirred)", Measured::Tartness)];
     let ranges = Ranges::published(Convention::Handbook);
     let mut missed = Vec::new();
@@ -361,23 +352,11 @@ fn verdicts_of_the_worked_drinks() {
                 continue;
             };
             let figure = value(evaluation.figures.measured(measure));
-            let verdict = evaluation.verdicts[measure as usize];
-            let side = evaluation.findings.iter().find_map(|f| match f {
-                Finding::OffBalance { measure: m, side, .. } if *m == measure => Some(*side),
-                _ => None,
-            });
-            let ours = match (verdict, side) {
-                (Verdict::In, None) => "in",
-                (Verdict::Edge | Verdict::Outside, Some(Side::Below)) => "low",
-                (Verdict::Edge | Verdict::Outside, Some(Side::Above)) => "high",
-                (Verdict::NoBand, None) => "none",
-                (Verdict::TooClose, None) => match too_close(report, measure) {
-                    Some((Verdict::In, _)) => "in",
-                    Some((_, Side::Below)) => "low",
-                    Some((_, Side::Above)) => "high",
-                    None => panic!("{}: too close without a finding", row.drink),
-                },
-                other => panic!("{}: {other:?}", row.drink),
+            let ours = match core.place(figure) {
+                std::cmp::Ordering::Less if figure < 0.005 => "none",
+                std::cmp::Ordering::Less => "low",
+                std::cmp::Ordering::Equal => "in",
+                std::cmp::Ordering::Greater => "high",
             };
             let is = |list: &[(&str, Measured)]| list.contains(&(row.drink.as_str(), measure));
             if is(&AS_PRINTED) {
@@ -394,6 +373,8 @@ fn verdicts_of_the_worked_drinks() {
                     row.drink
                 );
                 as_printed += 1;
+            } else if is(&SMALL) {
+                assert!(expected == "high" && ours == "in", "{}: {ours}", row.drink);
             } else if is(&HAS_NONE) {
                 assert!(
                     expected == "low" && ours == "none" && figure < 0.005,
@@ -551,11 +532,11 @@ fn every_classic_has_figures() {
     let mut missed = Vec::new();
     for report in &reports {
         let evaluation = &report.evaluation;
-        let name = &report.name();
-        let Some(structure) = evaluation.structure else {
+        let name = report.name();
+        if evaluation.structure.is_none() {
             missed.push(format!("{name} has no structure"));
             continue;
-        };
+        }
         for (stage, figures) in [("before", &evaluation.before), ("glass", &evaluation.figures)] {
             for (figure, f) in figures.named() {
                 // Sugar to acid means nothing in a drink without acid.
@@ -584,16 +565,17 @@ fn every_classic_has_figures() {
             3.0,
             40.0,
         );
-        let ranges = Ranges::published(report.convention());
-        for measure in Measured::ALL {
-            let band = ranges.band(structure, measure);
-            let banded = band.core.is_some() || band.outer.is_some();
-            let verdict = evaluation.verdicts[measure as usize];
-            let figure = value(evaluation.figures.measured(measure));
-            let has_none = figure < 0.5 * 10_f64.powi(-i32::from(measure.decimals())) && !structure.is_sour();
-            if (verdict == Verdict::NoBand) == (banded && !has_none) {
-                missed.push(format!("{name}: {} is {verdict:?}, {banded}", measure.name()));
-            }
+        // Each is judged in something, beside published drinks; what no ice has touched has too few like it.
+        let placed = evaluation.placed.as_ref().filter(|p| p.family != Family::Neat);
+        let neat = evaluation
+            .placed
+            .as_ref()
+            .is_some_and(|p| p.family == Family::Neat);
+        if !neat
+            && (placed.is_none_or(|p| p.count == 0 || p.nearest.is_empty())
+                || evaluation.verdicts == [Verdict::NoBand; 3])
+        {
+            missed.push(format!("{name} is not judged"));
         }
         // Nothing is wrong with how a classic is built. What its glass holds is another matter: no
         // size stands on the list, and the usual one is assumed.

@@ -63,7 +63,7 @@ const TABLES: [(&str, usize); 11] = [
     ("unit_sizes.csv", 19),
     ("standard_drink_volumes.csv", 25),
     ("acid_equivalents.csv", 12),
-    ("energy_factors.csv", 20),
+    ("energy_factors.csv", 25),
     ("worked_drinks.csv", 27),
     ("practitioner_cases.csv", 28),
 ];

@@ -103,10 +103,11 @@ fn a_whole_spec_without_headings() {
         report.evaluation.structure,
         Some(washline_core::balance::Structure::ShakenEggWhite)
     );
-    // The dry shake melts nothing: 137 mL before, about 200 after one shake (shaken curve, Arnold 2014, p. 123).
+    // The dry shake melts nothing: 137 mL before, about 198 after one shake (46 % of it: the handbook prints 46 to
+    // 49 % for such drinks, Arnold 2014, p. 126).
     approx::assert_abs_diff_eq!(
         report.evaluation.figures.volume_ml.value.unwrap(),
-        202.0,
+        199.0,
         epsilon = 3.0
     );
     assert!(
@@ -121,7 +122,7 @@ fn a_whole_spec_without_headings() {
             .evaluation
             .findings
             .iter()
-            .any(|f| f.kind() == "glass_overflows")
+            .any(|f| f.kind() == "glass_brimming")
     );
 }
 

@@ -4,7 +4,7 @@ use approx::{assert_abs_diff_eq, assert_relative_eq};
 use washline_core::advise::{
     Arrival, GapKind, Home, Journey, Restoring, StockSheet, Traveller, Visit, robust, travel, work_of,
 };
-use washline_core::balance::{Finding, Measured, Ranges, SURE, Verdict, evaluate};
+use washline_core::balance::{Finding, Measured, Ranges, Verdict, evaluate};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Convention, Stock};
 use washline_core::spec::Source;
@@ -381,7 +381,7 @@ fn every_drink_of_the_house_travels_to_both_invented_bars() {
             };
             if journey.restoring == Restoring::Restored {
                 assert!(
-                    off(&journey.restored) <= 1.11,
+                    off(&journey.restored) <= 1.2,
                     "{}: {}",
                     journey.drink,
                     off(&journey.restored)
@@ -404,24 +404,10 @@ fn what_holds_is_what_the_verdicts_say() {
         let evaluation = evaluate(&worked.resolved, &worked.built, &worked.ranges);
         for hold in &robust.holds {
             assert!((0.0..=1.0).contains(&hold.within) && (0.0..=1.0).contains(&hold.keeps));
-            let verdict = evaluation.verdicts[hold.measure as usize];
-            if hold.computed == Verdict::In {
-                // Three quarters have to stand behind a verdict, or it is too close to call.
-                assert_eq!(
-                    verdict == Verdict::TooClose,
-                    hold.keeps < SURE,
-                    "{} {:?}",
-                    robust.drink,
-                    hold
-                );
-            }
-            if let Some(Finding::TooClose { within_pct, .. }) = evaluation
-                .findings
-                .iter()
-                .find(|f| matches!(f, Finding::TooClose { measure, .. } if *measure == hold.measure))
-            {
-                assert_abs_diff_eq!(*within_pct, 100.0 * hold.within, epsilon = 1e-9);
-            }
+            let inside = hold.usual.place(hold.value) == std::cmp::Ordering::Equal;
+            assert_eq!(hold.computed == Verdict::In, inside, "{} {hold:?}", robust.drink);
+            let keeps = if inside { hold.within } else { 1.0 - hold.within };
+            assert_abs_diff_eq!(hold.keeps, keeps, epsilon = 1e-9);
         }
         // What has no verdict has nothing to hold.
         let judged = evaluation

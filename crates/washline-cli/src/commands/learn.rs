@@ -17,8 +17,9 @@ use crate::render::{self, plain};
 
 /// Let the ranges follow your palate: work them out from the drinks that you have tasted and found right.
 ///
-/// A range is the central 80 % of them, with the median, and how well so few drinks tell it. Fewer than eight of a
-/// structure tell nothing. Of a drink the last trial of the version that is poured counts.
+/// A range is the central 80 % of them, with the median, and how well so few drinks tell it; it is drawn towards the
+/// published drinks of the structure, which weigh as much as eight of yours. Without published ones fewer than eight
+/// tell nothing. A drink on two lists counts once; of a drink the last trial of the version that is poured counts.
 ///
 /// Example: washline ranges learn --from fixtures/books/classics.md
 #[derive(Debug, Args)]
@@ -66,7 +67,11 @@ impl Learn {
         };
         let all = reports.len();
         reports.retain(|r| r.convention() == convention);
-        let (learned, too_few) = learn(reports.iter().map(|r| &r.evaluation), self.share);
+        let (learned, too_few) = learn(
+            reports.iter().map(|r| (r.name(), &r.evaluation)),
+            self.share,
+            convention,
+        );
         let path = house::path(call.house.as_deref())?;
         let ranges = if path.exists() {
             house::to_read(call.house.as_deref())?.ranges(convention)?

@@ -4,7 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict};
+use washline_core::balance::published;
+use washline_core::balance::{
+    Band, Family, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict,
+};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::store::InShort;
@@ -214,7 +217,7 @@ pub fn counts(reports: &[ComputedDrink], faults: usize) -> String {
         (of(Severity::Edge), "at the edge", LOOK),
         (of(Severity::Outside), "outside the usual range", BAD),
         (of(Severity::Fault), "with a fault in the build", BAD),
-        (silent, "without a published range", DIM),
+        (silent, "with too few published drinks to judge by", DIM),
     ] {
         if n > 0 {
             let _ = write!(text, ", {style}{n} {words}{style:#}");
@@ -226,9 +229,60 @@ pub fn counts(reports: &[ComputedDrink], faults: usize) -> String {
     text.push('\n');
     let _ = writeln!(
         text,
-        "{DIM}● usual  ◐ too close to call  ○ at the edge, still seen in published recipes  ◆ beyond them  [ ] the usual range{DIM:#}"
+        "{DIM}● like published drinks of its family  ◐ too close to call  ○ at the edge  ◆ outside  [ ] half of them, ╌ nine tenths{DIM:#}"
     );
+    text.push_str(&records(reports));
     text
+}
+
+/// How often a verdict is right, for each family in which one is given.
+fn records(reports: &[ComputedDrink]) -> String {
+    let mut text = String::new();
+    let mut said: Vec<Family> = Vec::new();
+    for report in reports {
+        let off = |f: &Finding| matches!(f, Finding::OffBalance { .. });
+        let Some(placed) = report.evaluation.placed.as_ref() else {
+            continue;
+        };
+        if said.contains(&placed.family) || !report.evaluation.findings.iter().any(off) {
+            continue;
+        }
+        said.push(placed.family);
+        if let Some(record) = published::record_of(Some(placed.family), report.convention()) {
+            text.push_str(&wrapped(
+                &format!("{}: {}", placed.family, record.said()),
+                "  ",
+                "    ",
+            ));
+        }
+    }
+    text
+}
+
+/// Where a drink lies among published ones: family, how far out, nearest relatives.
+fn place(report: &ComputedDrink) -> String {
+    let Some(placed) = &report.evaluation.placed else {
+        return String::new();
+    };
+    let mut said = placed.family.name().to_owned();
+    if let Some(near) = placed.near {
+        let _ = write!(said, " (near {near})");
+    }
+    if let Some(pct) = placed.further_out_pct {
+        let _ = write!(
+            said,
+            ", further out than {pct:.0} % of {} published",
+            placed.count
+        );
+        if placed.is_pooled() {
+            let from: Vec<&str> = placed.compared_with.iter().map(|f| f.name()).collect();
+            let _ = write!(said, " ({}: too few of its own)", from.join(", "));
+        }
+    }
+    if !placed.nearest.is_empty() {
+        let _ = write!(said, "; nearest (sugar / acid): {}", placed.relatives_said());
+    }
+    wrapped(&plain(&said), "  family  ", "          ")
 }
 
 /// The cautions that belong to a list of drinks.
@@ -348,13 +402,18 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         let d = usize::from(measure.decimals());
         let verdict = evaluation.verdicts[measure as usize];
         let band = band(report, measure);
-        let printed = [("usual", &band.core), ("seen", &band.outer)]
+        let half = if band.core.as_ref().is_some_and(|c| c.own) {
+            "house"
+        } else {
+            "half"
+        };
+        let printed = [("published", &band.outer), (half, &band.core)]
             .iter()
             .filter_map(|(word, span)| span.as_ref().map(|s| format!("{word} {}", s.printed())))
             .collect::<Vec<_>>()
             .join(", ");
         let drawn = if verdict == Verdict::NoBand {
-            "no published range".to_owned()
+            "nothing to judge it by".to_owned()
         } else {
             let style = bands::tint(verdict);
             let drawn = picture(after.measured(measure).value, &band, verdict);
@@ -441,6 +500,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         format!("{} kcal", figure(kcal, 0)),
     );
     text.push_str(&lines(&stages));
+    text.push_str(&place(report));
     text.push_str(&doubts(report));
     if !evaluation.findings.is_empty() {
         text.push('\n');

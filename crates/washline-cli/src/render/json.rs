@@ -4,7 +4,12 @@ use std::collections::BTreeMap;
 
 use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
-use washline_core::balance::{Figure, Figures, Finding, Measured, Ranges, Span, SpanRow, Structure};
+use washline_core::balance::published;
+use washline_core::balance::record::{Rate, Record};
+use washline_core::balance::{
+    EDGE_PCT, Family, Figure, Figures, Finding, Measured, OUTSIDE_PCT, Placed, Ranges, Span, SpanRow,
+    Structure,
+};
 use washline_core::build::OverTime;
 use washline_core::computed::{ComputedDrink, Prepared};
 use washline_core::ingredient::{Convention, Declaration, Ingredient};
@@ -62,6 +67,39 @@ pub fn declaration(declared: &Declaration) -> Value {
     json!({ "contains": declared.contains, "may_contain": declared.may_contain, "unknown": declared.unknown })
 }
 
+/// Where a drink lies among the published ones of its family.
+fn placed(placed: &Placed) -> Value {
+    let by_measure = |value: &dyn Fn(usize) -> Value| -> Value {
+        Measured::ALL
+            .iter()
+            .map(|m| (m.word().to_owned(), value(*m as usize)))
+            .collect::<serde_json::Map<_, _>>()
+            .into()
+    };
+    let nearest: Vec<Value> = placed
+        .nearest
+        .iter()
+        .map(|r| {
+            json!({
+                "name": r.name, "author": r.author, "year": r.year, "status": r.status, "abv_pct": r.abv_pct,
+                "sugar_g_per_100ml": r.sugar_g_per_100ml, "acid_g_per_100ml": r.acid_g_per_100ml,
+            })
+        })
+        .collect();
+    json!({
+        "near_family": placed.near.map(Family::name),
+        "compared_with": placed.compared_with.iter().map(|f| f.name()).collect::<Vec<_>>(),
+        "drinks": placed.count,
+        "further_out_than_pct": placed.further_out_pct.map(rounded),
+        "score": placed.score.map(rounded),
+        "edge_score": placed.edge_score.map(rounded),
+        "outside_score": placed.outside_score.map(rounded),
+        "percentiles": by_measure(&|i| json!(placed.percentiles[i].map(rounded))),
+        "seen": by_measure(&|i| json!(placed.seen[i].map(|(low, high)| [rounded(low), rounded(high)]))),
+        "nearest": nearest,
+    })
+}
+
 fn drink(report: &ComputedDrink) -> Value {
     let evaluation = &report.evaluation;
     let verdicts: BTreeMap<&str, &str> = Measured::ALL
@@ -75,6 +113,8 @@ fn drink(report: &ComputedDrink) -> Value {
         "line": report.found_in.line,
         "version": report.found_in.version,
         "structure": evaluation.structure.map(Structure::name),
+        "family": evaluation.placed.as_ref().map(|p| p.family.name()),
+        "placed": evaluation.placed.as_ref().map(placed),
         "melt_model": evaluation.melt_model.word(),
         "convention": report.convention().word(),
         "standard_drink": report.standard_drink(),
@@ -221,13 +261,18 @@ pub fn kept(made: &Ingredient, refreshed: &Refreshed) -> String {
     text(&json!({ "schema": SCHEMA, "ingredients": [one(made)], "recomputed": recomputed(refreshed) }))
 }
 
-pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) -> String {
+pub fn ranges(
+    ranges: &Ranges,
+    structures: &[Structure],
+    families: &[Family],
+    convention: Convention,
+) -> String {
     let span = |s: &Option<Span>| {
         s.as_ref().map(|s| json!({ "low": s.low, "high": s.high, "decimals": s.decimals, "count": s.count, "source": s.source, "status": s.status }))
     };
-    let structures: Vec<Value> = Structure::all()
-        .filter(|s| only.is_none_or(|o| o == *s))
-        .map(|structure| {
+    let structures: Vec<Value> = structures
+        .iter()
+        .map(|&structure| {
             let bands: serde_json::Map<String, Value> = Measured::ALL
                 .iter()
                 .map(|m| {
@@ -241,7 +286,52 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
             json!({ "structure": structure.name(), "rule": structure.rule(), "bands": bands })
         })
         .collect();
-    text(&json!({ "schema": SCHEMA, "convention": convention.word(), "structures": structures }))
+    let families: Vec<Value> = families
+        .iter()
+        .map(|&family| {
+            let region = published::region(family, convention);
+            let seen: serde_json::Map<String, Value> = Measured::ALL
+                .iter()
+                .map(|m| (m.word().to_owned(), json!(region.map(|r| [rounded(r.seen[*m as usize].0), rounded(r.seen[*m as usize].1)]))))
+                .collect();
+            json!({
+                "family": family.name(), "rule": family.rule(), "why": family.why(),
+                "compared_with": region.map(|r| r.from.iter().map(|f| f.name()).collect::<Vec<_>>()),
+                "drinks": region.map_or(0, |r| r.count), "seen": seen,
+                "record": published::record_of(Some(family), convention).map(|r| json!({
+                    "good": r.good, "outside": r.outside, "off": r.off, "spoiled": r.spoiled, "found": r.found, "right": r.right,
+                })),
+            })
+        })
+        .collect();
+    text(
+        &json!({ "schema": SCHEMA, "convention": convention.word(), "families": families, "structures": structures }),
+    )
+}
+
+pub fn record(families: &[(Family, Record)], all: &Record, of: &str) -> String {
+    let rate = |r: Rate| {
+        json!({ "hits": r.hits, "of": r.of, "pct": r.pct().map(rounded),
+            "interval_pct": r.interval_pct().map(|(low, high)| [rounded(low), rounded(high)]) })
+    };
+    let one = |r: &Record| {
+        let faults: Vec<Value> = r
+            .faults
+            .iter()
+            .map(|(f, of)| json!({ "measure": f.measure.word(), "side": f.side, "right": rate(*of) }))
+            .collect();
+        json!({
+            "silent": rate(r.silent), "outside": rate(r.outside), "off": rate(r.off), "found": rate(r.found),
+            "right": rate(r.right), "first": rate(r.first), "auc": r.auc.map(rounded), "faults": faults,
+        })
+    };
+    let families: Vec<Value> = families
+        .iter()
+        .map(|(family, r)| json!({ "family": family.name(), "record": one(r) }))
+        .collect();
+    text(
+        &json!({ "schema": SCHEMA, "of": of, "promised": { "outside_pct": OUTSIDE_PCT, "off_pct": EDGE_PCT }, "families": families, "all": one(all) }),
+    )
 }
 
 pub fn spans(rows: &[SpanRow]) -> String {

@@ -18,6 +18,7 @@ pub mod mend;
 pub mod over_time;
 pub mod preparation;
 mod ranges;
+mod record;
 pub mod report;
 mod settings;
 pub mod swap;
@@ -29,6 +30,7 @@ pub use drink::{assumptions, cautions, counts, drinks_in_full, explained, in_ful
 pub use faults::faults;
 pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};
+pub use record::record;
 pub use settings::settings;
 
 pub use crate::plain::plain;

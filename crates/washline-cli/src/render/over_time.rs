@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 use textplots::{Chart, Plot, Shape};
-use washline_core::build::{Moment, OverTime};
+use washline_core::build::{HeatAccount, Moment, OverTime};
 
 use super::json::rounded;
 use super::style::{DIM, NAME};
@@ -21,7 +21,10 @@ pub fn text(name: &str, told: &OverTime) -> String {
         let marks = [0.0, 0.25, 0.5, 1.0, 1.5, 2.0].map(|share| share * told.worked_seconds);
         let chosen: Vec<&Moment> = marks.iter().filter_map(|at| nearest(&told.worked, *at)).collect();
         text.push_str(&rows("  s", &chosen, 1.0));
-        let _ = writeln!(text, "{DIM}  worked for {:.0} s{DIM:#}\n", told.worked_seconds);
+        let _ = writeln!(text, "{DIM}  worked for {:.0} s{DIM:#}", told.worked_seconds);
+    }
+    if let Some(account) = &told.account {
+        let _ = writeln!(text, "{DIM}{}{DIM:#}\n", account_text(account));
     }
     if !told.served.is_empty() {
         let _ = writeln!(
@@ -41,6 +44,27 @@ pub fn text(name: &str, told: &OverTime) -> String {
         text.push_str(&plot("temperature, °C", &told.served, |m| m.temperature_c));
     }
     text
+}
+
+fn account_text(told: &HeatAccount) -> String {
+    format!(
+        "  met {:.0} g of ice at {:.0} °C, {:.0} g of it water on the ice, in {:.0} J/K of vessel at {:.0} °C; left {:.0} g of it at \
+         {:.1} °C and the vessel at {:.1} °C; {:.1} kJ came from outside",
+        told.ice_g,
+        plain_zero(told.ice_c),
+        told.water_on_ice_g,
+        told.vessel_j_per_k,
+        told.vessel_before_c,
+        told.ice_left_g,
+        told.ice_left_c,
+        told.vessel_after_c,
+        told.from_outside_j / 1000.0,
+    )
+}
+
+/// No `-0`.
+fn plain_zero(value: f64) -> f64 {
+    value + 0.0
 }
 
 fn nearest(moments: &[Moment], seconds: f64) -> Option<&Moment> {
@@ -126,7 +150,17 @@ pub fn json(told: &OverTime) -> Value {
             })
             .collect()
     };
+    let account = told.account.map(|told| {
+        json!({
+            "drink_before_c": rounded(told.drink_before_c), "ice_g": rounded(told.ice_g),
+            "water_on_ice_g": rounded(told.water_on_ice_g), "ice_c": rounded(told.ice_c),
+            "ice_left_g": rounded(told.ice_left_g), "ice_left_c": rounded(told.ice_left_c),
+            "vessel_j_per_k": rounded(told.vessel_j_per_k), "vessel_before_c": rounded(told.vessel_before_c),
+            "vessel_after_c": rounded(told.vessel_after_c), "from_outside_j": rounded(told.from_outside_j),
+        })
+    });
     json!({
+        "heat": account,
         "worked": moments(&told.worked),
         "worked_seconds": rounded(told.worked_seconds),
         "served": moments(&told.served),

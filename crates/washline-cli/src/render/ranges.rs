@@ -2,16 +2,31 @@
 
 use std::fmt::Write as _;
 
-use washline_core::balance::{Measured, Ranges, Span, SpanRow, Structure};
+use washline_core::balance::published;
+use washline_core::balance::{Family, Measured, Ranges, Span, SpanRow, Structure};
 use washline_core::ingredient::Convention;
 
 use super::style::{DIM, NAME};
 use super::{lines, plain, table, wrapped};
 
 /// The bands of every structure, or of one.
-pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) -> String {
+pub fn ranges(
+    ranges: &Ranges,
+    structures: &[Structure],
+    families: &[Family],
+    convention: Convention,
+) -> String {
     let mut text = String::new();
-    for structure in Structure::all().filter(|s| only.is_none_or(|o| o == *s)) {
+    for family in families {
+        text.push_str(&of_family(*family, convention));
+    }
+    if !structures.is_empty() && !families.is_empty() {
+        let _ = writeln!(
+            text,
+            "{DIM}By how a drink is made: one voice beside the published drinks{DIM:#}\n"
+        );
+    }
+    for &structure in structures {
         let _ = writeln!(
             text,
             "{NAME}{structure}{NAME:#}  {DIM}{}{DIM:#}",
@@ -48,6 +63,19 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
         } else {
             "  no published range: figures, and no verdict\n".to_owned()
         });
+        for measure in Measured::ALL {
+            let band = ranges.band(structure, measure);
+            let (Some(core), Some(outer)) = (&band.core, &band.outer) else {
+                continue;
+            };
+            if !core.meets(outer.low, outer.high) {
+                let told = format!(
+                    "{}: what is called usual and what published drinks span do not meet",
+                    measure.name()
+                );
+                text.push_str(&wrapped(&told, "  ", "    "));
+            }
+        }
         for source in sources {
             text.push_str(&wrapped(&source, "  ", "    "));
         }
@@ -55,12 +83,48 @@ pub fn ranges(ranges: &Ranges, only: Option<Structure>, convention: Convention) 
     }
     text.push_str(&wrapped(
         &format!(
-            "Acid as citric, {} convention. Usual: the handbook's, or the house's own. Seen: what published recipes span, worked out with this program from as many drinks as shown.",
+            "Acid as citric, {} convention. By family: where the middle nine tenths and the middle half of the published drinks lie, and how often a verdict is right (washline ranges test). By structure: usual is the handbook's, or the house's own; seen is what the official list spans.",
             convention.word()
         ),
         "",
         "",
     ));
+    text
+}
+
+/// A family: its rule, where its published drinks lie, and how often a verdict is right.
+fn of_family(family: Family, convention: Convention) -> String {
+    let mut text = format!("{NAME}{family}{NAME:#}  {DIM}{}{DIM:#}\n", family.rule());
+    text.push_str(&wrapped(family.why(), "  ", "  "));
+    let Some(region) = published::region(family, convention) else {
+        text.push_str("  too few published drinks to say: figures and relatives, and no verdict\n\n");
+        return text;
+    };
+    let mut rows = table(&["", "nine tenths", "half"]);
+    for measure in Measured::ALL {
+        let d = usize::from(measure.decimals());
+        let printed = |(low, high): (f64, f64)| format!("{low:.d$} to {high:.d$}");
+        rows.add_row([
+            format!("  {} {}", measure.name(), measure.unit()),
+            printed(region.seen[measure as usize]),
+            printed(region.half[measure as usize]),
+        ]);
+    }
+    text.push_str(&lines(&rows));
+    let from: Vec<&str> = region.from.iter().map(|f| f.name()).collect();
+    let from = match from.as_slice() {
+        [_] => String::new(),
+        several => format!(", too few of its own: with {}", several.join(", ")),
+    };
+    text.push_str(&wrapped(
+        &format!("{} published drinks{from}", region.count),
+        "  ",
+        "    ",
+    ));
+    if let Some(record) = published::record_of(Some(family), convention) {
+        text.push_str(&wrapped(&format!("record: {}", record.said()), "  ", "    "));
+    }
+    text.push('\n');
     text
 }
 

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use serde_json::{Value, json};
-use washline_core::balance::learn::{CONFIDENCE_PCT, Estimate, FEWEST, Learned};
+use washline_core::balance::learn::{CONFIDENCE_PCT, Estimate, FEWEST, Learned, PUBLISHED_WEIGHS};
 use washline_core::balance::{Measured, Ranges, Span, Structure};
 use washline_core::store::Tasting;
 
@@ -128,7 +128,7 @@ impl Lesson<'_> {
                 let (low, high) = l.range();
                 let usual = self.ranges.band(l.structure, l.measure).core.as_ref();
                 json!({
-                    "structure": l.structure.name(), "measure": l.measure.word(), "drinks": l.count, "low": low, "high": high,
+                    "structure": l.structure.name(), "measure": l.measure.word(), "drinks": l.count, "published": l.published, "low": low, "high": high,
                     "low_percentile": estimate(l.low), "median": estimate(l.median), "high_percentile": estimate(l.high),
                     "usual": usual.map(|s| json!({ "low": s.low, "high": s.high, "own": s.own })),
                 })
@@ -174,7 +174,7 @@ impl Lesson<'_> {
         if !self.learned.is_empty() {
             out.push_str(&wrapped(
                 &format!(
-                    "From the {tail:.0}th to the {:.0}th percentile of these drinks. In brackets where each lies at a level of {CONFIDENCE_PCT:.0} %, whatever the shape of their spread; a dash where too few drinks lie beyond it to say. Acid as citric, {} convention.",
+                    "From the {tail:.0}th to the {:.0}th percentile of these drinks, drawn towards the published drinks of the structure, which weigh as much as {PUBLISHED_WEIGHS:.0} of them. In brackets where each percentile of the drinks themselves lies at a level of {CONFIDENCE_PCT:.0} %; a dash where too few drinks lie beyond it to say. Acid as citric, {} convention.",
                     100.0 - tail,
                     self.convention
                 ),

@@ -13,7 +13,7 @@ use crate::resolve::{Resolved, ResolvedStep};
 use super::subject::{Adjustable, Origin, Subject};
 
 /// How far an estimate's figures may be off, as a share of them. A test finds less than half of this.
-pub(super) const ESTIMATE_SPREAD: f64 = 0.03;
+pub(super) const ESTIMATE_SPREAD: f64 = 0.04;
 /// How far the mix of a trial may be from the one it is estimated from: in strength, % vol, or in volume, as the
 /// logarithm of a share.
 const NEAR: (f64, f64) = (1.0, 0.25);
@@ -215,10 +215,13 @@ impl Trial {
         // Within the strengths the curve was fitted on it answers itself, unless the ice is another or the house has
         // a fit of its own.
         let curve_holds = any.balanced.is_some_and(|b| {
-            let fitted = b.curve.fitted_pct;
+            let within = |range: Option<(f64, f64)>, at: f64| {
+                range.is_none_or(|(low, high)| (low..=high).contains(&at))
+            };
             !b.stated
                 && !b.house
-                && fitted.is_some_and(|(low, high)| (low..=high).contains(&mix.strength_pct))
+                && within(b.curve.fitted_pct, mix.strength_pct)
+                && within(b.curve.fitted_ml, mix.volume_ml)
         });
         let nearest = self
             .known
@@ -251,10 +254,9 @@ impl Trial {
                 curve: relation,
                 share: relation.share,
                 half_width: relation.half_width,
-                temperature_c: 0.0,
-                half_width_c: 0.0,
                 stated: false,
                 house: false,
+                melted: None,
             });
         }
         Around(built)

@@ -109,9 +109,13 @@ impl Span {
         let d = usize::from(self.decimals);
         format!("{:.d$} to {:.d$}", self.low, self.high)
     }
-}
 
-impl Span {
+    /// Whether anything lies in it and between `low` and `high` too, at the precision of the span.
+    #[must_use]
+    pub fn meets(&self, low: f64, high: f64) -> bool {
+        self.place(high) != Ordering::Less && self.place(low) != Ordering::Greater
+    }
+
     /// As it is printed, with how many drinks stand behind it: `2.9 to 11.2 in 29 published drinks`.
     #[must_use]
     pub fn printed_with_count(&self) -> String {

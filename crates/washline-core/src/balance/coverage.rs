@@ -22,19 +22,10 @@ pub(super) struct Coverage {
 /// A distribution about 0 that is not normal.
 #[derive(Clone, Debug, PartialEq)]
 enum Own {
-    /// Density made of straight lines: where its slope changes, and by how much.
-    Straight(Vec<(f64, f64)>, Order),
+    /// Density made of steps: where it changes, and by how much.
+    Straight(Vec<(f64, f64)>),
     /// A few values, each as likely.
     Points(Vec<f64>),
-}
-
-/// What changes at the corners of a density.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Order {
-    /// The density itself.
-    Step,
-    /// Its slope.
-    Slope,
 }
 
 /// One input's part in a figure.
@@ -65,21 +56,18 @@ impl Part {
             } => {
                 let (a, b) = in_order(by * low, by * high);
                 let density = 1.0 / (b - a);
-                Some(Own::Straight(vec![(a, density), (b, -density)], Order::Step))
+                Some(Own::Straight(vec![(a, density), (b, -density)]))
             }
             Part::Spread {
                 by,
-                form: Form::Triangular { low, peak, high },
+                form: Form::Split { low, usual, high },
             } => {
                 let (a, b) = in_order(by * low, by * high);
-                // A peak at one end would be a step: it is moved in by next to nothing.
+                // A usual figure at one end would be a point: it is moved in by next to nothing.
                 let little = 1e-6 * (b - a);
-                let c = (by * peak).clamp(a + little, b - little);
-                let (rise, fall) = (2.0 / ((b - a) * (c - a)), 2.0 / ((b - a) * (b - c)));
-                Some(Own::Straight(
-                    vec![(a, rise), (c, -rise - fall), (b, fall)],
-                    Order::Slope,
-                ))
+                let c = (by * usual).clamp(a + little, b - little);
+                let (below, above) = (0.5 / (c - a), 0.5 / (b - c));
+                Some(Own::Straight(vec![(a, below), (c, above - below), (b, -above)]))
             }
             Part::Points(ref values) => Some(Own::Points(values.clone())),
         }
@@ -125,15 +113,12 @@ impl Coverage {
         match &self.own {
             None => phi(0.0),
             Some(Own::Points(values)) => values.iter().map(|v| phi(*v)).sum::<f64>() / values.len() as f64,
-            Some(Own::Straight(corners, order)) => corners
+            Some(Own::Straight(corners)) => corners
                 .iter()
                 .map(|(at, by)| {
                     let (d, s) = (x - at, self.normal);
                     let (p, q) = (phi(*at), s * density(d / s));
-                    by * match order {
-                        Order::Step => d * p + q,
-                        Order::Slope => 0.5 * ((d * d + s * s) * p + d * q),
-                    }
+                    by * (d * p + q)
                 })
                 .sum::<f64>()
                 .clamp(0.0, 1.0),
@@ -152,7 +137,7 @@ impl Coverage {
     fn quantile(&self, share: f64) -> f64 {
         let reach = match &self.own {
             Some(Own::Points(values)) => values.iter().fold(0.0_f64, |m, v| m.max(v.abs())),
-            Some(Own::Straight(corners, _)) => corners.iter().fold(0.0_f64, |m, (at, _)| m.max(at.abs())),
+            Some(Own::Straight(corners)) => corners.iter().fold(0.0_f64, |m, (at, _)| m.max(at.abs())),
             None => 0.0,
         } + 6.0 * self.normal;
         let (mut low, mut high) = (self.mean - reach, self.mean + reach);
@@ -243,19 +228,18 @@ mod tests {
     }
 
     #[test]
-    fn a_lopsided_roof_has_its_own_quantiles() {
-        let spread = Spread::triangular(37.5, 43.0, 57.0).unwrap();
+    fn a_lopsided_span_has_its_own_quantiles() {
+        let spread = Spread::around(37.5, 40.0, 47.0).unwrap();
         for sign in [1.0, -1.0] {
             let figure = Coverage::of(sign * spread.mean, &[part(sign * spread.standard, spread.form)]);
             let (low, high) = figure.interval();
-            // Quantiles of the triangular distribution: a + √(p (b−a)(c−a)), b − √((1−p)(b−a)(b−c)).
-            let expected = (
-                37.5 + (0.025_f64 * 19.5 * 5.5).sqrt(),
-                57.0 - (0.025_f64 * 19.5 * 14.0).sqrt(),
-            );
+            // A twentieth of either half is left out: half of 0.025 below, and above.
+            let expected = (37.5 + 0.05 * 2.5, 47.0 - 0.05 * 7.0);
             let (low, high) = if sign > 0.0 { (low, high) } else { (-high, -low) };
             assert_abs_diff_eq!(low, expected.0, epsilon = 0.01);
             assert_abs_diff_eq!(high, expected.1, epsilon = 0.01);
+            // What is usual is in the middle.
+            assert_abs_diff_eq!(figure.below(sign * 40.0), 0.5, epsilon = 1e-3);
         }
     }
 

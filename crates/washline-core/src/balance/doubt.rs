@@ -7,10 +7,15 @@
 //! not the figure computed where an input's expectation is not its usual value, or the build is curved.
 
 use super::coverage::{Coverage, Part};
+use super::moves::Point;
 use super::{Figure, Figures, Measured, nominal};
-use crate::build::{Built, Variation, build_varied};
+use crate::build::{
+    Built, MeltDoubt, Melted, Off, Room, Shift, Variation, build_varied, fill_doubts, melt_doubts, melted,
+    temperature_varied,
+};
 use crate::ingredient::{Form, Spread};
 use crate::liquid::Liquid;
+use crate::melt::MeltModel;
 use crate::resolve::{Doubt, Effect, Input, Resolved, ResolvedStep};
 
 /// How much one input adds to the doubt about a measure.
@@ -40,6 +45,12 @@ pub(super) struct Known {
     pub measured: [Option<Coverage>; 3],
     /// What the doubt about each is made of, the largest share first.
     pub budget: Vec<Budget>,
+    /// A standard uncertainty of each input that is this drink's own and not common to it and the published drinks it is
+    /// compared with: its amounts, and its ice where it is stated or weighed. What the library does not know of a juice
+    /// or a bottle, and the handbook of melting, is the same for both.
+    pub own: Vec<Point>,
+    /// The state the drink came to on its ice.
+    pub state: Option<Melted>,
 }
 
 /// One input with what it does to every figure, in the glass and before ice.
@@ -92,7 +103,14 @@ pub(super) fn propagate(
     figures: &mut Figures,
     before: &mut Figures,
 ) -> Known {
-    let (inputs, middle) = moved(drink, built);
+    let state = melted(drink, built, &Off::default());
+    figures.temperature_c = Figure::of(temperature_varied(
+        drink,
+        &Variation::default(),
+        built,
+        state.as_ref(),
+    ));
+    let (inputs, middle) = moved(drink, built, state.as_ref());
     intervals(inputs.iter().map(|m| &m.before), &middle.1, before);
     let coverages = intervals(inputs.iter().map(|m| &m.glass), &middle.0, figures);
     for stage in [before, figures] {
@@ -113,7 +131,44 @@ pub(super) fn propagate(
         }
         coverage
     });
-    Known { measured, budget }
+    let own = inputs.iter().filter(|m| is_own(&m.input, built)).map(|m| {
+        let by = |at: usize| match &m.glass {
+            Way::Sides(below, above, _) => 0.5 * (above[at] - below[at]),
+            // The ends of a span or of a choice, as far as a rectangle's standard uncertainty.
+            Way::Each(rows) => match (rows.first(), rows.last()) {
+                (Some(first), Some(last)) => (last[at] - first[at]) / 12.0_f64.sqrt(),
+                _ => 0.0,
+            },
+        };
+        [by(1), by(2), by(3), by(0)].map(|v| if v.is_finite() { v } else { 0.0 })
+    });
+    let own = own.collect();
+    Known {
+        measured,
+        budget,
+        own,
+        state,
+    }
+}
+
+/// Whether an input is this drink's own.
+fn is_own(input: &Input, built: &Built) -> bool {
+    match input {
+        Input::Amount(..) | Input::Measure(_) | Input::Choice(..) | Input::WaterGiven => true,
+        // How much of the glass is left for what fills it.
+        Input::IceInGlass | Input::GlassSize => true,
+        Input::Melt(_) | Input::WaterOnIce | Input::VesselHeat => {
+            matches!(
+                built.melt_model,
+                MeltModel::House | MeltModel::Weighed | MeltModel::Given
+            ) || built.balanced.is_some_and(|b| b.stated)
+        }
+        Input::Value(..)
+        | Input::Total(..)
+        | Input::Split(..)
+        | Input::Thermometer
+        | Input::PourTemperature => false,
+    }
 }
 
 /// The figures as they are propagated: the ratio by its logarithm.
@@ -158,6 +213,8 @@ fn shared(drink: &Resolved) -> Vec<Shared<'_>> {
 struct Centre<'a> {
     drink: &'a Resolved,
     built: &'a Built,
+    /// The state it came to on its ice.
+    state: Option<&'a Melted>,
     liquids: Vec<Liquid>,
     /// How much of each pour there is, as a factor of what is computed.
     amounts: Vec<f64>,
@@ -166,10 +223,16 @@ struct Centre<'a> {
 }
 
 impl<'a> Centre<'a> {
-    fn of(drink: &'a Resolved, built: &'a Built, inputs: &[Shared<'_>]) -> Centre<'a> {
+    fn of(
+        drink: &'a Resolved,
+        built: &'a Built,
+        state: Option<&'a Melted>,
+        inputs: &[Shared<'_>],
+    ) -> Centre<'a> {
         let mut centre = Centre {
             drink,
             built,
+            state,
             liquids: vec![Liquid::NOTHING; drink.steps.len()],
             amounts: vec![1.0; drink.steps.len()],
             fill_ml: None,
@@ -200,20 +263,29 @@ impl<'a> Centre<'a> {
         centre
     }
 
-    /// The figures in the glass and before ice, where pours are moved by `change` and the melt is so far off.
-    fn stages(&self, change: &dyn Fn(&mut [Liquid], &mut Option<f64>), melt: f64) -> (Row, Row) {
+    /// The figures in the glass and before ice, where pours are moved by `change`, and melt and room are so far off.
+    fn stages(
+        &self,
+        change: &dyn Fn(&mut [Liquid], &mut Option<f64>),
+        shift: Shift,
+        room: Room,
+    ) -> (Row, Row) {
         let (mut liquids, mut fill_ml) = (self.liquids.clone(), self.fill_ml);
         change(&mut liquids, &mut fill_ml);
         let variation = Variation {
             liquids: &liquids,
             fill_ml,
-            melt,
+            shift,
+            room,
             near: Some(self.built),
+            ..Variation::default()
         };
         let built = build_varied(self.drink, &variation);
         let drinks = self.drink.standard_drink.count(built.before.ethanol_g());
         let before = Figures::of(&built.before, 0.0, built.before.volume_ml(), drinks);
-        (row(&nominal(self.drink, &built)), row(&before))
+        let mut glass = nominal(self.drink, &built);
+        glass.temperature_c = Figure::of(temperature_varied(self.drink, &variation, &built, self.state));
+        (row(&glass), row(&before))
     }
 
     /// An input so many standard uncertainties from its expectation.
@@ -234,14 +306,14 @@ impl<'a> Centre<'a> {
                 }
             }
         };
-        self.stages(&change, 0.0)
+        self.stages(&change, Shift::default(), Room::default())
     }
 
-    /// A wide amount, followed from its least to its most in equal steps.
-    fn span(&self, shared: &Shared<'_>, low: f64, high: f64) -> (Way, Way) {
+    /// A wide amount, followed from its least to its most in steps as likely as each other.
+    fn span(&self, shared: &Shared<'_>, form: Form) -> (Way, Way) {
         let steps = (0..SPAN_STEPS).map(|step| {
             let share = (step as f64 + 0.5) / SPAN_STEPS as f64;
-            self.at(shared, low + share * (high - low))
+            self.at(shared, form.quantile(share))
         });
         let (glass, before) = steps.unzip();
         (Way::Each(glass), Way::Each(before))
@@ -273,9 +345,10 @@ const WIDE_FROM_ML: f64 = 5.0;
 const SPAN_STEPS: usize = 12;
 
 /// Every input once, with what it does; and the figures where all are at their expectation.
-fn moved(drink: &Resolved, built: &Built) -> (Vec<Moved>, (Row, Row)) {
+fn moved(drink: &Resolved, built: &Built, state: Option<&Melted>) -> (Vec<Moved>, (Row, Row)) {
     let inputs = shared(drink);
-    let centre = Centre::of(drink, built, &inputs);
+    let centre = Centre::of(drink, built, state, &inputs);
+    let (still, same) = (Shift::default(), Room::default());
     let as_it_is = |_: &mut [Liquid], _: &mut Option<f64>| {};
     let mut all = Vec::with_capacity(inputs.len() + 2);
     for shared in &inputs {
@@ -285,7 +358,7 @@ fn moved(drink: &Resolved, built: &Built) -> (Vec<Moved>, (Row, Row)) {
                 |(at, _)| matches!(&drink.steps[*at], ResolvedStep::Pour(p) if p.volume_ml >= WIDE_FROM_ML),
             );
         let (glass, before) = match shared.spread.form {
-            Form::Rectangular { low, high } if wide => centre.span(shared, low, high),
+            form @ (Form::Rectangular { .. } | Form::Split { .. }) if wide => centre.span(shared, form),
             form => two(centre.at(shared, -1.0), centre.at(shared, 1.0), form),
         };
         all.push(Moved {
@@ -299,11 +372,11 @@ fn moved(drink: &Resolved, built: &Built) -> (Vec<Moved>, (Row, Row)) {
         if pour.others.is_empty() {
             continue;
         }
-        let first = std::iter::once(centre.stages(&as_it_is, 0.0));
+        let first = std::iter::once(centre.stages(&as_it_is, still, same));
         let others = pour
             .others
             .iter()
-            .map(|other| centre.stages(&|liquids, _| liquids[at] = *other, 0.0));
+            .map(|other| centre.stages(&|liquids, _| liquids[at] = *other, still, same));
         let (glass, before) = first.chain(others).unzip();
         all.push(Moved {
             input: Input::Choice(at, pour.ingredient.as_str().into()),
@@ -311,18 +384,38 @@ fn moved(drink: &Resolved, built: &Built) -> (Vec<Moved>, (Row, Row)) {
             before: Way::Each(before),
         });
     }
-    if let Some(input) = built.melt_input() {
-        // Anywhere in the half-width is as likely: a standard uncertainty is that over the root of three.
-        let melt = 1.0 / 3.0_f64.sqrt();
-        let form = Form::Rectangular {
-            low: -3.0_f64.sqrt(),
-            high: 3.0_f64.sqrt(),
-        };
-        let (below, above) = (centre.stages(&as_it_is, -melt), centre.stages(&as_it_is, melt));
-        let (glass, before) = two(below, above, form);
+    for MeltDoubt {
+        input,
+        form,
+        below,
+        above,
+    } in melt_doubts(drink, built, state)
+    {
+        let (glass, before) = two(
+            centre.stages(&as_it_is, below, same),
+            centre.stages(&as_it_is, above, same),
+            form,
+        );
         all.push(Moved { input, glass, before });
     }
-    let middle = centre.stages(&as_it_is, 0.0);
+    for (input, room) in fill_doubts(drink, built) {
+        // A top has a least size, and ice gives way to it: followed through the whole of what is usual.
+        let steps = (0..SPAN_STEPS).map(|step| {
+            let off = 2.0 * (step as f64 + 0.5) / SPAN_STEPS as f64 - 1.0;
+            let room = Room {
+                ice: off * room.ice,
+                glass: off * room.glass,
+            };
+            centre.stages(&as_it_is, still, room)
+        });
+        let (glass, before) = steps.unzip();
+        all.push(Moved {
+            input,
+            glass: Way::Each(glass),
+            before: Way::Each(before),
+        });
+    }
+    let middle = centre.stages(&as_it_is, still, same);
     (all, middle)
 }
 
@@ -367,7 +460,8 @@ fn intervals<'a>(
             && low < high
         {
             // What is computed is always among what is possible, be it at its very end.
-            figure.low = Some(low.max(0.0).min(value));
+            let least = if name == "temperature_c" { f64::MIN } else { 0.0 };
+            figure.low = Some(low.max(least).min(value));
             figure.high = Some(high.max(value));
             figure.standard_uncertainty = Some(standard);
         }

@@ -5,7 +5,8 @@ use std::fmt::{self, Display};
 
 use serde::{Deserialize, Serialize};
 
-use super::{Measured, Structure};
+use super::region::word;
+use super::{Family, Measured, Structure};
 use crate::spec::Technique;
 
 /// How grave a finding is.
@@ -47,7 +48,7 @@ pub enum Verdict {
 crate::ingredient::words!(Verdict: In = "in", Edge = "edge", Outside = "outside", TooClose = "too close", NoBand = "no band");
 
 /// Too little or too much.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Side {
     /// Below the band.
@@ -68,14 +69,24 @@ pub enum Finding {
         side: Side,
         /// The figure.
         value: f64,
-        /// Whose bands.
+        /// How it is made.
         structure: Structure,
+        /// What it is compared with.
+        family: Option<Family>,
         /// At the edge, or outside.
         verdict: Verdict,
-        /// The core band as printed.
+        /// The house's range as printed, or the handbook's.
         usual: Option<String>,
-        /// The outer band as printed.
+        /// Who says what is usual.
+        usual_by: Option<String>,
+        /// Between what published drinks lie, and how many they are, as printed.
         seen: Option<String>,
+        /// Whether the figure lies among those of published drinks, and is off beside the others.
+        beside: bool,
+        /// Whether the figure is sweetness as sucrose, because something other than sugar sweetens it.
+        as_sucrose: bool,
+        /// Whether what is usual and what is published do not meet anywhere.
+        apart: bool,
     },
     /// A figure near the end of a band, known too badly to say which side it is on.
     TooClose {
@@ -91,8 +102,10 @@ pub enum Finding {
         high: f64,
         /// Where the figure as computed lies.
         computed: Verdict,
-        /// Whose bands.
+        /// How it is made.
         structure: Structure,
+        /// What it is compared with.
+        family: Option<Family>,
         /// How likely it is within the usual range (or what is seen, where nothing is usual), %.
         within_pct: f64,
         /// The core band as printed, or the outer one where there is no core.
@@ -175,6 +188,20 @@ pub enum Finding {
         /// Water the curve would give, % of the mix.
         curve_pct: f64,
     },
+    /// All the ice melts before the drink is cold.
+    IceRanOut {
+        /// The ice there was, with the water on it, g.
+        ice_g: f64,
+        /// Where the drink ends, °C.
+        temperature_c: f64,
+        /// The ice it needs, g.
+        needs_g: f64,
+    },
+    /// Water freezes on to cold ice: the drink loses some.
+    FreezesOn {
+        /// How much, g.
+        water_g: f64,
+    },
     /// Worked on ice twice.
     ChilledTwice,
     /// Water given is implausible for a weighing: below 10 % or above 80 % of the mix.
@@ -200,6 +227,8 @@ impl Finding {
             Finding::NoRoomForTop { .. } => "no_room_for_top",
             Finding::GlassHalfEmpty { .. } => "glass_half_empty",
             Finding::MeltOutsideFit { .. } => "melt_outside_fit",
+            Finding::IceRanOut { .. } => "ice_ran_out",
+            Finding::FreezesOn { .. } => "freezes_on",
             Finding::ChilledTwice => "chilled_twice",
             Finding::OddWeighing { .. } => "odd_weighing",
         }
@@ -219,12 +248,14 @@ impl Finding {
                 ..
             } => Severity::Note,
             Finding::GlassOverflows { assumed: true, .. } | Finding::TooClose { .. } => Severity::Edge,
-            Finding::OffBalance { .. } | Finding::GlassBrimming { .. } | Finding::GlassHalfEmpty { .. } => {
-                Severity::Edge
-            }
-            Finding::MeltOutsideFit { .. } | Finding::ChilledTwice | Finding::OddWeighing { .. } => {
-                Severity::Note
-            }
+            Finding::OffBalance { .. }
+            | Finding::GlassBrimming { .. }
+            | Finding::GlassHalfEmpty { .. }
+            | Finding::IceRanOut { .. } => Severity::Edge,
+            Finding::MeltOutsideFit { .. }
+            | Finding::FreezesOn { .. }
+            | Finding::ChilledTwice
+            | Finding::OddWeighing { .. } => Severity::Note,
             Finding::ShakenFizz { .. }
             | Finding::UnshakenFoam { .. }
             | Finding::NeverChilled
@@ -247,42 +278,38 @@ impl Finding {
 impl Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Finding::OffBalance { measure, side, value, structure, verdict, usual, seen } => {
-                let word = match (measure, side) {
-                    (Measured::Strength, Side::Below) => "weak",
-                    (Measured::Strength, Side::Above) => "strong",
-                    (Measured::Sweetness, Side::Below) => "dry",
-                    (Measured::Sweetness, Side::Above) => "sweet",
-                    (Measured::Tartness, Side::Below) => "",
-                    (Measured::Tartness, Side::Above) => "tart",
-                };
-                let outside = *verdict == Verdict::Outside;
-                let said = match (word, outside) {
-                    ("", true) => "not tart enough".to_owned(),
-                    ("", false) => "hardly tart enough".to_owned(),
-                    (word, true) => format!("too {word}"),
-                    (word, false) => format!("rather {word}"),
-                };
+            Finding::OffBalance { measure, side, value, structure, family, verdict, usual, usual_by, seen, beside, as_sucrose, apart } => {
+                let degree = if *verdict == Verdict::Outside { "too" } else { "rather" };
+                let compared = family.map_or_else(|| structure.phrase(), |f| f.phrase().to_owned());
                 let d = usize::from(measure.decimals());
-                write!(f, "{said} for {}: {value:.d$} {}", structure.phrase(), measure.unit())?;
-                if let Some(usual) = usual {
-                    write!(f, ", usual {usual}")?;
+                let beside = if *beside { " beside what else is in it" } else { "" };
+                write!(
+                    f,
+                    "{degree} {} for {compared}{beside}: {value:.d$} {}",
+                    word(*measure, *side),
+                    measure.unit()
+                )?;
+                if *as_sucrose {
+                    f.write_str(" as sucrose")?;
                 }
                 if let Some(seen) = seen {
-                    write!(f, ", seen {seen}")?;
+                    write!(f, ", published {seen}")?;
+                }
+                if let Some(usual) = usual {
+                    write!(f, ", {} {usual}", usual_by.as_deref().unwrap_or("usual"))?;
+                }
+                if *apart {
+                    f.write_str(" (the two do not meet)")?;
                 }
                 Ok(())
             }
-            Finding::TooClose { measure, side, value, low, high, structure, within_pct, usual, input, share_pct, settled_by, .. } => {
+            Finding::TooClose { measure, side, value, low, high, structure, family, within_pct, usual, input, share_pct, settled_by, .. } => {
                 let d = usize::from(measure.decimals());
-                let end = match side {
-                    Side::Below => "low",
-                    Side::Above => "high",
-                };
+                let compared = family.map_or_else(|| structure.phrase(), |f| f.phrase().to_owned());
                 write!(
                     f,
-                    "{} too close to call at the {end} end for {}: {value:.d$} {} (between {low:.d$} and {high:.d$}), usual {usual}, {within_pct:.0} % likely within; {share_pct:.0} % of the doubt is the {input}: {settled_by}",
-                    measure.name(), structure.phrase(), measure.unit()
+                    "perhaps {} for {compared}, too close to call: {value:.d$} {} (between {low:.d$} and {high:.d$}), usual {usual}, {within_pct:.0} % likely right; {share_pct:.0} % of the doubt is the {input}: {settled_by}",
+                    word(*measure, *side), measure.unit()
                 )
             }
             Finding::ShakenFizz { ingredient } => {
@@ -313,6 +340,14 @@ impl Display for Finding {
                 f,
                 "the handbook's melt curve for a {} was fitted from {from_pct:.0} to {to_pct:.0} % vol before ice; this mix has {strength_pct:.1}: by energy it gains {water_pct:.0} % of water, where the curve would say {curve_pct:.0} %",
                 technique.written()
+            ),
+            Finding::IceRanOut { ice_g, temperature_c, needs_g } => write!(
+                f,
+                "all {ice_g:.0} g of ice melt: the drink ends at {temperature_c:.0} °C; it needs {needs_g:.0} g or more (the mass of ice holds the water on it)"
+            ),
+            Finding::FreezesOn { water_g } => write!(
+                f,
+                "{water_g:.0} g of the drink's water freeze on to the cold ice: it comes off stronger than it went on"
             ),
             Finding::ChilledTwice => f.write_str("worked on ice more than once: the deeper melt is counted, not the sum"),
             Finding::OddWeighing { water_pct } => {

@@ -1,7 +1,7 @@
 //! How much of a measure's distribution stands behind its verdict and within its usual range.
 
 use super::doubt::{self, Budget};
-use super::verdict::{NO_ALCOHOL_PCT, place, within};
+use super::verdict::{Judged, verdicts, within};
 use super::{Figures, Measured, Ranges, Span, Verdict, nominal};
 use crate::build::Built;
 use crate::resolve::Resolved;
@@ -17,7 +17,7 @@ pub struct Hold {
     pub interval: (f64, f64),
     /// Where it lies as computed.
     pub computed: Verdict,
-    /// The range it is held against: the usual one, else what is seen.
+    /// The range it is held against: the house's own, else what nine tenths of the published drinks span.
     pub usual: Span,
     /// The share of cases within that range, 0 to 1.
     pub within: f64,
@@ -27,7 +27,8 @@ pub struct Hold {
     pub hangs_on: Option<Budget>,
 }
 
-/// How well each measure that has a range holds, in order. Measures have none where a verdict has none.
+/// How well each measure that is judged holds, in order: against the house's own range where it has one, else against
+/// what nine tenths of the published drinks of its family span.
 #[must_use]
 pub fn holds(drink: &Resolved, built: &Built, ranges: &Ranges) -> Vec<Hold> {
     let mut figures = nominal(drink, built);
@@ -36,40 +37,41 @@ pub fn holds(drink: &Resolved, built: &Built, ranges: &Ranges) -> Vec<Hold> {
     let Some(structure) = built.structure else {
         return Vec::new();
     };
-    if figures.abv_pct.value.unwrap_or(0.0) < NO_ALCOHOL_PCT {
+    let judged = Judged {
+        drink,
+        built,
+        figures: &figures,
+        known: &known,
+        ranges,
+    };
+    let (verdicts, Some(placed)) = verdicts(&judged, &mut Vec::new()) else {
         return Vec::new();
-    }
+    };
     let mut all = Vec::new();
     for measure in Measured::ALL {
         let figure = figures.measured(measure);
         let (Some(value), Some(coverage)) = (figure.value, &known.measured[measure as usize]) else {
             continue;
         };
-        let none_at_all = value < 0.5 * 10_f64.powi(-i32::from(measure.decimals()));
         let band = ranges.band(structure, measure);
-        let (computed, _) = place(value, band);
-        let Some(usual) = band.core.as_ref().or(band.outer.as_ref()) else {
+        let published = placed.band(measure, None);
+        let own = band.core.as_ref().filter(|core| core.own);
+        let Some(usual) = own.or(published.outer.as_ref()) else {
             continue;
         };
-        if none_at_all && !structure.is_sour() {
+        if verdicts[measure as usize] == Verdict::NoBand {
             continue;
         }
-        let in_usual = within(coverage, usual);
-        let in_reach = band.reach().map(|reach| within(coverage, &reach));
-        let keeps = match (computed, in_reach) {
-            (Verdict::Edge, Some(reach)) => reach - in_usual,
-            (Verdict::Edge, None) => 1.0 - in_usual,
-            (Verdict::Outside, reach) => 1.0 - reach.unwrap_or(in_usual),
-            _ => in_usual,
-        };
+        let inside = usual.place(value) == std::cmp::Ordering::Equal;
+        let in_usual = within(coverage, usual).clamp(0.0, 1.0);
         all.push(Hold {
             measure,
             value,
             interval: (figure.low.unwrap_or(value), figure.high.unwrap_or(value)),
-            computed,
+            computed: if inside { Verdict::In } else { Verdict::Outside },
             usual: usual.clone(),
-            within: in_usual.clamp(0.0, 1.0),
-            keeps: keeps.clamp(0.0, 1.0),
+            within: in_usual,
+            keeps: if inside { in_usual } else { 1.0 - in_usual },
             hangs_on: known.budget.iter().find(|b| b.measure == measure).cloned(),
         });
     }

@@ -9,12 +9,19 @@
 
 use serde::Serialize;
 
+use super::published::figures;
 use super::verdict::NO_ALCOHOL_PCT;
 use super::{Evaluation, Measured, Structure, spans};
+use crate::ingredient::Convention;
+use crate::names::key;
 
-/// Fewer drinks than this tell nothing: with eight, the smallest and the largest hold the median between them at a
-/// level of 99 % (1 - 2/2⁸), with seven at 98 %.
+/// Fewer drinks than this tell nothing by themselves: with eight, the smallest and the largest hold the median between
+/// them at a level of 99 % (1 - 2/2⁸), with seven at 98 %. Beside published drinks of the structure one is enough.
 pub const FEWEST: usize = 8;
+
+/// As many drinks of the house as this weigh as much as the published ones: its palate shifts a range gently from the first
+/// drink on (shrinkage towards what is published). Common practice, no source for the number.
+pub const PUBLISHED_WEIGHS: f64 = 8.0;
 
 /// The central share of the drinks that makes a range, where nothing else is asked for, %.
 pub const SHARE_PCT: f64 = 80.0;
@@ -42,6 +49,8 @@ pub struct Learned {
     pub measure: Measured,
     /// How many drinks stand behind it.
     pub count: usize,
+    /// How many published drinks of the structure it is drawn towards.
+    pub published: usize,
     /// Where the range begins.
     pub low: Estimate,
     /// The middle.
@@ -60,16 +69,23 @@ impl Learned {
     }
 }
 
-/// What some drinks say of the ranges of their structures: what can be learned, and the structures of which there
-/// are too few drinks, with how many there are. Drinks without alcohol are left out.
+/// What some drinks, by name, say of the ranges of their structures: what can be learned, and the structures of which there
+/// are too few drinks, with how many there are. Drinks without alcohol are left out; a drink on two lists counts once.
 pub fn learn<'a>(
-    drinks: impl IntoIterator<Item = &'a Evaluation>,
+    drinks: impl IntoIterator<Item = (&'a str, &'a Evaluation)>,
     share_pct: f64,
+    convention: Convention,
 ) -> (Vec<Learned>, Vec<(Structure, usize)>) {
-    let drinks: Vec<&Evaluation> = drinks
-        .into_iter()
-        .filter(|e| e.figures.abv_pct.value.unwrap_or(0.0) >= NO_ALCOHOL_PCT)
-        .collect();
+    let mut named: Vec<(String, &Evaluation)> = Vec::new();
+    for (name, evaluation) in drinks {
+        let name = key(name);
+        if evaluation.figures.abv_pct.value.unwrap_or(0.0) >= NO_ALCOHOL_PCT
+            && !named.iter().any(|(n, e)| *n == name && is_same(e, evaluation))
+        {
+            named.push((name, evaluation));
+        }
+    }
+    let drinks: Vec<&Evaluation> = named.into_iter().map(|(_, e)| e).collect();
     let tail = (1.0 - share_pct / 100.0) / 2.0;
     let (mut learned, mut too_few) = (Vec::new(), Vec::new());
     for structure in Structure::all() {
@@ -77,7 +93,12 @@ pub fn learn<'a>(
         if chosen.is_empty() {
             continue;
         }
-        if chosen.len() < FEWEST {
+        let published: Vec<[f64; 4]> = figures(convention)
+            .iter()
+            .filter(|r| r.stands && r.structure == structure)
+            .map(super::published::FigureRow::point)
+            .collect();
+        if chosen.len() < FEWEST && published.len() < FEWEST {
             too_few.push((structure, chosen.len()));
             continue;
         }
@@ -90,27 +111,52 @@ pub fn learn<'a>(
                 .filter_map(|e| e.figures.measured(measure).value)
                 .collect();
             values.sort_by(f64::total_cmp);
-            if values.len() < FEWEST {
+            let mut usual: Vec<f64> = published.iter().map(|p| p[measure as usize]).collect();
+            usual.sort_by(f64::total_cmp);
+            if usual.len() < FEWEST {
+                usual.clear();
+            }
+            if values.is_empty() || values.len() < FEWEST && usual.is_empty() {
                 continue;
             }
             learned.push(Learned {
                 structure,
                 measure,
                 count: values.len(),
-                low: estimate(&values, tail),
-                median: estimate(&values, 0.5),
-                high: estimate(&values, 1.0 - tail),
+                published: usual.len(),
+                low: estimate(&values, &usual, tail),
+                median: estimate(&values, &usual, 0.5),
+                high: estimate(&values, &usual, 1.0 - tail),
             });
         }
     }
     (learned, too_few)
 }
 
-/// A quantile of sorted values with its interval.
-fn estimate(sorted: &[f64], share: f64) -> Estimate {
+/// Whether two results are of one drink: the same figures within a hundredth, as two lists have it.
+fn is_same(a: &Evaluation, b: &Evaluation) -> bool {
+    Measured::ALL.iter().all(|m| {
+        let (a, b) = (a.figures.measured(*m).value, b.figures.measured(*m).value);
+        match (a, b) {
+            (Some(a), Some(b)) => (a - b).abs() <= 0.01 * a.max(b),
+            (a, b) => a == b,
+        }
+    })
+}
+
+/// A quantile of sorted values, drawn towards that of published ones, with its own interval.
+fn estimate(sorted: &[f64], published: &[f64], share: f64) -> Estimate {
     let (below, above) = ranks(sorted.len(), share, CONFIDENCE_PCT / 100.0);
+    let own = spans::quantile(sorted, share);
+    #[expect(clippy::cast_precision_loss, reason = "counts of drinks")]
+    let n = sorted.len() as f64;
+    let value = if published.is_empty() {
+        own
+    } else {
+        (n * own + PUBLISHED_WEIGHS * spans::quantile(published, share)) / (n + PUBLISHED_WEIGHS)
+    };
     Estimate {
-        value: spans::quantile(sorted, share),
+        value,
         from: below.map(|rank| sorted[rank - 1]),
         to: above.map(|rank| sorted[rank - 1]),
     }
@@ -228,8 +274,18 @@ mod tests {
         let even: Vec<f64> = (0..20).map(|i| 6.0 + f64::from(i) * 0.1).collect();
         let mut odd = even.clone();
         odd[19] = 60.0;
-        let (a, b) = (estimate(&even, 0.9), estimate(&odd, 0.9));
+        let (a, b) = (estimate(&even, &[], 0.9), estimate(&odd, &[], 0.9));
         assert!((a.value - b.value).abs() < 0.05, "{a:?} {b:?}");
-        approx::assert_relative_eq!(estimate(&even, 0.5).value, estimate(&odd, 0.5).value);
+        approx::assert_relative_eq!(estimate(&even, &[], 0.5).value, estimate(&odd, &[], 0.5).value);
+    }
+
+    /// The first drink shifts a range by a ninth of its distance, the eighth by half.
+    #[test]
+    fn a_palate_shifts_what_is_published_gently() {
+        let published: Vec<f64> = (0..41).map(|i| 5.0 + f64::from(i) * 0.1).collect();
+        let of = |n: usize| estimate(&vec![10.0; n], &published, 0.5).value;
+        approx::assert_relative_eq!(of(1), 7.0 + 3.0 / 9.0, max_relative = 1e-12);
+        approx::assert_relative_eq!(of(8), 8.5, max_relative = 1e-12);
+        assert!(of(200) > 9.8);
     }
 }

@@ -3,28 +3,38 @@
 mod band;
 mod coverage;
 mod doubt;
+pub mod family;
 mod figures;
 mod finding;
 mod hold;
 pub mod learn;
+mod moves;
 mod palate;
+mod placed;
+pub mod published;
+pub mod record;
+mod region;
 mod spans;
 mod standing;
 mod verdict;
 
 pub use band::{Band, Measured, Ranges, Span};
 pub use doubt::Budget;
+pub use family::Kin;
 pub use figures::{Figure, Figures};
 pub use finding::{Finding, Severity, Side, Verdict};
 pub use hold::{Hold, holds};
+pub use moves::{Fault, Moves, Point, Role};
 pub use palate::Palate;
+pub use placed::{Placed, Relative};
+pub use region::{EDGE_PCT, FEWEST as FEWEST_OF_A_FAMILY, OUTSIDE_PCT, Region, word};
 pub use spans::{SpanRow, spans};
 pub use standing::Standing;
 pub use verdict::SURE;
 
-pub use crate::tables::{Glass, Service, StandardDrink, Structure};
+pub use crate::tables::{Family, Glass, Service, StandardDrink, Structure};
 
-use crate::build::{Built, LEAST_ICE, WASHLINE_SHARE};
+use crate::build::{Built, LEAST_ICE, Melted, WASHLINE_SHARE};
 use crate::melt::{self, MeltModel};
 use crate::resolve::{GlassSize, Resolved, ResolvedPour, ResolvedStep};
 use crate::spec::WaterGiven;
@@ -45,6 +55,8 @@ pub struct GlassFill {
 pub struct Evaluation {
     /// What sort of drink it is; `None` where the method is missing.
     pub structure: Option<Structure>,
+    /// Its family, and where it lies among the published drinks of it; `None` where the method is missing.
+    pub placed: Option<Placed>,
     /// Where its water comes from.
     pub melt_model: MeltModel,
     /// Everything poured, before any ice.
@@ -79,16 +91,22 @@ pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation 
     let drinks = drink.standard_drink.count(built.before.ethanol_g());
     let mut before = Figures::of(&built.before, 0.0, built.before.volume_ml(), drinks);
     let known = doubt::propagate(drink, built, &mut figures, &mut before);
-    // Reckoned by energy from what the drink meets, and so with an interval of its own.
-    figures.temperature_c = crate::build::temperature(drink, built).unwrap_or_default();
     let mut findings = Vec::new();
     build_findings(
         drink,
         built,
+        known.state.as_ref(),
         figures.water_pct_of_mix.value.unwrap_or(0.0),
         &mut findings,
     );
-    let verdicts = verdict::verdicts(built.structure, &figures, &known, ranges, &mut findings);
+    let judged = verdict::Judged {
+        drink,
+        built,
+        figures: &figures,
+        known: &known,
+        ranges,
+    };
+    let (verdicts, placed) = verdict::verdicts(&judged, &mut findings);
     let glass = drink
         .glass
         .as_ref()
@@ -96,6 +114,7 @@ pub fn evaluate(drink: &Resolved, built: &Built, ranges: &Ranges) -> Evaluation 
     findings.sort_by_key(|f| std::cmp::Reverse(f.severity()));
     Evaluation {
         structure: built.structure,
+        placed,
         melt_model: built.melt_model,
         before,
         figures,
@@ -113,7 +132,13 @@ fn pour_at(drink: &Resolved, at: usize) -> Option<&ResolvedPour> {
     }
 }
 
-fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mut Vec<Finding>) {
+fn build_findings(
+    drink: &Resolved,
+    built: &Built,
+    state: Option<&Melted>,
+    water_pct: f64,
+    findings: &mut Vec<Finding>,
+) {
     for pour in built.shaken_fizz.iter().filter_map(|&at| pour_at(drink, at)) {
         findings.push(Finding::ShakenFizz {
             ingredient: pour.ingredient.clone(),
@@ -159,6 +184,24 @@ fn build_findings(drink: &Resolved, built: &Built, water_pct: f64, findings: &mu
             capacity_ml: glass.capacity_ml,
             volume_ml: built.glass.volume_ml(),
         });
+    }
+    if let Some(state) = state
+        && built.melt_model != MeltModel::Given
+        && built.melt_model != MeltModel::Weighed
+    {
+        if let Some(needs_g) = crate::build::ice_needed_g(built, drink, state) {
+            findings.push(Finding::IceRanOut {
+                ice_g: state.conditions.ice.grams,
+                temperature_c: state.point.temperature_c,
+                needs_g,
+            });
+        }
+        // Half a gram is no more than a scale reads.
+        if built.water_g < -0.5 {
+            findings.push(Finding::FreezesOn {
+                water_g: -built.water_g,
+            });
+        }
     }
     if built.chilled_twice {
         findings.push(Finding::ChilledTwice);

@@ -1,29 +1,92 @@
-//! The ice that a drink meets, and how cold it gets: the spec's own where it says, else the book's, else the
-//! handbook's.
+//! What a drink meets when it is worked on ice, and the one state that it comes to: water gained and temperature
+//! together, by conservation of energy.
+//!
+//! The handbook's curves say what a mix of their volumes gains on their ice. They tell how the work goes there (for
+//! how long, on how wet an ice: [`heat::hand`]), and the balance carries the same work to the ice, volume and
+//! temperatures that this drink meets. Under the curve's own conditions the two are the same.
 
-use super::{Balanced, Built, Variation};
-use crate::ingredient::NORMAL_95;
+use super::{Built, Variation, ice};
+use crate::ingredient::{Form, NORMAL_95};
 use crate::liquid::{Family, Liquid, thermal};
-use crate::melt::heat::{self, Conditions, FREEZER_C, Method, ROOM_C};
+use crate::melt::heat::{
+    self, Conditions, FILM_HALF_WIDTH_UM, Hand, Method, Point, ROOM_C, Told, VESSEL_HALF_WIDTH,
+};
 use crate::melt::{self, MeltModel, Relation};
-use crate::resolve::{Resolved, ResolvedStep, ResolvedWork};
+use crate::resolve::{Input, Resolved, ResolvedStep, ResolvedWork};
 use crate::spec::Technique;
-use crate::tables::Figure;
 
-/// Degrees by which a mix has to be off room temperature before the curve's conditions no longer hold: what
-/// mixing alone warms it by.
-const ROOM_SLACK_C: f64 = 2.5;
+/// What is not known of a melt, each in half-widths of what is usual: −1 the least, 1 the most.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Off {
+    /// How far the melt is from what the curve says.
+    pub melt: f64,
+    /// How wet the ice is; what the curve says of the water stays.
+    pub wet: f64,
+    /// How much heat the vessel brings; what the curve says of the water stays.
+    pub vessel: f64,
+}
+
+impl Off {
+    /// Ice and vessel as they are then.
+    fn of(&self, mut conditions: Conditions, wet_is_said: bool) -> Conditions {
+        if !wet_is_said && conditions.ice.film_um > 0.0 {
+            let film = conditions.ice.film_um + self.wet * FILM_HALF_WIDTH_UM;
+            conditions.ice.film_um = film.max(0.0);
+        }
+        conditions.vessel.grams *= (1.0 + self.vessel * VESSEL_HALF_WIDTH).max(0.0);
+        conditions
+    }
+}
+
+/// A drink off its ice: what it met, for how long, and where that left it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Melted {
+    /// Drink, ice, vessel and room as they met.
+    pub conditions: Conditions,
+    /// For how long, in the balance's own time, s.
+    pub seconds: f64,
+    /// Where it stands then.
+    pub point: Point,
+    /// Whether all the ice ends in the drink, melted or not.
+    pub whole: bool,
+}
+
+/// An answer of the balance where the handbook's curve by itself does not hold: outside the strengths and volumes it was
+/// fitted on, or with other ice, other temperatures.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Balanced {
+    /// What the curve would say.
+    pub curve: Relation,
+    /// Water gained over the volume before ice, by energy; below 0 where water froze on to the ice.
+    pub share: f64,
+    /// Half-width of that, taken as the others are: anywhere in it is as likely.
+    pub half_width: f64,
+    /// Whether the spec or the book states its ice or temperatures, so that the curve's own do not hold.
+    pub stated: bool,
+    /// Whether the rates are the house's own fit.
+    pub house: bool,
+    /// The state that the share belongs to; `None` where a law is held to for slopes only.
+    pub melted: Option<Melted>,
+}
 
 impl Balanced {
     /// The balance's answer in the place of `curve`, for the mix it was made for or one near it.
     pub(super) fn relation(&self, curve: &Relation) -> Relation {
         Relation {
-            share: (curve.share + self.share - self.curve.share).max(0.0),
+            share: curve.share + self.share - self.curve.share,
             half_width: self.half_width,
             fitted_pct: None,
+            fitted_ml: None,
             in_range: true,
-            source: "conservation of energy, rates fitted to the handbook's curves",
+            source: "conservation of energy, calibrated by the handbook's curve",
         }
+    }
+
+    /// The most water there is to gain, g: all the ice with what clings to it.
+    pub(super) fn most_g(&self) -> f64 {
+        self.melted.map_or(f64::MAX, |melted| {
+            melted.conditions.ice.grams + melted.conditions.pooled_water_g
+        })
     }
 }
 
@@ -32,59 +95,93 @@ impl Balanced {
 pub(crate) struct Met {
     pub method: Method,
     pub conditions: Conditions,
+    /// How long, s.
     pub seconds: f64,
     /// Whether anything of it is other than in the handbook's trials.
     pub stated: bool,
+    /// Whether the book says how wet its ice is.
+    wet_is_said: bool,
 }
 
 impl Met {
     /// What `work` on a mix of `mix_c` °C meets; `None` of work without ice.
-    pub(crate) fn of(drink: &Resolved, work: &ResolvedWork, mix_c: f64) -> Option<Met> {
+    pub(crate) fn of(drink: &Resolved, work: &ResolvedWork, at: usize, mix_c: f64) -> Option<Met> {
         let method = Method::of(work.technique)?;
         let cold = &drink.cold;
-        let mut conditions = Conditions::usual(work.technique);
-        let ice_c = if work.freezer_ice {
-            Some(FREEZER_C)
+        let usual = Conditions::usual(work.technique);
+        let mut conditions = usual;
+        conditions.ice = if work.technique.in_glass() {
+            match ice::served_on(drink) {
+                None => usual.ice,
+                Some(_) => ice::in_the_glass(drink).0,
+            }
         } else {
-            cold.ice_c
+            ice::in_the_tin(drink, at, work, usual.ice)
         };
-        let (ice_g, tin_c) = (work.ice_g.or(cold.ice_g), work.tin_c.or(cold.tin_c));
-        if let Some(ice_c) = ice_c.filter(|c| *c < 0.0) {
-            // Ice below freezing is dry.
-            (conditions.ice.temperature_c, conditions.ice.film_um) = (ice_c, 0.0);
-        }
-        conditions.ice.grams = ice_g.unwrap_or(conditions.ice.grams);
-        conditions.ice.piece_mm = cold.ice_mm.unwrap_or(conditions.ice.piece_mm);
+        let sized =
+            conditions.ice.piece_mm.to_bits() != usual.ice.piece_mm.to_bits() || cold.ice_mm.is_some();
         conditions.room_c = cold.room_c.unwrap_or(conditions.room_c);
-        conditions.vessel.temperature_c = tin_c.unwrap_or(conditions.room_c);
+        let vessel_c = if work.technique.in_glass() {
+            drink.glass.as_ref().and_then(|glass| glass.said_c)
+        } else {
+            work.tin_c.or(cold.tin_c)
+        };
+        conditions.vessel.temperature_c = vessel_c.unwrap_or(conditions.room_c);
         conditions.drink_c = mix_c + conditions.room_c - ROOM_C;
-        let stated = ice_c.is_some()
-            || ice_g.is_some()
-            || tin_c.is_some()
-            || cold.ice_mm.is_some()
-            || (conditions.drink_c - ROOM_C).abs() > ROOM_SLACK_C;
+        // Half a minute on large cubes is a quarter on the handbook's small ones: a time says something only of ice
+        // whose size is known.
+        let seconds = work.seconds.filter(|_| sized).unwrap_or(method.seconds);
         Some(Met {
             method,
             conditions,
-            // Half a minute on large cubes is a quarter on the handbook's small ones: a time says something only
-            // of ice whose size is known.
-            seconds: work
-                .seconds
-                .filter(|_| cold.ice_mm.is_some())
-                .unwrap_or(method.seconds),
-            stated,
+            seconds,
+            stated: conditions != usual || seconds.to_bits() != method.seconds.to_bits(),
+            wet_is_said: cold.wet_pct.is_some(),
+        })
+    }
+
+    /// Where `mix` ends that is worked so by this hand.
+    fn melted(&self, mix: &Liquid, hand: Hand, off: &Off) -> Option<Melted> {
+        let mut conditions = off.of(self.conditions, true);
+        // Only wet ice is as wet as in the trials; what the book says of it stands.
+        if !self.wet_is_said && conditions.ice.film_um > 0.0 {
+            conditions.ice.film_um = hand.film_um;
+        }
+        let seconds = hand.seconds * self.seconds / self.method.seconds;
+        let point = heat::reached(mix, &self.method, &conditions, seconds).ok()?;
+        Some(Melted {
+            conditions,
+            seconds,
+            point,
+            whole: false,
         })
     }
 }
 
+/// Which of the two a technique's melt tells: shaking ends near rest.
+fn told(technique: Technique) -> Told {
+    match technique {
+        Technique::Shake => Told::Wetness,
+        _ => Told::Time,
+    }
+}
+
 /// Temperature of what is poured before the step at `until`, °C, the warmth of mixing left out: the handbook's mixes
-/// are taken to be at room temperature once mixed.
-pub(super) fn mix_c(drink: &Resolved, variation: &Variation<'_>, until: usize) -> f64 {
+/// are taken to be at room temperature once mixed. `fill_ml` is what fills the glass of a drink that is built in it.
+pub(super) fn mix_c(drink: &Resolved, variation: &Variation<'_>, until: usize, fill_ml: Option<f64>) -> f64 {
     let pours: Vec<(Liquid, f64)> = drink.steps[..until]
         .iter()
         .enumerate()
         .filter_map(|(at, step)| match step {
-            ResolvedStep::Pour(pour) if !pour.fills => Some((variation.liquid(at, pour), pour.temperature_c)),
+            ResolvedStep::Pour(pour) => {
+                let liquid = variation.liquid(at, pour);
+                let liquid = if pour.fills {
+                    liquid.times(fill_ml?).ok()?
+                } else {
+                    liquid
+                };
+                Some((liquid, pour.temperature_c))
+            }
             _ => None,
         })
         .collect();
@@ -98,27 +195,51 @@ pub(super) fn mix_c(drink: &Resolved, variation: &Variation<'_>, until: usize) -
     }
 }
 
-/// What energy says of a mix that is worked, where the handbook's curve does not hold for it: shaken or stirred
-/// at a strength it was not fitted on, or with ice or temperatures that are stated. `None` where the curve holds.
-///
-/// The curve was measured and the balance only reckons, so the balance tells the difference: between this mix under
-/// these conditions and the nearest mix that the curve holds for, under the curve's own. The two meet at the end of
-/// the fitted range.
+/// How the work goes in the handbook's trials: with the nearest mix that its curve holds for, on its ice.
+fn calibrated(technique: Technique, mix: &Liquid, curve: &Relation, off: &Off) -> Option<Hand> {
+    let method = Method::of(technique)?;
+    let nearest = nearest(mix, curve)?;
+    let share = match curve.fitted_pct {
+        Some(_) => melt::handbook(technique, &nearest)?.share,
+        None => curve.share,
+    };
+    let conditions = off.of(Conditions::usual(technique), false);
+    let usual_um = conditions.ice.film_um;
+    let water_g = melt::water_g((share + off.melt * super::reach(curve, mix)).max(0.0) * nearest.volume_ml());
+    let hand = heat::hand(&nearest, &method, &conditions, water_g, told(technique)).ok()?;
+    // What the curve has over usual ice, or under it, is so much of the drink: it goes with its size.
+    let proportion = mix.volume_ml() / nearest.volume_ml();
+    Some(Hand {
+        film_um: (usual_um + (hand.film_um - usual_um) * proportion).max(0.0),
+        ..hand
+    })
+}
+
+/// How far the balance's own share of a change is off, taken as anywhere either way: of what is carried to other ice,
+/// other volumes and other temperatures, this share of the difference. From memory: what the two curves leave over the
+/// balance (2.5 points of volume) is a sixth of what the balance makes of them.
+const CARRIED: f64 = 0.2;
+
+/// What energy says of a mix that is worked where the curve does not hold for it by itself. `None` where it does.
 pub(super) fn balance(
     drink: &Resolved,
     variation: &Variation<'_>,
     at: usize,
     work: &ResolvedWork,
-    mix: &Liquid,
-    (curve, foamer): (&Relation, bool),
+    (mix, fill_ml): (&Liquid, Option<f64>),
+    curve: &Relation,
 ) -> Option<Balanced> {
-    if !matches!(work.technique, Technique::Shake | Technique::Stir) {
-        return None;
-    }
-    let met = Met::of(drink, work, mix_c(drink, variation, at))?;
+    let off = &variation.off;
+    let met = Met::of(drink, work, at, mix_c(drink, variation, at, fill_ml))?;
     let volume = mix.volume_ml();
     if let Some(fit) = drink.own_melt.fit(work.technique) {
-        let own = fit.reckon(mix, &met.conditions, met.seconds)?;
+        let mut conditions = met.conditions;
+        let own = fit.reckon(mix, &conditions, met.seconds)?;
+        let method = fit.method()?;
+        if conditions.ice.temperature_c >= 0.0 {
+            conditions.ice.film_um = fit.film_um();
+        }
+        let point = heat::reached(mix, &method, &conditions, met.seconds).ok()?;
         let to_volume = |share_of_mass: f64| melt::water_ml(share_of_mass * mix.mass_g()) / volume;
         let (share, half_width) = (
             to_volume(own.share_of_mass),
@@ -126,38 +247,319 @@ pub(super) fn balance(
         );
         return (share.is_finite() && half_width.is_finite()).then_some(Balanced {
             curve: *curve,
-            share: share.max(0.0),
+            share: share + off.melt * half_width,
             half_width,
-            temperature_c: own.temperature_c,
-            half_width_c: NORMAL_95 * own.standard_c,
             stated: true,
             house: true,
+            melted: Some(Melted {
+                conditions,
+                seconds: met.seconds,
+                point,
+                whole: false,
+            }),
         });
     }
-    if curve.in_range && !met.stated {
+    if curve.holds(mix) && !met.stated {
         return None;
     }
-    let end = heat::after(mix, &met.method, &met.conditions, met.seconds).ok()?;
-    let nearest = at_strength(mix, curve.fitted_pct?)?;
-    let measured = melt::handbook(work.technique, &nearest, foamer)?;
-    let there = heat::reached(
-        &nearest,
-        &met.method,
-        &Conditions::usual(work.technique),
-        met.method.seconds,
-    )
-    .ok()?;
-    let share = measured.share + melt::water_ml(end.water_g - there.water_g) / volume;
-    let half_width = melt::water_ml(end.water_half_width_g) / volume / NORMAL_95 * 3.0_f64.sqrt();
+    let melted = met.melted(mix, calibrated(work.technique, mix, curve, off)?, off)?;
+    let share = melt::water_ml(melted.point.water_g) / volume;
+    let half_width = super::reach(curve, mix) + CARRIED * (share - curve.share).abs();
     (share.is_finite() && half_width.is_finite()).then_some(Balanced {
         curve: *curve,
-        share: share.max(0.0),
+        share,
         half_width,
-        temperature_c: end.temperature_c,
-        half_width_c: end.half_width_c,
         stated: met.stated,
         house: false,
+        melted: Some(melted),
     })
+}
+
+/// The state a drink was in off its ice, where something is off what is usual: what it met, the water it gained and the
+/// temperature that belongs to that water. `None` where it met no ice.
+#[must_use]
+pub fn melted(drink: &Resolved, built: &Built, off: &Off) -> Option<Melted> {
+    melted_varied(drink, &Variation::default(), built, off)
+}
+
+fn melted_varied(drink: &Resolved, variation: &Variation<'_>, built: &Built, off: &Off) -> Option<Melted> {
+    if built.melt_model == MeltModel::None {
+        return None;
+    }
+    let mix = &built.worked;
+    let at = built.worked_at.unwrap_or(drink.steps.len());
+    let work = match built.worked_at.map(|at| &drink.steps[at]) {
+        Some(ResolvedStep::Work(work)) => work.clone(),
+        _ => ResolvedWork::plain(Technique::Build),
+    };
+    let fill_ml = built.fill.map(|fill| fill.volume_ml);
+    let mut met = Met::of(drink, &work, at, mix_c(drink, variation, at, fill_ml))?;
+    // Water that is given, off by so much more than it was when the drink was built.
+    let given_g = || {
+        let further = (off.melt - built.off_melt) * built.half_width();
+        (built.water_g + melt::water_g(further * mix.volume_ml())).max(0.0)
+    };
+    if matches!(work.technique, Technique::Blend | Technique::WhipShake) {
+        // All the ice ends in the drink.
+        met.conditions.ice.grams = given_g();
+        let conditions = off.of(met.conditions, met.wet_is_said);
+        let point = heat::reached(mix, &met.method, &conditions, met.seconds).ok()?;
+        return Some(Melted {
+            conditions,
+            seconds: met.seconds,
+            point,
+            whole: true,
+        });
+    }
+    let known = match (&built.relation, built.melt_model) {
+        (Some((_, relation)), MeltModel::Handbook) if relation.fitted_pct.is_some() => Some(*relation),
+        (_, MeltModel::HeatBalance) => built.balanced.map(|balanced| balanced.curve),
+        (_, MeltModel::House) => return built.balanced.and_then(|balanced| balanced.melted),
+        _ => None,
+    };
+    match known {
+        Some(curve) => met.melted(mix, calibrated(work.technique, mix, &curve, off)?, off),
+        // Where the water is given, how the work went follows from it, on this drink's own ice.
+        None => {
+            let water_g = given_g();
+            met.conditions.ice.grams = met.conditions.ice.grams.max(water_g);
+            let conditions = off.of(met.conditions, met.wet_is_said);
+            let hand = heat::hand(mix, &met.method, &conditions, water_g, Told::Time).ok()?;
+            let mut conditions = conditions;
+            conditions.ice.film_um = hand.film_um;
+            let point = heat::reached(mix, &met.method, &conditions, hand.seconds).ok()?;
+            Some(Melted {
+                conditions,
+                seconds: hand.seconds,
+                point,
+                whole: false,
+            })
+        }
+    }
+}
+
+/// Share of the ice of which nobody says that it is left: what a strainer loses.
+const CRUMBS: f64 = 0.03;
+
+/// The ice that the drink needs, g, where all it met has melted; `None` where some is left, or where all of it is meant to
+/// end in the drink.
+#[must_use]
+pub fn ice_needed_g(built: &Built, drink: &Resolved, state: &Melted) -> Option<f64> {
+    let technique = match built.worked_at.map(|at| &drink.steps[at]) {
+        Some(ResolvedStep::Work(work)) => work.technique,
+        _ => Technique::Build,
+    };
+    let there = state.conditions.ice.grams;
+    if state.point.ice_g > CRUMBS * there
+        || there <= 0.0
+        || matches!(technique, Technique::Blend | Technique::WhipShake)
+    {
+        return None;
+    }
+    let method = Method::of(technique)?;
+    let mut conditions = state.conditions;
+    // A quarter more at a time, to the next ten grams.
+    for _ in 0..40 {
+        conditions.ice.grams = 10.0 * (1.25 * conditions.ice.grams / 10.0).ceil();
+        let point = heat::reached(&built.worked, &method, &conditions, state.seconds).ok()?;
+        if point.ice_g > CRUMBS * conditions.ice.grams {
+            return Some(conditions.ice.grams);
+        }
+    }
+    None
+}
+
+/// How far a melt is from what is computed.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Shift {
+    /// More water, g.
+    pub water_g: f64,
+    /// Warmer off the ice, K.
+    pub kelvin: f64,
+    /// Warmer pours that meet no ice, K.
+    pub poured_kelvin: f64,
+}
+
+impl Shift {
+    /// Between this below and `above` by `z` standard uncertainties, in two straight lines.
+    #[must_use]
+    pub fn at(below: &Shift, above: &Shift, z: f64) -> Shift {
+        let (of, by) = if z < 0.0 { (below, -z) } else { (above, z) };
+        Shift {
+            water_g: by * of.water_g,
+            kelvin: by * of.kelvin,
+            poured_kelvin: by * of.poured_kelvin,
+        }
+    }
+
+    /// Both at once.
+    #[must_use]
+    pub fn plus(&self, other: &Shift) -> Shift {
+        Shift {
+            water_g: self.water_g + other.water_g,
+            kelvin: self.kelvin + other.kelvin,
+            poured_kelvin: self.poured_kelvin + other.poured_kelvin,
+        }
+    }
+}
+
+/// Something that is not known of a melt, with what it does a standard uncertainty either side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeltDoubt {
+    /// What.
+    pub input: Input,
+    /// Its shape.
+    pub form: Form,
+    /// A standard uncertainty below.
+    pub below: Shift,
+    /// A standard uncertainty above.
+    pub above: Shift,
+}
+
+/// Freezing points are known within this, K, 95 %: tables of different authors.
+const FREEZING_K: f64 = 0.3;
+/// How far a pour that meets no ice is off the temperature it is taken to have, °C, 95 %: common practice, no source.
+const POURED_HALF_WIDTH_C: f64 = 4.0;
+
+/// Everything that is not known of how a drink is chilled.
+#[must_use]
+pub fn melt_doubts(drink: &Resolved, built: &Built, state: Option<&Melted>) -> Vec<MeltDoubt> {
+    let mut doubts = Vec::new();
+    let even = |kelvin: f64, input: Input| MeltDoubt {
+        input,
+        form: Form::Normal,
+        below: Shift {
+            kelvin: -kelvin,
+            ..Shift::default()
+        },
+        above: Shift {
+            kelvin,
+            ..Shift::default()
+        },
+    };
+    if let Some(input) = built.melt_input() {
+        let standard = 1.0 / 3.0_f64.sqrt();
+        let water_g = melt::water_g(standard * built.half_width() * built.worked.volume_ml());
+        let measured = measured_c(drink, built);
+        let kelvin = |off: Off| match (state, measured) {
+            (Some(state), None) => {
+                let own = melted(drink, built, &off)
+                    .map_or(0.0, |m| m.point.temperature_c - state.point.temperature_c);
+                no_surer(own, in_the_trials(built, &off))
+            }
+            _ => 0.0,
+        };
+        // All the ice has melted: more or less of it is no question.
+        let left = state.is_none_or(|state| state.point.ice_g > 0.0) || built.balanced.is_none();
+        let side = |sign: f64| Shift {
+            water_g: if left { sign * water_g } else { 0.0 },
+            kelvin: kelvin(Off {
+                melt: sign * standard * built.carried(),
+                ..Off::default()
+            }),
+            poured_kelvin: 0.0,
+        };
+        let form = Form::Rectangular {
+            low: -3.0_f64.sqrt(),
+            high: 3.0_f64.sqrt(),
+        };
+        doubts.push(MeltDoubt {
+            input,
+            form,
+            below: side(-1.0),
+            above: side(1.0),
+        });
+        if let (Some(_), None) = (state, measured) {
+            for (input, off) in [
+                (
+                    Input::WaterOnIce,
+                    (|z| Off {
+                        wet: z,
+                        ..Off::default()
+                    }) as fn(f64) -> Off,
+                ),
+                (Input::VesselHeat, |z| Off {
+                    vessel: z,
+                    ..Off::default()
+                }),
+            ] {
+                let side = |sign: f64| {
+                    let off = off(sign * standard);
+                    Shift {
+                        water_g: carried_water(drink, built, state, &off),
+                        kelvin: kelvin(off),
+                        poured_kelvin: 0.0,
+                    }
+                };
+                doubts.push(MeltDoubt {
+                    input,
+                    form,
+                    below: side(-1.0),
+                    above: side(1.0),
+                });
+            }
+        }
+        let standard_c = match (measured, built.melt_model) {
+            (Some((_, standard)), _) => standard,
+            (None, MeltModel::House) => house_standard_c(drink, built).unwrap_or(FREEZING_K / NORMAL_95),
+            (None, _) => FREEZING_K / NORMAL_95,
+        };
+        doubts.push(even(standard_c, Input::Thermometer));
+    }
+    let poured = POURED_HALF_WIDTH_C / NORMAL_95;
+    doubts.push(MeltDoubt {
+        input: Input::PourTemperature,
+        form: Form::Normal,
+        below: Shift {
+            poured_kelvin: -poured,
+            ..Shift::default()
+        },
+        above: Shift {
+            poured_kelvin: poured,
+            ..Shift::default()
+        },
+    });
+    doubts
+}
+
+/// A difference that is never less than another: what is carried away from the trials is known no better than they are.
+fn no_surer(own: f64, there: Option<f64>) -> f64 {
+    there.filter(|there| there.abs() > own.abs()).unwrap_or(own)
+}
+
+/// What the same unknowns do to the temperature, K, in the trials nearest to this drink; `None` where it is one of them.
+fn in_the_trials(built: &Built, off: &Off) -> Option<f64> {
+    let balanced = built.balanced.filter(|balanced| !balanced.house)?;
+    let technique = built.relation?.0;
+    let method = Method::of(technique)?;
+    let curve = &balanced.curve;
+    let nearest = nearest(&built.worked, curve)?;
+    let end = |off: &Off| {
+        let hand = calibrated(technique, &nearest, curve, off)?;
+        let mut conditions = off.of(Conditions::usual(technique), true);
+        conditions.ice.film_um = hand.film_um;
+        heat::reached(&nearest, &method, &conditions, hand.seconds).ok()
+    };
+    Some(end(off)?.temperature_c - end(&Off::default())?.temperature_c)
+}
+
+/// What another wetness or vessel does to the water: nothing where the curve gives it, something where the balance has
+/// carried it elsewhere.
+fn carried_water(drink: &Resolved, built: &Built, state: Option<&Melted>, off: &Off) -> f64 {
+    match (state, built.melt_model) {
+        (Some(state), MeltModel::HeatBalance) => {
+            melted(drink, built, off).map_or(0.0, |m| m.point.water_g - state.point.water_g)
+        }
+        _ => 0.0,
+    }
+}
+
+/// Standard uncertainty of the temperature by the house's own fit, °C.
+fn house_standard_c(drink: &Resolved, built: &Built) -> Option<f64> {
+    let (technique, melted) = (built.relation?.0, built.balanced?.melted?);
+    let fit = drink.own_melt.fit(technique)?;
+    let own = fit.reckon(&built.worked, &melted.conditions, melted.seconds)?;
+    Some(own.standard_c)
 }
 
 /// What a drink was worked on, for a weighing of it to be fitted by: its technique, ice and tin, and for how long.
@@ -171,16 +573,23 @@ pub fn worked_on(drink: &Resolved, built: &Built) -> Option<(Technique, Conditio
     if !matches!(work.technique, Technique::Shake | Technique::Stir) {
         return None;
     }
-    let met = Met::of(drink, work, mix_c(drink, &Variation::default(), at))?;
+    let met = Met::of(drink, work, at, mix_c(drink, &Variation::default(), at, None))?;
     Some((work.technique, met.conditions, met.seconds))
 }
 
-/// As much of a mix with all that is dissolved in it, at the strength within a range that is nearest to its own.
-fn at_strength(mix: &Liquid, (from, to): (f64, f64)) -> Option<Liquid> {
+/// The mix that a curve holds for which is nearest to this one: as much of everything dissolved a millilitre, at the
+/// nearest strength and volume.
+fn nearest(mix: &Liquid, curve: &Relation) -> Option<Liquid> {
     let (strength, volume) = (mix.abv_pct()?, mix.volume_ml());
-    if (from..=to).contains(&strength) {
-        return Some(*mix);
-    }
+    let to_ml = curve
+        .fitted_ml
+        .map_or(volume, |(from, to)| volume.clamp(from, to));
+    let Some((from, to)) = curve
+        .fitted_pct
+        .filter(|(from, to)| !(*from..=*to).contains(&strength))
+    else {
+        return mix.times(to_ml / volume).ok();
+    };
     let per_litre = 1000.0 / volume;
     let dissolved: Vec<_> = mix
         .parts()
@@ -189,14 +598,73 @@ fn at_strength(mix: &Liquid, (from, to): (f64, f64)) -> Option<Liquid> {
         .collect();
     Liquid::litre(strength.clamp(from, to), &dissolved)
         .ok()?
-        .of_volume(volume)
+        .of_volume(to_ml)
         .ok()
 }
 
-/// How cold (or hot) the drink is as it is served, °C, with its 95 % interval: the mix off its ice, and what joins it
-/// afterwards at its own temperature. `None` where it cannot be told.
-pub(crate) fn temperature(drink: &Resolved, built: &Built) -> Option<Figure> {
-    let everything = Variation::default();
+/// The temperature that was read off this drink, °C, with its standard uncertainty.
+fn measured_c(drink: &Resolved, built: &Built) -> Option<(f64, f64)> {
+    drink
+        .own_melt
+        .weighed
+        .filter(|_| built.melt_model == MeltModel::Weighed)?
+        .temperature_c
+}
+
+/// Temperature of the mix off its ice, °C: by the energy of its state, for the very drink or one near it.
+fn worked_c(
+    drink: &Resolved,
+    variation: &Variation<'_>,
+    built: &Built,
+    state: Option<&Melted>,
+) -> Option<f64> {
+    if let Some((celsius, _)) = measured_c(drink, built) {
+        return Some(celsius + variation.shift.kelvin);
+    }
+    let Melted {
+        conditions,
+        point,
+        whole,
+        ..
+    } = state?;
+    if *whole {
+        return Some(point.temperature_c + variation.shift.kelvin);
+    }
+    let mix = &built.worked;
+    let at = built.worked_at.unwrap_or(drink.steps.len());
+    let fill_ml = built.fill.map(|fill| fill.volume_ml);
+    let mixed_c = mix_c(drink, variation, at, fill_ml) + conditions.room_c - ROOM_C;
+    let water_g = built.water_g - built.shifted_g;
+    let (ice, vessel) = (&conditions.ice, &conditions.vessel);
+    let frozen = ice.grams - ice.surface_water_g();
+    let left = (ice.grams + conditions.pooled_water_g - water_g).max(0.0);
+    let heat_j = thermal::heat_j(mix, mixed_c)
+        + frozen * thermal::ice_heat_j_per_g(ice.temperature_c)
+        + vessel.capacity_j_per_k() * (vessel.temperature_c - point.vessel_c)
+        + point.from_outside_j
+        - left * thermal::ice_heat_j_per_g(point.ice_c);
+    let celsius = thermal::temperature_c(&super::with_water(mix, water_g), heat_j)?;
+    Some(celsius + variation.shift.kelvin)
+}
+
+/// How cold (or hot) the drink is as it is served, °C: the mix off its ice, and what joins it afterwards at its own
+/// temperature; so much warmer as the shift has it. `None` where it cannot be told.
+#[must_use]
+pub fn temperature(drink: &Resolved, built: &Built, state: Option<&Melted>, shift: &Shift) -> Option<f64> {
+    let variation = Variation {
+        shift: *shift,
+        ..Variation::default()
+    };
+    temperature_varied(drink, &variation, built, state)
+}
+
+pub(crate) fn temperature_varied(
+    drink: &Resolved,
+    variation: &Variation<'_>,
+    built: &Built,
+    state: Option<&Melted>,
+) -> Option<f64> {
+    let warmer = variation.shift.poured_kelvin;
     let pours = |from: usize, to: usize| {
         drink.steps[from..to]
             .iter()
@@ -204,80 +672,29 @@ pub(crate) fn temperature(drink: &Resolved, built: &Built) -> Option<Figure> {
             .filter_map(move |(at, step)| match step {
                 ResolvedStep::Pour(pour) if pour.fills => {
                     let volume = built.fill.map_or(pour.volume_ml, |fill| fill.volume_ml);
-                    Some((pour.liquid.times(volume).ok()?, pour.temperature_c))
+                    let liquid = variation.liquid(from + at, pour).times(volume).ok()?;
+                    Some((liquid, pour.temperature_c + warmer))
                 }
-                ResolvedStep::Pour(pour) => Some((everything.liquid(from + at, pour), pour.temperature_c)),
+                ResolvedStep::Pour(pour) => {
+                    Some((variation.liquid(from + at, pour), pour.temperature_c + warmer))
+                }
                 _ => None,
             })
     };
     let steps = drink.steps.len();
-    let (mut parts, half_width_c): (Vec<(Liquid, f64)>, f64) = if built.water_g <= 0.0 {
-        (Vec::new(), POURED_HALF_WIDTH_C)
+    let chilled = built.melt_model != MeltModel::None;
+    let mut parts: Vec<(Liquid, f64)> = if chilled {
+        let worked = super::with_water(&built.worked, built.water_g);
+        vec![(worked, worked_c(drink, variation, built, state)?)]
     } else {
-        let worked = built.worked.plus(&Liquid::water_g(built.water_g).ok()?);
-        let (celsius, half_width) = worked_temperature(drink, built)?;
-        (vec![(worked, celsius)], half_width)
+        Vec::new()
     };
-    let from = match (built.water_g > 0.0, built.worked_at) {
+    let from = match (chilled, built.worked_at) {
         (false, _) => 0,
         (true, Some(at)) => at,
         // A drink built on ice is all in it.
         (true, None) => steps,
     };
-    let chilled_g: f64 = parts.iter().map(|(liquid, _)| liquid.mass_g()).sum();
     parts.extend(pours(from, steps));
-    let (all, celsius) = thermal::poured(&parts)?;
-    // What joins is taken to be at its own temperature: what is not known of the mix counts by its share.
-    let share = if chilled_g > 0.0 {
-        chilled_g / all.mass_g()
-    } else {
-        1.0
-    };
-    let half_width = half_width_c * share;
-    let mut figure = Figure::of(celsius);
-    if half_width.is_finite() && figure.value.is_some() {
-        figure.low = Some(celsius - half_width);
-        figure.high = Some(celsius + half_width);
-        figure.standard_uncertainty = Some(half_width / NORMAL_95);
-    }
-    Some(figure)
-}
-
-/// How far a drink that meets no ice is off what its pours are taken to be, °C: common practice, no source.
-const POURED_HALF_WIDTH_C: f64 = 4.0;
-
-/// Temperature of the mix off its ice, °C, and its 95 % half-width.
-fn worked_temperature(drink: &Resolved, built: &Built) -> Option<(f64, f64)> {
-    if let (MeltModel::HeatBalance | MeltModel::House, Some(balanced)) = (built.melt_model, built.balanced) {
-        return Some((balanced.temperature_c, balanced.half_width_c));
-    }
-    let weighed = drink
-        .own_melt
-        .weighed
-        .filter(|_| built.melt_model == MeltModel::Weighed);
-    if let Some((celsius, standard)) = weighed.and_then(|w| w.temperature_c) {
-        return Some((celsius, NORMAL_95 * standard));
-    }
-    let work = match built.worked_at.map(|at| &drink.steps[at]) {
-        Some(ResolvedStep::Work(work)) => *work,
-        _ => ResolvedWork::plain(Technique::Build),
-    };
-    let until = built.worked_at.unwrap_or(drink.steps.len());
-    let met = Met::of(drink, &work, mix_c(drink, &Variation::default(), until))?;
-    let share = match (&built.relation, weighed) {
-        (Some((_, relation)), _) => super::reach(relation, &built.worked),
-        (None, Some(weighed)) => 3.0_f64.sqrt() * weighed.standard,
-        (None, None) => super::GIVEN_SPREAD,
-    };
-    let water_half_width_g = melt::water_g(share * built.worked.volume_ml()) / 3.0_f64.sqrt() * NORMAL_95;
-    let known = heat::temperature_for_melt(
-        &built.worked,
-        &met.method,
-        &met.conditions,
-        met.seconds,
-        built.water_g,
-        water_half_width_g,
-    )
-    .ok()?;
-    Some((known.temperature_c, known.half_width_c))
+    thermal::poured(&parts).map(|(_, celsius)| celsius)
 }

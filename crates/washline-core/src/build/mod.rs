@@ -4,18 +4,24 @@
 //! on afterwards is not.
 
 mod chill;
+mod fill;
+mod ice;
 mod over_time;
 mod techniques;
 
-pub(crate) use chill::temperature;
-pub use chill::worked_on;
-pub use over_time::{Moment, OverTime, over_time};
+pub(crate) use chill::temperature_varied;
+pub use chill::{
+    Balanced, MeltDoubt, Melted, Off, Shift, ice_needed_g, melt_doubts, melted, temperature, worked_on,
+};
+pub use fill::{Fill, LEAST_ICE, PACKING_HALF_WIDTH, Room, WASHLINE_SHARE, fill_doubts};
+pub use ice::{FINE_PACKING, ICE_G_PER_ML, packing};
+pub use over_time::{HeatAccount, Moment, OverTime, over_time};
 use techniques::Techniques;
 
 use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel, Relation};
 use crate::resolve::{Input, Resolved, ResolvedPour, ResolvedStep, ResolvedWork};
-use crate::spec::{Assumption, Place, Technique, WaterGiven};
+use crate::spec::{Place, Technique, WaterGiven};
 use crate::tables::{BUILT_SHORT_ML, Service, Structure, TOPPED_SHARE};
 
 /// What a build came to.
@@ -37,6 +43,14 @@ pub struct Built {
     pub balanced: Option<Balanced>,
     /// The place of the step that gave the water, where it is one.
     pub worked_at: Option<usize>,
+    /// Half-width of the water that the writer or a scale gives, as a share of the mix; 0 where neither does.
+    pub given_half_width: f64,
+    /// How far off the melt was taken to be, in half-widths.
+    pub(crate) off_melt: f64,
+    /// Water that a variation put on top of what is computed, g.
+    pub(crate) shifted_g: f64,
+    /// Whether it met ice at all.
+    pub met_ice: bool,
     /// What sort of drink it is; `None` where the method is missing.
     pub structure: Option<Structure>,
     /// Whether it is served on ice.
@@ -49,36 +63,6 @@ pub struct Built {
     pub unshaken_foam: Vec<usize>,
     /// Worked on ice more than once: the deeper melt counts, not the sum.
     pub chilled_twice: bool,
-}
-
-/// An answer of the heat balance, where the handbook's curve does not hold: outside the strengths it was fitted on, or
-/// with other ice, other temperatures.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Balanced {
-    /// What the curve would say.
-    pub curve: Relation,
-    /// Water gained over the volume before ice, by energy.
-    pub share: f64,
-    /// Half-width of that, taken as the others are: anywhere in it is as likely.
-    pub half_width: f64,
-    /// Temperature of the mix after the work, °C.
-    pub temperature_c: f64,
-    /// 95 % half-width of that, °C.
-    pub half_width_c: f64,
-    /// Whether the spec or the book states its ice or temperatures, so that the curve's own do not hold.
-    pub stated: bool,
-    /// Whether the rates are the house's own fit.
-    pub house: bool,
-}
-
-/// A pour that filled the glass to its washline.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fill {
-    /// What it came to, mL.
-    pub volume_ml: f64,
-    /// Share of the glass that ice was taken to fill; `None` where the glass is not known and the volume is a
-    /// usual one.
-    pub ice_share: Option<f64>,
 }
 
 impl Built {
@@ -104,51 +88,35 @@ impl Built {
         }
     }
 
-    /// How much a pour that fills the glass was taken to be, and how much ice was taken to be there.
+    /// How far the water gained is off, as a share of the mix either way: anywhere in it is as likely.
+    pub(crate) fn half_width(&self) -> f64 {
+        match &self.relation {
+            Some((_, relation)) => reach(relation, &self.worked),
+            None => self.given_half_width,
+        }
+    }
+
+    /// That half-width over what the curve itself has there: what the balance carries elsewhere is less sure.
     #[must_use]
-    pub fn assumption(&self, drink: &Resolved) -> Option<Assumption> {
-        let fill = self.fill?;
-        let name = drink.steps.iter().find_map(|s| match s {
-            ResolvedStep::Pour(p) if p.fills => Some(p.ingredient.as_str()),
-            _ => None,
-        })?;
-        let volume = fill.volume_ml;
-        let taken = match (fill.ice_share, &drink.glass) {
-            (Some(0.0), Some(glass)) => {
-                format!(
-                    "{volume:.0} ml: the {} of {:.0} ml to {:.0} %",
-                    glass.name,
-                    glass.capacity_ml,
-                    100.0 * WASHLINE_SHARE
-                )
+    pub fn carried(&self) -> f64 {
+        match &self.balanced {
+            Some(balanced) => {
+                let curve = reach(&balanced.curve, &self.worked);
+                if curve > 0.0 {
+                    balanced.half_width / curve
+                } else {
+                    1.0
+                }
             }
-            (Some(ice), Some(glass)) => format!(
-                "{volume:.0} ml: the {} of {:.0} ml to {:.0} %, {:.0} % of that ice (common practice, no source)",
-                glass.name,
-                glass.capacity_ml,
-                100.0 * WASHLINE_SHARE,
-                100.0 * ice
-            ),
-            _ => format!("{volume:.0} ml (between 30 and 120 ml), the glass not being known"),
-        };
-        Some(Assumption::new(
-            format!("a top of {name}"),
-            taken,
-            "write its volume",
-        ))
+            None => 1.0,
+        }
     }
 }
 
-/// How much of a glass's brimful volume a drink fills to its washline, without ice.
-/// Common practice, no source: 10 to 15 % is left free.
-pub const WASHLINE_SHARE: f64 = 0.88;
-/// How much of a glass's volume packed ice takes: random packing of cubes 0.50 to 0.60, from memory.
-pub const ICE_PACKING: f64 = 0.55;
-/// The least ice that makes an iced drink, as a share of the glass: common practice, no source.
-pub const LEAST_ICE: f64 = 0.25;
-
-/// A top smaller than this is none: common practice, no source.
-const LEAST_TOP_ML: f64 = 30.0;
+/// How much of a glass's volume ice takes that is filled up with it. Cubes poured loose are 0.50 to 0.60 far from walls
+/// (random packing, from memory); in a glass two or three of them wide they leave more: a glass of 355 mL takes 90 to
+/// 150 mL of a mixer on 60 mL of spirit (common practice, no source), which is 0.33 to 0.52.
+pub const ICE_PACKING: f64 = 0.43;
 
 /// How far the water that a spec gives is off from one shake to the next, as a share of the mix either way:
 /// from memory.
@@ -161,8 +129,12 @@ pub(crate) struct Variation<'a> {
     pub liquids: &'a [Liquid],
     /// What fills a glass that is not known, mL.
     pub fill_ml: Option<f64>,
-    /// How far the melt is from its figure, in half-widths of what is usually seen.
-    pub melt: f64,
+    /// What is off of the melt's own unknowns: the balance is worked out anew under it.
+    pub off: Off,
+    /// How far the melt is from what is computed.
+    pub shift: Shift,
+    /// How far the ice and the size of the glass are from what is taken, in half-widths.
+    pub room: Room,
     /// A build near by, whose law of melting is kept: the handbook's curve, or what the heat balance said of it.
     pub near: Option<&'a Built>,
 }
@@ -176,8 +148,9 @@ impl Variation<'_> {
 /// Where the liquid is while the steps are walked.
 #[derive(Clone, Copy, Default)]
 struct Walk {
-    /// How far the melt is from its figure, in half-widths.
+    /// How far the melt is from what the curve says, in half-widths.
     melt: f64,
+    shift_g: f64,
     vessel: Liquid,
     before: Liquid,
     worked: Liquid,
@@ -194,13 +167,24 @@ pub fn build(drink: &Resolved) -> Built {
     build_varied(drink, &Variation::default())
 }
 
-/// The same as [`build_near`], where the melt is `half_widths` of what is usually seen off its figure: −1 the least
-/// that is usual, 1 the most.
+/// The same as [`build_near`], where the melt and the room in the glass are so far from what is computed.
 #[must_use]
-pub fn build_melting(drink: &Resolved, known: &Built, half_widths: f64) -> Built {
+pub fn build_shifted(drink: &Resolved, known: &Built, shift: Shift, room: Room) -> Built {
     let variation = Variation {
-        melt: half_widths,
+        shift,
+        room,
         near: Some(known),
+        ..Variation::default()
+    };
+    build_varied(drink, &variation)
+}
+
+/// The same as [`build`], where the melt's unknowns are off: all is worked out anew.
+#[must_use]
+pub fn build_off(drink: &Resolved, off: Off, room: Room) -> Built {
+    let variation = Variation {
+        off,
+        room,
         ..Variation::default()
     };
     build_varied(drink, &variation)
@@ -220,13 +204,15 @@ pub fn build_near(drink: &Resolved, known: &Built) -> Built {
 /// Walk through a resolved drink of which something is other than computed.
 pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built {
     let mut walk = Walk {
-        melt: variation.melt,
+        melt: variation.off.melt,
+        shift_g: variation.shift.water_g,
         ..Walk::default()
     };
     let mut techniques = Techniques::default();
     let mut on_ice = false;
     let mut neat = false;
-    let mut hot = false;
+    let no_ice = WithoutIce::of(drink);
+    let mut hot = no_ice.hot;
     let mut filled = None;
     let mut top = Liquid::NOTHING;
     let mut foamer_worked = false;
@@ -306,16 +292,22 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
                         }
                     }
                 }
-                techniques.note(technique);
-                on_ice |= matches!(technique, Technique::Build | Technique::Swizzle);
-                // A built drink's melt depends on what comes on top of it: it is worked out at the end.
-                if technique != Technique::Build {
-                    walk.work(drink, variation, at, work, foamer_worked);
+                let without_ice = no_ice.of_work(technique);
+                // Stirring what is hot chills nothing: the drink is none that is stirred on ice.
+                if technique == Technique::Build || !without_ice {
+                    techniques.note(technique);
+                }
+                if !without_ice {
+                    on_ice |= technique.in_glass();
+                    // A built drink's melt depends on what comes on top of it: it is worked out at the end.
+                    if technique != Technique::Build {
+                        walk.work(drink, variation, at, work);
+                    }
                 }
             }
             ResolvedStep::OverIce(_) => on_ice = true,
             ResolvedStep::Neat => neat = true,
-            ResolvedStep::Strain | ResolvedStep::Unstrained | ResolvedStep::Other => {}
+            ResolvedStep::Ice(_) | ResolvedStep::Strain | ResolvedStep::Unstrained | ResolvedStep::Other => {}
         }
     }
 
@@ -327,28 +319,7 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
                 Some(Service::Ice | Service::Crushed)
             ) && !neat
                 && !hot;
-        let poured = walk.vessel.volume_ml();
-        let sized = drink.glass.as_ref().map(|glass| {
-            let fitting = |brimful: f64| {
-                let spare = |ice: f64| (brimful * WASHLINE_SHARE * (1.0 - ice) - poured).max(0.0);
-                // A glass packed with ice that leaves no room for the top would be given less ice.
-                match iced {
-                    false => (spare(0.0), 0.0),
-                    true if spare(ICE_PACKING) >= LEAST_TOP_ML => (spare(ICE_PACKING), ICE_PACKING),
-                    true if on_ice || spare(LEAST_ICE) >= LEAST_TOP_ML => {
-                        (spare(LEAST_ICE).min(LEAST_TOP_ML), LEAST_ICE)
-                    }
-                    // Nobody said ice, and there is no room for it.
-                    true => (spare(0.0), 0.0),
-                }
-            };
-            let usual = fitting(glass.capacity_ml);
-            match glass.assumed_ml {
-                // A size that is only assumed is the largest usual one before it is too small.
-                Some((_, largest)) if usual.0 < LEAST_TOP_ML => fitting(largest),
-                _ => usual,
-            }
-        });
+        let sized = fill::room(drink, walk.vessel.volume_ml(), on_ice, iced, &variation.room);
         let fill = Fill {
             volume_ml: sized.map_or(variation.fill_ml.unwrap_or(pour.volume_ml), |(ml, _)| ml),
             ice_share: sized.map(|(_, ice)| ice),
@@ -366,35 +337,44 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
         let volume = vessel.volume_ml();
         volume > 0.0 && top.volume_ml() / volume >= TOPPED_SHARE
     };
-    if built && !techniques.iced() {
-        walk.built(drink, variation, lengthened(&walk.vessel));
+    if built && !techniques.iced() && on_ice {
+        walk.built(
+            drink,
+            variation,
+            lengthened(&walk.vessel),
+            filled.map(|fill: Fill| fill.volume_ml),
+        );
     }
+    let met_ice = walk.chillings > 0;
     // What never went to ice is its own mix.
     if walk.worked == Liquid::NOTHING {
         walk.worked = walk.before;
     }
     let mut melt_model = match walk.balanced {
-        _ if walk.water_g <= 0.0 => MeltModel::None,
+        _ if !met_ice => MeltModel::None,
         Some(balanced) if balanced.house => MeltModel::House,
         Some(_) => MeltModel::HeatBalance,
         None => MeltModel::Handbook,
     };
-    if let (None, Some(weighed), true) = (drink.water, drink.own_melt.weighed, walk.water_g > 0.0) {
+    let mut given_half_width = 0.0;
+    if let (None, Some(weighed), true) = (drink.water, drink.own_melt.weighed, met_ice) {
         // What is uncertain of it is taken as the others are: anywhere in a half-width.
-        let share = weighed.share_of_mass + variation.melt * 3.0_f64.sqrt() * weighed.standard;
-        walk.water_g = (share * walk.worked.mass_g()).max(0.0);
-        walk.vessel = walk
-            .before
-            .plus(&Liquid::water_g(walk.water_g).unwrap_or_default());
+        let half_width = 3.0_f64.sqrt() * weighed.standard;
+        let share = weighed.share_of_mass + variation.off.melt * half_width;
+        walk.water_g = (share * walk.worked.mass_g() + variation.shift.water_g).max(0.0);
+        walk.vessel = with_water(&walk.before, walk.water_g);
+        given_half_width = melt::water_ml(half_width * walk.worked.mass_g())
+            / walk.worked.volume_ml().max(f64::MIN_POSITIVE);
         walk.relation = None;
         walk.balanced = None;
         melt_model = MeltModel::Weighed;
     }
     if let Some(given) = drink.water {
-        let spread = melt::water_g(variation.melt * GIVEN_SPREAD * walk.worked.volume_ml());
-        let grams = (given_g(given, &walk.worked) + spread).max(0.0);
-        walk.vessel = walk.before.plus(&Liquid::water_g(grams).unwrap_or_default());
+        let spread = melt::water_g(variation.off.melt * GIVEN_SPREAD * walk.worked.volume_ml());
+        let grams = (given_g(given, &walk.worked) + spread + variation.shift.water_g).max(0.0);
+        walk.vessel = with_water(&walk.before, grams);
         walk.water_g = grams;
+        given_half_width = GIVEN_SPREAD;
         walk.relation = None;
         walk.balanced = None;
         melt_model = match given {
@@ -414,6 +394,10 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
         relation: walk.relation,
         balanced: walk.balanced,
         worked_at: walk.worked_at,
+        given_half_width,
+        off_melt: variation.off.melt,
+        shifted_g: variation.shift.water_g,
+        met_ice,
         structure,
         on_ice,
         fill: filled,
@@ -459,62 +443,119 @@ fn given_g(given: WaterGiven, mix: &Liquid) -> f64 {
     }
 }
 
-impl Walk {
-    /// The share that a relation gives, as far off as the melt is taken to be.
-    fn share(&self, relation: &Relation, mix: &Liquid) -> f64 {
-        (relation.share + self.melt * reach(relation, mix)).max(0.0)
+/// A liquid with so much more water; where water froze out of it, with less.
+pub(crate) fn with_water(liquid: &Liquid, grams: f64) -> Liquid {
+    let water = Liquid::water_g(grams.abs()).unwrap_or_default();
+    if grams < 0.0 {
+        liquid.moved(&Liquid::NOTHING, &water, -1.0)
+    } else {
+        liquid.plus(&water)
+    }
+}
+
+/// Temperature of a mix from which on it is served hot, °C: what is brewed or heated is 80, and a spirit in it brings
+/// that down. Common practice, no source.
+const HOT_MIX_C: f64 = 45.0;
+
+/// Where no ice is: a drink that is hot, poured neat, or built in a glass that has none, unless a line says ice.
+struct WithoutIce {
+    hot: bool,
+    neat: bool,
+    up: bool,
+    says_ice: bool,
+}
+
+impl WithoutIce {
+    fn of(drink: &Resolved) -> WithoutIce {
+        let says_ice = drink.steps.iter().any(|step| match step {
+            ResolvedStep::OverIce(_) | ResolvedStep::Ice(_) => true,
+            ResolvedStep::Work(work) => work.ice.is_some(),
+            _ => false,
+        });
+        let mix_c = chill::mix_c(drink, &Variation::default(), drink.steps.len(), None);
+        WithoutIce {
+            hot: drink.structure == Some(Structure::Hot) || mix_c >= HOT_MIX_C,
+            neat: drink.steps.iter().any(|s| matches!(s, ResolvedStep::Neat)),
+            up: matches!(
+                drink.glass.as_ref().and_then(|g| g.service),
+                Some(Service::Up | Service::Sparkling | Service::Hot | Service::Neat)
+            ),
+            says_ice,
+        }
     }
 
+    /// Whether that work is done without ice here.
+    fn of_work(&self, technique: Technique) -> bool {
+        let in_glass = technique.in_glass();
+        match technique {
+            Technique::Shake | Technique::WhipShake | Technique::Blend => false,
+            _ if self.says_ice => false,
+            _ => self.hot || in_glass && (self.neat || self.up),
+        }
+    }
+}
+
+impl Walk {
     /// Work on ice: the water it gains, counted to what this technique brings it to in all. A mix
     /// worked twice has the deeper of the two melts and not their sum: it is cold already.
-    fn work(
-        &mut self,
-        drink: &Resolved,
-        variation: &Variation<'_>,
-        at: usize,
-        work: &ResolvedWork,
-        foamer: bool,
-    ) {
+    fn work(&mut self, drink: &Resolved, variation: &Variation<'_>, at: usize, work: &ResolvedWork) {
         let dry = self.before;
         if dry == Liquid::NOTHING {
             return;
         }
         let technique = work.technique;
-        let Some(curve) = melt::handbook(technique, &dry, foamer) else {
+        let Some(curve) = melt::handbook(technique, &dry) else {
             return;
         };
-        let whole = work
-            .ice_g
+        let measured = work.ice.as_ref().and_then(|ice| ice.mass_g);
+        let whole = measured
+            .map(crate::measure::Amount::to_f64)
             .filter(|_| matches!(technique, Technique::Blend | Technique::WhipShake));
         let balanced = match (whole, variation.near) {
             (Some(_), _) => None,
             (None, Some(known)) => known.balanced,
-            (None, None) => chill::balance(drink, variation, at, work, &dry, (&curve, foamer)),
+            (None, None) => chill::balance(drink, variation, at, work, (&dry, None), &curve),
         };
         let relation = balanced.map_or(curve, |balanced| balanced.relation(&curve));
         let target = match whole {
             // Measured ice that is blended or whipped in melts whole.
             Some(grams) => self.water_g + grams,
-            None => melt::water_g(self.share(&relation, &dry) * dry.volume_ml()),
+            None => self.gained(&relation, balanced.as_ref(), &dry),
         };
         self.chillings += 1;
         self.worked = dry;
-        if target > self.water_g {
+        if self.chillings == 1 || target > self.water_g {
             self.water_g = target;
             self.relation = whole.is_none().then_some((technique, relation));
             self.balanced = balanced;
             self.worked_at = Some(at);
         }
-        self.vessel = dry.plus(&Liquid::water_g(self.water_g).unwrap_or_default());
+        self.vessel = with_water(&dry, self.water_g);
+    }
+
+    /// Water that `mix` gains by a relation, g. Never more than there was ice; where more freezes on than melts, less than
+    /// none, but never the drink's last water.
+    fn gained(&self, relation: &Relation, balanced: Option<&Balanced>, mix: &Liquid) -> f64 {
+        let off = match balanced {
+            // The balance was worked out as far off.
+            Some(_) => 0.0,
+            None => self.melt * reach(relation, mix),
+        };
+        let water_g = melt::water_g((relation.share + off) * mix.volume_ml()) + self.shift_g;
+        let least = balanced.map_or(0.0, |_| -0.9 * mix.grams(crate::liquid::Component::Water));
+        water_g
+            .max(least)
+            .min(balanced.map_or(f64::MAX, Balanced::most_g))
     }
 
     /// A drink built on ice: short ones by the handbook's constant, long ones by the share of their
     /// alcoholic pours, since a lengthener comes cold.
-    fn built(&mut self, drink: &Resolved, variation: &Variation<'_>, lengthened: bool) {
-        let short = melt::handbook(Technique::Build, &self.before, false).unwrap_or_else(melt::built_long);
-        let volume = self.before.volume_ml();
-        let (relation, base) = if !lengthened && volume * (1.0 + short.share) < BUILT_SHORT_ML {
-            (short, self.before)
+    fn built(&mut self, drink: &Resolved, variation: &Variation<'_>, lengthened: bool, fill_ml: Option<f64>) {
+        let mix = self.before;
+        let short = melt::handbook(Technique::Build, &mix).unwrap_or_else(melt::built_long);
+        let volume = mix.volume_ml();
+        let curve = if !lengthened && volume * (1.0 + short.share) < BUILT_SHORT_ML {
+            short
         } else {
             let spirits =
                 drink
@@ -527,14 +568,44 @@ impl Walk {
                         }
                         _ => sum,
                     });
-            (melt::built_long(), spirits)
+            let long = melt::built_long();
+            // A share of the spirits, as one of the whole.
+            let part = if volume > 0.0 {
+                spirits.volume_ml() / volume
+            } else {
+                0.0
+            };
+            Relation {
+                share: part * long.share,
+                half_width: part * long.half_width,
+                ..long
+            }
         };
-        self.water_g = melt::water_g(self.share(&relation, &base) * base.volume_ml());
-        self.worked = self.before;
+        let at = drink
+            .steps
+            .iter()
+            .position(|s| matches!(s, ResolvedStep::Work(work) if work.technique == Technique::Build));
+        let work = match at.map(|at| &drink.steps[at]) {
+            Some(ResolvedStep::Work(work)) => work.clone(),
+            _ => ResolvedWork::plain(Technique::Build),
+        };
+        let balanced = match variation.near {
+            Some(known) => known.balanced,
+            None => chill::balance(
+                drink,
+                variation,
+                drink.steps.len(),
+                &work,
+                (&mix, fill_ml),
+                &curve,
+            ),
+        };
+        let relation = balanced.map_or(curve, |balanced| balanced.relation(&curve));
+        self.water_g = self.gained(&relation, balanced.as_ref(), &mix);
+        self.worked = mix;
         self.relation = Some((Technique::Build, relation));
+        self.balanced = balanced;
         self.chillings = 1;
-        self.vessel = self
-            .before
-            .plus(&Liquid::water_g(self.water_g).unwrap_or_default());
+        self.vessel = with_water(&mix, self.water_g);
     }
 }

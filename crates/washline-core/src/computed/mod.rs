@@ -186,14 +186,21 @@ impl ComputedDrink {
         &self.resolved.standard_drink.country
     }
 
-    /// The bands that strength, sweetness and tartness were judged by, in that order; empty ones where it has no
-    /// structure.
+    /// The bands that strength, sweetness and tartness were judged by, in that order: where published drinks of its
+    /// family lie, the house's own range over them; those of its structure where there are no such drinks; empty ones
+    /// where it has no structure.
     #[must_use]
     pub fn bands(&self) -> [Band; 3] {
-        match self.evaluation.structure {
-            Some(structure) => Measured::ALL.map(|measure| self.ranges.band(structure, measure).clone()),
-            None => Default::default(),
-        }
+        let Some(structure) = self.evaluation.structure else {
+            return Default::default();
+        };
+        Measured::ALL.map(|measure| {
+            let of_structure = self.ranges.band(structure, measure);
+            match &self.evaluation.placed {
+                Some(placed) if placed.count > 0 => placed.band(measure, of_structure.core.as_ref()),
+                _ => of_structure.clone(),
+            }
+        })
     }
 
     /// Its garnishes in the writer's words, `; ` between several; `None` where it has none.

@@ -12,15 +12,75 @@ use crate::names::key;
 #[derive(Clone, Debug, Default)]
 pub struct Defined {
     kind: Option<String>,
-    strength: Option<f64>,
-    sugar_g_per_l: Option<f64>,
-    acid_g_per_l: Option<f64>,
-    brix: Option<f64>,
-    density: Option<f64>,
+    strength: Option<Said>,
+    sugar_g_per_l: Option<Said>,
+    acid_g_per_l: Option<Said>,
+    brix: Option<Said>,
+    density: Option<Said>,
     allergens: Option<Declaration>,
     carbonated: Option<bool>,
     source: Option<String>,
     also: Vec<String>,
+}
+
+/// A figure as a house says it: `60 g/l`, `42 to 78 g/l`, `60 g/l (42 to 78)`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Said {
+    value: f64,
+    /// Where it lies in 95 of 100 cases, where the house says that too.
+    span: Option<(f64, f64)>,
+}
+
+impl Said {
+    /// Read one. `None` of what is no figure, or of a span whose usual figure lies outside it.
+    fn read(text: &str, units: &[&str]) -> Option<Said> {
+        let mut text = text.to_lowercase().replace(',', ".");
+        for unit in units {
+            text = text.replace(unit, "");
+        }
+        let number = |text: &str| {
+            let text = text.trim();
+            Amount::decimal(text).ok().map(Amount::to_f64)
+        };
+        let span = |text: &str| -> Option<(f64, f64)> {
+            let (low, high) = [" to ", "–", "-", " and "]
+                .iter()
+                .find_map(|word| text.split_once(word))?;
+            let (low, high) = (number(low.trim().trim_start_matches("between "))?, number(high)?);
+            (low <= high).then_some((low, high))
+        };
+        if let Some(value) = number(&text) {
+            return Some(Said { value, span: None });
+        }
+        let said = match text.split_once('(') {
+            Some((value, rest)) => Said {
+                value: number(value)?,
+                span: Some(span(rest.trim().strip_suffix(')')?.trim())?),
+            },
+            None => {
+                let (low, high) = span(text.trim())?;
+                Said {
+                    value: 0.5 * (low + high),
+                    span: Some((low, high)),
+                }
+            }
+        };
+        let (low, high) = said.span?;
+        (low..=high).contains(&said.value).then_some(said)
+    }
+
+    /// The same through another measure.
+    fn through(self, of: impl Fn(f64) -> f64) -> Said {
+        Said {
+            value: of(self.value),
+            span: self.span.map(|(low, high)| (of(low), of(high))),
+        }
+    }
+
+    fn within(self, range: &std::ops::RangeInclusive<f64>) -> bool {
+        let (low, high) = self.span.unwrap_or((self.value, self.value));
+        range.contains(&self.value) && range.contains(&low) && range.contains(&high)
+    }
 }
 
 impl Defined {
@@ -32,16 +92,12 @@ impl Defined {
     pub fn set(&mut self, name: &str, value: &str) -> Result<(), String> {
         let value = value.trim();
         let figure =
-            |units: &[&str], range: std::ops::RangeInclusive<f64>, example: &str| -> Result<f64, String> {
-                let mut text = value.to_lowercase();
-                for unit in units {
-                    text = text.replace(unit, "");
-                }
-                let amount = Amount::decimal(&text.trim().replace(',', "."))
-                    .map_err(|_| format!("expected a figure such as `{example}`"))?;
-                let amount = amount.to_f64();
-                if range.contains(&amount) {
-                    Ok(amount)
+            |units: &[&str], range: std::ops::RangeInclusive<f64>, example: &str| -> Result<Said, String> {
+                let said = Said::read(value, units).ok_or_else(|| {
+                    format!("expected a figure such as `{example}`, or a span such as `42 to 78`")
+                })?;
+                if said.within(&range) {
+                    Ok(said)
                 } else {
                     Err(format!("expected {} to {}", range.start(), range.end()))
                 }
@@ -103,27 +159,45 @@ impl Defined {
             .source
             .as_ref()
             .ok_or("no source; expected `source: label`, `source: refractometer, 3 March` or the like")?;
-        let value = |quantity, value: f64, half: f64, shape| Value {
-            quantity,
-            value,
-            low: (value - half).max(0.0),
-            high: value + half,
-            shape,
-            convention: None,
-            source: source.clone(),
-            status: Status::Measured,
+        let value = |quantity, said: Said, half: f64, shape| {
+            let (low, high) = said.span.unwrap_or((said.value - half, said.value + half));
+            Value {
+                quantity,
+                value: said.value,
+                low: low.max(0.0),
+                high,
+                // A house's own span is one that nothing is known of but its ends.
+                shape: if said.span.is_some() {
+                    Shape::Rectangular
+                } else {
+                    shape
+                },
+                convention: None,
+                source: source.clone(),
+                status: Status::Measured,
+            }
         };
-        let strength = self.strength.or(known_strength).unwrap_or(0.0);
+        let strength = self.strength.map(|s| s.value).or(known_strength).unwrap_or(0.0);
         let sugar = match (self.sugar_g_per_l, self.brix, self.density) {
             (Some(_), Some(_), _) => return Err("both `sugar` and `brix`; expected one of them".to_owned()),
             (Some(sugar), None, _) => Some(sugar),
             (None, Some(_), _) if strength > 0.5 => {
                 return Err("degrees Brix are not sugar where there is alcohol; expected `density` with `strength`, or `sugar`".to_owned());
             }
-            (None, Some(brix), _) => Some(sucrose::sugar_g_per_l(brix)),
+            (None, Some(brix), _) => Some(brix.through(sucrose::sugar_g_per_l)),
             (None, None, Some(density)) => {
-                let liquid = Liquid::litre_from_density(strength, density).map_err(|e| e.to_string())?;
-                Some(liquid.grams(Component::SugarsUnspecified))
+                let sugar = |density: f64| {
+                    Liquid::litre_from_density(strength, density)
+                        .map(|liquid| liquid.grams(Component::SugarsUnspecified))
+                        .map_err(|e| e.to_string())
+                };
+                Some(Said {
+                    value: sugar(density.value)?,
+                    span: match density.span {
+                        Some((low, high)) => Some((sugar(low)?, sugar(high)?)),
+                        None => None,
+                    },
+                })
             }
             (None, None, None) => None,
         };
@@ -139,7 +213,7 @@ impl Defined {
             values.push(value(
                 Quantity::Strength,
                 strength,
-                if strength > 0.0 { 0.3 } else { 0.0 },
+                if strength.value > 0.0 { 0.3 } else { 0.0 },
                 Shape::Rectangular,
             ));
         }
@@ -147,7 +221,7 @@ impl Defined {
             values.push(value(
                 Quantity::Part(Component::SugarsUnspecified),
                 sugar,
-                0.02 * sugar,
+                0.02 * sugar.value,
                 Shape::Normal,
             ));
         }
@@ -155,7 +229,7 @@ impl Defined {
             values.push(value(
                 Quantity::Part(Component::AcidUnspecifiedAsCitric),
                 acid,
-                0.05 * acid,
+                0.05 * acid.value,
                 Shape::Normal,
             ));
         }
@@ -171,7 +245,7 @@ impl Defined {
     /// When a source is missing, figures contradict each other, or cannot all be true of one liquid.
     pub fn ingredient(self, name: &str, origin: Origin) -> Result<Ingredient, String> {
         let values = self.values(None)?;
-        let alcoholic = self.strength.unwrap_or(0.0) > 0.0;
+        let alcoholic = self.strength.is_some_and(|s| s.value > 0.0);
         let allergens_eu = self.allergens.unwrap_or(Declaration {
             unknown: true,
             ..Declaration::default()
@@ -335,4 +409,52 @@ pub(crate) fn us_of(eu: &Declaration) -> Declaration {
         us.may_contain.push("wheat".to_owned());
     }
     us
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_figure_is_a_value_or_a_span_or_both() {
+        let said = |text: &str| Said::read(text, &["g/l"]).map(|s| (s.value, s.span));
+        assert_eq!(said("60 g/l"), Some((60.0, None)));
+        for text in [
+            "42 to 78 g/l",
+            "42-78 g/l",
+            "42–78",
+            "42 g/l to 78 g/l",
+            "between 42 and 78 g/l",
+        ] {
+            assert_eq!(said(text), Some((60.0, Some((42.0, 78.0)))), "{text}");
+        }
+        assert_eq!(said("55 g/l (42 to 78)"), Some((55.0, Some((42.0, 78.0)))));
+        for text in ["", "sixty", "78 to 42 g/l", "90 g/l (42 to 78)", "42 to", "1e3"] {
+            assert_eq!(said(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_house_s_own_span_is_the_doubt() {
+        let mut defined = Defined::default();
+        for (key, value) in [
+            ("acid", "42 to 78 g/l"),
+            ("sugar", "16 g/l"),
+            ("source", "own titrations"),
+        ] {
+            defined.set(key, value).unwrap();
+        }
+        let limes = defined.ingredient("the house's limes", Origin::Book).unwrap();
+        let acid = limes
+            .values
+            .iter()
+            .find(|v| v.quantity == Quantity::Part(Component::AcidUnspecifiedAsCitric))
+            .unwrap();
+        assert!(
+            (acid.value - 60.0).abs() < 1e-9
+                && (acid.low - 42.0).abs() < 1e-9
+                && (acid.high - 78.0).abs() < 1e-9
+        );
+        assert!(acid.spread().is_some());
+    }
 }

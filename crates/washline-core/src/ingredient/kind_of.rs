@@ -803,7 +803,9 @@ fn fit(ingredient: &mut Ingredient) {
         let pours = |figure: f64| {
             let convention = convention.unwrap_or_default();
             ingredient
-                .liquid_if(convention, None, Some((quantity, figure)))
+                .liquid_if(convention, None, &|q, usual| {
+                    if q == quantity { figure } else { usual }
+                })
                 .is_ok()
         };
         if pours(high) {
@@ -999,8 +1001,8 @@ mod tests {
                 }
                 for figure in [value.low, value.high] {
                     let convention = value.convention.unwrap_or_default();
-                    let other = Some((value.quantity, figure));
-                    if let Err(error) = answer.ingredient.liquid_if(convention, None, other) {
+                    let other = |q: Quantity, usual: f64| if q == value.quantity { figure } else { usual };
+                    if let Err(error) = answer.ingredient.liquid_if(convention, None, &other) {
                         missed.push(format!(
                             "{}: {} at {figure}: {error}",
                             case.name,
@@ -1029,7 +1031,7 @@ mod tests {
         );
         assert_eq!(
             said("n/a gin"),
-            "taken as an alcohol-free gin, 0 to 0.5 % vol, 0 to 60 g/L of sugar: read its label or make it a preparation"
+            "taken as an alcohol-free gin, 0 to 0.5 % vol, 0 to 15 g/L of sugar: read its label or make it a preparation"
         );
         assert!(said("oldforge bourbon").contains("not understood: oldforge"));
     }

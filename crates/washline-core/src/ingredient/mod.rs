@@ -32,7 +32,7 @@ pub use value::{Convention, Countable, Quantity, Shape, Status, Value};
 
 use serde::{Deserialize, Serialize};
 
-use crate::liquid::{Component, Liquid, LiquidError};
+use crate::liquid::{Component, Family, Liquid, LiquidError};
 
 /// What an ingredient's parts are counted in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -133,10 +133,10 @@ impl Ingredient {
     /// # Errors
     /// When its values cannot all be true at once.
     pub fn liquid(&self, convention: Convention, strength: Option<f64>) -> Result<Liquid, IngredientError> {
-        self.liquid_if(convention, strength, None)
+        self.liquid_if(convention, strength, &|_, value| value)
     }
 
-    /// The same, if one of its values were another figure.
+    /// The same, if its values were other figures: each goes through `figure`.
     ///
     /// # Errors
     /// When its values cannot all be true at once.
@@ -144,12 +144,8 @@ impl Ingredient {
         &self,
         convention: Convention,
         strength: Option<f64>,
-        other: Option<(Quantity, f64)>,
+        figure: &dyn Fn(Quantity, f64) -> f64,
     ) -> Result<Liquid, IngredientError> {
-        let figure = |quantity: Quantity, value: f64| match other {
-            Some((changed, figure)) if changed == quantity => figure,
-            _ => value,
-        };
         let parts: Vec<(Component, f64)> = self
             .values_in(convention)
             .filter_map(|v| match v.quantity {
@@ -169,6 +165,44 @@ impl Ingredient {
             name: self.name.clone(),
             why,
         })
+    }
+
+    /// What of a family (sugars, acids) is known as one total: its parts that spread, the largest first, each with what a
+    /// gram of it counts for. Fewer than two have no total of their own.
+    #[must_use]
+    pub fn total(&self, family: Family, convention: Convention) -> Vec<(&Value, f64)> {
+        let mut parts: Vec<(&Value, f64)> = self
+            .values_in(convention)
+            .filter(|v| v.value > 0.0 && v.spread().is_some())
+            .filter_map(|v| match v.quantity {
+                Quantity::Part(part) if part.facts().family == family => {
+                    let weight = if family == Family::Acid {
+                        part.facts().as_citric
+                    } else {
+                        1.0
+                    };
+                    Some((v, weight))
+                }
+                _ => None,
+            })
+            .collect();
+        parts.sort_by(|a, b| (b.0.value * b.1).total_cmp(&(a.0.value * a.1)));
+        if parts.len() < 2 { Vec::new() } else { parts }
+    }
+
+    /// The fruit it comes from, by name, where it is that fruit or its juice: what one delivery brings is as sweet and as
+    /// tart pressed as it is cut. Its own name else.
+    #[must_use]
+    pub fn delivery(&self) -> &str {
+        match self.kind.as_str() {
+            "juice" | "fruit" => {
+                let name = self.name.as_str();
+                name.strip_suffix(" juice")
+                    .or_else(|| name.strip_suffix(" fruit"))
+                    .unwrap_or(name)
+            }
+            _ => &self.name,
+        }
     }
 
     /// Whether it is a dry or solid thing: spoons of it are heaps, pieces of it are muddled.

@@ -29,15 +29,29 @@ pub enum Form {
         /// Upper end.
         high: f64,
     },
-    /// Likeliest at its peak, never beyond its ends (JCGM 100:2008, 4.3.9).
-    Triangular {
+    /// As often below the usual figure as above it, and as likely anywhere between it and either end.
+    Split {
         /// Lower end.
         low: f64,
-        /// Likeliest.
-        peak: f64,
+        /// Usual.
+        usual: f64,
         /// Upper end.
         high: f64,
     },
+}
+
+impl Form {
+    /// Where, in standard uncertainties from the expectation, a `share` of it lies below: 0 to 1, straight-edged forms
+    /// only; the expectation of a bell.
+    #[must_use]
+    pub fn quantile(&self, share: f64) -> f64 {
+        match *self {
+            Form::Normal => 0.0,
+            Form::Rectangular { low, high } => low + share * (high - low),
+            Form::Split { low, usual, .. } if share < 0.5 => low + 2.0 * share * (usual - low),
+            Form::Split { usual, high, .. } => usual + (2.0 * share - 1.0) * (high - usual),
+        }
+    }
 }
 
 impl Spread {
@@ -58,17 +72,20 @@ impl Spread {
         )
     }
 
-    /// From `low` to `high`, likeliest at `peak`; `None` where that is no span.
+    /// From `low` to `high` round a usual figure: as often below it as above. `None` where that is no span.
     #[must_use]
-    pub fn triangular(low: f64, peak: f64, high: f64) -> Option<Spread> {
-        let mean = (low + peak + high) / 3.0;
-        let squares = low * low + peak * peak + high * high;
-        let products = low * peak + low * high + peak * high;
-        let standard = ((squares - products).max(0.0) / 18.0).sqrt();
+    pub fn around(low: f64, usual: f64, high: f64) -> Option<Spread> {
+        let (below, above) = (usual - low, high - usual);
+        if (below - above).abs() <= 1e-9 * (low.abs() + high.abs()) {
+            return Spread::rectangular(low, high);
+        }
+        let off = 0.25 * (above - below);
+        let variance = (below * below + above * above) / 6.0 - off * off;
+        let (mean, standard) = (usual + off, variance.max(0.0).sqrt());
         let ends = |x: f64| (x - mean) / standard;
-        let form = Form::Triangular {
+        let form = Form::Split {
             low: ends(low),
-            peak: ends(peak),
+            usual: ends(usual),
             high: ends(high),
         };
         spread(mean, standard, form)
@@ -86,18 +103,18 @@ fn spread(mean: f64, standard: f64, form: Form) -> Option<Spread> {
 }
 
 impl Value {
-    /// How it spreads; `None` where it is exact. A span whose usual figure is not its middle is triangular:
-    /// a class's legal limits are rarer than the strength most of its bottles have.
+    /// How it spreads; `None` where it is exact. A span whose usual figure is not its middle is drawn round that
+    /// figure, so that what is computed from usual figures is in the middle of its own doubt.
     #[must_use]
     pub fn spread(&self) -> Option<Spread> {
         let middle = 0.5 * (self.low + self.high);
         match self.shape {
             Shape::Exact => None,
-            Shape::Normal => Spread::normal(self.low, self.high),
-            Shape::Rectangular if (self.value - middle).abs() <= 1e-9 * self.high => {
-                Spread::rectangular(self.low, self.high)
+            // What stands in a table is rounded: a hundredth of the span is no lopsidedness.
+            Shape::Normal if (self.value - middle).abs() <= 0.01 * (self.high - self.low) => {
+                Spread::normal(self.low, self.high)
             }
-            Shape::Rectangular => Spread::triangular(self.low, self.value, self.high),
+            Shape::Normal | Shape::Rectangular => Spread::around(self.low, self.value, self.high),
         }
     }
 }
@@ -109,14 +126,34 @@ mod tests {
 
     #[test]
     fn the_guide_s_own_shapes() {
-        // JCGM 100:2008, 4.3.7: a² = (b)²/3 with half-width b; 4.3.9 note: triangular, b²/6.
+        // JCGM 100:2008, 4.3.7: a² = (b)²/3 with half-width b;
         let box_shaped = Spread::rectangular(96.0, 104.0).unwrap();
         assert_abs_diff_eq!(box_shaped.mean, 100.0, epsilon = 1e-12);
         assert_abs_diff_eq!(box_shaped.standard, 4.0 / 3.0_f64.sqrt(), epsilon = 1e-12); // 2.3 °C in 4.4.5
-        let roof = Spread::triangular(96.0, 100.0, 104.0).unwrap();
-        assert_abs_diff_eq!(roof.standard, 4.0 / 6.0_f64.sqrt(), epsilon = 1e-12); // 1.6 °C in 4.4.6
         let bell = Spread::normal(90.0, 110.0).unwrap();
         assert_abs_diff_eq!(bell.standard, 10.0 / 1.96, epsilon = 1e-3);
         assert_eq!(Spread::rectangular(5.0, 5.0), None);
+    }
+
+    #[test]
+    fn a_span_is_drawn_round_its_usual_figure() {
+        let gin = Spread::around(37.5, 40.0, 47.0).unwrap();
+        assert_abs_diff_eq!(
+            gin.mean + gin.standard * gin.form.quantile(0.5),
+            40.0,
+            epsilon = 1e-12
+        );
+        // By hand: half the cases between 37.5 and 40, half between 40 and 47.
+        assert_abs_diff_eq!(gin.mean, 0.5 * 38.75 + 0.5 * 43.5, epsilon = 1e-12);
+        let squares = 0.5 * (2.5 * 2.5 / 12.0 + 38.75 * 38.75) + 0.5 * (49.0 / 12.0 + 43.5 * 43.5);
+        assert_abs_diff_eq!(
+            gin.standard,
+            (squares - gin.mean * gin.mean).sqrt(),
+            epsilon = 1e-9
+        );
+        assert_eq!(
+            Spread::around(96.0, 100.0, 104.0),
+            Spread::rectangular(96.0, 104.0)
+        );
     }
 }

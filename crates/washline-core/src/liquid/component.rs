@@ -51,6 +51,16 @@ pub enum Component {
     Salt,
     /// Gum, minerals, coffee solids and whatever else takes up room.
     OtherExtract,
+    /// A polyol without energy.
+    Erythritol,
+    /// A polyol.
+    Xylitol,
+    /// A sugar that is hardly burnt.
+    Allulose,
+    /// A sweetener some hundred times as sweet as sugar.
+    Sucralose,
+    /// What sweetens in stevia.
+    SteviolGlycosides,
 }
 
 /// The family a [`Component`] belongs to.
@@ -98,6 +108,8 @@ impl Facts {
             (Component::Ethanol, _) => 7.0,
             (Component::Fat, _) => 9.0,
             (Component::Protein | Component::OtherCarbohydrate, _) | (_, Family::Sugar) => 4.0,
+            // Polyols have a factor of their own.
+            (Component::Xylitol, _) => 2.4,
             (_, Family::Acid) => 3.0,
             // What else is dissolved is counted as fibre.
             (_, Family::Extract | Family::Solvent) => 2.0,
@@ -134,6 +146,7 @@ const fn row(
 const SUGAR: &str = "volume: sucrose, ICUMSA (Bubník et al. 1995, p. 164); sweetness: reviews of relative sweetness, READ, spread 10-20 %";
 const ACID: &str =
     "equivalents: molar masses, COMPUTED; volume: 10 % by mass in the CRC concentrative tables, from memory";
+const SWEETENER: &str = "sweetness: Public Health Nutr. 2022, 26(5), 952-964, table 2, READ (itself secondary), level not stated; strong sweeteners lose potency as the level rises; volume: density of the pure substance, from memory";
 const EXTRACT: &str = "volume: density of the pure substance, from memory";
 
 /// One row a component, in the order of the enum.
@@ -163,12 +176,21 @@ pub const TABLE: [Facts; Component::COUNT] = {
     row(C::OtherCarbohydrate,       "other carbohydrate",          F::Extract,  Some(0.62),  17.0, 0.0,    0.0,  EXTRACT),
     row(C::Salt,                    "salt",                        F::Extract,  Some(0.33),   0.0, 0.0,    0.0,  EXTRACT),
     row(C::OtherExtract,            "other extract",               F::Extract,  Some(0.60),   8.0, 0.0,    0.0,  "volume: common practice, no source; energy: as fibre"),
+    row(C::Erythritol,              "erythritol",                  F::Extract,  Some(0.69),   0.0, 0.0,    0.70, SWEETENER),
+    row(C::Xylitol,                 "xylitol",                     F::Extract,  Some(0.66),  10.0, 0.0,    1.0,  SWEETENER),
+    row(C::Allulose,                "allulose",                    F::Sugar,    None,        17.0, 0.0,    0.70, "sweetness: trade, secondary; energy: a sugar by law"),
+    row(C::Sucralose,               "sucralose",                   F::Extract,  Some(0.59),   0.0, 0.0,  600.0,  SWEETENER),
+    row(C::SteviolGlycosides,       "steviol glycosides",          F::Extract,  Some(0.70),   0.0, 0.0,  300.0,  SWEETENER),
     ]
 };
 
+/// The level at which the published factor of a strong sweetener is taken to hold, g/100 mL as sucrose; its source does not
+/// say. Common practice, no source.
+pub const FACTOR_LEVEL_G_PER_100ML: f64 = 5.0;
+
 impl Component {
     /// How many components there are.
-    pub const COUNT: usize = 20;
+    pub const COUNT: usize = 25;
 
     /// All of them, in order.
     pub fn all() -> impl Iterator<Item = Component> {
@@ -185,6 +207,34 @@ impl Component {
     #[must_use]
     pub fn facts(self) -> &'static Facts {
         &TABLE[self.index()]
+    }
+
+    /// Whether it sweetens without being an ordinary sugar, so that grams of sugar say nothing of it; then between what its
+    /// sweetness is published, as grams of sucrose a gram.
+    #[must_use]
+    pub const fn sweetens_as(self) -> Option<(f64, f64)> {
+        match self {
+            // One figure each is published for these two: as far either way as those for sugars differ, a fifth.
+            Component::Erythritol => Some((0.56, 0.84)),
+            Component::Xylitol => Some((0.80, 1.20)),
+            Component::Allulose => Some((0.60, 0.75)),
+            Component::Sucralose => Some((550.0, 750.0)),
+            Component::SteviolGlycosides => Some((250.0, 350.0)),
+            _ => None,
+        }
+    }
+
+    /// Where the sweetness of a strong sweetener levels off, g/100 mL as sucrose: it follows R = Rm C/(Kd + C), as sweetness
+    /// of sugars and polyols does not (DuBois et al., Int. J. Pharm. Sci. Res., concentration/response functions, abstract,
+    /// READ). The Rm are those of DuBois et al. in Sweeteners: Discovery, Molecular Design, and Chemoreception, 1991, from
+    /// memory.
+    #[must_use]
+    pub const fn levels_off_at(self) -> Option<f64> {
+        match self {
+            Component::Sucralose => Some(14.7),
+            Component::SteviolGlycosides => Some(10.0),
+            _ => None,
+        }
     }
 
     /// The component of that name, as library files spell it.

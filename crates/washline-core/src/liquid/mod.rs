@@ -14,6 +14,7 @@ pub mod freezing;
 pub mod sucrose;
 pub mod thermal;
 
+use component::FACTOR_LEVEL_G_PER_100ML;
 pub use component::{Component, Facts, Family, TABLE};
 
 use alcoholometry::{ETHANOL_KG_PER_M3, density_20c_kg_per_m3};
@@ -325,10 +326,54 @@ impl Liquid {
         self.weighted(|f| if f.family == Family::Sugar { 1.0 } else { 0.0 })
     }
 
-    /// Sugars weighed by how sweet each is, as grams of sucrose.
+    /// Everything that sweetens weighed by how sweet it is, as grams of sucrose; strong sweeteners by the factor that holds
+    /// where they are dilute, as for a pour whose drink is not known.
     #[must_use]
     pub fn sweetness_as_sucrose_g(&self) -> f64 {
         self.weighted(|f| f.as_sucrose)
+    }
+
+    /// What sweetens it as it is drunk, g: ordinary sugars as they are (they differ by less than a tenth in drinks), other
+    /// sweeteners by how sweet they are, as sucrose. Strong ones level off ([`Component::levels_off_at`]).
+    #[must_use]
+    pub fn sweetening_g(&self) -> f64 {
+        self.weighted(|f| match (f.component.sweetens_as(), f.family) {
+            (Some(_), _) => self.sweetness_of(f.component, f.as_sucrose),
+            (None, Family::Sugar) => 1.0,
+            _ => 0.0,
+        })
+    }
+
+    /// The same of a pour that is yet to be diluted: strong sweeteners by the factor that holds where they are dilute.
+    #[must_use]
+    pub fn sweetening_diluted_g(&self) -> f64 {
+        self.weighted(|f| match (f.component.sweetens_as(), f.family) {
+            (Some(_), _) => f.as_sucrose,
+            (None, Family::Sugar) => 1.0,
+            _ => 0.0,
+        })
+    }
+
+    /// Grams of sucrose that a gram of a sweetener here is as sweet as, where its factor is `as_sucrose`.
+    fn sweetness_of(&self, sweetener: Component, as_sucrose: f64) -> f64 {
+        let (Some(most), true) = (sweetener.levels_off_at(), self.volume_ml() > 0.0) else {
+            return as_sucrose;
+        };
+        // R = Rm C/(Kd + C), with Kd such that the factor holds at its level.
+        let linear = 100.0 * as_sucrose * self.grams(sweetener) / self.volume_ml();
+        as_sucrose * most / (most - FACTOR_LEVEL_G_PER_100ML + linear)
+    }
+
+    /// How far [`Liquid::sweetening_g`] may be off because a sweetener's sweetness is known within a span only: half of the
+    /// span, g as sucrose; 0 where nothing but ordinary sugar sweetens.
+    #[must_use]
+    pub fn sweetening_doubt_g(&self) -> f64 {
+        self.weighted(|f| {
+            f.component.sweetens_as().map_or(0.0, |(low, high)| {
+                let sweet = |factor| self.sweetness_of(f.component, factor);
+                0.5 * (sweet(high) - sweet(low))
+            })
+        })
     }
 
     /// Titratable acidity as grams of citric acid: every acid counted by its equivalents.

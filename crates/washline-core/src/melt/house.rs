@@ -29,8 +29,6 @@ pub struct Weighing {
     pub share_of_mass: f64,
     /// Temperature read, °C.
     pub temperature_c: Option<f64>,
-    /// Whether a foamer was in it, for the handbook's curve beside it.
-    pub foamer: bool,
 }
 
 /// What is expected of one weighing, in its own unit: as the share of the mass, and in °C. Both are from memory, and
@@ -329,7 +327,7 @@ fn solved(
         let leverage = (row * &inverse * row.transpose())[(0, 0)].clamp(0.0, 0.999);
         let off = residual[i] * SHARE_SPREAD;
         let studentised = residual[i] / (variance * (1.0 - leverage)).sqrt();
-        let curve = handbook(technique, &weighing.mix, weighing.foamer)?;
+        let curve = handbook(technique, &weighing.mix)?;
         let curve_share = super::water_g(curve.share * weighing.mix.volume_ml()) / weighing.mix.mass_g();
         let without = weighing.share_of_mass - off / (1.0 - leverage);
         left_out += (weighing.share_of_mass - without).powi(2);
@@ -384,6 +382,12 @@ impl HouseFit {
         })
     }
 
+    /// Water on the ice by the fit, µm.
+    #[must_use]
+    pub fn film_um(&self) -> f64 {
+        self.parameters[1].value
+    }
+
     /// What a mix gains under `conditions` in `seconds` here; `None` where energy cannot tell.
     #[must_use]
     pub fn reckon(&self, mix: &Liquid, conditions: &Conditions, seconds: f64) -> Option<Reckoned> {
@@ -396,7 +400,6 @@ impl HouseFit {
             seconds,
             share_of_mass: 0.0,
             temperature_c: None,
-            foamer: false,
         };
         let best = predicted(&probe, self.technique, x)?;
         let mut slopes = [[0.0; 2]; 2];

@@ -33,9 +33,9 @@ impl Much {
         }
     }
 
-    /// Anywhere from `low` to `high` times as much.
+    /// From `low` to `high` times as much, round what is computed.
     pub(super) fn between(self, input: Input, low: f64, high: f64) -> Much {
-        self.spread(input, Spread::rectangular(low, high))
+        self.spread(input, Spread::around(low, 1.0, high))
     }
 
     /// As uncertain as a value that it is counted by.

@@ -7,6 +7,7 @@ mod amounts;
 mod doubt;
 mod names;
 mod serves;
+mod solution;
 
 pub(crate) use amounts::rounded;
 pub use doubt::{Doubt, Effect, Input};
@@ -17,8 +18,8 @@ use std::sync::Arc;
 
 use amounts::Much;
 
-use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Spread, Stock, never};
-use crate::liquid::{Family, Liquid, LiquidError};
+use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Shape, Spread, Stock, Value, never};
+use crate::liquid::{Component, Family, Liquid, LiquidError};
 use crate::measure::{Amount, Measures, Unit};
 use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
@@ -43,6 +44,13 @@ fn least(quantity: Quantity) -> f64 {
     }
 }
 
+/// How far the largest sugar or acid of an ingredient is from its share of the total, as a part of it either way: from
+/// memory.
+pub const SPLIT_SPREAD: f64 = 0.15;
+/// Sugar or acid of another sort, g, below which it moves no printed figure: a gram of sucrose that is glucose freezes a
+/// hundredth of a kelvin lower.
+const LEAST_SPLIT_G: f64 = 0.5;
+
 /// A drink whose every pour is a liquid.
 #[derive(Clone, Debug)]
 pub struct Resolved {
@@ -56,6 +64,8 @@ pub struct Resolved {
     pub serves: Option<f64>,
     /// The structure the writer names.
     pub structure: Option<Structure>,
+    /// The family the writer names, which stands over what the rules say.
+    pub family: Option<crate::tables::Family>,
     /// Water gained, given by the writer.
     pub water: Option<WaterGiven>,
     /// The bar's ice, tins and room.
@@ -118,23 +128,23 @@ pub enum ResolvedStep {
     Unstrained,
     /// Served on ice.
     OverIce(Ice),
+    /// Ice put into the tin or the glass.
+    Ice(Ice),
     /// Served without ice.
     Neat,
-    /// Ice, rest or garnish: nothing that changes the liquid under the handbook's melt.
+    /// Rest or garnish: nothing that changes the liquid.
     Other,
 }
 
 /// Work, with what the line says of its time and its ice.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ResolvedWork {
     /// How it is worked.
     pub technique: Technique,
     /// For how long, s, where the line says so.
     pub seconds: Option<f64>,
-    /// On what ice.
-    pub ice_form: IceForm,
-    /// With how much ice, g, where it is measured.
-    pub ice_g: Option<f64>,
+    /// On what ice and how much of it, where the line says.
+    pub ice: Option<Ice>,
     /// Whether the line says that the ice comes from a freezer.
     pub freezer_ice: bool,
     /// Temperature of the tin, °C, where the line says that it is chilled.
@@ -148,8 +158,7 @@ impl ResolvedWork {
         ResolvedWork {
             technique,
             seconds: None,
-            ice_form: IceForm::Unsaid,
-            ice_g: None,
+            ice: None,
             freezer_ice: false,
             tin_c: None,
         }
@@ -157,7 +166,15 @@ impl ResolvedWork {
 
     fn of(work: &crate::spec::Work) -> ResolvedWork {
         let words = key(&work.words);
-        let ice = work.ice.as_ref();
+        // `shake with crushed ice`: ice in the words of the line.
+        let in_words = || {
+            words
+                .split(' ')
+                .any(|w| matches!(w, "ice" | "cubes" | "cube"))
+                .then(|| Ice::said(&work.words))
+                .filter(|ice| ice.form != IceForm::Unsaid || ice.mass_g.is_some())
+        };
+        let ice = work.ice.clone().or_else(in_words);
         let of_tin = ["tin", "shaker", "mixing glass"]
             .iter()
             .any(|w| words.contains(w));
@@ -169,9 +186,8 @@ impl ResolvedWork {
         ResolvedWork {
             technique: work.technique,
             seconds: work.seconds.map(Amount::to_f64),
-            ice_form: ice.map_or(IceForm::Unsaid, |ice| ice.form),
-            ice_g: ice.and_then(|ice| ice.mass_g).map(Amount::to_f64),
-            freezer_ice: ice.is_some_and(|ice| ice.from_freezer) || words.contains("freezer ice"),
+            freezer_ice: ice.as_ref().is_some_and(|ice| ice.from_freezer) || words.contains("freezer ice"),
+            ice,
             tin_c,
         }
     }
@@ -179,7 +195,9 @@ impl ResolvedWork {
 
 /// The temperature of a pour, °C, by what its line and its kind say; room temperature of what they say nothing.
 fn pour_temperature_c(typed: &str, hot: bool, served_hot: bool, ingredient: &Ingredient) -> f64 {
-    let typed = format!(" {} ", key(typed));
+    // What stands in the ingredient's own name is what it is called: cold brew and cold-pressed juice say nothing of how
+    // cold they are poured.
+    let typed = said_beside(&key(typed), ingredient);
     let says = |words: &[&str]| words.iter().any(|w| typed.contains(&format!(" {w} ")));
     // A drink served hot is made so by what is brewed or heated.
     let heated = matches!(ingredient.kind.as_str(), "coffee and tea" | "water" | "dairy");
@@ -195,6 +213,31 @@ fn pour_temperature_c(typed: &str, hot: bool, served_hot: bool, ingredient: &Ing
     }
 }
 
+/// The words of a line that are no part of a name or alias of what it pours, ` ` round each.
+fn said_beside(typed: &str, ingredient: &Ingredient) -> String {
+    let padded = |words: &str| format!(" {} ", words.replace('-', " "));
+    // A way of making is no temperature, whatever the name.
+    let typed = [
+        "cold pressed",
+        "cold press",
+        "cold brewed",
+        "cold brew",
+        "cold drip",
+        "cold infused",
+    ]
+    .iter()
+    .fold(padded(typed), |left, way| left.replace(&format!(" {way} "), " "));
+    let names = std::iter::once(&ingredient.name).chain(&ingredient.aliases);
+    let longest = names
+        .map(|name| padded(&key(name)))
+        .filter(|name| typed.contains(name.as_str()))
+        .max_by_key(String::len);
+    match longest {
+        Some(name) => typed.replacen(name.as_str(), " ", 1),
+        None => typed,
+    }
+}
+
 /// What a line calls hot, °C: common practice, no source.
 const HOT_C: f64 = 80.0;
 /// Just off the boil, °C: common practice, no source.
@@ -207,6 +250,10 @@ pub struct ResolvedPour {
     pub typed: Arc<Pour>,
     /// The ingredient it comes from.
     pub ingredient: String,
+    /// What sort of thing that is: spirit, juice, syrup …
+    pub kind: String,
+    /// The kinds a line can name it by: gins, coffees …
+    pub groups: Vec<String>,
     /// The amount as written, with its unit.
     pub written: String,
     /// How it goes in.
@@ -256,6 +303,18 @@ pub struct GlassSize {
     pub service: Option<Service>,
     /// Smallest and largest usual capacity, mL, where only the sort of glass is given and its size is assumed.
     pub assumed_ml: Option<(f64, f64)>,
+    /// How cold its name says it is, °C: `chilled coupe`, `frozen mug`.
+    pub said_c: Option<f64>,
+}
+
+/// How cold a glass is by the words before its name, °C.
+fn glass_c(name: &str) -> Option<f64> {
+    let folded = key(name);
+    folded.split([' ', '-']).find_map(|word| match word {
+        "freezer" | "frozen" | "frosted" => Some(FREEZER_C),
+        "chilled" | "prechilled" | "cold" | "fridge" => Some(FRIDGE_C),
+        _ => None,
+    })
 }
 
 /// Work out every name and amount of a drink of `source`, poured from `stock` under `settings`.
@@ -302,6 +361,7 @@ pub fn resolve(
         serves: None,
         glass,
         structure: drink.structure,
+        family: drink.family,
         water: drink.water,
         cold: settings.cold,
         own_melt: OwnMelt::default(),
@@ -357,7 +417,8 @@ impl<'a> Resolver<'a> {
                 Step::Unstrained => ResolvedStep::Unstrained,
                 Step::OverIce(ice) => ResolvedStep::OverIce(ice.clone()),
                 Step::Neat => ResolvedStep::Neat,
-                Step::Ice(_) | Step::Rest(_) | Step::Garnish(_) | Step::Prepare(_) => ResolvedStep::Other,
+                Step::Ice(ice) => ResolvedStep::Ice(ice.clone()),
+                Step::Rest(_) | Step::Garnish(_) | Step::Prepare(_) => ResolvedStep::Other,
             });
         }
         steps
@@ -372,11 +433,8 @@ impl<'a> Resolver<'a> {
             Measure::Fill | Measure::Usual => None,
         };
         let (mut ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
-        if let Some(other) = pour
-            .strength_pct
-            .and_then(|pct| self.at_percentage(&ingredient, pct))
-        {
-            ingredient = Cow::Borrowed(other);
+        if let Some(pct) = pour.strength_pct {
+            ingredient = self.at_percentage(ingredient, pct, pour.per, span)?;
         }
         // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
         let jiggered = match (&pour.measure, unit) {
@@ -414,11 +472,18 @@ impl<'a> Resolver<'a> {
             && !key(&ingredient.name).starts_with("hot ");
         let strength = match pour.strength_pct {
             None => None,
-            Some(strength) if ingredient.is_alcoholic() => Some(strength.to_f64()),
+            Some(strength) if ingredient.is_alcoholic() => Some(
+                solution::strength_pct_vol(strength.to_f64(), pour.per, ingredient, self.convention)
+                    .map_err(|expected| Wrong::reject(span.clone(), expected))?,
+            ),
             Some(strength) => {
                 // `alcohol-free wine (0.5 % vol)` is what it is called; `cream 35 %` says its fat. Some names hold a
                 // percentage that is no strength ("saline 20 %"); those were found whole.
-                let fat = ingredient.kind == "dairy" && strength <= Amount::raw(60, 1);
+                let fat = ingredient
+                    .figure(Quantity::Part(Component::Fat), self.convention)
+                    .is_some_and(|fat| {
+                        ingredient.kind == "dairy" && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
+                    });
                 if fat || strength <= Amount::raw(6, 5) {
                     let said = if fat {
                         format!("its fat; computed as {}", ingredient.name)
@@ -499,6 +564,8 @@ impl<'a> Resolver<'a> {
         Ok(ResolvedPour {
             typed: Arc::new(pour.clone()),
             ingredient: ingredient.name.clone(),
+            kind: ingredient.kind.clone(),
+            groups: ingredient.groups.clone(),
             written: amount_text(pour),
             place: pour.place,
             volume_ml,
@@ -549,7 +616,20 @@ impl<'a> Resolver<'a> {
         let pressed = ingredient
             .figure(Quantity::PressYield, self.convention)
             .filter(|_| ingredient.is_solid());
+        let brought = |base: &Liquid| brings(base, pressed.unwrap_or(100.0) / 100.0).ok();
+        let families = [Family::Sugar, Family::Acid];
+        let totals = families.map(|family| ingredient.total(family, self.convention));
+        for (family, parts) in families.into_iter().zip(&totals) {
+            doubts.extend(self.total_doubts(ingredient, strength, litres, liquid, (family, parts), &brought));
+        }
         for value in ingredient.values_in(self.convention) {
+            if totals
+                .iter()
+                .flatten()
+                .any(|(part, _)| part.quantity == value.quantity)
+            {
+                continue;
+            }
             let spread = match (value.quantity, strength) {
                 (Quantity::Strength, Some(label)) => Spread::rectangular(
                     (label - LABEL_SPREAD_PCT).max(0.0),
@@ -566,9 +646,8 @@ impl<'a> Resolver<'a> {
                 if value.quantity == Quantity::PressYield {
                     return liquid.times(x / pressed?).ok();
                 }
-                let base = ingredient
-                    .liquid_if(self.convention, strength, Some((value.quantity, x)))
-                    .ok()?;
+                let other = |q: Quantity, usual: f64| if q == value.quantity { x } else { usual };
+                let base = ingredient.liquid_if(self.convention, strength, &other).ok()?;
                 brings(&base, pressed.unwrap_or(100.0) / 100.0).ok()
             };
             let (below, above) = spread.either_side();
@@ -584,17 +663,92 @@ impl<'a> Resolver<'a> {
         doubts
     }
 
+    /// What is not known of all the sugar, or all the acid, of a pour: how much there is, and how it is shared out.
+    fn total_doubts(
+        &self,
+        ingredient: &Ingredient,
+        strength: Option<f64>,
+        litres: f64,
+        liquid: &Liquid,
+        (family, parts): (Family, &[(&Value, f64)]),
+        brought: &dyn Fn(&Liquid) -> Option<Liquid>,
+    ) -> Vec<Doubt> {
+        let Some((largest, weight)) = parts.first() else {
+            return Vec::new();
+        };
+        let sum = |of: fn(&Value) -> f64| parts.iter().map(|(v, w)| of(v) * w).sum::<f64>();
+        let (total, low, high) = (sum(|v| v.value), sum(|v| v.low), sum(|v| v.high));
+        let bell = parts.iter().all(|(v, _)| v.shape == Shape::Normal);
+        let relative = match bell {
+            true => Spread::normal(1.0 - 0.5 * (high - low) / total, 1.0 + 0.5 * (high - low) / total),
+            false => Spread::around(low / total, 1.0, high / total),
+        };
+        let is_part = |q: Quantity| parts.iter().any(|(v, _)| v.quantity == q);
+        let with = |figure: &dyn Fn(Quantity, f64) -> f64| {
+            ingredient
+                .liquid_if(self.convention, strength, figure)
+                .ok()
+                .and_then(|base| brought(&base))
+                .unwrap_or(*liquid)
+        };
+        let of_total = |factor: f64| with(&|q, usual| if is_part(q) { factor * usual } else { usual });
+        let share = largest.value * weight / total;
+        // What the largest part has more, the others have less.
+        let others = |factor: f64| ((1.0 - share * factor) / (1.0 - share).max(f64::MIN_POSITIVE)).max(0.0);
+        let of_split = |factor: f64| {
+            with(&|q, usual| match q {
+                q if q == largest.quantity => factor * usual,
+                q if is_part(q) => others(factor) * usual,
+                _ => usual,
+            })
+        };
+        let half = SPLIT_SPREAD.min(1.0 / share - 1.0);
+        let split = Spread::rectangular(1.0 - half, 1.0 + half);
+        let delivery: std::sync::Arc<str> = ingredient.delivery().into();
+        let least_total = least(largest.quantity);
+        let mut doubts = Vec::new();
+        if let Some(spread) = relative.filter(|s| litres * total * s.standard > least_total) {
+            let (below, above) = spread.either_side();
+            doubts.push(Doubt {
+                input: Input::Total(delivery.clone(), family),
+                spread,
+                effect: Effect::Liquid {
+                    below: of_total(below),
+                    above: of_total(above),
+                },
+            });
+        }
+        if let Some(spread) = split.filter(|s| litres * largest.value * s.standard > LEAST_SPLIT_G) {
+            let (below, above) = spread.either_side();
+            doubts.push(Doubt {
+                input: Input::Split(delivery, family),
+                spread,
+                effect: Effect::Liquid {
+                    below: of_split(below),
+                    above: of_split(above),
+                },
+            });
+        }
+        doubts
+    }
+
     fn glass(&mut self) -> Option<GlassSize> {
         let named = self.drink.glass.as_ref()?;
         let sort = Glass::called(&named.name);
-        let own = self.settings.glasses.get(&key(&named.name)).copied();
+        // `chilled coupe` is the coupe of the book.
+        let folded = key(&named.name);
+        let words: Vec<&str> = folded.split(' ').collect();
+        let own =
+            (0..words.len()).find_map(|from| self.settings.glasses.get(&words[from..].join(" ")).copied());
         let capacity = named.capacity_ml.or(own);
+        let said_c = glass_c(&named.name);
         match (capacity, sort) {
             (Some(ml), sort) => Some(GlassSize {
                 name: named.name.clone(),
                 capacity_ml: ml.to_f64(),
                 service: sort.map(|s| s.service),
                 assumed_ml: None,
+                said_c,
             }),
             (None, Some(sort)) => {
                 self.assume(
@@ -610,6 +764,7 @@ impl<'a> Resolver<'a> {
                     capacity_ml: sort.capacity_ml,
                     service: Some(sort.service),
                     assumed_ml: Some((sort.low_ml, sort.high_ml)),
+                    said_c,
                 })
             }
             (None, None) => {

@@ -8,7 +8,7 @@ use super::amounts::countable;
 use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity, as_kind, hazards, never};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
-use crate::spec::{Named, Wrong};
+use crate::spec::{Named, Per, Wrong};
 
 impl<'a> Resolver<'a> {
     /// The ingredient a name means, and the unit it is counted in there.
@@ -165,20 +165,6 @@ impl<'a> Resolver<'a> {
         }
     }
 
-    /// The same thing at another percentage, where the library has it: `saline 10%` for the usual 20 %.
-    pub(super) fn at_percentage(
-        &self,
-        ingredient: &Ingredient,
-        percentage: Amount,
-    ) -> Option<&'a Ingredient> {
-        let (head, tail) = ingredient.name.split_once('%')?;
-        let stem = head
-            .trim_end()
-            .trim_end_matches(|c: char| c.is_ascii_digit() || c == '.')
-            .trim_end();
-        self.stock.get(&format!("{stem} {percentage} %{tail}"))
-    }
-
     /// `2:1 demerara`, `simple 1:1`, `2:1`: a syrup by its ratio, in any order.
     pub(super) fn by_ratio(&mut self, name: &str) -> Option<&'a Ingredient> {
         let words: Vec<&str> = name.split_whitespace().collect();
@@ -186,16 +172,22 @@ impl<'a> Resolver<'a> {
             w.split_once(':')
                 .is_some_and(|(a, b)| a.parse::<f64>().is_ok() && b.parse::<f64>().is_ok())
         })?;
-        let by = ["mass", "weight", "volume"]
-            .into_iter()
-            .find(|b| words.contains(b));
+        let by = words
+            .iter()
+            .copied()
+            .filter(|w| *w != ratio)
+            .find_map(|w| Some((w, Per::read(&key(w))?)));
         let base: Vec<&str> = words
             .iter()
             .copied()
-            .filter(|w| *w != ratio && *w != "by" && Some(*w) != by)
+            .filter(|w| *w != ratio && *w != "by" && Some(*w) != by.map(|(word, _)| word))
             .collect();
         let base = base.join(" ");
-        let counted = if by == Some("volume") { "volume" } else { "mass" };
+        // Grams to millilitres of water are within 0.2 % grams to grams.
+        let counted = match by {
+            Some((_, Per::Volume)) => "volume",
+            _ => "mass",
+        };
         let plain = matches!(
             key(&base).as_str(),
             "" | "simple"
@@ -226,6 +218,7 @@ impl<'a> Resolver<'a> {
         let unsaid = match by {
             None if found.name.ends_with("by mass") => ", by mass unless the line says by volume",
             None if found.name.ends_with("by volume") => ", by volume unless the line says by mass",
+            Some((_, Per::MassInVolume)) => ", grams to millilitres of water, which are grams within 0.2 %",
             _ => "",
         };
         self.assume(

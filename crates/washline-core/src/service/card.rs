@@ -287,8 +287,8 @@ fn poured(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
         })
         .collect();
     name.push(choices.join(" or "));
-    if let Some(strength) = written.strength_pct {
-        name.push(format!("({strength} %)"));
+    if let Some(percentage) = written.percentage() {
+        name.push(format!("({percentage})"));
     }
     if !written.note.is_empty() {
         name.push(format!("({})", written.note));

@@ -90,6 +90,7 @@ fn reads_as(text: &str, wanted: &Pour, assumptions: usize) -> bool {
         a.measure == b.measure
             && a.place == b.place
             && a.strength_pct == b.strength_pct
+            && a.per == b.per
             && a.note == b.note
             && a.choices.len() == b.choices.len()
             && a.choices

@@ -717,6 +717,7 @@ fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
             span,
         }],
         strength_pct: None,
+        per: None,
         note: String::new(),
     };
     let said = Assumption::new(
@@ -745,6 +746,7 @@ fn plain_pour(name: &str, measure: Measure, span: Range<usize>) -> Pour {
             span,
         }],
         strength_pct: None,
+        per: None,
         note: String::new(),
     }
 }

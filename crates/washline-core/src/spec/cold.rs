@@ -17,6 +17,10 @@ pub struct Cold {
     /// `ice in the tin: 150 g`: 20 to 1000 g.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ice_g: Option<f64>,
+    /// `water on the ice: 8 %`, `ice: wet`: share of the stated mass of ice that is water on it, 0 to 30 %. The mass of
+    /// ice is always that of both.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wet_pct: Option<f64>,
     /// `tin: chilled`, `tin: 4 °C`: −30 to 40 °C.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tin_c: Option<f64>,
@@ -25,11 +29,17 @@ pub struct Cold {
     pub room_c: Option<f64>,
 }
 
+/// Water on ice that is called wet, % of its mass: 6 to 10 mL on 120 to 150 g of small ice that has stood (Arnold, Liquid
+/// Intelligence, 2014, from memory).
+const WET_PCT: f64 = 6.0;
+
 /// Each key with its unit, range and an example.
-const KEYS: [(&str, &str, f64, f64, &str); 5] = [
+const KEYS: [(&str, &str, f64, f64, &str); 7] = [
     ("ice temperature", "°c", -40.0, 0.0, "-18 °C"),
     ("ice size", "mm", 2.0, 120.0, "32 mm"),
     ("ice in the tin", "g", 20.0, 1000.0, "150 g"),
+    ("water on the ice", "%", 0.0, 30.0, "8 %"),
+    ("ice", "%", 0.0, 30.0, "wet` or `dry"),
     ("tin", "°c", -30.0, 40.0, "chilled` or `4 °C"),
     ("room temperature", "°c", 0.0, 45.0, "24 °C"),
 ];
@@ -48,6 +58,7 @@ impl Cold {
             ice_c: self.ice_c.or(others.ice_c),
             ice_mm: self.ice_mm.or(others.ice_mm),
             ice_g: self.ice_g.or(others.ice_g),
+            wet_pct: self.wet_pct.or(others.wet_pct),
             tin_c: self.tin_c.or(others.tin_c),
             room_c: self.room_c.or(others.room_c),
         }
@@ -70,6 +81,10 @@ impl Cold {
             ("tin" | "ice temperature", "freezer" | "frozen" | "from the freezer") => Some(FREEZER_C),
             ("tin", "chilled" | "cold" | "fridge" | "from the fridge") => Some(FRIDGE_C),
             ("ice temperature", "wet" | "bar ice" | "melting") => Some(0.0),
+            ("water on the ice" | "ice", "wet" | "melting") => Some(WET_PCT),
+            ("water on the ice" | "ice", "dry" | "drained" | "none") => Some(0.0),
+            // `ice: 8 %` would not say of what.
+            ("ice", _) => None,
             _ => number(value, unit),
         };
         let Some(figure) = figure.filter(|f| (low..=high).contains(f)) else {
@@ -79,10 +94,12 @@ impl Cold {
             "ice temperature" => &mut self.ice_c,
             "ice size" => &mut self.ice_mm,
             "ice in the tin" => &mut self.ice_g,
+            "water on the ice" | "ice" => &mut self.wet_pct,
             "tin" => &mut self.tin_c,
             _ => &mut self.room_c,
         };
         *place = Some(figure);
+        let name = if name == "ice" { "water on the ice" } else { name };
         let unit = if unit == "°c" { "°C" } else { unit };
         Some(Ok((name.to_owned(), format!("{figure} {unit}"))))
     }

@@ -278,7 +278,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::By,
-            "by mass|by weight|by volume|by vol|by wt|w w|v v|w/w|v/v|w/v",
+            "by mass|by weight|by volume|by vol|by wt|w w|v v|w/w|v/v|w/v|m/m|m/v",
         ),
         (
             T::Aside,

@@ -44,7 +44,7 @@ pub(crate) use write::amount as amount_text;
 pub use write::{format, format_drink};
 
 pub use crate::tables::Technique;
-use crate::tables::{Ice, Structure};
+use crate::tables::{Family, Ice, Structure};
 
 /// A book: a house or a list, its settings, its drinks and the ingredients it defines.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -173,6 +173,8 @@ pub struct Drink {
     pub price: Option<Money>,
     /// The structure the writer names, where the build does not tell.
     pub structure: Option<Structure>,
+    /// The family it is to be judged by, where the writer knows better than the rules.
+    pub family: Option<Family>,
     /// The whole serve before ice, mL, which parts are shares of.
     pub serve_ml: Option<Amount>,
     /// How many drinks the amounts are for; one where the writer does not say.
@@ -324,10 +326,48 @@ pub struct Pour {
     pub measure: Measure,
     /// Of what; more than one where the writer left a choice.
     pub choices: Vec<Named>,
-    /// Its strength as the line gives it, % vol.
+    /// The percentage that the line gives: of alcohol, % vol; of what is dissolved where it is a solution.
     pub strength_pct: Option<Amount>,
+    /// What that percentage counts, where the line says it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub per: Option<Per>,
     /// What else the line says: "scant", "more to taste".
     pub note: String,
+}
+
+/// What a percentage, or a ratio of two things, counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Per {
+    /// Mass in mass: g in 100 g.
+    Mass,
+    /// Mass in volume: g in 100 mL of what is made; of a ratio, g to mL.
+    MassInVolume,
+    /// Volume in volume: mL in 100 mL.
+    Volume,
+}
+
+impl Per {
+    /// By its words, folded: `w/v`, `by mass`.
+    #[must_use]
+    pub fn read(words: &str) -> Option<Per> {
+        Some(match words.trim_start_matches("by ") {
+            "w/w" | "m/m" | "mass" | "weight" | "wt" => Per::Mass,
+            "w/v" | "m/v" => Per::MassInVolume,
+            "v/v" | "volume" | "vol" => Per::Volume,
+            _ => return None,
+        })
+    }
+
+    /// As it is written.
+    #[must_use]
+    pub fn written(self) -> &'static str {
+        match self {
+            Per::Mass => "w/w",
+            Per::MassInVolume => "w/v",
+            Per::Volume => "v/v",
+        }
+    }
 }
 
 /// The name of an ingredient as typed.

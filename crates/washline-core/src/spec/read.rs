@@ -23,6 +23,7 @@ use super::{
 use crate::ingredient::{Defined, Offer, Origin, Price};
 use crate::measure::{Amount, Ounce};
 use crate::names::{key, nearest};
+use crate::tables::{Family, Structure};
 
 /// What a text came to.
 #[derive(Clone, Debug, Default)]
@@ -37,7 +38,7 @@ pub struct Reading {
 }
 
 /// The particulars a drink can have: key as it is written, other ways to say it.
-const PARTICULARS: [(&str, &[&str]); 13] = [
+const PARTICULARS: [(&str, &[&str]); 14] = [
     ("glass", &["glassware", "served in", "glas", "gls", "vessel"]),
     ("price", &["sells for"]),
     (
@@ -54,6 +55,7 @@ const PARTICULARS: [(&str, &[&str]); 13] = [
         ],
     ),
     ("structure", &[]),
+    ("family", &[]),
     ("serve", &["total", "serve before ice"]),
     ("dilution", &["water"]),
     ("weighed", &[]),
@@ -881,20 +883,24 @@ impl BookReader<'_> {
             let done: Result<(), String> = match name.as_str() {
                 "glass" => glass(value, ounce).map(|g| drink.glass = Some(g)),
                 "price" => value.parse().map(|p| drink.price = Some(p)),
-                "structure" => match crate::tables::Structure::named(value) {
-                    Some(structure) => {
-                        drink.structure = Some(structure);
-                        Ok(())
-                    }
-                    None => {
-                        let names: Vec<&str> = crate::tables::Structure::all().map(|s| s.name()).collect();
+                "structure" | "family" => {
+                    let (known, names): (bool, Vec<&str>) = if name == "structure" {
+                        drink.structure = Structure::named(value);
+                        let names = Structure::all().map(Structure::name);
+                        (drink.structure.is_some(), names.collect())
+                    } else {
+                        drink.family = Family::named(value);
+                        (drink.family.is_some(), Family::all().map(Family::name).collect())
+                    };
+                    if !known {
                         let near = nearest(value, names.iter().map(|n| (*n, *n)), 3);
                         let message =
-                            format!("`{value}` is no structure; expected one of: {}", names.join(", "));
+                            format!("`{value}` is no {name}; expected one of: {}", names.join(", "));
                         self.wrongs.push(Wrong::reject(span.clone(), message).with(near));
                         continue;
                     }
-                },
+                    Ok(())
+                }
                 "serve" => volume(value, ounce).map(|(ml, _)| drink.serve_ml = Some(ml)),
                 "serves" => serves(value).map(|n| drink.serves = Some(n)),
                 "each serve" => volume(value, ounce).map(|(ml, _)| drink.each_serve_ml = Some(ml)),

@@ -218,6 +218,15 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
                 word.push(c);
                 i += 1;
             }
+            // `w/v`: what a percentage counts.
+            let counts = matches!(word.as_str(), "w" | "W" | "v" | "V" | "m" | "M")
+                && at(i) == Some('/')
+                && matches!(at(i + 1), Some('w' | 'W' | 'v' | 'V' | 'm' | 'M'))
+                && !at(i + 2).is_some_and(char::is_alphanumeric);
+            if counts {
+                word.extend([at(i), at(i + 1)].into_iter().flatten());
+                i += 2;
+            }
             // `w/` is "with", `w/o` "without".
             if word.eq_ignore_ascii_case("w") && at(i) == Some('/') {
                 word.push('/');
@@ -295,6 +304,10 @@ mod tests {
         assert_eq!(kinds("12-year rum"), ["#12", "'-", "year", "rum"]);
         assert_eq!(kinds("O.5 oz"), ["O", "#.5", "oz"]);
         assert_eq!(kinds("2 b/s agave"), ["#2", "b/s", "agave"]);
+        assert_eq!(
+            kinds("20 % w/v w/ v/vim"),
+            ["#20", "'%", "w/v", "w/", "v", "'/", "vim"]
+        );
         assert_eq!(kinds("1_5 oz"), ["#1", "'_", "#5", "oz"]);
         assert_eq!(kinds("stir / N&N"), ["stir", "'/", "N&N"]);
         assert_eq!(kinds("11/2 oz gin"), ["=11/2", "oz", "gin"]);

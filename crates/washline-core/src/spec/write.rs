@@ -110,6 +110,18 @@ impl Display for Work {
     }
 }
 
+impl Pour {
+    /// The percentage of the line, as it is written: `20 % w/v`.
+    #[must_use]
+    pub fn percentage(&self) -> Option<String> {
+        let strength = self.strength_pct?;
+        Some(match self.per {
+            Some(per) => format!("{strength} % {}", per.written()),
+            None => format!("{strength} %"),
+        })
+    }
+}
+
 impl Display for Pour {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         // `8 mint leaves`: the counting word stands in the name, where it was typed.
@@ -137,8 +149,8 @@ impl Display for Pour {
             .filter(|w| !w.is_empty())
             .collect();
         f.write_str(&words.join(" "))?;
-        if let Some(strength) = self.strength_pct {
-            write!(f, " ({strength} %)")?;
+        if let Some(percentage) = self.percentage() {
+            write!(f, " ({percentage})")?;
         }
         // In brackets a note may hold a number; after a comma that would be a second amount.
         match self.note.as_str() {

@@ -23,7 +23,10 @@ static MARK: LazyLock<String> = LazyLock::new(|| {
     for convention in [Convention::Handbook, Convention::Assay] {
         hash.update(serde_json::to_vec(&Ranges::published(convention)).unwrap_or_default());
     }
-    for text in crate::tables::TEXTS {
+    for text in crate::tables::TEXTS
+        .iter()
+        .chain(&crate::balance::published::TEXTS)
+    {
         hash.update(text);
     }
     hex(&hash.finalize())

@@ -45,6 +45,10 @@ pub(super) const MIGRATIONS: &[(&str, &str)] = &[
         "007_stale.sql",
         include_str!("../../../../migrations/007_stale.sql"),
     ),
+    (
+        "008_families.sql",
+        include_str!("../../../../migrations/008_families.sql"),
+    ),
 ];
 
 static STEPS: LazyLock<Migrations<'static>> =

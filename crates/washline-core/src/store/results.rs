@@ -16,7 +16,7 @@ use crate::spec::{Drink, Fault, Place};
 use crate::tables::Structure;
 
 /// Changes whenever the same spec and stock would come to other figures.
-pub(super) const MODEL: &str = "4";
+pub(super) const MODEL: &str = "6";
 
 /// What bringing the results up to date did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -205,8 +205,8 @@ fn save(
         .execute([spec_version])?;
     let glass = evaluation.glass.as_ref();
     db.prepare_cached(
-        "INSERT INTO result (spec_version_id, fingerprint, structure, melt_model, convention, standard_drink, glass, glass_capacity_ml, glass_fill_pct, allergens_eu, allergens_us, cautions)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+        "INSERT INTO result (spec_version_id, fingerprint, structure, melt_model, convention, standard_drink, glass, glass_capacity_ml, glass_fill_pct, allergens_eu, allergens_us, cautions, family, placed)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)",
     )?
     .execute(params![
         spec_version,
@@ -221,6 +221,8 @@ fn save(
         resolved.allergens_eu.written(),
         resolved.allergens_us.written(),
         resolved.cautions.join("\n"),
+        evaluation.placed.as_ref().map(|p| p.family.name()),
+        evaluation.placed.as_ref().and_then(|p| serde_json::to_string(p).ok()),
     ])?;
     let result = db.last_insert_rowid();
     let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);

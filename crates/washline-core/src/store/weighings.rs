@@ -272,7 +272,6 @@ impl House {
                     seconds: weighing.seconds.unwrap_or(seconds),
                     share_of_mass: weighing.water_pct() / 100.0,
                     temperature_c: weighing.temperature_c,
-                    foamer: worked.resolved.pours().any(|(_, pour)| pour.foamer),
                 });
             }
         }

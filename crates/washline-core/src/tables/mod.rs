@@ -1,5 +1,6 @@
 //! The words and constants that everybody needs: each list stands here, once and typed.
 
+mod family;
 mod figure;
 mod glass;
 mod ice;
@@ -7,6 +8,7 @@ mod standard_drink;
 mod structure;
 mod technique;
 
+pub use family::Family;
 pub use figure::Figure;
 pub use glass::{Glass, Service};
 pub use ice::{Ice, IceForm};

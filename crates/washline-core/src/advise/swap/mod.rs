@@ -384,6 +384,7 @@ fn water(amount: Amount, unit: Unit) -> Pour {
             span: 0..0,
         }],
         strength_pct: None,
+        per: None,
         note: String::new(),
     }
 }

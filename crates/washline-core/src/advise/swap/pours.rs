@@ -64,6 +64,7 @@ pub(super) fn written(drink: &Drink, at: usize, new: &Pour, measure: Measure) ->
         measure,
         choices: new.choices.clone(),
         strength_pct: new.strength_pct,
+        per: new.per,
         note: old.note,
     }
 }

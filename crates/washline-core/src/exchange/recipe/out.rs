@@ -4,6 +4,7 @@ use serde_json::{Map, Value, json};
 
 use crate::exchange::Shelved;
 use crate::spec::{Drink, Entry, Place, Pour, Step};
+use crate::tables::{Family, Structure};
 
 /// Drinks as a graph of recipes.
 pub(in crate::exchange) fn write(books: &[Shelved]) -> String {
@@ -40,8 +41,11 @@ fn recipe(drink: &Drink, shelved: &Shelved) -> Value {
     if !notes.is_empty() {
         put("description", notes.join("\n").into());
     }
-    if let Some(structure) = drink.structure {
-        put("keywords", structure.name().into());
+    let keywords: Vec<&str> = (drink.structure.map(Structure::name).into_iter())
+        .chain(drink.family.map(Family::name))
+        .collect();
+    if !keywords.is_empty() {
+        put("keywords", keywords.join(", ").into());
     }
     if let Some(source) = drink.particular("source") {
         put("creditText", source.into());

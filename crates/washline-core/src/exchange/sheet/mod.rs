@@ -58,7 +58,7 @@ enum Field {
 }
 
 /// The fields a column can be mapped to: word, other headings that mean it, what it is.
-pub const FIELDS: [(&str, &[&str], &str); 19] = [
+pub const FIELDS: [(&str, &[&str], &str); 20] = [
     ("book", &["list", "menu"], "the book a drink belongs to"),
     (
         "drink",
@@ -82,6 +82,11 @@ pub const FIELDS: [(&str, &[&str], &str); 19] = [
     ("price", &["menu price", "sells for"], "what it sells for"),
     ("garnish", &["garnishes"], "the garnish"),
     ("structure", &[], "the structure, where the build does not tell"),
+    (
+        "family",
+        &[],
+        "the family it is judged by, where the rules tell another",
+    ),
     (
         "serve",
         &["total"],

@@ -11,16 +11,19 @@ pub struct Ice {
     pub piece_mm: f64,
     /// Its temperature, °C, 0 or below.
     pub temperature_c: f64,
-    /// Thickness of the water that clings to it, µm. Ice colder than 0 °C is taken as dry.
+    /// Thickness of the water that clings to it, µm. Ice from a freezer has none.
     pub film_um: f64,
 }
 
-/// Thickness of the water on wet bar ice, µm: fitted with the rates to the handbook's curves (see
-/// [`super::Method`]); 95 % half-width [`FILM_HALF_WIDTH_UM`]. 120 g of 6 mm cubes carry 6 g of it; 6 to 10 mL for
-/// 120 to 150 g of small ice is what is recalled (from memory).
-pub const FILM_UM: f64 = 47.9;
-/// 95 % half-width of [`FILM_UM`], µm: none to twice as much; how wet ice is differs from well to well.
-pub const FILM_HALF_WIDTH_UM: f64 = 40.0;
+/// Thickness of the water on wet bar ice, µm: fitted with the rates to the handbook's curves at 90 mL of mix (see
+/// [`super::Method`]); none to twice as much is as likely ([`FILM_HALF_WIDTH_UM`]). 120 g of 6 mm cubes carry 4 g of
+/// it; 6 to 10 mL on 120 to 150 g of small ice is what is recalled of ice that has stood (from memory).
+pub const FILM_UM: f64 = 30.2;
+/// Half-width of [`FILM_UM`], µm, anywhere in which is as likely: how wet ice is differs from well to well.
+pub const FILM_HALF_WIDTH_UM: f64 = FILM_UM;
+
+/// The most water that clings to ice before it runs off, as a share of the mass of both: from memory.
+pub const MOST_CLINGING: f64 = 1.0 / 3.0;
 
 /// Density of ice at 0 °C, g/mL. Source: handbook constant, from memory.
 pub(crate) const ICE_G_PER_ML: f64 = 0.9167;
@@ -76,11 +79,22 @@ impl Ice {
     /// Water that clings to it, g: at most a third of the mass.
     #[must_use]
     pub fn surface_water_g(&self) -> f64 {
-        if self.temperature_c < 0.0 {
-            return 0.0;
-        }
         // a µm on a m² is a g
-        (self.film_um * self.area_m2()).min(self.grams / 3.0)
+        (self.film_um * self.area_m2()).min(MOST_CLINGING * self.grams)
+    }
+
+    /// The same ice with so much of its mass as water on it, as a share: 0 to a third.
+    #[must_use]
+    pub fn holding_water(self, share: f64) -> Ice {
+        let area = self.area_m2();
+        Ice {
+            film_um: if area > 0.0 {
+                share.clamp(0.0, MOST_CLINGING) * self.grams / area
+            } else {
+                0.0
+            },
+            ..self
+        }
     }
 }
 
@@ -159,9 +173,9 @@ impl Vessel {
     }
 }
 
-/// 95 % half-width of a vessel's heat capacity, as a share of it: how much of the metal follows the drink is
-/// a guess.
-pub const VESSEL_HALF_WIDTH: f64 = 0.7;
+/// Half-width of the heat a vessel gives, as a share of it, anywhere in which is as likely: from none (a tin that comes
+/// cold, of which nobody says so) to twice as much; how much of the metal follows the drink is a guess.
+pub const VESSEL_HALF_WIDTH: f64 = 1.0;
 
 pub use crate::tables::{FREEZER_C, FRIDGE_C, ROOM_C};
 

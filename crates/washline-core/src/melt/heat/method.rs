@@ -31,7 +31,7 @@ impl Method {
     /// Ten seconds of hard shaking. Pieces count as no larger than 10 mm: the kind of ice matters little in a
     /// shake (Arnold 2009), since cubes chip and tumble; the size itself is from memory.
     pub const SHAKE: Method = Method {
-        ice_w_per_m2_k: 2164.0,
+        ice_w_per_m2_k: 1740.0,
         half_width: 0.35,
         breaks_to_mm: 10.0,
         vessel_w_per_k: 30.0,
@@ -42,7 +42,7 @@ impl Method {
 
     /// Fifteen seconds of fast stirring.
     pub const STIR: Method = Method {
-        ice_w_per_m2_k: 206.5,
+        ice_w_per_m2_k: 215.6,
         half_width: 0.30,
         breaks_to_mm: f64::MAX,
         vessel_w_per_k: 10.0,

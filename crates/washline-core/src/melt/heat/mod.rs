@@ -10,7 +10,7 @@
 //! | how much water, how cold, after so many seconds | [`after`] |
 //! | the whole way there | [`run`] |
 //! | where it ends if one waits | [`equilibrium`] |
-//! | how cold, if the water gained is known | [`temperature_for_melt`] |
+//! | how it was worked, if the water gained is known | [`hand()`] |
 //! | first sip to last sip | [`in_the_glass`] |
 //! | a batch in the freezer | [`freezer`] |
 //!
@@ -40,18 +40,23 @@
 mod bath;
 mod conditions;
 mod freezer;
+mod hand;
 mod method;
+mod pieces;
 mod rest;
 mod step;
 mod time;
 
 pub use conditions::{
-    Conditions, FILM_HALF_WIDTH_UM, FILM_UM, FREEZER_C, FRIDGE_C, Ice, ROOM_C, VESSEL_HALF_WIDTH, Vessel,
+    Conditions, FILM_HALF_WIDTH_UM, FILM_UM, FREEZER_C, FRIDGE_C, Ice, MOST_CLINGING, ROOM_C,
+    VESSEL_HALF_WIDTH, Vessel,
 };
 pub use freezer::{Freezing, freezer};
+pub use hand::{Hand, Told, hand};
 pub use method::{Method, relative_rate};
+pub use pieces::{CUBE_MM, Piece};
 pub use rest::{Rest, equilibrium};
-pub use time::{Course, End, Point, Temperature, after, in_the_glass, reached, run, temperature_for_melt};
+pub use time::{Course, End, Point, after, in_the_glass, reached, run};
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]

@@ -25,6 +25,7 @@ const CRUMB: f64 = 1e-4;
 const MOST_TRIES: u32 = 50_000;
 
 /// A run through time.
+#[derive(Clone)]
 pub(super) struct Run<'a> {
     bath: &'a Bath,
     tolerance: f64,

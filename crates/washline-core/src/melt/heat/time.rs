@@ -4,8 +4,7 @@ use super::bath::Bath;
 use super::conditions::within;
 use super::step::{COARSE, FINE, Run};
 use super::{Conditions, FILM_HALF_WIDTH_UM, HeatError, Ice, Method, VESSEL_HALF_WIDTH, Vessel};
-use crate::liquid::thermal::{LATENT_J_PER_G, Mix, ice_heat_j_per_g};
-use crate::liquid::{Component, Liquid};
+use crate::liquid::Liquid;
 
 /// One moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,7 +67,12 @@ const MIXING: f64 = 0.01;
 /// Freezing points are known within this, K, 95 %.
 const FREEZING_K: f64 = 0.3;
 
-fn checked(liquid: &Liquid, method: &Method, conditions: &Conditions, seconds: f64) -> Result<(), HeatError> {
+pub(super) fn checked(
+    liquid: &Liquid,
+    method: &Method,
+    conditions: &Conditions,
+    seconds: f64,
+) -> Result<(), HeatError> {
     conditions.check()?;
     method.check()?;
     within("the time", "s", seconds, 0.0, 1e6)?;
@@ -84,7 +88,7 @@ pub(super) fn drink(liquid: &Liquid) -> Result<(), HeatError> {
     within("the drink's mass", "g", grams, 0.01, 1e9)
 }
 
-fn point(bath: &Bath, run: &Run<'_>) -> Point {
+pub(super) fn point(bath: &Bath, run: &Run<'_>) -> Point {
     let seen = run.seen();
     Point {
         seconds: run.seconds,
@@ -245,82 +249,6 @@ fn heavier(vessel: &Vessel) -> Vessel {
         grams: vessel.grams * (1.0 + VESSEL_HALF_WIDTH),
         ..*vessel
     }
-}
-
-/// The temperature that belongs to a known melt.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Temperature {
-    /// Of the drink, °C.
-    pub temperature_c: f64,
-    /// 95 % half-width of that, °C.
-    pub half_width_c: f64,
-    /// The freezing point of the drink with that water, °C: no drink on ice is colder.
-    pub freezing_c: f64,
-    /// Whether energy alone would put it lower: the melt is more than the heat there was could make, so either more
-    /// water clung to the ice or the drink was warmer.
-    pub held_at_freezing: bool,
-}
-
-/// How cold a drink is that is known (by a handbook, a scale, the writer) to have gained `water_g`, give or take
-/// `water_half_width_g`: by conservation of energy. What of the water was ice took its heat of melting from the
-/// drink; how far ice and vessel have followed by then is as in `seconds` of `method`.
-///
-/// A gram of melt is about 0.35 °C for a usual drink, so a melt known within 5 % of the volume tells the
-/// temperature within 2 °C. The time tells it better where a shake nears equilibrium: see [`after`].
-///
-/// # Errors
-/// When a value is out of range or there is no drink.
-pub fn temperature_for_melt(
-    liquid: &Liquid,
-    method: &Method,
-    conditions: &Conditions,
-    seconds: f64,
-    water_g: f64,
-    water_half_width_g: f64,
-) -> Result<Temperature, HeatError> {
-    checked(liquid, method, conditions, seconds)?;
-    let before_g = liquid.grams(Component::Water);
-    within("the water gained", "g", water_g, -before_g, 1e7)?;
-    within("the water's half-width", "g", water_half_width_g, 0.0, 1e7)?;
-    let bath = Bath::new(liquid, method, conditions);
-    let mut run = Run::new(&bath, conditions.drink_c, FINE);
-    run.to(seconds);
-    let seen = run.seen();
-    let dissolved = crate::liquid::freezing::Dissolved::of(liquid);
-    let as_run = Mix::of(liquid).with_water(seen.water_g);
-    let heat_j = as_run.heats().heat_j(seen.drink_c);
-    let with = |water_g: f64| {
-        let mix = as_run.with_water(before_g + water_g);
-        let heats = mix.heats();
-        let heat = heat_j + (mix.water_g - seen.water_g) * ice_heat_j_per_g(seen.ice_c);
-        let t = heats.temperature_c(heat, seen.drink_c);
-        (t, heats.capacity_j_per_k(t))
-    };
-    let (by_energy, capacity) = with(water_g);
-    let freezing_c = dissolved.freezing_c(before_g + water_g);
-    // What went wrong when there is next to no liquid left to hold the heat.
-    if !by_energy.is_finite() || capacity <= 0.0 {
-        return Err(HeatError::NoDrink);
-    }
-    let held_at_freezing = by_energy < freezing_c;
-    let slope = with(water_g + 0.5).0 - with(water_g - 0.5_f64.min(before_g + water_g)).0;
-    // Water that clung to the ice cooled nothing.
-    let clung_g = wetter(&conditions.ice).surface_water_g() - conditions.ice.surface_water_g();
-    let vessel = &conditions.vessel;
-    let from_vessel =
-        VESSEL_HALF_WIDTH * vessel.capacity_j_per_k() * (vessel.temperature_c - seen.vessel_c) / capacity;
-    let parts = [
-        slope * water_half_width_g,
-        clung_g * LATENT_J_PER_G / capacity,
-        from_vessel,
-        FREEZING_K,
-    ];
-    Ok(Temperature {
-        temperature_c: by_energy.max(freezing_c),
-        half_width_c: parts.iter().map(|p| p * p).sum::<f64>().sqrt(),
-        freezing_c,
-        held_at_freezing,
-    })
 }
 
 impl Course {

@@ -542,7 +542,7 @@ impl Reader<'_> {
                 // A full stop of `no.`, a dash: on it goes only where the line ends there.
                 break;
             }
-            if self.does_or_names(at) {
+            if self.does_or_names(at) || self.counts_in_words(at) {
                 return None;
             }
             match &self.tokens[at].kind {
@@ -559,6 +559,13 @@ impl Reader<'_> {
             at += 1;
         }
         (words >= 3 || words == 2 && i > 0).then_some(at)
+    }
+
+    /// `a good handful`: a unit whose number is a word.
+    fn counts_in_words(&self, at: usize) -> bool {
+        at > 0
+            && matches!(self.unit_at(at), (Some(_), end) if self.raw(at, end).len() > 2)
+            && (self.is(at - 1, Tag::About).is_some() || self.is(at - 1, Tag::Article).is_some())
     }
 
     /// Whether a known name, work or a word of serving begins at a place.

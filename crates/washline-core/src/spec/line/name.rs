@@ -4,7 +4,7 @@ use super::{Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
-use crate::spec::{Assumption, Extent, Named, Place, Wrong, amounts};
+use crate::spec::{Assumption, Extent, Named, Per, Place, Wrong, amounts};
 
 /// A name as read, and where the line goes on.
 #[derive(Clone, Debug, Default)]
@@ -13,6 +13,8 @@ pub(super) struct Name {
     pub cost: u32,
     pub choices: Vec<Named>,
     pub strength: Option<Amount>,
+    /// What that counts, where the line says it.
+    pub per: Option<Per>,
     pub place: Option<Place>,
     /// Whether it is poured until the glass is full.
     pub fills: bool,
@@ -51,6 +53,8 @@ impl Reader<'_> {
             .into_iter()
             .filter(|core| core.known || ice != Some(core.end) && !self.is_a_unit(from, core.end))
             .map(|core| self.with_tail(from, core, any))
+            // A strength by itself names nothing.
+            .filter(|name| name.choices.iter().all(|choice| !choice.name.is_empty()))
             .collect()
     }
 
@@ -378,11 +382,18 @@ impl Reader<'_> {
             return Some(2 + hyphen);
         }
         if self.mark(i + 1, "%") {
-            return None;
+            // `20 % w/v saline`
+            let counts = Per::read(self.words.get(i + 2).map_or("", |w| w.folded.as_str()));
+            return (counts.is_some() && self.name_at(i + 3).is_some()).then_some(3);
         }
         let value: u32 = number.parse().ok()?;
+        // `151 dark rum`
+        let kind = match self.name_at(i + 1) {
+            Some((end, _)) => self.words[end - 1].folded.as_str(),
+            None => word,
+        };
         let spirit = matches!(
-            word,
+            kind,
             "rum"
                 | "rye"
                 | "bourbon"
@@ -765,6 +776,7 @@ impl Name {
         }
         // Degrees of proof differ by country: which were taken is said.
         let words: Vec<&str> = (from..to).map(|i| reader.words[i].folded.as_str()).collect();
+        self.per = words.iter().find_map(|w| Per::read(w)).or(self.per);
         if words.contains(&"proof")
             && !words
                 .iter()
@@ -856,6 +868,15 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
         "abv" | "vol" | "alc" | "us" | "uk" | "british" | "american"
     ) {
         next += 1;
+    }
+    // `20 % w/v`, `20 % (w/v)`, `6 % by mass`
+    let by = usize::from(word(next) == "by");
+    let bracket = tokens.get(next).is_some_and(|t| t.is_mark('('))
+        && tokens.get(next + 2).is_some_and(|t| t.is_mark(')'));
+    if percent && bracket && Per::read(&word(next + 1)).is_some() {
+        next += 3;
+    } else if percent && Per::read(&word(next + by)).is_some() {
+        next += 1 + by;
     }
     let amount = Amount::decimal(&text.replace(',', "."));
     let span = tokens[at].span.start..tokens[next - 1].span.end;

@@ -764,6 +764,21 @@ impl Reader<'_> {
 
     /// A name that stands alone.
     fn by_name_alone(&self, i: usize, out: &mut Vec<Found>) {
+        // `no egg`, `without sugar`: said not to be there.
+        if i > 0
+            && matches!(
+                self.words[i - 1].folded.as_str(),
+                "no" | "without" | "w/o" | "not" | "zero" | "skip"
+            )
+        {
+            let ends = self.names(i).into_iter().map(|n| n.end).max();
+            if let Some(end) = ends {
+                let mut found = self.found(i, end, 3, Item::Words);
+                found.roles = vec![(i, end, Role::Note)];
+                out.push(found);
+            }
+            return;
+        }
         for name in self.names(i) {
             let Some(named) = name.choices.first() else {
                 continue;
@@ -1210,6 +1225,7 @@ fn finish(
         measure,
         choices: name.choices.clone(),
         strength_pct: None,
+        per: None,
         note: String::new(),
     };
     let mut assumptions = Vec::new();
@@ -1223,6 +1239,7 @@ fn finish(
 fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
     assumptions.extend(name.assumptions.iter().cloned());
     pour.strength_pct = name.strength.or(pour.strength_pct);
+    pour.per = name.per.or(pour.per);
     if let Some(place) = name.place
         && pour.place == Place::In
     {

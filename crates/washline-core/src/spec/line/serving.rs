@@ -87,7 +87,7 @@ impl Reader<'_> {
         }
         let from = self.is(from, Tag::Article).filter(|_| from > i).unwrap_or(from);
         if let Some(ice) = self.amount_of_ice(from) {
-            let mut to = ice.end;
+            let mut to = self.mass_behind(ice.end).unwrap_or(ice.end);
             if let Some(end) = self.in_a_vessel(to) {
                 to = end;
             } else if self.is(to, Tag::ToFill).is_some_and(|end| self.boundary(end)) {
@@ -100,6 +100,21 @@ impl Reader<'_> {
                     .unwrap_or(to);
             }
             push(to, 0, Item::Ice(self.raw(i, to).trim_end_matches('.').to_owned()));
+        }
+    }
+
+    /// The end of a mass of ice behind its words: `ice 117 g`, `crushed ice, 200 g`, `ice (117 g)`.
+    fn mass_behind(&self, at: usize) -> Option<usize> {
+        let bracket = self.mark(at, "(");
+        let from = at + usize::from(self.mark(at, "(,:"));
+        let phrase = amounts::phrase(&self.tokens, from)?.ok()?;
+        let (unit, end) = self.unit_at(phrase.next);
+        matches!(unit, Some(Unit::Gram | Unit::Kilogram)).then_some(())?;
+        if bracket {
+            self.mark(end, ")").then_some(end + 1)
+        } else {
+            // `ice, 20 g sugar` is ice and sugar.
+            self.boundary(end).then_some(end)
         }
     }
 
