@@ -146,7 +146,7 @@ fn an_audit_as_json_keeps_to_its_schema() {
     assert!(twins["figures"]["distance"].as_f64().unwrap() < 0.25);
     // What may be nothing or any words: sides of a drift, a currency, usual and seen ranges, prices and packages.
     let open = |what: &String| {
-        ["/a/", "/b/", "currency", "holds", "package", "usual", "seen", "below", "above", "unit", "book", "low_g", "high_g"]
+        ["/a/", "/b/", "currency", "holds", "package", "usual", "seen", "family", "below", "above", "unit", "book", "low_g", "high_g"]
             .iter()
             .any(|part| format!("{what}/").contains(part))
             && what.ends_with("nothing for text")

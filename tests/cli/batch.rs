@@ -244,6 +244,7 @@ fn json_of_a_batch_and_of_an_event() {
                 .iter()
                 .any(|w| what.contains(&format!("{w}/")))
             || what.contains("temperature_c")
+            || what.contains("/water_")
             || what.contains("onset_c/value")
             || what.contains("freezer/celsius")
             || what.contains("freezer/onset_c")

@@ -139,7 +139,16 @@ fn nothing_of_a_hostile_house_is_taken() {
 fn no_command_is_left_out() {
     let help = run(Path::new("."), &["--help"]).1;
     // These keep nothing and ask no house.
-    let apart = ["check", "adjust", "blend", "import", "completions", "help"];
+    let apart = [
+        "tidy",
+        "settle",
+        "check",
+        "adjust",
+        "blend",
+        "import",
+        "completions",
+        "help",
+    ];
     let commands: Vec<&str> = help
         .split("Commands:")
         .nth(1)

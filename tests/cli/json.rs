@@ -200,6 +200,15 @@ garnish: lemon zest
 - 60 ml dry gin
 - stir
 
+## Little ice
+- 240 ml vodka
+- shake with 20 g ice
+
+## Freezes on
+- 30 ml dry gin at -25 °C
+- 90 ml water at 0 °C
+- stir with 900 g freezer ice
+
 ## Nothing
 - 0 ml dry gin
 - stir
@@ -260,6 +269,10 @@ fn every_command_keeps_to_its_schema() {
     assert_eq!(faulty["faults"].as_array().unwrap().len(), 2);
     assert_eq!(faulty["drinks"][0]["name"], "Sound");
     case(&["compare", "--book", "classics.md"], 0, "compare");
+    assert_eq!(
+        case(&["tidy", "faulty.md"], 2, "tidy")["left"],
+        json!([{ "name": "Unknown and unitless", "line": 3, "unread": true }])
+    );
     case(&["audit", "lantern-halt.md", "classics.md"], 0, "audit");
     case(
         &[
@@ -648,7 +661,7 @@ fn a_known_drink_has_the_handbooks_figures() {
         .iter()
         .find(|b| b["measure"] == "acid_g_per_100ml")
         .unwrap();
-    assert_eq!(limes["input"], "acid of lime juice");
+    assert_eq!(limes["input"], "acid of lime");
 }
 
 /// The numbers of one drink agree with each other, and `show` with `list` and `compare`.
@@ -855,8 +868,9 @@ fn the_schemas_see_every_change() {
             "drinks/0/family",
             "findings/2/family",
         ];
-        // The one figure that may be below 0.
-        let cold = what.contains("/temperature_c/") && what.ends_with("below 0");
+        // What may be below 0: a temperature, and water gained where some freezes on.
+        let cold =
+            (what.contains("/temperature_c/") || what.contains("/water_")) && what.ends_with("below 0");
         cold || what == "without recomputed"
             || places
                 .iter()

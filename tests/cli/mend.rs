@@ -358,6 +358,7 @@ fn the_json_of_one_drink_and_of_a_book() {
     // What the schema lets pass is only what may be so: a change of alcohol downwards, what there may be none of.
     let open = |what: &String| {
         what.ends_with("ethanol_g_change/below 0")
+            || (what.contains("/water_") && what.ends_with("/below 0"))
             || ["reason", "written", "from", "structure", "low", "high", "value"]
                 .iter()
                 .any(|name| what.ends_with(&format!("{name}/nothing for text")))

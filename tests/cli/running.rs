@@ -204,7 +204,10 @@ fn standard_input_is_a_book() {
     assert!(done(folder.path(), &["list"]).contains("Owl"));
     let ran = fed(folder.path(), &["check", "-"], UNREAD.as_bytes());
     assert!(
-        ran.status == 2 && ran.err.contains("<standard input>:5:9"),
+        ran.status == 2
+            && ran
+                .err
+                .contains("<standard input>\nJay\n  line 5  - 60 ml _dry ginn_\n"),
         "{}",
         ran.err
     );
@@ -332,37 +335,64 @@ fn every_fault_of_every_book_in_one_run() {
         ran.out
     );
     insta::assert_snapshot!(nearest_alone(&ran.err), @r#"
-    error: `EURO` for `currency`: expected an ISO 4217 code of three letters such as EUR
-     --> two.md:2:11
-      |
-    2 | currency: EURO
-      |           ^^^^
+    two.md
+      line 2  currency: _EURO_
+              `EURO` for `currency`: expected an ISO 4217 code of three letters such as EUR
+    Owl
+      line 6  - 60 ml _dry ginn_
+              no ingredient `dry ginn`
+              nearest: london dry gin …
+      line 7  - _1 lime juice_
+              which? 1 oz lime juice | juice of 1 lime (no unit for `lime juice`)
 
-    error: no ingredient `dry ginn`; choose a near name, define it in the book (`## dry ginn`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`), or run `washline ingredient add "dry ginn" --strength 20 --sugar 180 --source label`
-     --> two.md:6:9
-      |
-    6 | - 60 ml dry ginn
-      |         ^^^^^^^^
-      |
-      = help: nearest: london dry gin …
-
-    which?: no unit for `lime juice`: expected ml, oz, dashes or the like
-     --> two.md:7:3
-      |
-    7 | - 1 lime juice
-      |   ^^^^^^^^^^^^
-      |
-      = help: write one of: 1 ml lime juice | 1 oz lime juice | juice of 1 lime
+    What nobody lists is said once: in the book (`## its name`, `is: an ingredient`, `strength: 20 %`,
+      `sugar: 180 g/l`, `source: label`, or `makes: an ingredient` and what goes into it), or with
+      `washline ingredient add`.
     "#);
     let ran = run(folder, &["check", "crlf.md", "two.md"]);
-    for place in ["crlf.md:5:9", "two.md:2:11", "two.md:6:9", "two.md:7:3"] {
+    for place in [
+        "crlf.md\nWren\n  line 5  - 60 ml _frøbnitz_\n",
+        "two.md\n  line 2  currency: _EURO_\n",
+        "\nOwl\n  line 6  - 60 ml _dry ginn_\n",
+    ] {
         assert!(ran.err.contains(place), "{place}: {}", ran.err);
     }
+}
+
+/// A fault is said as a person marks it: once, in three lines, the word underlined without colour too, and what helps
+/// with all of its sort at the end.
+#[test]
+fn a_fault_is_marked_as_a_person_marks_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let mut text = "# Many\n".to_owned();
+    for drink in ["Owl", "Tern", "Wren"] {
+        text.push_str(&format!("\n## {drink}\n- 60 ml gim\n- 20 ml vermouth\n- stir\n"));
+    }
+    put(folder, "many.md", &text);
+    let said = run(folder, &["check", "many.md"]).err;
+    assert_eq!(said.matches("gim").count(), 2, "typed once, said once: {said}");
     assert!(
-        ran.err.contains("\n5 | - 60 ml frøbnitz\n  |         ^^^^^^^^\n"),
-        "{}",
-        ran.err
+        said.contains("_gim_") && said.contains("(also lines 9, 14)"),
+        "{said}"
     );
+    assert_eq!(said.matches("which?").count(), 1, "{said}");
+    assert_eq!(said.matches("is: an ingredient").count(), 1, "{said}");
+    assert!(
+        !said.contains('^') && !said.contains("-->") && !said.contains(" | \n"),
+        "{said}"
+    );
+    let faults = said.split("\n\n").next().unwrap();
+    assert!(faults.lines().count() <= 2 + 3 + 3, "{said}");
+    // A long line is shown round the word.
+    let long = format!(
+        "## Long\n{}50 ml gim, shake\n",
+        "2 dashes orange bitters, ".repeat(12)
+    );
+    put(folder, "long.md", &long);
+    let said = run(folder, &["check", "long.md"]).err;
+    let line = said.lines().find(|line| line.contains("_gim_")).unwrap();
+    assert!(line.chars().count() <= 100 && line.contains('…'), "{line}");
 }
 
 /// What a book cannot read of itself is said whoever asks, and a drink in it is not simply unknown.

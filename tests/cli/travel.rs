@@ -102,7 +102,7 @@ fn the_json_is_what_the_schema_says() {
         .as_array()
         .unwrap()
         .iter()
-        .find(|d| d["drink"] == "Low Cloud, Slow Train")
+        .find(|d| d["drink"] == "Points Failure")
         .unwrap();
     assert_eq!(changed["verdicts_changed"][0]["measure"], "abv_pct");
     let (out, _) = ended(at, 0, &["travel", "lantern-halt.md", "--robust", "--json"]);
@@ -184,7 +184,7 @@ fn strict_tells_by_its_status() {
         1,
         &[
             "travel",
-            "Low Cloud, Slow Train",
+            "Points Failure",
             "--strict",
             "--book",
             "lantern-halt.md",

@@ -477,7 +477,7 @@ fn nothing_stale_is_shown() {
     let before = acid(&mut house);
     assert_eq!(
         house.drinks_named("Wren").unwrap()[0].evaluation.verdicts[2],
-        Verdict::TooClose
+        Verdict::In
     );
     house
         .keep_ingredient(&amended(&house, "lime juice", "acid", "90 g/l"))

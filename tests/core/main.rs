@@ -31,6 +31,8 @@ mod solutions;
 mod swap;
 mod tables_typed;
 mod tasting;
+mod tidy;
+mod trade;
 mod travel;
 mod trust;
 mod typed;

@@ -121,7 +121,16 @@ pub fn bytes(files: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, CliError> {
                     std::fs::File::open(file).and_then(bounded),
                 )
             };
-            let bytes = bytes.map_err(|e| CliError::input(format!("{name} cannot be read: {e}")))?;
+            let bytes = bytes.map_err(|e| {
+                let error = CliError::input(format!("{name} cannot be read: {e}"));
+                // `tidy "Platform Fog"`: a drink's name where a file is expected.
+                match e.kind() {
+                    std::io::ErrorKind::NotFound if file.extension().is_none() => error.hint(format!(
+                        "a file is expected here; a drink of the house is `washline show \"{name}\"`"
+                    )),
+                    _ => error,
+                }
+            })?;
             if bytes.len() as u64 > LARGEST {
                 return Err(CliError::input(format!(
                     "{name} is larger than {LARGEST} bytes, the most that is read"

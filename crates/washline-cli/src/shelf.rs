@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use washline_core::balance::Ranges;
 use washline_core::computed::{Bar, Checked, ComputedDrink, Prepared, look_at};
 use washline_core::ingredient::{Convention, Ingredient, Prices, Stock};
-use washline_core::names::key;
+use washline_core::names::{key, meant};
 use washline_core::spec::{Fault, Settings, Source};
 use washline_core::store::{House, StoreError, Tasting};
 
@@ -72,7 +72,30 @@ impl Shelf {
         }
     }
 
+    /// The full name of the drink or the preparation that a person means: the one so called, else the only one that
+    /// begins so. What nothing is called stays as it is.
+    pub fn called(&self, said: &str) -> Result<String, StoreError> {
+        let mut names = self.names()?;
+        let exact = names.iter().any(|name| key(name) == key(said));
+        if !exact && self.preparations_so_called(said)?.is_empty() {
+            names.extend(self.preparations()?.iter().map(|p| p.name().to_owned()));
+            if let Some(name) = meant(said, names.iter().map(String::as_str)) {
+                return Ok(name.to_owned());
+            }
+        }
+        Ok(said.to_owned())
+    }
+
+    /// The drinks that a person means by a name.
     pub fn drinks_named(&self, name: &str) -> Result<Vec<ComputedDrink>, StoreError> {
+        let exact = self.drinks_so_called(name)?;
+        if !exact.is_empty() {
+            return Ok(exact);
+        }
+        self.drinks_so_called(&self.called(name)?)
+    }
+
+    fn drinks_so_called(&self, name: &str) -> Result<Vec<ComputedDrink>, StoreError> {
         match self {
             Shelf::House(house) => house.drinks_named(name),
             Shelf::Books(_, checked) => Ok(checked
@@ -106,7 +129,16 @@ impl Shelf {
         }
     }
 
+    /// The preparations that a person means by a name.
     pub fn preparations_named(&self, name: &str) -> Result<Vec<Prepared>, StoreError> {
+        let exact = self.preparations_so_called(name)?;
+        if !exact.is_empty() {
+            return Ok(exact);
+        }
+        self.preparations_so_called(&self.called(name)?)
+    }
+
+    fn preparations_so_called(&self, name: &str) -> Result<Vec<Prepared>, StoreError> {
         match self {
             Shelf::House(house) => house.preparations_named(name),
             Shelf::Books(_, checked) => Ok(checked

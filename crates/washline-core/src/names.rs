@@ -156,9 +156,44 @@ pub(crate) fn nearest_folded<'a>(
     names
 }
 
+/// What a person means by `said` among `names`: the one that is so called, else the only one that begins so.
+pub fn meant<'a>(said: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let wanted = key(said);
+    let mut begun: Option<(&str, String)> = None;
+    let mut several = wanted.is_empty();
+    for name in names {
+        let folded = key(name);
+        if folded == wanted {
+            return Some(name);
+        }
+        if folded.starts_with(&wanted) {
+            several |= begun.as_ref().is_some_and(|(_, other)| *other != folded);
+            begun = Some((name, folded));
+        }
+    }
+    begun.filter(|_| !several).map(|(name, _)| name)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_unique_start_is_a_name() {
+        let names = ["Waiting Room Sun", "Low Cloud", "Low Tide", "Low"];
+        let of = |said: &str| meant(said, names);
+        assert_eq!(of("waiting"), Some("Waiting Room Sun"));
+        assert_eq!(of("low"), Some("Low"));
+        assert_eq!(
+            (of("low "), of("lo"), of("sun"), of("")),
+            (Some("Low"), None, None, None)
+        );
+        // The same drink in two books is one name.
+        assert_eq!(
+            meant("wait", ["Waiting Room", "waiting room"]),
+            Some("waiting room")
+        );
+    }
 
     #[test]
     fn keys_fold_case_accents_and_spacing() {

@@ -3,7 +3,7 @@ use washline_core::advise::{By, CannotAdjust, SwapError, adjust, one_ml};
 use washline_core::ingredient::{Convention, Portion, SoldBy, Stock, library};
 use washline_core::liquid::Component;
 use washline_core::measure::Ounce;
-use washline_core::spec::Settings;
+use washline_core::spec::{OwnNames, Settings};
 
 use super::Call;
 use crate::error::CliError;
@@ -118,7 +118,13 @@ pub(super) fn stock(call: &Call) -> Result<(Stock, Settings), CliError> {
     let asked = call.house.is_some() || std::env::var_os("WASHLINE_HOUSE").is_some_and(|h| !h.is_empty());
     if asked || house::path(None).is_ok_and(|path| path.exists()) {
         let house = house::to_read(call.house.as_deref())?;
-        Ok((house.pantry()?, house.settings()?))
+        let (mut stock, mut settings) = (house.pantry()?, house.settings()?);
+        // What a book of the house defines or makes is poured as well.
+        for (_, own) in house.book_ingredients()? {
+            stock.put(own);
+        }
+        settings.own_names = OwnNames::of(&stock);
+        Ok((stock, settings))
     } else {
         Ok((library().clone(), Settings::default()))
     }

@@ -5,8 +5,9 @@ use washline_core::balance::Severity;
 use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
 
-use super::Call;
+use super::{Call, show};
 use crate::error::CliError;
+use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, json};
 use crate::shelf::Found;
@@ -19,7 +20,7 @@ use crate::shelf::Found;
 /// Example: washline check fixtures/books/lantern-halt.md
 #[derive(Debug, Args)]
 pub struct Check {
-    /// Books to check; `-` for standard input. Without any, the house.
+    /// Books to check, or drinks of the house; `-` for standard input. Without any, the house.
     #[arg(value_name = "FILE")]
     files: Vec<PathBuf>,
 
@@ -37,15 +38,42 @@ pub struct Check {
 }
 
 impl Check {
+    /// The arguments as names of drinks, where none of them is a file and there is a house to look in.
+    fn names(&self, call: &Call) -> Result<Vec<String>, CliError> {
+        let is_name =
+            |file: &PathBuf| file.as_os_str() != "-" && file.extension().is_none() && !file.exists();
+        let asked = !self.files.is_empty() && self.files.iter().all(is_name);
+        if !asked || !house::path(call.house.as_deref())?.exists() {
+            return Ok(Vec::new());
+        }
+        Ok(self.files.iter().map(|f| f.display().to_string()).collect())
+    }
+
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let names = self.names(call)?;
+        let files = if names.is_empty() {
+            self.files.as_slice()
+        } else {
+            &[]
+        };
         let Found {
             mut shelf,
             mut faults,
             sources,
-        } = Found::open(call.house.as_deref(), &self.files)?;
+        } = Found::open(call.house.as_deref(), files)?;
         faults.extend(shelf.refresh()?);
-        let reports = shelf.drinks()?;
-        let preparations = shelf.preparations()?;
+        let mut reports = shelf.drinks()?;
+        let mut preparations = shelf.preparations()?;
+        if !names.is_empty() {
+            let opened = show::Opened {
+                shelf,
+                faults: std::mem::take(&mut faults),
+                notes: String::new(),
+                sources: Vec::new(),
+            };
+            show::only_named(opened, &names, &mut reports, ComputedDrink::name)?;
+            preparations.clear();
+        }
         let mut outcome = Outcome {
             found: self.strict && to_mend(&reports),
             faulty: !faults.is_empty(),

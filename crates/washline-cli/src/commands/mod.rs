@@ -23,9 +23,11 @@ mod price;
 mod ranges;
 mod report;
 mod settings;
+mod settle;
 mod show;
 pub mod swap;
 mod taste;
+mod tidy;
 mod travel;
 mod verify;
 mod weigh;
@@ -73,6 +75,8 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Tidy(tidy::Tidy),
+    Settle(settle::Settle),
     Check(check::Check),
     Add(add::Add),
     List(list::List),
@@ -121,6 +125,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         json: arguments.json,
     };
     match arguments.command {
+        Command::Tidy(command) => command.run(&call),
+        Command::Settle(command) => command.run(&call),
         Command::Check(command) => command.run(&call),
         Command::Add(command) => command.run(&call),
         Command::List(command) => command.run(&call),

@@ -2,8 +2,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 use washline_core::build::{OverTime, over_time};
-use washline_core::names::{key, nearest};
-use washline_core::spec::Fault;
+use washline_core::names::{key, meant, nearest};
+use washline_core::spec::{Fault, Source};
 
 use super::Call;
 use crate::error::CliError;
@@ -35,6 +35,14 @@ impl Show {
         let reports = opened.shelf.drinks_named(&self.name)?;
         let preparations = opened.shelf.preparations_named(&self.name)?;
         if reports.is_empty() && preparations.is_empty() {
+            let own = opened.faults_of(&self.name);
+            if call.json && !own.is_empty() {
+                return Ok(Outcome {
+                    out: json::show(&[], &[], &[], &own),
+                    faulty: true,
+                    ..Outcome::default()
+                });
+            }
             return Err(unknown(opened, &self.name)?);
         }
         let told: Vec<OverTime> = if self.over_time {
@@ -79,6 +87,23 @@ pub struct Opened {
     pub faults: Vec<Fault>,
     /// The faults for a reader.
     pub notes: String,
+    /// The texts that were read, where it is no house.
+    pub sources: Vec<Source>,
+}
+
+impl Opened {
+    /// What is wrong with the drink of that name, where it stands in a text that was read.
+    fn faults_of(&self, name: &str) -> Vec<Fault> {
+        let heading = |fault: &Fault| {
+            let source = self.sources.iter().find(|s| s.file == fault.file)?;
+            source.heading_of(fault.line)
+        };
+        let Some(full) = meant(name, self.faults.iter().filter_map(heading)) else {
+            return Vec::new();
+        };
+        let of_it = |fault: &&Fault| heading(fault).is_some_and(|own| key(own) == key(full));
+        self.faults.iter().filter(of_it).cloned().collect()
+    }
 }
 
 /// Open the house, or the book that is named in its place, to look at all of it.
@@ -107,7 +132,12 @@ pub fn open_for_one(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliEr
     } else {
         render::faults(&faults, &sources)
     };
-    Ok(Opened { shelf, faults, notes })
+    Ok(Opened {
+        shelf,
+        faults,
+        notes,
+        sources,
+    })
 }
 
 /// Leave of what was opened only what has one of these names; all of it where none is given.
@@ -120,10 +150,11 @@ pub fn only_named<T>(
     if names.is_empty() {
         return Ok(opened);
     }
-    let wanted: Vec<String> = names.iter().map(|n| key(n)).collect();
-    for (name, wanted) in names.iter().zip(&wanted) {
-        if !all.iter().any(|one| key(name_of(one)) == *wanted) {
-            return Err(unknown(opened, name)?);
+    let mut wanted: Vec<String> = Vec::new();
+    for name in names {
+        match meant(name, all.iter().map(&name_of)) {
+            Some(full) => wanted.push(key(full)),
+            None => return Err(unknown(opened, name)?),
         }
     }
     all.retain(|one| wanted.contains(&key(name_of(one))));
@@ -133,6 +164,18 @@ pub fn only_named<T>(
 /// No figures for a drink of that name: because it could not be read or worked out, or because there is
 /// none; then the nearest ones.
 pub fn unknown(mut opened: Opened, name: &str) -> Result<CliError, CliError> {
+    let own = opened.faults_of(name);
+    if !own.is_empty() {
+        let notes = render::faults(&own, &opened.sources);
+        return Ok(CliError::input(format!("`{name}` cannot be read")).after(notes));
+    }
+    if let [made, ..] = opened.shelf.preparations_named(name)?.as_slice() {
+        let made = made.name();
+        return Ok(
+            CliError::input(format!("`{made}` is made for drinks, and is none itself"))
+                .hint(format!("`washline show \"{made}\"` tells what it comes to")),
+        );
+    }
     let listed = opened.shelf.names()?;
     if listed.iter().any(|listed| key(listed) == key(name)) {
         let broken = opened.shelf.refresh()?;

@@ -30,8 +30,11 @@ use crate::{clock, house};
 ///
 /// Example: washline swap "Platform Fog" "dry vermouth" "bianco vermouth" --hold sweetness
 #[derive(Debug, Args)]
+#[command(
+    override_usage = "washline swap [OPTIONS] <NAME> <OLD> <NEW>\n       washline swap [OPTIONS] --everywhere <OLD> <NEW>"
+)]
 pub struct Swap {
-    /// The drink, what is poured now, what is poured in its place; with --everywhere the last two.
+    /// The drink, what is poured now, and the one that is poured in its place; with --everywhere the last two.
     #[arg(value_names = ["NAME", "OLD", "NEW"], num_args = 2..=3, required = true)]
     words: Vec<String>,
 

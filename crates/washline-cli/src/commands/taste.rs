@@ -1,6 +1,6 @@
 use clap::Args;
 use washline_core::balance::Palate;
-use washline_core::names::{key, nearest};
+use washline_core::names::{key, meant, nearest};
 use washline_core::store::{House, NotTasted, Trial};
 
 use super::Call;
@@ -57,9 +57,19 @@ pub struct Taste {
 }
 
 impl Taste {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    /// The name in full, where the house has one that is meant by it.
+    fn in_full(&mut self, house: &House) -> Result<(), CliError> {
+        let listed = house.list()?;
+        if let Some(name) = meant(&self.name, listed.iter().map(|l| l.name.as_str())) {
+            self.name = name.to_owned();
+        }
+        Ok(())
+    }
+
+    pub fn run(mut self, call: &Call) -> Result<Outcome, CliError> {
         let out = if self.list {
             let house = house::to_read(call.house.as_deref())?;
+            self.in_full(&house)?;
             let mut trials = house.tastings(&self.name)?;
             if let Some(book) = &self.book {
                 trials.retain(|t| key(&t.book) == key(book));
@@ -79,6 +89,7 @@ impl Taste {
             }
             let mut notes = String::new();
             let mut house = house::to_write(call.house.as_deref(), &mut notes)?;
+            self.in_full(&house)?;
             let trial = Trial {
                 drink: &self.name,
                 book: self.book.as_deref(),

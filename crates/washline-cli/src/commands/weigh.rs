@@ -1,6 +1,6 @@
 use clap::{Args, ValueEnum};
 use rust_decimal::Decimal;
-use washline_core::names::key;
+use washline_core::names::{key, meant};
 use washline_core::spec::Technique;
 use washline_core::store::{House, Scale};
 
@@ -192,6 +192,8 @@ impl Weigh {
                 )));
             }
         }
+        let listed = house.list()?;
+        let name = meant(name, listed.iter().map(|l| l.name.as_str())).unwrap_or(name);
         let mut reports = house.drinks_named(name)?;
         if let Some(book) = &self.book {
             reports.retain(|r| key(&r.found_in.book) == key(book));
@@ -200,8 +202,13 @@ impl Weigh {
             [] => {
                 let faults = Vec::new();
                 let notes = String::new();
-                let shelf = Shelf::House(house);
-                return Err(show::unknown(show::Opened { shelf, faults, notes }, name)?);
+                let opened = show::Opened {
+                    shelf: Shelf::House(house),
+                    faults,
+                    notes,
+                    sources: Vec::new(),
+                };
+                return Err(show::unknown(opened, name)?);
             }
             [one] => one.clone(),
             several => {

@@ -23,6 +23,7 @@ pub mod report;
 mod settings;
 pub mod swap;
 pub mod taste;
+pub mod tidy;
 pub mod travel;
 pub mod weigh;
 

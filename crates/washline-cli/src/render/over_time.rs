@@ -8,7 +8,7 @@ use washline_core::build::{HeatAccount, Moment, OverTime};
 
 use super::json::rounded;
 use super::style::{DIM, NAME};
-use super::{lines, plain, table, width};
+use super::{lines, plain, table, width, wrapped};
 
 /// Points of a plot across and down; a character is two wide and four high.
 const PLOT_WIDTH: u32 = 100;
@@ -24,7 +24,11 @@ pub fn text(name: &str, told: &OverTime) -> String {
         let _ = writeln!(text, "{DIM}  worked for {:.0} s{DIM:#}", told.worked_seconds);
     }
     if let Some(account) = &told.account {
-        let _ = writeln!(text, "{DIM}{}{DIM:#}\n", account_text(account));
+        let _ = writeln!(
+            text,
+            "{DIM}{}{DIM:#}\n",
+            wrapped(&account_text(account), "  ", "  ").trim_end()
+        );
     }
     if !told.served.is_empty() {
         let _ = writeln!(
@@ -48,7 +52,7 @@ pub fn text(name: &str, told: &OverTime) -> String {
 
 fn account_text(told: &HeatAccount) -> String {
     format!(
-        "  met {:.0} g of ice at {:.0} °C, {:.0} g of it water on the ice, in {:.0} J/K of vessel at {:.0} °C; left {:.0} g of it at \
+        "met {:.0} g of ice at {:.0} °C, {:.0} g of it water on the ice, in {:.0} J/K of vessel at {:.0} °C; left {:.0} g of it at \
          {:.1} °C and the vessel at {:.1} °C; {:.1} kJ came from outside",
         told.ice_g,
         plain_zero(told.ice_c),

@@ -12,8 +12,9 @@ use crate::resolve::{Resolved, ResolvedStep};
 
 use super::subject::{Adjustable, Origin, Subject};
 
-/// How far an estimate's figures may be off, as a share of them. A test finds less than half of this.
-pub(super) const ESTIMATE_SPREAD: f64 = 0.04;
+/// How far an estimate's figures may be off, as a share of them. A test finds less than half of this: the most (4.3 %) for
+/// stirred drinks well over the strengths of the handbook's curve, whose slope there is not that of the balance.
+pub(super) const ESTIMATE_SPREAD: f64 = 0.09;
 /// How far the mix of a trial may be from the one it is estimated from: in strength, % vol, or in volume, as the
 /// logarithm of a share.
 const NEAR: (f64, f64) = (1.0, 0.25);

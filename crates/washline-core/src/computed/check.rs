@@ -194,7 +194,12 @@ fn one(book: &Book, source: &Source, bar: &Bar, checked: &mut Checked) {
             own,
         );
         match computed {
-            Ok(computed) => checked.drinks.push(computed),
+            Ok(mut computed) => {
+                // A spec without a name is called by its line, which its text by itself does not tell.
+                computed.drink.name.clone_from(&drink.name);
+                computed.resolved.name.clone_from(&drink.name);
+                checked.drinks.push(computed);
+            }
             Err(faults) => checked.faults.extend(super::moved(faults, drink.line)),
         }
     }

@@ -3,11 +3,13 @@
 
 mod books;
 mod check;
+mod tidy;
 
 use std::sync::Arc;
 
 pub(crate) use books::read_books;
 pub use check::{Bar, Checked, Faults, check, check_with, look_at};
+pub use tidy::{Left, Tidied, tidy};
 
 use crate::balance::{Band, Evaluation, Measured, Ranges, evaluate};
 use crate::build::{Built, build};
@@ -151,6 +153,8 @@ impl ComputedDrink {
         // Only what bears on this drink: another fit leaves it as it is.
         own.fits.retain(|fit| worked_by(fit.technique));
         resolved.own_melt = own;
+        let inside = context.preparations.assumed_in(&resolved);
+        resolved.assumptions.extend(inside);
         let built = build(&resolved);
         let filled = built.assumption(&resolved);
         resolved.assumptions.extend(filled);

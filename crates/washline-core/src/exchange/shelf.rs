@@ -244,5 +244,6 @@ fn moved(fault: Fault, made: &str, place: &Placed, files: &[Source]) -> Fault {
         kind: fault.kind,
         message,
         suggestions: fault.suggestions,
+        cure: fault.cure,
     }
 }

@@ -1,12 +1,13 @@
 //! What an ingredient costs: the package it is bought in, what is paid for it, and how much of it reaches
 //! a drink. Money is exact decimal, package sizes are exact amounts; neither passes through a float.
 
+use std::collections::BTreeMap;
 use std::fmt;
 
 use rust_decimal::Decimal;
 
 use super::Countable;
-use crate::measure::{Amount, Currency, Ounce, Unit};
+use crate::measure::{Amount, Currency, Measures, Ounce, Unit};
 
 /// What something is counted in when it is bought.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -63,9 +64,17 @@ impl SoldBy {
             Unit::Centilitre => Some((SoldBy::Volume, Amount::raw(10, 1))),
             Unit::Decilitre => Some((SoldBy::Volume, Amount::raw(100, 1))),
             Unit::Litre => Some((SoldBy::Volume, Amount::raw(1000, 1))),
-            Unit::Ounce => Some((SoldBy::Volume, ounce.ml())),
+            Unit::Ounce | Unit::Pint | Unit::Quart | Unit::Gallon => {
+                let measures = Measures {
+                    ounce,
+                    own: BTreeMap::new(),
+                };
+                measures.size(unit).map(|size| (SoldBy::Volume, size.nominal))
+            }
             Unit::Gram => Some((SoldBy::Mass, Amount::ONE)),
-            Unit::Kilogram => Some((SoldBy::Mass, Amount::raw(1000, 1))),
+            Unit::Kilogram | Unit::Pound | Unit::WeightOunce => {
+                unit.facts().size.map(|size| (SoldBy::Mass, size.nominal))
+            }
             Unit::Fruit | Unit::Piece => one(Countable::Piece),
             Unit::Leaf => one(Countable::Leaf),
             Unit::Sprig => one(Countable::Sprig),
@@ -96,8 +105,7 @@ impl Portion {
     /// # Errors
     /// What was expected.
     pub fn read(text: &str, ounce: Ounce) -> Result<Portion, String> {
-        const EXPECTED: &str =
-            "expected an amount in ml, cl, l, oz, g, kg, lb, piece or fruit, such as `700 ml` or `20 fruit`";
+        const EXPECTED: &str = "expected an amount in ml, cl, l, oz, pint, quart, gallon, g, kg, lb, oz by weight, piece or fruit, such as `700 ml` or `20 fruit`";
         let text = text.trim();
         let unit_at = text
             .find(|c: char| c.is_alphabetic())
@@ -111,13 +119,9 @@ impl Portion {
                 .parse::<Amount>()
                 .map_err(|_| EXPECTED.to_owned())?
         };
-        // Weighed out in pounds (0.45359237 kg, exact since 1959) where the trade does so.
-        let (by, size) = match unit.to_lowercase().trim_end_matches('.') {
-            "lb" | "lbs" | "pound" | "pounds" => (SoldBy::Mass, Amount::raw(45_359_237, 100_000)),
-            _ => Unit::spelt(unit)
-                .and_then(|u| SoldBy::of(u, ounce))
-                .ok_or_else(|| EXPECTED.to_owned())?,
-        };
+        let (by, size) = Unit::spelt(unit)
+            .and_then(|u| SoldBy::of(u, ounce))
+            .ok_or_else(|| EXPECTED.to_owned())?;
         let amount = kept_exact(number, size)?;
         if amount.is_zero() {
             return Err("expected an amount above 0".to_owned());

@@ -129,7 +129,7 @@ pub const UNITS: [UnitFacts; 43] = {
     row(U::Litre,      ("l", "l"), &["lt", "ltr", "litre", "litres", "liter", "liters"], Volume, exact(1000, 1, SI), false),
     row(U::Ounce,      ("oz", "oz"), &["ozs", "fl oz", "fl. oz", "floz", "ounce", "ounces", "fluid ounce", "fluid ounces"], Volume, None, true),
     row(U::Teaspoon,   ("tsp", "tsp"), &["tsps", "t", "teaspoonful", "teaspoonfuls", "teaspoon", "teaspoons", "tea spoon", "tea spoons"], Volume, None, true),
-    row(U::Tablespoon, ("tbsp", "tbsp"), &["tbsps", "tbs", "tblsp", "tablespoonful", "tablespoon", "tablespoons", "table spoon", "table spoons"], Volume, None, true),
+    row(U::Tablespoon, ("tbsp", "tbsp"), &["tbsps", "tbs", "tblsp", "tablespoonful", "tablespoonfuls", "tablespoon", "tablespoons", "table spoon", "table spoons"], Volume, None, true),
     row(U::Cup,        ("cup", "cups"), &[], Volume, None, true),
     row(U::Pint,       ("pint", "pints"), &["pt", "pts"], Volume, None, true),
     row(U::Quart,      ("quart", "quarts"), &["qt", "qts"], Volume, None, true),

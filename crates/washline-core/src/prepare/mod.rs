@@ -25,7 +25,7 @@ use std::collections::HashSet;
 use crate::ingredient::{Convention, Ingredient, Quantity, Shape, Status, Stock, Value};
 use crate::names::key;
 use crate::resolve::{Resolved, ResolvedStep};
-use crate::spec::{Drink, Fault, Settings, Source, Step, Wrong};
+use crate::spec::{Assumption, Drink, Fault, Settings, Source, Step, Wrong};
 
 /// A preparation as it is written, with where it stands.
 #[derive(Clone, Copy, Debug)]
@@ -79,6 +79,40 @@ impl Preparations {
                 .iter()
                 .find(|m| m.ingredient.aliases.iter().any(|a| key(a) == wanted))
         })
+    }
+
+    /// What is taken for granted in what a drink pours, through however many preparations: each once, with the
+    /// preparation it is in.
+    #[must_use]
+    pub fn assumed_in(&self, resolved: &Resolved) -> Vec<Assumption> {
+        let mut all = Vec::new();
+        let mut seen = HashSet::new();
+        let mut next: Vec<&str> = resolved
+            .steps
+            .iter()
+            .filter_map(|step| match step {
+                ResolvedStep::Pour(pour) => Some(pour.ingredient.as_str()),
+                _ => None,
+            })
+            .collect();
+        next.reverse();
+        while let Some(name) = next.pop() {
+            let Some(made) = self.made.iter().find(|m| m.ingredient.name == name) else {
+                continue;
+            };
+            if !seen.insert(name) {
+                continue;
+            }
+            next.extend(made.parts.iter().rev().map(|part| part.ingredient.as_str()));
+            all.extend(made.assumptions.iter().map(|a| {
+                Assumption::new(
+                    format!("{}, in {name}", a.about),
+                    a.taken.as_str(),
+                    a.change.as_str(),
+                )
+            }));
+        }
+        all
     }
 
     /// What a drink pours that could not be made: a fault for each, placed in the drink's source.

@@ -14,6 +14,8 @@ pub(super) struct Much {
     pub grams: Option<f64>,
     /// What it depends on, each with its spread as a factor of the amount.
     pub doubts: Vec<(Input, Spread)>,
+    /// The unit that a bare number was taken for.
+    pub taken_unit: Option<Unit>,
 }
 
 impl Much {
@@ -22,6 +24,7 @@ impl Much {
             ml: Some(ml),
             grams: None,
             doubts: Vec::new(),
+            taken_unit: None,
         }
     }
 
@@ -30,6 +33,7 @@ impl Much {
             ml: None,
             grams: Some(grams),
             doubts: Vec::new(),
+            taken_unit: None,
         }
     }
 
@@ -59,7 +63,7 @@ impl Much {
         Much {
             ml: self.ml.map(|v| v * factor),
             grams: self.grams.map(|v| v * factor),
-            doubts: self.doubts,
+            ..self
         }
     }
 }
@@ -95,11 +99,17 @@ impl Resolver<'_> {
                 if extent.nominal.is_zero() {
                     self.assume(&ingredient.name, "an amount of 0 is kept, and adds nothing", "");
                 }
-                let unit = match unit {
-                    Some(unit) => unit,
-                    None => self.missing_unit(pour, extent, ingredient, span)?,
+                let (unit, taken_unit) = match unit {
+                    Some(unit) => (unit, None),
+                    None => {
+                        let taken = self.missing_unit(pour, extent, ingredient, span)?;
+                        (taken, Some(taken))
+                    }
                 };
-                let one = self.one(unit, ingredient, span)?;
+                let one = Much {
+                    taken_unit,
+                    ..self.one(unit, ingredient, span)?
+                };
                 let nominal = extent.nominal.to_f64();
                 let (low, high) = if nominal > 0.0 {
                     (extent.low.to_f64() / nominal, extent.high.to_f64() / nominal)
@@ -225,10 +235,11 @@ impl Resolver<'_> {
         if fruit.is_some() && amount == Amount::raw(1, 2) {
             return Ok(Unit::Fruit);
         }
-        let mut readings = vec![
-            format!("{amount} ml {name}"),
-            format!("{} oz {name}", amount.mixed_fraction()),
-        ];
+        let mut readings = vec![format!("{} oz {name}", amount.mixed_fraction())];
+        // Nobody pours half a millilitre.
+        if amount >= Amount::raw(5, 2) {
+            readings.insert(0, format!("{amount} ml {name}"));
+        }
         if let Some(fruit) = name
             .strip_suffix(" juice")
             .or_else(|| ingredient.name.strip_suffix(" juice"))
@@ -237,13 +248,13 @@ impl Resolver<'_> {
         }
         Err(Wrong::ask(
             span.clone(),
-            format!("no unit for `{name}`: expected ml, oz, dashes or the like"),
+            format!("no unit for `{name}`; expected ml, oz, dashes or the like"),
             readings,
         ))
     }
 
     /// The units of the drink's pours.
-    fn units(&self) -> Units {
+    pub(super) fn units(&self) -> Units {
         let mut units = Units::default();
         for line in self.drink.lines() {
             let Step::Pour(Pour {
@@ -412,7 +423,11 @@ impl Resolver<'_> {
                 rounded(ml * low),
                 rounded(ml * high)
             ),
-            "write grams",
+            if unit == Unit::Ounce {
+                "write `oz by weight` for the ounce of a scale, 28.35 g; or grams"
+            } else {
+                "write grams"
+            },
         );
         let much = Much::grams(ml * density);
         Ok(match known {
@@ -534,7 +549,7 @@ impl Resolver<'_> {
 
 /// What the pours of a drink are measured in.
 #[derive(Default)]
-struct Units {
+pub(super) struct Units {
     /// Amounts without a unit.
     bare: Vec<Amount>,
     millilitres: usize,
@@ -545,7 +560,7 @@ struct Units {
 
 impl Units {
     /// The unit that an amount without one can only be, by its size and by what the other lines say.
-    fn of_a_bare(&self, amount: Amount) -> Option<Unit> {
+    pub(super) fn of_a_bare(&self, amount: Amount) -> Option<Unit> {
         let at_most = |n: i128| amount <= Amount::raw(n, 1);
         let metric = self.millilitres + self.centilitres;
         if self.ounces > 0 && metric == 0 {

@@ -256,6 +256,8 @@ pub struct ResolvedPour {
     pub groups: Vec<String>,
     /// The amount as written, with its unit.
     pub written: String,
+    /// The unit that its bare number was taken for; `None` where the line has one.
+    pub taken_unit: Option<Unit>,
     /// How it goes in.
     pub place: Place,
     /// What it brings. For a pour that fills the glass: one millilitre of it.
@@ -432,7 +434,16 @@ impl<'a> Resolver<'a> {
             Measure::Of(_, unit) | Measure::Open(unit) => unit,
             Measure::Fill | Measure::Usual => None,
         };
-        let (mut ingredient, unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        let (mut ingredient, mut unit) = self.find(named, written_unit, pour.strength_pct, span)?;
+        if let Some(fruit) = self.whole_fruit(named, pour, unit, &ingredient) {
+            self.assume(
+                &named.name,
+                format!("taken as {}, for it is counted and not measured", fruit.name),
+                "write the full name, or an amount with its unit",
+            );
+            ingredient = Cow::Borrowed(fruit);
+            unit = Some(Unit::Piece);
+        }
         if let Some(pct) = pour.strength_pct {
             ingredient = self.at_percentage(ingredient, pct, pour.per, span)?;
         }
@@ -567,6 +578,7 @@ impl<'a> Resolver<'a> {
             kind: ingredient.kind.clone(),
             groups: ingredient.groups.clone(),
             written: amount_text(pour),
+            taken_unit: much.taken_unit,
             place: pour.place,
             volume_ml,
             doubts,

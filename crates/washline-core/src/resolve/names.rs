@@ -6,9 +6,9 @@ use std::ops::Range;
 use super::Resolver;
 use super::amounts::countable;
 use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity, as_kind, hazards, never};
-use crate::measure::{Amount, Unit};
+use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
-use crate::spec::{Named, Per, Wrong};
+use crate::spec::{Cure, Measure, Named, Per, Pour, Wrong};
 
 impl<'a> Resolver<'a> {
     /// The ingredient a name means, and the unit it is counted in there.
@@ -74,11 +74,8 @@ impl<'a> Resolver<'a> {
             return Ok((Cow::Owned(answer.ingredient), unit));
         }
         let near = self.stock.nearest(&named.name);
-        let message = format!(
-            "no ingredient `{0}`; choose a near name, define it in the book (`## {0}`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`), or run `washline ingredient add \"{0}\" --strength 20 --sugar 180 --source label`",
-            named.name
-        );
-        Err(Wrong::reject(place, message).with(near))
+        let message = format!("no ingredient `{}`", named.name);
+        Err(Wrong::reject(place, message).with(near).cured_by(Cure::Define))
     }
 
     /// The listed ingredient a name means; `None` where none is listed.
@@ -138,6 +135,21 @@ impl<'a> Resolver<'a> {
                 {
                     return Ok(Some((other, unit)));
                 }
+                // What is poured by volume is a liquid where there is one: `5 ml lactic acid`.
+                let by_volume = unit.is_some_and(|u| u.facts().dimension == Dimension::Volume);
+                if by_volume
+                    && ingredient.groups.iter().any(|g| g == "acid powders")
+                    && let Some(other) = self
+                        .candidates(&named.name)
+                        .find(|i| i.groups.iter().any(|g| g == "liquid acids"))
+                {
+                    self.assume(
+                        &named.name,
+                        format!("taken as {}, for it is poured by volume", other.name),
+                        "write the full name",
+                    );
+                    return Ok(Some((other, unit)));
+                }
                 self.assume(
                     &named.name,
                     said,
@@ -146,17 +158,12 @@ impl<'a> Resolver<'a> {
                 Ok(Some((ingredient, unit)))
             }
             Found::Ask(candidates, why) => {
-                let message = format!(
-                    "`{}` could be {}{}",
-                    named.name,
-                    candidates.join(" or "),
-                    if why.is_empty() {
-                        String::new()
-                    } else {
-                        format!(": {why}")
-                    }
-                );
-                Err(Wrong::ask(place, message, candidates))
+                let message = if why.is_empty() {
+                    format!("`{}` is a word for several", named.name)
+                } else {
+                    format!("`{}`: {why}", named.name)
+                };
+                Err(Wrong::ask(place, message, candidates).cured_by(Cure::Settle))
             }
             Found::Unknown => Ok(self
                 .by_ratio(&named.name)
@@ -270,6 +277,38 @@ impl<'a> Resolver<'a> {
             return None;
         }
         Some(found)
+    }
+
+    /// `half a passion fruit`: the fruit, where the name alone would be what is made of it and nothing tells a unit.
+    pub(super) fn whole_fruit(
+        &self,
+        named: &Named,
+        pour: &Pour,
+        unit: Option<Unit>,
+        ingredient: &Ingredient,
+    ) -> Option<&'a Ingredient> {
+        let Measure::Of(extent, None) = &pour.measure else {
+            return None;
+        };
+        let by_juice = ingredient
+            .figure(Quantity::JuicePerFruit, self.convention)
+            .is_some();
+        if unit.is_some() || ingredient.is_solid() || by_juice || extent.nominal > Amount::raw(4, 1) {
+            return None;
+        }
+        let name = key(&named.name);
+        let text = key(&self.drink.text);
+        let said = [format!("half a {name}"), format!("half of a {name}")]
+            .iter()
+            .any(|words| text.contains(words.as_str()));
+        if !said && self.units().of_a_bare(extent.nominal).is_some() {
+            return None;
+        }
+        self.candidates(&named.name).find(|i| {
+            i.is_solid()
+                && i.figure(Quantity::Mass(Countable::Piece), self.convention)
+                    .is_some()
+        })
     }
 
     pub(super) fn candidates(&self, said: &str) -> impl Iterator<Item = &'a Ingredient> + use<'a> {

@@ -567,6 +567,11 @@ impl Assembler {
         note: &mut Vec<String>,
     ) {
         let text = text.trim_end_matches(['.', ',']).to_owned();
+        // `the gin one`: what is spoken of.
+        if text.to_lowercase().ends_with(" one") {
+            note.push(text);
+            return;
+        }
         if self.was_poured(&mention.name) && !(self.served && mention.solid) {
             return;
         }
@@ -617,7 +622,10 @@ impl Assembler {
             }
             None => solid,
         };
-        let cut = matches!(unit, Some(Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Sprig));
+        let cut = matches!(
+            unit,
+            Some(Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Sprig | Unit::Leaf)
+        );
         if !on_glass || !solid && !(cut && (self.served || self.worked)) {
             return false;
         }

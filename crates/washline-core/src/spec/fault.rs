@@ -22,6 +22,31 @@ pub struct Fault {
     pub message: String,
     /// Nearest known names, or the readings to choose from.
     pub suggestions: Vec<String>,
+    /// What helps with every fault of its sort.
+    #[serde(skip)]
+    pub cure: Option<Cure>,
+}
+
+/// What helps with every fault of a sort: said once, however many there are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Cure {
+    /// Nothing of that name is known.
+    Define,
+    /// A word has several meanings.
+    Settle,
+}
+
+impl std::fmt::Display for Cure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Cure::Define => {
+                "What nobody lists is said once: in the book (`## its name`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`, or `makes: an ingredient` and what goes into it), or with `washline ingredient add`."
+            }
+            Cure::Settle => {
+                "A word that always means the same in your house is settled once: under the title of the book (`vermouth: dry vermouth`), or with `washline settings set`."
+            }
+        })
+    }
 }
 
 impl std::fmt::Display for Fault {
@@ -53,6 +78,7 @@ pub(crate) struct Wrong {
     pub kind: FaultKind,
     pub message: String,
     pub suggestions: Vec<String>,
+    pub cure: Option<Cure>,
 }
 
 impl Wrong {
@@ -62,6 +88,7 @@ impl Wrong {
             kind: FaultKind::Reject,
             message: message.into(),
             suggestions: Vec::new(),
+            cure: None,
         }
     }
 
@@ -71,11 +98,18 @@ impl Wrong {
             kind: FaultKind::Ask,
             message: message.into(),
             suggestions: readings,
+            cure: None,
         }
     }
 
     pub fn with(mut self, suggestions: Vec<String>) -> Wrong {
         self.suggestions = suggestions;
+        self
+    }
+
+    /// With what helps with every fault of its sort.
+    pub fn cured_by(mut self, cure: Cure) -> Wrong {
+        self.cure = Some(cure);
         self
     }
 
@@ -89,6 +123,7 @@ impl Wrong {
             kind: self.kind,
             message: self.message,
             suggestions: self.suggestions,
+            cure: self.cure,
         }
     }
 }

@@ -286,7 +286,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Clause,
-            "next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
+            "sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
         ),
     ]
 };
@@ -684,10 +684,8 @@ impl Looked {
 
 /// What a shortening stands for.
 pub(super) fn long_form(word: &str) -> Option<&'static str> {
-    SHORT
-        .iter()
-        .find(|(short, _)| *short == word)
-        .map(|(_, long)| *long)
+    static LONG: LazyLock<HashMap<&str, &str>> = LazyLock::new(|| SHORT.iter().copied().collect());
+    LONG.get(word).copied()
 }
 
 /// Whether a word stands in any name.

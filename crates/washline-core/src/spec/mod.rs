@@ -18,6 +18,7 @@ mod settings;
 mod source;
 mod table;
 mod technique;
+mod tidy;
 mod tokens;
 mod translate;
 mod write;
@@ -31,17 +32,19 @@ use crate::measure::{Amount, Unit};
 pub(crate) use amend::amount_edit;
 pub use cold::Cold;
 pub(crate) use fault::Wrong;
-pub use fault::{Assumption, Fault, FaultKind};
+pub use fault::{Assumption, Cure, Fault, FaultKind};
 pub use lexicon::OwnNames;
 pub(crate) use lexicon::without_qualities;
 pub use line::{Account, Role};
 pub use making::{Given, Keeping, Loss, Making, Yield};
 pub use process::{Prepare, Process};
-pub use read::{Reading, read, read_under};
+pub use read::{Reading, Typed, read, read_under};
 pub use settings::{GlassNamed, Money, Settings, price_per_package};
 pub use source::{NotUtf8, Source};
+pub(crate) use tidy::{Settled, clean};
 pub(crate) use write::amount as amount_text;
 pub use write::{format, format_drink};
+pub(crate) use write::{format_entries, format_opening};
 
 pub use crate::tables::Technique;
 use crate::tables::{Family, Ice, Structure};
@@ -125,6 +128,26 @@ pub enum Section {
     Preparation(Drink),
     /// An ingredient with its figures.
     Ingredient(Definition),
+}
+
+impl Section {
+    /// Its heading.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match self {
+            Section::Drink(drink) | Section::Preparation(drink) => &drink.name,
+            Section::Ingredient(definition) => &definition.name,
+        }
+    }
+
+    /// What stands under its heading, in order.
+    #[must_use]
+    pub fn entries(&self) -> &[Entry] {
+        match self {
+            Section::Drink(drink) | Section::Preparation(drink) => &drink.entries,
+            Section::Ingredient(definition) => &definition.entries,
+        }
+    }
 }
 
 /// One line of a section, kept in order so that a book can be written back as it was.

@@ -35,6 +35,21 @@ pub struct Reading {
     pub faulty: Vec<Drink>,
     /// Every fault.
     pub faults: Vec<Fault>,
+    /// Where each section stands, in order, those with a fault among them.
+    pub sections: Vec<Typed>,
+}
+
+/// A section as it is typed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Typed {
+    /// Its name.
+    pub name: String,
+    /// The line it begins in, from 1.
+    pub line: usize,
+    /// Whether its heading is marked as one; in a text without headings, `range` is what stands below the name.
+    pub headed: bool,
+    /// Its text, as a byte range of the source.
+    pub range: Range<usize>,
 }
 
 /// The particulars a drink can have: key as it is written, other ways to say it.
@@ -97,6 +112,7 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
             book: Book::default(),
             faulty: Vec::new(),
             faults: beyond,
+            sections: Vec::new(),
         };
     }
     let mut reader = BookReader {
@@ -111,6 +127,7 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         loose,
         names: HashSet::new(),
         faulty: Vec::new(),
+        typed: Vec::new(),
         sections: Sections::default(),
         rows: table::rows(source, is_loose(source)),
     };
@@ -145,6 +162,7 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         book: reader.book,
         faulty: reader.faulty,
         faults,
+        sections: reader.typed,
     }
 }
 
@@ -231,6 +249,7 @@ struct BookReader<'a> {
     /// The folded names of the sections so far.
     names: HashSet<String>,
     faulty: Vec<Drink>,
+    typed: Vec<Typed>,
     /// What is known of the sections before any is read.
     sections: Sections,
     /// The lines (from 0) that are rows of tables.
@@ -673,7 +692,14 @@ impl BookReader<'_> {
         let measured = |t: &str| t.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
         let names = super::lexicon::names_anything(k, &self.sections.own)
             || crate::ingredient::as_kind(crate::ingredient::library(), k).is_some();
-        if measured(value) && !names && k.split_whitespace().count() <= 4 {
+        let only_words = |f: &line::Found| {
+            matches!(
+                f.item,
+                Item::Words | Item::Joint | Item::Mention(_) | Item::Fault(_)
+            )
+        };
+        let label = !names && k.split_whitespace().count() <= 4;
+        if label && measured(value) && self.read_line(k, span.start).found.iter().all(only_words) {
             let at = span.end - value.len();
             let read = self.read_line(value, at).found;
             let pours = read.iter().any(|f| matches!(f.item, Item::Pours(_)));
@@ -801,12 +827,20 @@ impl BookReader<'_> {
         let text = self.source.text[self.section_start..end]
             .replace("\r\n", "\n")
             .replace('\r', "\n");
-        self.section_start = end;
+        let started = std::mem::replace(&mut self.section_start, end);
         let Some(mut draft) = self.draft.take() else {
             self.book.opening_text = text;
             return;
         };
         draft.drink.text = format!("{}\n", text.trim_end());
+        // In a text without headings the first line is the name, where the drink has one.
+        let below = if self.loose { draft.drink.span.end } else { started };
+        self.typed.push(Typed {
+            name: draft.drink.name.clone(),
+            line: draft.drink.line,
+            headed: !self.loose,
+            range: below..end,
+        });
         self.assemble(&mut draft);
         while draft.drink.entries.last() == Some(&Entry::Blank) {
             draft.drink.entries.pop();

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::cold::Cold;
 use crate::ingredient::{Bought, Convention, Package};
-use crate::measure::{Amount, Currency, Measures, Ounce, Unit};
+use crate::measure::{Amount, Currency, Dimension, Measures, Ounce, Unit};
 
 /// The settings of a book. What it leaves out, the house's own settings fill in, and then the defaults.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -254,9 +254,9 @@ pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String
         ounce: ounce.unwrap_or_default(),
         own: BTreeMap::new(),
     };
-    let size = match unit {
-        Unit::Gram | Unit::Kilogram | Unit::Pinch => None,
-        unit => measures.size(unit),
+    let size = match unit.facts().dimension {
+        Dimension::Mass => None,
+        _ => measures.size(unit),
     };
     let size = size.ok_or("expected a volume such as `90 ml`")?;
     Ok((
@@ -286,11 +286,18 @@ fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String),
 
 /// A mass with its unit, exact, in g, and as it is written.
 pub(super) fn mass(text: &str) -> Result<(Amount, String), String> {
-    match amount_and_unit(text) {
-        Some((amount, Unit::Gram)) => Ok((amount, format!("{amount} g"))),
-        Some((amount, Unit::Kilogram)) => Ok((amount * Amount::raw(1000, 1), format!("{amount} kg"))),
-        _ => Err("expected a mass such as `96 g`".to_owned()),
-    }
+    let read = amount_and_unit(text).and_then(|(amount, unit)| {
+        let facts = unit.facts();
+        // A pinch is no measure to weigh by.
+        let exact = facts
+            .size
+            .filter(|size| facts.dimension == Dimension::Mass && size.span.is_none());
+        Some((
+            amount * exact?.nominal,
+            format!("{amount} {}", unit.written_after(amount)),
+        ))
+    });
+    read.ok_or_else(|| "expected a mass such as `96 g`".to_owned())
 }
 
 /// An amount and a unit, and nothing else.

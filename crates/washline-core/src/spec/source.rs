@@ -102,6 +102,16 @@ impl Source {
         })
     }
 
+    /// The level-2 heading that a line (from 1) stands under, or is.
+    #[must_use]
+    pub fn heading_of(&self, line: usize) -> Option<&str> {
+        let lines = self.lines().take(line).map(|range| self.text[range].trim());
+        lines
+            .filter_map(|text| text.strip_prefix("## "))
+            .last()
+            .map(str::trim)
+    }
+
     /// Line and column, both from 1 and columns in characters, of a byte offset.
     #[must_use]
     pub fn position(&self, offset: usize) -> (usize, usize) {

@@ -69,6 +69,10 @@ fn pieces(text: &str) -> impl Iterator<Item = (Range<usize>, String)> + '_ {
 /// The line in English, where it is in another language.
 pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Rewritten> {
     let words: Vec<(Range<usize>, String)> = pieces(text).collect();
+    // A line of nothing but words of the trade is English.
+    if words.iter().all(|(_, w)| lexicon::is_word(w, own)) {
+        return None;
+    }
     let mut found: Vec<(Range<usize>, &Foreign)> = Vec::new();
     let mut sure = false;
     let mut i = 0;

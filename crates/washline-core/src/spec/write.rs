@@ -2,30 +2,41 @@
 
 use std::fmt::{self, Display, Write as _};
 
-use super::{Book, Entry, Extent, Measure, Place, Pour, Section, Step, Work};
+use super::{Book, Entry, Extent, Measure, Place, Pour, Step, Work};
 use crate::measure::{Amount, Unit};
 
 /// The text of a book. `format(read(text))` reads as the same book, and writes as the same text.
 #[must_use]
 pub fn format(book: &Book) -> String {
+    let mut text = format_opening(book);
+    for section in &book.sections {
+        if !text.is_empty() {
+            text.push('\n');
+        }
+        text.push_str(&format_entries(section.name(), section.entries()));
+    }
+    text
+}
+
+/// The title of a book with what stands under it, ended by a line end.
+pub(crate) fn format_opening(book: &Book) -> String {
     let mut text = String::new();
     if !book.title.is_empty() {
-        let _ = writeln!(text, "# {}", book.title);
+        let _ = writeln!(text, "# {}\n", book.title);
     }
     entries(&mut text, &book.opening);
-    for section in &book.sections {
-        let (name, body) = match section {
-            Section::Drink(drink) | Section::Preparation(drink) => (&drink.name, &drink.entries),
-            Section::Ingredient(definition) => (&definition.name, &definition.entries),
-        };
-        if !text.is_empty() {
-            let text_end = text.trim_end().len();
-            text.truncate(text_end);
-            text.push_str("\n\n");
-        }
-        let _ = writeln!(text, "## {name}");
-        entries(&mut text, body);
-    }
+    ended(text)
+}
+
+/// The text of a section that has these lines.
+pub(crate) fn format_entries(name: &str, lines: &[Entry]) -> String {
+    let mut text = format!("## {name}\n");
+    entries(&mut text, lines);
+    ended(text)
+}
+
+/// A text without the blank lines at its end.
+fn ended(mut text: String) -> String {
     let end = text.trim_end().len();
     text.truncate(end);
     if !text.is_empty() {

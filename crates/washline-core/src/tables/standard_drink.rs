@@ -13,6 +13,8 @@ use crate::names::key;
 pub struct StandardDrink {
     /// The country, or WHO.
     pub country: String,
+    /// Its code of two letters, ISO 3166-1; empty of WHO.
+    pub code: String,
     /// Ethanol, g.
     pub ethanol_g: f64,
     /// How far to trust it.
@@ -34,7 +36,7 @@ impl StandardDrink {
         STANDARD_DRINKS.iter()
     }
 
-    /// The row of a country.
+    /// The row of a country, by its name or its code.
     #[must_use]
     pub fn of_country(country: &str) -> Option<&'static StandardDrink> {
         let wanted = key(country);
@@ -43,7 +45,9 @@ impl StandardDrink {
             "united states" | "usa" | "america" => "us",
             other => other,
         };
-        STANDARD_DRINKS.iter().find(|s| key(&s.country) == wanted)
+        let is =
+            |s: &&StandardDrink| key(&s.country) == wanted || !s.code.is_empty() && key(&s.code) == wanted;
+        STANDARD_DRINKS.iter().find(is)
     }
 
     /// What one is called there.
@@ -75,5 +79,14 @@ mod tests {
     fn the_table_reads() {
         assert!(StandardDrink::all().all(|s| s.ethanol_g > 5.0));
         assert!(StandardDrink::of_country(StandardDrink::DEFAULT_COUNTRY).is_some());
+        for named in ["Ireland", "ireland", "IE", "ie"] {
+            assert_eq!(
+                StandardDrink::of_country(named).unwrap().country,
+                "Ireland",
+                "{named}"
+            );
+        }
+        assert_eq!(StandardDrink::of_country("GB").unwrap().country, "UK");
+        assert!(StandardDrink::of_country("").is_none());
     }
 }

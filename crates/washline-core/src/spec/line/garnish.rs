@@ -211,7 +211,18 @@ impl Reader<'_> {
                 continue;
             }
             let counted = 2 * u32::from(amounts::phrase(&self.tokens, i).is_some());
-            let mut found = self.found(i, end, 2 + counted + cost, Item::Garnish(text.to_owned()));
+            // `half a shell for the garnish`
+            let said = matches!(
+                self.words.get(end).map(|w| w.folded.as_str()),
+                Some("for" | "as" | "to")
+            )
+            .then(|| (end + 1..self.len().min(end + 4)).find(|&j| self.words[j].folded == "garnish"))
+            .flatten();
+            let (end, cost) = match said {
+                Some(at) => (at + 1, 0),
+                None => (end, 2 + counted + cost),
+            };
+            let mut found = self.found(i, end, cost, Item::Garnish(text.to_owned()));
             found.roles = vec![(i, end, Role::Garnish)];
             out.push(found);
         }

@@ -358,7 +358,9 @@ impl Reader<'_> {
         token.stops()
             && match &token.kind {
                 Kind::Word(w) => {
-                    w.len() > 2 && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_none()
+                    w.len() > 2
+                        && lexicon::long_form(&self.words[i].folded).is_none()
+                        && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_none()
                 }
                 _ => false,
             }
@@ -757,7 +759,24 @@ impl Reader<'_> {
         if i > 0 && self.mark(i - 1, "@£$€#")
             || matches!(
                 word(i.wrapping_sub(1)),
-                "@" | "no" | "number" | "v" | "version" | "station" | "table" | "page"
+                "@" | "no"
+                    | "number"
+                    | "v"
+                    | "version"
+                    | "station"
+                    | "table"
+                    | "page"
+                    | "not"
+                    | "usd"
+                    | "eur"
+                    | "gbp"
+                    | "aud"
+                    | "price"
+                    | "cost"
+                    | "code"
+                    | "item"
+                    | "rev"
+                    | "entry"
             )
         {
             let mut end = i + 1;

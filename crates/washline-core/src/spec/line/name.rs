@@ -212,6 +212,8 @@ impl Reader<'_> {
                     }
                     if !joined
                         && j == i
+                        // `lightly whipped cream`
+                        && self.is(j, Tag::Quality).is_none_or(|end| end == j + 1)
                         && (self.never_begins(j) || self.ends_a_name(j) && !lexicon::in_name(&self.words[j]))
                     {
                         break;

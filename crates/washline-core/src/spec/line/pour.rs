@@ -311,6 +311,17 @@ impl Reader<'_> {
         } else if self.boundary(after) {
             return;
         }
+        // `elderflower 1 cl / 1 spray of absinthe` are two pours.
+        let apart = match &much.measure {
+            Measure::Of(first, own) => {
+                !bracket
+                    && own.is_some_and(|own| far_apart((first.nominal, own), (second.extent.nominal, unit)))
+            }
+            _ => false,
+        };
+        if apart {
+            return;
+        }
         if let Measure::Of(first, own) = &mut much.measure {
             if *own == Some(Unit::Bottle) {
                 *first = Extent::exact(first.nominal * second.extent.nominal);
@@ -994,12 +1005,34 @@ impl Reader<'_> {
                 && matches!(self.tokens.get(after).map(|t| &t.kind), Some(Kind::Word(_)))
                 && self.names(after).iter().any(|n| n.cost <= 5);
             if !begins {
+                self.share_the_head(&mut names);
                 return Some((names, end, cost));
             }
             at = after;
         }
         let end = names.last()?.end;
         Some((names, end, cost))
+    }
+
+    /// `aromatic & orange bitters`: what the last name is, the others are too where that is what they are called.
+    fn share_the_head(&self, names: &mut [Name]) {
+        let head = match names.last().and_then(|n| n.choices.first()) {
+            Some(last) => match last.name.rsplit_once(' ') {
+                Some((_, head)) => head.to_owned(),
+                None => return,
+            },
+            None => return,
+        };
+        let own = self.context.own;
+        let others = names.len() - 1;
+        for named in names[..others].iter_mut().flat_map(|n| n.choices.first_mut()) {
+            let whole = format!("{} {head}", named.name);
+            if !crate::spec::lexicon::is_name(&named.name, own) && crate::spec::lexicon::is_name(&whole, own)
+            {
+                named.name.clone_from(&whole);
+                named.full = whole;
+            }
+        }
     }
 
     fn stops_list(&self, i: usize) -> bool {
@@ -1279,6 +1312,16 @@ fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
         ));
     }
     pour.note = notes.join(", ");
+}
+
+/// Whether two amounts can be no two ways to write one: they differ by more than a third.
+fn far_apart(first: (Amount, Unit), second: (Amount, Unit)) -> bool {
+    let measures = crate::measure::Measures::default();
+    let ml = |(amount, unit): (Amount, Unit)| measures.size(unit).map(|s| (amount * s.nominal).to_f64());
+    match (ml(first), ml(second)) {
+        (Some(a), Some(b)) => (a - b).abs() > a.max(b) / 3.0,
+        _ => false,
+    }
 }
 
 /// Whether a unit is a matter of the hand or the house.

@@ -1,0 +1,280 @@
+use std::fmt::Write as _;
+use std::io::{IsTerminal, Write as _};
+use std::path::PathBuf;
+
+use clap::Args;
+use washline_core::computed::{Bar, look_at};
+use washline_core::spec::{Cure, Fault, Settings, Source};
+
+use super::Call;
+use super::mend::BookFile;
+use crate::error::CliError;
+use crate::house;
+use crate::outcome::Outcome;
+use crate::render::{self, plain};
+
+/// What a book leaves open, asked at the bar: one key an answer, kept for every drink to come.
+///
+/// Asks which thing a word of several meanings is (`vermouth`, `falernum`) wherever the book leaves it open. An answer is
+/// kept as a setting of the book, under its title; with --for-house as one of the house, which `washline settings show`
+/// lists and `washline settings unset` takes back. Enter leaves a question open. Without a terminal nothing is asked and
+/// nothing is written.
+///
+/// Example: washline settle fixtures/books/lantern-halt.md
+#[derive(Debug, Args)]
+pub struct Settle {
+    /// The book.
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+
+    /// Keep the answers for all books of the house.
+    #[arg(long)]
+    for_house: bool,
+}
+
+/// A word of several meanings, with what it could be.
+#[derive(Debug, PartialEq)]
+struct Question {
+    word: String,
+    choices: Vec<String>,
+    why: String,
+}
+
+impl Settle {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let book = BookFile::read(&self.file)?;
+        let faults = look_at(std::slice::from_ref(&book.source), &Bar::default()).faults;
+        let questions = questions(&faults, &book.source);
+        let mut outcome = Outcome {
+            notes: render::faults(&faults, std::slice::from_ref(&book.source)),
+            faulty: !faults.is_empty(),
+            ..Outcome::default()
+        };
+        if questions.is_empty() {
+            outcome.out = "no word of it is open\n".to_owned();
+            return Ok(outcome);
+        }
+        if call.json || !std::io::stdin().is_terminal() || !std::io::stderr().is_terminal() {
+            outcome
+                .notes
+                .push_str("nothing is asked without a terminal, and nothing was written\n");
+            return Ok(outcome);
+        }
+        outcome.notes.clear();
+        let answers = asked(&questions, &mut key_pressed).map_err(CliError::internal)?;
+        if answers.is_empty() {
+            outcome.out = "left open\n".to_owned();
+            return Ok(outcome);
+        }
+        for (word, choice) in &answers {
+            let _ = writeln!(outcome.out, "{}: {}", plain(word), plain(choice));
+        }
+        if self.for_house {
+            let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+            for (word, choice) in &answers {
+                house
+                    .set(word, choice)?
+                    .map_err(|expected| CliError::usage(format!("`{choice}` for `{word}`: {expected}")))?;
+            }
+            outcome
+                .out
+                .push_str("kept for the house: `washline settings show` lists it, `washline settings unset` takes it back\n");
+        } else {
+            let text = with_settings(&book.source.text, &answers);
+            book.replace(call, &text)?;
+            let _ = writeln!(
+                outcome.out,
+                "kept in {}, under its title: take the line away to leave it open again",
+                plain(&book.source.file)
+            );
+        }
+        outcome.faulty = faults.len() > answers.len();
+        Ok(outcome)
+    }
+}
+
+/// Every open word once, where an answer can be kept.
+fn questions(faults: &[Fault], source: &Source) -> Vec<Question> {
+    let mut all: Vec<Question> = Vec::new();
+    for fault in faults.iter().filter(|f| f.cure == Some(Cure::Settle)) {
+        let word = source.text.get(fault.span.clone()).unwrap_or_default().trim();
+        let can_be = |choice: &String| matches!(Settings::default().set(word, choice), Ok(Some(_)));
+        let choices: Vec<String> = fault
+            .suggestions
+            .iter()
+            .filter(|c| can_be(c))
+            .take(9)
+            .cloned()
+            .collect();
+        let question = Question {
+            word: word.to_lowercase(),
+            choices,
+            why: fault
+                .message
+                .split_once(": ")
+                .map_or_else(String::new, |(_, why)| why.to_owned()),
+        };
+        if question.choices.len() > 1 && !all.iter().any(|q| q.word == question.word) {
+            all.push(question);
+        }
+    }
+    all
+}
+
+/// Ask each question, with one key an answer. `next` gives the key that is pressed; `None` ends the asking.
+fn asked(
+    questions: &[Question],
+    next: &mut dyn FnMut() -> std::io::Result<Option<char>>,
+) -> std::io::Result<Vec<(String, String)>> {
+    let mut answers = Vec::new();
+    for question in questions {
+        let mut text = format!("{}?", plain(&question.word));
+        for (at, choice) in question.choices.iter().enumerate() {
+            let _ = write!(text, "  {} {}", at + 1, plain(choice));
+        }
+        if !question.why.is_empty() {
+            let _ = write!(text, "  ({})", plain(&question.why));
+        }
+        let mut screen = std::io::stderr().lock();
+        screen.write_all(render::wrapped(&text, "", "  ").as_bytes())?;
+        screen.flush()?;
+        loop {
+            match next()? {
+                None => return Ok(answers),
+                Some('\r' | '\n') => break,
+                Some(key) => {
+                    let choice = key
+                        .to_digit(10)
+                        .and_then(|n| usize::try_from(n).ok()?.checked_sub(1))
+                        .and_then(|n| question.choices.get(n));
+                    if let Some(choice) = choice {
+                        answers.push((question.word.clone(), choice.clone()));
+                        break;
+                    }
+                }
+            }
+        }
+    }
+    Ok(answers)
+}
+
+/// The next key, without a return behind it; `None` at the end of input and for the keys that break off.
+fn key_pressed() -> std::io::Result<Option<char>> {
+    use std::io::Read;
+    let stdin = std::io::stdin();
+    let _raw = Raw::enter();
+    let mut byte = [0_u8; 1];
+    Ok(match stdin.lock().read(&mut byte)? {
+        0 => None,
+        _ if matches!(byte[0], 3 | 4 | 27) => None,
+        _ => Some(char::from(byte[0])),
+    })
+}
+
+/// A terminal that gives each key at once; as it was, when this goes.
+#[cfg(unix)]
+struct Raw(Option<rustix::termios::Termios>);
+
+#[cfg(unix)]
+impl Raw {
+    fn enter() -> Raw {
+        use rustix::termios::{LocalModes, OptionalActions, tcgetattr, tcsetattr};
+        let Ok(before) = tcgetattr(std::io::stdin()) else {
+            return Raw(None);
+        };
+        let mut raw = before.clone();
+        raw.local_modes -= LocalModes::ICANON | LocalModes::ECHO;
+        match tcsetattr(std::io::stdin(), OptionalActions::Now, &raw) {
+            Ok(()) => Raw(Some(before)),
+            Err(_) => Raw(None),
+        }
+    }
+}
+
+#[cfg(unix)]
+impl Drop for Raw {
+    fn drop(&mut self) {
+        use rustix::termios::{OptionalActions, tcsetattr};
+        if let Some(before) = &self.0 {
+            let _ = tcsetattr(std::io::stdin(), OptionalActions::Now, before);
+        }
+    }
+}
+
+/// Elsewhere a key is followed by a return.
+#[cfg(not(unix))]
+struct Raw;
+
+#[cfg(not(unix))]
+impl Raw {
+    fn enter() -> Raw {
+        Raw
+    }
+}
+
+/// The text of a book with settings under its title.
+fn with_settings(text: &str, answers: &[(String, String)]) -> String {
+    let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
+    let lines: String = answers
+        .iter()
+        .map(|(word, choice)| format!("{word}: {choice}{end}"))
+        .collect();
+    let title = text
+        .lines()
+        .next()
+        .filter(|first| first.starts_with("# "))
+        .map(str::len);
+    match title {
+        Some(length) => {
+            let after = text[length..].find('\n').map_or(text.len(), |at| length + at + 1);
+            let (head, rest) = text.split_at(after);
+            let gap = if head.ends_with('\n') { "" } else { end };
+            format!("{head}{gap}{lines}{rest}")
+        }
+        None => format!("{lines}{end}{text}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEXT: &str = "# T\n\n## D\n- 20 ml vermouth\n- 20 ml falernum\n- 10 ml gim\n- stir\n\n## E\n- 20 ml Vermouth\n- stir\n";
+
+    fn of(text: &str) -> Vec<Question> {
+        let source = Source::new("t", text);
+        questions(
+            &look_at(std::slice::from_ref(&source), &Bar::default()).faults,
+            &source,
+        )
+    }
+
+    #[test]
+    fn each_open_word_is_asked_once_and_answered_with_one_key() {
+        let open = of(TEXT);
+        let words: Vec<&str> = open.iter().map(|q| q.word.as_str()).collect();
+        assert_eq!(words, ["vermouth", "falernum"]);
+        let mut keys = "x2\n".chars();
+        let answers = asked(&open, &mut || Ok(keys.next())).unwrap();
+        assert_eq!(answers, [("vermouth".to_owned(), open[0].choices[1].clone())]);
+        // An answer is kept where it is read, and taken back by taking the line away.
+        let settled = with_settings(TEXT, &answers);
+        assert!(
+            settled.starts_with("# T\nvermouth: dry vermouth\n\n## D\n"),
+            "{settled}"
+        );
+        let words: Vec<String> = of(&settled).into_iter().map(|q| q.word).collect();
+        assert_eq!(words, ["falernum"]);
+        assert_eq!(
+            with_settings("## D\n", &answers),
+            "vermouth: dry vermouth\n\n## D\n"
+        );
+    }
+
+    #[test]
+    fn breaking_off_keeps_what_was_answered() {
+        let open = of(TEXT);
+        let mut keys = "1".chars();
+        assert_eq!(asked(&open, &mut || Ok(keys.next())).unwrap().len(), 1);
+    }
+}
