@@ -117,6 +117,7 @@ impl Resolved {
 
 /// A step that is ready to be worked out.
 #[derive(Clone, Debug)]
+#[expect(clippy::large_enum_variant, reason = "most steps of a drink are pours")]
 pub enum ResolvedStep {
     /// Something poured or put in.
     Pour(ResolvedPour),
