@@ -13,7 +13,7 @@ pub const LINES: usize = 500;
 /// The longest name of a drink or a book, bytes.
 pub const NAME: usize = 200;
 /// The most drinks and preparations of a book.
-pub const SECTIONS: usize = 5_000;
+pub const SECTIONS: usize = 12_000;
 /// The most choices of one line (`gin or vodka or …`).
 pub const CHOICES: usize = 20;
 /// The most that is told of one text.

@@ -845,6 +845,13 @@ impl BookReader<'_> {
         while draft.drink.entries.last() == Some(&Entry::Blank) {
             draft.drink.entries.pop();
         }
+        let leading = draft
+            .drink
+            .entries
+            .iter()
+            .take_while(|e| **e == Entry::Blank)
+            .count();
+        draft.drink.entries.drain(..leading);
         let before = self.wrongs.len();
         let section = if draft.makes {
             self.preparation(&mut draft)

@@ -605,6 +605,12 @@ impl Reader<'_> {
         }
         let inside = &self.tokens[from..to];
         let mut role = Role::Qualifier;
+        if let Some((_, a, b)) = strength_in(inside)
+            && (inside[..a].iter().chain(&inside[b..])).any(Token::is_number)
+        {
+            // `(40 % ½)`: a second number that nobody would read.
+            return;
+        }
         if let Some((strength, a, b)) = strength_in(inside) {
             name.take_strength(self, strength, from + a, from + b);
             let rest = join(self.raw(from, from + a), self.raw(from + b, to));
@@ -699,7 +705,10 @@ impl Reader<'_> {
         let after = format!("{} {words}", only.name);
         let own = self.context.own;
         let treated = self.is(to - 1, Tag::Treatment) == Some(to)
-            || to - from > 1 && self.is(from, Tag::Treatment).is_some();
+            || to - from > 1
+                && self.is(from, Tag::Treatment).is_some()
+                // `agave, salted rim`
+                && self.is(to - 1, Tag::GarnishNoun).is_none();
         let whole = if lexicon::is_name(&before, own) || treated {
             before
         } else if lexicon::is_name(&after, own) {

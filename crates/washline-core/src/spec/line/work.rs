@@ -37,6 +37,18 @@ impl Reader<'_> {
         let Some((technique, verb_end)) = self.work_word(i) else {
             return;
         };
+        // `never shake it`, `do not stir`: said not to be done.
+        if i > 0
+            && matches!(
+                self.words[i - 1].folded.as_str(),
+                "never" | "not" | "dont" | "no" | "without" | "cannot" | "cant"
+            )
+        {
+            let mut found = self.found(i, verb_end, 0, Item::Words);
+            found.roles = vec![(i, verb_end, Role::Note)];
+            out.push(found);
+            return;
+        }
         let mut work = Work {
             technique,
             seconds: None,
