@@ -420,14 +420,14 @@ fn a_text_beyond_the_limits_is_told_and_not_read() {
             "21 choices",
         ),
         (
-            format!("# H\n{}", many(5_001, "## Owl\n- 50 ml dry gin\n- stir\n")),
+            format!("# H\n{}", many(12_001, "## Owl\n- 50 ml dry gin\n- stir\n")),
             15_002,
-            "more than 5000 drinks",
+            "more than 12000 drinks",
         ),
         (
-            many(5_001, "Owl\n60 gin\nstir\n\n"),
+            many(12_001, "Owl\n60 gin\nstir\n\n"),
             20_001,
-            "more than 5000 drinks",
+            "more than 12000 drinks",
         ),
     ];
     for (text, line, said) in cases {
