@@ -369,6 +369,14 @@ fn the_demo_house() {
                 "Buffer Stop Hail",
                 "bourbon whiskey 60 ml -> 40 ml, lemon juice 22.5 ml -> 15 ml, cinnamon syrup 22.5 ml -> 17.5 ml"
             ),
+            only("Cloudburst in First Class", "london dry gin 40 ml -> 35 ml"),
+            (
+                "Carriage Window Mist".to_owned(),
+                vec![
+                    "gold rum 45 ml -> 55 ml".to_owned(),
+                    "gold rum 45 ml -> 50 ml, soda water 30 ml -> 27.5 ml".to_owned(),
+                ],
+            ),
         ]
     );
     assert_eq!(
@@ -750,8 +758,8 @@ fn where_there_is_no_band_it_is_refused_and_where_none_is_usual_the_seen_one_cou
         NoTarget::NoAlcohol
     );
     assert_eq!(
-        refused("- 40 ml gin\n- 20 ml lemon juice\n- shake\n- strain\n- top 60 ml prosecco\n"),
-        NoTarget::NoRange(Structure::Topped)
+        refused("- 40 ml gin\n- 20 ml lemon juice\n- throw\n- strain\n"),
+        NoTarget::NoRange(Structure::Thrown)
     );
     // An aim is something to mend towards, with or without a band.
     let topped = drink(

@@ -399,14 +399,14 @@ fn a_text_beyond_the_limits_is_told_and_not_read() {
     let many = |n: usize, text: &str| text.repeat(n);
     let cases = [
         (
-            format!("# H\n\n## Owl\n- {}\n{steps}", many(400, "word ")),
+            format!("# H\n\n## Owl\n- {}\n{steps}", many(2_000, "word ")),
             4,
-            "a line of 2002 bytes",
+            "a line of 10002 bytes",
         ),
         (
-            format!("# H\n\n## {}\n{steps}", many(50, "name ")),
+            format!("# H\n\n## {}\n{steps}", many(200, "name ")),
             3,
-            "a name of 252 bytes",
+            "a name of 1002 bytes",
         ),
         (
             format!("# H\n\n## Owl\n{}{steps}", many(498, "- 1 ml dry gin\n")),
@@ -420,14 +420,14 @@ fn a_text_beyond_the_limits_is_told_and_not_read() {
             "21 choices",
         ),
         (
-            format!("# H\n{}", many(12_001, "## Owl\n- 50 ml dry gin\n- stir\n")),
-            15_002,
-            "more than 12000 drinks",
+            format!("# H\n{}", many(25_001, "## Owl\n- 50 ml dry gin\n- stir\n")),
+            75_002,
+            "more than 25000 drinks",
         ),
         (
-            many(12_001, "Owl\n60 gin\nstir\n\n"),
-            20_001,
-            "more than 12000 drinks",
+            many(25_001, "Owl\n60 gin\nstir\n\n"),
+            100_001,
+            "more than 25000 drinks",
         ),
     ];
     for (text, line, said) in cases {

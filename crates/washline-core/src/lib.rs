@@ -34,7 +34,7 @@
 //! ```
 //! let text = "## Distant Signal\n- 60 ml white rum\n- 22.5 ml lime juice\n- 45 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
 //! let drinks = washline_core::check(text)?;
-//! assert!(drinks[0].evaluation.findings[0].to_string().starts_with("too sweet for a shaken sour"));
+//! assert!(drinks[0].evaluation.findings[0].to_string().starts_with("too sweet for a sour"));
 //! # Ok::<(), washline_core::computed::Faults>(())
 //! ```
 //!
@@ -68,7 +68,7 @@
 //! let drink = &flagged[0];
 //! assert_eq!(drink.name(), "Distant Signal");
 //! assert!(drink.evaluation.figures.sugar_g_per_100ml.value.unwrap() > 14.0);
-//! assert!(drink.evaluation.findings[0].to_string().starts_with("too sweet for a shaken sour"));
+//! assert!(drink.evaluation.findings[0].to_string().starts_with("too sweet for a sour"));
 //! # }
 //! # Ok::<(), washline_core::store::StoreError>(())
 //! ```

@@ -200,7 +200,12 @@ fn bound(shelf: &Shelf) -> (String, Vec<Placed>) {
     };
     line(&format!("# {}", shelf.title.text), &shelf.title);
     let mut last = &shelf.title;
-    for placed in without_end(&shelf.opening) {
+    let opening = without_end(&shelf.opening);
+    // A blank line sets the title off, as in every book that is written.
+    if opening.first().is_some_and(|placed| !placed.text.is_empty()) {
+        line("", &shelf.title);
+    }
+    for placed in opening {
         line(&placed.text, placed);
         last = placed;
     }

@@ -176,7 +176,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Rest, "rest|let rest|leave to rest|let stand"),
         (
             T::Header,
-            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|sweet|sour|acid|bitter|bitters|lengthener|mixer|mixers|build|liquids|solids|glass and ice|wet|dry|foam|process|build steps|components|you will need|what you need|needed|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique",
+            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|lengthener|mixer|mixers|build|liquids|solids|glass and ice|process|build steps|components|you will need|what you need|needed|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique",
         ),
         (
             T::Glass,
@@ -196,7 +196,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Vessel,
-            "coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|fridge|freezer|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
+            "coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
         ),
         (
             T::GarnishVerb,
@@ -789,16 +789,17 @@ pub(super) fn sort_of(text: &str) -> Option<Sort> {
 
 /// Whether a word by itself is one of work or heads a part of a spec.
 pub(super) fn begins_work(word: &str) -> bool {
-    runs(&[look(word)], &OwnNames::default()).iter().any(|(_, e)| {
-        e.pick(|t| {
-            matches!(
-                t,
-                Tag::Work(_) | Tag::Strain { .. } | Tag::Header | Tag::Top | Tag::All | Tag::Serve
-            )
-            .then_some(())
+    !in_name(&look(word))
+        && runs(&[look(word)], &OwnNames::default()).iter().any(|(_, e)| {
+            e.pick(|t| {
+                matches!(
+                    t,
+                    Tag::Work(_) | Tag::Strain { .. } | Tag::Header | Tag::Top | Tag::All | Tag::Serve
+                )
+                .then_some(())
+            })
+            .is_some()
         })
-        .is_some()
-    })
 }
 
 /// Whether the last word of a name has a tag.

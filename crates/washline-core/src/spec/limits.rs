@@ -7,13 +7,13 @@ use super::fault::{Fault, Wrong};
 use super::source::Source;
 
 /// The longest line, bytes.
-pub const LINE: usize = 2_000;
+pub const LINE: usize = 10_000;
 /// The most lines of a drink, or of what stands before the first; blank ones are not counted.
 pub const LINES: usize = 500;
 /// The longest name of a drink or a book, bytes.
-pub const NAME: usize = 200;
+pub const NAME: usize = 1_000;
 /// The most drinks and preparations of a book.
-pub const SECTIONS: usize = 12_000;
+pub const SECTIONS: usize = 25_000;
 /// The most choices of one line (`gin or vodka or …`).
 pub const CHOICES: usize = 20;
 /// The most that is told of one text.

@@ -688,7 +688,10 @@ impl BookReader<'_> {
                 .map(|(name, _)| (*name, *name))
         };
         // `Sweetener: 5 ml agave syrup`: a label of the list that names nothing.
-        let value = text[k.len()..].trim_start_matches([':', ' ', '*', '_', '\t']);
+        let value = text
+            .split_once(':')
+            .map_or("", |(_, value)| value)
+            .trim_start_matches([':', ' ', '*', '_', '\t']);
         let measured = |t: &str| t.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
         let names = super::lexicon::names_anything(k, &self.sections.own)
             || crate::ingredient::as_kind(crate::ingredient::library(), k).is_some();

@@ -619,6 +619,7 @@ impl Reader<'_> {
                     unit.is_some() && self.raw(phrase.next, after).len() > 1
                 }
                 Some(Err(_)) => true,
+                None if self.counts_in_words(at) => true,
                 None => {
                     self.words[at].folded == "to"
                         && self.words.get(at + 1).is_some_and(|w| w.folded == "taste")
