@@ -331,7 +331,7 @@ fn a_page_of_others() {
     put(folder, "whole.html", &whole);
     let refusal = refused(folder, &["import", "whole.html", "--serves", "6", "--add"]);
     assert!(
-        refusal.contains("patience") && refusal.contains("whole.html, as a book:"),
+        refusal.contains("patience") && refusal.contains("whole.html, as a book"),
         "{refusal}"
     );
     put(

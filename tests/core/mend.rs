@@ -381,7 +381,7 @@ fn the_demo_house() {
     );
     assert_eq!(
         others.into_iter().collect::<Vec<_>>(),
-        [("in balance", 11), ("refused", 7)]
+        [("in balance", 11), ("refused", 5)]
     );
 }
 

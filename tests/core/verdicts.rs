@@ -385,7 +385,9 @@ fn the_record_is_what_it_comes_to() {
 }
 
 /// Each published drink judged by the others.
-static RECORDS: LazyLock<[(Vec<(Family, Record)>, Record); 2]> = LazyLock::new(|| {
+type Kept = (Vec<(Family, Record)>, Record);
+
+static RECORDS: LazyLock<[Kept; 2]> = LazyLock::new(|| {
     [Convention::Handbook, Convention::Assay].map(|convention| {
         let corpus = record::corpus(convention);
         let drinks: Vec<Sample> = corpus

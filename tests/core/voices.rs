@@ -1,23 +1,8 @@
 //! Ways of typing a spec: letters, dictation, labels, other languages, headings. Forms invented here; no drink is
 //! anybody's. What is not poured is kept as words, and what is poured is never among them.
 
-use washline_core::computed::{Bar, look_at};
+use crate::typed::poured;
 use washline_core::names::key;
-use washline_core::spec::Source;
-
-/// What a drink of this body pours, each with its volume in ml; or its faults.
-fn poured(body: &str) -> Result<Vec<(String, f64)>, Vec<String>> {
-    let source = Source::new("t", format!("# T\n\n## D\n\n{body}\n"));
-    let checked = look_at(std::slice::from_ref(&source), &Bar::default());
-    match checked.drinks.first() {
-        Some(drink) if checked.faults.is_empty() => Ok(drink
-            .pours()
-            .iter()
-            .map(|p| (p.ingredient.clone(), p.volume_ml))
-            .collect()),
-        _ => Err(checked.faults.iter().map(|f| f.message.clone()).collect()),
-    }
-}
 
 /// Each body with its pours in order: a word of the name, and its volume in ml (0: any).
 #[track_caller]

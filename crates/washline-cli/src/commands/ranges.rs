@@ -191,7 +191,7 @@ impl Ranges {
                         "published drinks".to_owned(),
                     ),
                     Some(file) => {
-                        let sources = house::texts(&[file.clone()])?;
+                        let sources = house::texts(std::slice::from_ref(file))?;
                         let checked = look_at(&sources, &Bar::default());
                         outcome.notes = render::faults(&checked.faults, &sources);
                         outcome.faulty = !checked.faults.is_empty();

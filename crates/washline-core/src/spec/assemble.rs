@@ -715,19 +715,7 @@ fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
             Unit::Piece,
         )
     };
-    let pour = Pour {
-        place: Place::In,
-        measure: Measure::Of(extent, Some(unit)),
-        choices: vec![super::Named {
-            name: name.to_owned(),
-            full: name.to_owned(),
-            any: false,
-            span,
-        }],
-        strength_pct: None,
-        per: None,
-        note: String::new(),
-    };
+    let pour = plain_pour(name, Measure::Of(extent, Some(unit)), span);
     let said = Assumption::new(
         format!("{name} without an amount"),
         format!(

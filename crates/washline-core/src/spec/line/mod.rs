@@ -570,22 +570,34 @@ impl Reader<'_> {
             && (self.is(at - 1, Tag::About).is_some() || self.is(at - 1, Tag::Article).is_some())
     }
 
+    /// Whether work begins at a place, or a word that says where a pour goes.
+    fn works(&self, at: usize) -> bool {
+        self.tag(at, |tag| {
+            matches!(
+                tag,
+                Tag::Work(_)
+                    | Tag::Strain { .. }
+                    | Tag::Unstrained
+                    | Tag::Top
+                    | Tag::Float
+                    | Tag::Rinse
+                    | Tag::Mist
+            )
+            .then_some(())
+        })
+        .is_some()
+    }
+
     /// Whether a known name, work or a word of serving begins at a place.
     fn does_or_names(&self, at: usize) -> bool {
         self.name_at(at).is_some()
             || self.ice_phrase(at).is_some()
+            || self.works(at)
             || self
                 .tag(at, |tag| {
                     matches!(
                         tag,
-                        Tag::Work(_)
-                            | Tag::Strain { .. }
-                            | Tag::Unstrained
-                            | Tag::Neat
-                            | Tag::Top
-                            | Tag::Float
-                            | Tag::Rinse
-                            | Tag::Mist
+                        Tag::Neat
                             | Tag::GarnishVerb
                             | Tag::GarnishNoun
                             | Tag::Glass
@@ -625,22 +637,7 @@ impl Reader<'_> {
                         && self.words.get(at + 1).is_some_and(|w| w.folded == "taste")
                 }
             };
-            let works = self
-                .tag(at, |tag| {
-                    matches!(
-                        tag,
-                        Tag::Work(_)
-                            | Tag::Strain { .. }
-                            | Tag::Unstrained
-                            | Tag::Top
-                            | Tag::Float
-                            | Tag::Rinse
-                            | Tag::Mist
-                    )
-                    .then_some(())
-                })
-                .is_some();
-            !named && !measured && !works
+            !named && !measured && !self.works(at)
         }) && found.iter().all(|f| match &f.item {
             Item::Pours(pours) => pours.iter().all(|(p, _)| {
                 p.choices.iter().all(|n| {
@@ -696,25 +693,16 @@ impl Reader<'_> {
                         || self.name_at(name).is_some()
                 }
             };
-            let does = self
-                .tag(at, |tag| {
-                    matches!(
-                        tag,
-                        Tag::Work(_)
-                            | Tag::Strain { .. }
-                            | Tag::Top
-                            | Tag::Float
-                            | Tag::Rinse
-                            | Tag::Mist
-                            | Tag::GarnishVerb
-                            | Tag::Joint
-                            | Tag::Each
-                            | Tag::ToFill
-                            | Tag::OnTop
-                    )
-                    .then_some(())
-                })
-                .is_some();
+            let does = self.works(at)
+                || self
+                    .tag(at, |tag| {
+                        matches!(
+                            tag,
+                            Tag::GarnishVerb | Tag::Joint | Tag::Each | Tag::ToFill | Tag::OnTop
+                        )
+                        .then_some(())
+                    })
+                    .is_some();
             if amount
                 || does
                 || matches!(self.tokens[at].kind, Kind::Ratio(_))
