@@ -120,6 +120,21 @@ fn in_other_languages() {
     ]);
 }
 
+/// A row with an amount is never taken for the headings of a table.
+#[test]
+fn columns_without_headings_lose_no_row() {
+    reads(&[
+        (
+            "gin   4 cl\naquavit   1 cl\nfino   2 cl\nstir",
+            &[("gin", 40.0), ("aquavit", 10.0), ("fino", 20.0)],
+        ),
+        (
+            "2    reposado\n1    pineapple\n.75  lime\nshake",
+            &[("reposado", 59.15), ("pineapple", 29.57), ("lime", 22.18)],
+        ),
+    ]);
+}
+
 /// An ordinary word that is one letter from a word of the trade is not taken for it.
 #[test]
 fn an_ordinary_word_is_no_slip() {

@@ -124,6 +124,11 @@ impl Table {
 
     fn headed_by(line: &str, mark: Mark) -> Option<Table> {
         let cells = cells(line, mark)?;
+        // An amount heads nothing: `aquavit   1 cl` is a pour.
+        let measures = |c: &Range<usize>| matches!(sort(&line[c.clone()]), Sort::Number | Sort::Measured);
+        if cells.iter().any(measures) {
+            return None;
+        }
         let told: Vec<Option<Column>> = cells.iter().map(|c| column(&line[c.clone()])).collect();
         let strange = told.iter().filter(|c| c.is_none()).count();
         if strange > 0 && mark == Mark::Comma {
