@@ -88,14 +88,10 @@ impl Preparations {
         let mut all = Vec::new();
         let mut seen = HashSet::new();
         let mut next: Vec<&str> = resolved
-            .steps
-            .iter()
-            .filter_map(|step| match step {
-                ResolvedStep::Pour(pour) => Some(pour.ingredient.as_str()),
-                _ => None,
-            })
+            .pours()
+            .rev()
+            .map(|(_, pour)| pour.ingredient.as_str())
             .collect();
-        next.reverse();
         while let Some(name) = next.pop() {
             let Some(made) = self.made.iter().find(|m| m.ingredient.name == name) else {
                 continue;

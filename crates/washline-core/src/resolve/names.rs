@@ -28,7 +28,7 @@ impl<'a> Resolver<'a> {
         if let Some((ingredient, unit)) = self.listed(named, unit, strength, span)? {
             return Ok((Cow::Borrowed(ingredient), unit));
         }
-        for (other, said) in other_orders(&named.name) {
+        for other in other_orders(&named.name) {
             if matches!(self.stock.find(&other), Found::Unknown) {
                 continue;
             }
@@ -38,6 +38,7 @@ impl<'a> Resolver<'a> {
                 ..named.clone()
             };
             if let Some((ingredient, unit)) = self.listed(&turned, unit, strength, span)? {
+                let said = format!("read as {other}");
                 self.assume(&named.name, said, "write the name as the library has it");
                 return Ok((Cow::Borrowed(ingredient), unit));
             }
@@ -356,17 +357,16 @@ impl<'a> Resolver<'a> {
     }
 }
 
-/// A name with its words in another order, or without those that say how it is bought or kept, with what is said of it:
+/// A name with its words in another order, or without those that say how it is bought or kept:
 /// `vermouth dry`, `syrup of vanilla`, `soda ex cold`.
-fn other_orders(name: &str) -> Vec<(String, String)> {
+fn other_orders(name: &str) -> Vec<String> {
     let folded = key(name);
     let words: Vec<&str> = folded.split(' ').collect();
     let mut others = Vec::new();
     let mut push = |words: &[&str]| {
         let other = words.join(" ");
         if !other.is_empty() && other != folded {
-            let said = format!("read as {other}");
-            others.push((other, said));
+            others.push(other);
         }
     };
     let plain = crate::spec::without_qualities(&folded);

@@ -129,7 +129,7 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         faulty: Vec::new(),
         typed: Vec::new(),
         sections: Sections::default(),
-        rows: table::rows(source, is_loose(source)),
+        rows: table::rows(source, loose),
     };
     reader.sections = Sections::of(source, reader.loose, &settings.own_names);
     for (number, range) in source.lines().enumerate() {
@@ -693,16 +693,18 @@ impl BookReader<'_> {
             .map_or("", |(_, value)| value)
             .trim_start_matches([':', ' ', '*', '_', '\t']);
         let measured = |t: &str| t.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
-        let names = super::lexicon::names_anything(k, &self.sections.own)
-            || crate::ingredient::as_kind(crate::ingredient::library(), k).is_some();
+        let names = || {
+            super::lexicon::names_anything(k, &self.sections.own)
+                || crate::ingredient::as_kind(crate::ingredient::library(), k).is_some()
+        };
         let only_words = |f: &line::Found| {
             matches!(
                 f.item,
                 Item::Words | Item::Joint | Item::Mention(_) | Item::Fault(_)
             )
         };
-        let label = !names && k.split_whitespace().count() <= 4;
-        if label && measured(value) && self.read_line(k, span.start).found.iter().all(only_words) {
+        let label = || k.split_whitespace().count() <= 4 && !names();
+        if measured(value) && label() && self.read_line(k, span.start).found.iter().all(only_words) {
             let at = span.end - value.len();
             let read = self.read_line(value, at).found;
             let pours = read.iter().any(|f| matches!(f.item, Item::Pours(_)));

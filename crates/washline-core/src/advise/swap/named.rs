@@ -159,12 +159,8 @@ pub(super) fn places(subject: &Subject<'_>, old: &str, by_part: bool) -> Result<
 pub fn pours_near(subject: &Subject<'_>, name: &str) -> Vec<String> {
     let poured: Vec<&str> = subject
         .resolved
-        .steps
-        .iter()
-        .filter_map(|step| match step {
-            ResolvedStep::Pour(pour) => Some(pour.ingredient.as_str()),
-            _ => None,
-        })
+        .pours()
+        .map(|(_, pour)| pour.ingredient.as_str())
         .collect();
     let mut near = nearest(name, poured.iter().map(|p| (*p, *p)), 3);
     near.extend(poured.iter().map(|p| (*p).to_owned()));

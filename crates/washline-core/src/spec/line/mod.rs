@@ -68,8 +68,6 @@ pub(in crate::spec) enum Item {
 pub(in crate::spec) struct Mention {
     /// As typed.
     pub name: String,
-    /// How it goes in where the line says so: `top with soda`.
-    pub place: Option<super::Place>,
     /// Whether it is a fruit, herb or spice.
     pub solid: bool,
     /// Whether the name is known, all of it.
@@ -549,18 +547,19 @@ impl Reader<'_> {
             }
             match &self.tokens[at].kind {
                 Kind::Word(_) => words += 1,
-                Kind::Number(_) => {
-                    let (unit, after) = self.unit_at(at + 1);
-                    if unit.is_some() && self.raw(at + 1, after).len() > 1 {
-                        return None;
-                    }
-                }
+                Kind::Number(_) if self.has_a_unit(at + 1) => return None,
+                Kind::Number(_) => {}
                 Kind::Fraction(..) | Kind::Ratio(_) => return None,
                 Kind::Mark(_) => {}
             }
             at += 1;
         }
         (words >= 3 || words == 2 && i > 0).then_some(at)
+    }
+
+    /// Whether a unit of more than one letter stands at a place; one letter may be anything.
+    fn has_a_unit(&self, at: usize) -> bool {
+        matches!(self.unit_at(at), (Some(_), end) if self.raw(at, end).len() > 1)
     }
 
     /// `a good handful`: a unit whose number is a word.
@@ -626,10 +625,7 @@ impl Reader<'_> {
         (0..self.len()).all(|at| {
             let named = self.name_at(at).is_some();
             let measured = match amounts::phrase(&self.tokens, at) {
-                Some(Ok(phrase)) => {
-                    let (unit, after) = self.unit_at(phrase.next);
-                    unit.is_some() && self.raw(phrase.next, after).len() > 1
-                }
+                Some(Ok(phrase)) => self.has_a_unit(phrase.next),
                 Some(Err(_)) => true,
                 None if self.counts_in_words(at) => true,
                 None => {
@@ -674,8 +670,7 @@ impl Reader<'_> {
         // What a drink contains is not poured by saying so.
         if matches!(self.words[i].folded.as_str(), "allergen" | "allergy" | "contain") {
             while at < self.len() && !self.sentence_ends(at - 1) {
-                let (unit, after) = self.unit_at(at + 1);
-                if self.tokens[at].is_number() && unit.is_some() && self.raw(at + 1, after).len() > 1 {
+                if self.tokens[at].is_number() && self.has_a_unit(at + 1) {
                     break;
                 }
                 at += 1;

@@ -857,7 +857,6 @@ impl Reader<'_> {
             let whole = alone.is_some_and(|(end, _)| self.span(i, end).end >= named.span.end);
             let mention = Mention {
                 name: named.name.clone(),
-                place: None,
                 solid: matches!(alone, Some((_, Sort::Solid))),
                 known: whole,
                 percent: name.strength,
