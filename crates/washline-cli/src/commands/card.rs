@@ -6,11 +6,13 @@ use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
 
 use super::{Call, show};
-use crate::asked::{Paper, Units};
+use crate::asked::one_of;
 use crate::clock;
 use crate::error::CliError;
 use crate::outcome::Outcome;
-use crate::render::{self, card::Page};
+use crate::render;
+use washline_pages::card::{self as pages, Page, Paper, Units};
+use washline_pages::words::Choice;
 
 /// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
 ///
@@ -29,7 +31,7 @@ pub struct Cards {
     book: Option<PathBuf>,
 
     /// In which measures.
-    #[arg(long, value_enum, default_value_t)]
+    #[arg(long, value_parser = one_of(Units::ALL), default_value = Units::Ml.word())]
     units: Units,
 
     /// A page for a browser to print, and not Markdown.
@@ -37,7 +39,7 @@ pub struct Cards {
     html: bool,
 
     /// The paper, with --html.
-    #[arg(long, value_enum, default_value_t, requires = "html")]
+    #[arg(long, value_parser = one_of(Paper::ALL), default_value = Paper::A6.word(), requires = "html")]
     paper: Paper,
 
     /// With what it costs, at today's prices.
@@ -63,9 +65,9 @@ impl Cards {
         let out = if call.json {
             render::card::json(&pages, &opened.faults)
         } else if self.html {
-            render::card::html(&pages, self.units, self.paper)?
+            pages::html(&pages, self.units, self.paper)?
         } else {
-            render::card::markdown(&pages, self.units)
+            pages::markdown(&pages, self.units)
         };
         Ok(Outcome {
             out,

@@ -8,8 +8,9 @@ use super::price::date;
 use crate::error::CliError;
 use crate::files::{self, Kept};
 use crate::outcome::Outcome;
-use crate::render::{self, report::Content};
+use crate::render;
 use crate::shelf::Found;
+use washline_pages::report::{self, Content};
 
 /// The whole list as one page to look at, on a screen or on paper, for a tasting or a talk.
 ///
@@ -75,7 +76,7 @@ impl Reports {
         } else {
             None
         };
-        let html = render::report::html(&Content {
+        let html = report::html(&Content {
             reports: &reports,
             costings: costings.as_deref(),
             faults: &faults,

@@ -9,6 +9,7 @@
 
 use anstyle::Style;
 use washline_core::balance::{Band, Verdict};
+pub use washline_pages::words::mark;
 
 use super::style;
 
@@ -69,18 +70,7 @@ pub fn picture(value: Option<f64>, band: &Band, verdict: Verdict) -> String {
     format!("{before}{style}{mark}{style:#}{after}")
 }
 
-/// The mark of a verdict, told apart by shape.
-pub fn mark(verdict: Verdict) -> char {
-    match verdict {
-        Verdict::In => '●',
-        Verdict::Edge => '○',
-        Verdict::Outside => '◆',
-        Verdict::TooClose => '◐',
-        Verdict::NoBand => '·',
-    }
-}
-
-/// Its colour.
+/// The colour of a verdict.
 pub fn tint(verdict: Verdict) -> Style {
     match verdict {
         Verdict::In => style::GOOD,

@@ -10,7 +10,6 @@ pub mod cost;
 mod drink;
 pub mod exchange;
 mod faults;
-mod fit;
 mod ingredient;
 pub mod json;
 pub mod label;
@@ -36,24 +35,9 @@ pub use settings::settings;
 
 pub use crate::plain::plain;
 pub(crate) use crate::style;
+pub use washline_pages::words::{count, figure, short};
 
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
-
-/// "1 fault", "3 faults".
-pub fn count(n: usize, one: &str, several: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { several })
-}
-
-/// A figure with so many decimals, or a dash where it has no value.
-pub fn figure(value: Option<f64>, decimals: usize) -> String {
-    value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}"))
-}
-
-/// A number with at most four decimals and no trailing zeros.
-pub fn short(value: f64) -> String {
-    let text = format!("{value:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
 
 /// An unruled table; columns whose heading begins with `>` are aligned right.
 pub fn table(headings: &[&str]) -> Table {

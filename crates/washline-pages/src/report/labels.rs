@@ -6,16 +6,16 @@
 
 /// An upright box, in the units of the picture; y grows downwards.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Area {
-    pub left: f64,
-    pub top: f64,
-    pub right: f64,
-    pub bottom: f64,
+pub(crate) struct Area {
+    pub(crate) left: f64,
+    pub(crate) top: f64,
+    pub(crate) right: f64,
+    pub(crate) bottom: f64,
 }
 
 impl Area {
     /// The square about a point.
-    pub fn about(x: f64, y: f64, reach: f64) -> Area {
+    pub(crate) fn about(x: f64, y: f64, reach: f64) -> Area {
         Area {
             left: x - reach,
             top: y - reach,
@@ -25,7 +25,7 @@ impl Area {
     }
 
     /// Whether two boxes share more than an edge.
-    pub fn meets(&self, other: &Area) -> bool {
+    pub(crate) fn meets(&self, other: &Area) -> bool {
         self.left < other.right
             && other.left < self.right
             && self.top < other.bottom
@@ -66,11 +66,11 @@ impl Area {
 
 /// A thin line from a mark to its label.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Line {
-    pub x1: f64,
-    pub y1: f64,
-    pub x2: f64,
-    pub y2: f64,
+pub(crate) struct Line {
+    pub(crate) x1: f64,
+    pub(crate) y1: f64,
+    pub(crate) x2: f64,
+    pub(crate) y2: f64,
 }
 
 impl Line {
@@ -83,37 +83,37 @@ impl Line {
 
 /// Something to be labelled.
 #[derive(Clone, Debug)]
-pub struct Wanted {
+pub(crate) struct Wanted {
     /// The middle of its mark.
-    pub x: f64,
-    pub y: f64,
+    pub(crate) x: f64,
+    pub(crate) y: f64,
     /// How far its mark reaches from there.
-    pub reach: f64,
+    pub(crate) reach: f64,
     /// Its name; `None` where the picture has no room for names.
-    pub name: Option<String>,
+    pub(crate) name: Option<String>,
     /// What stands for it where there is no room for its name.
-    pub number: String,
+    pub(crate) number: String,
 }
 
 /// A label in its place.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Placed {
+pub(crate) struct Placed {
     /// The name or the number.
-    pub text: String,
+    pub(crate) text: String,
     /// The box it stands in.
-    pub area: Area,
+    pub(crate) area: Area,
     /// The line to its mark, where it stands farther off.
-    pub line: Option<Line>,
+    pub(crate) line: Option<Line>,
 }
 
 /// How high a line of text is, in type sizes, from the top of a capital to the foot of a g.
-pub const HEIGHT_EM: f64 = 1.05;
+pub(crate) const HEIGHT_EM: f64 = 1.05;
 /// How far below the top of that box the line stands on which letters stand.
-pub const BASE_EM: f64 = 0.80;
+pub(crate) const BASE_EM: f64 = 0.80;
 
 /// The width of a text in type sizes, by the advance widths of the common sans serif faces (Arial and those
 /// drawn to its metrics), a class of letters at a time. Texts are set to this width, whatever the face.
-pub fn width_em(text: &str) -> f64 {
+pub(crate) fn width_em(text: &str) -> f64 {
     text.chars()
         .map(|c| match c {
             'i' | 'j' | 'l' | '\'' | '’' => 0.22,
@@ -162,7 +162,7 @@ struct Sheet<'a> {
 
 /// Place a label beside each mark, within `bounds`, off the boxes of `kept`; `None` where there was no room at
 /// all. Letters are `em` high.
-pub fn place(bounds: Area, kept: &[Area], wanted: &[Wanted], em: f64) -> Vec<Option<Placed>> {
+pub(crate) fn place(bounds: Area, kept: &[Area], wanted: &[Wanted], em: f64) -> Vec<Option<Placed>> {
     let mut sheet = Sheet {
         bounds,
         em,

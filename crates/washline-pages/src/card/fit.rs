@@ -1,14 +1,14 @@
 //! What fits on a printed card: the largest type at which all of it does, or, at the smallest, as many cards as it
 //! takes. Widths are those of a wide sans serif, so that a usual one has room to spare.
 
-use super::card::{Item, Row};
+use super::{Item, Row};
 
 /// Type of a card at scale 1, points.
-pub const BASE_PT: f64 = 10.0;
+pub(crate) const BASE_PT: f64 = 10.0;
 /// Distance of lines, in type sizes.
-pub const LEADING: f64 = 1.25;
+pub(crate) const LEADING: f64 = 1.25;
 /// Free edge of a card, mm.
-pub const MARGIN_MM: f64 = 6.0;
+pub(crate) const MARGIN_MM: f64 = 6.0;
 
 /// Millimetres in a point.
 const MM_PER_PT: f64 = 25.4 / 72.0;
@@ -22,9 +22,9 @@ const NAMES: [f64; 4] = [1.9, 1.6, 1.35, 1.1];
 /// More lines of a name than this ask for a smaller size of it.
 const NAME_LINES: f64 = 2.0;
 /// Columns of the amounts, in type sizes: one alone, or two.
-pub const ALONE_EM: f64 = 6.4;
-pub const FIRST_EM: f64 = 3.7;
-pub const SECOND_EM: f64 = 3.7;
+pub(crate) const ALONE_EM: f64 = 6.4;
+pub(crate) const FIRST_EM: f64 = 3.7;
+pub(crate) const SECOND_EM: f64 = 3.7;
 const PADDING_EM: f64 = 0.7;
 /// Room kept for what the estimate does not see, in type sizes.
 const SPARE_EM: f64 = 0.6;
@@ -32,37 +32,28 @@ const SPARE_EM: f64 = 0.6;
 const PIECE: usize = 500;
 
 /// Everything that stands on a card.
-pub struct Content {
-    pub name: String,
+pub(crate) struct Content {
+    pub(crate) name: String,
     /// What stands under the name: glass, washline.
-    pub under: Vec<String>,
+    pub(crate) under: Vec<String>,
     /// Whether the glass is drawn.
-    pub drawn: bool,
+    pub(crate) drawn: bool,
     /// Whether amounts have two columns.
-    pub both: bool,
-    pub rows: Vec<Row>,
-    pub below: Vec<Item>,
-    pub cautions: Vec<String>,
-    pub foot: String,
+    pub(crate) both: bool,
+    pub(crate) rows: Vec<Row>,
+    pub(crate) below: Vec<Item>,
+    pub(crate) cautions: Vec<String>,
+    pub(crate) foot: String,
 }
 
 /// What stands on one card of it.
 #[derive(Clone, Debug, Default)]
-pub struct Part {
-    pub scale: f64,
-    pub name_em: f64,
-    pub rows: Vec<Row>,
-    pub below: Vec<Item>,
-    pub cautions: Vec<String>,
-}
-
-/// A text of at most so many characters, an ellipsis in the place of the rest.
-pub fn cut(text: &str, most: usize) -> String {
-    if text.chars().count() <= most {
-        return text.to_owned();
-    }
-    let kept: String = text.chars().take(most.saturating_sub(1)).collect();
-    format!("{}…", kept.trim_end())
+pub(crate) struct Part {
+    pub(crate) scale: f64,
+    pub(crate) name_em: f64,
+    pub(crate) rows: Vec<Row>,
+    pub(crate) below: Vec<Item>,
+    pub(crate) cautions: Vec<String>,
 }
 
 /// How wide a character is, in type sizes.
@@ -182,7 +173,7 @@ fn whole_em(content: &Content, scale: f64) -> f64 {
 }
 
 /// The cards that a content takes.
-pub fn fitted(content: &Content) -> Vec<Part> {
+pub(crate) fn fitted(content: &Content) -> Vec<Part> {
     if let Some(&scale) = SCALES
         .iter()
         .find(|scale| whole_em(content, **scale) <= room_em(**scale))
@@ -352,7 +343,6 @@ mod tests {
     fn words_longer_than_a_line_are_counted_broken() {
         assert!(lines(&"W".repeat(100), 20.0, true) >= 6.0);
         assert!((lines("one two", 20.0, false) - 1.0).abs() < 1e-9);
-        assert_eq!(cut("abcdef", 4), "abc…");
         assert_eq!(pieces(&"x".repeat(1200)).len(), 3);
     }
 }

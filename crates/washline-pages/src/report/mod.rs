@@ -7,11 +7,10 @@ mod picture;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+use minijinja::context;
 use minijinja::value::Serde;
-use minijinja::{Environment, context};
 use rust_decimal::Decimal;
 use serde::Serialize;
-use serde_json::json;
 use washline_core::balance::{
     self, Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict,
 };
@@ -23,10 +22,9 @@ use washline_core::service::cost::{CostFinding, Costing};
 use washline_core::spec::Fault;
 
 use self::picture::{LadderAxis, MOST_INTERVALS, Map, Room, Spot, Strip, mark_id, verdict_words};
-use super::bands::mark;
-use super::{count, plain};
-use crate::error::CliError;
-use crate::visible;
+use crate::template::{PageError, page};
+use crate::visible::visible as plain;
+use crate::words::{count, mark};
 
 /// What a page is made of.
 pub struct Content<'a> {
@@ -610,7 +608,10 @@ fn standings(reports: &[ComputedDrink]) -> Vec<Standing> {
 }
 
 /// The page.
-pub fn html(content: &Content<'_>) -> Result<String, CliError> {
+///
+/// # Errors
+/// Where the template does not hold.
+pub fn html(content: &Content<'_>) -> Result<String, PageError> {
     let reports = content.reports;
     // Where nothing at all is priced, that is said once.
     let priced = content.costings.unwrap_or_default();
@@ -679,37 +680,14 @@ pub fn html(content: &Content<'_>) -> Result<String, CliError> {
     let standings = standings(reports);
     let taken = taken_for_granted(reports);
     let drinks = count(reports.len(), "drink", "drinks");
-    let mut environment = Environment::new();
-    environment.set_formatter(visible::formatter);
-    environment
-        .add_template("report.html", include_str!("../../../templates/report.html"))
-        .map_err(CliError::internal)?;
-    environment
-        .get_template("report.html")
-        .and_then(|template| {
-            template.render(context! {
-                title, drinks, conventions => conventions.join(" and "), today => content.today.map(plain),
-                books => Serde(&books), legend => Serde(&legend), maps => Serde(&maps), axis => Serde(&axis), rungs => Serde(&rungs),
-                standings => Serde(&standings), taken => Serde(&taken), costs => Serde(&costs), cautions, faults,
-            })
-        })
-        .map_err(CliError::internal)
-}
-
-/// What was written, in a line.
-pub fn written(file: &str, drinks: usize, bytes: usize) -> String {
-    format!(
-        "{}: {}, {} kB\n",
-        plain(file),
-        count(drinks, "drink", "drinks"),
-        bytes.div_ceil(1000)
-    )
-}
-
-/// The same for programs.
-pub fn json(file: &str, drinks: usize, bytes: usize, faults: &[Fault]) -> String {
-    super::json::text(
-        &json!({ "schema": super::json::SCHEMA, "file": file, "drinks": drinks, "bytes": bytes, "faults": faults }),
+    page(
+        "report.html",
+        include_str!("../../templates/report.html"),
+        context! {
+            title, drinks, conventions => conventions.join(" and "), today => content.today.map(plain),
+            books => Serde(&books), legend => Serde(&legend), maps => Serde(&maps), axis => Serde(&axis), rungs => Serde(&rungs),
+            standings => Serde(&standings), taken => Serde(&taken), costs => Serde(&costs), cautions, faults,
+        },
     )
 }
 

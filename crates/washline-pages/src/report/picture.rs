@@ -8,10 +8,10 @@ use washline_core::balance::{Band, Figure, Measured, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 
 use super::labels::{self, Area, BASE_EM, Placed, Wanted};
-use crate::render::short;
+use crate::words::{cut, short};
 
 /// The name of a mark in the page, told apart by shape: disc, half disc, ring, diamond, dot.
-pub fn mark_id(verdict: Verdict) -> &'static str {
+pub(crate) fn mark_id(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::In => "mi",
         Verdict::TooClose => "mt",
@@ -22,7 +22,7 @@ pub fn mark_id(verdict: Verdict) -> &'static str {
 }
 
 /// What a verdict says in words.
-pub fn verdict_words(verdict: Verdict) -> &'static str {
+pub(crate) fn verdict_words(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::In => "in the usual range",
         Verdict::TooClose => "too close to call",
@@ -53,7 +53,7 @@ fn coordinate(value: f64) -> String {
 }
 
 /// Round numbers from 0 over `most`: the step, and the end, which may lie half a step beyond the last.
-pub fn round_scale(most: f64) -> (f64, f64) {
+pub(crate) fn round_scale(most: f64) -> (f64, f64) {
     let most = if most.is_finite() && most > 0.0 { most } else { 1.0 };
     let rough = most / 6.0;
     let power = 10_f64.powf(rough.log10().floor());
@@ -66,7 +66,7 @@ pub fn round_scale(most: f64) -> (f64, f64) {
 }
 
 /// The steps of a scale from 0.
-pub fn steps(step: f64, end: f64) -> Vec<f64> {
+pub(crate) fn steps(step: f64, end: f64) -> Vec<f64> {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -80,30 +80,30 @@ pub fn steps(step: f64, end: f64) -> Vec<f64> {
 
 /// From where to where, in hundredths of the width.
 #[derive(Clone, Debug, Serialize)]
-pub struct Stretch {
-    pub from: String,
-    pub to: String,
-    pub wide: String,
+pub(crate) struct Stretch {
+    pub(crate) from: String,
+    pub(crate) to: String,
+    pub(crate) wide: String,
 }
 
 /// A figure's place in its range.
 #[derive(Clone, Debug, Serialize)]
-pub struct Strip {
+pub(crate) struct Strip {
     /// What is seen in published recipes.
-    pub seen: Option<Stretch>,
+    pub(crate) seen: Option<Stretch>,
     /// The usual range.
-    pub usual: Option<Stretch>,
+    pub(crate) usual: Option<Stretch>,
     /// The interval of the figure.
-    pub interval: Option<Stretch>,
+    pub(crate) interval: Option<Stretch>,
     /// Where the figure stands; `None` where it has no value.
-    pub at: Option<String>,
+    pub(crate) at: Option<String>,
     /// By which mark.
-    pub mark: &'static str,
+    pub(crate) mark: &'static str,
 }
 
 /// A scale over hundredths of a width.
 #[derive(Clone, Copy, Debug)]
-pub struct Scale {
+pub(crate) struct Scale {
     low: f64,
     high: f64,
 }
@@ -113,7 +113,7 @@ const MARGIN: f64 = 3.0;
 
 impl Scale {
     /// A scale between two values.
-    pub fn between(low: f64, high: f64) -> Scale {
+    pub(crate) fn between(low: f64, high: f64) -> Scale {
         if high - low > 1e-9 {
             Scale { low, high }
         } else {
@@ -130,7 +130,7 @@ impl Scale {
     }
 
     /// Where a value stands.
-    pub fn at(self, value: f64) -> String {
+    pub(crate) fn at(self, value: f64) -> String {
         coordinate(self.share(value))
     }
 
@@ -159,7 +159,7 @@ fn strip_on(scale: Scale, figure: Figure, band: &Band, verdict: Verdict) -> Stri
 }
 
 /// The strip of a figure by itself: as wide as its range, its interval and itself together.
-pub fn strip(figure: Figure, band: &Band, verdict: Verdict) -> Strip {
+pub(crate) fn strip(figure: Figure, band: &Band, verdict: Verdict) -> Strip {
     let ends = [
         figure.value,
         figure.low,
@@ -188,9 +188,9 @@ pub fn strip(figure: Figure, band: &Band, verdict: Verdict) -> Strip {
 
 /// The scale of the ladder.
 #[derive(Clone, Debug, Serialize)]
-pub struct LadderAxis {
+pub(crate) struct LadderAxis {
     /// Steps: where, and what they say.
-    pub steps: Vec<(String, String)>,
+    pub(crate) steps: Vec<(String, String)>,
     #[serde(skip)]
     scale: Scale,
     #[serde(skip)]
@@ -199,7 +199,7 @@ pub struct LadderAxis {
 
 impl LadderAxis {
     /// For some drinks.
-    pub fn of(reports: &[ComputedDrink]) -> LadderAxis {
+    pub(crate) fn of(reports: &[ComputedDrink]) -> LadderAxis {
         let figures = || reports.iter().map(|r| &r.evaluation.figures);
         let most = figures()
             .flat_map(|f| [f.abv_pct.high, f.abv_pct.value])
@@ -218,12 +218,12 @@ impl LadderAxis {
     }
 
     /// A rung.
-    pub fn strip(&self, figure: Figure, band: &Band, verdict: Verdict) -> Strip {
+    pub(crate) fn strip(&self, figure: Figure, band: &Band, verdict: Verdict) -> Strip {
         strip_on(self.scale, figure, band, verdict)
     }
 
     /// How long the bar of a volume is, in hundredths of the longest.
-    pub fn bar(&self, volume_ml: f64) -> String {
+    pub(crate) fn bar(&self, volume_ml: f64) -> String {
         coordinate((100.0 * volume_ml / self.most_ml).clamp(0.0, 100.0))
     }
 }
@@ -232,20 +232,20 @@ impl LadderAxis {
 
 /// A text at its place; `width` is what it is set to.
 #[derive(Clone, Debug, Serialize)]
-pub struct Words {
-    pub x: String,
-    pub y: String,
-    pub width: String,
-    pub text: String,
+pub(crate) struct Words {
+    pub(crate) x: String,
+    pub(crate) y: String,
+    pub(crate) width: String,
+    pub(crate) text: String,
 }
 
 /// A line.
 #[derive(Clone, Debug, Serialize)]
-pub struct Stroke {
-    pub x1: String,
-    pub y1: String,
-    pub x2: String,
-    pub y2: String,
+pub(crate) struct Stroke {
+    pub(crate) x1: String,
+    pub(crate) y1: String,
+    pub(crate) x2: String,
+    pub(crate) y2: String,
 }
 
 impl Stroke {
@@ -261,67 +261,67 @@ impl Stroke {
 
 /// The usual range of a structure, as a box on the map.
 #[derive(Clone, Debug, Serialize)]
-pub struct Box {
-    pub x: String,
-    pub y: String,
-    pub width: String,
-    pub height: String,
+pub(crate) struct Box {
+    pub(crate) x: String,
+    pub(crate) y: String,
+    pub(crate) width: String,
+    pub(crate) height: String,
     /// Which of a few fills and outlines it has.
-    pub style: usize,
+    pub(crate) style: usize,
 }
 
 /// A mark on the map.
 #[derive(Clone, Debug, Serialize)]
-pub struct Point {
-    pub x: String,
-    pub y: String,
-    pub mark: &'static str,
+pub(crate) struct Point {
+    pub(crate) x: String,
+    pub(crate) y: String,
+    pub(crate) mark: &'static str,
 }
 
 /// Sweetness against tartness.
 #[derive(Clone, Debug, Serialize)]
-pub struct Map {
-    pub width: f64,
-    pub height: f64,
+pub(crate) struct Map {
+    pub(crate) width: f64,
+    pub(crate) height: f64,
     /// Its type size.
-    pub em: f64,
-    pub left: f64,
-    pub top: f64,
-    pub right: f64,
-    pub bottom: f64,
+    pub(crate) em: f64,
+    pub(crate) left: f64,
+    pub(crate) top: f64,
+    pub(crate) right: f64,
+    pub(crate) bottom: f64,
     /// Steps of the scales: where, and what they say.
-    pub across: Vec<(String, String)>,
-    pub up: Vec<(String, String)>,
-    pub boxes: Vec<Box>,
-    pub intervals: Vec<Stroke>,
-    pub lines: Vec<Stroke>,
-    pub points: Vec<Point>,
+    pub(crate) across: Vec<(String, String)>,
+    pub(crate) up: Vec<(String, String)>,
+    pub(crate) boxes: Vec<Box>,
+    pub(crate) intervals: Vec<Stroke>,
+    pub(crate) lines: Vec<Stroke>,
+    pub(crate) points: Vec<Point>,
     /// Names of the boxes.
-    pub ranges: Vec<Words>,
+    pub(crate) ranges: Vec<Words>,
     /// Names or numbers of the drinks.
-    pub labels: Vec<Words>,
+    pub(crate) labels: Vec<Words>,
     /// How many of those are numbers.
-    pub numbers: usize,
+    pub(crate) numbers: usize,
     /// How many drinks found no room for either.
-    pub unlabelled: usize,
+    pub(crate) unlabelled: usize,
 }
 
 /// A drink on the map.
-pub struct Spot<'a> {
-    pub number: usize,
-    pub name: String,
-    pub report: &'a ComputedDrink,
+pub(crate) struct Spot<'a> {
+    pub(crate) number: usize,
+    pub(crate) name: String,
+    pub(crate) report: &'a ComputedDrink,
 }
 
 /// The usual range of a structure in sweetness and tartness.
-pub struct Usual {
-    pub structure: Structure,
-    pub sugar: (f64, f64),
-    pub acid: (f64, f64),
+pub(crate) struct Usual {
+    pub(crate) structure: Structure,
+    pub(crate) sugar: (f64, f64),
+    pub(crate) acid: (f64, f64),
 }
 
 /// The usual ranges to draw: of every structure on the list that has one in both measures.
-pub fn usual(reports: &[&ComputedDrink]) -> Vec<Usual> {
+pub(crate) fn usual(reports: &[&ComputedDrink]) -> Vec<Usual> {
     let mut all: Vec<Usual> = Vec::new();
     for report in reports {
         let (Some(structure), Some(sugar), Some(acid)) = (
@@ -344,7 +344,7 @@ pub fn usual(reports: &[&ComputedDrink]) -> Vec<Usual> {
 }
 
 /// The graver of the verdicts on sweetness and tartness.
-pub fn verdict_on_map(report: &ComputedDrink) -> Verdict {
+pub(crate) fn verdict_on_map(report: &ComputedDrink) -> Verdict {
     let verdicts = report.evaluation.verdicts;
     let (sweet, tart) = (
         verdicts[Measured::Sweetness as usize],
@@ -359,7 +359,7 @@ pub fn verdict_on_map(report: &ComputedDrink) -> Verdict {
 
 /// For a wide page or for a narrow one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Room {
+pub(crate) enum Room {
     /// Names where there is room.
     Wide,
     /// Numbers alone.
@@ -367,12 +367,12 @@ pub enum Room {
 }
 
 /// Drinks up to which the map draws their intervals.
-pub const MOST_INTERVALS: usize = 30;
+pub(crate) const MOST_INTERVALS: usize = 30;
 /// The longest name on the map, in letters; the list has it whole.
 const LONGEST_NAME: usize = 30;
 
 /// The map of some drinks.
-pub fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
+pub(crate) fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
     let figures = |s: &Spot<'_>| {
         let f = &s.report.evaluation.figures;
         (f.sugar_g_per_100ml, f.acid_g_per_100ml)
@@ -439,7 +439,7 @@ pub fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
             x: x(sweet),
             y: y(tart),
             reach,
-            name: (room == Room::Wide).then(|| crate::render::fit::cut(&spot.name, LONGEST_NAME)),
+            name: (room == Room::Wide).then(|| cut(&spot.name, LONGEST_NAME)),
             number: spot.number.to_string(),
         });
     }
