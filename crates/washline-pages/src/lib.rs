@@ -9,13 +9,17 @@
 //! 1. [`visible`]: what cannot be seen, made visible.
 //! 2. [`words`]: how numbers, verdicts and counts are printed.
 //! 3. `template`: a page from its template.
-//! 4. [`card`]: spec cards.
-//! 5. [`report`]: a whole list as one page.
-//! 6. [`note`]: what to pour in another bar.
+//! 4. [`glass`]: a glass from the side, and its level.
+//! 5. `scale`: scales, and a figure's place on one.
+//! 6. [`card`]: spec cards.
+//! 7. [`report`]: a whole list as one page.
+//! 8. [`note`]: what to pour in another bar.
 
 pub mod card;
+pub mod glass;
 pub mod note;
 pub mod report;
+mod scale;
 mod template;
 pub mod visible;
 pub mod words;

@@ -1,6 +1,6 @@
 //! How numbers, verdicts and counts are printed, on a page as on a screen.
 
-use washline_core::balance::Verdict;
+use washline_core::balance::{Figure, Verdict};
 
 /// One of a few things that can be asked for by a word.
 pub trait Choice: Copy + 'static {
@@ -29,6 +29,50 @@ pub fn short(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
+/// A number with so many decimals and a true minus sign; a dash where there is none.
+#[must_use]
+pub fn number(value: Option<f64>, decimals: usize) -> String {
+    let Some(value) = value.filter(|v| v.is_finite()) else {
+        return "–".to_owned();
+    };
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
+        Some(rest) => format!("−{rest}"),
+        None => text,
+    }
+}
+
+/// `14.9 to 17.7`; `None` of a figure without an interval.
+#[must_use]
+pub fn interval(figure: Figure, decimals: usize) -> Option<String> {
+    let (low, high) = (figure.low?, figure.high?);
+    Some(format!(
+        "{} to {}",
+        number(Some(low), decimals),
+        number(Some(high), decimals)
+    ))
+}
+
+/// `148 mL (140 to 156)`.
+#[must_use]
+pub fn with_interval(figure: Figure, decimals: usize, unit: &str) -> String {
+    let told = interval(figure, decimals).map_or_else(String::new, |i| format!(" ({i})"));
+    format!("{} {unit}{told}", number(figure.value, decimals))
+}
+
+/// What a verdict says in words.
+#[must_use]
+pub fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::In => "in the usual range",
+        Verdict::TooClose => "too close to call",
+        Verdict::Edge => "at the edge",
+        Verdict::Outside => "outside",
+        Verdict::NoBand => "no published range",
+    }
+}
+
 /// The mark of a verdict, told apart by shape.
 #[must_use]
 pub fn mark(verdict: Verdict) -> char {
@@ -54,6 +98,14 @@ pub fn cut(text: &str, most: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn numbers_as_they_are_printed() {
+        assert_eq!(number(Some(-2.6), 0), "−3");
+        assert_eq!(number(Some(-0.04), 1), "0.0");
+        assert_eq!(number(Some(f64::NAN), 1), "–");
+        assert_eq!(number(None, 1), "–");
+    }
 
     #[test]
     fn what_is_too_long_says_so() {

@@ -5,7 +5,7 @@ use std::fmt;
 
 use super::garnish;
 use super::label::{Allergen, Label, label};
-use crate::balance::{GlassFill, Severity};
+use crate::balance::GlassFill;
 use crate::build::{Built, ICE_PACKING, WASHLINE_SHARE};
 use crate::computed::ComputedDrink;
 use crate::measure::{Amount, Dimension, Measures, Unit};
@@ -125,11 +125,6 @@ pub enum Taste {
         /// Of what.
         name: String,
     },
-    /// A measure is off its usual range.
-    Off {
-        /// What was found.
-        words: String,
-    },
     /// Fruit differs from day to day.
     Fruit {
         /// Which juices.
@@ -156,7 +151,6 @@ impl fmt::Display for Taste {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Taste::Open { name } => write!(f, "How much {name}: by taste, before the ice."),
-            Taste::Off { words } => write!(f, "{}: is that meant?", capital(words)),
             Taste::Fruit { names } => write!(
                 f,
                 "Tart against sweet, before the ice: {} is not the same every day.",
@@ -182,6 +176,20 @@ fn capital(words: &str) -> String {
     }
 }
 
+/// The lines of a drink as a card has them, in working order: what is poured, and the work.
+#[must_use]
+pub fn lines(worked: &ComputedDrink) -> Vec<CardLine> {
+    let measures = worked.context.settings.to_measures();
+    let lines = worked.resolved.lines(&worked.drink);
+    lines
+        .filter_map(|(_, line, step)| match (&line.step, step) {
+            (_, ResolvedStep::Pour(pour)) => Some(poured(&measures, &pour.typed, pour, &worked.built)),
+            (Step::Garnish(_), _) => None,
+            (step, _) => Some(CardLine::Work(step.to_string())),
+        })
+        .collect()
+}
+
 /// The card of a drink.
 #[must_use]
 pub fn card(worked: &ComputedDrink) -> Card {
@@ -189,27 +197,6 @@ pub fn card(worked: &ComputedDrink) -> Card {
     let measures = worked.context.settings.to_measures();
     let evaluation = &worked.evaluation;
     let label = label(worked, None);
-    let mut lines = Vec::new();
-    for (_, line, step) in worked.resolved.lines(drink) {
-        match (&line.step, step) {
-            (_, ResolvedStep::Pour(pour)) => {
-                lines.push(poured(&measures, &pour.typed, pour, &worked.built));
-            }
-            (Step::Garnish(_), _) => {}
-            (step, _) => lines.push(CardLine::Work(step.to_string())),
-        }
-    }
-    let mut taste = taste(worked);
-    for finding in &evaluation.findings {
-        if finding.measure().is_some() && finding.severity() >= Severity::Edge {
-            taste.insert(
-                0,
-                Taste::Off {
-                    words: finding.to_string(),
-                },
-            );
-        }
-    }
     Card {
         name: drink.name.clone(),
         book: worked.found_in.book.clone(),
@@ -222,9 +209,9 @@ pub fn card(worked: &ComputedDrink) -> Card {
         washline: evaluation.glass.clone().map(|glass| washline(glass, worked)),
         volume_ml: worked.built.glass.volume_ml(),
         abv_pct: worked.built.glass.abv_pct().unwrap_or(0.0),
-        lines,
+        lines: lines(worked),
         garnishes: garnish::items(worked).map(str::to_owned).collect(),
-        taste,
+        taste: taste(worked),
         cautions: cautions(&label),
         notes: drink
             .entries

@@ -6,6 +6,7 @@
 pub mod audit;
 pub mod batch;
 pub mod beside;
+pub mod bitter;
 pub mod card;
 pub mod cost;
 mod garnish;

@@ -1,30 +1,30 @@
 //! A list as one page to look at: what it says. Where marks and labels stand is worked out beside it; how it
 //! looks is the template's.
 
+mod chart;
+mod drink;
 mod labels;
-mod picture;
+mod map;
+mod matrix;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::fmt::Write as _;
 
 use minijinja::context;
 use minijinja::value::Serde;
-use rust_decimal::Decimal;
 use serde::Serialize;
-use washline_core::balance::{
-    self, Band, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict,
-};
+use washline_core::balance::{Band, Figure, Finding, Measured, Severity, Standing, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
-use washline_core::melt::MeltModel;
 use washline_core::names::key;
-use washline_core::service::cost::{CostFinding, Costing};
+use washline_core::service::cost::Costing;
 use washline_core::spec::Fault;
 
-use self::picture::{LadderAxis, MOST_INTERVALS, Map, Room, Spot, Strip, mark_id, verdict_words};
-use crate::template::{PageError, page};
+use self::map::{MOST_INTERVALS, Map, Room, Spot};
+use crate::scale::{Scale, mark_id, said};
+use crate::template::{PageError, css_text, page};
 use crate::visible::visible as plain;
-use crate::words::{count, mark};
+use crate::words::{self, count, mark, number};
 
 /// What a page is made of.
 pub struct Content<'a> {
@@ -38,9 +38,12 @@ pub struct Content<'a> {
     pub today: Option<&'a str>,
 }
 
-/// A figure of a drink with its picture.
+/// Drinks above which there is a map a family, and not one of all.
+const ONE_MAP: usize = 40;
+
+/// A figure's place among those of its family.
 #[derive(Serialize)]
-struct MeasureRow {
+struct Measure {
     name: &'static str,
     unit: &'static str,
     value: String,
@@ -48,80 +51,52 @@ struct MeasureRow {
     mark: char,
     words: &'static str,
     ranges: String,
-    strip: Strip,
+    /// The strip and the numbers of its scale, as SVG.
+    strip: String,
+    axis: String,
 }
 
-/// Words under a heading.
+/// A drink among those of its family.
 #[derive(Serialize)]
-struct Item {
-    word: &'static str,
-    words: String,
-}
-
-#[derive(Serialize)]
-struct FindingRow {
-    mark: &'static str,
-    grade: &'static str,
-    words: String,
-}
-
-/// A figure in the list, with its mark.
-#[derive(Serialize)]
-struct Cell {
-    value: String,
-    mark: char,
-    words: &'static str,
-}
-
-/// A drink on the page.
-#[derive(Serialize)]
-struct Drink {
+struct Member {
     number: usize,
     name: String,
-    structure: &'static str,
-    standing: &'static str,
-    cells: Vec<Cell>,
-    volume: String,
-    measures: Vec<MeasureRow>,
-    findings: Vec<FindingRow>,
-    items: Vec<Item>,
+    measures: Vec<Measure>,
 }
 
-/// The drinks of one book.
+/// The drinks of one family, the strongest first, on one scale a measure.
 #[derive(Serialize)]
-struct Book {
-    title: String,
-    drinks: Vec<Drink>,
+struct Group {
+    name: &'static str,
+    drinks: String,
+    axes: Vec<String>,
+    members: Vec<Member>,
 }
 
-/// A rung of the ladder.
-#[derive(Serialize)]
-struct Rung {
-    number: usize,
-    name: String,
-    value: String,
-    interval: String,
-    usual: String,
-    words: &'static str,
-    strip: Strip,
-    volume: String,
-    bar: String,
-}
-
-/// The map of the drinks of one convention, for a wide page and for a narrow one.
+/// A map, for a wide page and for a narrow one, or one for both.
 #[derive(Serialize)]
 struct Maps {
-    convention: &'static str,
-    drinks: String,
+    id: String,
+    title: String,
     said: String,
-    rooms: [Map; 2],
+    rooms: Vec<Map>,
     intervals: bool,
+}
+
+/// Something that wants looking at.
+#[derive(Serialize)]
+struct Wanting {
+    number: usize,
+    name: String,
+    why: String,
 }
 
 /// Drinks of one standing.
 #[derive(Serialize)]
-struct Standing {
+struct Stand {
     words: &'static str,
+    /// Whether their reasons are given a line each.
+    wanting: Vec<Wanting>,
     drinks: Vec<(usize, String)>,
 }
 
@@ -133,43 +108,13 @@ struct Taken {
     drinks: Vec<usize>,
 }
 
-#[derive(Serialize)]
-struct CostRow {
-    number: usize,
-    name: String,
-    cost: String,
-    price: String,
-    pour_cost: String,
-    margin: String,
-    missing: String,
-}
-
-/// A number with so many decimals and a true minus sign; a dash where there is none.
-fn number(value: Option<f64>, decimals: usize) -> String {
-    let Some(value) = value.filter(|v| v.is_finite()) else {
-        return "–".to_owned();
-    };
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
-        Some(rest) => format!("−{rest}"),
-        None => text,
+/// The name of the family that a drink is judged in.
+fn group(report: &ComputedDrink) -> &'static str {
+    match (&report.evaluation.placed, report.evaluation.structure) {
+        (Some(placed), _) => placed.family.name(),
+        (None, Some(structure)) => structure.name(),
+        (None, None) => "method not known",
     }
-}
-
-fn interval(figure: Figure, decimals: usize) -> Option<String> {
-    let (low, high) = (figure.low?, figure.high?);
-    Some(format!(
-        "{} to {}",
-        number(Some(low), decimals),
-        number(Some(high), decimals)
-    ))
-}
-
-/// `148 mL (140 to 156)`.
-fn with_interval(figure: Figure, decimals: usize, unit: &str) -> String {
-    let told = interval(figure, decimals).map_or_else(String::new, |i| format!(" ({i})"));
-    format!("{} {unit}{told}", number(figure.value, decimals))
 }
 
 /// The bands to draw a measure in: none where there is no verdict.
@@ -190,383 +135,203 @@ fn ranges(band: &Band) -> String {
     [usual, seen].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-/// The gravest thing there is to say, in a few words; the order is that of the summary.
-const STANDINGS: [&str; 5] = [
-    "with a fault in the build",
-    "beyond what is seen",
-    "at the edge",
-    "in balance",
-    "without a published range",
-];
+/// One scale a measure for the drinks of each family: it holds their figures, intervals and ranges.
+struct Scales(HashMap<&'static str, [Scale; 3]>);
 
-fn standing(report: &ComputedDrink) -> &'static str {
-    match report.evaluation.standing() {
-        balance::Standing::Fault => STANDINGS[0],
-        balance::Standing::Outside => STANDINGS[1],
-        balance::Standing::Edge => STANDINGS[2],
-        balance::Standing::InBalance => STANDINGS[3],
-        balance::Standing::NoRange => STANDINGS[4],
+impl Scales {
+    fn of(reports: &[ComputedDrink]) -> Scales {
+        let mut values: HashMap<&'static str, [Vec<f64>; 3]> = HashMap::new();
+        for report in reports {
+            let all = values.entry(group(report)).or_default();
+            for measure in Measured::ALL {
+                let figure = report.evaluation.figures.measured(measure);
+                let band = band(report, measure);
+                let ends = [band.core, band.outer].into_iter().flatten();
+                all[measure as usize].extend(
+                    [figure.value, figure.low, figure.high]
+                        .into_iter()
+                        .flatten()
+                        .chain(ends.flat_map(|s| [s.low, s.high])),
+                );
+            }
+        }
+        let scales =
+            |(name, all): (&'static str, [Vec<f64>; 3])| (name, all.map(|v| Scale::over(v.into_iter())));
+        Scales(values.into_iter().map(scales).collect())
+    }
+
+    fn get(&self, report: &ComputedDrink) -> [Scale; 3] {
+        let none = || std::iter::empty::<f64>();
+        let nothing = [Scale::over(none()), Scale::over(none()), Scale::over(none())];
+        self.0.get(group(report)).copied().unwrap_or(nothing)
     }
 }
 
-fn measure_row(report: &ComputedDrink, measure: Measured) -> MeasureRow {
-    let figure = report.evaluation.figures.measured(measure);
-    let verdict = report.evaluation.verdicts[measure as usize];
-    let band = band(report, measure);
-    let decimals = usize::from(measure.decimals());
-    MeasureRow {
-        name: measure.name(),
-        unit: measure.unit(),
-        value: number(figure.value, decimals),
-        interval: interval(figure, decimals).unwrap_or_default(),
-        mark: mark(verdict),
-        words: verdict_words(verdict),
-        ranges: ranges(&band),
-        strip: picture::strip(figure, &band, verdict),
-    }
-}
-
-fn finding_row(finding: &Finding) -> FindingRow {
-    let (mark, grade) = match finding.severity() {
-        Severity::Fault => ("!!", "fault in the build"),
-        Severity::Outside => ("!", "to mend"),
-        Severity::Edge => ("~", "to look at"),
-        Severity::Note => ("–", "to know"),
+fn measures(report: &ComputedDrink, scales: &Scales, with_axis: bool) -> Vec<Measure> {
+    let scales = scales.get(report);
+    let measure = |measure: Measured| {
+        let figure = report.evaluation.figures.measured(measure);
+        let verdict = report.evaluation.verdicts[measure as usize];
+        let band = band(report, measure);
+        let decimals = usize::from(measure.decimals());
+        let ranges = ranges(&band);
+        let scale = scales[measure as usize];
+        let drawn = verdict != Verdict::NoBand && figure.value.is_some();
+        Measure {
+            name: measure.name(),
+            unit: measure.unit(),
+            value: number(figure.value, decimals),
+            interval: words::interval(figure, decimals).unwrap_or_default(),
+            mark: mark(verdict),
+            words: words::verdict(verdict),
+            strip: if drawn {
+                scale.strip(figure, &band, verdict, &said(figure, decimals, &ranges, verdict))
+            } else {
+                String::new()
+            },
+            axis: if drawn && with_axis {
+                scale.axis()
+            } else {
+                String::new()
+            },
+            ranges,
+        }
     };
-    FindingRow {
-        mark,
-        grade,
-        words: plain(&finding.to_string()),
-    }
+    Measured::ALL.map(measure).into()
 }
 
-/// Inputs of the doubt shown a measure, and from which share of it.
-const DOUBTS_SHOWN: usize = 2;
-const LEAST_DOUBT_SHOWN: f64 = 0.1;
-
-/// What the doubt about each measure is made of.
-fn doubts(report: &ComputedDrink) -> String {
-    let of = |measure: Measured| {
-        let parts: Vec<String> = report
-            .evaluation
-            .budget
-            .iter()
-            .filter(|part| part.measure == measure && part.share >= LEAST_DOUBT_SHOWN)
-            .take(DOUBTS_SHOWN)
-            .map(|part| format!("{:.0} % {} ({})", 100.0 * part.share, part.input, part.settled_by))
-            .collect();
-        (!parts.is_empty()).then(|| format!("{}: {}", measure.name(), parts.join(", ")))
-    };
-    Measured::ALL
+/// Every family with its drinks on one scale a measure.
+fn groups(reports: &[ComputedDrink], scales: &Scales) -> Vec<Group> {
+    let mut by_family: BTreeMap<&'static str, Vec<usize>> = BTreeMap::new();
+    for (i, report) in reports.iter().enumerate() {
+        by_family.entry(group(report)).or_default().push(i);
+    }
+    let strength = |i: usize| reports[i].evaluation.figures.abv_pct.value.unwrap_or(-1.0);
+    let mut groups: Vec<(f64, Group)> = by_family
         .into_iter()
-        .filter_map(of)
-        .collect::<Vec<_>>()
-        .join("; ")
+        .map(|(name, mut members)| {
+            members.sort_by(|&a, &b| strength(b).total_cmp(&strength(a)).then(a.cmp(&b)));
+            let middle = strength(members[members.len() / 2]);
+            let group = Group {
+                name,
+                drinks: count(members.len(), "drink", "drinks"),
+                axes: scales.get(&reports[members[0]]).map(Scale::axis).into(),
+                members: members
+                    .into_iter()
+                    .map(|i| Member {
+                        number: i + 1,
+                        name: plain(reports[i].name()),
+                        measures: measures(&reports[i], scales, false),
+                    })
+                    .collect(),
+            };
+            (middle, group)
+        })
+        .collect();
+    groups.sort_by(|a, b| b.0.total_cmp(&a.0));
+    groups.into_iter().map(|(_, group)| group).collect()
 }
 
-fn in_the_glass(report: &ComputedDrink) -> String {
-    let evaluation = &report.evaluation;
-    let figures = &evaluation.figures;
-    let mut words = with_interval(figures.volume_ml, 0, "mL");
-    if figures.temperature_c.value.is_some() {
-        let _ = write!(words, " at {} °C", number(figures.temperature_c.value, 0));
-    }
-    match &evaluation.glass {
-        Some(glass) => {
-            let _ = write!(
-                words,
-                ", {} % of the {} of {} mL",
-                number(Some(glass.fill_pct), 0),
-                glass.name,
-                number(Some(glass.capacity_ml), 0)
-            );
-        }
-        None => words.push_str(", glass not known"),
-    }
-    let model = match evaluation.melt_model {
-        MeltModel::None => {
-            words.push_str("; no ice melts into it");
-            return words;
-        }
-        MeltModel::Given => "as the spec gives it",
-        MeltModel::Weighed => "as weighed",
-        MeltModel::House => "the house's own melt",
-        MeltModel::HeatBalance => "melt by energy",
-        MeltModel::Handbook => "handbook melt",
-    };
-    let _ = write!(
-        words,
-        "; {} mL of it is water from the ice ({model})",
-        number(figures.water_gained_ml.value, 0)
-    );
-    words
-}
-
-fn alcohol(report: &ComputedDrink) -> String {
-    let figures = &report.evaluation.figures;
-    let mut words = with_interval(figures.ethanol_g, 1, "g");
-    if let Some(standard) = StandardDrink::of_country(report.standard_drink()) {
-        let _ = write!(
-            words,
-            ", {} {}",
-            number(figures.standard_drinks.value, 1),
-            standard.unit()
-        );
-    }
-    words
-}
-
-/// A sum in the currency of the drink.
-fn money(costing: &Costing, sum: Decimal) -> String {
-    let code = costing.currency.map_or("", |c| c.code());
-    format!("{} {code}", costing.rounded(sum)).trim_end().to_owned()
-}
-
-fn percent(value: Decimal) -> String {
-    format!("{} %", washline_core::measure::rounded(value, 1))
-}
-
-/// What is not priced of a drink: `honey syrup, lemon zest (14 % of what is poured)`.
-fn not_priced(costing: &Costing) -> String {
-    let names: Vec<&str> = costing.unpriced().map(|(line, _)| line.name.as_str()).collect();
-    if names.is_empty() {
-        return String::new();
-    }
+/// From where to where the figures of some drinks go.
+fn span(spots: &[Spot<'_>], of: fn(&ComputedDrink) -> Figure, decimals: usize) -> String {
+    let values = || spots.iter().filter_map(|s| of(s.report).value);
+    let low = values().fold(f64::INFINITY, f64::min);
+    let high = values().fold(f64::NEG_INFINITY, f64::max);
     format!(
-        "{} ({} % of what is poured)",
-        names.join(", "),
-        number(Some(costing.unpriced_pct), 0)
+        "{} to {}",
+        number(Some(low), decimals),
+        number(Some(high), decimals)
     )
 }
 
-fn cost_row(number: usize, costing: &Costing) -> CostRow {
-    let (least, most) = if costing.is_complete() {
-        ("", "")
-    } else {
-        ("at least ", "at most ")
-    };
-    let sale = costing.price.and_then(|price| costing.at(price, None));
-    CostRow {
-        number,
-        name: plain(&costing.name),
-        cost: if costing.has_any_price() {
-            format!("{least}{}", money(costing, costing.cost.value))
-        } else {
-            "not priced".to_owned()
-        },
-        price: costing
-            .price
-            .map_or_else(|| "–".to_owned(), |p| money(costing, p)),
-        pour_cost: sale.as_ref().map_or_else(
-            || "–".to_owned(),
-            |s| format!("{least}{}", percent(s.pour_cost_pct.value)),
-        ),
-        margin: sale.as_ref().map_or_else(
-            || "–".to_owned(),
-            |s| format!("{most}{}", money(costing, s.margin.value)),
-        ),
-        missing: plain(&not_priced(costing)),
-    }
-}
-
-/// What a drink costs, in a sentence.
-fn cost(costing: &Costing) -> String {
-    if !costing.has_any_price() {
-        return "not priced".to_owned();
-    }
-    let row = cost_row(0, costing);
-    let (low, high) = (
-        costing.rounded(costing.cost.low),
-        costing.rounded(costing.cost.high),
+/// What a map says, in words.
+fn told(spots: &[Spot<'_>], usual: &[map::Usual]) -> String {
+    let mut said = format!(
+        "Sugar from {}, acid from {} g/100 mL.",
+        span(spots, |r| r.evaluation.figures.sugar_g_per_100ml, 1),
+        span(spots, |r| r.evaluation.figures.acid_g_per_100ml, 2)
     );
-    let mut words = row.cost;
-    if low != high {
-        let _ = write!(words, " ({low} to {high})");
+    for range in usual {
+        let _ = write!(
+            said,
+            " Usual for {}: sugar {:.1} to {:.1}, acid {:.2} to {:.2}.",
+            range.family, range.sugar.0, range.sugar.1, range.acid.0, range.acid.1
+        );
     }
-    if row.pour_cost != "–" {
-        let _ = write!(words, ", pour cost {}, margin {}", row.pour_cost, row.margin);
-    }
-    if !row.missing.is_empty() {
-        let _ = write!(words, "; not priced: {}", row.missing);
-    }
-    let findings = costing.findings_at(costing.price, None);
-    for finding in findings.iter().map(CostFinding::to_string) {
-        let _ = write!(words, "; {finding}");
-    }
-    words
-}
-
-fn drink(number_: usize, report: &ComputedDrink, costing: Option<&Costing>) -> Drink {
-    let evaluation = &report.evaluation;
-    let figures = &evaluation.figures;
-    let mut items = Vec::new();
-    let mut say = |word, words: String| {
-        if !words.is_empty() {
-            items.push(Item {
-                word,
-                words: plain(&words),
-            });
-        }
-    };
-    say("In the glass", in_the_glass(report));
-    say("Alcohol", alcohol(report));
-    if figures.sugar_to_acid.value.is_some() {
-        say("Sugar to acid", with_interval(figures.sugar_to_acid, 1, "to 1"));
-    }
-    let kcal = Some(report.built.glass.energy_kcal());
-    say(
-        "Energy",
-        format!(
-            "{} kJ, {} kcal",
-            number(figures.energy_kj.value, 0),
-            number(kcal, 0)
-        ),
-    );
-    say("Doubt", doubts(report));
-    let (eu, us) = (
-        report.resolved.allergens_eu.sentence(),
-        report.resolved.allergens_us.sentence(),
-    );
-    say(
-        "Allergens",
-        if eu == us {
-            format!("EU list and US list: {eu}.")
-        } else {
-            format!("EU list: {eu}. US list: {us}.")
-        },
-    );
-    if let Some(price) = &report.drink.price {
-        let code = price.currency.as_deref().unwrap_or_default();
-        say("Price", format!("{} {code}", price.amount).trim_end().to_owned());
-    }
-    if let Some(costing) = costing {
-        say("Cost", cost(costing));
-    }
-    say("Care", report.resolved.cautions.join("; "));
-    let rows: Vec<MeasureRow> = Measured::ALL.map(|m| measure_row(report, m)).into();
-    Drink {
-        number: number_,
-        name: plain(report.name()),
-        structure: evaluation.structure.map_or("method not known", Structure::name),
-        standing: standing(report),
-        cells: rows
+    for verdict in VERDICTS {
+        let n = spots
             .iter()
-            .map(|row| Cell {
-                value: row.value.clone(),
-                mark: row.mark,
-                words: row.words,
-            })
-            .collect(),
-        volume: number(figures.volume_ml.value, 0),
-        measures: rows,
-        findings: evaluation.findings.iter().map(finding_row).collect(),
-        items,
+            .filter(|s| map::verdict_on_map(s.report) == verdict)
+            .count();
+        if n > 0 {
+            let _ = write!(
+                said,
+                " {} {}.",
+                count(n, "drink", "drinks"),
+                words::verdict(verdict)
+            );
+        }
     }
+    said
 }
 
-/// The ladder: the strongest first.
-fn ladder(reports: &[ComputedDrink]) -> (LadderAxis, Vec<Rung>) {
-    let axis = LadderAxis::of(reports);
-    let mut order: Vec<usize> = (0..reports.len()).collect();
-    let strength = |i: usize| reports[i].evaluation.figures.abv_pct.value.unwrap_or(-1.0);
-    order.sort_by(|&a, &b| strength(b).total_cmp(&strength(a)).then(a.cmp(&b)));
-    let rungs = order
-        .into_iter()
-        .map(|i| {
-            let report = &reports[i];
-            let figures = &report.evaluation.figures;
-            let verdict = report.evaluation.verdicts[Measured::Strength as usize];
-            let mut band = band(report, Measured::Strength);
-            let usual = ranges(&band);
-            // The rungs share a scale, and what is seen at all would fill it.
-            band.outer = None;
-            Rung {
+const VERDICTS: [Verdict; 5] = [
+    Verdict::In,
+    Verdict::TooClose,
+    Verdict::Edge,
+    Verdict::Outside,
+    Verdict::NoBand,
+];
+
+/// A map for each convention that the list's acids are counted in (two conventions are never on one scale), and of a long
+/// list one for each family.
+fn maps(reports: &[ComputedDrink]) -> Vec<Maps> {
+    let by_family = reports.len() > ONE_MAP;
+    let mut sorted: BTreeMap<(&'static str, &'static str), Vec<Spot<'_>>> = BTreeMap::new();
+    for (i, report) in reports.iter().enumerate() {
+        let figures = &report.evaluation.figures;
+        if figures.sugar_g_per_100ml.value.is_none() || figures.acid_g_per_100ml.value.is_none() {
+            continue;
+        }
+        let family = if by_family { group(report) } else { "" };
+        sorted
+            .entry((report.convention().word(), family))
+            .or_default()
+            .push(Spot {
                 number: i + 1,
                 name: plain(report.name()),
-                value: number(figures.abv_pct.value, 1),
-                interval: interval(figures.abv_pct, 1).unwrap_or_default(),
-                usual,
-                words: verdict_words(verdict),
-                strip: axis.strip(figures.abv_pct, &band, verdict),
-                volume: number(figures.volume_ml.value, 0),
-                bar: axis.bar(figures.volume_ml.value.unwrap_or(0.0)),
-            }
-        })
-        .collect();
-    (axis, rungs)
-}
-
-/// A map for each convention that the list's acids are counted in: two conventions are never on one scale.
-fn maps(reports: &[ComputedDrink]) -> Vec<Maps> {
-    [Convention::Handbook, Convention::Assay]
+                report,
+            });
+    }
+    let several = reports.iter().any(|r| r.convention() != Convention::Handbook)
+        && reports.iter().any(|r| r.convention() == Convention::Handbook);
+    sorted
         .into_iter()
-        .filter_map(|convention| {
-            let spots: Vec<Spot<'_>> = reports
-                .iter()
-                .enumerate()
-                .filter(|(_, r)| r.convention() == convention)
-                .map(|(i, report)| Spot {
-                    number: i + 1,
-                    name: plain(report.name()),
-                    report,
-                })
-                .collect();
-            let first = spots.first()?;
+        .enumerate()
+        .map(|(at, ((convention, family), spots))| {
             let of: Vec<&ComputedDrink> = spots.iter().map(|s| s.report).collect();
-            let usual = picture::usual(&of);
-            let span = |of: fn(&ComputedDrink) -> Figure, decimals: usize| {
-                let values = || spots.iter().filter_map(|s| of(s.report).value);
-                let low = values().fold(f64::INFINITY, f64::min);
-                let high = values().fold(f64::NEG_INFINITY, f64::max);
-                format!(
-                    "{} to {}",
-                    number(Some(low), decimals),
-                    number(Some(high), decimals)
-                )
+            let usual = map::usual(&of);
+            let rooms: &[Room] = if by_family {
+                &[Room::Family]
+            } else {
+                &[Room::Wide, Room::Narrow]
             };
-            let mut said = format!(
-                "Sugar from {}, acid from {} g/100 mL.",
-                span(|r| r.evaluation.figures.sugar_g_per_100ml, 1),
-                span(|r| r.evaluation.figures.acid_g_per_100ml, 2)
-            );
-            for range in &usual {
-                let _ = write!(
-                    said,
-                    " Usual for {}: sugar {:.1} to {:.1}, acid {:.2} to {:.2}.",
-                    range.structure.phrase(),
-                    range.sugar.0,
-                    range.sugar.1,
-                    range.acid.0,
-                    range.acid.1
-                );
+            let drinks = count(spots.len(), "drink", "drinks");
+            let mut title = if family.is_empty() {
+                drinks
+            } else {
+                format!("{family}, {drinks}")
+            };
+            if several {
+                let _ = write!(title, ", acid by the {convention} convention");
             }
-            for verdict in [
-                Verdict::In,
-                Verdict::TooClose,
-                Verdict::Edge,
-                Verdict::Outside,
-                Verdict::NoBand,
-            ] {
-                let n = of
-                    .iter()
-                    .filter(|r| picture::verdict_on_map(r) == verdict)
-                    .count();
-                if n > 0 {
-                    let _ = write!(
-                        said,
-                        " {} {}.",
-                        count(n, "drink", "drinks"),
-                        verdict_words(verdict)
-                    );
-                }
-            }
-            Some(Maps {
-                convention: first.report.convention().word(),
-                drinks: count(spots.len(), "drink", "drinks"),
-                said,
-                rooms: [Room::Wide, Room::Narrow].map(|room| picture::map(&spots, &usual, room)),
+            Maps {
+                id: format!("m{at}"),
+                title,
+                said: told(&spots, &usual),
+                rooms: rooms.iter().map(|room| map::map(&spots, &usual, *room)).collect(),
                 intervals: spots.len() <= MOST_INTERVALS,
-            })
+            }
         })
         .collect()
 }
@@ -591,19 +356,44 @@ fn taken_for_granted(reports: &[ComputedDrink]) -> Vec<Taken> {
         .collect()
 }
 
-fn standings(reports: &[ComputedDrink]) -> Vec<Standing> {
-    STANDINGS
-        .into_iter()
-        .map(|words| Standing {
-            words,
-            drinks: reports
-                .iter()
-                .enumerate()
-                .filter(|(_, r)| standing(r) == words)
-                .map(|(i, r)| (i + 1, plain(r.name())))
-                .collect(),
-        })
-        .filter(|s| !s.drinks.is_empty())
+/// The gravest thing there is to say of a drink: the first of its findings, which are sorted so.
+fn gravest(report: &ComputedDrink) -> Option<&Finding> {
+    report
+        .evaluation
+        .findings
+        .first()
+        .filter(|f| f.severity() > Severity::Note)
+}
+
+/// What wants looking at, the gravest first, with the one reason; then the rest by name.
+fn stands(reports: &[ComputedDrink]) -> Vec<Stand> {
+    let mut sorted: BTreeMap<Standing, Stand> = BTreeMap::new();
+    for (i, report) in reports.iter().enumerate() {
+        let standing = report.evaluation.standing();
+        let stand = sorted.entry(standing).or_insert_with(|| Stand {
+            words: standing.words(),
+            wanting: Vec::new(),
+            drinks: Vec::new(),
+        });
+        let name = plain(report.name());
+        match gravest(report) {
+            Some(finding) => stand.wanting.push(Wanting {
+                number: i + 1,
+                name,
+                why: plain(&finding.to_string()),
+            }),
+            None => stand.drinks.push((i + 1, name)),
+        }
+    }
+    sorted.into_values().collect()
+}
+
+/// Where a fault stands, for a reader: the drink it keeps from the page, with file and line.
+fn not_read(content: &Content<'_>) -> Vec<String> {
+    content
+        .faults
+        .iter()
+        .map(|f| plain(&format!("{}, line {}: {}", f.file, f.line, f.message)))
         .collect()
 }
 
@@ -620,23 +410,32 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
     } else {
         &[]
     };
-    let costing = |report: &ComputedDrink| {
-        priced
-            .iter()
-            .find(|c| c.book == report.found_in.book && key(&c.name) == key(report.name()))
-    };
-    let mut books: Vec<Book> = Vec::new();
+    let by_name: HashMap<(&str, String), &Costing> = priced
+        .iter()
+        .map(|c| ((c.book.as_str(), key(&c.name)), c))
+        .collect();
+    let costings: Vec<Option<&Costing>> = reports
+        .iter()
+        .map(|r| match by_name.is_empty() {
+            true => None,
+            false => by_name.get(&(r.found_in.book.as_str(), key(r.name()))).copied(),
+        })
+        .collect();
+    let scales = Scales::of(reports);
+    let widths = matrix::Widths::of(reports, &costings);
+    let mut books: Vec<drink::Book> = Vec::new();
     let mut last = None;
     for (i, report) in reports.iter().enumerate() {
         if last != Some(&report.found_in.book) {
             last = Some(&report.found_in.book);
-            books.push(Book {
-                title: plain(&report.found_in.book),
-                drinks: Vec::new(),
-            });
+            books.push(drink::Book::called(&report.found_in.book));
         }
         if let Some(book) = books.last_mut() {
-            book.drinks.push(drink(i + 1, report, costing(report)));
+            let lines = drink::lines(report);
+            book.rows
+                .push(matrix::row(i + 1, report, costings[i], &widths, &lines));
+            book.drinks
+                .push(drink::drink(i + 1, report, costings[i], &scales, lines));
         }
     }
     let title = match books.as_slice() {
@@ -654,52 +453,25 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
             cautions.push(caution);
         }
     }
-    let costs: Option<Vec<CostRow>> = content.costings.map(|_| {
-        reports
-            .iter()
-            .enumerate()
-            .filter_map(|(i, r)| costing(r).map(|c| cost_row(i + 1, c)))
+    let costs: Option<Vec<drink::CostRow>> = content.costings.map(|_| {
+        let rows = costings.iter().enumerate();
+        rows.filter_map(|(i, c)| c.map(|c| drink::cost_row(i + 1, c)))
             .collect()
     });
-    let faults: Vec<String> = content
-        .faults
-        .iter()
-        .map(|f| plain(&format!("{}, line {}: {}", f.file, f.line, f.message)))
-        .collect();
-    let legend: Vec<(&str, char, &str)> = [
-        Verdict::In,
-        Verdict::TooClose,
-        Verdict::Edge,
-        Verdict::Outside,
-        Verdict::NoBand,
-    ]
-    .map(|v| (mark_id(v), mark(v), verdict_words(v)))
-    .into();
-    let (axis, rungs) = ladder(reports);
-    let maps = maps(reports);
-    let standings = standings(reports);
-    let taken = taken_for_granted(reports);
+    let legend: Vec<(&str, &str)> = VERDICTS.map(|v| (mark_id(v), words::verdict(v))).into();
     let drinks = count(reports.len(), "drink", "drinks");
+    let charts = chart::charts(reports, &costings);
+    let (groups, maps) = (groups(reports, &scales), maps(reports));
+    let (stands, taken) = (stands(reports), taken_for_granted(reports));
     page(
         "report.html",
         include_str!("../../templates/report.html"),
         context! {
+            on_paper => css_text(&title), today_on_paper => css_text(content.today.unwrap_or_default()),
             title, drinks, conventions => conventions.join(" and "), today => content.today.map(plain),
-            books => Serde(&books), legend => Serde(&legend), maps => Serde(&maps), axis => Serde(&axis), rungs => Serde(&rungs),
-            standings => Serde(&standings), taken => Serde(&taken), costs => Serde(&costs), cautions, faults,
+            books => Serde(&books), legend => Serde(&legend), maps => Serde(&maps), groups => Serde(&groups),
+            stands => Serde(&stands), taken => Serde(&taken), costs => Serde(&costs), charts => Serde(&charts),
+            by_family => reports.len() > ONE_MAP, priced => !priced.is_empty(), cautions, faults => not_read(content),
         },
     )
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn numbers_as_they_are_printed() {
-        assert_eq!(number(Some(-2.6), 0), "−3");
-        assert_eq!(number(Some(-0.04), 1), "0.0");
-        assert_eq!(number(Some(f64::NAN), 1), "–");
-        assert_eq!(number(None, 1), "–");
-    }
 }

@@ -1,36 +1,15 @@
-//! The pictures of a report: scales, the map, the ladder, and a figure's place in its range.
+//! The map of sweetness against tartness: marks, the boxes where published drinks lie, names where there is room.
 //!
-//! Everything here is numbers for the template: the map in the units of its picture, the strips in hundredths of
-//! their width, so that they are as wide as the column they stand in and their marks stay round.
+//! Everything here is numbers for the template, in the units of the picture.
 
 use serde::Serialize;
-use washline_core::balance::{Band, Figure, Measured, Structure, Verdict};
+use washline_core::balance::{Figure, Measured, Verdict};
 use washline_core::computed::ComputedDrink;
 
+use super::group;
 use super::labels::{self, Area, BASE_EM, Placed, Wanted};
+use crate::scale::{coordinate, mark_id, round_scale, steps};
 use crate::words::{cut, short};
-
-/// The name of a mark in the page, told apart by shape: disc, half disc, ring, diamond, dot.
-pub(crate) fn mark_id(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::In => "mi",
-        Verdict::TooClose => "mt",
-        Verdict::Edge => "me",
-        Verdict::Outside => "mo",
-        Verdict::NoBand => "mn",
-    }
-}
-
-/// What a verdict says in words.
-pub(crate) fn verdict_words(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::In => "in the usual range",
-        Verdict::TooClose => "too close to call",
-        Verdict::Edge => "at the edge",
-        Verdict::Outside => "beyond what is seen",
-        Verdict::NoBand => "no published range",
-    }
-}
 
 /// How much a verdict wants looking at.
 fn weight(verdict: Verdict) -> u8 {
@@ -42,193 +21,6 @@ fn weight(verdict: Verdict) -> u8 {
         Verdict::Outside => 4,
     }
 }
-
-/// One decimal: a hundredth of a picture is a pixel or two.
-fn tenth(value: f64) -> f64 {
-    (value * 10.0).round() / 10.0
-}
-
-fn coordinate(value: f64) -> String {
-    short(tenth(value))
-}
-
-/// Round numbers from 0 over `most`: the step, and the end, which may lie half a step beyond the last.
-pub(crate) fn round_scale(most: f64) -> (f64, f64) {
-    let most = if most.is_finite() && most > 0.0 { most } else { 1.0 };
-    let rough = most / 6.0;
-    let power = 10_f64.powf(rough.log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0]
-        .into_iter()
-        .map(|m| m * power)
-        .find(|step| *step >= rough)
-        .unwrap_or(10.0 * power);
-    (step, (2.0 * most / step).ceil() * step / 2.0)
-}
-
-/// The steps of a scale from 0.
-pub(crate) fn steps(step: f64, end: f64) -> Vec<f64> {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "ten steps at most"
-    )]
-    let count = (end / step + 1e-9).floor().clamp(1.0, 20.0) as u32;
-    (0..=count).map(|i| f64::from(i) * step).collect()
-}
-
-// ---- a figure in its range
-
-/// From where to where, in hundredths of the width.
-#[derive(Clone, Debug, Serialize)]
-pub(crate) struct Stretch {
-    pub(crate) from: String,
-    pub(crate) to: String,
-    pub(crate) wide: String,
-}
-
-/// A figure's place in its range.
-#[derive(Clone, Debug, Serialize)]
-pub(crate) struct Strip {
-    /// What is seen in published recipes.
-    pub(crate) seen: Option<Stretch>,
-    /// The usual range.
-    pub(crate) usual: Option<Stretch>,
-    /// The interval of the figure.
-    pub(crate) interval: Option<Stretch>,
-    /// Where the figure stands; `None` where it has no value.
-    pub(crate) at: Option<String>,
-    /// By which mark.
-    pub(crate) mark: &'static str,
-}
-
-/// A scale over hundredths of a width.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Scale {
-    low: f64,
-    high: f64,
-}
-
-/// Free hundredths at each end of a strip: half a mark.
-const MARGIN: f64 = 3.0;
-
-impl Scale {
-    /// A scale between two values.
-    pub(crate) fn between(low: f64, high: f64) -> Scale {
-        if high - low > 1e-9 {
-            Scale { low, high }
-        } else {
-            Scale {
-                low: low - 0.5,
-                high: low + 0.5,
-            }
-        }
-    }
-
-    fn share(self, value: f64) -> f64 {
-        let share = ((value - self.low) / (self.high - self.low)).clamp(0.0, 1.0);
-        MARGIN + (100.0 - 2.0 * MARGIN) * share
-    }
-
-    /// Where a value stands.
-    pub(crate) fn at(self, value: f64) -> String {
-        coordinate(self.share(value))
-    }
-
-    fn stretch(self, low: f64, high: f64) -> Stretch {
-        let (from, to) = (tenth(self.share(low)), tenth(self.share(high)));
-        Stretch {
-            from: short(from),
-            to: short(to),
-            wide: coordinate((to - from).max(0.4)),
-        }
-    }
-}
-
-/// The strip of a figure on a scale.
-fn strip_on(scale: Scale, figure: Figure, band: &Band, verdict: Verdict) -> Strip {
-    Strip {
-        seen: band.reach().map(|s| scale.stretch(s.low, s.high)),
-        usual: band.core.as_ref().map(|s| scale.stretch(s.low, s.high)),
-        interval: figure
-            .low
-            .zip(figure.high)
-            .map(|(low, high)| scale.stretch(low, high)),
-        at: figure.value.map(|v| scale.at(v)),
-        mark: mark_id(verdict),
-    }
-}
-
-/// The strip of a figure by itself: as wide as its range, its interval and itself together.
-pub(crate) fn strip(figure: Figure, band: &Band, verdict: Verdict) -> Strip {
-    let ends = [
-        figure.value,
-        figure.low,
-        figure.high,
-        band.core.as_ref().map(|s| s.low),
-        band.core.as_ref().map(|s| s.high),
-        band.outer.as_ref().map(|s| s.low),
-        band.outer.as_ref().map(|s| s.high),
-    ];
-    let ends: Vec<f64> = ends.into_iter().flatten().collect();
-    let low = ends.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = ends.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let scale = if low <= high {
-        // Without a range an interval by itself would look as wide as any: from nothing to half as much again.
-        match (&band.core, &band.outer) {
-            (None, None) => Scale::between(0.0, (1.5 * high).max(0.01)),
-            _ => Scale::between(low, high),
-        }
-    } else {
-        Scale::between(0.0, 1.0)
-    };
-    strip_on(scale, figure, band, verdict)
-}
-
-// ---- the ladder
-
-/// The scale of the ladder.
-#[derive(Clone, Debug, Serialize)]
-pub(crate) struct LadderAxis {
-    /// Steps: where, and what they say.
-    pub(crate) steps: Vec<(String, String)>,
-    #[serde(skip)]
-    scale: Scale,
-    #[serde(skip)]
-    most_ml: f64,
-}
-
-impl LadderAxis {
-    /// For some drinks.
-    pub(crate) fn of(reports: &[ComputedDrink]) -> LadderAxis {
-        let figures = || reports.iter().map(|r| &r.evaluation.figures);
-        let most = figures()
-            .flat_map(|f| [f.abv_pct.high, f.abv_pct.value])
-            .flatten()
-            .fold(1.0, f64::max);
-        let (step, end) = round_scale(most);
-        let scale = Scale::between(0.0, end);
-        LadderAxis {
-            steps: steps(step, end)
-                .into_iter()
-                .map(|v| (scale.at(v), short(v)))
-                .collect(),
-            scale,
-            most_ml: figures().filter_map(|f| f.volume_ml.value).fold(1.0, f64::max),
-        }
-    }
-
-    /// A rung.
-    pub(crate) fn strip(&self, figure: Figure, band: &Band, verdict: Verdict) -> Strip {
-        strip_on(self.scale, figure, band, verdict)
-    }
-
-    /// How long the bar of a volume is, in hundredths of the longest.
-    pub(crate) fn bar(&self, volume_ml: f64) -> String {
-        coordinate((100.0 * volume_ml / self.most_ml).clamp(0.0, 100.0))
-    }
-}
-
-// ---- the map
 
 /// A text at its place; `width` is what it is set to.
 #[derive(Clone, Debug, Serialize)]
@@ -249,7 +41,7 @@ pub(crate) struct Stroke {
 }
 
 impl Stroke {
-    fn new(x1: f64, y1: f64, x2: f64, y2: f64) -> Stroke {
+    pub(super) fn new(x1: f64, y1: f64, x2: f64, y2: f64) -> Stroke {
         Stroke {
             x1: coordinate(x1),
             y1: coordinate(y1),
@@ -259,7 +51,7 @@ impl Stroke {
     }
 }
 
-/// The usual range of a structure, as a box on the map.
+/// The range of a family, as a box on the map.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Box {
     pub(crate) x: String,
@@ -313,33 +105,31 @@ pub(crate) struct Spot<'a> {
     pub(crate) report: &'a ComputedDrink,
 }
 
-/// The usual range of a structure in sweetness and tartness.
+/// Where half of the published drinks of a family lie in sweetness and tartness, or the house's own range.
 pub(crate) struct Usual {
-    pub(crate) structure: Structure,
+    pub(crate) family: &'static str,
     pub(crate) sugar: (f64, f64),
     pub(crate) acid: (f64, f64),
 }
 
-/// The usual ranges to draw: of every structure on the list that has one in both measures.
+/// The ranges to draw: of every family on the list that has one in both measures.
 pub(crate) fn usual(reports: &[&ComputedDrink]) -> Vec<Usual> {
     let mut all: Vec<Usual> = Vec::new();
     for report in reports {
-        let (Some(structure), Some(sugar), Some(acid)) = (
-            report.evaluation.structure,
-            &report.bands()[Measured::Sweetness as usize].core,
-            &report.bands()[Measured::Tartness as usize].core,
-        ) else {
+        let family = group(report);
+        if all.iter().any(|u| u.family == family) {
             continue;
-        };
-        if !all.iter().any(|u| u.structure == structure) {
+        }
+        let [_, sweet, tart] = report.bands();
+        if let (Some(sugar), Some(acid)) = (sweet.core, tart.core) {
             all.push(Usual {
-                structure,
+                family,
                 sugar: (sugar.low, sugar.high),
                 acid: (acid.low, acid.high),
             });
         }
     }
-    all.sort_by_key(|u| u.structure);
+    all.sort_by_key(|u| u.family);
     all
 }
 
@@ -364,12 +154,16 @@ pub(crate) enum Room {
     Wide,
     /// Numbers alone.
     Narrow,
+    /// One of several maps beside each other: a family each.
+    Family,
 }
 
 /// Drinks up to which the map draws their intervals.
 pub(crate) const MOST_INTERVALS: usize = 30;
 /// The longest name on the map, in letters; the list has it whole.
 const LONGEST_NAME: usize = 30;
+/// The same where the map is one of several.
+const LONGEST_OF_FAMILY: usize = 20;
 
 /// The map of some drinks.
 pub(crate) fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
@@ -397,18 +191,20 @@ pub(crate) fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
         usual.iter().map(|u| u.acid.1).fold(0.0, f64::max),
     ));
     let (width, em, reach, left) = match room {
-        Room::Wide => (760.0, 10.5, 4.2, 46.0),
-        Room::Narrow => (340.0, 9.0, 3.6, 32.0),
+        // On paper 182 mm wide, 88 mm for one of several: no letter under 8.5 points.
+        Room::Wide => (760.0, 12.6, 4.2, 50.0),
+        Room::Narrow => (340.0, 12.0, 3.6, 40.0),
+        Room::Family => (400.0, 13.8, 4.2, 48.0),
     };
     let height = match (room, spots.len()) {
         (Room::Wide, 0..=30) => 560.0,
-        (Room::Wide, 31..=60) => 720.0,
-        (Room::Wide, _) => 900.0,
-        (Room::Narrow, 0..=30) => 400.0,
-        (Room::Narrow, 31..=60) => 560.0,
-        (Room::Narrow, _) => 680.0,
+        (Room::Wide, _) => 720.0,
+        (Room::Narrow, 0..=30) => 420.0,
+        (Room::Narrow, _) => 560.0,
+        (Room::Family, 0..=60) => 330.0,
+        (Room::Family, _) => 420.0,
     };
-    let (top, right, bottom) = (10.0, width - 12.0, height - 44.0);
+    let (top, right, bottom) = (10.0, width - 12.0, height - 3.4 * em);
     // A little room below nothing, so that a mark at 0 does not sit on the frame.
     let inset = 10.0;
     let x = |v: f64| left + inset + (right - left - 2.0 * inset) * (v / x_end).clamp(0.0, 1.0);
@@ -439,7 +235,11 @@ pub(crate) fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
             x: x(sweet),
             y: y(tart),
             reach,
-            name: (room == Room::Wide).then(|| cut(&spot.name, LONGEST_NAME)),
+            name: match room {
+                Room::Wide => Some(cut(&spot.name, LONGEST_NAME)),
+                Room::Family => Some(cut(&spot.name, LONGEST_OF_FAMILY)),
+                Room::Narrow => None,
+            },
             number: spot.number.to_string(),
         });
     }
@@ -488,7 +288,7 @@ pub(crate) fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
     }
 }
 
-fn words(placed: &Placed, em: f64) -> Words {
+pub(super) fn words(placed: &Placed, em: f64) -> Words {
     Words {
         x: coordinate(placed.area.left),
         y: coordinate(placed.area.top + BASE_EM * em),
@@ -521,8 +321,9 @@ fn ranges_on(
             style: i % 5,
         });
         let text = match room {
-            Room::Wide => format!("usual: {}", range.structure.name()),
-            Room::Narrow => range.structure.name().to_owned(),
+            Room::Wide => format!("usual: {}", range.family),
+            Room::Narrow => range.family.to_owned(),
+            Room::Family => "usual".to_owned(),
         };
         let wide = labels::width_em(&text) * em * BOLD;
         let at = |left: f64, top: f64| Area {
@@ -569,46 +370,3 @@ fn ranges_on(
 
 /// Names of ranges are set bold: that much wider.
 const BOLD: f64 = 1.06;
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use washline_core::balance::{Ranges, Structure};
-    use washline_core::ingredient::Convention;
-
-    #[test]
-    fn scales_are_round_and_hold_what_they_show() {
-        for most in [0.03, 0.9, 1.38, 4.0, 18.57, 33.0, 40.0, 96.0] {
-            let (step, end) = round_scale(most);
-            assert!(end >= most && end < most + step + 1e-9, "{most}: {step} to {end}");
-            assert!(
-                (3..=7).contains(&steps(step, end).len()),
-                "{most}: {step} to {end}"
-            );
-        }
-        for odd in [0.0, -1.0, f64::NAN, f64::INFINITY] {
-            let (step, end) = round_scale(odd);
-            assert!(step.is_finite() && end.is_finite() && step > 0.0);
-        }
-    }
-
-    #[test]
-    fn a_figure_stands_in_its_range_beyond_it_or_where_there_is_none() {
-        let ranges = Ranges::published(Convention::Handbook);
-        let band = ranges.band(Structure::ShakenSour, Measured::Sweetness);
-        let at = |value: f64| {
-            let strip = strip(Figure::of(value), band, Verdict::In);
-            let number = |text: &str| text.parse::<f64>().unwrap();
-            let usual = strip.usual.unwrap();
-            (number(&strip.at.unwrap()), number(&usual.from), number(&usual.to))
-        };
-        let (at_7, low, high) = at(7.0);
-        assert!(low < at_7 && at_7 < high);
-        let (at_20, _, high) = at(20.0);
-        assert!(at_20 > high && at_20 <= 97.0);
-        let (at_0, low, _) = at(0.0);
-        assert!(at_0 < low && at_0 >= 3.0);
-        let none = strip(Figure::default(), &Band::default(), Verdict::NoBand);
-        assert!(none.at.is_none() && none.usual.is_none());
-    }
-}
