@@ -13,7 +13,7 @@ use std::fmt::Write as _;
 use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
-use washline_core::balance::{Band, Figure, Finding, Measured, Severity, Standing, Verdict};
+use washline_core::balance::{Band, Figure, Measured, Severity, Standing, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::names::key;
@@ -356,15 +356,6 @@ fn taken_for_granted(reports: &[ComputedDrink]) -> Vec<Taken> {
         .collect()
 }
 
-/// The gravest thing there is to say of a drink: the first of its findings, which are sorted so.
-fn gravest(report: &ComputedDrink) -> Option<&Finding> {
-    report
-        .evaluation
-        .findings
-        .first()
-        .filter(|f| f.severity() > Severity::Note)
-}
-
 /// What wants looking at, the gravest first, with the one reason; then the rest by name.
 fn stands(reports: &[ComputedDrink]) -> Vec<Stand> {
     let mut sorted: BTreeMap<Standing, Stand> = BTreeMap::new();
@@ -376,13 +367,13 @@ fn stands(reports: &[ComputedDrink]) -> Vec<Stand> {
             drinks: Vec::new(),
         });
         let name = plain(report.name());
-        match gravest(report) {
-            Some(finding) => stand.wanting.push(Wanting {
+        match report.evaluation.gravest() {
+            Some(finding) if finding.severity() > Severity::Note => stand.wanting.push(Wanting {
                 number: i + 1,
                 name,
                 why: plain(&finding.to_string()),
             }),
-            None => stand.drinks.push((i + 1, name)),
+            _ => stand.drinks.push((i + 1, name)),
         }
     }
     sorted.into_values().collect()
