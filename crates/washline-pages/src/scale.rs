@@ -64,14 +64,18 @@ pub(crate) struct Scale {
     low: f64,
     high: f64,
     step: f64,
+    /// Which grid of the page is its own.
+    id: usize,
 }
 
+/// Numbers that an axis has at most.
+const MOST_NUMBERS: usize = 4;
 /// Free hundredths at each end of a strip: half a mark.
 const MARGIN: f64 = 3.0;
 
 impl Scale {
     /// A scale that holds all of some values; from nothing to one where there are none.
-    pub(crate) fn over(values: impl Iterator<Item = f64>) -> Scale {
+    pub(crate) fn over(id: usize, values: impl Iterator<Item = f64>) -> Scale {
         let (low, high) = values
             .filter(|v| v.is_finite())
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
@@ -82,6 +86,7 @@ impl Scale {
                 low: 0.0,
                 high: 1.0,
                 step: 0.5,
+                id,
             };
         }
         let step = round_step((high - low).max(0.02 * high.abs()).max(0.01));
@@ -89,6 +94,7 @@ impl Scale {
             low: (low / step + 1e-9).floor() * step,
             high: ((high / step - 1e-9).ceil() * step).max((low / step).floor() * step + step),
             step,
+            id,
         }
     }
 
@@ -113,22 +119,29 @@ impl Scale {
     /// The numbers of the scale as SVG, to stand over or under strips on it.
     pub(crate) fn axis(self) -> String {
         let mut svg = String::from("<svg class=\"axis\" aria-hidden=\"true\">");
-        for (at, said) in self.ticks() {
+        let ticks = self.ticks();
+        // Never so many numbers that they run into each other.
+        let every = ticks.len().div_ceil(MOST_NUMBERS);
+        for (at, said) in ticks.into_iter().step_by(every.max(1)) {
             let _ = write!(svg, "<text x=\"{at}%\" y=\"11\">{said}</text>");
         }
         svg + "</svg>"
+    }
+
+    /// The lines at its round numbers, for the strips of the page to show.
+    pub(crate) fn grid(self) -> String {
+        let mut svg = format!("<g id=\"g{}\" class=\"gr\">", self.id);
+        for (at, _) in self.ticks() {
+            let _ = write!(svg, "<line x1=\"{at}%\" x2=\"{at}%\" y1=\"0\" y2=\"20\"/>");
+        }
+        svg + "</g>"
     }
 
     /// A figure's place on the scale, as SVG: the span of published drinks dashed, the middle half of them as a box, the
     /// figure's own interval as a bar, and its mark. In words for who does not see it.
     pub(crate) fn strip(self, figure: Figure, band: &Band, verdict: Verdict, said: &str) -> String {
         let mut svg = format!("<svg class=\"b\" role=\"img\"><title>{said}</title>");
-        for (at, _) in self.ticks() {
-            let _ = write!(
-                svg,
-                "<line class=\"gr\" x1=\"{at}%\" x2=\"{at}%\" y1=\"0\" y2=\"20\"/>"
-            );
-        }
+        let _ = write!(svg, "<use href=\"#g{}\"/>", self.id);
         if let Some(seen) = band.reach() {
             let _ = write!(
                 svg,
@@ -203,7 +216,7 @@ mod tests {
             vec![-12.0, -3.0],
             vec![f64::NAN],
         ] {
-            let scale = Scale::over(values.iter().copied());
+            let scale = Scale::over(0, values.iter().copied());
             assert!(scale.high > scale.low, "{values:?}");
             for v in values.iter().filter(|v| v.is_finite()) {
                 assert!(
@@ -223,9 +236,9 @@ mod tests {
     fn a_figure_stands_in_its_range_beyond_it_or_where_there_is_none() {
         let ranges = Ranges::published(Convention::Handbook);
         let band = ranges.band(Structure::ShakenSour, Measured::Sweetness);
-        let scale = Scale::over([0.0, 20.0].into_iter());
+        let scale = Scale::over(0, [0.0, 20.0].into_iter());
         let place = |svg: &str| -> f64 {
-            svg.split("<use ")
+            svg.split("<use href=\"#s")
                 .nth(1)
                 .unwrap()
                 .split("x=\"")
@@ -244,6 +257,6 @@ mod tests {
         );
         assert!(at_0 < at_7 && at_7 < at_20 && at_0 >= 3.0 && at_20 <= 97.0);
         let none = scale.strip(Figure::default(), &Band::default(), Verdict::NoBand, "");
-        assert!(!none.contains("<use") && !none.contains("<rect"));
+        assert!(!none.contains("href=\"#s") && !none.contains("<rect"));
     }
 }

@@ -65,7 +65,7 @@ pub fn with_interval(figure: Figure, decimals: usize, unit: &str) -> String {
 #[must_use]
 pub fn verdict(verdict: Verdict) -> &'static str {
     match verdict {
-        Verdict::In => "in the usual range",
+        Verdict::In => "like published drinks",
         Verdict::TooClose => "too close to call",
         Verdict::Edge => "at the edge",
         Verdict::Outside => "outside",

@@ -6,13 +6,8 @@ use washline_core::spec::Fault;
 use super::{count, json as shapes, plain};
 
 /// What was written, in a line.
-pub fn written(file: &str, drinks: usize, bytes: usize) -> String {
-    format!(
-        "{}: {}, {} kB\n",
-        plain(file),
-        count(drinks, "drink", "drinks"),
-        bytes.div_ceil(1000)
-    )
+pub fn written(file: &str, drinks: usize) -> String {
+    format!("{}: {}\n", plain(file), count(drinks, "drink", "drinks"))
 }
 
 /// The same for programs.

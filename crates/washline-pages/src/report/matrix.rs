@@ -140,7 +140,7 @@ pub(super) fn row(
         cells,
         volume: number(evaluation.figures.volume_ml.value, 0),
         glass: match (&evaluation.glass, &report.drink.glass) {
-            (Some(glass), _) => plain(&format!("{} {:.0} %", glass.name, glass.fill_pct)),
+            (Some(glass), _) => plain(&format!("{} {:.0}\u{a0}%", glass.name, glass.fill_pct)),
             (None, Some(named)) => plain(&named.name),
             (None, None) => "–".to_owned(),
         },

@@ -8,7 +8,7 @@ mod map;
 mod matrix;
 
 use std::collections::{BTreeMap, HashMap};
-use std::fmt::Write as _;
+use std::fmt::{self, Write as _};
 
 use minijinja::context;
 use minijinja::value::Serde;
@@ -18,7 +18,6 @@ use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::names::key;
 use washline_core::service::cost::Costing;
-use washline_core::spec::Fault;
 
 use self::map::{MOST_INTERVALS, Map, Room, Spot};
 use crate::scale::{Scale, mark_id, said};
@@ -33,9 +32,37 @@ pub struct Content<'a> {
     /// What each costs, where that is asked for.
     pub costings: Option<&'a [Costing]>,
     /// What could not be read or worked out.
-    pub faults: &'a [Fault],
+    pub unread: &'a [Unread],
     /// The day it is for, where the caller says one.
     pub today: Option<&'a str>,
+}
+
+/// A drink, or something else of a book, that could not be read or worked out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unread {
+    /// Its name; empty where the line belongs to none.
+    pub drink: String,
+    /// The file.
+    pub file: String,
+    /// The line, from 1.
+    pub line: usize,
+    /// What is wrong.
+    pub message: String,
+    /// How many more things are wrong with it.
+    pub more: usize,
+}
+
+impl fmt::Display for Unread {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if !self.drink.is_empty() {
+            write!(f, "{}: ", self.drink)?;
+        }
+        write!(f, "{}, line {}: {}", self.file, self.line, self.message)?;
+        if self.more > 0 {
+            write!(f, " (and {} more)", self.more)?;
+        }
+        Ok(())
+    }
 }
 
 /// Drinks above which there is a map a family, and not one of all.
@@ -136,14 +163,17 @@ fn ranges(band: &Band) -> String {
 }
 
 /// One scale a measure for the drinks of each family: it holds their figures, intervals and ranges.
-struct Scales(HashMap<&'static str, [Scale; 3]>);
+struct Scales(BTreeMap<&'static str, [Scale; 3]>);
 
 impl Scales {
     fn of(reports: &[ComputedDrink]) -> Scales {
-        let mut values: HashMap<&'static str, [Vec<f64>; 3]> = HashMap::new();
+        let mut values: BTreeMap<&'static str, [Vec<f64>; 3]> = BTreeMap::new();
         for report in reports {
             let all = values.entry(group(report)).or_default();
             for measure in Measured::ALL {
+                if report.evaluation.verdicts[measure as usize] == Verdict::NoBand {
+                    continue;
+                }
                 let figure = report.evaluation.figures.measured(measure);
                 let band = band(report, measure);
                 let ends = [band.core, band.outer].into_iter().flatten();
@@ -155,15 +185,21 @@ impl Scales {
                 );
             }
         }
-        let scales =
-            |(name, all): (&'static str, [Vec<f64>; 3])| (name, all.map(|v| Scale::over(v.into_iter())));
-        Scales(values.into_iter().map(scales).collect())
+        let of = |(at, (name, all)): (usize, (&'static str, [Vec<f64>; 3]))| {
+            let scale = |m: Measured| Scale::over(3 * at + m as usize, all[m as usize].iter().copied());
+            (name, Measured::ALL.map(scale))
+        };
+        Scales(values.into_iter().enumerate().map(of).collect())
     }
 
     fn get(&self, report: &ComputedDrink) -> [Scale; 3] {
-        let none = || std::iter::empty::<f64>();
-        let nothing = [Scale::over(none()), Scale::over(none()), Scale::over(none())];
+        let nothing = [Scale::over(0, std::iter::empty()); 3];
         self.0.get(group(report)).copied().unwrap_or(nothing)
+    }
+
+    /// The lines at the round numbers of every scale.
+    fn grids(&self) -> String {
+        self.0.values().flatten().map(|scale| scale.grid()).collect()
     }
 }
 
@@ -215,7 +251,7 @@ fn groups(reports: &[ComputedDrink], scales: &Scales) -> Vec<Group> {
             let group = Group {
                 name,
                 drinks: count(members.len(), "drink", "drinks"),
-                axes: scales.get(&reports[members[0]]).map(Scale::axis).into(),
+                axes: axes(reports, &members, scales),
                 members: members
                     .into_iter()
                     .map(|i| Member {
@@ -230,6 +266,19 @@ fn groups(reports: &[ComputedDrink], scales: &Scales) -> Vec<Group> {
         .collect();
     groups.sort_by(|a, b| b.0.total_cmp(&a.0));
     groups.into_iter().map(|(_, group)| group).collect()
+}
+
+/// The numbers of each scale of a family; none where no drink of it has a strip.
+fn axes(reports: &[ComputedDrink], members: &[usize], scales: &Scales) -> Vec<String> {
+    let scales = scales.get(&reports[members[0]]);
+    let axis = |measure: Measured| {
+        let drawn = |i: &usize| reports[*i].evaluation.verdicts[measure as usize] != Verdict::NoBand;
+        match members.iter().any(drawn) {
+            true => scales[measure as usize].axis(),
+            false => String::new(),
+        }
+    };
+    Measured::ALL.map(axis).into()
 }
 
 /// From where to where the figures of some drinks go.
@@ -379,15 +428,6 @@ fn stands(reports: &[ComputedDrink]) -> Vec<Stand> {
     sorted.into_values().collect()
 }
 
-/// Where a fault stands, for a reader: the drink it keeps from the page, with file and line.
-fn not_read(content: &Content<'_>) -> Vec<String> {
-    content
-        .faults
-        .iter()
-        .map(|f| plain(&format!("{}, line {}: {}", f.file, f.line, f.message)))
-        .collect()
-}
-
 /// The page.
 ///
 /// # Errors
@@ -460,9 +500,9 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         context! {
             on_paper => css_text(&title), today_on_paper => css_text(content.today.unwrap_or_default()),
             title, drinks, conventions => conventions.join(" and "), today => content.today.map(plain),
-            books => Serde(&books), legend => Serde(&legend), maps => Serde(&maps), groups => Serde(&groups),
+            grids => scales.grids(), books => Serde(&books), legend => Serde(&legend), maps => Serde(&maps), groups => Serde(&groups),
             stands => Serde(&stands), taken => Serde(&taken), costs => Serde(&costs), charts => Serde(&charts),
-            by_family => reports.len() > ONE_MAP, priced => !priced.is_empty(), cautions, faults => not_read(content),
+            by_family => reports.len() > ONE_MAP, priced => !priced.is_empty(), cautions, unread => content.unread.iter().map(|u| plain(&u.to_string())).collect::<Vec<_>>(),
         },
     )
 }
