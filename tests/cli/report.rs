@@ -313,7 +313,9 @@ fn a_drink_has_its_figures_its_place_and_what_there_is_to_say() {
     assert!(families.len() > 3);
     let mut drinks = 0;
     for family in families {
-        assert_eq!(family.matches("<svg class=\"axis\"").count(), 3, "{family}");
+        // An axis stands where a drink of the family has a strip on it.
+        let drawn = family.contains("<svg class=\"b\"");
+        assert_eq!(family.contains("<svg class=\"axis\""), drawn, "{family}");
         let strengths: Vec<f64> = family
             .split("<tr><th scope=\"row\">")
             .skip(1)
