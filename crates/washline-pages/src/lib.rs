@@ -12,11 +12,13 @@
 //! 4. [`glass`]: a glass from the side, and its level.
 //! 5. `scale`: scales, and a figure's place on one.
 //! 6. [`card`]: spec cards.
-//! 7. [`report`]: a whole list as one page.
-//! 8. [`note`]: what to pour in another bar.
+//! 7. [`mise`]: what to have ready.
+//! 8. [`report`]: a whole list as one page.
+//! 9. [`note`]: what to pour in another bar.
 
 pub mod card;
 pub mod glass;
+pub mod mise;
 pub mod note;
 pub mod report;
 mod scale;

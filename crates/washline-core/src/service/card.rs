@@ -5,12 +5,13 @@ use std::fmt;
 
 use super::garnish;
 use super::label::{Allergen, Label, label};
-use crate::balance::GlassFill;
+use crate::balance::{Finding, GlassFill};
 use crate::build::{Built, ICE_PACKING, WASHLINE_SHARE};
-use crate::computed::ComputedDrink;
+use crate::computed::{ComputedDrink, Prepared};
 use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Technique, amount_text};
+use crate::tables::IceForm;
 
 /// A card.
 #[derive(Clone, Debug)]
@@ -31,6 +32,10 @@ pub struct Card {
     pub volume_ml: f64,
     /// Its strength, % vol.
     pub abv_pct: f64,
+    /// The ice it stands on; `None` where it is served without.
+    pub ice: Option<IceForm>,
+    /// What does not go into its glass, in words; `None` where it does, or where no glass is known.
+    pub misfit: Option<String>,
     /// The lines, in working order.
     pub lines: Vec<CardLine>,
     /// Garnishes.
@@ -190,6 +195,40 @@ pub fn lines(worked: &ComputedDrink) -> Vec<CardLine> {
         .collect()
 }
 
+/// The ice that a drink stands on in its glass; `None` where it is served without.
+#[must_use]
+pub fn ice(worked: &ComputedDrink) -> Option<IceForm> {
+    let stated = worked.drink.lines().filter_map(|line| match &line.step {
+        Step::OverIce(ice) => Some(ice.form),
+        _ => None,
+    });
+    worked.built.on_ice.then(|| stated.last().unwrap_or_default())
+}
+
+/// The lines of a preparation, in working order.
+#[must_use]
+pub fn lines_of_preparation(prepared: &Prepared) -> Vec<CardLine> {
+    let made = &prepared.made;
+    let line = |(at, line): (usize, &crate::spec::Line)| match (
+        &line.step,
+        made.parts.iter().find(|p| p.position == at),
+    ) {
+        (Step::Pour(pour), Some(part)) => CardLine::Pour {
+            amount: CardAmount {
+                written: Some(part.written.clone()),
+                ml: None,
+                oz: None,
+            },
+            name: pour
+                .choices
+                .first()
+                .map_or_else(|| part.ingredient.clone(), |c| c.name.clone()),
+        },
+        (step, _) => CardLine::Work(step.to_string()),
+    };
+    made.preparation.lines().enumerate().map(line).collect()
+}
+
 /// The card of a drink.
 #[must_use]
 pub fn card(worked: &ComputedDrink) -> Card {
@@ -209,6 +248,12 @@ pub fn card(worked: &ComputedDrink) -> Card {
         washline: evaluation.glass.clone().map(|glass| washline(glass, worked)),
         volume_ml: worked.built.glass.volume_ml(),
         abv_pct: worked.built.glass.abv_pct().unwrap_or(0.0),
+        ice: ice(worked),
+        misfit: evaluation
+            .findings
+            .iter()
+            .find(|f| matches!(f, Finding::GlassOverflows { .. } | Finding::NoRoomForTop { .. }))
+            .map(ToString::to_string),
         lines: lines(worked),
         garnishes: garnish::items(worked).map(str::to_owned).collect(),
         taste: taste(worked),

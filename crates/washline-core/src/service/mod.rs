@@ -11,3 +11,4 @@ pub mod card;
 pub mod cost;
 mod garnish;
 pub mod label;
+pub mod mise;
