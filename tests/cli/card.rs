@@ -231,13 +231,22 @@ fn one_type_size_a_run_on_any_paper() {
 #[test]
 fn a_glass_is_drawn_true_to_its_kind_with_its_washline() {
     let folder = tempfile::tempdir().unwrap();
-    let drink = |glass: &str| format!("# Halt\n\n## Owl\nglass: {glass}\n- 60 ml dry gin\n- 30 ml dry vermouth\n- stir\n- strain\n");
+    let drink = |glass: &str| {
+        format!("# Halt\n\n## Owl\nglass: {glass}\n- 60 ml dry gin\n- 30 ml dry vermouth\n- stir\n- strain\n")
+    };
     let drawn = |glass: &str| {
         let html = run(folder.path(), &["--html"], &drink(glass));
-        let svg = html.split("<svg class=\"glass\"").nth(1).map(|s| s.split("</svg>").next().unwrap().to_owned());
+        let svg = html
+            .split("<svg class=\"glass\"")
+            .nth(1)
+            .map(|s| s.split("</svg>").next().unwrap().to_owned());
         svg.unwrap_or_default()
     };
-    let (coupe, rocks, none) = (drawn("coupe, 180 ml"), drawn("rocks glass, 240 ml"), drawn("shoe, 200 ml"));
+    let (coupe, rocks, none) = (
+        drawn("coupe, 180 ml"),
+        drawn("rocks glass, 240 ml"),
+        drawn("shoe, 200 ml"),
+    );
     assert!(coupe.contains("class=\"gl\"") && rocks.contains("class=\"gl\""));
     let bowl = |svg: &str| svg.split("class=\"go\" d=\"").nth(1).unwrap().to_owned();
     assert_ne!(bowl(&coupe), bowl(&rocks));
@@ -256,15 +265,27 @@ fn a_drink_that_does_not_fit_its_glass_says_so_on_its_card_and_beside() {
             .args(more)
             .output()
             .unwrap();
-        let (out, notes) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+        let (out, notes) = (
+            String::from_utf8_lossy(&output.stdout),
+            String::from_utf8_lossy(&output.stderr),
+        );
         assert!(output.status.success());
         assert!(out.contains("does not fit the coupe of 120 mL"), "{out}");
-        assert!(notes.contains("Owl: ") && notes.contains("does not fit the coupe"), "{notes}");
+        assert!(
+            notes.contains("Owl: ") && notes.contains("does not fit the coupe"),
+            "{notes}"
+        );
     }
     // Nothing of the analysis stands on a card.
     let lantern = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt.md")).unwrap();
     let all = run(folder.path(), &[], &lantern);
-    for word in ["of the doubt", "is that meant", "published", "usual for", "too sweet"] {
+    for word in [
+        "of the doubt",
+        "is that meant",
+        "published",
+        "usual for",
+        "too sweet",
+    ] {
         assert!(!all.contains(word), "{word}");
     }
 }
@@ -274,21 +295,53 @@ fn a_preparation_has_a_card_and_a_list_what_to_have_ready() {
     let folder = tempfile::tempdir().unwrap();
     let mise = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt-mise.md")).unwrap();
     let card = run(folder.path(), &["Stationmaster's lime cordial"], &mise);
-    for line in ["# Stationmaster's lime cordial", "**Makes:** 1300 ml", "as measured", "**Keeps:** 2 weeks, refrigerated", "**°Brix:** ", "**Acid:** ", "| 20 g | lime peel |", "> Allergens (EU list): "] {
+    for line in [
+        "# Stationmaster's lime cordial",
+        "**Makes:** 1300 ml",
+        "as measured",
+        "**Keeps:** 2 weeks, refrigerated",
+        "**°Brix:** ",
+        "**Acid:** ",
+        "| 20 g | lime peel |",
+        "> Allergens (EU list): ",
+    ] {
         assert!(card.contains(line), "{line}:\n{card}");
     }
     let html = run(folder.path(), &["--html"], &mise);
     assert!(html.contains("<h1>Platform syrup</h1>") && html.contains("<b class=\"word\">Keeps</b> 3 weeks"));
-    let all = told(folder.path(), &["card", "platform syrup", "--book", "-"], &mise, 0, "card");
+    let all = told(
+        folder.path(),
+        &["card", "platform syrup", "--book", "-"],
+        &mise,
+        0,
+        "card",
+    );
     assert_eq!(all["preparations"][0]["name"], "Platform syrup");
     let ready = run(folder.path(), &["--mise"], &mise);
-    for line in ["# Have ready: Lantern Halt, mise en place", "## Made here", "## Glasses", "- [ ] "] {
+    for line in [
+        "# Have ready: Lantern Halt, mise en place",
+        "## Made here",
+        "## Glasses",
+        "- [ ] ",
+    ] {
         assert!(ready.contains(line), "{line}:\n{ready}");
     }
     let page = run(folder.path(), &["--mise", "--html"], NASTY);
     assert!(page.contains("&lt;b&gt;Halt") && !page.contains("<img"), "{page}");
-    let all = told(folder.path(), &["card", "--mise", "--book", "-"], &mise, 0, "mise");
-    assert!(all["ready"].as_array().unwrap().iter().any(|r| r["sort"] == "Made here"));
+    let all = told(
+        folder.path(),
+        &["card", "--mise", "--book", "-"],
+        &mise,
+        0,
+        "mise",
+    );
+    assert!(
+        all["ready"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|r| r["sort"] == "Made here")
+    );
 }
 
 #[test]
