@@ -15,6 +15,7 @@ mod freshness;
 mod fuzz;
 mod heat_laws;
 mod house;
+mod journal;
 mod label;
 mod laws;
 mod library;

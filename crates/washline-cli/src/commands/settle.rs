@@ -71,11 +71,7 @@ impl Settle {
         }
         if self.for_house {
             let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
-            for (word, choice) in &answers {
-                house
-                    .set(word, choice)?
-                    .map_err(|expected| CliError::usage(format!("`{choice}` for `{word}`: {expected}")))?;
-            }
+            house.set_all(&answers)?.map_err(CliError::usage)?;
             outcome
                 .out
                 .push_str("kept for the house: `washline settings show` lists it, `washline settings unset` takes it back\n");

@@ -49,6 +49,10 @@ pub(super) const MIGRATIONS: &[(&str, &str)] = &[
         "008_families.sql",
         include_str!("../../../../migrations/008_families.sql"),
     ),
+    (
+        "009_journal.sql",
+        include_str!("../../../../migrations/009_journal.sql"),
+    ),
 ];
 
 static STEPS: LazyLock<Migrations<'static>> =
@@ -169,6 +173,7 @@ impl House {
             path,
             writable,
             told: RefCell::default(),
+            moment: String::new(),
         };
         house.seed_library()?;
         Ok(house)

@@ -8,6 +8,7 @@ use sha2::{Digest, Sha256};
 
 use super::books::Kept;
 use super::fresh::Stale;
+use super::journal::fresh_id;
 use super::results::hex;
 use super::versions::{PREPARATIONS, Standing, place};
 use super::worked::Shared;
@@ -256,10 +257,17 @@ fn keep_one(
         } => (id, version, written, kept),
     };
     db.prepare_cached(
-        "INSERT INTO preparation_version (preparation_id, version, spec_text, written_text, added_at)
-         VALUES (?1, ?2, ?3, ?4, nullif(?5, ''))",
+        "INSERT INTO preparation_version (preparation_id, version, spec_text, written_text, added_at, id)
+         VALUES (?1, ?2, ?3, ?4, nullif(?5, ''), ?6)",
     )?
-    .execute(params![id, version, preparation.text, written, at])?;
+    .execute(params![
+        id,
+        version,
+        preparation.text,
+        written,
+        at,
+        fresh_id(db, "preparation_version")?
+    ])?;
     Ok(kept)
 }
 

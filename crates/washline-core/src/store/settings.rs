@@ -52,20 +52,42 @@ impl House {
         key: &str,
         value: &str,
     ) -> Result<Result<Option<(String, String)>, String>, StoreError> {
-        let written = match self.settings()?.set(key, value) {
-            Ok(Some(written)) => written,
-            other => return Ok(other),
-        };
+        let done = self.set_all(&[(key.to_owned(), value.to_owned())])?;
+        Ok(done.map(|written| written.and_then(|mut all| all.pop())))
+    }
+
+    /// Set several things at once, all of them or none. `Ok(None)` when one is no setting; each key and value as it is
+    /// kept when they are.
+    ///
+    /// # Errors
+    /// When the file cannot be written; what was expected, where a value is not one its setting can have.
+    pub fn set_all(
+        &mut self,
+        settings: &[(String, String)],
+    ) -> Result<Result<Option<Vec<(String, String)>>, String>, StoreError> {
+        let mut known = self.settings()?;
+        let mut all = Vec::new();
+        for (key, value) in settings {
+            match known.set(key, value) {
+                Ok(Some(written)) => all.push(written),
+                Ok(None) => return Ok(Ok(None)),
+                Err(expected) => return Ok(Err(expected)),
+            }
+        }
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
-        transaction
-            .execute(
-                "INSERT INTO setting (name, value) VALUES (?1, ?2) ON CONFLICT DO UPDATE SET value = excluded.value",
-                params![written.0, written.1],
-            )
-            .map_err(&fail)?;
-        transaction.commit()?;
-        Ok(Ok(Some(written)))
+        let transaction = self.begin_keeping("")?;
+        for (key, value) in &all {
+            transaction
+                .execute(
+                    "INSERT INTO setting (name, value) VALUES (?1, ?2)
+                     ON CONFLICT DO UPDATE SET value = excluded.value WHERE value <> excluded.value",
+                    params![key, value],
+                )
+                .map_err(&fail)?;
+        }
+        let told: Vec<String> = all.iter().map(|(key, value)| format!("{key} {value}")).collect();
+        transaction.commit(&format!("set: {}", told.join("; ")))?;
+        Ok(Ok(Some(all)))
     }
 
     /// Take a setting of the house away again. Says whether there was one.
@@ -79,11 +101,11 @@ impl House {
             .into_iter()
             .find(|(name, _)| crate::names::key(name) == crate::names::key(key));
         let Some((name, _)) = known else { return Ok(false) };
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping("")?;
         transaction
-            .execute("DELETE FROM setting WHERE name = ?1", [name])
+            .execute("DELETE FROM setting WHERE name = ?1", [&name])
             .map_err(&fail)?;
-        transaction.commit()?;
+        transaction.commit(&format!("unset: {name}"))?;
         Ok(true)
     }
 }
