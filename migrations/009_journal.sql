@@ -1,4 +1,4 @@
--- Why: what was done to a house can be told and taken back. Every write to what people put in is part of one entry here:
+-- Why: what was done to a house can be told and taken back, and a list can be taken out of it. Every write to what people put in is part of one entry here:
 -- when, what in plain words, and each row as it was and as it became. Triggers write it down, so that nothing that
 -- changes a row, this program or another one, can leave it out.
 
@@ -49,6 +49,19 @@ FROM journal_entry e
 JOIN journal_change c ON c.entry_id = e.id
 ORDER BY c.id;
 
+-- A list that was taken out of the house keeps its text and what stood on it.
+ALTER TABLE book ADD COLUMN removed_at TEXT;   -- no longer in the house since; '' where no time was given
+
+DROP VIEW price_list;
+CREATE VIEW price_list AS
+SELECT p.name, p.offer, p.package, p.packs, p.each_amount, p.sold_by, p.price, p.currency, p.tax_pct, p.tax_included, p.deposit,
+       p.yield_text, p.waste_pct, p.loss_pct, p.portion, p.source, p.since, b.title AS book
+FROM price p
+LEFT JOIN book b ON b.id = p.book_id
+WHERE p.offer <> 'withdrawn'
+  AND b.removed_at IS NULL
+  AND p.since = (SELECT max(since) FROM price q WHERE q.name_key = p.name_key AND q.book_id IS p.book_id);
+
 -- Every table that people fill. What is worked out has none, nor has the copy of the library.
 
 CREATE TRIGGER journal_setting_insert AFTER INSERT ON setting
@@ -89,36 +102,42 @@ CREATE TRIGGER journal_book_insert AFTER INSERT ON book BEGIN
     INSERT INTO journal_note (table_name, row_key, was, became)
         VALUES ('book', NEW.id, NULL,
             json_object('id', NEW.id, 'title', NEW.title, 'title_key', NEW.title_key, 'file', NEW.file,
-            'opening_text', NEW.opening_text, 'settings_json', NEW.settings_json, 'added_at', NEW.added_at));
+            'opening_text', NEW.opening_text, 'settings_json', NEW.settings_json, 'added_at', NEW.added_at,
+            'removed_at', NEW.removed_at));
 END;
 
 CREATE TRIGGER journal_book_update AFTER UPDATE ON book
     WHEN OLD.id IS NEW.id
-     AND (OLD.title, OLD.title_key, OLD.file, OLD.opening_text, OLD.settings_json, OLD.added_at) IS NOT
-         (NEW.title, NEW.title_key, NEW.file, NEW.opening_text, NEW.settings_json, NEW.added_at) BEGIN
+     AND (OLD.title, OLD.title_key, OLD.file, OLD.opening_text, OLD.settings_json, OLD.added_at, OLD.removed_at) IS NOT
+         (NEW.title, NEW.title_key, NEW.file, NEW.opening_text, NEW.settings_json, NEW.added_at, NEW.removed_at) BEGIN
     INSERT INTO journal_note (table_name, row_key, was, became)
         VALUES ('book', NEW.id, json_object('id', OLD.id, 'title', OLD.title, 'title_key', OLD.title_key, 'file', OLD.file,
-            'opening_text', OLD.opening_text, 'settings_json', OLD.settings_json, 'added_at', OLD.added_at),
+            'opening_text', OLD.opening_text, 'settings_json', OLD.settings_json, 'added_at', OLD.added_at,
+            'removed_at', OLD.removed_at),
             json_object('id', NEW.id, 'title', NEW.title, 'title_key', NEW.title_key, 'file', NEW.file,
-            'opening_text', NEW.opening_text, 'settings_json', NEW.settings_json, 'added_at', NEW.added_at));
+            'opening_text', NEW.opening_text, 'settings_json', NEW.settings_json, 'added_at', NEW.added_at,
+            'removed_at', NEW.removed_at));
 END;
 
 CREATE TRIGGER journal_book_rekeyed AFTER UPDATE ON book
     WHEN OLD.id IS NOT NEW.id BEGIN
     INSERT INTO journal_note (table_name, row_key, was, became)
         VALUES ('book', OLD.id, json_object('id', OLD.id, 'title', OLD.title, 'title_key', OLD.title_key, 'file', OLD.file,
-            'opening_text', OLD.opening_text, 'settings_json', OLD.settings_json, 'added_at', OLD.added_at),
+            'opening_text', OLD.opening_text, 'settings_json', OLD.settings_json, 'added_at', OLD.added_at,
+            'removed_at', OLD.removed_at),
             NULL);
     INSERT INTO journal_note (table_name, row_key, was, became)
         VALUES ('book', NEW.id, NULL,
             json_object('id', NEW.id, 'title', NEW.title, 'title_key', NEW.title_key, 'file', NEW.file,
-            'opening_text', NEW.opening_text, 'settings_json', NEW.settings_json, 'added_at', NEW.added_at));
+            'opening_text', NEW.opening_text, 'settings_json', NEW.settings_json, 'added_at', NEW.added_at,
+            'removed_at', NEW.removed_at));
 END;
 
 CREATE TRIGGER journal_book_delete AFTER DELETE ON book BEGIN
     INSERT INTO journal_note (table_name, row_key, was, became)
         VALUES ('book', OLD.id, json_object('id', OLD.id, 'title', OLD.title, 'title_key', OLD.title_key, 'file', OLD.file,
-            'opening_text', OLD.opening_text, 'settings_json', OLD.settings_json, 'added_at', OLD.added_at),
+            'opening_text', OLD.opening_text, 'settings_json', OLD.settings_json, 'added_at', OLD.added_at,
+            'removed_at', OLD.removed_at),
             NULL);
 END;
 

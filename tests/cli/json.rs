@@ -391,6 +391,17 @@ fn every_command_keeps_to_its_schema() {
         "ranges",
     );
     case(&["ranges", "unset", "shaken sour", "sweetness"], 0, "ranges");
+    let entries = case(&["undo", "--list"], 0, "undo");
+    let last = entries["entries"][0]["number"].to_string();
+    assert_eq!(case(&["undo"], 0, "undo")["done"], false);
+    let undone = case(&["undo", "--yes"], 0, "undo");
+    assert_eq!(
+        (undone["done"].as_bool(), undone["entry"]["number"].to_string()),
+        (Some(true), last.clone())
+    );
+    case(&["undo", &last, "--yes"], 2, "error");
+    case(&["undo", "9999"], 2, "error");
+    case(&["undo", &undone["by"].to_string(), "--yes"], 0, "undo");
 
     // What ends a command.
     for (arguments, kind) in [

@@ -26,6 +26,7 @@ mod tasting;
 mod tidy;
 mod tour;
 mod travel;
+mod undo;
 mod weighing;
 
 /// Where the modules of the crate are listed.

@@ -27,6 +27,7 @@ mod published_drinks;
 mod published_heat;
 mod published_liquids;
 mod reading;
+mod rearranging;
 mod serial;
 mod solutions;
 mod swap;

@@ -9,12 +9,13 @@
 //! 4. `outcome`: what a command leaves.
 //! 5. `error`: what goes wrong, and the exit status.
 //! 6. `clock`: what time it is.
-//! 7. `house`: which file is the house, and reading texts.
-//! 8. `files`: writing files, and what is never written over.
-//! 9. `shelf`: the house, or books in its place.
-//! 10. `asked`: what is asked of a command and told by it.
-//! 11. `render`: how things look.
-//! 12. `commands`: arguments, and what is done with them.
+//! 7. `keys`: one key at a time, where somebody sits at a terminal.
+//! 8. `house`: which file is the house, and reading texts.
+//! 9. `files`: writing files, and what is never written over.
+//! 10. `shelf`: the house, or books in its place.
+//! 11. `asked`: what is asked of a command and told by it.
+//! 12. `render`: how things look.
+//! 13. `commands`: arguments, and what is done with them.
 
 mod asked;
 mod clock;
@@ -22,6 +23,7 @@ mod commands;
 mod error;
 mod files;
 mod house;
+mod keys;
 mod outcome;
 mod plain;
 mod render;

@@ -21,6 +21,8 @@ pub mod mend;
 mod merge;
 mod price;
 mod ranges;
+mod remove;
+mod rename;
 mod report;
 mod settings;
 mod settle;
@@ -29,6 +31,7 @@ pub mod swap;
 mod taste;
 mod tidy;
 mod travel;
+mod undo;
 mod verify;
 mod weigh;
 
@@ -100,6 +103,9 @@ enum Command {
     #[command(subcommand)]
     Settings(settings::Settings),
     Taste(taste::Taste),
+    Remove(remove::Remove),
+    Rename(rename::Rename),
+    Undo(undo::Undo),
     Export(export::Export),
     Import(import::Import),
     Backup(backup::Backup),
@@ -147,6 +153,9 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Report(command) => command.run(&call),
         Command::Settings(command) => command.run(&call),
         Command::Taste(command) => command.run(&call),
+        Command::Remove(command) => command.run(&call),
+        Command::Rename(command) => command.run(&call),
+        Command::Undo(command) => command.run(&call),
         Command::Export(command) => command.run(&call),
         Command::Import(command) => command.run(&call),
         Command::Backup(command) => command.run(&call),

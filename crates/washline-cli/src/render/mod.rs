@@ -25,6 +25,7 @@ pub mod swap;
 pub mod taste;
 pub mod tidy;
 pub mod travel;
+pub mod undo;
 pub mod weigh;
 
 pub use drink::{assumptions, cautions, counts, drinks_in_full, explained, in_full, list, overview};

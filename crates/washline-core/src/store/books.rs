@@ -169,8 +169,9 @@ pub(super) fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str)
         .map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
     db.prepare_cached(
         "INSERT INTO book (title, title_key, file, opening_text, settings_json, added_at, id) VALUES (?1, ?2, ?3, ?4, ?5, nullif(?6, ''), ?7)
-         ON CONFLICT (title_key) DO UPDATE SET title = excluded.title, file = excluded.file, opening_text = excluded.opening_text, settings_json = excluded.settings_json
-         WHERE (title, file, opening_text, settings_json) IS NOT (excluded.title, excluded.file, excluded.opening_text, excluded.settings_json)",
+         ON CONFLICT (title_key) DO UPDATE SET title = excluded.title, file = excluded.file, opening_text = excluded.opening_text, settings_json = excluded.settings_json,
+           removed_at = NULL
+         WHERE (title, file, opening_text, settings_json, removed_at) IS NOT (excluded.title, excluded.file, excluded.opening_text, excluded.settings_json, NULL)",
     )?
     .execute(params![
         title,

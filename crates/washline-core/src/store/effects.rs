@@ -48,6 +48,9 @@ fn collapsed(changes: &[Change]) -> Vec<Change> {
     order
 }
 
+/// Names by their list, each with its place on it.
+type Lists = BTreeMap<String, Vec<(i64, String)>>;
+
 struct Told<'a> {
     house: &'a House,
     changes: Vec<Change>,
@@ -91,8 +94,7 @@ impl Told<'_> {
 
     /// Drinks or preparations that come on to a list, or go off it, or have another name.
     fn sections(&mut self, table: &str, one: &str, several: &str) -> Result<(), StoreError> {
-        let (mut on, mut off): (BTreeMap<String, Vec<String>>, BTreeMap<String, Vec<String>>) =
-            (BTreeMap::new(), BTreeMap::new());
+        let (mut on, mut off): (Lists, Lists) = Default::default();
         let mut renamed = Vec::new();
         for change in self.of_table(table) {
             let is_on = |row: &Option<Cells>| {
@@ -100,10 +102,11 @@ impl Told<'_> {
                     .is_some_and(|r| r.get("removed_at").is_none_or(serde_json::Value::is_null))
             };
             let name = change.text("name");
+            let place = change.text("position").parse().unwrap_or(0);
             let list = self.cell("book", &change.text("book_id"), "title")?;
             match (is_on(&change.was), is_on(&change.became)) {
-                (true, false) => off.entry(list).or_default().push(name),
-                (false, true) => on.entry(list).or_default().push(name),
+                (true, false) => off.entry(list).or_default().push((place, name)),
+                (false, true) => on.entry(list).or_default().push((place, name)),
                 _ => {
                     let before = change.was.as_ref().and_then(|r| r.get("name").map(shown));
                     if let Some(before) = before.filter(|before| *before != name) {
@@ -113,7 +116,9 @@ impl Told<'_> {
             }
         }
         for (verb, to, lists) in [("takes", "off", off), ("puts", "on", on)] {
-            for (list, names) in lists {
+            for (list, mut names) in lists {
+                names.sort();
+                let names: Vec<String> = names.into_iter().map(|(_, name)| name).collect();
                 let count = counted(names.len(), one, several);
                 self.said
                     .push(format!("{verb} {count} {to} \"{list}\": {}", named(&names)));
@@ -207,7 +212,13 @@ impl Told<'_> {
     fn lists(&mut self) -> Result<(), StoreError> {
         for change in self.of_table("book") {
             let title = change.text("title");
-            match (&change.was, &change.became) {
+            // Taken out of the house, a list keeps its row.
+            let is_in = |row: &Option<Cells>| {
+                row.as_ref()
+                    .filter(|r| r.get("removed_at").is_none_or(serde_json::Value::is_null))
+                    .cloned()
+            };
+            match (is_in(&change.was), is_in(&change.became)) {
                 (Some(_), None) => self
                     .said
                     .push(format!("takes the list \"{title}\" out of the house")),

@@ -83,7 +83,7 @@ impl House {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached("SELECT id, title FROM book ORDER BY id")
+            .prepare_cached("SELECT id, title FROM book WHERE removed_at IS NULL ORDER BY id")
             .map_err(&fail)?;
         let books: Vec<(i64, String)> = select
             .query_map([], |r| Ok((r.get("id")?, r.get("title")?)))
@@ -240,7 +240,7 @@ pub(super) fn keep(
     Ok(())
 }
 
-fn keep_one(
+pub(super) fn keep_one(
     db: &Connection,
     book: i64,
     position: usize,

@@ -71,7 +71,7 @@ impl House {
         let mut select = self
             .db
             .prepare_cached(&format!(
-                "SELECT p.*, b.title FROM price p LEFT JOIN book b ON b.id = p.book_id WHERE {condition} ORDER BY p.since, p.id"
+                "SELECT p.*, b.title FROM price p LEFT JOIN book b ON b.id = p.book_id WHERE b.removed_at IS NULL AND ({condition}) ORDER BY p.since, p.id"
             ))
             .map_err(&fail)?;
         let rows = select
