@@ -92,6 +92,14 @@ impl Told<'_> {
             .any(|c| c.table == table && key_text(&c.key) == id && (c.was.is_none() || c.became.is_none()))
     }
 
+    /// Whether a drink or preparation has another name: then so has the head of its text.
+    fn is_renamed(&self, table: &str, id: &str) -> bool {
+        let name = |row: &Option<Cells>| row.as_ref().and_then(|r| r.get("name").cloned());
+        self.changes
+            .iter()
+            .any(|c| c.table == table && key_text(&c.key) == id && name(&c.was) != name(&c.became))
+    }
+
     /// Drinks or preparations that come on to a list, or go off it, or have another name.
     fn sections(&mut self, table: &str, one: &str, several: &str) -> Result<(), StoreError> {
         let (mut on, mut off): (Lists, Lists) = Default::default();
@@ -142,6 +150,7 @@ impl Told<'_> {
             match (&change.was, &change.became) {
                 (Some(_), None) => back.entry(name).or_default().push(format!("-{number}")),
                 (None, Some(_)) => back.entry(name).or_default().push(number.to_string()),
+                _ if self.is_renamed(owner, &id) => {}
                 _ => {
                     retyped.insert(name);
                 }
