@@ -402,6 +402,42 @@ fn every_command_keeps_to_its_schema() {
     case(&["undo", &last, "--yes"], 2, "error");
     case(&["undo", "9999"], 2, "error");
     case(&["undo", &undone["by"].to_string(), "--yes"], 0, "undo");
+    case(
+        &["rename", "drink", "Points Failure", "Frozen Points"],
+        0,
+        "remove",
+    );
+    let history = case(&["history", "Frozen Points"], 0, "history");
+    assert_eq!(history["drinks"][0]["events"].as_array().unwrap().len(), 1);
+    case(&["taste", "Frozen Points", "--verdict", "too tart"], 0, "taste");
+    case(
+        &["weigh", "Frozen Points", "--before", "110", "--after", "165"],
+        0,
+        "weigh",
+    );
+    case(&["mend", "Frozen Points", "--keep"], 0, "mend");
+    let history = case(&["history", "frozen points"], 0, "history");
+    let versions = history["drinks"][0]["versions"].as_array().unwrap();
+    assert_eq!(
+        (versions.len(), versions[1]["tastings"].as_array().unwrap().len()),
+        (2, 1)
+    );
+    assert_eq!(versions[1]["weighings"].as_array().unwrap().len(), 1);
+    for name in ["lemon juice", "dash", "sloe and beetroot shrub"] {
+        case(&["history", name], 0, "history");
+    }
+    case(&["history", "no such thing"], 2, "error");
+    case(&["show", "Frozen Points", "--version", "1"], 0, "show");
+    case(&["show", "Frozen Points", "--version", "3"], 2, "error");
+    case(&["compare", "Frozen Points@1", "Frozen Points@2"], 0, "compare");
+    case(&["restore", "Frozen Points", "--version", "1"], 0, "remove");
+    assert_eq!(
+        case(&["remove", "drink", "Frozen Points"], 0, "remove")["done"],
+        false
+    );
+    case(&["remove", "drink", "Frozen Points", "--yes"], 0, "remove");
+    case(&["restore", "Frozen Points"], 0, "remove");
+    case(&["remove", "list", "No Such List", "--yes"], 2, "error");
 
     // What ends a command.
     for (arguments, kind) in [

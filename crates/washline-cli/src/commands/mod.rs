@@ -13,6 +13,7 @@ mod completions;
 pub mod cost;
 mod export;
 mod groups;
+mod history;
 mod import;
 mod ingredient;
 pub mod label;
@@ -25,6 +26,7 @@ mod ranges;
 mod remove;
 mod rename;
 mod report;
+mod restore;
 mod settings;
 mod settle;
 mod show;
@@ -108,6 +110,8 @@ enum Command {
     #[command(subcommand)]
     Settings(settings::Settings),
     Taste(taste::Taste),
+    History(history::History),
+    Restore(restore::Restore),
     Remove(remove::Remove),
     Rename(rename::Rename),
     Undo(undo::Undo),
@@ -161,6 +165,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Report(command) => command.run(&call),
         Command::Settings(command) => command.run(&call),
         Command::Taste(command) => command.run(&call),
+        Command::History(command) => command.run(&call),
+        Command::Restore(command) => command.run(&call),
         Command::Remove(command) => command.run(&call),
         Command::Rename(command) => command.run(&call),
         Command::Undo(command) => command.run(&call),

@@ -157,10 +157,14 @@ fn refused(which: Which<'_>, why: &NotRearranged) -> CliError {
             which.name
         ))
         .hint(all.join("\n      ")),
-        NotRearranged::TakenBefore(name) => CliError::input(why.to_string())
-            .hint(format!("washline restore {} \"{name}\"", which.sort.word())),
+        NotRearranged::TakenBefore(name) => {
+            CliError::input(why.to_string()).hint(format!("washline restore \"{name}\""))
+        }
         NotRearranged::ListGone(title) => {
-            CliError::input(why.to_string()).hint(format!("washline restore list \"{title}\""))
+            CliError::input(why.to_string()).hint(format!("washline restore \"{title}\""))
+        }
+        NotRearranged::NoVersion(last) => {
+            CliError::input(format!("{what}: {why}; expected one from 1 to {last}"))
         }
         other => CliError::input(format!("{what}: {other}")),
     }

@@ -13,6 +13,7 @@ mod faults;
 mod fit;
 mod glance;
 mod grid;
+pub mod history;
 mod ingredient;
 pub mod json;
 pub mod label;

@@ -7,7 +7,7 @@ use washline_core::store::{Entry, Rearranged, Undone};
 
 use super::json::text;
 use super::style::{DIM, NAME};
-use super::{lines, plain, table, wrapped};
+use super::{plain, table, wrapped};
 use crate::clock;
 
 /// An entry for a program.
@@ -25,20 +25,18 @@ pub fn listed(entries: &[Entry], as_json: bool) -> String {
     if entries.is_empty() {
         return "nothing has been done to this house yet that could be taken back\n".to_owned();
     }
-    let mut rows = table(&[">entry", "when", "what", ""]);
+    let mut rows = table(&[">entry", "when", "what"]);
     for entry in entries {
-        let state = match entry.undone_by {
-            Some(by) => format!("taken back by {by}"),
-            None => String::new(),
-        };
         rows.add_row([
             entry.number.to_string(),
             clock::shown(&entry.at),
             plain(&entry.what),
-            state,
         ]);
+        if let Some(by) = entry.undone_by {
+            rows.note(format!("taken back by {by}"));
+        }
     }
-    lines(&rows)
+    rows.lines()
 }
 
 /// What taking an entry back did or would do.

@@ -147,6 +147,15 @@ impl House {
 
     /// The stock of one book with its settings, for working its drinks out.
     pub(super) fn book_context(&self, book: i64) -> Result<Context, StoreError> {
+        self.book_context_with(book, self.preparation_texts(book)?)
+    }
+
+    /// The same with other texts of its preparations, each with the line of its heading.
+    pub(super) fn book_context_with(
+        &self,
+        book: i64,
+        preparations: Vec<(Source, usize)>,
+    ) -> Result<Context, StoreError> {
         let json: String = self
             .db
             .query_row("SELECT settings_json FROM book WHERE id = ?1", [book], |row| {
@@ -155,11 +164,7 @@ impl House {
             .map_err(self.fail())?;
         let own: spec::Settings = serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?;
         let settings = own.over(&self.settings()?);
-        Ok(context(
-            self.stock(Some(book))?,
-            settings,
-            self.preparation_texts(book)?,
-        ))
+        Ok(context(self.stock(Some(book))?, settings, preparations))
     }
 }
 

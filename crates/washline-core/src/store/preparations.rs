@@ -117,6 +117,40 @@ impl House {
         Ok(made.cloned())
     }
 
+    /// A preparation as another text of it makes it, with everything else as it is; `None` where that cannot be made.
+    pub(super) fn made_as(
+        &self,
+        book: i64,
+        id: i64,
+        version: i64,
+        text: &str,
+    ) -> Result<Option<Prepared>, StoreError> {
+        let (title, file, line): (String, String, i64) = self
+            .db
+            .query_row(
+                "SELECT b.title, b.file, p.line FROM preparation p JOIN book b ON b.id = p.book_id WHERE p.id = ?1",
+                [id],
+                |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)),
+            )
+            .map_err(self.fail())?;
+        let line = usize::try_from(line).unwrap_or(1);
+        let mut texts = self.preparation_texts(book)?;
+        texts.retain(|(_, at)| *at != line);
+        texts.push((Source::new(file.clone(), text), line));
+        let context = self.book_context_with(book, texts)?;
+        let made = context.preparations.made.iter().find(|m| m.line == line);
+        Ok(made.map(|made| Prepared {
+            found_in: FoundIn {
+                book: title,
+                file,
+                line,
+                version,
+            },
+            text: text.to_owned(),
+            made: made.clone(),
+        }))
+    }
+
     /// The texts of the preparations of a book, each with the line of its heading.
     pub(super) fn preparation_texts(&self, book: i64) -> Result<Vec<(Source, usize)>, StoreError> {
         let rows = self.preparation_rows(Some(book))?;

@@ -73,6 +73,9 @@ pub enum NotRearranged {
     /// Something of that name was taken out, and can be put back.
     #[error("there was `{0}`, which was taken out: put that back, or choose another name")]
     TakenBefore(String),
+    /// It has no such version: the last one it has.
+    #[error("it has no such version")]
+    NoVersion(i64),
     /// The name cannot be one: what was expected.
     #[error("`{0}` cannot be a name: {1}")]
     NoName(String, String),
@@ -404,6 +407,67 @@ impl House {
                 return Ok(Err(NotRearranged::None(Vec::new())));
             }
         };
+        finish(keeping, &what, Vec::new(), &before, try_only).map(Ok)
+    }
+
+    /// The titles of the lists that were taken out of the house.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn removed_lists(&self) -> Result<Vec<String>, StoreError> {
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached("SELECT title FROM book WHERE removed_at IS NOT NULL ORDER BY id")
+            .map_err(&fail)?;
+        let rows = select.query_map([], |row| row.get(0)).map_err(&fail)?;
+        rows.collect::<rusqlite::Result<_>>().map_err(fail)
+    }
+
+    /// Make an old version of a drink or preparation the current one, as a new version: nothing between is lost. One that
+    /// was taken off its list is put back on it. Otherwise as [`House::remove`].
+    ///
+    /// # Errors
+    /// When the file cannot be written; why it is not done.
+    pub fn restore(&mut self, which: Which<'_>, version: i64, try_only: bool, at: &str) -> Done<Rearranged> {
+        let before = self.broken()?;
+        let keeping = self.begin_keeping(at)?;
+        let house = keeping.house;
+        let section = match house.section(which, false)? {
+            Ok(section) => section,
+            Err(NotRearranged::None(_)) => {
+                let gone = found!(house.section(which, true));
+                if house.removed_lists()?.contains(&gone.title) {
+                    return Ok(Err(NotRearranged::ListGone(gone.title)));
+                }
+                house.stand_again(&gone)?;
+                gone
+            }
+            Err(why) => return Ok(Err(why)),
+        };
+        let (versions, owner) = versions_of(section.table);
+        let found: Option<String> = keeping
+            .query_row(
+                &format!("SELECT spec_text FROM {versions} WHERE {owner} = ?1 AND version = ?2"),
+                params![section.id, version],
+                |row| row.get(0),
+            )
+            .optional()
+            .map_err(house.fail())?;
+        let Some(text) = found else {
+            let last = keeping
+                .query_row(
+                    &format!("SELECT max(version) FROM {versions} WHERE {owner} = ?1"),
+                    [section.id],
+                    |row| row.get(0),
+                )
+                .map_err(house.fail())?;
+            return Ok(Err(NotRearranged::NoVersion(last)));
+        };
+        // Under the name it has now.
+        let body = text.split_once('\n').map_or("", |(_, body)| body);
+        found!(house.keep_version(&section, &format!("## {}\n{body}", section.name), at));
+        let what = format!("restore \"{}\" as in version {version}", section.name);
         finish(keeping, &what, Vec::new(), &before, try_only).map(Ok)
     }
 

@@ -178,6 +178,11 @@ impl House {
         Ok(right)
     }
 
+    /// Every trial of one drink, the latest first.
+    pub(super) fn tastings_of(&self, drink: i64) -> Result<Vec<Tasting>, StoreError> {
+        self.tastings_where("d.id = ?1", [drink])
+    }
+
     fn tastings_where<P: rusqlite::Params>(
         &self,
         condition: &str,

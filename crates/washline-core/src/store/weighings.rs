@@ -143,16 +143,29 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn weighings(&self) -> Result<Vec<Weighing>, StoreError> {
+        self.weighings_where("d.removed_at IS NULL", [])
+    }
+
+    /// Every weighing of one drink, in the order they were kept.
+    pub(super) fn weighings_of(&self, drink: i64) -> Result<Vec<Weighing>, StoreError> {
+        self.weighings_where("d.id = ?1", [drink])
+    }
+
+    fn weighings_where<P: rusqlite::Params>(
+        &self,
+        condition: &str,
+        values: P,
+    ) -> Result<Vec<Weighing>, StoreError> {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached(
+            .prepare_cached(&format!(
                 "SELECT w.*, d.name AS drink, b.title AS book FROM weighing w JOIN drink d ON d.id = w.drink_id
-                 JOIN book b ON b.id = d.book_id WHERE d.removed_at IS NULL ORDER BY w.id",
-            )
+                 JOIN book b ON b.id = d.book_id WHERE {condition} ORDER BY w.id"
+            ))
             .map_err(&fail)?;
         let rows = select
-            .query_map([], |row| {
+            .query_map(values, |row| {
                 let text = |c: &str| row.get::<_, String>(c);
                 let at: Option<String> = row.get("weighed_at")?;
                 Ok((
