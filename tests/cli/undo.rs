@@ -126,9 +126,9 @@ const WRITES: &[&[&str]] = &[
     &["restore", "Jenny Wren"],
     &["remove", "ingredient", "lamp gin", "--yes"],
     &["remove", "preparation", "Heather syrup", "--yes"],
+    &["undo", "--yes"],
     &["remove", "list", "Winter list", "--yes"],
     &["restore", "Winter list"],
-    &["undo", "--yes"],
     &["merge", "other.db", "--take", "theirs"],
     &["import", "sheet.csv", "--add"],
 ];

@@ -41,6 +41,7 @@ mod typed;
 mod uncertainty;
 mod verdicts;
 mod voices;
+mod walks;
 mod weighing;
 
 /// Where the modules of the crate are listed.

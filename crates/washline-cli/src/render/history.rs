@@ -7,7 +7,7 @@ use washline_core::balance::Figure;
 use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
 use washline_core::store::{
-    DrinkHistory, Event, LineChange, PreparationHistory, PreparationVersion, Version, Weighing,
+    DrinkHistory, Event, LineChange, PreparationHistory, PreparationVersion, Tasting, Version, Weighing,
 };
 
 use super::json::{figures, rounded};
@@ -55,8 +55,8 @@ pub fn text(told: &Told) -> String {
                 before.is_none().then_some(&version.text),
             );
             out.push_str(&wrapped(&came_to(version, before), "    ", "      "));
-            for line in taste::lines(&version.tastings).lines() {
-                let _ = writeln!(out, "  {line}");
+            for tasting in &version.tastings {
+                out.push_str(&wrapped(&tasted(tasting), "    ", "      "));
             }
             for weighing in &version.weighings {
                 out.push_str(&wrapped(&weighed(weighing), "    ", "      "));
@@ -215,6 +215,22 @@ fn made_of(version: &PreparationVersion, before: Option<&PreparationVersion>) ->
         of(&washline_core::prepare::Made::acid_g_per_l, 1)
     ));
     parts.join(", ")
+}
+
+fn tasted(tasting: &Tasting) -> String {
+    let style = if tasting.is_right() { GOOD } else { LOOK };
+    let said: Vec<String> = tasting.verdict.iter().map(ToString::to_string).collect();
+    let mut about = vec![
+        clock::shown(&tasting.at),
+        tasting.taster.clone(),
+        tasting.note.clone(),
+    ];
+    about.retain(|words| !words.is_empty());
+    format!(
+        "tasted {style}{}{style:#}  {DIM}{}{DIM:#}",
+        plain(&said.join("; ")),
+        plain(&about.join(", "))
+    )
 }
 
 fn weighed(weighing: &Weighing) -> String {

@@ -27,14 +27,15 @@ pub fn listed(entries: &[Entry], as_json: bool) -> String {
     }
     let mut rows = table(&[">entry", "when", "what"]);
     for entry in entries {
+        let undone = match entry.undone_by {
+            Some(by) => format!(" (taken back by {by})"),
+            None => String::new(),
+        };
         rows.add_row([
             entry.number.to_string(),
             clock::shown(&entry.at),
-            plain(&entry.what),
+            plain(&entry.what) + &undone,
         ]);
-        if let Some(by) = entry.undone_by {
-            rows.note(format!("taken back by {by}"));
-        }
     }
     rows.lines()
 }
