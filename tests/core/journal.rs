@@ -71,7 +71,7 @@ pub type Dump = BTreeMap<String, Vec<String>>;
 /// The tables that people fill, of the schema as it is.
 fn input_tables(db: &Connection) -> BTreeSet<String> {
     let mut select = db
-        .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
+        .prepare_cached("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
         .unwrap();
     let all: BTreeSet<String> = select
         .query_map([], |row| row.get(0))
@@ -99,7 +99,9 @@ pub fn dump(db: &Connection) -> Dump {
                 }
                 _ => "",
             };
-            let mut select = db.prepare(&format!("SELECT * FROM {table} {aside}")).unwrap();
+            let mut select = db
+                .prepare_cached(&format!("SELECT * FROM {table} {aside}"))
+                .unwrap();
             let width = select.column_count();
             let mut rows: Vec<String> = select
                 .query_map([], |row| {
@@ -162,7 +164,7 @@ fn every_table_that_people_fill_writes_into_the_journal() {
     let db = place.plain();
     for table in input_tables(&db) {
         let columns: Vec<String> = db
-            .prepare(&format!("SELECT name FROM pragma_table_info('{table}')"))
+            .prepare_cached(&format!("SELECT name FROM pragma_table_info('{table}')"))
             .unwrap()
             .query_map([], |row| row.get(0))
             .unwrap()
@@ -274,7 +276,7 @@ fn what_a_later_entry_changed_is_not_taken_back_under_it() {
     let Err(NotUndone::Later(later)) = house.undo(added, false, "").unwrap() else {
         panic!("undone under a tasting");
     };
-    assert_eq!(later, [tasted.clone()]);
+    assert_eq!(later, std::slice::from_ref(&tasted));
     assert_eq!(place.dump(), kept);
     // In their order they go.
     let undone = house.undo(tasted.number, false, "").unwrap().unwrap();
@@ -440,7 +442,7 @@ fn a_house_of_the_schema_before_keeps_its_data() {
                     _ => "",
                 };
                 let mut rows: Vec<String> = db
-                    .prepare(&format!("SELECT {} FROM {table} {aside}", columns.join(", ")))
+                    .prepare_cached(&format!("SELECT {} FROM {table} {aside}", columns.join(", ")))
                     .unwrap()
                     .query_map([], |row| {
                         let row: Vec<String> = (0..columns.len())
@@ -464,7 +466,7 @@ fn a_house_of_the_schema_before_keeps_its_data() {
             8
         );
         let mut select = db
-            .prepare("SELECT s.name, c.name FROM sqlite_schema s JOIN pragma_table_info(s.name) c WHERE s.type = 'table' ORDER BY 1, c.cid")
+            .prepare_cached("SELECT s.name, c.name FROM sqlite_schema s JOIN pragma_table_info(s.name) c WHERE s.type = 'table' ORDER BY 1, c.cid")
             .unwrap();
         let mut all: BTreeMap<String, Vec<String>> = BTreeMap::new();
         let mut rows = select.query([]).unwrap();

@@ -274,7 +274,7 @@ proptest! {
         let mut house = place.open();
         let figures = |house: &House| {
             let owl = &house.drinks_named("Owl").unwrap()[0];
-            (owl.found_in.version, owl.evaluation.figures.clone(), owl.source.text.clone())
+            (owl.found_in.version, owl.evaluation.figures, owl.source.text.clone())
         };
         let mut seen: Vec<(i64, washline_core::balance::Figures, String)> = Vec::new();
         for (amount, restores) in walk {

@@ -2,14 +2,19 @@
 
 use std::io::{IsTerminal, Write};
 
+use anstream::AutoStream;
+
+use crate::visible::visible_styled;
+
 /// Whether somebody sits there who can be asked.
 pub fn can_ask() -> bool {
     std::io::stdin().is_terminal() && std::io::stderr().is_terminal()
 }
 
-/// Ask a question that is answered with `y` or `n`; any other key that breaks off is a no.
-pub fn yes(question: &str) -> std::io::Result<bool> {
-    let mut screen = std::io::stderr();
+/// Tell what a question is about, and ask it: it is answered with `y` or `n`; a key that breaks off is a no.
+pub fn yes(told: &str, question: &str) -> std::io::Result<bool> {
+    let mut screen = AutoStream::auto(std::io::stderr());
+    screen.write_all(visible_styled(told).as_bytes())?;
     write!(screen, "{question} y/n ")?;
     screen.flush()?;
     let said = loop {

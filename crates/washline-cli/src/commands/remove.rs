@@ -123,8 +123,7 @@ impl Asked<'_> {
                 }
                 return Ok(outcome);
             }
-            eprint!("{}", crate::visible::visible_styled(&rearranged(&plan, false)));
-            if !keys::yes(self.question).map_err(CliError::internal)? {
+            if !keys::yes(&rearranged(&plan, false), self.question).map_err(CliError::internal)? {
                 outcome.out = "nothing was changed\n".to_owned();
                 return Ok(outcome);
             }

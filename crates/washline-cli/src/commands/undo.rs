@@ -55,8 +55,7 @@ impl Undo {
         let mut does_it = self.yes;
         if !does_it && !call.json && keys::can_ask() {
             outcome.notes.clear();
-            eprint!("{}", crate::visible::visible_styled(&planned(&plan, false)));
-            if !keys::yes("Take it back?").map_err(CliError::internal)? {
+            if !keys::yes(&planned(&plan, false), "Take it back?").map_err(CliError::internal)? {
                 outcome.out = "nothing was changed\n".to_owned();
                 return Ok(outcome);
             }

@@ -516,7 +516,7 @@ mod tests {
                     .iter()
                     .map(|table| {
                         let columns: Vec<String> = db
-                            .prepare(&format!(
+                            .prepare_cached(&format!(
                                 "SELECT name FROM pragma_table_info('{table}') ORDER BY name"
                             ))
                             .unwrap()

@@ -52,31 +52,35 @@ impl House {
         key: &str,
         value: &str,
     ) -> Result<Result<Option<(String, String)>, String>, StoreError> {
-        let done = self.set_all(&[(key.to_owned(), value.to_owned())])?;
-        Ok(done.map(|written| written.and_then(|mut all| all.pop())))
+        let written = match self.settings()?.set(key, value) {
+            Ok(Some(written)) => written,
+            other => return Ok(other),
+        };
+        self.keep_settings(std::slice::from_ref(&written))?;
+        Ok(Ok(Some(written)))
     }
 
-    /// Set several things at once, all of them or none. `Ok(None)` when one is no setting; each key and value as it is
-    /// kept when they are.
+    /// Set several things at once, all of them or none.
     ///
     /// # Errors
-    /// When the file cannot be written; what was expected, where a value is not one its setting can have.
-    pub fn set_all(
-        &mut self,
-        settings: &[(String, String)],
-    ) -> Result<Result<Option<Vec<(String, String)>>, String>, StoreError> {
+    /// When the file cannot be written; what was expected, where one is no setting or cannot have its value.
+    pub fn set_all(&mut self, settings: &[(String, String)]) -> Result<Result<(), String>, StoreError> {
         let mut known = self.settings()?;
         let mut all = Vec::new();
         for (key, value) in settings {
             match known.set(key, value) {
                 Ok(Some(written)) => all.push(written),
-                Ok(None) => return Ok(Ok(None)),
-                Err(expected) => return Ok(Err(expected)),
+                Ok(None) => return Ok(Err(format!("`{key}` is no setting"))),
+                Err(expected) => return Ok(Err(format!("`{value}` for `{key}`: {expected}"))),
             }
         }
+        self.keep_settings(&all).map(Ok)
+    }
+
+    fn keep_settings(&mut self, all: &[(String, String)]) -> Result<(), StoreError> {
         let fail = self.fail();
         let transaction = self.begin_keeping("")?;
-        for (key, value) in &all {
+        for (key, value) in all {
             transaction
                 .execute(
                     "INSERT INTO setting (name, value) VALUES (?1, ?2)
@@ -86,8 +90,7 @@ impl House {
                 .map_err(&fail)?;
         }
         let told: Vec<String> = all.iter().map(|(key, value)| format!("{key} {value}")).collect();
-        transaction.commit(&format!("set: {}", told.join("; ")))?;
-        Ok(Ok(Some(all)))
+        transaction.commit(&format!("set: {}", told.join("; "))).map(drop)
     }
 
     /// Take a setting of the house away again. Says whether there was one.
