@@ -34,6 +34,11 @@ const COMMANDS: &[&[&str]] = &[
     &["merge", "good.db"],
     &["verify"],
     &["weigh", "Owl", "--before", "100 g", "--after", "130 g"],
+    &["history", "Owl"],
+    &["undo", "--yes"],
+    &["restore", "Owl", "--version", "1"],
+    &["remove", "drink", "Owl", "--yes"],
+    &["rename", "drink", "Owl", "Wren"],
 ];
 
 fn scripts() -> Vec<(String, String, String)> {
@@ -150,9 +155,6 @@ fn no_command_is_left_out() {
         "help",
     ];
     let commands: Vec<&str> = help
-        .split("Commands:")
-        .nth(1)
-        .unwrap()
         .split("Options:")
         .next()
         .unwrap()

@@ -403,20 +403,24 @@ fn every_command_keeps_to_its_schema() {
     case(&["undo", "9999"], 2, "error");
     case(&["undo", &undone["by"].to_string(), "--yes"], 0, "undo");
     case(
-        &["rename", "drink", "Points Failure", "Frozen Points"],
+        &["rename", "drink", "Cinder Path Squall", "Frozen Squall"],
         0,
         "remove",
     );
-    let history = case(&["history", "Frozen Points"], 0, "history");
+    let history = case(&["history", "Frozen Squall"], 0, "history");
     assert_eq!(history["drinks"][0]["events"].as_array().unwrap().len(), 1);
-    case(&["taste", "Frozen Points", "--verdict", "too tart"], 0, "taste");
-    case(&["mend", "Frozen Points", "--keep"], 0, "mend");
+    case(&["taste", "Frozen Squall", "--verdict", "too tart"], 0, "taste");
     case(
-        &["weigh", "Frozen Points", "--before", "110", "--after", "165"],
+        &["swap", "Frozen Squall", "lime juice", "lemon juice", "--keep"],
+        0,
+        "swap",
+    );
+    case(
+        &["weigh", "Frozen Squall", "--before", "110", "--after", "165"],
         0,
         "weigh",
     );
-    let history = case(&["history", "frozen points"], 0, "history");
+    let history = case(&["history", "frozen squall"], 0, "history");
     let versions = history["drinks"][0]["versions"].as_array().unwrap();
     assert_eq!(
         (versions.len(), versions[1]["tastings"].as_array().unwrap().len()),
@@ -427,16 +431,16 @@ fn every_command_keeps_to_its_schema() {
         case(&["history", name], 0, "history");
     }
     case(&["history", "no such thing"], 2, "error");
-    case(&["show", "Frozen Points", "--version", "1"], 0, "show");
-    case(&["show", "Frozen Points", "--version", "3"], 2, "error");
-    case(&["compare", "Frozen Points@1", "Frozen Points@2"], 0, "compare");
-    case(&["restore", "Frozen Points", "--version", "1"], 0, "remove");
+    case(&["show", "Frozen Squall", "--version", "1"], 0, "show");
+    case(&["show", "Frozen Squall", "--version", "3"], 2, "error");
+    case(&["compare", "Frozen Squall@1", "Frozen Squall@2"], 0, "compare");
+    case(&["restore", "Frozen Squall", "--version", "1"], 0, "remove");
     assert_eq!(
-        case(&["remove", "drink", "Frozen Points"], 0, "remove")["done"],
+        case(&["remove", "drink", "Frozen Squall"], 0, "remove")["done"],
         false
     );
-    case(&["remove", "drink", "Frozen Points", "--yes"], 0, "remove");
-    case(&["restore", "Frozen Points"], 0, "remove");
+    case(&["remove", "drink", "Frozen Squall", "--yes"], 0, "remove");
+    case(&["restore", "Frozen Squall"], 0, "remove");
     case(&["remove", "list", "No Such List", "--yes"], 2, "error");
 
     // What ends a command.
