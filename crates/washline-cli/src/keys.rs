@@ -4,7 +4,7 @@ use std::io::{IsTerminal, Write};
 
 use anstream::AutoStream;
 
-use crate::visible::visible_styled;
+use crate::plain::visible_styled;
 
 /// Whether somebody sits there who can be asked.
 pub fn can_ask() -> bool {

@@ -50,7 +50,7 @@ pub use in_short::InShort;
 pub use journal::Entry;
 pub use open::{Access, schema_version};
 pub use rearrange::{NotRearranged, Rearranged, Sort, Which};
-pub use results::Refreshed;
+pub use results::{MODEL, Refreshed};
 pub use tastings::{NotTasted, Tasting, Trial};
 pub use undo::{NotUndone, Undone};
 pub use weighings::{KeptFit, Scale, Weighing};
