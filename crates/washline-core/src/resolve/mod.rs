@@ -34,6 +34,10 @@ use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
 /// Regulation (EU) 1169/2011 Annex XII, from memory.
 const LABEL_SPREAD_PCT: f64 = 0.3;
 
+/// How far what is poured may be from a total that is said, as a share of it: dashes and egg white are counted by some
+/// and not by others. Common practice, no source.
+const TOTAL_SPREAD: f64 = 0.08;
+
 /// Standard uncertainty, in what a pour brings, below which a value moves no printed figure: g of sugar or acid,
 /// g of extract, L x % vol of strength, L x % of what is pressed out.
 fn least(quantity: Quantity) -> f64 {
@@ -347,6 +351,7 @@ pub fn resolve(
     let steps = resolver.steps();
     let glass = resolver.glass();
     resolver.garnishes();
+    resolver.compare_with_the_total(&steps);
     resolver.refuse_what_never_goes_in();
     if !resolver.wrongs.is_empty() {
         return Err(resolver.wrongs.into_iter().map(|w| w.at(source)).collect());
@@ -480,7 +485,12 @@ impl<'a> Resolver<'a> {
             candidates.push(self.find(other, written_unit, None, span)?.0);
         }
         let name_words = key(&named.name);
-        let hot = (name_words.starts_with("hot ") || name_words.starts_with("boiling "))
+        // `apple juice (heated)`, `milk steamed to 65 °C`
+        let note_words = key(&pour.note);
+        let heated = note_words
+            .split(|c: char| !c.is_alphabetic())
+            .any(|w| matches!(w, "hot" | "heated" | "steamed" | "boiling" | "boiled" | "warmed" | "simmering"));
+        let hot = (heated || name_words.starts_with("hot ") || name_words.starts_with("boiling "))
             && !key(&ingredient.name).starts_with("hot ");
         let strength = match pour.strength_pct {
             None => None,
@@ -743,6 +753,33 @@ impl<'a> Resolver<'a> {
             });
         }
         doubts
+    }
+
+    /// What the drink says it comes to in all stands beside what is poured: where the two differ, one is a slip.
+    fn compare_with_the_total(&mut self, steps: &[ResolvedStep]) {
+        let drink = self.drink;
+        let Some(total) = drink.serve_ml.map(Amount::to_f64).filter(|ml| *ml > 0.0) else {
+            return;
+        };
+        let pours = || steps.iter().filter_map(|s| match s {
+            ResolvedStep::Pour(pour) => Some(pour),
+            _ => None,
+        });
+        let in_parts = drink.lines().any(|l| {
+            matches!(&l.step, Step::Pour(p) if matches!(&p.measure, Measure::Of(extent, unit)
+                if *unit == Some(Unit::Part) || unit.is_none() && extent.nominal < Amount::ONE))
+        });
+        if drink.makes.is_some() || in_parts || !self.wrongs.is_empty() || pours().any(|p| p.fills) {
+            return;
+        }
+        let poured: f64 = pours().map(|p| p.volume_ml).sum();
+        let count = drink.serves.map_or(1.0, Amount::to_f64);
+        let near = |ml: f64| (ml - total).abs() <= TOTAL_SPREAD * total;
+        if near(poured) || near(poured / count) || near(poured * count) {
+            return;
+        }
+        let message = format!("the pours come to {poured:.0} ml, and the total that is said is {total:.0} ml: which is it?");
+        self.wrongs.push(Wrong::ask(drink.span.clone(), message, Vec::new()));
     }
 
     fn glass(&mut self) -> Option<GlassSize> {

@@ -372,6 +372,14 @@ fn other_orders(name: &str) -> Vec<String> {
     let plain = crate::spec::without_qualities(&folded);
     let plain: Vec<&str> = plain.split(' ').collect();
     push(&plain);
+    // `cream of cacao brown`
+    if let Some(french) = crate::spec::creme_de(&folded) {
+        let words: Vec<&str> = french.split(' ').collect();
+        push(&words);
+        if words.len() > 3 {
+            push(&words[..words.len() - 1]);
+        }
+    }
     if (2..=5).contains(&words.len()) {
         if let Some(of) = words.iter().position(|w| matches!(*w, "of" | "from"))
             && of > 0

@@ -94,6 +94,12 @@ pub(super) enum Tag {
     Aside,
     /// A word that begins a clause for the reader: that, because, I.
     Clause,
+    /// Takes back what was said before it: no wait, make that.
+    Correction,
+    /// Served hot, or made so.
+    Hot,
+    /// What a house makes itself, as the last word of a name: syrup, cordial.
+    Made,
 }
 
 /// What sort of thing a known name is, as far as reading asks.
@@ -180,7 +186,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Glass,
-            "schooner|middy|pot glass|sundae glass|old fash glass|old fash|longdrink glass|longdrink|long drink glass|sherry copita|wine goblet|stemless wine glass|shot glasses|glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass",
+            "schooner|middy|pot glass|sundae glass|old fash glass|old fash|longdrink glass|longdrink|long drink glass|sherry copita|wine goblet|stemless wine glass|shot glasses|glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass|coup|coup glass|pony glass|n and n|n n|dbl rocks|dbl old fashioned|rox glass|pint pot|tall highball|milkshake glass|parfait glass|sherbet glass|sour mug|toddy cup",
         ),
         (
             T::GlassLike,
@@ -274,7 +280,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::About,
-            "abt|bout|ish|scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe",
+            "abt|bout|ish|scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|whole|full|entire|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe",
         ),
         (
             T::By,
@@ -283,6 +289,18 @@ const WORDS: &[(Tag, &str)] = {
         (
             T::Aside,
             "std|std drinks|standard drinks|gp|margin|whisk|whisk in|whisk together|whisked|fold|fold in|heat|simmer|steam|froth|carbonate|keg|label|date|funnel|freeze|chill|refrigerate|weigh|weigh out|scale|dilute|light it|ignite|torch|dip|lay|load|open|crack|break|separate|set aside|set alight|ratio|total|balance|vac seal|stick blend|non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell",
+        ),
+        (
+            T::Correction,
+            "no wait|wait no|wait|no no|make that|make it|no make that|no make it|actually|no actually|sorry|no sorry|sorry no|scratch that|strike that|correction|i mean|i meant|no i mean|or rather|rather|nope|call it",
+        ),
+        (
+            T::Made,
+            "syrup|cordial|shrub|foam|espuma|air|oleo|oleo saccharum|mix|batter|infusion|tincture|brine|solution|saline|sherbet|falernum|orgeat|grenadine|puree|cream|butter|water|milk|stock|super juice|honey|bitters|sour|sour mix|base|batch|tea|juice|dust|salt|sugar|rim",
+        ),
+        (
+            T::Hot,
+            "serve hot|served hot|hot serve|served warm|serve warm|serve piping hot|heat to|heat gently|heat it|heat through|heat all|heat everything|warm through|warm gently|warm everything|heat until hot|heat but do not boil",
         ),
         (
             T::Clause,
@@ -400,6 +418,27 @@ const SHORT: &[(&str, &str)] = &[
     ("cand", "candied"),
     ("aa", "acid-adjusted"),
 ];
+
+/// What is blended before it is bought: `blend` is no work there.
+const BLENDS: &str = "rum blend|whisky blend|whiskey blend|scotch blend|gin blend|tequila blend|brandy blend|tea blend|coffee blend|vermouth blend|spice blend|bitters blend|amaro blend|sherry blend";
+
+/// The two ways to say a liqueur that is called a cream: `crème de cacao`, `cream of cacao`.
+const CREAMS: [&str; 3] = ["creme de ", "cream of ", "creme of "];
+
+/// The English way to say a folded name that begins with `crème de`.
+fn cream_of(folded: &str) -> Option<String> {
+    folded
+        .strip_prefix(CREAMS[0])
+        .map(|of| format!("{}{of}", CREAMS[1]))
+}
+
+/// The French way to say a folded name that begins with `cream of`.
+pub(crate) fn creme_de(folded: &str) -> Option<String> {
+    CREAMS[1..]
+        .iter()
+        .find_map(|english| folded.strip_prefix(english))
+        .map(|of| format!("{}{of}", CREAMS[0]))
+}
 
 /// Words of the trade and names of ingredients, to be looked up in.
 #[derive(Debug, Default)]
@@ -525,6 +564,10 @@ static TRADE: LazyLock<Words> = LazyLock::new(|| {
             words.tag(*tag, run);
         }
     }
+    // A blend by name is poured, not blended.
+    for blended in BLENDS.split('|') {
+        words.name(blended, Sort::Liquid);
+    }
     for glass in crate::tables::Glass::all() {
         for name in std::iter::once(glass.name.as_str()).chain(glass.also.split(';')) {
             words.tag(Tag::Glass, name);
@@ -542,6 +585,9 @@ static TRADE: LazyLock<Words> = LazyLock::new(|| {
     for ingredient in stock.iter() {
         for name in std::iter::once(&ingredient.name).chain(&ingredient.aliases) {
             words.name(name, sort(ingredient));
+            if let Some(other) = cream_of(&key(name)) {
+                words.name(&other, sort(ingredient));
+            }
         }
         for group in &ingredient.groups {
             for word in pieces(&key(group)) {

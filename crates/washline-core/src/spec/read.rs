@@ -898,6 +898,9 @@ impl BookReader<'_> {
             let value = size.map_or_else(|| name.clone(), |size| format!("{name}, {size}"));
             found("glass", value, span);
         }
+        if assembled.hot {
+            found("structure", Structure::Hot.name().to_owned(), whole.clone());
+        }
         if let Some(count) = assembled.serves {
             found("serves", count.to_string(), whole.clone());
         }

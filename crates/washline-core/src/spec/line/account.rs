@@ -98,7 +98,9 @@ fn usual(item: &Item) -> Role {
         Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::Total(_) | Item::PerServe => Role::Serve,
         Item::Header | Item::Joint => Role::Mark,
         Item::With => Role::Joint,
-        Item::Words => Role::Note,
+        Item::Correction(_) => Role::Amount,
+        Item::Hot => Role::Serve,
+        Item::Words | Item::Recipe(_) => Role::Note,
         Item::Fault(_) => Role::Asked,
     }
 }

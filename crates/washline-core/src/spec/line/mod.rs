@@ -19,7 +19,7 @@ pub(in crate::spec) use pour::on_the_glass;
 
 use super::lexicon::{self, Entry, Looked, OwnNames, Tag};
 use super::tokens::{Kind, Token, tokens};
-use super::{Assumption, Pour, Step, Work, Wrong, amounts, process};
+use super::{Assumption, Measure, Pour, Step, Work, Wrong, amounts, process};
 use crate::measure::Amount;
 
 /// What a run of tokens was read as.
@@ -55,6 +55,12 @@ pub(in crate::spec) enum Item {
     Header,
     /// Joins work to what it is done with.
     With,
+    /// `no wait, ten`: what comes next, or this amount, stands in the place of what was said before.
+    Correction(Option<Measure>),
+    /// What is served hot.
+    Hot,
+    /// How something that is poured is made: nothing of it is poured by saying so.
+    Recipe(String),
     /// A mark or word that only parts or joins.
     Joint,
     /// Words to the reader.
@@ -88,8 +94,27 @@ pub(in crate::spec) struct Found {
     pub text: String,
     /// Whether it begins where a line, a sentence or a part of one begins.
     pub begins: bool,
+    /// The glass that is named among its words: `fill a large wine glass with ice`, `rinse a coupe with absinthe`.
+    pub glass: Option<String>,
     cost: u32,
     roles: Vec<(usize, usize, Role)>,
+}
+
+impl Found {
+    /// A whole line that says how something is made.
+    pub(in crate::spec) fn recipe(label: String, text: String, span: Range<usize>) -> Found {
+        Found {
+            item: Item::Recipe(label),
+            from: 0,
+            to: 0,
+            span,
+            text,
+            begins: true,
+            glass: None,
+            cost: 0,
+            roles: Vec::new(),
+        }
+    }
 }
 
 /// What a line came to: its readings in order, and what each word was read as.
@@ -97,6 +122,10 @@ pub(in crate::spec) struct Found {
 pub(in crate::spec) struct LineRead {
     pub found: Vec<Found>,
     pub account: Vec<Account>,
+    /// What it says, as typed.
+    pub text: String,
+    /// What stands before its colon, where it has one.
+    pub label: Option<String>,
 }
 
 /// What reading a line takes besides the line.
@@ -142,9 +171,16 @@ fn read_english(text: &str, start: usize, context: Context) -> LineRead {
         words,
         context,
     };
+    let label = text.split_once(':').map(|(label, _)| label.trim().to_owned());
+    let label = label.filter(|l| l.contains(char::is_alphabetic));
     if let Some(found) = reader.preparation() {
         let account = account::of(&reader, &found);
-        return LineRead { found, account };
+        return LineRead {
+            found,
+            account,
+            text: text.to_owned(),
+            label,
+        };
     }
     let mut found = reader.cheapest();
     if reader.is_for_the_reader(&found) {
@@ -153,7 +189,12 @@ fn read_english(text: &str, start: usize, context: Context) -> LineRead {
         found = vec![whole];
     }
     let account = account::of(&reader, &found);
-    LineRead { found, account }
+    LineRead {
+        found,
+        account,
+        text: text.to_owned(),
+        label,
+    }
 }
 
 fn looked(token: &Token) -> Looked {
@@ -360,8 +401,25 @@ impl Reader<'_> {
                         && lexicon::long_form(&self.words[i].folded).is_none()
                         && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_none()
                 }
+                // `lemon 22.5, syrup 15. Shake`: behind the name it counts, and before a word that is no unit.
+                Kind::Number(_) => {
+                    i > 0
+                        && self.counts_a_name(i)
+                        && self.tokens.get(i + 1).is_none_or(|next| {
+                            next.spaced
+                                && matches!(next.kind, Kind::Word(_))
+                                && matches!(self.unit_at(i + 1), (None, _))
+                        })
+                }
                 _ => false,
             }
+    }
+
+    /// Whether the number at `i` stands right behind a word of a name.
+    fn counts_a_name(&self, i: usize) -> bool {
+        i > 0
+            && (lexicon::in_name(&self.words[i - 1])
+                || lexicon::long_form(&self.words[i - 1].folded).is_some())
     }
 
     fn found(&self, from: usize, to: usize, cost: u32, item: Item) -> Found {
@@ -372,6 +430,7 @@ impl Reader<'_> {
             span: self.span(from, to),
             text: self.raw(from, to).to_owned(),
             begins: from == 0 || self.parts(from - 1) || self.sentence_ends(from - 1),
+            glass: None,
             cost,
             roles: Vec::new(),
         }
@@ -468,6 +527,18 @@ impl Reader<'_> {
             let to = if end < self.len() { end + 1 } else { end };
             push(to, 0, Item::Header, Role::Mark);
         }
+        if let Some((end, amount)) = self.correction(i) {
+            push(end, 1, Item::Correction(amount), Role::Amount);
+        }
+        if let Some(end) = self.alternative(i) {
+            push(end, 1, Item::Words, Role::Note);
+        }
+        if let Some(end) = self.is(i, Tag::Hot) {
+            push(end, 0, Item::Hot, Role::Serve);
+        }
+        if let Some((label, end)) = self.recipe_in_brackets(i) {
+            push(end, 0, Item::Recipe(label), Role::Note);
+        }
         if let Some(end) = self.is(i, Tag::Batch) {
             push(end, 2, Item::Words, Role::Serve);
         }
@@ -518,6 +589,83 @@ impl Reader<'_> {
                 push(i + 1, 40, Item::Fault(wrong), Role::Amount);
             }
         }
+    }
+
+    /// `no wait, ten`, `make that 20 ml`, `no wait, ten of agave`: words that take back what was said, and the amount
+    /// where nothing is named behind it.
+    fn correction(&self, i: usize) -> Option<(usize, Option<Measure>)> {
+        let mut at = self.is(i, Tag::Correction)?;
+        while self.mark(at, ",-:.…") || self.is(at, Tag::Correction).is_some() {
+            at = self.is(at, Tag::Correction).unwrap_or(at + 1);
+        }
+        let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
+        let (unit, end) = self.unit_at(phrase.next);
+        let alone = self.boundary(end) || self.is(end, Tag::Joint).is_some();
+        Some(match alone {
+            true => (end, Some(Measure::Of(phrase.extent, unit))),
+            false => (at, None),
+        })
+    }
+
+    /// `or 10 ml agave if there is no honey`: another way, of which nothing is poured.
+    fn alternative(&self, i: usize) -> Option<usize> {
+        if self.words[i].folded != "or" || i == 0 || !self.tokens.get(i + 1)?.is_number() {
+            return None;
+        }
+        let mut pours = Vec::new();
+        self.amount_first(i + 1, &mut pours);
+        pours
+            .into_iter()
+            .filter(|f| matches!(f.item, Item::Pours(_)))
+            .min_by_key(|f| (f.cost, std::cmp::Reverse(f.to)))
+            .map(|f| f.to)
+    }
+
+    /// `(honey water: 200 g honey, 100 ml water)`: how something is made, in brackets with its name before a colon.
+    fn recipe_in_brackets(&self, i: usize) -> Option<(String, usize)> {
+        if !self.mark(i, "([") {
+            return None;
+        }
+        let close = (i + 1..self.len()).find(|&j| self.mark(j, ")]"))?;
+        let colon = (i + 1..close).find(|&j| self.mark(j, ":="))?;
+        let label = self.raw(i + 1, colon);
+        let words = (i + 1..colon).all(|j| !self.tokens[j].is_number());
+        (words && colon > i + 1 && self.measured(colon + 1, close) > 1).then(|| (label.to_owned(), close + 1))
+    }
+
+    /// How many amounts of something are measured among the tokens `from..to`: times, temperatures, strengths and
+    /// what is in a litre are none.
+    fn measured(&self, from: usize, to: usize) -> usize {
+        let mut count = 0;
+        let mut at = from;
+        while at < to {
+            if !self.tokens[at].is_number() {
+                at += 1;
+                continue;
+            }
+            if let Some(Ok((_, taken))) = super::technique::time(&self.tokens[at..]) {
+                at += taken;
+                continue;
+            }
+            if let Some((_, taken)) = process::temperature(&self.tokens[at..]) {
+                at += taken;
+                continue;
+            }
+            let next = match amounts::phrase(&self.tokens, at) {
+                Some(Ok(phrase)) => phrase.next,
+                _ => at + 1,
+            };
+            let (unit, after) = self.unit_at(next);
+            let of_what = self.past_of(after);
+            // `12 g/L` is a strength.
+            let in_a_litre = unit.is_some() && self.mark(after, "/");
+            let counts = unit.is_some() && !in_a_litre || self.name_at(next).is_some();
+            if counts && !self.mark(next, "%") {
+                count += 1;
+            }
+            at = of_what.max(at + 1);
+        }
+        count
     }
 
     /// Part of a sentence in which nothing is named, measured or done: words to the reader.
@@ -613,7 +761,13 @@ impl Reader<'_> {
     fn is_for_the_reader(&self, found: &[Found]) -> bool {
         let unread = found
             .iter()
-            .any(|f| matches!(f.item, Item::Fault(_) | Item::Pours(_) | Item::Mention(_)));
+            .any(|f| matches!(f.item, Item::Fault(_) | Item::Pours(_) | Item::Mention(_)))
+            && !found.iter().any(|f| {
+                matches!(
+                    f.item,
+                    Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::Total(_)
+                )
+            });
         let words = self
             .tokens
             .iter()

@@ -551,6 +551,24 @@ impl Reader<'_> {
         strength_in(&self.tokens[at..end]).filter(|(_, from, _)| *from == 0)
     }
 
+    /// `the hundred proof one`: a strength in words, among `from..to`, with its place.
+    fn strength_in_words(&self, from: usize, to: usize) -> Option<(Amount, usize, usize)> {
+        let at = self.is(from, Tag::Article).unwrap_or(from);
+        if self.tokens.get(at)?.is_number() {
+            return None;
+        }
+        let phrase = amounts::phrase(&self.tokens[..to], at)?.ok()?;
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let value = match word(phrase.next) {
+            "proof" => phrase.extent.nominal * Amount::raw(1, 2),
+            "percent" => phrase.extent.nominal,
+            _ => return None,
+        };
+        let end = phrase.next + 1;
+        let ends = end == to || end + 1 == to && matches!(word(end), "one" | "stuff" | "kind" | "abv");
+        (ends && value <= Amount::raw(100, 1)).then_some((value, at, end))
+    }
+
     /// `70 Bx`, `70 °Bx`, `65 brix`.
     fn brix(&self, at: usize) -> Option<usize> {
         matches!(self.tokens.get(at)?.kind, Kind::Number(_)).then_some(())?;
@@ -605,6 +623,19 @@ impl Reader<'_> {
         }
         let inside = &self.tokens[from..to];
         let mut role = Role::Qualifier;
+        // `(in case there is none, 8 ml lemon)`, `(or 10 ml agave)`, `(infused with 20 g tea)`, `(1 L juice + 32 g
+        // citric acid)`: another way, or how it is made; nothing of it is poured.
+        let told = self.is(from, Tag::Clause).is_some()
+            || self.words[from].folded == "or"
+            || self.is(from, Tag::Treatment).is_some_and(|end| end < to)
+            || self.measured(from, to) > 1
+            || self.measured(from, to) == 1 && inside.iter().any(|t| matches!(t.kind, Kind::Ratio(_)));
+        if told && inside.iter().any(Token::is_number) && strength_in(inside).is_none() {
+            name.notes.push(self.raw(from, to).to_owned());
+            name.roles.push((at, end + 1, Role::Note));
+            name.end = end + 1;
+            return;
+        }
         if let Some((_, a, b)) = strength_in(inside)
             && (inside[..a].iter().chain(&inside[b..])).any(Token::is_number)
         {
@@ -633,6 +664,17 @@ impl Reader<'_> {
         } else if let Some(second) = self.amount_alone(from, to) {
             name.second = Some(second);
             role = Role::Amount;
+        } else if let [only] = name.choices.as_mut_slice()
+            && self.name_at(from).is_some_and(|(last, _)| last == to)
+            && !lexicon::is_name(&only.name, self.context.own)
+            && !lexicon::is_name(&format!("{} {}", self.raw(from, to), only.name), self.context.own)
+            && !lexicon::is_name(&format!("{} {}", only.name, self.raw(from, to)), self.context.own)
+            && self.is(from, Tag::Quality).is_none()
+        {
+            // `blackcurrant liquor (crème de cassis)`: what nobody lists, by the name that it is listed under.
+            name.notes.push(only.name.clone());
+            only.name = self.raw(from, to).to_owned();
+            only.full.clone_from(&only.name);
         } else if let [
             Token {
                 kind: Kind::Number(n),
@@ -674,7 +716,7 @@ impl Reader<'_> {
     }
 
     /// An amount with its unit and nothing else, at `from..to`: about is a matter of course in brackets.
-    fn amount_alone(&self, from: usize, to: usize) -> Option<(Extent, Unit)> {
+    pub(super) fn amount_alone(&self, from: usize, to: usize) -> Option<(Extent, Unit)> {
         let mut at = from;
         while self.mark(at, "~≈") || self.is(at, Tag::About).is_some() {
             at = self.is(at, Tag::About).unwrap_or(at + 1);
@@ -721,11 +763,15 @@ impl Reader<'_> {
         true
     }
 
-    /// Words in brackets that change nothing: no amount, no known liquid, no word of work.
+    /// Words in brackets that change nothing: no work, and no liquid that is measured or counted.
     fn is_aside(&self, from: usize, to: usize) -> bool {
+        let measured = self.measured(from, to) > 0;
         (from..to).all(|i| {
             let pours = self.name_at(i).is_some_and(|(end, sort)| {
-                sort == lexicon::Sort::Liquid && end <= to && self.is(i, Tag::Quality).is_none()
+                sort == lexicon::Sort::Liquid
+                    && end <= to
+                    && self.is(i, Tag::Quality).is_none()
+                    && (measured || self.words[i].folded == "egg" || self.words[i..end].iter().any(|w| w.folded == "white"))
             });
             let works = self
                 .tag(i, |tag| {
@@ -760,7 +806,9 @@ impl Reader<'_> {
             true
         };
         let strength = strength_in(&self.tokens[from..to]).filter(|(_, a, b)| *a == 0 && from + b == to);
-        if let Some((strength, a, b)) = strength {
+        if let Some((strength, a, b)) = self.strength_in_words(from, to) {
+            name.take_strength(self, Ok(strength), a, b);
+        } else if let Some((strength, a, b)) = strength {
             name.take_strength(self, strength, from + a, from + b);
         } else if self.words[from].folded == "juiced" && from + 1 == to {
             if let [only] = name.choices.as_mut_slice() {

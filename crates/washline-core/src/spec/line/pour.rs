@@ -182,8 +182,17 @@ impl Reader<'_> {
         let stops = i > 0
             && self.tokens[phrase.next - 1].stops()
             && matches!(self.tokens[phrase.next - 1].kind, Kind::Number(_))
+            && !self.counts_a_name(phrase.next - 1)
             && self.unit_at(phrase.next).0.is_none();
         if stops || word(phrase.next) == "proof" {
+            return Vec::new();
+        }
+        // `a part of the tea` is some of what is poured elsewhere.
+        if word(at) == "a"
+            && word(phrase.next) == "part"
+            && word(phrase.next + 1) == "of"
+            && self.is(phrase.next + 2, Tag::Article).is_some()
+        {
             return Vec::new();
         }
         // `12 s`, `5 min` is a time.
@@ -270,6 +279,11 @@ impl Reader<'_> {
             product.next = after;
             ways.push(Ok(product));
         } else if unit.is_none() || self.name_at(phrase.next).is_some_and(|(end, _)| end >= next) {
+            // `a compass rose`: an article by itself counts fruit, eggs and the like, and never ounces.
+            let article = self.is(at, Tag::Article).is_some() && self.words[at].folded != "one" && phrase.next == at + 1;
+            if article && !self.is_countable(phrase.next) {
+                return ways;
+            }
             let mut bare = much;
             bare.measure = Measure::Of(phrase.extent, None);
             bare.next = phrase.next + usize::from(times || ish);
@@ -346,7 +360,7 @@ impl Reader<'_> {
         much.next = after;
     }
 
-    fn amount_first(&self, i: usize, out: &mut Vec<Found>) {
+    pub(super) fn amount_first(&self, i: usize, out: &mut Vec<Found>) {
         for way in self.much(i) {
             let much = match way {
                 Ok(much) => much,
@@ -652,6 +666,27 @@ impl Reader<'_> {
         }) else {
             return;
         };
+        let first = out.len();
+        let glass = (place == Place::Rinse).then(|| self.glass_among(end)).flatten();
+        self.placed_there(i, place, end, out);
+        for found in &mut out[first..] {
+            found.glass.clone_from(&glass);
+        }
+    }
+
+    /// A glass named right behind a word of rinsing, by more than `glass`.
+    fn glass_among(&self, from: usize) -> Option<String> {
+        let mut at = self.is(from, Tag::Article).unwrap_or(from);
+        let like = at;
+        while let Some(end) = self.is(at, Tag::GlassLike).filter(|_| self.is(at, Tag::Glass).is_none()) {
+            at = end;
+        }
+        let end = self.glass_name(at)?;
+        let named = end > at + 1 || self.words[at].folded != "glass";
+        named.then(|| self.raw(like, end).to_owned())
+    }
+
+    fn placed_there(&self, i: usize, place: Place, end: usize, out: &mut Vec<Found>) {
         let mut at = end;
         while self.mark(at, ":") || self.mark(at, "-") && self.parts(at) {
             at += 1;
@@ -1175,6 +1210,7 @@ impl Reader<'_> {
         if let Some(wrong) = &name.wrong {
             return self.found(i, name.end, much.cost + name.cost, Item::Fault(wrong.clone()));
         }
+        let name = self.size_after_a_comma(much, name);
         let end = name.end.max(much.next);
         let cost = much.cost + name.cost;
         let mut roles = much.roles.clone();
@@ -1186,6 +1222,39 @@ impl Reader<'_> {
         let mut found = self.found(i, end, cost, Item::Pours(vec![(pour, assumptions)]));
         found.roles = roles;
         found
+    }
+
+    /// `a bottle of white wine, 750 ml`: the size of what has none of its own.
+    fn size_after_a_comma(&self, much: &Much, mut name: Name) -> Name {
+        let Measure::Of(_, unit) = &much.measure else {
+            return name;
+        };
+        if name.second.is_some()
+            || !(is_vague(*unit) || *unit == Some(Unit::Bottle))
+            || !self.mark(name.end, ",")
+        {
+            return name;
+        }
+        let from = name.end + 1;
+        let to = (from..self.len()).find(|&j| self.boundary(j)).unwrap_or(self.len());
+        if let Some(size) = self.amount_alone(from, to) {
+            name.second = Some(size);
+            name.roles.push((name.end, to, Role::Amount));
+            name.end = to;
+        }
+        name
+    }
+
+    /// Whether what is named at `i` is counted by the piece: fruit, eggs, cubes.
+    fn is_countable(&self, i: usize) -> bool {
+        let i = self.is(i, Tag::Quality).unwrap_or(i);
+        matches!(self.name_at(i), Some((_, Sort::Solid)))
+            || self.words.get(i).is_some_and(|w| matches!(w.folded.as_str(), "egg" | "yolk" | "white" | "espresso"))
+            || self.name_at(i).is_some_and(|(end, _)| {
+                let named = self.raw(i, end);
+                crate::spec::assemble::goes_on_the_glass(named)
+                    || crate::ingredient::library().usual(named).is_some_and(|found| found.counts_by_the_piece())
+            })
     }
 
     fn tail_of(&self, name: &mut Name) {
@@ -1336,6 +1405,10 @@ fn is_vague(unit: Option<Unit>) -> bool {
                 | Unit::Pony
                 | Unit::Shot
                 | Unit::Splash
+                | Unit::Pint
+                | Unit::Quart
+                | Unit::Gallon
+                | Unit::Cup
                 | Unit::Can
                 | Unit::Scoop
                 | Unit::Dose

@@ -28,6 +28,13 @@ impl Reader<'_> {
             _ => None,
         })?;
         // `throw the rest away` is no throwing.
+        if technique == Technique::Throw
+            && (end..self.len().min(end + 5))
+                .take_while(|&j| !self.boundary(j))
+                .any(|j| matches!(self.words[j].folded.as_str(), "away" | "out"))
+        {
+            return None;
+        }
         self.is(i, Tag::All)
             .is_none_or(|longer| longer <= end)
             .then_some((technique, end))
