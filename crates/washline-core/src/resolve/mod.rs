@@ -34,6 +34,10 @@ use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
 /// Regulation (EU) 1169/2011 Annex XII, from memory.
 const LABEL_SPREAD_PCT: f64 = 0.3;
 
+/// The most that is taken for one serve without a word, mL: a litre glass of beer and its head hold no mixed drink. Common
+/// practice, no source.
+const LARGEST_SERVE_ML: f64 = 600.0;
+
 /// How far what is poured may be from a total that is said, as a share of it: dashes and egg white are counted by some
 /// and not by others. Common practice, no source.
 const TOTAL_SPREAD: f64 = 0.08;
@@ -481,6 +485,7 @@ impl<'a> Resolver<'a> {
             let members = self.stock.group(&named.name).into_iter().skip(1);
             candidates.extend(members.map(Cow::Borrowed));
         }
+        candidates.extend(self.either(&named.name).into_iter().map(Cow::Borrowed));
         for other in &pour.choices[1..] {
             candidates.push(self.find(other, written_unit, None, span)?.0);
         }
@@ -758,6 +763,7 @@ impl<'a> Resolver<'a> {
     /// What the drink says it comes to in all stands beside what is poured: where the two differ, one is a slip.
     fn compare_with_the_total(&mut self, steps: &[ResolvedStep]) {
         let drink = self.drink;
+        self.ask_for_how_many(steps);
         let Some(total) = drink.serve_ml.map(Amount::to_f64).filter(|ml| *ml > 0.0) else {
             return;
         };
@@ -780,6 +786,31 @@ impl<'a> Resolver<'a> {
         }
         let message = format!("the pours come to {poured:.0} ml, and the total that is said is {total:.0} ml: which is it?");
         self.wrongs.push(Wrong::ask(drink.span.clone(), message, Vec::new()));
+    }
+
+    /// More than one serve holds, and nobody says for how many: the figures would be those of a jug.
+    fn ask_for_how_many(&mut self, steps: &[ResolvedStep]) {
+        let drink = self.drink;
+        let told = drink.makes.is_some() || drink.serves.is_some() || drink.each_serve_ml.is_some();
+        let holds = drink.glass.as_ref().and_then(|g| g.capacity_ml).map_or(0.0, Amount::to_f64);
+        let poured: f64 = steps
+            .iter()
+            .filter_map(|s| match s {
+                ResolvedStep::Pour(pour) if !pour.fills => Some(pour.volume_ml),
+                _ => None,
+            })
+            .sum();
+        if told || !self.wrongs.is_empty() || poured <= LARGEST_SERVE_ML.max(holds) {
+            return;
+        }
+        let message = format!(
+            "the pours come to {poured:.0} ml, more than one serve: for how many is it?"
+        );
+        self.wrongs.push(Wrong::ask(
+            drink.span.clone(),
+            message,
+            vec!["serves: 6".to_owned(), "each serve: 120 ml".to_owned(), "serves: 1".to_owned()],
+        ));
     }
 
     fn glass(&mut self) -> Option<GlassSize> {

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::Resolver;
 use super::amounts::countable;
-use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity, as_kind, hazards, never};
+use crate::ingredient::{Countable, Found, Ingredient, Meaning, Origin, Quantity, as_kind, hazards, never};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
 use crate::spec::{Cure, Measure, Named, Per, Pour, Wrong};
@@ -324,6 +324,23 @@ impl<'a> Resolver<'a> {
             })
             .collect();
         names.into_iter().filter_map(move |name| stock.get(&name))
+    }
+
+    /// What else a word may mean that is computed beside what it is taken for.
+    pub(super) fn either(&self, said: &str) -> Vec<&'a Ingredient> {
+        match self.stock.meaning(&key(said)) {
+            Some(Meaning::Taken {
+                target,
+                candidates,
+                spans: true,
+                ..
+            }) => candidates
+                .iter()
+                .filter(|c| **c != **target)
+                .filter_map(|name| self.stock.get(name))
+                .collect(),
+            _ => Vec::new(),
+        }
     }
 
     /// "any anise liqueur": the first of the kind is computed, the others said.

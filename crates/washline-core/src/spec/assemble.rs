@@ -207,6 +207,23 @@ impl Assembler {
                     self.push(Step::Work(work), span, Vec::new());
                     after = After::Work(technique);
                 }
+                // `DS/WS`: dry shake, wet shake.
+                Item::Step(Step::Strain { .. })
+                    if !self.worked
+                        && reading.text.eq_ignore_ascii_case("ds")
+                        && found[i + 1..].iter().flatten().any(
+                            |f| matches!(&f.item, Item::Work(w) if w.technique == Technique::Shake),
+                        ) =>
+                {
+                    let work = super::Work {
+                        technique: Technique::DryShake,
+                        seconds: None,
+                        ice: None,
+                        words: String::new(),
+                    };
+                    self.worked = true;
+                    self.push(Step::Work(work), span, Vec::new());
+                }
                 Item::Step(step) => {
                     self.worked = true;
                     match &step {
@@ -480,11 +497,19 @@ impl Assembler {
 
     /// A pour: once, where the list and the method both name it.
     fn pour(&mut self, mut pour: Pour, span: Range<usize>, said: Vec<Assumption>) {
-        // `PER SERVE: 85 ml pre-batch`: what was made ahead is in the glass already.
-        if self.per_serve
-            && let Some(named) = pour.choices.first()
-            && lexicon::has_tag(&named.name, lexicon::Tag::Batch)
-        {
+        // `PER SERVE: 85 ml pre-batch`, `pour 100 ml of the batch`: what was made ahead is in the glass already, and what
+        // follows goes into each.
+        let batched = pour
+            .choices
+            .first()
+            .is_some_and(|named| lexicon::has_tag(&named.name, lexicon::Tag::Batch));
+        if batched && !self.per_serve && self.any_poured() && matches!(pour.measure, Measure::Of(_, Some(_))) {
+            self.out
+                .entries
+                .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
+            self.per_serve = true;
+        }
+        if self.per_serve && batched {
             let size = super::write::amount(&pour);
             if self.out.serve_of.is_none() && self.out.serves.is_none() {
                 self.out.serve_of = Some(size.clone());
@@ -654,7 +679,7 @@ impl Assembler {
 
     fn was_poured(&self, name: &str) -> bool {
         let words = content(name);
-        self.poured.iter().any(|p| same(&p.words, &words))
+        self.poured.iter().any(|p| same(&p.words, &words) || is_of_the_kind(&p.words, &words))
     }
 
     #[expect(
@@ -677,6 +702,11 @@ impl Assembler {
         if text.to_lowercase().ends_with(" one") {
             note.push(text);
             return;
+        }
+        // `pour over the hot milk`
+        let beside = key(&text);
+        if self.was_poured(&mention.name) && beside.split(' ').any(|w| matches!(w, "hot" | "boiling" | "steaming")) {
+            self.out.hot = true;
         }
         if self.was_poured(&mention.name) && !(self.served && mention.solid) {
             return;
@@ -930,6 +960,10 @@ fn label_of(text: &str) -> Vec<String> {
 
 /// Whether a label names what is made in the house: more than the one word of a kind of bottle.
 fn is_made(label: &[String]) -> bool {
+    // `PRE-BATCH: 900 ml vodka, 400 ml lemon`: that is the drink itself.
+    if label.iter().any(|w| lexicon::has_tag(w, lexicon::Tag::Batch)) {
+        return false;
+    }
     label.len() > 1 || label.iter().any(|w| lexicon::has_tag(w, lexicon::Tag::Made))
 }
 
@@ -1157,6 +1191,20 @@ fn content(name: &str) -> Vec<String> {
 /// Whether what is said names what was poured: all of its words stand in the name of the pour.
 fn same(poured: &[String], said: &[String]) -> bool {
     !said.is_empty() && said.iter().all(|w| poured.contains(w))
+}
+
+/// Whether what is said is the kind of what was poured: `yolks` of eggs, `bubbles` of a brut sparkling wine.
+fn is_of_the_kind(poured: &[String], said: &[String]) -> bool {
+    let [word] = said else { return false };
+    if matches!(word.as_str(), "yolk" | "white") {
+        return poured.iter().any(|w| w == "egg");
+    }
+    let library = crate::ingredient::library();
+    let found = library.usual(&poured.join(" "));
+    found.is_some_and(|i| i.groups.iter().map(String::as_str).chain([i.kind.as_str()]).any(|kind| {
+        let kind = key(kind);
+        kind.split(' ').any(|w| singular(w) == word.as_str())
+    }))
 }
 
 fn is_solid(name: &str) -> bool {

@@ -147,7 +147,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Work(W::WhipShake), "whip shake|whip shaken|whip"),
         (
             T::Work(W::Shake),
-            "shake|shaken|shakes|shaking|shake up|wet shake|wet shaken|shk",
+            "shake|shaken|shakes|shaking|shake up|wet shake|wet shaken|shk|ws",
         ),
         (T::Work(W::Stir), "stir|stirred|stirs|stirring"),
         (
@@ -182,7 +182,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Rest, "rest|let rest|leave to rest|let stand"),
         (
             T::Header,
-            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|lengthener|mixer|mixers|build|liquids|solids|glass and ice|process|build steps|components|you will need|what you need|needed|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique",
+            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|lengthener|mixer|mixers|build|liquids|solids|glass and ice|process|build steps|components|you will need|what you need|needed|service|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique",
         ),
         (
             T::Glass,
@@ -202,7 +202,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Vessel,
-            "coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
+            "siphon|soda siphon|soda gun|gun|tap|fountain|freezer|fridge|cooler|coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
         ),
         (
             T::GarnishVerb,
@@ -255,7 +255,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::All,
-            "make sure|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
+            "make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
         ),
         (
             T::Serve,
@@ -263,7 +263,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Batch,
-            "pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base",
+            "base|base mix|pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base",
         ),
         (
             T::PerServe,
@@ -276,7 +276,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Treatment,
-            "infused|infusion|washed|fat washed|butter washed|brown butter washed|milk washed|oil washed|rested|aged|barrel aged|barrel rested|cask aged|smoked|roasted|toasted|charred|grilled|fermented|pickled|clarified|acid adjusted|acidified|adjusted|carbonated|spiced|flavoured|flavored|steeped|soaked|macerated|redistilled|distilled|stretched|corrected|fortified|seasoned|caramelised|caramelized|burnt|browned|cured|dried|salted|candied|dehydrated|compressed|sous vide|spent|cordial|reduced|sweetened|fatwashed|milkwashed|batched|switched|blended|house infused|cold infused|cold brewed|washed with|infused with|milk punched|cacao nib infused",
+            "infused|infusion|washed|fat washed|butter washed|brown butter washed|milk washed|oil washed|rested|aged|barrel aged|barrel rested|cask aged|smoked|roasted|toasted|charred|grilled|fermented|pickled|clarified|acid adjusted|acidified|adjusted|carbonated|spiced|flavoured|flavored|steeped|soaked|macerated|redistilled|distilled|stretched|corrected|fortified|seasoned|caramelised|caramelized|burnt|browned|cured|dried|salted|candied|dehydrated|compressed|sous vide|spent|cordial|reduced|sweetened|fatwashed|milkwashed|batched|switched|blended|house infused|cold infused|cold brewed|washed with|infused with|adjusted to|milk punched|cacao nib infused",
         ),
         (
             T::About,
@@ -304,7 +304,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Clause,
-            "sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
+            "practise|practice|taste it|sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
         ),
     ]
 };
@@ -417,6 +417,8 @@ const SHORT: &[(&str, &str)] = &[
     ("biters", "bitters"),
     ("cand", "candied"),
     ("aa", "acid-adjusted"),
+    ("leavs", "leaf"),
+    ("leafs", "leaf"),
 ];
 
 /// What is blended before it is bought: `blend` is no work there.

@@ -660,6 +660,12 @@ impl BookReader<'_> {
                     format!("`{name}` has no value; expected one after the colon"),
                 ));
             }
+            // `Yield: 20 serves` of a drink says how many it is for.
+            Some((name, _)) if *name == "yield" && !self.preparing() && !self.defining() => {
+                self.take_what_it_yields(text, value, &value_span);
+            }
+            // `Vessel: punch bowl, 2.5 L; serve in punch cups`: more than a glass and its size.
+            Some((name, _)) if *name == "glass" && glass(value, None).is_err() => self.take(value, value_at),
             Some((name, _)) => {
                 let split = self.split_particular(name, value, value_at);
                 let value = split.as_deref().unwrap_or(value);
@@ -678,8 +684,34 @@ impl BookReader<'_> {
         }
     }
 
+    /// Whether the section being read gives an ingredient by its figures.
+    fn defining(&self) -> bool {
+        self.draft.as_ref().is_some_and(|d| d.defines)
+    }
+
+    /// What a drink yields: a number of serves, or words for the reader.
+    fn take_what_it_yields(&mut self, text: &str, value: &str, span: &Range<usize>) {
+        let count = serves(value);
+        let counted = value
+            .split(|c: char| !c.is_alphabetic())
+            .map(key)
+            .any(|w| matches!(w.as_str(), "serve" | "serves" | "serving" | "servings" | "portion" | "portions" | "drinks" | "drink" | "glasses" | "covers"));
+        match (count, &mut self.draft) {
+            (Ok(count), Some(draft)) if counted => {
+                let count = count.to_string();
+                draft.particulars.push(("serves".to_owned(), count.clone(), span.clone()));
+                self.entry(Entry::Particular("serves".to_owned(), count));
+            }
+            _ => self.entry(Entry::Note(text.to_owned())),
+        }
+    }
+
     /// A line with a colon that begins with no particular: steps, unless a particular was mistyped.
     fn line_with_colon(&mut self, k: &str, text: &str, span: &Range<usize>) {
+        // `Service: pour 100 ml of the batch into a flute`
+        if Heading::of(k) == Some(Heading::Steps) {
+            return self.take(text, span.start);
+        }
         let particulars = || {
             PARTICULARS
                 .iter()
@@ -1176,7 +1208,15 @@ fn bullet(text: &str) -> Option<usize> {
 
 /// `coupe`, `coupe, 180 ml`, `coupe (180 ml)`.
 fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
-    let cleaned = value.replace(['(', ')'], ",");
+    let mut cleaned = value.replace(['(', ')'], ",");
+    // `highball 350 ml`
+    if !cleaned.contains(',')
+        && let Some(at) = cleaned.find(|c: char| c.is_ascii_digit())
+        && at > 0
+        && volume(&cleaned[at..], ounce).is_ok()
+    {
+        cleaned.insert(at, ',');
+    }
     let mut parts = cleaned.split(',').map(str::trim).filter(|p| !p.is_empty());
     let name = parts
         .next()

@@ -355,6 +355,14 @@ impl Reader<'_> {
         };
         match token.kind {
             Kind::Mark('-') => token.spaced || self.tokens.get(i + 1).is_none_or(|t| t.spaced),
+            // `stir ~ coupe`, and not `~ 30 ml`.
+            Kind::Mark('~') => {
+                token.spaced
+                    && self
+                        .tokens
+                        .get(i + 1)
+                        .is_some_and(|t| t.spaced && matches!(t.kind, Kind::Word(_)))
+            }
             Kind::Mark(c) => matches!(
                 c,
                 ',' | ';'
@@ -397,14 +405,17 @@ impl Reader<'_> {
         token.stops()
             && match &token.kind {
                 Kind::Word(w) => {
-                    w.len() > 2
-                        && lexicon::long_form(&self.words[i].folded).is_none()
-                        && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_none()
+                    // `oz.` is short, `ounces.` is not.
+                    let short = w.len() <= 5
+                        && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_some();
+                    w.len() > 2 && lexicon::long_form(&self.words[i].folded).is_none() && !short
                 }
-                // `lemon 22.5, syrup 15. Shake`: behind the name it counts, and before a word that is no unit.
+                // `lemon 22.5, syrup 15. Shake`, `Serves 12. The night before`: not at the head of a sentence, where it
+                // numbers it, and before a word that is no unit.
                 Kind::Number(_) => {
                     i > 0
-                        && self.counts_a_name(i)
+                        && !self.parts(i - 1)
+                        && !self.sentence_ends(i - 1)
                         && self.tokens.get(i + 1).is_none_or(|next| {
                             next.spaced
                                 && matches!(next.kind, Kind::Word(_))
@@ -529,6 +540,15 @@ impl Reader<'_> {
         }
         if let Some((end, amount)) = self.correction(i) {
             push(end, 1, Item::Correction(amount), Role::Amount);
+        } else if let Some((end, wrong)) = self.taken_back(i) {
+            push(end, 0, Item::Fault(wrong), Role::Asked);
+        }
+        if let Some(end) = self.heats(i) {
+            push(end, 0, Item::Hot, Role::Serve);
+        }
+        // `soda from the siphon`
+        if let Some(end) = self.in_a_vessel(i) {
+            push(end, 2, Item::Words, Role::Note);
         }
         if let Some(end) = self.alternative(i) {
             push(end, 1, Item::Words, Role::Note);
@@ -605,6 +625,64 @@ impl Reader<'_> {
             true => (end, Some(Measure::Of(phrase.extent, unit))),
             false => (at, None),
         })
+    }
+
+    /// `no wait I think it was lime`, `or maybe it was an ounce and a half`: what was said is doubted, and nothing tells
+    /// what stands in its place.
+    fn taken_back(&self, i: usize) -> Option<(usize, Wrong)> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let (end, message) = if let Some(end) = self.is(i, Tag::Correction) {
+            let sure = matches!(word(end - 1), "wait" | "that" | "correction" | "sorry") && word(i) != "make";
+            let more = end < self.len() && self.does_or_names_ahead(end);
+            if !sure || !more || i == 0 {
+                return None;
+            }
+            (end, "what does it take back? expected the drink as it is poured")
+        } else if word(i) == "or" && i > 0 {
+            let mut at = i + 1;
+            while matches!(word(at), "it" | "was" | "is" | "even" | "like")
+                || self.is(at, Tag::About).is_some()
+                || self.is(at, Tag::Clause).is_some_and(|end| end == at + 1)
+            {
+                at += 1;
+            }
+            if at == i + 1 {
+                return None;
+            }
+            let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
+            let (unit, end) = self.unit_at(phrase.next);
+            unit?;
+            let half = (word(end) == "and").then(|| amounts::part_in_words(&self.tokens, end + 1)).flatten();
+            let end = half.map_or(end, |(_, end)| end);
+            self.boundary(end).then_some(())?;
+            (end, "two amounts for one pour: which is it?")
+        } else {
+            return None;
+        };
+        let wrong = Wrong::ask(self.span(i, end), format!("`{}`: {message}", self.raw(i, end)), Vec::new());
+        Some((end, wrong))
+    }
+
+    /// Whether something is named within a few words from `from`, before the sentence or its part ends.
+    fn does_or_names_ahead(&self, from: usize) -> bool {
+        (from..self.len().min(from + 6))
+            .take_while(|&j| j == from || !self.boundary(j))
+            .any(|j| self.name_at(j).is_some())
+    }
+
+    /// `heat 150 ml of milk`, `warm the cider`: work that makes a drink hot, before what it is done to.
+    fn heats(&self, i: usize) -> Option<usize> {
+        let verb = matches!(self.words[i].folded.as_str(), "heat" | "warm" | "steam" | "simmer");
+        let begins = i == 0
+            || self.parts(i - 1)
+            || self.sentence_ends(i - 1)
+            || self.is(i - 1, Tag::Joint).is_some();
+        let next = self.is(i + 1, Tag::Article).unwrap_or(i + 1);
+        let glass = self.is(next, Tag::Glass).is_some() || self.is(next, Tag::Vessel).is_some();
+        let what = self.name_at(next).is_some()
+            || self.is(next, Tag::All).is_some()
+            || amounts::phrase(&self.tokens, next).is_some();
+        (verb && begins && what && !glass).then_some(i + 1)
     }
 
     /// `or 10 ml agave if there is no honey`: another way, of which nothing is poured.
@@ -807,6 +885,8 @@ impl Reader<'_> {
             self.words[i].folded.as_str(),
             "try"
                 | "next"
+                | "practise"
+                | "practice"
                 | "consider"
                 | "bump"
                 | "swap"
@@ -837,8 +917,13 @@ impl Reader<'_> {
                 Some(Err(_)) => true,
                 Some(Ok(phrase)) => {
                     let name = self.past_of(phrase.next);
+                    // `so a whole bottle of wine`
+                    let mut unit = phrase.next;
+                    while let Some(end) = self.is(unit, Tag::About) {
+                        unit = end;
+                    }
                     self.tokens[at].is_number()
-                        || self.unit_at(phrase.next).0.is_some()
+                        || self.unit_at(unit).0.is_some()
                         || self.name_at(name).is_some()
                 }
             };
@@ -892,6 +977,21 @@ impl Reader<'_> {
         }
         if matches!(word(i + 1), "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "x") && word(i + 1) != "x" {
             return Some(i + 2);
+        }
+        // `BAR-031`: a code. `Gin 50 ml | 1.40`: what it costs, in a cell of its own.
+        let coded = i > 1
+            && self.mark(i - 1, "-")
+            && !self.tokens[i - 1].spaced
+            && !self.tokens[i].spaced
+            && matches!(&self.tokens[i - 2].kind, Kind::Word(w) if w.len() > 1 && !w.chars().any(char::is_lowercase))
+            && matches!((&self.tokens[i].kind, self.name_at(i - 2)), (Kind::Number(n), named) if n.starts_with('0') || named.is_none());
+        let cost = i > 2
+            && self.mark(i - 1, "|")
+            && self.boundary(i + 1)
+            && matches!(&self.tokens[i].kind, Kind::Number(n) if n.contains('.'))
+            && (0..i - 1).any(|j| self.tokens[j].is_number() && self.unit_at(j + 1).0.is_some());
+        if coded || cost {
+            return Some(i + 1);
         }
         // `better @ 30/25/5/15`, `£9`, `no. 4`.
         if i > 0 && self.mark(i - 1, "@£$€#")

@@ -504,6 +504,12 @@ impl Reader<'_> {
     /// One thing that hangs on a name, where one does.
     pub(super) fn tail(&self, name: &mut Name) {
         let at = name.end;
+        // `fig leaf cordial*`: a mark that leads to a note below.
+        if self.mark(at, "*†‡") && !self.tokens[at].spaced {
+            name.roles.push((at, at + 1, Role::Note));
+            name.end = at + 1;
+            return;
+        }
         if self.mark(at, "([") {
             self.bracket(name, at);
             return;
@@ -731,7 +737,12 @@ impl Reader<'_> {
         let [only] = name.choices.as_mut_slice() else {
             return false;
         };
-        if self.tokens[from..to].iter().any(Token::is_number) {
+        let measured = |j: usize| match amounts::phrase(&self.tokens, j) {
+            Some(Ok(phrase)) => self.unit_at(phrase.next).0.is_some(),
+            Some(Err(_)) => true,
+            None => false,
+        };
+        if self.tokens[from..to].iter().any(Token::is_number) || (from..to).any(measured) {
             return false;
         }
         // `(pasteurised)`, `(fresh)` says how it is bought.
@@ -786,11 +797,54 @@ impl Reader<'_> {
         })
     }
 
+    /// Whether an amount comes at `i`, behind a mark that leads to it or none.
+    fn amount_follows(&self, i: usize) -> bool {
+        let at = i + usize::from(self.mark(i, ":-(,"));
+        self.tokens.get(at).is_some_and(Token::is_number)
+            && match amounts::phrase(&self.tokens, at) {
+                Some(Ok(phrase)) => {
+                    self.unit_at(phrase.next).0.is_some() || self.mark(phrase.next, "%") && at > i
+                }
+                _ => false,
+            }
+            // Of an amount that is followed by a name it is the name's.
+            && self.ends_behind_amount(at)
+    }
+
+    /// Whether the part of the line ends behind the amount at `at`.
+    fn ends_behind_amount(&self, at: usize) -> bool {
+        match amounts::phrase(&self.tokens, at) {
+            Some(Ok(phrase)) => {
+                let (_, after) = self.unit_at(phrase.next);
+                self.boundary(after) || self.mark(phrase.next, "%")
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether nothing among the tokens can be poured or worked.
+    fn only_words(&self, from: usize, to: usize) -> bool {
+        (from..to).all(|j| {
+            let quality = self.is(j, Tag::Quality).is_some() || self.is(j, Tag::Treatment).is_some();
+            let poured = self.name_at(j).is_some() && !quality;
+            let works = self
+                .tag(j, |t| {
+                    matches!(
+                        t,
+                        Tag::Work(_) | Tag::Strain { .. } | Tag::Top | Tag::Float | Tag::Rinse | Tag::Mist | Tag::Each
+                    )
+                    .then_some(())
+                })
+                .is_some();
+            matches!(self.tokens[j].kind, Kind::Word(_)) && !poured && !works
+        })
+    }
+
     /// What stands after a comma and belongs to the name.
     fn after_comma(&self, name: &mut Name, at: usize) {
         let from = at + 1;
         let to = (from..self.len())
-            .find(|&j| self.boundary(j))
+            .find(|&j| self.boundary(j) || j > from && self.tokens[j].is_number())
             .unwrap_or(self.len());
         if from >= to {
             return;
@@ -816,6 +870,10 @@ impl Reader<'_> {
                 only.full.clone_from(&only.name);
             }
         } else if self.qualifies(name, from, to) {
+        } else if self.amount_follows(to) && self.only_words(from, to) {
+            // `oolong tea, cold 200 ml`, `white wine, aromatic, 11.5 %: 90 ml`: words between a name and its amount.
+            name.notes
+                .push(self.raw(from, to).trim_end_matches('.').to_owned());
         } else if qualities() {
             name.notes
                 .push(self.raw(from, to).trim_end_matches('.').to_owned());

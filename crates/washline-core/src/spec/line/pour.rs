@@ -444,9 +444,20 @@ impl Reader<'_> {
         {
             return;
         }
+        // `ounce and a half of tequila`
+        let half = self
+            .words
+            .get(after)
+            .filter(|w| w.folded == "and")
+            .and_then(|_| amounts::part_in_words(&self.tokens, after + 1))
+            .filter(|(_, end)| self.words.get(*end).is_some_and(|w| w.folded == "of"));
+        let (count, after) = match half {
+            Some((part, end)) => (Amount::ONE + part, end),
+            None => (Amount::ONE, after),
+        };
         let next = after + usize::from(self.words.get(after).is_some_and(|w| w.folded == "of"));
         // `slice of orange` with no number is put on the drink, unless it is muddled (the whole of the drink tells).
-        much.measure = Measure::Of(Extent::exact(Amount::ONE), Some(unit));
+        much.measure = Measure::Of(Extent::exact(count), Some(unit));
         much.next = next;
         much.roles = vec![(i, after, Role::Unit)];
         much.cost = if on_the_glass(unit) { 5 } else { 1 };
@@ -519,14 +530,29 @@ impl Reader<'_> {
             if self.sentence_ends(at - 1) && !self.mark(at, ".…-:=|") {
                 continue;
             }
-            let whole_line = (i == 0 || self.mark(i - 1, ",;")) && self.mark(at, ",");
+            let heads = i == 0
+                || self.mark(i - 1, ",;")
+                || self.sentence_ends(i - 1)
+                || self.is(i - 1, Tag::Joint).is_some();
+            let whole_line = heads && self.mark(at, ",");
             if whole_line {
                 at += 1;
             }
-            while self.mark(at, "-:=|.…×")
+            let coded = self.mark(at, "-")
+                && !self.tokens[at].spaced
+                && matches!(&self.tokens[at - 1].kind, Kind::Word(w) if w.len() > 1 && !w.chars().any(char::is_lowercase))
+                && self.tokens.get(at + 1).is_some_and(|t| !t.spaced && t.is_number() && self.name_at(at - 1).is_none());
+            if coded {
+                continue;
+            }
+            let mut apart = false;
+            while self.mark(at, "-:=|…×")
+                // Dots that lead to an amount are several, or stand by themselves; one right behind a word ends it.
+                || self.mark(at, ".") && (at > name.end || self.tokens[at].spaced || self.mark(at + 1, "."))
                 || self.mark(at, ";") && !self.tokens[at].spaced
                 || self.words.get(at).is_some_and(|w| w.folded == "x")
             {
+                apart |= self.mark(at, ";");
                 at += 1;
             }
             for way in self.much(at) {
@@ -541,7 +567,7 @@ impl Reader<'_> {
                     continue;
                 };
                 let unit = *unit;
-                if whole_line && (!self.boundary(much.next) || unit.is_none()) {
+                if (whole_line || apart) && (!self.boundary(much.next) || unit.is_none() && !apart) {
                     continue;
                 }
                 // `Handout 4`: a bare number behind words that name nothing is none of a pour.
@@ -762,9 +788,14 @@ impl Reader<'_> {
         }
         // `top prosecco 60 ml`
         for name in self.names(at) {
-            for way in self.much(name.end) {
+            // `top with tonic, about four ounces`
+            let comma = self.mark(name.end, ",") && self.is(name.end + 1, Tag::About).is_some();
+            for way in self.much(name.end + usize::from(comma)) {
                 let Ok(much) = way else { continue };
                 if !self.boundary(much.next) || self.ice_phrase(much.next).is_some() {
+                    continue;
+                }
+                if comma && matches!(&much.measure, Measure::Of(extent, None) if extent.nominal < Amount::raw(20, 1)) {
                     continue;
                 }
                 let mut whole = name.clone();
@@ -779,6 +810,14 @@ impl Reader<'_> {
             }
         }
         for mut name in self.names(at) {
+            // `finish with grated nutmeg`: on the drink, not in it.
+            if matches!(place, Place::Top | Place::Float) && self.ends_in_a_solid(at, name.end) {
+                let words = self.raw(at, name.end).trim_end_matches(['.', ',']).to_owned();
+                let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
+                found.roles = vec![role, (at, name.end, Role::Garnish)];
+                out.push(found);
+                continue;
+            }
             let known = name.cost == 0 || self.name_at(at).is_some();
             name.roles.push(role);
             name.cost += if known { 0 } else { 2 };
@@ -806,6 +845,12 @@ impl Reader<'_> {
             );
             out.push(self.found(i, at.max(end), 9, Item::Fault(wrong)));
         }
+    }
+
+    /// Whether the last known name among the tokens is that of a fruit, herb or spice.
+    fn ends_in_a_solid(&self, from: usize, to: usize) -> bool {
+        let sorts = (from..to).filter_map(|j| self.name_at(j).filter(|(end, _)| *end <= to));
+        matches!(sorts.max_by_key(|(end, _)| *end), Some((_, Sort::Solid)))
     }
 
     /// A name that stands alone.
@@ -870,7 +915,7 @@ impl Reader<'_> {
                 out.push(self.pour(i, &much, espresso, None));
             }
             // `cinnamon on top`
-            let solid = matches!(alone, Some((_, Sort::Solid)));
+            let solid = self.ends_in_a_solid(i, name.end);
             if matches!(name.place, Some(Place::Top | Place::Float)) && !name.fills && solid {
                 let words = named.name.clone();
                 let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
@@ -1338,6 +1383,7 @@ fn finish(
 
 /// Hang on a pour what a name has hanging on it.
 fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
+    by_the_dash(pour, assumptions);
     assumptions.extend(name.assumptions.iter().cloned());
     pour.strength_pct = name.strength.or(pour.strength_pct);
     pour.per = name.per.or(pour.per);
@@ -1380,6 +1426,29 @@ fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
         ));
     }
     pour.note = notes.join(", ");
+}
+
+/// `2 dashes orange`, `a dash of walnut`: what is dashed by a flavour is its bitters, where there are any and it is no juice.
+fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
+    if !matches!(pour.measure, Measure::Of(_, Some(Unit::Dash))) {
+        return;
+    }
+    let [named] = pour.choices.as_mut_slice() else { return };
+    let folded = crate::names::key(&named.name);
+    let library = crate::ingredient::library();
+    let bitters = format!("{folded} bitters");
+    let juice = library.usual(&folded).is_some_and(|i| i.kind != "fruit" && !i.is_solid());
+    if folded == "orange" || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid) {
+        if library.usual(&bitters).is_some() {
+            assumptions.push(Assumption::new(
+                format!("`{}` by the dash", named.name),
+                format!("taken as {bitters}"),
+                "write the full name",
+            ));
+            named.name.clone_from(&bitters);
+            named.full = bitters;
+        }
+    }
 }
 
 /// Whether two amounts can be no two ways to write one: they differ by more than a third.

@@ -23,6 +23,14 @@ impl Reader<'_> {
     }
 
     fn technique_at(&self, i: usize) -> Option<(Technique, usize)> {
+        // `shaker, fine strain`, `shaker with ice`: the tin for what is done in it.
+        if self.words.get(i).is_some_and(|w| w.folded == "shaker")
+            && (i == 0 || self.parts(i - 1) || self.sentence_ends(i - 1))
+            && (self.boundary(i + 1) || self.is(i + 1, Tag::With).is_some())
+            && !self.mark(i + 1, "|")
+        {
+            return Some((Technique::Shake, i + 1));
+        }
         let (technique, end) = self.tag(i, |tag| match tag {
             Tag::Work(technique) => Some(technique),
             _ => None,
@@ -208,6 +216,8 @@ impl Reader<'_> {
         }
         let phrase = amounts::phrase(&self.tokens, i)?.ok()?;
         let (unit, next) = self.unit_at(phrase.next);
+        // `1 glass of crushed ice`
+        let next = if unit.is_none() { self.is(next, Tag::Glass).unwrap_or(next) } else { next };
         let mut next = next + usize::from(self.words.get(next).is_some_and(|w| w.folded == "of"));
         // `1 scoop (about 200 g) crushed ice`
         if self.mark(next, "(")
