@@ -139,7 +139,9 @@ fn drink(report: &ComputedDrink) -> Value {
 /// The glass with how full it is; its name alone where its size is not known.
 fn glass(report: &ComputedDrink) -> Option<Value> {
     match (&report.evaluation.glass, &report.drink.glass) {
-        (Some(g), _) => Some(json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) })),
+        (Some(g), _) => {
+            Some(json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) }))
+        }
         (None, Some(named)) => Some(json!({ "name": named.name, "capacity_ml": null, "fill_pct": null })),
         (None, None) => None,
     }

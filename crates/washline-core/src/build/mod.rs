@@ -462,7 +462,9 @@ pub(crate) fn with_water(liquid: &Liquid, grams: f64) -> Liquid {
 /// Whether a stir is done in the glass that the drink is served in: nothing is strained after it, and before it the drink
 /// was built there, or ice or something that fizzes went in.
 fn stays_in_the_glass(drink: &Resolved, at: usize) -> bool {
-    let strained = drink.steps[at..].iter().any(|s| matches!(s, ResolvedStep::Strain | ResolvedStep::OverIce(_)));
+    let strained = drink.steps[at..]
+        .iter()
+        .any(|s| matches!(s, ResolvedStep::Strain | ResolvedStep::OverIce(_)));
     !strained
         && drink.steps[..at].iter().any(|s| match s {
             ResolvedStep::OverIce(_) => true,
@@ -470,7 +472,9 @@ fn stays_in_the_glass(drink: &Resolved, at: usize) -> bool {
             ResolvedStep::Pour(pour) => pour.carbonated,
             _ => false,
         })
-        && !drink.steps[..at].iter().any(|s| matches!(s, ResolvedStep::Strain))
+        && !drink.steps[..at]
+            .iter()
+            .any(|s| matches!(s, ResolvedStep::Strain))
 }
 
 /// Temperature of a mix from which on it is served hot, °C: what is brewed or heated is 80, and a spirit in it brings

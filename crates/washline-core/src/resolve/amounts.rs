@@ -6,8 +6,8 @@ use super::Resolver;
 use super::doubt::Input;
 use crate::ingredient::{Countable, Ingredient, Quantity, Spread, Value};
 use crate::measure::{Amount, Dimension, Unit};
-use crate::tables::{Glass, Service};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Wrong};
+use crate::tables::{Glass, Service};
 
 /// How much of something: a volume or a mass, and what is not exact about it.
 pub(super) struct Much {

@@ -492,9 +492,12 @@ impl<'a> Resolver<'a> {
         let name_words = key(&named.name);
         // `apple juice (heated)`, `milk steamed to 65 °C`
         let note_words = key(&pour.note);
-        let heated = note_words
-            .split(|c: char| !c.is_alphabetic())
-            .any(|w| matches!(w, "hot" | "heated" | "steamed" | "boiling" | "boiled" | "warmed" | "simmering"));
+        let heated = note_words.split(|c: char| !c.is_alphabetic()).any(|w| {
+            matches!(
+                w,
+                "hot" | "heated" | "steamed" | "boiling" | "boiled" | "warmed" | "simmering"
+            )
+        });
         let hot = (heated || name_words.starts_with("hot ") || name_words.starts_with("boiling "))
             && !key(&ingredient.name).starts_with("hot ");
         let strength = match pour.strength_pct {
@@ -506,11 +509,13 @@ impl<'a> Resolver<'a> {
             Some(strength) => {
                 // `alcohol-free wine (0.5 % vol)` is what it is called; `cream 35 %` says its fat. Some names hold a
                 // percentage that is no strength ("saline 20 %"); those were found whole.
-                let fat = ingredient
-                    .figure(Quantity::Part(Component::Fat), self.convention)
-                    .is_some_and(|fat| {
-                        ingredient.kind == "dairy" && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
-                    });
+                let said_fat = key(&pour.note).split(' ').any(|w| w == "fat");
+                let fat = said_fat
+                    || ingredient
+                        .figure(Quantity::Part(Component::Fat), self.convention)
+                        .is_some_and(|fat| {
+                            ingredient.kind == "dairy" && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
+                        });
                 if fat || strength <= Amount::raw(6, 5) {
                     let said = if fat {
                         format!("its fat; computed as {}", ingredient.name)
@@ -767,10 +772,12 @@ impl<'a> Resolver<'a> {
         let Some(total) = drink.serve_ml.map(Amount::to_f64).filter(|ml| *ml > 0.0) else {
             return;
         };
-        let pours = || steps.iter().filter_map(|s| match s {
-            ResolvedStep::Pour(pour) => Some(pour),
-            _ => None,
-        });
+        let pours = || {
+            steps.iter().filter_map(|s| match s {
+                ResolvedStep::Pour(pour) => Some(pour),
+                _ => None,
+            })
+        };
         let in_parts = drink.lines().any(|l| {
             matches!(&l.step, Step::Pour(p) if matches!(&p.measure, Measure::Of(extent, unit)
                 if *unit == Some(Unit::Part) || unit.is_none() && extent.nominal < Amount::ONE))
@@ -784,15 +791,22 @@ impl<'a> Resolver<'a> {
         if near(poured) || near(poured / count) || near(poured * count) {
             return;
         }
-        let message = format!("the pours come to {poured:.0} ml, and the total that is said is {total:.0} ml: which is it?");
-        self.wrongs.push(Wrong::ask(drink.span.clone(), message, Vec::new()));
+        let message = format!(
+            "the pours come to {poured:.0} ml, and the total that is said is {total:.0} ml: which is it?"
+        );
+        self.wrongs
+            .push(Wrong::ask(drink.span.clone(), message, Vec::new()));
     }
 
     /// More than one serve holds, and nobody says for how many: the figures would be those of a jug.
     fn ask_for_how_many(&mut self, steps: &[ResolvedStep]) {
         let drink = self.drink;
         let told = drink.makes.is_some() || drink.serves.is_some() || drink.each_serve_ml.is_some();
-        let holds = drink.glass.as_ref().and_then(|g| g.capacity_ml).map_or(0.0, Amount::to_f64);
+        let holds = drink
+            .glass
+            .as_ref()
+            .and_then(|g| g.capacity_ml)
+            .map_or(0.0, Amount::to_f64);
         let poured: f64 = steps
             .iter()
             .filter_map(|s| match s {
@@ -800,16 +814,24 @@ impl<'a> Resolver<'a> {
                 _ => None,
             })
             .sum();
-        if told || !self.wrongs.is_empty() || poured <= LARGEST_SERVE_ML.max(holds) {
+        // What is not mixed is as strong in a jug as in a glass.
+        let mixed = steps
+            .iter()
+            .filter(|s| matches!(s, ResolvedStep::Pour(_)))
+            .count()
+            > 1;
+        if told || !mixed || !self.wrongs.is_empty() || poured <= LARGEST_SERVE_ML.max(holds) {
             return;
         }
-        let message = format!(
-            "the pours come to {poured:.0} ml, more than one serve: for how many is it?"
-        );
+        let message = format!("the pours come to {poured:.0} ml, more than one serve: for how many is it?");
         self.wrongs.push(Wrong::ask(
             drink.span.clone(),
             message,
-            vec!["serves: 6".to_owned(), "each serve: 120 ml".to_owned(), "serves: 1".to_owned()],
+            vec![
+                "serves: 6".to_owned(),
+                "each serve: 120 ml".to_owned(),
+                "serves: 1".to_owned(),
+            ],
         ));
     }
 

@@ -58,7 +58,25 @@ impl<'a> Resolver<'a> {
         } else {
             named.span.clone()
         };
-        if let Some(answer) = as_kind(self.stock, &named.name) {
+        let answer = as_kind(self.stock, &named.name);
+        // `brown butter maple`: nobody knows the first words, and the last by itself is known.
+        if answer.is_none()
+            && let Some((first, last)) = named.name.rsplit_once(' ')
+            && let Found::Taken(known, _) | Found::Sure(known) = self.stock.find(last)
+            && !known.is_solid()
+            && unit.is_none_or(|u| u.facts().dimension == Dimension::Volume)
+        {
+            self.assume(
+                &named.name,
+                format!("taken as {}: nobody lists what `{first}` makes of it", known.name),
+                format!(
+                    "define it (`## {}`, `is: an ingredient`), or make it a preparation",
+                    named.name
+                ),
+            );
+            return Ok((Cow::Borrowed(known), unit));
+        }
+        if let Some(answer) = answer {
             self.assume(
                 &named.name,
                 answer.said,
@@ -98,6 +116,7 @@ impl<'a> Resolver<'a> {
         let stock = self.stock;
         // `1 sugar cube` is a thing of its own; `8 mint leaves` is leaves of mint.
         if named.full != named.name
+            && matches!(unit, None | Some(Unit::Piece | Unit::Cube))
             && let Found::Sure(ingredient) = stock.find(&named.full)
             && ingredient
                 .values
@@ -405,6 +424,10 @@ fn other_orders(name: &str) -> Vec<String> {
         }
         push(&[&words[words.len() - 1..], &words[..words.len() - 1]].concat());
         push(&[&words[1..], &words[..1]].concat());
+    }
+    // `white wine dry very cold`
+    if plain.len() < words.len() && plain.len() > 1 {
+        push(&[&plain[plain.len() - 1..], &plain[..plain.len() - 1]].concat());
     }
     others
 }

@@ -42,7 +42,11 @@ pub(super) struct Assembled {
 
 /// Put the parts of a section together.
 pub(super) fn assemble(parts: Vec<Part>, preparing: bool, name: &str) -> Assembled {
-    let parts = if preparing { parts } else { set_recipes_aside(parts) };
+    let parts = if preparing {
+        parts
+    } else {
+        set_recipes_aside(parts)
+    };
     let mut assembler = Assembler::new(&parts, preparing, name);
     for (at, part) in parts.into_iter().enumerate() {
         match part {
@@ -211,9 +215,10 @@ impl Assembler {
                 Item::Step(Step::Strain { .. })
                     if !self.worked
                         && reading.text.eq_ignore_ascii_case("ds")
-                        && found[i + 1..].iter().flatten().any(
-                            |f| matches!(&f.item, Item::Work(w) if w.technique == Technique::Shake),
-                        ) =>
+                        && found[i + 1..]
+                            .iter()
+                            .flatten()
+                            .any(|f| matches!(&f.item, Item::Work(w) if w.technique == Technique::Shake)) =>
                 {
                     let work = super::Work {
                         technique: Technique::DryShake,
@@ -275,7 +280,10 @@ impl Assembler {
                         .push(Entry::Particular("each serve".to_owned(), size.clone()));
                     self.out.serve_of = Some(size);
                     // `90 ml each over ice, top 30 soda`: what comes behind it goes into each.
-                    let more = found[i + 1..].iter().flatten().any(|f| matches!(f.item, Item::Pours(_)));
+                    let more = found[i + 1..]
+                        .iter()
+                        .flatten()
+                        .any(|f| matches!(f.item, Item::Pours(_)));
                     if more && self.any_poured() && !self.per_serve {
                         self.out
                             .entries
@@ -503,11 +511,23 @@ impl Assembler {
             .choices
             .first()
             .is_some_and(|named| lexicon::has_tag(&named.name, lexicon::Tag::Batch));
-        if batched && !self.per_serve && self.any_poured() && matches!(pour.measure, Measure::Of(_, Some(_))) {
+        if batched && !self.per_serve && self.any_poured() && matches!(pour.measure, Measure::Of(_, Some(_)))
+        {
             self.out
                 .entries
                 .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
             self.per_serve = true;
+        }
+        // `14 bottles of the scotch left`: of what is poured by the measure, that is the stock.
+        if matches!(pour.measure, Measure::Of(_, Some(Unit::Bottle)))
+            && let Some(named) = pour.choices.first()
+            && self
+                .measured_pours()
+                .iter()
+                .any(|(_, words, _, unit)| *unit != Some(Unit::Bottle) && same(words, &content(&named.name)))
+        {
+            self.out.entries.push(Entry::Note(super::write::pour_text(&pour)));
+            return;
         }
         if self.per_serve && batched {
             let size = super::write::amount(&pour);
@@ -679,7 +699,9 @@ impl Assembler {
 
     fn was_poured(&self, name: &str) -> bool {
         let words = content(name);
-        self.poured.iter().any(|p| same(&p.words, &words) || is_of_the_kind(&p.words, &words))
+        self.poured
+            .iter()
+            .any(|p| same(&p.words, &words) || is_of_the_kind(&p.words, &words))
     }
 
     #[expect(
@@ -705,7 +727,11 @@ impl Assembler {
         }
         // `pour over the hot milk`
         let beside = key(&text);
-        if self.was_poured(&mention.name) && beside.split(' ').any(|w| matches!(w, "hot" | "boiling" | "steaming")) {
+        if self.was_poured(&mention.name)
+            && beside
+                .split(' ')
+                .any(|w| matches!(w, "hot" | "boiling" | "steaming"))
+        {
             self.out.hot = true;
         }
         if self.was_poured(&mention.name) && !(self.served && mention.solid) {
@@ -739,6 +765,18 @@ impl Assembler {
 
     /// Whether a counted fruit, herb or the like is put on the drink and not in it.
     fn is_garnish(&self, pour: &Pour, text: &str, at: (usize, usize), after: After) -> bool {
+        // `half a passion fruit on top`, `1 g crumb on top`
+        if !self.preparing
+            && pour.place == Place::Top
+            && let (Some(named), Measure::Of(extent, unit)) = (pour.choices.first(), &pour.measure)
+        {
+            let solid = is_solid(&named.name) || goes_on_the_glass(&named.name);
+            let little = *unit == Some(Unit::Gram) && extent.nominal <= Amount::raw(5, 1);
+            return match unit {
+                None => solid,
+                Some(unit) => line::on_the_glass(*unit) || little,
+            };
+        }
         if self.preparing
             || pour.place != Place::In
             || after == After::Work(Technique::Muddle) && !self.served
@@ -796,13 +834,22 @@ impl Assembler {
         if self.out.entries.iter().filter_map(technique).any(on_ice) {
             return;
         }
-        let Some(dry) = self.out.entries.iter().position(|e| technique(e) == Some(Technique::DryShake)) else {
+        let Some(dry) = self
+            .out
+            .entries
+            .iter()
+            .position(|e| technique(e) == Some(Technique::DryShake))
+        else {
             return;
         };
-        let strained = self.out.entries.iter().any(|e| {
-            matches!(e, Entry::Step(l) if matches!(l.step, Step::Strain { .. } | Step::Ice(_)))
-        });
-        let Entry::Step(line) = &self.out.entries[dry] else { return };
+        let strained = self
+            .out
+            .entries
+            .iter()
+            .any(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Strain { .. } | Step::Ice(_))));
+        let Entry::Step(line) = &self.out.entries[dry] else {
+            return;
+        };
         let reverse = matches!(&line.step, Step::Work(work) if key(&work.words).contains("reverse"));
         if !strained && !reverse {
             return;
@@ -821,8 +868,16 @@ impl Assembler {
                 "write `shake` on a line of its own",
             )],
         };
-        let ice = self.out.entries.iter().rposition(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Ice(_))));
-        let at = if reverse { dry } else { ice.filter(|ice| *ice > dry).unwrap_or(dry) + 1 };
+        let ice = self
+            .out
+            .entries
+            .iter()
+            .rposition(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Ice(_))));
+        let at = if reverse {
+            dry
+        } else {
+            ice.filter(|ice| *ice > dry).unwrap_or(dry) + 1
+        };
         self.out.entries.insert(at, Entry::Step(shake));
     }
 
@@ -834,7 +889,10 @@ impl Assembler {
             let (other, _, amount, unit) = pours.iter().find(|(other, twin, _, unit)| {
                 other != at
                     && twin == words
-                    && matches!(unit, None | Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce))
+                    && matches!(
+                        unit,
+                        None | Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)
+                    )
             })?;
             let size = amount.over(*share).ok()?;
             Some((*at, *other, size, *unit))
@@ -854,7 +912,9 @@ impl Assembler {
                 "write `1 part = …`",
             ));
         }
-        self.out.entries.push(Entry::Particular("part".to_owned(), size.clone()));
+        self.out
+            .entries
+            .push(Entry::Particular("part".to_owned(), size.clone()));
         self.out.part = Some(size);
     }
 
@@ -887,10 +947,9 @@ impl Assembler {
                     None | Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Gram)
                 )
             };
-            let Some((before, ..)) = pours[..n]
-                .iter()
-                .find(|(_, twin, _, unit)| twin == words && by_the_jigger(unit) && by_the_jigger(&pours[n].3))
-            else {
+            let Some((before, ..)) = pours[..n].iter().find(|(_, twin, _, unit)| {
+                twin == words && by_the_jigger(unit) && by_the_jigger(&pours[n].3)
+            }) else {
                 continue;
             };
             let apart = self.out.entries[*before..*at].iter().any(|e| match e {
@@ -898,14 +957,17 @@ impl Assembler {
                 Entry::Particular(k, _) => k == "then",
                 _ => false,
             });
-            let (Entry::Step(first), Entry::Step(second)) = (&self.out.entries[*before], &self.out.entries[*at])
+            let (Entry::Step(first), Entry::Step(second)) =
+                (&self.out.entries[*before], &self.out.entries[*at])
             else {
                 continue;
             };
             let (Step::Pour(one), Step::Pour(two)) = (&first.step, &second.step) else {
                 continue;
             };
-            let more = key(&two.note).split(' ').any(|w| matches!(w, "more" | "another" | "extra" | "again"));
+            let more = key(&two.note)
+                .split(' ')
+                .any(|w| matches!(w, "more" | "another" | "extra" | "again"));
             if apart || more {
                 continue;
             }
@@ -972,7 +1034,9 @@ fn is_made(label: &[String]) -> bool {
 fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
     let measured = |line: &LineRead| {
         let measured = |f: &&Found| match &f.item {
-            Item::Pours(pours) => pours.iter().any(|(p, _)| matches!(p.measure, Measure::Of(_, Some(_)))),
+            Item::Pours(pours) => pours
+                .iter()
+                .any(|(p, _)| matches!(p.measure, Measure::Of(_, Some(_)))),
             _ => false,
         };
         line.found.iter().filter(measured).count()
@@ -1015,7 +1079,10 @@ fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
                 let below: Vec<usize> = (at + 1..parts.len())
                     .take_while(|&i| matches!(parts[i], Part::Line(_)))
                     .collect();
-                let lists = below.iter().filter(|&&i| matches!(&parts[i], Part::Line(l) if measured(l) > 0)).count();
+                let lists = below
+                    .iter()
+                    .filter(|&&i| matches!(&parts[i], Part::Line(l) if measured(l) > 0))
+                    .count();
                 if lists > 1 && is_made(&label_of(text)) && elsewhere(&label_of(text), &below) {
                     let label = text.trim_end_matches(':').to_owned();
                     aside.extend(below.into_iter().map(|i| (i, label.clone())));
@@ -1201,10 +1268,16 @@ fn is_of_the_kind(poured: &[String], said: &[String]) -> bool {
     }
     let library = crate::ingredient::library();
     let found = library.usual(&poured.join(" "));
-    found.is_some_and(|i| i.groups.iter().map(String::as_str).chain([i.kind.as_str()]).any(|kind| {
-        let kind = key(kind);
-        kind.split(' ').any(|w| singular(w) == word.as_str())
-    }))
+    found.is_some_and(|i| {
+        i.groups
+            .iter()
+            .map(String::as_str)
+            .chain([i.kind.as_str()])
+            .any(|kind| {
+                let kind = key(kind);
+                kind.split(' ').any(|w| singular(w) == word.as_str())
+            })
+    })
 }
 
 fn is_solid(name: &str) -> bool {
@@ -1212,7 +1285,7 @@ fn is_solid(name: &str) -> bool {
 }
 
 fn garnish_noun(name: &str) -> bool {
-    lexicon::has_tag(name, lexicon::Tag::GarnishNoun)
+    lexicon::has_tag(name, lexicon::Tag::GarnishNoun) || lexicon::is_tagged(name, lexicon::Tag::GarnishNoun)
 }
 
 /// Fruit whose name alone means its juice in a list of pours, and a piece of it on a glass.

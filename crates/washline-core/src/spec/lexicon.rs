@@ -163,7 +163,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Manner,
-            "hard|reverse|flash|good|hard and fast|gently|well|long|briefly|quickly|quick|lightly|vigorously|again|once|twice|hard again|until cold|until chilled|until frothy|until smooth|till smooth|till cold|till frothy|till chilled|to chill|to combine|to mix|to dissolve|to incorporate|to emulsify|like crazy|really hard|very hard|very well|brisk|briskly|slowly|short|shortly|together|thoroughly|until dissolved|till dissolved|properly|first|last|carefully|smooth|until the glass frosts|till the glass frosts|until frosted|until well chilled|to dilute|to lift|to integrate|in that order|in order|in glass|in the glass|in a glass|in the tin|to emulsify|times|over|until it is cold|as cold as possible|a lot|lots|down|slow|fast|so it is cold|to wake it up|to aerate|to froth|no ice|without ice",
+            "hard|reverse|flash|good|hard and fast|gently|well|long|briefly|quickly|quick|lightly|vigorously|again|once|twice|hard again|until cold|until chilled|until frothy|until smooth|till smooth|till cold|till frothy|till chilled|to chill|to combine|to mix|to dissolve|to incorporate|to emulsify|like crazy|really hard|very hard|very well|brisk|briskly|slowly|short|shortly|together|thoroughly|until dissolved|till dissolved|properly|first|last|carefully|smooth|until the glass frosts|till the glass frosts|until frosted|until well chilled|to dilute|to lift|to integrate|in that order|in order|in glass|in the glass|in a glass|in the tin|to emulsify|times|over|until it is cold|as cold as possible|a lot|lots|down|slow|fast|so it is cold|to wake it up|to aerate|to froth|no ice|without ice|very strong|strong|strongly|very",
         ),
         (
             T::Strain { fine: true },
@@ -182,7 +182,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Rest, "rest|let rest|leave to rest|let stand"),
         (
             T::Header,
-            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|lengthener|mixer|mixers|build|liquids|solids|glass and ice|process|build steps|components|you will need|what you need|needed|service|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique",
+            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|lengthener|mixer|mixers|build|liquids|solids|glass and ice|process|build steps|components|you will need|what you need|needed|service|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique|portion|serve|serving",
         ),
         (
             T::Glass,
@@ -222,7 +222,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::ToFill,
-            "until the top|until top|till the top|until full|till full|to the brim|until the rim|to the rim|up to the top|till the brim|as needed|to cover|to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
+            "until the top|until top|till the top|until full|till full|to the brim|until the rim|to the rim|up to the top|till the brim|as needed|to cover|to the line|to line|to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
         ),
         (
             T::Float,
@@ -238,7 +238,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::OnTop,
-            "on top|over the top|on the top|over top|on the foam|on foam|on the surface|onto the foam|on the head|over the foam|over the ice|over the drink|on the drink|on top of the foam|into the foam|at the end|on the crown",
+            "on top|over the top|on the top|over top|on the foam|on foam|on the surface|onto the foam|on the head|over the foam|over the ice|over the drink|on the drink|on top of the foam|into the foam|at the end|on the crown|grated over|shaved over|dusted over|on the cube|on the cream",
         ),
         (
             T::Joint,
@@ -255,7 +255,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::All,
-            "make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
+            "make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|pre heat|preheat|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
         ),
         (
             T::Serve,
@@ -421,8 +421,26 @@ const SHORT: &[(&str, &str)] = &[
     ("leafs", "leaf"),
 ];
 
-/// What is blended before it is bought: `blend` is no work there.
-const BLENDS: &str = "rum blend|whisky blend|whiskey blend|scotch blend|gin blend|tequila blend|brandy blend|tea blend|coffee blend|vermouth blend|spice blend|bitters blend|amaro blend|sherry blend";
+/// What is blended before it is bought, as the word before `blend`: no work.
+pub(super) fn is_bought_blended(word: &str) -> bool {
+    matches!(
+        word,
+        "rum"
+            | "whisky"
+            | "whiskey"
+            | "scotch"
+            | "gin"
+            | "tequila"
+            | "brandy"
+            | "tea"
+            | "coffee"
+            | "vermouth"
+            | "spice"
+            | "bitter"
+            | "amaro"
+            | "sherry"
+    )
+}
 
 /// The two ways to say a liqueur that is called a cream: `crème de cacao`, `cream of cacao`.
 const CREAMS: [&str; 3] = ["creme de ", "cream of ", "creme of "];
@@ -566,10 +584,6 @@ static TRADE: LazyLock<Words> = LazyLock::new(|| {
             words.tag(*tag, run);
         }
     }
-    // A blend by name is poured, not blended.
-    for blended in BLENDS.split('|') {
-        words.name(blended, Sort::Liquid);
-    }
     for glass in crate::tables::Glass::all() {
         for name in std::iter::once(glass.name.as_str()).chain(glass.also.split(';')) {
             words.tag(Tag::Glass, name);
@@ -677,6 +691,8 @@ pub(super) fn look(word: &str) -> Looked {
     let id = TRADE.ids.get(folded.as_str()).copied();
     let (id, meant) = match id {
         Some(id) => (id, None),
+        // A shortening is no slip: `strawb` is no straw.
+        None if long_form(&folded).is_some() => (0, None),
         None => match slip(&folded) {
             Some(id) => (id, Some(TRADE.spelt[id as usize].clone())),
             None => (0, None),
@@ -732,7 +748,12 @@ impl Looked {
 
 /// What a shortening stands for.
 pub(super) fn long_form(word: &str) -> Option<&'static str> {
-    static LONG: LazyLock<HashMap<&str, &str>> = LazyLock::new(|| SHORT.iter().copied().collect());
+    static LONG: LazyLock<HashMap<Cow<str>, &str>> = LazyLock::new(|| {
+        SHORT
+            .iter()
+            .map(|(short, long)| (singular(short), *long))
+            .collect()
+    });
     LONG.get(word).copied()
 }
 
@@ -858,6 +879,14 @@ pub(super) fn has_tag(text: &str, tag: Tag) -> bool {
             .iter()
             .any(|(_, e)| e.is(tag))
     })
+}
+
+/// Whether a run of words, all of it, has a tag.
+pub(super) fn is_tagged(text: &str, tag: Tag) -> bool {
+    let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
+    runs(&words, &OwnNames::default())
+        .iter()
+        .any(|(length, e)| *length == words.len() && e.is(tag))
 }
 
 /// Whether words only join, point or count.

@@ -692,14 +692,27 @@ impl BookReader<'_> {
     /// What a drink yields: a number of serves, or words for the reader.
     fn take_what_it_yields(&mut self, text: &str, value: &str, span: &Range<usize>) {
         let count = serves(value);
-        let counted = value
-            .split(|c: char| !c.is_alphabetic())
-            .map(key)
-            .any(|w| matches!(w.as_str(), "serve" | "serves" | "serving" | "servings" | "portion" | "portions" | "drinks" | "drink" | "glasses" | "covers"));
+        let counted = value.split(|c: char| !c.is_alphabetic()).map(key).any(|w| {
+            matches!(
+                w.as_str(),
+                "serve"
+                    | "serves"
+                    | "serving"
+                    | "servings"
+                    | "portion"
+                    | "portions"
+                    | "drinks"
+                    | "drink"
+                    | "glasses"
+                    | "covers"
+            )
+        });
         match (count, &mut self.draft) {
             (Ok(count), Some(draft)) if counted => {
                 let count = count.to_string();
-                draft.particulars.push(("serves".to_owned(), count.clone(), span.clone()));
+                draft
+                    .particulars
+                    .push(("serves".to_owned(), count.clone(), span.clone()));
                 self.entry(Entry::Particular("serves".to_owned(), count));
             }
             _ => self.entry(Entry::Note(text.to_owned())),

@@ -126,10 +126,8 @@ fn pieces(text: &str) -> impl Iterator<Item = (Range<usize>, String)> + '_ {
 /// The line in English, where it is in another language.
 pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Rewritten> {
     let words: Vec<(Range<usize>, String)> = pieces(text).collect();
-    // A line of nothing but words of the trade is English.
-    if words.iter().all(|(_, w)| lexicon::is_word(w, own)) {
-        return None;
-    }
+    // A line of nothing but words of the trade is English, but for runs of several that no other language shares.
+    let plain = words.iter().all(|(_, w)| lexicon::is_word(w, own));
     let mut found: Vec<(Range<usize>, Meant)> = Vec::new();
     let mut sure = false;
     let mut i = 0;
@@ -139,7 +137,10 @@ pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Rewritten> 
             let run: Vec<String> = words[i..i + n].iter().map(|(_, w)| w.clone()).collect();
             let between = &text[words[i].0.start..words[i + n - 1].0.end];
             let whole = !between.contains([',', ';', '/', '(', ')', ':', '+']);
-            WORDS.get(&run).filter(|_| whole).map(|f| (n, f))
+            WORDS
+                .get(&run)
+                .filter(|_| whole && (!plain || n > 1 && !lexicon::is_name(between, own)))
+                .map(|f| (n, f))
         });
         let Some((n, foreign)) = run else {
             if let Some(meant) = compound(&words[i].1) {
@@ -154,7 +155,9 @@ pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Rewritten> 
         // Behind a foreign word that joins it to another it is foreign: `liqueur de pêche`, but for `crème de pêche`.
         let joined = n == 1
             && i > 1
-            && found.last().is_some_and(|(at, meant)| meant.joins && *at == words[i - 1].0)
+            && found
+                .last()
+                .is_some_and(|(at, meant)| meant.joins && *at == words[i - 1].0)
             && !lexicon::is_name(&text[words[i - 2].0.start..words[i].0.end], own);
         let known = n == 1 && !joined && lexicon::is_word(&words[i].1, own);
         if !foreign.joins && !known {

@@ -178,7 +178,11 @@ impl Reader<'_> {
             || self.is(i, Tag::Joint).is_some()
             || self.is(i, Tag::With).is_some()
             || self.is(i, Tag::Clause).is_some()
-            || self.tag(i, |t| matches!(t, Tag::Work(_) | Tag::Strain { .. }).then_some(())).is_some()
+            || self
+                .tag(i, |t| {
+                    matches!(t, Tag::Work(_) | Tag::Strain { .. }).then_some(())
+                })
+                .is_some()
                 && self.name_at(i).is_none();
         if joins && self.words[i].folded != "half" {
             return;

@@ -161,7 +161,7 @@ fn read_english(text: &str, start: usize, context: Context) -> LineRead {
             _ => word,
         })
         .collect();
-    let reader = Reader {
+    let mut reader = Reader {
         text,
         start,
         runs: (0..words.len())
@@ -169,8 +169,10 @@ fn read_english(text: &str, start: usize, context: Context) -> LineRead {
             .collect(),
         tokens,
         words,
+        names_lead: false,
         context,
     };
+    reader.names_lead = reader.leads_with_names();
     let label = text.split_once(':').map(|(label, _)| label.trim().to_owned());
     let label = label.filter(|l| l.contains(char::is_alphabetic));
     if let Some(found) = reader.preparation() {
@@ -282,6 +284,8 @@ pub(super) struct Reader<'a> {
     words: Vec<Looked>,
     /// The runs of words that begin at each token, the longest first.
     runs: Vec<Vec<(usize, &'static Entry)>>,
+    /// `gin 50 lemon 25 syrup 15 shake`: every amount of the line stands behind its name, with no mark between.
+    names_lead: bool,
     context: Context<'a>,
 }
 
@@ -294,6 +298,29 @@ const UNKNOWN_WORD: u32 = 12;
 impl Reader<'_> {
     fn len(&self) -> usize {
         self.tokens.len()
+    }
+
+    /// Whether names stand before their amounts all along the line: it begins with one and a number, has no mark, and
+    /// behind the last amount stands no name.
+    fn leads_with_names(&self) -> bool {
+        let Some((mut at, _)) = self.name_at(0) else {
+            return false;
+        };
+        while self.name_at(at).is_some() && at < self.len() {
+            at = self.name_at(at).map_or(at + 1, |(end, _)| end);
+        }
+        if !self.tokens.get(at).is_some_and(Token::is_number) {
+            return false;
+        }
+        let measured = (at..self.len()).filter(|&j| {
+            self.tokens[j].is_number()
+                && (self.counts_a_name(j) || self.unit_at(j + 1).0.is_some())
+                && !matches!(super::technique::time(&self.tokens[j..]), Some(Ok(_)))
+        });
+        let all: Vec<usize> = measured.collect();
+        let Some(&last) = all.last() else { return false };
+        let (_, behind) = self.unit_at(last + 1);
+        all.len() > 1 && !(at..=last).any(|j| self.parts(j)) && self.name_at(behind).is_none()
     }
 
     /// The text of the tokens `from..to`, as typed.
@@ -406,8 +433,8 @@ impl Reader<'_> {
             && match &token.kind {
                 Kind::Word(w) => {
                     // `oz.` is short, `ounces.` is not.
-                    let short = w.len() <= 5
-                        && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_some();
+                    let short =
+                        w.len() <= 5 && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_some();
                     w.len() > 2 && lexicon::long_form(&self.words[i].folded).is_none() && !short
                 }
                 // `lemon 22.5, syrup 15. Shake`, `Serves 12. The night before`: not at the head of a sentence, where it
@@ -546,6 +573,12 @@ impl Reader<'_> {
         if let Some(end) = self.heats(i) {
             push(end, 0, Item::Hot, Role::Serve);
         }
+        if let Some(end) = self.warms_the_glass(i) {
+            push(end, 0, Item::Words, Role::Note);
+        }
+        if let Some(end) = self.said_not_to_be_done(i) {
+            push(end, 0, Item::Words, Role::Note);
+        }
         // `soda from the siphon`
         if let Some(end) = self.in_a_vessel(i) {
             push(end, 2, Item::Words, Role::Note);
@@ -652,14 +685,20 @@ impl Reader<'_> {
             let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
             let (unit, end) = self.unit_at(phrase.next);
             unit?;
-            let half = (word(end) == "and").then(|| amounts::part_in_words(&self.tokens, end + 1)).flatten();
+            let half = (word(end) == "and")
+                .then(|| amounts::part_in_words(&self.tokens, end + 1))
+                .flatten();
             let end = half.map_or(end, |(_, end)| end);
             self.boundary(end).then_some(())?;
             (end, "two amounts for one pour: which is it?")
         } else {
             return None;
         };
-        let wrong = Wrong::ask(self.span(i, end), format!("`{}`: {message}", self.raw(i, end)), Vec::new());
+        let wrong = Wrong::ask(
+            self.span(i, end),
+            format!("`{}`: {message}", self.raw(i, end)),
+            Vec::new(),
+        );
         Some((end, wrong))
     }
 
@@ -670,13 +709,59 @@ impl Reader<'_> {
             .any(|j| self.name_at(j).is_some())
     }
 
+    /// `pre-heat the mug with hot water`, `chill the glass with ice and water`: nothing of that is poured.
+    fn warms_the_glass(&self, i: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let verb = matches!(
+            word(i),
+            "heat" | "preheat" | "pre" | "prewarm" | "warm" | "chill" | "prechill" | "scald" | "fill"
+        );
+        if !verb {
+            return None;
+        }
+        let end = (i + 1..self.len().min(i + 14))
+            .find(|&j| j > i + 1 && self.boundary(j) && !self.tokens[j].joined);
+        let end = end.unwrap_or(self.len());
+        let holder =
+            (i + 1..end).find(|&j| self.is(j, Tag::Glass).is_some() || self.is(j, Tag::Vessel).is_some())?;
+        let water = (holder..end).find(|&j| {
+            word(j) == "water"
+                && matches!(
+                    word(j - 1),
+                    "hot" | "boiling" | "warm" | "kettle" | "iced" | "ice" | "cold"
+                )
+        })?;
+        // `fill the mug with hot water` may be the drink's own; of a glass that is emptied again it is not.
+        let emptied = word(i) != "fill"
+            || self.words[water..]
+                .iter()
+                .any(|w| matches!(w.folded.as_str(), "discard" | "empty" | "dump" | "tip"));
+        emptied.then_some(water + 1)
+    }
+
+    /// `do not top up with the old batch`: a pour that is said not to be done, to the end of the sentence.
+    fn said_not_to_be_done(&self, i: usize) -> Option<usize> {
+        let placed = self.tag(i, |t| {
+            matches!(t, Tag::Top | Tag::Float | Tag::Rinse | Tag::Mist).then_some(())
+        });
+        placed?;
+        let not = i > 0
+            && matches!(
+                self.words[i - 1].folded.as_str(),
+                "not" | "never" | "dont" | "cannot" | "without"
+            );
+        let end = (i + 1..self.len()).find(|&j| self.boundary(j) || self.is(j, Tag::Joint).is_some());
+        not.then(|| end.unwrap_or(self.len()))
+    }
+
     /// `heat 150 ml of milk`, `warm the cider`: work that makes a drink hot, before what it is done to.
     fn heats(&self, i: usize) -> Option<usize> {
-        let verb = matches!(self.words[i].folded.as_str(), "heat" | "warm" | "steam" | "simmer");
-        let begins = i == 0
-            || self.parts(i - 1)
-            || self.sentence_ends(i - 1)
-            || self.is(i - 1, Tag::Joint).is_some();
+        let verb = matches!(
+            self.words[i].folded.as_str(),
+            "heat" | "warm" | "steam" | "simmer"
+        );
+        let begins =
+            i == 0 || self.parts(i - 1) || self.sentence_ends(i - 1) || self.is(i - 1, Tag::Joint).is_some();
         let next = self.is(i + 1, Tag::Article).unwrap_or(i + 1);
         let glass = self.is(next, Tag::Glass).is_some() || self.is(next, Tag::Vessel).is_some();
         let what = self.name_at(next).is_some()
@@ -973,6 +1058,19 @@ impl Reader<'_> {
             while matches!(word(end), "abv" | "vol" | "alc" | "dilution" | "off") {
                 end += 1;
             }
+            return Some(end);
+        }
+        if matches!(
+            word(i + 1),
+            "charge" | "pulse" | "stroke" | "tap" | "lap" | "pump" | "press" | "it" | "star" | "degree"
+        ) && self.name_at(i + 1).is_none_or(|(end, _)| end == i + 2)
+        {
+            return Some(i + 2);
+        }
+        // `1 tin = 6 shots`
+        if let Some(end) = self.is(i + 1, Tag::Vessel)
+            && self.mark(end, "=")
+        {
             return Some(end);
         }
         if matches!(word(i + 1), "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "x") && word(i + 1) != "x" {

@@ -65,6 +65,9 @@ impl Reader<'_> {
 
     /// Whether a word at `i` ends a name before it: a word of work, a glass, ice, a joining word.
     fn ends_a_name(&self, i: usize) -> bool {
+        if self.is_a_blend(i) {
+            return false;
+        }
         self.tag(i, |tag| match tag {
             Tag::Work(_)
             | Tag::Strain { .. }
@@ -92,7 +95,10 @@ impl Reader<'_> {
                 .is_some_and(|end| self.mark(end, ":"))
                 .then_some(()),
             // `pear cordial`, `red wine`: the name of a glass too.
-            Tag::Glass => (!lexicon::in_name(&self.words[i])).then_some(()),
+            // So may be what a strength hangs on: `gin cup (25 %)`.
+            Tag::Glass => (!lexicon::in_name(&self.words[i])
+                && !(self.mark(i + 1, "(") && self.strength_here(i + 2).is_some()))
+            .then_some(()),
             Tag::Preposition => (self.words[i].folded != "of" && !self.made_from(i)).then_some(()),
             // `blended Scotch that I wash`: a clause for the reader; `just made` says how it is bought.
             Tag::Clause => self.is(i, Tag::Quality).is_none().then_some(()),
@@ -150,7 +156,9 @@ impl Reader<'_> {
                 && (next - j > 1 || !self.ends_a_name(j) || joined)
             {
                 if core.known && !fresh && !joined {
-                    core.cost += 5;
+                    // A fruit or herb that ends the line goes on the drink.
+                    let solid = matches!(self.name_at(j), Some((_, lexicon::Sort::Solid)));
+                    core.cost += if solid && self.boundary(next) { 8 } else { 5 };
                 }
                 core.known = true;
                 fresh = false;
@@ -412,6 +420,18 @@ impl Reader<'_> {
         (spirit && (75..=192).contains(&value)).then_some(1)
     }
 
+    /// A number of 100 or more before the name of a spirit, among `from..to`, with the strength it is the proof of.
+    fn proof_in_name(&self, from: usize, to: usize) -> Option<(usize, Amount)> {
+        (from..to).find_map(|j| {
+            let Kind::Number(number) = &self.tokens[j].kind else {
+                return None;
+            };
+            let value: i128 = number.parse().ok()?;
+            (value >= 100 && self.number_of_a_name(j) == Some(1) && j + 1 < to)
+                .then_some((j, Amount::raw(value, 2)))
+        })
+    }
+
     /// A core with everything that hangs on it.
     fn with_tail(&self, from: usize, core: Core, any: bool) -> Name {
         let mut name = Name {
@@ -427,6 +447,19 @@ impl Reader<'_> {
             typed = join(
                 &typed_of(self, from, from + a, &core),
                 &typed_of(self, from + b, core.end, &core),
+            );
+        }
+        // `151 rum`: no age is so high, and every label of such a bottle says the proof.
+        else if let Some((at, strength)) = self.proof_in_name(from, core.end) {
+            name.strength = Some(strength);
+            name.assumptions.push(Assumption::new(
+                self.raw(at, at + 1),
+                format!("taken as its US proof: {strength} % vol"),
+                "write the strength in %",
+            ));
+            typed = join(
+                &typed_of(self, from, at, &core),
+                &typed_of(self, at + 1, core.end, &core),
             );
         }
         self.alternatives(&mut name, &core, from, typed, any);
@@ -619,6 +652,14 @@ impl Reader<'_> {
             return;
         };
         let (from, to) = (at + 1, end);
+        // `(45) tequila (20) fino (2 dashes) bitters`: amounts in brackets stand before their names.
+        if self.mark(0, "([")
+            && self.amount_in(from, to)
+            && !self.boundary(end + 1)
+            && self.amount_in(1, (1..self.len()).find(|&j| self.mark(j, ")]")).unwrap_or(1))
+        {
+            return;
+        }
         // `(1 part = 30 ml)` is said of the drink.
         if (from..to).any(|j| self.mark(j, "=")) {
             return;
@@ -700,6 +741,20 @@ impl Reader<'_> {
                 format!("write `({n} %)`, or the amount with its unit"),
             ));
         } else if self.qualifies(name, from, to) {
+        } else if inside[0].is_number()
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens[..to], from)
+            && phrase.extent.nominal >= Amount::raw(5, 1)
+            && (self.mark(phrase.next, ",") && self.only_words(phrase.next + 1, to)
+                || self.words.get(phrase.next).is_some_and(|w| w.folded == "ish") && phrase.next + 1 == to)
+        {
+            // `float cream (30, lightly whipped)`, `cola to the line (150ish)`: millilitres.
+            name.second = Some((phrase.extent, Unit::Millilitre));
+            name.notes.push(
+                self.raw(phrase.next, to)
+                    .trim_start_matches([',', ' '])
+                    .to_owned(),
+            );
+            role = Role::Amount;
         } else if inside[0].is_number() && (self.parts(from + 1) || to == from + 1) {
             // `cream (30, whipped)`: an amount that the brackets do not hide.
             return;
@@ -711,6 +766,14 @@ impl Reader<'_> {
         }
         name.roles.push((at, end + 1, role));
         name.end = end + 1;
+    }
+
+    /// Whether nothing but an amount stands at `from..to`, with a unit or none.
+    fn amount_in(&self, from: usize, to: usize) -> bool {
+        match amounts::phrase(&self.tokens[..to.min(self.len())], from) {
+            Some(Ok(phrase)) => self.unit_at(phrase.next).1 == to,
+            _ => false,
+        }
     }
 
     fn place_in_brackets(&self, from: usize, to: usize) -> Option<(Place, bool, usize)> {
@@ -782,7 +845,9 @@ impl Reader<'_> {
                 sort == lexicon::Sort::Liquid
                     && end <= to
                     && self.is(i, Tag::Quality).is_none()
-                    && (measured || self.words[i].folded == "egg" || self.words[i..end].iter().any(|w| w.folded == "white"))
+                    && (measured
+                        || self.words[i].folded == "egg"
+                        || self.words[i..end].iter().any(|w| w.folded == "white"))
             });
             let works = self
                 .tag(i, |tag| {
@@ -795,6 +860,13 @@ impl Reader<'_> {
                 .is_some();
             !pours && !works
         })
+    }
+
+    /// `white tea, cold brew`: how a tea or coffee is made, by another name of the kind.
+    fn both_are_tea(&self, name: &Name, from: usize, to: usize) -> bool {
+        let library = crate::ingredient::library();
+        let is_tea = |said: &str| library.usual(said).is_some_and(|i| i.kind == "coffee and tea");
+        name.choices.first().is_some_and(|n| is_tea(&n.name)) && is_tea(self.raw(from, to))
     }
 
     /// Whether an amount comes at `i`, behind a mark that leads to it or none.
@@ -831,7 +903,13 @@ impl Reader<'_> {
                 .tag(j, |t| {
                     matches!(
                         t,
-                        Tag::Work(_) | Tag::Strain { .. } | Tag::Top | Tag::Float | Tag::Rinse | Tag::Mist | Tag::Each
+                        Tag::Work(_)
+                            | Tag::Strain { .. }
+                            | Tag::Top
+                            | Tag::Float
+                            | Tag::Rinse
+                            | Tag::Mist
+                            | Tag::Each
                     )
                     .then_some(())
                 })
@@ -872,6 +950,9 @@ impl Reader<'_> {
         } else if self.qualifies(name, from, to) {
         } else if self.amount_follows(to) && self.only_words(from, to) {
             // `oolong tea, cold 200 ml`, `white wine, aromatic, 11.5 %: 90 ml`: words between a name and its amount.
+            name.notes
+                .push(self.raw(from, to).trim_end_matches('.').to_owned());
+        } else if self.both_are_tea(name, from, to) {
             name.notes
                 .push(self.raw(from, to).trim_end_matches('.').to_owned());
         } else if qualities() {

@@ -214,6 +214,20 @@ impl Reader<'_> {
         } else {
             unit_from = phrase.next;
         }
+        // `10 cm cucumber`: a length, of which nobody can tell what it weighs.
+        if matches!(word(phrase.next), "cm" | "mm" | "inch")
+            && self.name_at(self.past_of(phrase.next + 1)).is_some()
+        {
+            let wrong = Wrong::ask(
+                self.span(at, phrase.next + 1),
+                format!(
+                    "`{}` is a length: how much is it? expected grams, or slices",
+                    self.raw(at, phrase.next + 1)
+                ),
+                Vec::new(),
+            );
+            return vec![Err((wrong, phrase.next + 1))];
+        }
         let (unit, next) = self.unit_at(unit_from);
         much.assumptions.extend(phrase.assumptions);
         much.roles.push((i, unit_from, Role::Amount));
@@ -280,7 +294,9 @@ impl Reader<'_> {
             ways.push(Ok(product));
         } else if unit.is_none() || self.name_at(phrase.next).is_some_and(|(end, _)| end >= next) {
             // `a compass rose`: an article by itself counts fruit, eggs and the like, and never ounces.
-            let article = self.is(at, Tag::Article).is_some() && self.words[at].folded != "one" && phrase.next == at + 1;
+            let article = self.is(at, Tag::Article).is_some()
+                && self.words[at].folded != "one"
+                && phrase.next == at + 1;
             if article && !self.is_countable(phrase.next) {
                 return ways;
             }
@@ -361,7 +377,17 @@ impl Reader<'_> {
     }
 
     pub(super) fn amount_first(&self, i: usize, out: &mut Vec<Found>) {
+        // `gin50 lime25`: a number that hangs on a name counts that one.
+        let behind = i > 0 && self.counts_a_name(i) && self.tokens[i].is_number();
+        if behind && !self.tokens[i].spaced && matches!(self.tokens[i - 1].kind, Kind::Word(_)) {
+            return;
+        }
+        let apart = 6 * u32::from(behind && self.names_lead);
         for way in self.much(i) {
+            let way = way.map(|much| Much {
+                cost: much.cost + apart,
+                ..much
+            });
             let much = match way {
                 Ok(much) => much,
                 Err((wrong, next)) => {
@@ -378,6 +404,7 @@ impl Reader<'_> {
                 }
             };
             self.each(i, &much, out);
+            self.by_the_container(i, &much, out);
             // `1 cup ice`, `20 g ice` is ice and no pour; `4 °C`, `70 Bx` are figures.
             if self.ice_phrase(much.next).is_some() {
                 continue;
@@ -389,6 +416,39 @@ impl Reader<'_> {
             for name in names {
                 out.push(self.pour(i, &much, name, None));
             }
+        }
+    }
+
+    /// `1 mini (5 cl) vodka`: so many of something whose size stands in brackets.
+    fn by_the_container(&self, i: usize, much: &Much, out: &mut Vec<Found>) {
+        let Measure::Of(count, None) = &much.measure else {
+            return;
+        };
+        let open = much.next + 1;
+        if !matches!(self.tokens.get(much.next).map(|t| &t.kind), Some(Kind::Word(_)))
+            || !self.mark(open, "(")
+        {
+            return;
+        }
+        let Some(close) = (open + 1..self.len().min(open + 6)).find(|&j| self.mark(j, ")")) else {
+            return;
+        };
+        let Some((size, unit)) = self.amount_alone(open + 1, close) else {
+            return;
+        };
+        if self.name_at(much.next).is_some() || self.boundary(close + 1) {
+            return;
+        }
+        let sized = Much {
+            measure: Measure::Of(Extent::exact(count.nominal * size.nominal), Some(unit)),
+            next: close + 1,
+            notes: vec![self.raw(i, open).to_owned()],
+            assumptions: Vec::new(),
+            roles: vec![(i, close + 1, Role::Amount)],
+            cost: 0,
+        };
+        for name in self.names_of(close + 1, true) {
+            out.push(self.pour(i, &sized, name, None));
         }
     }
 
@@ -541,7 +601,10 @@ impl Reader<'_> {
             let coded = self.mark(at, "-")
                 && !self.tokens[at].spaced
                 && matches!(&self.tokens[at - 1].kind, Kind::Word(w) if w.len() > 1 && !w.chars().any(char::is_lowercase))
-                && self.tokens.get(at + 1).is_some_and(|t| !t.spaced && t.is_number() && self.name_at(at - 1).is_none());
+                && self
+                    .tokens
+                    .get(at + 1)
+                    .is_some_and(|t| !t.spaced && t.is_number() && self.name_at(at - 1).is_none());
             if coded {
                 continue;
             }
@@ -567,7 +630,13 @@ impl Reader<'_> {
                     continue;
                 };
                 let unit = *unit;
-                if (whole_line || apart) && (!self.boundary(much.next) || unit.is_none() && !apart) {
+                // `15 ml. Fill slowly`: a full stop behind the unit and a capital end it.
+                let stopped = self.tokens[much.next - 1].stops()
+                    && self.tokens.get(much.next).is_some_and(|t| {
+                        t.spaced && matches!(&t.kind, Kind::Word(w) if w.starts_with(char::is_uppercase))
+                    });
+                let over = self.boundary(much.next) || stopped;
+                if (whole_line || apart) && (!over || unit.is_none() && !apart) {
                     continue;
                 }
                 // `Handout 4`: a bare number behind words that name nothing is none of a pour.
@@ -591,7 +660,9 @@ impl Reader<'_> {
                     || self.is(after, Tag::Joint).is_some()
                     || self.is(after, Tag::With).is_some()
                     || self.place_or_work(after);
-                let parted = at > name.end || more;
+                let glued = at == name.end && !self.tokens[at].spaced;
+                let parted = at > name.end || more || glued || self.names_lead;
+                let ends = ends || glued || self.names_lead;
                 // Without a unit, a number may belong to what comes next: `gin 25 lemon`.
                 let cost = much.cost
                     + 2 * u32::from(!ends)
@@ -704,7 +775,10 @@ impl Reader<'_> {
     fn glass_among(&self, from: usize) -> Option<String> {
         let mut at = self.is(from, Tag::Article).unwrap_or(from);
         let like = at;
-        while let Some(end) = self.is(at, Tag::GlassLike).filter(|_| self.is(at, Tag::Glass).is_none()) {
+        while let Some(end) = self
+            .is(at, Tag::GlassLike)
+            .filter(|_| self.is(at, Tag::Glass).is_none())
+        {
             at = end;
         }
         let end = self.glass_name(at)?;
@@ -789,13 +863,27 @@ impl Reader<'_> {
         // `top prosecco 60 ml`
         for name in self.names(at) {
             // `top with tonic, about four ounces`
-            let comma = self.mark(name.end, ",") && self.is(name.end + 1, Tag::About).is_some();
+            let comma = self.mark(name.end, ",");
             for way in self.much(name.end + usize::from(comma)) {
-                let Ok(much) = way else { continue };
+                let Ok(mut much) = way else { continue };
+                if comma
+                    && self.is(name.end + 1, Tag::About).is_none()
+                    && !matches!(much.measure, Measure::Of(_, Some(_)))
+                {
+                    continue;
+                }
+                // `120 ml or so`
+                if self.words.get(much.next).is_some_and(|w| w.folded == "or")
+                    && self.words.get(much.next + 1).is_some_and(|w| w.folded == "so")
+                {
+                    much.next += 2;
+                }
                 if !self.boundary(much.next) || self.ice_phrase(much.next).is_some() {
                     continue;
                 }
-                if comma && matches!(&much.measure, Measure::Of(extent, None) if extent.nominal < Amount::raw(20, 1)) {
+                if comma
+                    && matches!(&much.measure, Measure::Of(extent, None) if extent.nominal < Amount::raw(20, 1))
+                {
                     continue;
                 }
                 let mut whole = name.clone();
@@ -811,7 +899,10 @@ impl Reader<'_> {
         }
         for mut name in self.names(at) {
             // `finish with grated nutmeg`: on the drink, not in it.
-            if matches!(place, Place::Top | Place::Float) && self.ends_in_a_solid(at, name.end) {
+            if matches!(place, Place::Top | Place::Float)
+                && self.ends_in_a_solid(at, name.end)
+                && !self.may_be_a_soda(at, name.end)
+            {
                 let words = self.raw(at, name.end).trim_end_matches(['.', ',']).to_owned();
                 let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
                 found.roles = vec![role, (at, name.end, Role::Garnish)];
@@ -819,6 +910,10 @@ impl Reader<'_> {
                 continue;
             }
             let known = name.cost == 0 || self.name_at(at).is_some();
+            // `the spritz spec`: nothing that anybody knows is sprayed.
+            if place == Place::Mist && !known {
+                continue;
+            }
             name.roles.push(role);
             name.cost += if known { 0 } else { 2 };
             let measure = if place == Place::Top {
@@ -845,6 +940,15 @@ impl Reader<'_> {
             );
             out.push(self.found(i, at.max(end), 9, Item::Fault(wrong)));
         }
+    }
+
+    /// `top with ginger`: what a soda is called by, where nothing says that it is grated or laid on.
+    fn may_be_a_soda(&self, from: usize, to: usize) -> bool {
+        let name = self.raw(from, to).trim_end_matches(['.', ',']);
+        let library = crate::ingredient::library();
+        ["ale", "beer", "soda"]
+            .iter()
+            .any(|of| library.usual(&format!("{name} {of}")).is_some())
     }
 
     /// Whether the last known name among the tokens is that of a fruit, herb or spice.
@@ -1058,6 +1162,7 @@ impl Reader<'_> {
                 .into_iter()
                 .filter(|n| {
                     self.boundary(n.end)
+                        || self.mark(n.end, "=@")
                         || self.is(n.end, Tag::Joint).is_some()
                         || self.stops_list(n.end)
                         || self.words[n.end].folded == "to"
@@ -1127,7 +1232,8 @@ impl Reader<'_> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let mut at;
         let mut shares: Vec<Amount> = Vec::new();
-        let equal = word(i) == "equal" && matches!(word(i + 1), "part" | "measure" | "amount");
+        let bare = word(i) == "equal" && self.mark(i + 1, ":");
+        let equal = word(i) == "equal" && matches!(word(i + 1), "part" | "measure" | "amount") || bare;
         if equal {
             at = i + 2;
             while word(at) == "of" || self.mark(at, ":") {
@@ -1281,7 +1387,9 @@ impl Reader<'_> {
             return name;
         }
         let from = name.end + 1;
-        let to = (from..self.len()).find(|&j| self.boundary(j)).unwrap_or(self.len());
+        let to = (from..self.len())
+            .find(|&j| self.boundary(j))
+            .unwrap_or(self.len());
         if let Some(size) = self.amount_alone(from, to) {
             name.second = Some(size);
             name.roles.push((name.end, to, Role::Amount));
@@ -1294,11 +1402,16 @@ impl Reader<'_> {
     fn is_countable(&self, i: usize) -> bool {
         let i = self.is(i, Tag::Quality).unwrap_or(i);
         matches!(self.name_at(i), Some((_, Sort::Solid)))
-            || self.words.get(i).is_some_and(|w| matches!(w.folded.as_str(), "egg" | "yolk" | "white" | "espresso"))
+            || self
+                .words
+                .get(i)
+                .is_some_and(|w| matches!(w.folded.as_str(), "egg" | "yolk" | "white" | "espresso"))
             || self.name_at(i).is_some_and(|(end, _)| {
                 let named = self.raw(i, end);
                 crate::spec::assemble::goes_on_the_glass(named)
-                    || crate::ingredient::library().usual(named).is_some_and(|found| found.counts_by_the_piece())
+                    || crate::ingredient::library()
+                        .usual(named)
+                        .is_some_and(|found| found.counts_by_the_piece())
             })
     }
 
@@ -1359,6 +1472,19 @@ fn count_by_last_word(pour: &mut Pour) {
     }
 }
 
+/// `1 white`: of an egg.
+fn of_an_egg(measure: &Measure, name: &Name) -> Option<&'static str> {
+    let [named] = name.choices.as_slice() else {
+        return None;
+    };
+    let few = matches!(measure, Measure::Of(extent, None) if extent.nominal <= Amount::raw(12, 1));
+    match crate::names::key(&named.name).as_str() {
+        "white" | "whites" if few => Some("egg white"),
+        "yolk" | "yolks" if few => Some("egg yolk"),
+        _ => None,
+    }
+}
+
 /// The pour of a measure and a name with what hangs on it.
 fn finish(
     measure: Measure,
@@ -1374,6 +1500,10 @@ fn finish(
         per: None,
         note: String::new(),
     };
+    if let (Some(egg), [named]) = (of_an_egg(&pour.measure, name), pour.choices.as_mut_slice()) {
+        egg.clone_into(&mut named.name);
+        egg.clone_into(&mut named.full);
+    }
     let mut assumptions = Vec::new();
     let mut with_notes = name.clone();
     with_notes.notes.splice(0..0, notes);
@@ -1433,11 +1563,15 @@ fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
     if !matches!(pour.measure, Measure::Of(_, Some(Unit::Dash))) {
         return;
     }
-    let [named] = pour.choices.as_mut_slice() else { return };
+    let [named] = pour.choices.as_mut_slice() else {
+        return;
+    };
     let folded = crate::names::key(&named.name);
     let library = crate::ingredient::library();
     let bitters = format!("{folded} bitters");
-    let juice = library.usual(&folded).is_some_and(|i| i.kind != "fruit" && !i.is_solid());
+    let juice = library
+        .usual(&folded)
+        .is_some_and(|i| i.kind != "fruit" && !i.is_solid());
     if folded == "orange" || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid) {
         if library.usual(&bitters).is_some() {
             assumptions.push(Assumption::new(

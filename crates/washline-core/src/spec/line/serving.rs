@@ -88,12 +88,27 @@ impl Reader<'_> {
                 }
                 // `fill the glass ¾ full of shaved ice`
                 let part = self.tokens[from].is_number()
-                    && self.words.get(from + 1).is_some_and(|w| matches!(w.folded.as_str(), "full" | "with" | "of"));
+                    && self
+                        .words
+                        .get(from + 1)
+                        .is_some_and(|w| matches!(w.folded.as_str(), "full" | "with" | "of"));
                 let passed = part
                     || matches!(
                         self.words[from].folded.as_str(),
-                        "with" | "w/" | "w" | "up" | "off" | "of" | "tin" | "shaker" | "in" | "full" | "half" | "way"
-                            | "third" | "two"
+                        "with"
+                            | "w/"
+                            | "w"
+                            | "up"
+                            | "off"
+                            | "of"
+                            | "tin"
+                            | "shaker"
+                            | "in"
+                            | "full"
+                            | "half"
+                            | "way"
+                            | "third"
+                            | "two"
                     );
                 if !passed && self.is(from, Tag::GlassLike).filter(|_| !icy).is_none() {
                     match self.is(from, Tag::Article) {
@@ -124,7 +139,11 @@ impl Reader<'_> {
             push(to, 0, Item::Ice(words.trim_end_matches('.').to_owned()));
             if let (Some((like, end)), Some(found)) = (glass, out.last_mut()) {
                 found.glass = Some(self.raw(like, end).to_owned());
-                found.roles = vec![(i, like, Role::Ice), (like, end, Role::Glass), (end, to, Role::Ice)];
+                found.roles = vec![
+                    (i, like, Role::Ice),
+                    (like, end, Role::Glass),
+                    (end, to, Role::Ice),
+                ];
             }
         }
     }
@@ -168,7 +187,10 @@ impl Reader<'_> {
         // `serve tall`, `TALL, salt rim`: a long glass.
         let alone = at == i && (i == 0 || self.boundary(i) || self.parts(i - 1)) || led;
         if alone
-            && self.words.get(at).is_some_and(|w| matches!(w.folded.as_str(), "tall" | "long"))
+            && self
+                .words
+                .get(at)
+                .is_some_and(|w| matches!(w.folded.as_str(), "tall" | "long"))
             && self.boundary(at + 1)
         {
             let mut found = self.found(i, at + 1, 0, Item::Glass(self.raw(at, at + 1).to_owned(), None));
@@ -186,7 +208,12 @@ impl Reader<'_> {
             while let Some(end) = self.is(next, Tag::GlassLike) {
                 next = end;
             }
-            let plural = |end: usize| self.raw(end - 1, end).trim_end_matches('.').to_lowercase().ends_with('s');
+            let plural = |end: usize| {
+                self.raw(end - 1, end)
+                    .trim_end_matches('.')
+                    .to_lowercase()
+                    .ends_with('s')
+            };
             if let Some(end) = self.glass_name(next)
                 && plural(end)
                 && !self.raw(end - 1, end).to_lowercase().ends_with("ss")
@@ -314,7 +341,8 @@ impl Reader<'_> {
             out.push(found);
         };
         let lead = match word(i) {
-            "serve" | "serving" | "make" | "yield" | "portion" | "batch" | "approx" | "do" | "give" | "feed" => 1,
+            "serve" | "serving" | "make" | "yield" | "portion" | "batch" | "approx" | "do" | "give"
+            | "feed" => 1,
             "for" | "x" => 1,
             _ => 0,
         };
@@ -323,7 +351,19 @@ impl Reader<'_> {
             && (self.mark(at, ":~≈=")
                 || matches!(
                     word(at),
-                    "about" | "approx" | "ca" | "for" | "of" | "up" | "to" | "around" | "size" | "a" | "party" | "group" | "table"
+                    "about"
+                        | "approx"
+                        | "ca"
+                        | "for"
+                        | "of"
+                        | "up"
+                        | "to"
+                        | "around"
+                        | "size"
+                        | "a"
+                        | "party"
+                        | "group"
+                        | "table"
                 ))
         {
             at += 1;
@@ -372,7 +412,7 @@ impl Reader<'_> {
                 let of_one = self.words.iter().any(|w| {
                     matches!(
                         w.folded.as_str(),
-                        "serve" | "pour" | "portion" | "ladle" | "bottle"
+                        "serve" | "service" | "pour" | "portion" | "ladle" | "bottle"
                     )
                 });
                 let shared = self.is(after, Tag::Each).unwrap_or(after);
@@ -441,7 +481,8 @@ impl Reader<'_> {
                 || matches!(word(phrase.next), "straight" | "each"))
         {
             let text = format!("{} ml", phrase.extent.nominal);
-            push(phrase.next, 2, Item::ServeOf(text));
+            let end = phrase.next + usize::from(word(phrase.next) == "straight");
+            push(end, 2, Item::ServeOf(text));
         }
         // `shares of 90 ml`, `total 90 ml`.
         if matches!(word(i), "share" | "total" | "proportion") || word(i) == "batch" && word(i + 1) == "size"
@@ -450,7 +491,16 @@ impl Reader<'_> {
             while self.mark(at, ":=-")
                 || matches!(
                     word(at),
-                    "of" | "size" | "volume" | "mix" | "before" | "dilution" | "pre" | "dil" | "liquid" | "is" | "wet"
+                    "of" | "size"
+                        | "volume"
+                        | "mix"
+                        | "before"
+                        | "dilution"
+                        | "pre"
+                        | "dil"
+                        | "liquid"
+                        | "is"
+                        | "wet"
                 )
             {
                 at += 1;
@@ -469,7 +519,12 @@ impl Reader<'_> {
             && settings::volume(self.raw(i, after), None).is_ok()
         {
             let mut end = after + 1 + usize::from(word(after) == "in");
-            while self.mark(end, "-") || matches!(word(end), "pre" | "before" | "dilution" | "dil" | "mix" | "volume") {
+            while self.mark(end, "-")
+                || matches!(
+                    word(end),
+                    "pre" | "before" | "dilution" | "dil" | "mix" | "volume"
+                )
+            {
                 end += 1;
             }
             push(end, 0, Item::Total(self.raw(i, after).to_owned()));
@@ -484,6 +539,24 @@ impl Reader<'_> {
                 || self.is(end, Tag::Glass).is_some())
         {
             push(end + 1, 0, Item::Serves(count.extent.nominal));
+        }
+        // `portion 125 g`, `12 glasses of 200 g`, `makes 2.4 kg`: a mass of a serve or of the whole is for the reader.
+        let of_each = i > 1 && word(i) == "of" && self.is(i - 1, Tag::Glass).is_some();
+        if (matches!(word(i), "portion" | "serve" | "pour" | "make" | "yield" | "ladle") || of_each)
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i + 1)
+            && let (Some(Unit::Gram | Unit::Kilogram), end) = self.unit_at(phrase.next)
+            && self.name_at(self.past_of(end)).is_none()
+        {
+            push(end, 1, Item::Words);
+        }
+        // `1 tin = 6 shots`
+        if i > 0
+            && self.mark(i - 1, "=")
+            && let Some(Ok(count)) = amounts::phrase(&self.tokens, i)
+            && (drinks(word(count.next)) || word(count.next) == "shot")
+            && self.boundary(count.next + 1)
+        {
+            push(count.next + 1, 0, Item::Serves(count.extent.nominal));
         }
         // `yield 2 l`
         if word(i) == "yield"

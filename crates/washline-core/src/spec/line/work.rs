@@ -35,6 +35,9 @@ impl Reader<'_> {
             Tag::Work(technique) => Some(technique),
             _ => None,
         })?;
+        if self.is_a_blend(i) {
+            return None;
+        }
         // `throw the rest away` is no throwing.
         if technique == Technique::Throw
             && (end..self.len().min(end + 5))
@@ -46,6 +49,15 @@ impl Reader<'_> {
         self.is(i, Tag::All)
             .is_none_or(|longer| longer <= end)
             .then_some((technique, end))
+    }
+
+    /// `aged rum blend`: what is bought blended.
+    pub(super) fn is_a_blend(&self, i: usize) -> bool {
+        i > 0
+            && self.words[i].folded == "blend"
+            && !self.boundary(i)
+            && self.boundary(i + 1)
+            && crate::spec::lexicon::is_bought_blended(&self.words[i - 1].folded)
     }
 
     pub(super) fn work(&self, i: usize, out: &mut Vec<Found>) {
@@ -217,7 +229,11 @@ impl Reader<'_> {
         let phrase = amounts::phrase(&self.tokens, i)?.ok()?;
         let (unit, next) = self.unit_at(phrase.next);
         // `1 glass of crushed ice`
-        let next = if unit.is_none() { self.is(next, Tag::Glass).unwrap_or(next) } else { next };
+        let next = if unit.is_none() {
+            self.is(next, Tag::Glass).unwrap_or(next)
+        } else {
+            next
+        };
         let mut next = next + usize::from(self.words.get(next).is_some_and(|w| w.folded == "of"));
         // `1 scoop (about 200 g) crushed ice`
         if self.mark(next, "(")
