@@ -213,6 +213,13 @@ pub fn show(
             })
             .collect();
         drink["pours"] = pours.into();
+        let words: Vec<Value> = report
+            .drink
+            .account
+            .iter()
+            .map(|word| json!({ "text": word.text, "role": word.role.word() }))
+            .collect();
+        drink["words"] = words.into();
     }
     text(
         &json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": all, "preparations": preparation::values(preparations), "faults": faults }),

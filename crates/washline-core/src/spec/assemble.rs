@@ -751,8 +751,10 @@ impl Assembler {
             return;
         }
         // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
-        let as_kind = || crate::ingredient::as_kind(crate::ingredient::library(), &mention.name).is_some();
-        let known = mention.known || !late && as_kind();
+        let library = crate::ingredient::library();
+        let listed = || library.usual(&mention.name).is_some();
+        let as_kind = || crate::ingredient::as_kind(library, &mention.name).is_some();
+        let known = mention.known || !late && (listed() || as_kind());
         if !known && (late || !alone || text.split_whitespace().count() > 2) {
             note.push(text);
             return;
@@ -804,6 +806,13 @@ impl Assembler {
             return false;
         }
         let pressed_later = self.last_press.is_some_and(|last| last > at);
+        // The peel of a fruit is never poured: what is muddled of it is its oil.
+        let peel = key(&named.name).split(' ').next_back().is_some_and(|w| {
+            matches!(singular(w).as_ref(), "peel" | "rind" | "skin" | "zest" | "twist")
+        });
+        if peel && after != After::Work(Technique::Muddle) {
+            return true;
+        }
         if pressed_later {
             return false;
         }

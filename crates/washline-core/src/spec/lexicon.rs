@@ -186,11 +186,11 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Glass,
-            "schooner|middy|pot glass|sundae glass|old fash glass|old fash|longdrink glass|longdrink|long drink glass|sherry copita|wine goblet|stemless wine glass|shot glasses|glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass|coup|coup glass|pony glass|n and n|n n|dbl rocks|dbl old fashioned|rox glass|pint pot|tall highball|milkshake glass|parfait glass|sherbet glass|sour mug|toddy cup",
+            "schooner|middy|pot glass|sundae glass|old fash glass|old fash|longdrink glass|longdrink|long drink glass|sherry copita|wine goblet|stemless wine glass|shot glasses|glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|shell glass|shell|whiskey glass|ale glass|pony glass|pousse cafe glass|sour glass|punch glass|pitcher|julep mug|mint julep mug|hot whiskey glass|toddy mug|high ball glass|high ball|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass|coup|coup glass|pony glass|n and n|n n|dbl rocks|dbl old fashioned|rox glass|pint pot|tall highball|milkshake glass|parfait glass|sherbet glass|sour mug|toddy cup",
         ),
         (
             T::GlassLike,
-            "plastic|paper|disposable|acrylic|enamel|ceramic|clay|bronze|bamboo|antique|etched|crystal|chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
+            "thin|nearly|mixing|inverted|fancy stemmed|plastic|paper|disposable|acrylic|enamel|ceramic|clay|bronze|bamboo|antique|etched|crystal|chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
         ),
         (
             T::Ice,
@@ -198,7 +198,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::IceLike,
-            "many|much|lot of|load of|loads of|heap of|scoop of|scoops of|a little|very cold|enough|handful of|medium|small|mixed|crushed|cracked|pebble|shaved|big|large|block|clear|cubed|fresh|new|hard|cold|one|single|freezer|wet|dry|dense|lump|fine|good|plenty of|lots of|full of|more|little|some|solid|hand cut|square|long|whole|clean|nugget|packed",
+            "crystal|small pieces of|small piece of|pieces of|piece of|lumps of|lump of|many|much|lot of|load of|loads of|heap of|scoop of|scoops of|a little|very cold|enough|handful of|medium|small|mixed|crushed|cracked|pebble|shaved|big|large|block|clear|cubed|fresh|new|hard|cold|one|single|freezer|wet|dry|dense|lump|fine|good|plenty of|lots of|full of|more|little|some|solid|hand cut|square|long|whole|clean|nugget|packed",
         ),
         (
             T::Vessel,
@@ -206,7 +206,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::GarnishVerb,
-            "decoration|decor|deco|garn|garnishing|garnish of|finished w|dec|garnishment|garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a",
+            "decoration|decor|deco|garn|garnishing|garnish of|finished w|dec|garnishment|garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a|ornament with|dress with|dress|fancifully dress|decorate the top of it",
         ),
         (
             T::GarnishNoun,
@@ -272,7 +272,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Each, "each|ea|each of|of each|apiece"),
         (
             T::Quality,
-            "steamed|frothed|hot just made|very strong|strongly brewed|lightly whipped|semi whipped|whipped|shaken|opened|unopened|new|bought|shop bought|store bought|supermarket|bar|speed rail|rail|cold from the fridge|room temp|ambient|still|sparkly|lightly|squeezed in|dropped in|discarded|in shell|on the side|level|big|good pinch|deveined|fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
+            "steamed|frothed|hot just made|very strong|strongly brewed|lightly whipped|semi whipped|whipped|shaken|opened|unopened|new|bought|shop bought|store bought|supermarket|bar|speed rail|rail|cold from the fridge|room temp|ambient|still|sparkly|lightly|squeezed in|dropped in|broken in|broken in whole|broken|twisted|preserved|imported|discarded|in shell|on the side|level|big|good pinch|deveined|fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
         ),
         (
             T::Treatment,
@@ -689,6 +689,18 @@ pub(super) fn look(word: &str) -> Looked {
     let typed = key(word.trim_end_matches('.'));
     let folded = singular(&typed).into_owned();
     let id = TRADE.ids.get(folded.as_str()).copied();
+    // A shortening of one word is that word: `sweet verm`.
+    let short = long_form(&folded).filter(|_| id.is_none()).and_then(|long| {
+        let whole = singular(long).into_owned();
+        Some((*TRADE.ids.get(whole.as_str())?, long))
+    });
+    if let Some((id, long)) = short {
+        return Looked {
+            id,
+            folded,
+            meant: Some(long.into()),
+        };
+    }
     let (id, meant) = match id {
         Some(id) => (id, None),
         // A shortening is no slip: `strawb` is no straw.

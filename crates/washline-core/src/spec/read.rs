@@ -6,6 +6,7 @@
 //! items (and bare lines that read as a step) are its steps in working order; `>` begins a note,
 //! `<!-- … -->` is a comment. Anything else is a fault: a pour is never taken for prose.
 
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::ops::Range;
 
@@ -132,11 +133,26 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         rows: table::rows(source, loose),
     };
     reader.sections = Sections::of(source, reader.loose, &settings.own_names);
-    for (number, range) in source.lines().enumerate() {
+    let lines: Vec<Range<usize>> = source.lines().collect();
+    let mut number = 0;
+    while let Some(range) = lines.get(number).cloned() {
+        let mut more = 0;
         match reader.rows.remove(&number).filter(|_| reader.draft.is_some()) {
             Some(row) => reader.row(row, range.start),
-            None => reader.line(number + 1, range),
+            None => {
+                // A sentence that was broken to fit a page goes on in the next line.
+                while reader.draft.is_some()
+                    && !reader.in_comment
+                    && let Some(next) = lines.get(number + more + 1)
+                    && !reader.rows.contains_key(&(number + more + 1))
+                    && goes_on(&source.text[lines[number + more].clone()], &source.text[next.clone()])
+                {
+                    more += 1;
+                }
+                reader.line(number + 1, range.start..lines[number + more].end);
+            }
         }
+        number += more + 1;
     }
     if reader.in_comment {
         let opened = reader.comment_opened.clone();
@@ -346,7 +362,14 @@ impl BookReader<'_> {
     }
 
     fn line(&mut self, number: usize, range: Range<usize>) {
-        let raw = &self.source.text[range.clone()];
+        let typed = &self.source.text[range.clone()];
+        // Of the same length, so that every place in it stays what it is.
+        let raw: Cow<str> = if typed.contains(['\n', '\r']) {
+            typed.replace(['\n', '\r'], " ").into()
+        } else {
+            typed.into()
+        };
+        let raw = raw.as_ref();
         let mut trimmed = raw.trim();
         // A comment at the end of a line stands by itself, before it.
         if !self.in_comment
@@ -1173,6 +1196,33 @@ impl BookReader<'_> {
             }
         }
     }
+}
+
+/// The shortest line, in bytes, that a page may have broken.
+const BROKEN_FROM: usize = 52;
+
+/// Whether the sentence of a line goes on in the next one, broken there to fit a page: the line is long and ends with no
+/// stop, and the next begins in the middle of a sentence or the line ends with a word that joins.
+fn goes_on(line: &str, next: &str) -> bool {
+    let (line, next) = (line.trim(), next.trim());
+    if line.len() < BROKEN_FROM || next.is_empty() || line.starts_with('#') || line.starts_with('>') || line.starts_with('|') {
+        return false;
+    }
+    let stops = line.ends_with(['.', ';', ':', '!', '?', ')', '|']);
+    let begins = next.chars().next();
+    let marked = bullet(next).is_some()
+        || next.starts_with(['#', '>', '|', '<', '*'])
+        || next.split_once(':').is_some_and(|(k, _)| !k.contains(' ') || k.split(' ').count() < 3);
+    if stops || marked {
+        return false;
+    }
+    let last = line.rsplit(' ').next().unwrap_or_default();
+    let joins = matches!(
+        key(last.trim_end_matches(',')).as_str(),
+        "a" | "an" | "the" | "of" | "and" | "or" | "with" | "in" | "into" | "on" | "over" | "to" | "from" | "for" | "by"
+            | "at" | "upon" | "your" | "its" | "then" | "until" | "some" | "add"
+    );
+    begins.is_some_and(|c| c.is_lowercase()) || joins && begins.is_some_and(char::is_alphanumeric)
 }
 
 /// Whether a text has no headings at all.

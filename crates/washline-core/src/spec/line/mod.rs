@@ -446,7 +446,7 @@ impl Reader<'_> {
                         && self.tokens.get(i + 1).is_none_or(|next| {
                             next.spaced
                                 && matches!(next.kind, Kind::Word(_))
-                                && matches!(self.unit_at(i + 1), (None, _))
+                                && self.unit_at(i + 1).0.is_none_or(pour::on_the_glass)
                         })
                 }
                 _ => false,

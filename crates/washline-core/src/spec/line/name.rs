@@ -292,12 +292,13 @@ impl Reader<'_> {
 
     /// Whether no name begins with a word: it joins, points or says how.
     fn never_begins(&self, i: usize) -> bool {
-        [
+        // `strong black tea`: said of work too.
+        self.is(i, Tag::Manner).is_some() && self.is(i, Tag::Quality).is_none()
+            || [
             Tag::Preposition,
             Tag::Joint,
             Tag::With,
             Tag::Each,
-            Tag::Manner,
             Tag::Serve,
             Tag::All,
             Tag::Clause,
@@ -537,6 +538,12 @@ impl Reader<'_> {
     /// One thing that hangs on a name, where one does.
     pub(super) fn tail(&self, name: &mut Name) {
         let at = name.end;
+        if let Some(end) = self.dissolved(at) {
+            name.notes.push(self.raw(at, end).trim_start_matches([',', ' ']).to_owned());
+            name.roles.push((at, end, Role::Qualifier));
+            name.end = end;
+            return;
+        }
         // `fig leaf cordial*`: a mark that leads to a note below.
         if self.mark(at, "*†‡") && !self.tokens[at].spaced {
             name.roles.push((at, at + 1, Role::Note));
@@ -867,6 +874,24 @@ impl Reader<'_> {
         let library = crate::ingredient::library();
         let is_tea = |said: &str| library.usual(said).is_some_and(|i| i.kind == "coffee and tea");
         name.choices.first().is_some_and(|n| is_tea(&n.name)) && is_tea(self.raw(from, to))
+    }
+
+    /// `dissolved in a little water`, `and dissolve in hot water`: what sugar needs to go into the drink, of which nobody
+    /// says how much.
+    fn dissolved(&self, at: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let mut i = at + usize::from(self.mark(at, ","));
+        i += usize::from(word(i) == "and");
+        if !matches!(word(i), "dissolved" | "dissolve") {
+            return None;
+        }
+        i += 1;
+        i += usize::from(matches!(word(i), "in" | "with"));
+        let mut water = i;
+        while matches!(word(water), "a" | "little" | "some" | "hot" | "cold" | "boiling" | "enough" | "of" | "the" | "warm") {
+            water += 1;
+        }
+        (word(water) == "water" || word(water) == "seltzer").then_some(water + 1)
     }
 
     /// Whether an amount comes at `i`, behind a mark that leads to it or none.

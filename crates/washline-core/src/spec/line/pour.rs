@@ -93,6 +93,7 @@ impl Reader<'_> {
         self.amount_in_brackets(i, out);
         self.unit_first(i, out);
         self.juice_of(i, out);
+        self.share_of_juice(i, out);
         self.name_first(i, out);
         self.by_name_alone(i, out);
         self.each_at_the_end(i, out);
@@ -266,6 +267,18 @@ impl Reader<'_> {
                 with.next = end;
             }
             self.second_amount(&mut with);
+            // `1 wineglass (or jigger) whiskey`, `1 quart bottle champagne`
+            if self.mark(with.next, "(")
+                && word(with.next + 1) == "or"
+                && let Some(close) = (with.next + 2..self.len().min(with.next + 5)).find(|&j| self.mark(j, ")"))
+                && !self.tokens[with.next..close].iter().any(crate::spec::tokens::Token::is_number)
+            {
+                with.next = close + 1;
+            }
+            let held = unit.facts().dimension == crate::measure::Dimension::Volume && unit != Unit::Bottle;
+            if held && matches!(self.unit_at(with.next), (Some(Unit::Bottle), _)) {
+                with.next = self.unit_at(with.next).1;
+            }
             with.next = self.past_of(with.next);
             ways.push(Ok(with));
         }
@@ -515,7 +528,9 @@ impl Reader<'_> {
             Some((part, end)) => (Amount::ONE + part, end),
             None => (Amount::ONE, after),
         };
-        let next = after + usize::from(self.words.get(after).is_some_and(|w| w.folded == "of"));
+        // `dash with brandy`
+        let joins = |w: &crate::spec::lexicon::Looked| w.folded == "of" || unit == Unit::Dash && w.folded == "with";
+        let next = after + usize::from(self.words.get(after).is_some_and(joins));
         // `slice of orange` with no number is put on the drink, unless it is muddled (the whole of the drink tells).
         much.measure = Measure::Of(Extent::exact(count), Some(unit));
         much.next = next;
@@ -542,10 +557,67 @@ impl Reader<'_> {
             return;
         }
         let from = i + 2 + usize::from(word(i + 2) == "the");
+        self.part_of(i, i, from, part, out);
+    }
+
+    /// `1/4 juice of 1 lemon`, `1/2 of the white of 1 egg`, `1 lemon's juice`: a share of what a fruit or an egg gives.
+    fn share_of_juice(&self, i: usize, out: &mut Vec<Found>) {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let Some(Ok(share)) = amounts::phrase(&self.tokens, i) else { return };
+        let mut at = share.next;
+        while matches!(word(at), "of" | "the") {
+            at += 1;
+        }
+        let part = match word(at) {
+            "juice" => "juice",
+            "white" => "white",
+            "yolk" => "yolk",
+            _ => {
+                // `1 lemon's juice`
+                let fruit = word(share.next).trim_end_matches("'s");
+                if word(share.next + 1) == "juice" && fruit != word(share.next) {
+                    let mut name = Name {
+                        end: share.next + 2,
+                        ..Name::default()
+                    };
+                    let juice = format!("{fruit} juice");
+                    name.choices.push(crate::spec::Named {
+                        name: juice.clone(),
+                        full: juice,
+                        any: false,
+                        span: self.span(share.next, share.next + 2),
+                    });
+                    name.roles.push((share.next, share.next + 2, Role::Name));
+                    let mut much = Much::plain(Measure::Of(share.extent, Some(Unit::Fruit)), share.next, 0);
+                    much.roles.push((i, share.next, Role::Amount));
+                    out.push(self.pour(i, &much, name, None));
+                }
+                return;
+            }
+        };
+        if word(at + 1) != "of" || at == i {
+            return;
+        }
+        let first = out.len();
+        self.part_of(i, at, at + 2 + usize::from(word(at + 2) == "the"), part, out);
+        for found in &mut out[first..] {
+            if let Item::Pours(pours) = &mut found.item {
+                for (pour, _) in pours {
+                    if let Measure::Of(extent, _) = &mut pour.measure {
+                        *extent = Extent::exact(extent.nominal * share.extent.nominal);
+                    }
+                }
+            }
+        }
+    }
+
+    /// The juice, white or yolk of what stands at `from`: a reading from `i`, where its own words begin at `at`.
+    fn part_of(&self, i: usize, at: usize, from: usize, part: &str, out: &mut Vec<Found>) {
         let (extent, next) = match amounts::phrase(&self.tokens, from) {
-            Some(Ok(phrase)) => (phrase.extent, phrase.next),
+            // `juice of 1/2 of a lime`
+            Some(Ok(phrase)) => (phrase.extent, self.past_of(phrase.next)),
             Some(Err(wrong)) => {
-                out.push(self.found(i, self.len(), 2, Item::Fault(wrong)));
+                out.push(self.found(at, self.len(), 2, Item::Fault(wrong)));
                 return;
             }
             None => (Extent::exact(Amount::ONE), from),
@@ -1500,6 +1572,13 @@ fn finish(
         per: None,
         note: String::new(),
     };
+    // `1 lump cut loaf sugar`: a cube.
+    if matches!(pour.measure, Measure::Of(_, Some(Unit::Cube)))
+        && let [named] = pour.choices.as_mut_slice()
+        && crate::names::key(&named.name).ends_with("loaf sugar")
+    {
+        "sugar".clone_into(&mut named.name);
+    }
     if let (Some(egg), [named]) = (of_an_egg(&pour.measure, name), pour.choices.as_mut_slice()) {
         egg.clone_into(&mut named.name);
         egg.clone_into(&mut named.full);
@@ -1568,11 +1647,15 @@ fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
     };
     let folded = crate::names::key(&named.name);
     let library = crate::ingredient::library();
-    let bitters = format!("{folded} bitters");
+    // `bitter orange`, as some languages have it.
+    let bitters = match folded.strip_prefix("bitter ") {
+        Some(of) => format!("{of} bitters"),
+        None => format!("{folded} bitters"),
+    };
     let juice = library
         .usual(&folded)
         .is_some_and(|i| i.kind != "fruit" && !i.is_solid());
-    if folded == "orange" || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid) {
+    if folded == "orange" || folded.starts_with("bitter ") || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid) {
         if library.usual(&bitters).is_some() {
             assumptions.push(Assumption::new(
                 format!("`{}` by the dash", named.name),

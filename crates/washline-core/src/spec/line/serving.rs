@@ -79,7 +79,20 @@ impl Reader<'_> {
         ) {
             from = i + 1;
             let mut like = from;
-            while from < i + 9 && from < self.len() && !self.boundary(from) {
+            while from < i + 12
+                && from < self.len()
+                && (!self.boundary(from) || self.mark(from, ",") && self.is(from + 1, Tag::GlassLike).is_some()
+                    || self.words[from].folded == "bar" && self.tokens[from - 1].stops())
+            {
+                if self.mark(from, ",") {
+                    from += 1;
+                    continue;
+                }
+                if let Some(end) = self.is(from, Tag::Vessel).filter(|_| self.is(from, Tag::Glass).is_none()) {
+                    from = end;
+                    like = end;
+                    continue;
+                }
                 let icy = self.ice_phrase(from).is_some();
                 if let Some(end) = self.glass_name(from).filter(|_| !icy) {
                     glass = Some((like, end));
@@ -109,6 +122,10 @@ impl Reader<'_> {
                             | "way"
                             | "third"
                             | "two"
+                            | "nearly"
+                            | "almost"
+                            | "partly"
+                            | "bar"
                     );
                 if !passed && self.is(from, Tag::GlassLike).filter(|_| !icy).is_none() {
                     match self.is(from, Tag::Article) {
@@ -256,7 +273,13 @@ impl Reader<'_> {
                 };
                 let name = self.raw(like, end).trim_end_matches('.').to_owned();
                 let begins = i == 0 || self.boundary(i) || self.parts(i - 1) || self.sentence_ends(i - 1);
-                let cost = if led || begins { 0 } else { 1 };
+                // `house gin cup`: the last word of a name as soon as a vessel.
+                let bare = end == from + 1 && matches!(self.words[from].folded.as_str(), "cup" | "glass" | "mug" | "bowl");
+                let cost = match (led || begins, bare) {
+                    (true, _) => 0,
+                    (false, false) => 1,
+                    (false, true) => 6,
+                };
                 let mut found = self.found(i, to, cost, Item::Glass(name, size));
                 found.roles = vec![(i, to, Role::Glass)];
                 out.push(found);
@@ -425,7 +448,7 @@ impl Reader<'_> {
                     && lead == 0
                     && self.name_at(after).is_none()
                     && ends(shared)
-                    && settings::volume(text, None).is_ok()
+                    && settings::volume(text, None).is_ok_and(|(ml, _)| ml <= Amount::raw(500, 1))
                 {
                     push(shared, 8, Item::ServeOf(text.to_owned()));
                 }

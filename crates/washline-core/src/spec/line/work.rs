@@ -93,16 +93,24 @@ impl Reader<'_> {
         }
         at = verb_end;
         let mut stops = self.sentence_ends(verb_end - 1);
+        let mut roles = vec![(i, verb_end, Role::Work)];
         while !stops && at < self.len() {
+            let (time, ice) = (work.seconds, work.ice.is_some());
             let Some(next) = self.of_work(at, &mut work, &mut words) else {
                 break;
             };
+            let role = match () {
+                () if work.seconds != time => Role::Time,
+                () if work.ice.is_some() != ice => Role::Ice,
+                () => Role::Work,
+            };
+            roles.push((at, next, role));
             stops = self.sentence_ends(next - 1);
             at = next;
         }
         work.words = words.join(" ").trim_end_matches('.').to_owned();
         let mut found = self.found(i, at, 0, Item::Work(work));
-        found.roles = vec![(i, at, Role::Work)];
+        found.roles = roles;
         out.push(found);
     }
 
@@ -228,6 +236,15 @@ impl Reader<'_> {
         }
         let phrase = amounts::phrase(&self.tokens, i)?.ok()?;
         let (unit, next) = self.unit_at(phrase.next);
+        // `1 small piece ice`, `2 or 3 lumps of crystal ice`
+        let next = match unit {
+            None => self.is(next, Tag::About).unwrap_or(next),
+            Some(_) => next,
+        };
+        let next = match self.unit_at(next) {
+            (Some(Unit::Piece | Unit::Cube), after) if unit.is_none() => after,
+            _ => next,
+        };
         // `1 glass of crushed ice`
         let next = if unit.is_none() {
             self.is(next, Tag::Glass).unwrap_or(next)
