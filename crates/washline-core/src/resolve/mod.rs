@@ -778,6 +778,13 @@ impl<'a> Resolver<'a> {
                 _ => None,
             })
         };
+        // `serve: 90 ml` sizes the parts of a spec; only a total that is said as one is compared.
+        let said = key(&drink.text)
+            .split(|c: char| !c.is_alphabetic())
+            .any(|w| w == "total");
+        if !said {
+            return;
+        }
         let in_parts = drink.lines().any(|l| {
             matches!(&l.step, Step::Pour(p) if matches!(&p.measure, Measure::Of(extent, unit)
                 if *unit == Some(Unit::Part) || unit.is_none() && extent.nominal < Amount::ONE))

@@ -85,6 +85,8 @@ struct Assembler {
     correcting: Option<String>,
     /// What is to be said with the next step.
     pending: Vec<Assumption>,
+    /// Where the pours begin that have a line to themselves: a list says what it means.
+    listed: Vec<usize>,
 }
 
 /// What is read at this moment.
@@ -141,6 +143,7 @@ impl Assembler {
             heading: content(name),
             correcting: None,
             pending: Vec::new(),
+            listed: Vec::new(),
         }
     }
 
@@ -359,6 +362,9 @@ impl Assembler {
                         self.correcting = None;
                     }
                     let several = pours.len() > 1;
+                    if alone {
+                        self.listed.push(span.start);
+                    }
                     if let [(pour, _)] = pours.as_slice()
                         && matches!(
                             pour.measure,
@@ -753,8 +759,7 @@ impl Assembler {
         // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
         let library = crate::ingredient::library();
         let listed = || library.usual(&mention.name).is_some();
-        let as_kind = || crate::ingredient::as_kind(library, &mention.name).is_some();
-        let known = mention.known || !late && (listed() || as_kind());
+        let known = mention.known || !late && (listed() || as_kind(&mention.name));
         if !known && (late || !alone || text.split_whitespace().count() > 2) {
             note.push(text);
             return;
@@ -773,10 +778,11 @@ impl Assembler {
             && let (Some(named), Measure::Of(extent, unit)) = (pour.choices.first(), &pour.measure)
         {
             let solid = is_solid(&named.name) || goes_on_the_glass(&named.name);
+            let liquid = lexicon::sort_of(&named.name) == Some(lexicon::Sort::Liquid) || as_kind(&named.name);
             let little = *unit == Some(Unit::Gram) && extent.nominal <= Amount::raw(5, 1);
             return match unit {
                 None => solid,
-                Some(unit) => line::on_the_glass(*unit) || little,
+                Some(unit) => !liquid && (line::on_the_glass(*unit) || little),
             };
         }
         if self.preparing
@@ -807,9 +813,10 @@ impl Assembler {
         }
         let pressed_later = self.last_press.is_some_and(|last| last > at);
         // The peel of a fruit is never poured: what is muddled of it is its oil.
-        let peel = key(&named.name).split(' ').next_back().is_some_and(|w| {
-            matches!(singular(w).as_ref(), "peel" | "rind" | "skin" | "zest" | "twist")
-        });
+        let peel = key(&named.name)
+            .split(' ')
+            .next_back()
+            .is_some_and(|w| matches!(singular(w).as_ref(), "peel" | "rind" | "skin" | "zest" | "twist"));
         if peel && after != After::Work(Technique::Muddle) {
             return true;
         }
@@ -977,7 +984,11 @@ impl Assembler {
             let more = key(&two.note)
                 .split(' ')
                 .any(|w| matches!(w, "more" | "another" | "extra" | "again"));
-            if apart || more {
+            let listed = [first, second]
+                .iter()
+                .all(|l| self.listed.contains(&l.span.start));
+            let other = one.strength_pct != two.strength_pct;
+            if apart || more || listed || other {
                 continue;
             }
             let (one, two) = (super::write::pour_text(one), super::write::pour_text(two));
@@ -1267,6 +1278,11 @@ fn content(name: &str) -> Vec<String> {
 /// Whether what is said names what was poured: all of its words stand in the name of the pour.
 fn same(poured: &[String], said: &[String]) -> bool {
     !said.is_empty() && said.iter().all(|w| poured.contains(w))
+}
+
+/// Whether a name that nobody lists is known by its kind.
+fn as_kind(name: &str) -> bool {
+    crate::ingredient::as_kind(crate::ingredient::library(), name).is_some()
 }
 
 /// Whether what is said is the kind of what was poured: `yolks` of eggs, `bubbles` of a brut sparkling wine.

@@ -202,7 +202,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Vessel,
-            "siphon|soda siphon|soda gun|gun|tap|fountain|freezer|fridge|cooler|coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
+            "siphon|soda siphon|soda gun|gun|coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
         ),
         (
             T::GarnishVerb,

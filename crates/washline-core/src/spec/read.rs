@@ -143,9 +143,8 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
                 // A sentence that was broken to fit a page goes on in the next line.
                 while reader.draft.is_some()
                     && !reader.in_comment
-                    && let Some(next) = lines.get(number + more + 1)
                     && !reader.rows.contains_key(&(number + more + 1))
-                    && goes_on(&source.text[lines[number + more].clone()], &source.text[next.clone()])
+                    && goes_on(source, &lines, number + more)
                 {
                     more += 1;
                 }
@@ -1200,29 +1199,56 @@ impl BookReader<'_> {
 
 /// The shortest line, in bytes, that a page may have broken.
 const BROKEN_FROM: usize = 52;
+/// The longest line of a page that breaks its sentences, in bytes.
+const WIDEST_PAGE: usize = 90;
 
-/// Whether the sentence of a line goes on in the next one, broken there to fit a page: the line is long and ends with no
-/// stop, and the next begins in the middle of a sentence or the line ends with a word that joins.
-fn goes_on(line: &str, next: &str) -> bool {
-    let (line, next) = (line.trim(), next.trim());
-    if line.len() < BROKEN_FROM || next.is_empty() || line.starts_with('#') || line.starts_with('>') || line.starts_with('|') {
+/// Whether the sentence of line `at` goes on in the next one, broken there to fit a page: the line is long, ends with no
+/// stop, and ends with a word that joins, or every line above it in its paragraph is as long and the next begins small.
+fn goes_on(source: &Source, lines: &[Range<usize>], at: usize) -> bool {
+    let text = |i: usize| lines.get(i).map_or("", |range| source.text[range.clone()].trim());
+    let (line, next) = (text(at), text(at + 1));
+    let marked = |t: &str| t.is_empty() || t.starts_with(['#', '>', '|', '<', '*']) || bullet(t).is_some();
+    if line.len() < BROKEN_FROM || marked(next) || line.starts_with(['#', '>', '|', '<']) {
         return false;
     }
-    let stops = line.ends_with(['.', ';', ':', '!', '?', ')', '|']);
-    let begins = next.chars().next();
-    let marked = bullet(next).is_some()
-        || next.starts_with(['#', '>', '|', '<', '*'])
-        || next.split_once(':').is_some_and(|(k, _)| !k.contains(' ') || k.split(' ').count() < 3);
-    if stops || marked {
+    let labelled = next
+        .split_once(':')
+        .is_some_and(|(label, _)| label.split(' ').count() < 3);
+    if labelled || line.ends_with(['.', ';', ':', '!', '?', ')', '|']) {
         return false;
     }
     let last = line.rsplit(' ').next().unwrap_or_default();
     let joins = matches!(
         key(last.trim_end_matches(',')).as_str(),
-        "a" | "an" | "the" | "of" | "and" | "or" | "with" | "in" | "into" | "on" | "over" | "to" | "from" | "for" | "by"
-            | "at" | "upon" | "your" | "its" | "then" | "until" | "some" | "add"
+        "a" | "an"
+            | "the"
+            | "of"
+            | "and"
+            | "or"
+            | "with"
+            | "in"
+            | "into"
+            | "on"
+            | "over"
+            | "to"
+            | "from"
+            | "for"
+            | "by"
+            | "at"
+            | "upon"
+            | "your"
+            | "its"
+            | "until"
+            | "some"
+            | "add"
     );
-    begins.is_some_and(|c| c.is_lowercase()) || joins && begins.is_some_and(char::is_alphanumeric)
+    let long_above = (0..=at)
+        .rev()
+        .map(text)
+        .take_while(|t| !marked(t))
+        .all(|t| t.len() >= BROKEN_FROM);
+    let small = next.starts_with(char::is_lowercase);
+    joins && next.starts_with(char::is_alphanumeric) || small && long_above && line.len() <= WIDEST_PAGE
 }
 
 /// Whether a text has no headings at all.

@@ -186,9 +186,23 @@ fn read_english(text: &str, start: usize, context: Context) -> LineRead {
     }
     let mut found = reader.cheapest();
     if reader.is_for_the_reader(&found) {
-        let mut whole = reader.found(0, reader.len(), 0, Item::Words);
-        whole.roles = vec![(0, reader.len(), Role::Note)];
-        found = vec![whole];
+        let serves = |f: &Found| {
+            matches!(
+                f.item,
+                Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::Total(_)
+            )
+        };
+        if found.iter().any(serves) {
+            // `freezer bottle, 1 x 700 ml, gives 7 pours`: how many it is for is read, the rest is for the reader.
+            for other in found.iter_mut().filter(|f| !serves(f)) {
+                other.item = Item::Words;
+                other.roles = vec![(other.from, other.to, Role::Note)];
+            }
+        } else {
+            let mut whole = reader.found(0, reader.len(), 0, Item::Words);
+            whole.roles = vec![(0, reader.len(), Role::Note)];
+            found = vec![whole];
+        }
     }
     let account = account::of(&reader, &found);
     LineRead {
@@ -924,13 +938,7 @@ impl Reader<'_> {
     fn is_for_the_reader(&self, found: &[Found]) -> bool {
         let unread = found
             .iter()
-            .any(|f| matches!(f.item, Item::Fault(_) | Item::Pours(_) | Item::Mention(_)))
-            && !found.iter().any(|f| {
-                matches!(
-                    f.item,
-                    Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::Total(_)
-                )
-            });
+            .any(|f| matches!(f.item, Item::Fault(_) | Item::Pours(_) | Item::Mention(_)));
         let words = self
             .tokens
             .iter()

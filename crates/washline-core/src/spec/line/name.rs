@@ -295,16 +295,16 @@ impl Reader<'_> {
         // `strong black tea`: said of work too.
         self.is(i, Tag::Manner).is_some() && self.is(i, Tag::Quality).is_none()
             || [
-            Tag::Preposition,
-            Tag::Joint,
-            Tag::With,
-            Tag::Each,
-            Tag::Serve,
-            Tag::All,
-            Tag::Clause,
-        ]
-        .into_iter()
-        .any(|tag| self.is(i, tag).is_some())
+                Tag::Preposition,
+                Tag::Joint,
+                Tag::With,
+                Tag::Each,
+                Tag::Serve,
+                Tag::All,
+                Tag::Clause,
+            ]
+            .into_iter()
+            .any(|tag| self.is(i, tag).is_some())
             || amounts::phrase(&self.tokens, i).is_some()
             || matches!(
                 self.words[i].folded.as_str(),
@@ -539,7 +539,8 @@ impl Reader<'_> {
     pub(super) fn tail(&self, name: &mut Name) {
         let at = name.end;
         if let Some(end) = self.dissolved(at) {
-            name.notes.push(self.raw(at, end).trim_start_matches([',', ' ']).to_owned());
+            name.notes
+                .push(self.raw(at, end).trim_start_matches([',', ' ']).to_owned());
             name.roles.push((at, end, Role::Qualifier));
             name.end = end;
             return;
@@ -888,7 +889,10 @@ impl Reader<'_> {
         i += 1;
         i += usize::from(matches!(word(i), "in" | "with"));
         let mut water = i;
-        while matches!(word(water), "a" | "little" | "some" | "hot" | "cold" | "boiling" | "enough" | "of" | "the" | "warm") {
+        while matches!(
+            word(water),
+            "a" | "little" | "some" | "hot" | "cold" | "boiling" | "enough" | "of" | "the" | "warm"
+        ) {
             water += 1;
         }
         (word(water) == "water" || word(water) == "seltzer").then_some(water + 1)

@@ -270,8 +270,11 @@ impl Reader<'_> {
             // `1 wineglass (or jigger) whiskey`, `1 quart bottle champagne`
             if self.mark(with.next, "(")
                 && word(with.next + 1) == "or"
-                && let Some(close) = (with.next + 2..self.len().min(with.next + 5)).find(|&j| self.mark(j, ")"))
-                && !self.tokens[with.next..close].iter().any(crate::spec::tokens::Token::is_number)
+                && let Some(close) =
+                    (with.next + 2..self.len().min(with.next + 5)).find(|&j| self.mark(j, ")"))
+                && !self.tokens[with.next..close]
+                    .iter()
+                    .any(crate::spec::tokens::Token::is_number)
             {
                 with.next = close + 1;
             }
@@ -529,7 +532,8 @@ impl Reader<'_> {
             None => (Amount::ONE, after),
         };
         // `dash with brandy`
-        let joins = |w: &crate::spec::lexicon::Looked| w.folded == "of" || unit == Unit::Dash && w.folded == "with";
+        let joins =
+            |w: &crate::spec::lexicon::Looked| w.folded == "of" || unit == Unit::Dash && w.folded == "with";
         let next = after + usize::from(self.words.get(after).is_some_and(joins));
         // `slice of orange` with no number is put on the drink, unless it is muddled (the whole of the drink tells).
         much.measure = Measure::Of(Extent::exact(count), Some(unit));
@@ -563,7 +567,9 @@ impl Reader<'_> {
     /// `1/4 juice of 1 lemon`, `1/2 of the white of 1 egg`, `1 lemon's juice`: a share of what a fruit or an egg gives.
     fn share_of_juice(&self, i: usize, out: &mut Vec<Found>) {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
-        let Some(Ok(share)) = amounts::phrase(&self.tokens, i) else { return };
+        let Some(Ok(share)) = amounts::phrase(&self.tokens, i) else {
+            return;
+        };
         let mut at = share.next;
         while matches!(word(at), "of" | "the") {
             at += 1;
@@ -1655,7 +1661,10 @@ fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
     let juice = library
         .usual(&folded)
         .is_some_and(|i| i.kind != "fruit" && !i.is_solid());
-    if folded == "orange" || folded.starts_with("bitter ") || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid) {
+    if folded == "orange"
+        || folded.starts_with("bitter ")
+        || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid)
+    {
         if library.usual(&bitters).is_some() {
             assumptions.push(Assumption::new(
                 format!("`{}` by the dash", named.name),

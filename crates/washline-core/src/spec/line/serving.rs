@@ -81,14 +81,18 @@ impl Reader<'_> {
             let mut like = from;
             while from < i + 12
                 && from < self.len()
-                && (!self.boundary(from) || self.mark(from, ",") && self.is(from + 1, Tag::GlassLike).is_some()
+                && (!self.boundary(from)
+                    || self.mark(from, ",") && self.is(from + 1, Tag::GlassLike).is_some()
                     || self.words[from].folded == "bar" && self.tokens[from - 1].stops())
             {
                 if self.mark(from, ",") {
                     from += 1;
                     continue;
                 }
-                if let Some(end) = self.is(from, Tag::Vessel).filter(|_| self.is(from, Tag::Glass).is_none()) {
+                if let Some(end) = self
+                    .is(from, Tag::Vessel)
+                    .filter(|_| self.is(from, Tag::Glass).is_none())
+                {
                     from = end;
                     like = end;
                     continue;
@@ -274,7 +278,8 @@ impl Reader<'_> {
                 let name = self.raw(like, end).trim_end_matches('.').to_owned();
                 let begins = i == 0 || self.boundary(i) || self.parts(i - 1) || self.sentence_ends(i - 1);
                 // `house gin cup`: the last word of a name as soon as a vessel.
-                let bare = end == from + 1 && matches!(self.words[from].folded.as_str(), "cup" | "glass" | "mug" | "bowl");
+                let bare = end == from + 1
+                    && matches!(self.words[from].folded.as_str(), "cup" | "glass" | "mug" | "bowl");
                 let cost = match (led || begins, bare) {
                     (true, _) => 0,
                     (false, false) => 1,
