@@ -1,28 +1,9 @@
 //! The audit as it is asked for on the command line.
 
-use std::path::Path;
-use std::process::Output;
-
 use serde_json::{Value, json};
 
+use crate::common::{done, run};
 use crate::json::{passed, told};
-
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let output = crate::washline(folder).args(arguments).output().unwrap();
-    let notes = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(!notes.contains("panicked"), "{arguments:?}: {notes}");
-    output
-}
-
-fn done(folder: &Path, arguments: &[&str]) -> String {
-    let output = run(folder, arguments);
-    assert!(
-        output.status.success(),
-        "{arguments:?}: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    String::from_utf8(output.stdout).unwrap()
-}
 
 fn folder() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
@@ -67,7 +48,7 @@ fn findings_are_grouped_by_what_to_do() {
         "{text}"
     );
     for part in [
-        "  !! Carriage Window Mist: soda water is carbonated",
+        "  ! Carriage Window Mist: soda water is carbonated",
         "     → washline mend \"Points Failure\"\n",
         "over the house limit of 20 g",
         "       Cinder Path Squall: agave mix 1:1 by volume, mezcal, orange curaçao, tequila blanco\n",

@@ -150,14 +150,14 @@ fn no_command_is_left_out() {
         "help",
     ];
     let commands: Vec<&str> = help
-        .split("Commands:")
-        .nth(1)
-        .unwrap()
         .split("Options:")
         .next()
         .unwrap()
         .lines()
-        .filter_map(|l| l.strip_prefix("  ").filter(|l| !l.starts_with(' ')))
+        .filter_map(|l| {
+            l.strip_prefix("  ")
+                .filter(|l| l.starts_with(|c: char| c.is_ascii_lowercase()))
+        })
         .filter_map(|l| l.split_whitespace().next())
         .collect();
     assert!(commands.len() > 20, "{commands:?}");

@@ -13,6 +13,7 @@ mod exchange;
 mod floors;
 mod freshness;
 mod fuzz;
+mod golden;
 mod heat_laws;
 mod house;
 mod label;

@@ -6,7 +6,7 @@ use washline_core::ingredient::{Convention, Ingredient, Origin, Quantity, Shape}
 use washline_core::liquid::Liquid;
 
 use super::style::{DIM, NAME};
-use super::{count, figure, lines, plain, short, table, wrapped};
+use super::{count, figure, plain, short, table, width, wrapped};
 
 /// One ingredient with every value it has.
 pub fn ingredient(ingredient: &Ingredient) -> String {
@@ -56,36 +56,25 @@ pub fn ingredient(ingredient: &Ingredient) -> String {
             v.convention.map_or("both", Convention::word).to_owned(),
             v.status.word().to_owned(),
         ]);
+        values.note(plain(&v.source));
     }
-    // The source of each value on a line of its own: sources are long, screens are narrow.
-    let drawn = lines(&values);
-    let mut drawn = drawn.lines();
-    text.extend(drawn.next().map(|heading| format!("{heading}\n")));
-    for (line, v) in drawn.zip(&ingredient.values) {
-        text.push_str(line);
-        text.push('\n');
-        text.push_str(
-            &wrapped(&plain(&v.source), &format!("      {DIM}"), "      ")
-                .replace('\n', &format!("{DIM:#}\n{DIM}")),
-        );
-        let end = text.len() - format!("{DIM}").len();
-        text.truncate(end);
-    }
+    text.push_str(&values.lines());
     let both = [Convention::Handbook, Convention::Assay]
         .map(|c| ingredient.liquid(c, None).ok().and_then(|l| per_litre(&l)));
     if let Some(handbook) = &both[0] {
         let apart = both[1].as_ref().filter(|assay| *assay != handbook);
-        let _ = writeln!(
-            text,
-            "  comes to{}: {handbook}",
-            if apart.is_some() {
-                " (handbook convention)"
-            } else {
-                ""
-            }
-        );
+        let by = if apart.is_some() {
+            " (handbook convention)"
+        } else {
+            ""
+        };
+        text.push_str(&wrapped(&format!("comes to{by}: {handbook}"), "  ", "    "));
         if let Some(assay) = apart {
-            let _ = writeln!(text, "  comes to (assay convention): {assay}");
+            text.push_str(&wrapped(
+                &format!("comes to (assay convention): {assay}"),
+                "  ",
+                "    ",
+            ));
         }
     }
     text
@@ -116,15 +105,12 @@ fn origin(origin: Origin) -> &'static str {
 
 /// Many ingredients in short: one a line.
 pub fn ingredients(chosen: &[&Ingredient]) -> String {
-    let mut rows = table(&[
-        "ingredient",
-        "kind",
-        ">% vol",
-        ">sugar g/L",
-        ">acid g/L",
-        ">from memory",
-        "allergens (EU)",
-    ]);
+    // How many of its values are from memory is told where there is room for it.
+    let all = width() >= 100;
+    let mut headings = vec!["ingredient", "kind", ">% vol", ">sugar g/L", ">acid g/L"];
+    headings.extend(all.then_some(">from memory"));
+    headings.push("allergens (EU)");
+    let mut rows = table(&headings);
     for ingredient in chosen {
         let Ok(liquid) = ingredient.liquid(Convention::Handbook, None) else {
             continue;
@@ -141,17 +127,18 @@ pub fn ingredients(chosen: &[&Ingredient]) -> String {
             " *"
         };
         let strength = ingredient.figure(Quantity::Strength, Convention::Handbook);
-        rows.add_row([
+        let mut cells = vec![
             format!("{}{own}", plain(&ingredient.name)),
             plain(&ingredient.kind),
             strength.map_or_else(String::new, |s| format!("{s:.1}")),
             format!("{:.0}", litre.sugar_g()),
             format!("{:.1}", litre.acid_as_citric_g()),
-            format!("{memory} of {}", ingredient.values.len()),
-            ingredient.allergens_eu.written(),
-        ]);
+        ];
+        cells.extend(all.then(|| format!("{memory} of {}", ingredient.values.len())));
+        cells.push(ingredient.allergens_eu.written());
+        rows.add_row(cells);
     }
-    let mut text = lines(&rows);
+    let mut text = rows.lines();
     let _ = writeln!(
         text,
         "\n{DIM}{}; * the house's own. Acid as citric in the handbook convention. \"unknown\" is not \"none\".{DIM:#}",

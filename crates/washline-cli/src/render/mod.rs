@@ -11,6 +11,8 @@ mod drink;
 pub mod exchange;
 mod faults;
 mod fit;
+mod glance;
+mod grid;
 mod ingredient;
 pub mod json;
 pub mod label;
@@ -27,8 +29,11 @@ pub mod tidy;
 pub mod travel;
 pub mod weigh;
 
-pub use drink::{assumptions, cautions, counts, drinks_in_full, explained, in_full, list, overview};
+use drink::band;
+pub use drink::{assumptions, cautions, drinks_in_full, estimates, explained, in_full};
 pub use faults::faults;
+pub use glance::{Reasons, counts, glance, list, set_aside};
+pub use grid::table;
 pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};
 pub use record::record;
@@ -37,11 +42,27 @@ pub use settings::settings;
 pub use crate::plain::plain;
 pub(crate) use crate::style;
 
-use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
-
 /// "1 fault", "3 faults".
 pub fn count(n: usize, one: &str, several: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { several })
+}
+
+/// What belongs to one book after what belongs to another, each book where its first one stands.
+pub fn books<'a, T>(all: &'a [T], book: impl Fn(&'a T) -> &'a str) -> Vec<Vec<&'a T>> {
+    let mut titles: Vec<&str> = Vec::new();
+    let mut books: Vec<Vec<&T>> = Vec::new();
+    for one in all {
+        let title = book(one);
+        // Books of a house come one after the other: the last is the likeliest.
+        match titles.iter().rposition(|t| *t == title) {
+            Some(at) => books[at].push(one),
+            None => {
+                titles.push(title);
+                books.push(vec![one]);
+            }
+        }
+    }
+    books
 }
 
 /// A figure with so many decimals, or a dash where it has no value.
@@ -55,69 +76,37 @@ pub fn short(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// An unruled table; columns whose heading begins with `>` are aligned right.
-pub fn table(headings: &[&str]) -> Table {
-    let mut table = Table::new();
-    table
-        .load_style(presets::NOTHING)
-        .set_content_arrangement(ContentArrangement::Dynamic)
-        .set_width(u16::try_from(width()).unwrap_or(u16::MAX));
-    table.set_header(headings.iter().map(|h| {
-        let (text, right) = h.strip_prefix('>').map_or((*h, false), |t| (t, true));
-        Cell::new(text).set_alignment(if right {
-            CellAlignment::Right
-        } else {
-            CellAlignment::Left
-        })
-    }));
-    for (i, heading) in headings.iter().enumerate() {
-        if let Some(column) = table.column_mut(i) {
-            column.set_padding((0, 2));
-            if heading.starts_with('>') {
-                column.set_cell_alignment(CellAlignment::Right);
-                // Figures are never broken over two lines; words may be.
-                column.set_constraint(ColumnConstraint::ContentWidth);
-            }
-        }
-    }
-    table
-}
+/// Stands for a space that no line may end at while a text is laid out: of private use, one cell wide, and no white space.
+const JOINED: char = '\u{e000}';
 
-/// A table as lines without trailing blanks.
-pub fn lines(table: &Table) -> String {
-    let mut text = String::new();
-    for line in table.to_string().lines() {
-        text.push_str(line.trim_end());
-        text.push('\n');
-    }
-    text
-}
-
-/// Words wrapped to the width of the screen, each line begun with `indent`.
-pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
-    let width = width();
-    let mut lines = String::from(first);
-    let mut column =
-        unicode_width::UnicodeWidthStr::width(anstream::adapter::strip_str(first).to_string().as_str());
-    let mut fresh = true;
+/// A text with single spaces, in which a number stays with the short word after it, which is its unit.
+fn joined(text: &str) -> String {
+    let mut joined = String::with_capacity(text.len());
+    let mut after_number = false;
     for word in text.split_whitespace() {
-        let long = unicode_width::UnicodeWidthStr::width(word);
-        if !fresh && column + 1 + long > width {
-            lines.push('\n');
-            lines.push_str(indent);
-            column = unicode_width::UnicodeWidthStr::width(indent);
-            fresh = true;
+        if !joined.is_empty() {
+            joined.push(if after_number && word.chars().count() <= 2 {
+                JOINED
+            } else {
+                ' '
+            });
         }
-        if !fresh {
-            lines.push(' ');
-            column += 1;
-        }
-        lines.push_str(word);
-        column += long;
-        fresh = false;
+        joined.push_str(word);
+        after_number = word.ends_with(|c: char| c.is_ascii_digit());
     }
-    lines.push('\n');
-    lines
+    joined
+}
+
+/// Words wrapped to the width of the screen, the first line begun with `first`, the others with `indent`.
+pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
+    let options = textwrap::Options::new(width())
+        .initial_indent(first)
+        .subsequent_indent(indent)
+        .break_words(false)
+        .word_separator(textwrap::WordSeparator::AsciiSpace)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation)
+        .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit);
+    textwrap::fill(&joined(text), options).replace(JOINED, " ") + "\n"
 }
 
 /// The width of the screen: `COLUMNS` first, then the terminal, then 120.
