@@ -19,6 +19,7 @@ mod json;
 mod label;
 mod mend;
 mod names;
+mod pages;
 mod preparations;
 mod readable;
 mod report;
@@ -28,6 +29,7 @@ mod tasting;
 mod tidy;
 mod tour;
 mod travel;
+mod undo;
 mod weighing;
 
 pub use common::{project, washline};

@@ -7,7 +7,7 @@ use crate::words::short;
 
 /// Size of a curve, in the units of its picture; on paper 88 mm wide, so that no letter is under 8.5 points.
 const WIDE: f64 = 300.0;
-const HIGH: f64 = 150.0;
+const HIGH: f64 = 108.0;
 const EM: f64 = 10.5;
 
 /// A curve through points of time and value, as SVG. `title` and `unit` are words of ours. `mark` is a time to be marked,
@@ -17,11 +17,12 @@ pub(crate) fn curve(title: &str, across: &str, points: &[(f64, f64)], mark: Opti
     let (low, high) = values().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
         (l.min(v), h.max(v))
     });
-    if points.len() < 2 || low > high {
+    // What stays as it is needs no curve.
+    if points.len() < 2 || high - low < 0.05 || !(high - low).is_finite() {
         return String::new();
     }
     let (x_step, x_end) = round_scale(points.iter().map(|p| p.0).fold(0.0, f64::max));
-    let (y_step, _) = round_scale((high - low).max(1.0));
+    let (y_step, _) = round_scale(2.0 * (high - low));
     let (bottom_value, top_value) = (
         (low.min(0.0) / y_step).floor() * y_step,
         ((high / y_step).ceil() * y_step).max((low.min(0.0) / y_step).floor() * y_step + y_step),
@@ -98,6 +99,7 @@ mod tests {
             svg.contains(">−5<") && svg.contains(">20<") && !svg.contains("NaN"),
             "{svg}"
         );
-        assert!(curve("w", "s", &[(0.0, 0.0), (1.0, 0.0)], Some((0.5, "stop"))).contains("stop"));
+        assert_eq!(curve("w", "s", &[(0.0, 0.0), (1.0, 0.0)], None), "");
+        assert!(curve("w", "s", &[(0.0, 0.0), (1.0, 9.0)], Some((0.5, "stop"))).contains("stop"));
     }
 }

@@ -12,6 +12,7 @@ pub mod exchange;
 mod faults;
 mod glance;
 mod grid;
+pub mod history;
 mod ingredient;
 pub mod json;
 pub mod label;
@@ -26,6 +27,7 @@ pub mod swap;
 pub mod taste;
 pub mod tidy;
 pub mod travel;
+pub mod undo;
 pub mod weigh;
 
 use drink::band;
