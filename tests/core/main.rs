@@ -9,6 +9,7 @@ mod brute_force;
 mod corpus;
 mod cost;
 mod exchange;
+mod find;
 #[path = "../floors.rs"]
 mod floors;
 mod freshness;

@@ -86,18 +86,6 @@ pub enum By {
     Name,
 }
 
-/// Other words for figures.
-const ALSO: [(&str, &str); 8] = [
-    ("abv", "abv_pct"),
-    ("sugar", "sugar_g_per_100ml"),
-    ("acid", "acid_g_per_100ml"),
-    ("ethanol", "ethanol_g"),
-    ("ratio", "sugar_to_acid"),
-    ("water", "water_gained_ml"),
-    ("dilution", "water_pct_of_mix"),
-    ("kj", "energy_kj"),
-];
-
 impl By {
     pub fn read(text: &str) -> Result<By, String> {
         let wanted = key(text);
@@ -106,11 +94,7 @@ impl By {
             "name" => return Ok(By::Name),
             _ => {}
         }
-        let name = ALSO
-            .iter()
-            .find(|(also, _)| *also == wanted)
-            .map_or(wanted.as_str(), |(_, name)| *name);
-        FigureFacts::named(name).map(By::Figure).ok_or_else(|| {
+        FigureFacts::named(&wanted).map(By::Figure).ok_or_else(|| {
             let known: Vec<&str> = FIGURES.iter().map(|f| f.word).collect();
             format!("expected price, name or one of: {}", known.join(", "))
         })

@@ -5,6 +5,7 @@ use washline_core::computed::ComputedDrink;
 use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
 
+use super::only::Only;
 use super::{Call, show};
 use crate::asked::{Paper, Units};
 use crate::clock;
@@ -28,6 +29,9 @@ pub struct Cards {
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
 
+    #[command(flatten)]
+    only: Only,
+
     /// In which measures.
     #[arg(long, value_enum, default_value_t)]
     units: Units,
@@ -50,6 +54,7 @@ impl Cards {
         let opened = show::open(call, self.book.as_ref())?;
         let mut worked = opened.shelf.drinks()?;
         let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
+        let left_out = self.only.keep(call, &opened.shelf, &mut worked)?;
         let on = clock::today();
         let priced = || opened.shelf.prices(call.house.as_deref(), Some(&on));
         let prices = self.cost.then(priced).transpose()?;
@@ -70,7 +75,7 @@ impl Cards {
         Ok(Outcome {
             out,
             faulty: !opened.faults.is_empty(),
-            notes: opened.notes,
+            notes: opened.notes + &left_out,
             ..Outcome::default()
         })
     }

@@ -12,6 +12,7 @@ pub mod compare;
 mod completions;
 pub mod cost;
 mod export;
+mod find;
 mod import;
 mod ingredient;
 pub mod label;
@@ -19,6 +20,7 @@ mod learn;
 mod list;
 pub mod mend;
 mod merge;
+mod only;
 mod price;
 mod ranges;
 mod report;
@@ -82,6 +84,7 @@ enum Command {
     List(list::List),
     Show(show::Show),
     Compare(compare::Compare),
+    Find(find::Find),
     Audit(audit::Audit),
     Mend(mend::Mend),
     Swap(swap::Swap),
@@ -132,6 +135,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::List(command) => command.run(&call),
         Command::Show(command) => command.run(&call),
         Command::Compare(command) => command.run(&call),
+        Command::Find(command) => command.run(&call),
         Command::Audit(command) => command.run(&call),
         Command::Mend(command) => command.run(&call),
         Command::Swap(command) => command.run(&call),

@@ -582,27 +582,33 @@ fn glass(report: &ComputedDrink) -> String {
 
 /// The drinks of a house, one a line.
 pub fn list(drinks: &[InShort]) -> String {
-    let mut rows = table(&[
-        "drink",
-        "structure",
-        ">mL",
-        ">% vol",
-        ">sugar",
-        ">acid",
-        "verdict",
-        "book",
-    ]);
-    for drink in drinks {
-        rows.add_row([
+    list_with(drinks, &[], true)
+}
+
+/// The same with more columns, each with its heading and a cell for every drink; without the book of each where they are
+/// all of one.
+pub fn list_with(drinks: &[InShort], more: &[(String, Vec<String>)], with_books: bool) -> String {
+    let mut headings = vec!["drink", "structure", ">mL", ">% vol", ">sugar", ">acid"];
+    headings.extend(more.iter().map(|(heading, _)| heading.as_str()));
+    headings.push("verdict");
+    headings.extend(with_books.then_some("book"));
+    let mut rows = table(&headings);
+    for (at, drink) in drinks.iter().enumerate() {
+        let mut row = vec![
             plain(&drink.name),
             drink.structure.map_or("?", Structure::name).to_owned(),
             figure(drink.volume_ml, 0),
             figure(drink.abv_pct, 1),
             figure(drink.sugar_g_per_100ml, 1),
             figure(drink.acid_g_per_100ml, 2),
-            drink.standing.words().to_owned(),
-            plain(&drink.book),
-        ]);
+        ];
+        row.extend(
+            more.iter()
+                .map(|(_, cells)| cells.get(at).cloned().unwrap_or_default()),
+        );
+        row.push(drink.standing.words().to_owned());
+        row.extend(with_books.then(|| plain(&drink.book)));
+        rows.add_row(row);
     }
     if drinks.is_empty() {
         return "no drinks\n".to_owned();

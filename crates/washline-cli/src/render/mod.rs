@@ -10,6 +10,7 @@ pub mod cost;
 mod drink;
 pub mod exchange;
 mod faults;
+pub mod find;
 mod fit;
 mod ingredient;
 pub mod json;
@@ -27,7 +28,9 @@ pub mod tidy;
 pub mod travel;
 pub mod weigh;
 
-pub use drink::{assumptions, cautions, counts, drinks_in_full, explained, in_full, list, overview};
+pub use drink::{
+    assumptions, cautions, counts, drinks_in_full, explained, in_full, list, list_with, overview,
+};
 pub use faults::faults;
 pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};

@@ -8,5 +8,5 @@ pub mod batch;
 pub mod beside;
 pub mod card;
 pub mod cost;
-mod garnish;
+pub(crate) mod garnish;
 pub mod label;

@@ -2,6 +2,7 @@
 
 use super::{House, StoreError};
 use crate::balance::{Severity, Standing, Verdict};
+use crate::computed::ComputedDrink;
 use crate::ingredient::Convention;
 use crate::tables::Structure;
 
@@ -26,6 +27,25 @@ pub struct InShort {
     pub acid_g_per_100ml: Option<f64>,
     /// Where it stands.
     pub standing: Standing,
+}
+
+impl InShort {
+    /// A computed drink in a line.
+    #[must_use]
+    pub fn of(drink: &ComputedDrink) -> InShort {
+        let figures = &drink.evaluation.figures;
+        InShort {
+            name: drink.name().to_owned(),
+            book: drink.found_in.book.clone(),
+            structure: drink.evaluation.structure,
+            convention: drink.convention(),
+            volume_ml: figures.volume_ml.value,
+            abv_pct: figures.abv_pct.value,
+            sugar_g_per_100ml: figures.sugar_g_per_100ml.value,
+            acid_g_per_100ml: figures.acid_g_per_100ml.value,
+            standing: drink.evaluation.standing(),
+        }
+    }
 }
 
 /// What is not finite is no figure, whoever wrote it there.

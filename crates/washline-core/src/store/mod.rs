@@ -16,6 +16,7 @@ mod fresh;
 mod guard;
 mod in_short;
 mod ingredients;
+mod kept;
 pub mod merge;
 mod odds;
 mod open;
