@@ -274,6 +274,10 @@ fn every_command_keeps_to_its_schema() {
         json!([{ "name": "Unknown and unitless", "line": 3, "unread": true }])
     );
     case(&["audit", "lantern-halt.md", "classics.md"], 0, "audit");
+    case(&["find", "--fields"], 0, "find");
+    case(&["find", "pours lime and not egg", "lantern-halt.md"], 0, "find");
+    case(&["find", "not contains milk", "faulty.md"], 2, "find");
+    case(&["find", "pours frobnicate", "odd.md"], 2, "error");
     case(
         &[
             "batch",

@@ -10,6 +10,7 @@ mod compare;
 mod cost;
 mod exchange;
 mod files;
+mod find;
 #[path = "../floors.rs"]
 mod floors;
 mod hostile;

@@ -5,6 +5,7 @@ mod books;
 mod check;
 mod tidy;
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 pub(crate) use books::read_books;
@@ -13,7 +14,7 @@ pub use tidy::{Left, Tidied, tidy};
 
 use crate::balance::{Band, Evaluation, Measured, Ranges, evaluate};
 use crate::build::{Built, build};
-use crate::ingredient::{Convention, Stock};
+use crate::ingredient::{Convention, Ingredient, Stock, as_kind};
 use crate::melt::OwnMelt;
 use crate::names::key;
 use crate::prepare::{Made, Preparations, Written, make};
@@ -30,6 +31,18 @@ pub struct Context {
     pub settings: Arc<Settings>,
     /// What the book makes for its drinks; the stock has it too.
     pub preparations: Arc<Preparations>,
+}
+
+impl Context {
+    /// The ingredient that a pour is of, by the name it was resolved to: that of the stock, else what its name was answered
+    /// as by its kind.
+    #[must_use]
+    pub fn ingredient(&self, name: &str) -> Option<Cow<'_, Ingredient>> {
+        match self.stock.get(name) {
+            Some(listed) => Some(Cow::Borrowed(listed)),
+            None => as_kind(&self.stock, name).map(|answer| Cow::Owned(answer.ingredient)),
+        }
+    }
 }
 
 /// Where a drink stands.

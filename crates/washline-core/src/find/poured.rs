@@ -1,6 +1,7 @@
 //! Whether a drink pours a thing: by what it is called, by what it was typed as and by its kind, through every
 //! preparation.
 
+use std::borrow::Cow;
 use std::cell::RefCell;
 use std::collections::{HashMap, HashSet};
 
@@ -98,10 +99,10 @@ impl Wanted {
     /// Whether an ingredient is it, or a preparation that pours it.
     fn is_in(&self, name: &str, drink: &ComputedDrink, within: &mut HashSet<String>) -> bool {
         let stock = &drink.context.stock;
-        let is = match stock.get(name) {
-            Some(ingredient) => self.is_of_stock(ingredient, stock),
-            // What no stock lists is answered as its kind.
-            None => self.phrase.names(name) || self.is_of_kind(name),
+        let is = match drink.context.ingredient(name) {
+            Some(Cow::Borrowed(listed)) => self.is_of_stock(listed, stock),
+            Some(Cow::Owned(answered)) => self.is_it(&answered),
+            None => self.phrase.names(name),
         };
         if is {
             return true;

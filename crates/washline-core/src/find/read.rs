@@ -75,7 +75,13 @@ fn word(token: &Token) -> Option<&str> {
 fn field_at(tokens: &[Token]) -> Option<(Field, usize)> {
     /// The words of the longest name of a field.
     const LONGEST: usize = 5;
-    let words: Vec<&str> = tokens.iter().map_while(word).take(LONGEST).collect();
+    // What folds to nothing is no part of a name.
+    let words: Vec<&str> = tokens
+        .iter()
+        .map_while(word)
+        .take_while(|word| !key(word).is_empty())
+        .take(LONGEST)
+        .collect();
     (1..=words.len())
         .rev()
         .find_map(|taken| Some((Field::named(&words[..taken].join(" "))?, taken)))

@@ -76,7 +76,7 @@ impl Phrase {
 /// Whether words must stand between quotation marks to be read as what they are.
 pub(super) fn needs_quotes(said: &str) -> bool {
     let is_plain = |word: &str| {
-        !word.is_empty()
+        !key(word).is_empty()
             && word.chars().all(char::is_alphabetic)
             && !matches!(key(word).as_str(), "and" | "or" | "not")
             && fields().all(|f| {
