@@ -1,10 +1,10 @@
 //! Batches and events as they are asked for on the command line.
 
 use std::path::Path;
-use std::process::Output;
 
 use serde_json::{Value, json};
 
+use crate::common::{done, run};
 use crate::json::{passed, told};
 
 const BOOK: &str = "\
@@ -40,20 +40,6 @@ fn folder() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("halt.md"), BOOK).unwrap();
     folder
-}
-
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let output = crate::washline(folder).args(arguments).output().unwrap();
-    let notes = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(!notes.contains("panicked"), "{arguments:?}: {notes}");
-    output
-}
-
-fn done(folder: &Path, arguments: &[&str]) -> String {
-    let output = run(folder, arguments);
-    let err = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(output.status.success(), "{arguments:?}: {err}");
-    String::from_utf8(output.stdout).unwrap()
 }
 
 fn refused(folder: &Path, arguments: &[&str]) -> String {

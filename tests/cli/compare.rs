@@ -1,28 +1,11 @@
 //! Drinks beside each other as they are asked for on the command line.
 
 use std::path::Path;
-use std::process::Output;
 
 use serde_json::{Value, json};
 
+use crate::common::{done, run};
 use crate::json::{passed, told};
-
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let output = crate::washline(folder).args(arguments).output().unwrap();
-    let notes = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(!notes.contains("panicked"), "{arguments:?}: {notes}");
-    output
-}
-
-fn done(folder: &Path, arguments: &[&str]) -> String {
-    let output = run(folder, arguments);
-    assert!(
-        output.status.success(),
-        "{arguments:?}: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    String::from_utf8(output.stdout).unwrap()
-}
 
 fn house() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();

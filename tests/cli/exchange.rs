@@ -2,38 +2,18 @@
 //! another house, copies, and the notebook reader's example.
 
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Command;
 
 use serde_json::{Value, json};
 
+use crate::common::{done, put, run};
 use crate::json::{checked, passed, run as run_json, told};
-
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let output = crate::washline(folder).args(arguments).output().unwrap();
-    let notes = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(!notes.contains("panicked"), "{arguments:?}: {notes}");
-    output
-}
-
-fn done(folder: &Path, arguments: &[&str]) -> String {
-    let output = run(folder, arguments);
-    assert!(
-        output.status.success(),
-        "{arguments:?}: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    String::from_utf8(output.stdout).unwrap()
-}
 
 /// What a run that ends with status 2 says.
 fn refused(folder: &Path, arguments: &[&str]) -> String {
     let output = run(folder, arguments);
     assert_eq!(output.status.code(), Some(2), "{arguments:?}");
     String::from_utf8(output.stderr).unwrap()
-}
-
-fn put(folder: &Path, name: &str, text: impl AsRef<[u8]>) {
-    std::fs::write(folder.join(name), text).unwrap();
 }
 
 fn fixture(name: &str) -> String {

@@ -3,28 +3,11 @@
 use std::path::{Path, PathBuf};
 use std::process::Output;
 
+use crate::common::{done, put, run};
 use crate::washline;
-
-fn put(folder: &Path, name: &str, text: impl AsRef<[u8]>) {
-    std::fs::write(folder.join(name), text).unwrap();
-}
 
 fn bytes(folder: &Path, name: &str) -> Vec<u8> {
     std::fs::read(folder.join(name)).unwrap()
-}
-
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let output = washline(folder).args(arguments).output().unwrap();
-    let notes = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(!notes.contains("panicked"), "{arguments:?}: {notes}");
-    output
-}
-
-fn done(folder: &Path, arguments: &[&str]) -> String {
-    let output = run(folder, arguments);
-    let said = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(output.status.success(), "{arguments:?}: {said}");
-    String::from_utf8(output.stdout).unwrap()
 }
 
 fn refused(folder: &Path, arguments: &[&str]) -> String {

@@ -6,6 +6,7 @@ mod audit;
 mod bands;
 mod batch;
 mod card;
+mod common;
 mod compare;
 mod cost;
 mod exchange;
@@ -13,6 +14,7 @@ mod files;
 mod find;
 #[path = "../floors.rs"]
 mod floors;
+mod glance;
 mod hostile;
 mod json;
 mod label;
@@ -28,6 +30,8 @@ mod tidy;
 mod tour;
 mod travel;
 mod weighing;
+
+pub use common::{project, washline};
 
 /// Where the modules of the crate are listed.
 const HEAD: &str = "main.rs";
@@ -47,25 +51,6 @@ fn no_test_file_is_forgotten() {
             "tests/cli/{name} is in no module list"
         );
     }
-}
-
-/// The program, with nothing of the tester's environment in it.
-pub fn washline(folder: &std::path::Path) -> std::process::Command {
-    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_washline"));
-    command
-        .current_dir(folder)
-        .env_clear()
-        .env("HOME", folder)
-        .env("COLUMNS", "100");
-    command
-}
-
-/// The project's own folder.
-pub fn project() -> std::path::PathBuf {
-    std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../..")
-        .canonicalize()
-        .unwrap()
 }
 
 /// Chromium, where this machine has it.

@@ -2,35 +2,11 @@
 
 use std::path::Path;
 
-use crate::washline;
-
-struct Ran {
-    out: String,
-    err: String,
-    status: i32,
-}
-
-fn run(folder: &Path, arguments: &[&str]) -> Ran {
-    let output = washline(folder).args(arguments).output().unwrap();
-    let ran = Ran {
-        out: String::from_utf8(output.stdout).unwrap(),
-        err: String::from_utf8(output.stderr).unwrap(),
-        status: output.status.code().unwrap(),
-    };
-    assert!(!ran.err.contains("panicked"), "{arguments:?}: {}", ran.err);
-    ran
-}
-
-/// Run, assert that it ended well, and give standard output.
-fn done(folder: &Path, arguments: &[&str]) -> String {
-    let ran = run(folder, arguments);
-    assert_eq!(ran.status, 0, "{arguments:?}: {}{}", ran.err, ran.out);
-    ran.out
-}
+use crate::common::{done, left};
 
 /// Run, assert that it is refused, and give standard error.
 fn refused(folder: &Path, arguments: &[&str]) -> String {
-    let ran = run(folder, arguments);
+    let ran = left(folder, arguments);
     assert_eq!(
         (ran.status, ran.out.as_str()),
         (2, ""),
@@ -87,7 +63,7 @@ fn answers_are_shown_side_by_side_and_nothing_is_stored() {
 fn the_status_tells_whether_something_works() {
     let folder = folder();
     let folder = folder.path();
-    let status = |arguments: &[&str]| run(folder, arguments).status;
+    let status = |arguments: &[&str]| left(folder, arguments).status;
     assert_eq!(status(&["mend", "Wren", "--book", "list.md", "--strict"]), 0);
     assert_eq!(status(&["mend", "Dry", "--book", "list.md"]), 0);
     assert_eq!(status(&["mend", "Dry", "--book", "list.md", "--strict"]), 1);

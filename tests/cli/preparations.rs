@@ -1,10 +1,8 @@
 //! House preparations as they are asked for on the command line.
 
-use std::path::Path;
-use std::process::Output;
-
 use serde_json::{Value, json};
 
+use crate::common::{done, run};
 use crate::json::{passed, told};
 
 const MISE: &str = "\
@@ -40,24 +38,10 @@ fn folder() -> tempfile::TempDir {
     folder
 }
 
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let output = crate::washline(folder).args(arguments).output().unwrap();
-    let notes = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(!notes.contains("panicked"), "{arguments:?}: {notes}");
-    output
-}
-
-fn done(folder: &Path, arguments: &[&str]) -> String {
-    let output = run(folder, arguments);
-    let err = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(output.status.success(), "{arguments:?}: {err}");
-    String::from_utf8(output.stdout).unwrap()
-}
-
 #[test]
 fn a_check_shows_what_the_house_makes() {
     let folder = folder();
-    let text = done(folder.path(), &["check", "mise.md"]);
+    let text = done(folder.path(), &["check", "mise.md", "--why"]);
     let block: Vec<&str> = text
         .lines()
         .skip_while(|l| !l.starts_with("Preparations"))

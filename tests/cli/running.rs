@@ -1,34 +1,9 @@
 //! The program as it is run: exit statuses, streams, bytes that are no text, where the house is.
 
-use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-/// What a run left.
-struct Ran {
-    out: String,
-    err: String,
-    status: i32,
-}
-
-fn finished(command: &mut Command, input: &[u8]) -> Ran {
-    let mut child = command
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    // What reads no input may be gone before it is written.
-    let _ = child.stdin.take().unwrap().write_all(input);
-    let output = child.wait_with_output().unwrap();
-    let ran = Ran {
-        out: String::from_utf8(output.stdout).unwrap(),
-        err: String::from_utf8(output.stderr).unwrap(),
-        status: output.status.code().unwrap(),
-    };
-    assert!(!ran.err.contains("panicked"), "{command:?}: {}", ran.err);
-    ran
-}
+use crate::common::{Ran, done, finished, put};
 
 fn fed(folder: &Path, arguments: &[&str], input: &[u8]) -> Ran {
     finished(crate::washline(folder).args(arguments), input)
@@ -36,17 +11,6 @@ fn fed(folder: &Path, arguments: &[&str], input: &[u8]) -> Ran {
 
 fn run(folder: &Path, arguments: &[&str]) -> Ran {
     fed(folder, arguments, b"")
-}
-
-/// Run, assert that it ended well, and give standard output.
-fn done(folder: &Path, arguments: &[&str]) -> String {
-    let ran = run(folder, arguments);
-    assert_eq!(ran.status, 0, "{arguments:?}: {}{}", ran.err, ran.out);
-    ran.out
-}
-
-fn put(folder: &Path, name: &str, bytes: impl AsRef<[u8]>) {
-    std::fs::write(folder.join(name), bytes).unwrap();
 }
 
 const SOUND: &str = "# Halt\n\n## Owl\n\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n- strain\n";

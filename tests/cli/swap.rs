@@ -4,34 +4,11 @@ use std::path::Path;
 
 use serde_json::Value;
 
+use crate::common::{done, left};
 use crate::json::{passed, told};
-use crate::washline;
-
-struct Ran {
-    out: String,
-    err: String,
-    status: i32,
-}
-
-fn run(folder: &Path, arguments: &[&str]) -> Ran {
-    let output = washline(folder).args(arguments).output().unwrap();
-    let ran = Ran {
-        out: String::from_utf8(output.stdout).unwrap(),
-        err: String::from_utf8(output.stderr).unwrap(),
-        status: output.status.code().unwrap(),
-    };
-    assert!(!ran.err.contains("panicked"), "{arguments:?}: {}", ran.err);
-    ran
-}
-
-fn done(folder: &Path, arguments: &[&str]) -> String {
-    let ran = run(folder, arguments);
-    assert_eq!(ran.status, 0, "{arguments:?}: {}{}", ran.err, ran.out);
-    ran.out
-}
 
 fn refused(folder: &Path, arguments: &[&str]) -> String {
-    let ran = run(folder, arguments);
+    let ran = left(folder, arguments);
     assert_eq!(
         (ran.status, ran.out.as_str()),
         (2, ""),
@@ -109,7 +86,7 @@ fn what_is_impossible_is_refused_with_the_figure() {
         "--book",
         "list.md",
     ];
-    let ran = run(folder, &arguments);
+    let ran = left(folder, &arguments);
     assert_eq!(ran.status, 0);
     assert!(
         ran.out.contains("it would take 168.") && ran.out.contains("washline adjust \"orange juice\""),
@@ -118,7 +95,7 @@ fn what_is_impossible_is_refused_with_the_figure() {
     );
     let mut strict = arguments.to_vec();
     strict.push("--strict");
-    assert_eq!(run(folder, &strict).status, 1);
+    assert_eq!(left(folder, &strict).status, 1);
     let json = told(folder, &arguments, "", 0, "swap");
     let drink = &json["drinks"][0];
     assert!(

@@ -1,16 +1,9 @@
 //! Drinks in other bars, as it is asked for on the command line.
 
 use std::path::Path;
-use std::process::Output;
 
+use crate::common::run;
 use crate::json::checked;
-
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let output = crate::washline(folder).args(arguments).output().unwrap();
-    let notes = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(!notes.contains("panicked"), "{arguments:?}: {notes}");
-    output
-}
 
 fn ended(folder: &Path, status: i32, arguments: &[&str]) -> (String, String) {
     let output = run(folder, arguments);

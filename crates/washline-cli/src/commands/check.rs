@@ -9,7 +9,7 @@ use super::{Call, show};
 use crate::error::CliError;
 use crate::house;
 use crate::outcome::Outcome;
-use crate::render::{self, json};
+use crate::render::{self, Reasons, json};
 use crate::shelf::Found;
 
 /// Before anyone tastes: is each drink in balance, does it fit its glass, is anything wrong in the build?
@@ -27,6 +27,10 @@ pub struct Check {
     /// Exit with status 1 if a drink is outside its range or its build is at fault.
     #[arg(long)]
     strict: bool,
+
+    /// Tell everything found in every drink, what was taken for granted and where to change it, and the cautions.
+    #[arg(long)]
+    why: bool,
 
     /// Show every figure of every drink.
     #[arg(long, conflicts_with = "explain")]
@@ -93,14 +97,16 @@ impl Check {
         } else if self.full {
             render::drinks_in_full(&reports)
         } else {
-            render::overview(&reports)
+            render::glance(&reports, if self.why { Reasons::All } else { Reasons::Gravest })
         };
         outcome.out.push_str(&if self.full {
             render::preparation::in_full(&preparations)
         } else {
             render::preparation::preparations(&preparations)
         });
-        outcome.out.push_str(&closing(&reports, &faults));
+        outcome
+            .out
+            .push_str(&closing(&reports, &faults, self.why || self.full || self.explain));
         Ok(outcome)
     }
 }
@@ -113,10 +119,12 @@ fn to_mend(reports: &[ComputedDrink]) -> bool {
         .any(|f| f.severity() >= Severity::Outside)
 }
 
-/// The count at the end, and the cautions that belong to any list of figures.
-fn closing(reports: &[ComputedDrink], faults: &[Fault]) -> String {
-    let mut text = render::assumptions(reports);
-    text.push_str(&render::counts(reports, faults.len()));
-    text.push_str(&render::cautions(reports));
-    text
+/// The count at the end, and the cautions that belong to any list of figures; the rest in full or only counted.
+fn closing(reports: &[ComputedDrink], faults: &[Fault], in_full: bool) -> String {
+    if in_full {
+        render::assumptions(reports) + &render::counts(reports, faults.len()) + &render::cautions(reports)
+    } else {
+        let aside = render::set_aside(reports);
+        render::counts(reports, faults.len()) + "\n" + &aside + &render::estimates()
+    }
 }

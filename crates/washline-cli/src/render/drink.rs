@@ -1,27 +1,24 @@
 //! Drinks on the screen: many in short, one in full.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::published;
-use washline_core::balance::{
-    Band, Family, Figure, Finding, Measured, Severity, StandardDrink, Structure, Verdict,
-};
+use washline_core::balance::{Band, Figure, Measured, StandardDrink, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
-use washline_core::store::InShort;
 
-use super::bands::{self, picture};
-use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{count, figure, lines, plain, table, width, wrapped};
+use super::bands::{self, Scale, picture};
+use super::glance::found;
+use super::style::{DIM, LOOK, NAME};
+use super::{figure, lines, plain, table, wrapped};
 
 fn structure(report: &ComputedDrink) -> &'static str {
     report.evaluation.structure.map_or("?", Structure::name)
 }
 
 /// The bands to draw a measure in: none where there is no verdict.
-fn band(report: &ComputedDrink, measure: Measured) -> Band {
+pub fn band(report: &ComputedDrink, measure: Measured) -> Band {
     match report.evaluation.verdicts[measure as usize] {
         Verdict::NoBand => Band::default(),
         _ => report.bands()[measure as usize].clone(),
@@ -32,135 +29,12 @@ fn padded(text: &str, to: usize) -> String {
     format!("{text}{}", " ".repeat(to.saturating_sub(text.width())))
 }
 
-/// What an overview has room for.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Layout {
-    /// Structure, and a picture of each figure in its range.
-    Full,
-    /// The pictures alone.
-    Pictures,
-    /// Structure, and a mark for each figure.
-    Marks,
-}
-
-/// Width of the columns of an overview.
-const STRUCTURE: usize = 22;
-const VOLUME: usize = 6;
-const FIGURE: usize = 2 + 5;
-
-impl Layout {
-    /// The most telling one that fits.
-    fn fitting(name_width: usize) -> Layout {
-        let pictures = name_width + 1 + VOLUME + 3 * (FIGURE + 1 + bands::WIDTH);
-        if pictures + STRUCTURE <= width() {
-            Layout::Full
-        } else if pictures <= width() {
-            Layout::Pictures
-        } else {
-            Layout::Marks
-        }
-    }
-
-    fn heading(self, name_width: usize) -> String {
-        let structure = if self == Layout::Pictures { 0 } else { STRUCTURE };
-        let figures = match self {
-            Layout::Full | Layout::Pictures => [
-                padded("   strength % vol", FIGURE + 14),
-                padded("   sugar g/100 mL", FIGURE + 14),
-                "    acid g/100 mL".to_owned(),
-            ],
-            Layout::Marks => [
-                "  % vol  ".to_owned(),
-                "  sugar  ".to_owned(),
-                "   acid".to_owned(),
-            ],
-        };
-        format!(
-            "{}    mL{}",
-            padded("", name_width + 1 + structure),
-            figures.concat()
-        )
-    }
-}
-
-/// Every drink in two or three lines: its figures, where each lies in its range, what was found.
-pub fn overview(reports: &[ComputedDrink]) -> String {
-    let mut text = String::new();
-    let longest = reports.iter().map(|r| plain(r.name()).width()).max().unwrap_or(0);
-    let name_width = longest.clamp(12, 28);
-    let layout = Layout::fitting(name_width);
-    let mut book = "";
-    for report in reports {
-        if report.found_in.book != book {
-            if !book.is_empty() {
-                text.push('\n');
-            }
-            book = &report.found_in.book;
-            let convention = report.convention().word();
-            let _ = writeln!(
-                text,
-                "{NAME}{}{NAME:#}  {DIM}acid as citric, {convention} convention{DIM:#}\n",
-                plain(book)
-            );
-            let _ = writeln!(text, "{DIM}{}{DIM:#}", layout.heading(name_width));
-        }
-        let figures = &report.evaluation.figures;
-        let name = plain(report.name());
-        if name.width() > name_width {
-            let _ = writeln!(text, "{name}");
-            text.push_str(&padded("", name_width + 1));
-        } else {
-            text.push_str(&padded(&name, name_width + 1));
-        }
-        if layout != Layout::Pictures {
-            text.push_str(&padded(structure(report), STRUCTURE));
-        }
-        let _ = write!(text, "{:>VOLUME$}", figure(figures.volume_ml.value, 0));
-        for measure in Measured::ALL {
-            let value = figures.measured(measure).value;
-            let verdict = report.evaluation.verdicts[measure as usize];
-            let _ = write!(
-                text,
-                "{:>FIGURE$} ",
-                figure(value, usize::from(measure.decimals()))
-            );
-            if layout == Layout::Marks {
-                let (style, mark) = (bands::tint(verdict), bands::mark(verdict));
-                let _ = write!(text, "{style}{mark}{style:#}");
-            } else {
-                text.push_str(&picture(value, &band(report, measure), verdict));
-            }
-        }
-        let end = text.trim_end().len();
-        text.truncate(end);
-        text.push('\n');
-        for finding in &report.evaluation.findings {
-            if finding.severity() > Severity::Note {
-                text.push_str(&found(finding));
-            }
-        }
-    }
-    text
-}
-
-/// A finding on a line of its own, marked by how grave it is.
-fn found(finding: &Finding) -> String {
-    let (mark, style) = match finding.severity() {
-        Severity::Fault => ("!!", BAD),
-        Severity::Outside => ("! ", BAD),
-        Severity::Edge => ("~ ", LOOK),
-        Severity::Note => ("- ", DIM),
-    };
-    wrapped(
-        &plain(&finding.to_string()),
-        &format!("    {style}{mark}{style:#} "),
-        "       ",
-    )
-}
+/// What was taken for granted, what it was taken for and how to change it, with the drinks it was taken in.
+type Taken<'a> = BTreeMap<(&'a str, &'a str, &'a str), Vec<&'a str>>;
 
 /// Every assumption of a list of drinks, each once, with the drinks it was made in.
-pub fn assumptions(reports: &[ComputedDrink]) -> String {
-    let mut made: BTreeMap<(&str, &str, &str), Vec<&str>> = BTreeMap::new();
+pub fn taken(reports: &[ComputedDrink]) -> Taken<'_> {
+    let mut made = Taken::new();
     for report in reports {
         for a in &report.resolved.assumptions {
             made.entry((&a.about, &a.taken, &a.change))
@@ -168,6 +42,12 @@ pub fn assumptions(reports: &[ComputedDrink]) -> String {
                 .push(report.name());
         }
     }
+    made
+}
+
+/// Every assumption of a list of drinks in words.
+pub fn assumptions(reports: &[ComputedDrink]) -> String {
+    let made = taken(reports);
     if made.is_empty() {
         return String::new();
     }
@@ -187,74 +67,6 @@ pub fn assumptions(reports: &[ComputedDrink]) -> String {
             "  ",
             "    ",
         ));
-    }
-    text
-}
-
-/// How many drinks are in order, at the edge, outside, at fault, not read.
-pub fn counts(reports: &[ComputedDrink], faults: usize) -> String {
-    let worst = |r: &ComputedDrink| {
-        r.evaluation
-            .findings
-            .iter()
-            .map(Finding::severity)
-            .max()
-            .unwrap_or(Severity::Note)
-    };
-    let of = |severity| reports.iter().filter(|r| worst(r) == severity).count();
-    let judged = |r: &&ComputedDrink| r.evaluation.verdicts.iter().any(|v| *v != Verdict::NoBand);
-    let quiet = reports
-        .iter()
-        .filter(|r| worst(r) == Severity::Note)
-        .filter(judged)
-        .count();
-    let silent = of(Severity::Note) - quiet;
-    let mut text = format!(
-        "\n{NAME}{}{NAME:#}: {GOOD}{quiet} in balance{GOOD:#}",
-        count(reports.len(), "drink", "drinks")
-    );
-    for (n, words, style) in [
-        (of(Severity::Edge), "at the edge", LOOK),
-        (of(Severity::Outside), "outside the usual range", BAD),
-        (of(Severity::Fault), "with a fault in the build", BAD),
-        (silent, "with too few published drinks to judge by", DIM),
-    ] {
-        if n > 0 {
-            let _ = write!(text, ", {style}{n} {words}{style:#}");
-        }
-    }
-    if faults > 0 {
-        let _ = write!(text, "; {BAD}{} not read{BAD:#}", count(faults, "line", "lines"));
-    }
-    text.push('\n');
-    let _ = writeln!(
-        text,
-        "{DIM}● like published drinks of its family  ◐ too close to call  ○ at the edge  ◆ outside  [ ] half of them, ╌ nine tenths{DIM:#}"
-    );
-    text.push_str(&records(reports));
-    text
-}
-
-/// How often a verdict is right, for each family in which one is given.
-fn records(reports: &[ComputedDrink]) -> String {
-    let mut text = String::new();
-    let mut said: Vec<Family> = Vec::new();
-    for report in reports {
-        let off = |f: &Finding| matches!(f, Finding::OffBalance { .. });
-        let Some(placed) = report.evaluation.placed.as_ref() else {
-            continue;
-        };
-        if said.contains(&placed.family) || !report.evaluation.findings.iter().any(off) {
-            continue;
-        }
-        said.push(placed.family);
-        if let Some(record) = published::record_of(Some(placed.family), report.convention()) {
-            text.push_str(&wrapped(
-                &format!("{}: {}", placed.family, record.said()),
-                "  ",
-                "    ",
-            ));
-        }
     }
     text
 }
@@ -285,24 +97,35 @@ fn place(report: &ComputedDrink) -> String {
     wrapped(&plain(&said), "  family  ", "          ")
 }
 
-/// The cautions that belong to a list of drinks.
-pub fn cautions(reports: &[ComputedDrink]) -> String {
-    let mut text = String::from("\n");
+/// The cautions of a list of drinks, each once.
+pub fn cautioned(reports: &[ComputedDrink]) -> Vec<&str> {
     let mut said: Vec<&str> = Vec::new();
     for caution in reports.iter().flat_map(|r| &r.resolved.cautions) {
         if !said.contains(&caution.as_str()) {
             said.push(caution);
         }
     }
+    said
+}
+
+/// The cautions that belong to a list of drinks.
+pub fn cautions(reports: &[ComputedDrink]) -> String {
+    let mut text = String::from("\n");
+    let said = cautioned(reports);
     if !said.is_empty() {
         text.push_str(&wrapped(&plain(&said.join("; ")), "Cautions: ", "  "));
     }
-    text.push_str(&wrapped(
+    text.push_str(&estimates());
+    text
+}
+
+/// What figures are for, and what they are not.
+pub fn estimates() -> String {
+    wrapped(
         "Figures are estimates for tasting and writing specs, not for judging who may drive; allergens marked unknown are not \"none\"; your palate and local law decide.",
         "",
         "",
-    ));
-    text
+    )
 }
 
 /// Every drink with all its figures.
@@ -416,7 +239,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             "nothing to judge it by".to_owned()
         } else {
             let style = bands::tint(verdict);
-            let drawn = picture(after.measured(measure).value, &band, verdict);
+            let drawn = picture(after.measured(measure).value, &band, verdict, Scale::Wide);
             format!(
                 "{}  {printed}",
                 drawn
@@ -578,49 +401,4 @@ fn glass(report: &ComputedDrink) -> String {
             )
         },
     )
-}
-
-/// The drinks of a house, one a line.
-pub fn list(drinks: &[InShort]) -> String {
-    list_with(drinks, &[], true)
-}
-
-/// The same with more columns, each with its heading and a cell for every drink; without the book of each where they are
-/// all of one.
-pub fn list_with(drinks: &[InShort], more: &[(String, Vec<String>)], with_books: bool) -> String {
-    let mut headings = vec!["drink", "structure", ">mL", ">% vol", ">sugar", ">acid"];
-    headings.extend(more.iter().map(|(heading, _)| heading.as_str()));
-    headings.push("verdict");
-    headings.extend(with_books.then_some("book"));
-    let mut rows = table(&headings);
-    for (at, drink) in drinks.iter().enumerate() {
-        let mut row = vec![
-            plain(&drink.name),
-            drink.structure.map_or("?", Structure::name).to_owned(),
-            figure(drink.volume_ml, 0),
-            figure(drink.abv_pct, 1),
-            figure(drink.sugar_g_per_100ml, 1),
-            figure(drink.acid_g_per_100ml, 2),
-        ];
-        row.extend(
-            more.iter()
-                .map(|(_, cells)| cells.get(at).cloned().unwrap_or_default()),
-        );
-        row.push(drink.standing.words().to_owned());
-        row.extend(with_books.then(|| plain(&drink.book)));
-        rows.add_row(row);
-    }
-    if drinks.is_empty() {
-        return "no drinks\n".to_owned();
-    }
-    let mut text = lines(&rows);
-    let conventions: BTreeSet<&str> = drinks.iter().map(|d| d.convention.word()).collect();
-    let conventions: Vec<&str> = conventions.into_iter().collect();
-    let _ = writeln!(
-        text,
-        "\n{DIM}{}; sugar and acid in g/100 mL, acid as citric ({} convention){DIM:#}",
-        count(drinks.len(), "drink", "drinks"),
-        conventions.join(" and ")
-    );
-    text
 }

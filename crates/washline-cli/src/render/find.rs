@@ -1,5 +1,6 @@
 //! The drinks that a question finds, and those of which it cannot be told.
 
+use std::collections::HashMap;
 use std::fmt::Write as _;
 
 use serde_json::{Value, json};
@@ -12,7 +13,7 @@ use washline_core::store::InShort;
 pub use washline_core::find::QUESTION;
 
 use super::style::{DIM, NAME};
-use super::{count, figure, json as data, lines, list_with, plain, table, wrapped};
+use super::{count, json as data, lines, list_with, plain, table, wrapped};
 
 /// So many drinks of which it cannot be told are named on a screen.
 const NAMED: usize = 12;
@@ -20,52 +21,36 @@ const NAMED: usize = 12;
 /// Figures that every list shows.
 const SHOWN: [&str; 4] = ["volume_ml", "abv_pct", "sugar_g_per_100ml", "acid_g_per_100ml"];
 
-/// What a list shows beside what it always does, because the question asks for it: heading and how a drink has it.
-fn asked_columns(query: &Query, drinks: &[&ComputedDrink], facts: &Facts) -> Vec<(String, Vec<String>)> {
-    let mut columns: Vec<(String, Vec<String>)> = Vec::new();
+/// What a question asks for of a drink that a list does not always show: `energy 658 kJ, cost 2.31`.
+fn asked_of(query: &Query, drink: &ComputedDrink, facts: &Facts) -> String {
+    let mut said: Vec<String> = Vec::new();
     for test in query.tests() {
-        let field = test.field.facts();
-        let cells: Vec<String> = match test.field {
-            Field::Figure(f) if !SHOWN.contains(&f.name) => drinks
-                .iter()
-                .map(|d| figure(f.of(&d.evaluation.figures).value, usize::from(f.decimals)))
-                .collect(),
-            Field::Price => drinks
-                .iter()
-                .map(|d| {
-                    d.drink
-                        .price
-                        .as_ref()
-                        .map_or_else(|| "–".to_owned(), |p| p.amount.to_string())
-                })
-                .collect(),
-            Field::Cost => drinks
-                .iter()
-                .map(
-                    |d| match facts.prices.as_ref().map(|prices| drink_cost(d, prices)) {
-                        Some(costing) if costing.has_any_price() => {
-                            let sum = costing.rounded(costing.cost.value);
-                            if costing.is_complete() {
-                                sum.to_string()
-                            } else {
-                                format!("over {sum}")
-                            }
-                        }
-                        _ => "–".to_owned(),
-                    },
-                )
-                .collect(),
+        let word = test.field.facts().word;
+        let one = match test.field {
+            Field::Figure(f) if !SHOWN.contains(&f.name) => match f.of(&drink.evaluation.figures).value {
+                Some(value) => format!("{word} {}", f.printed(value)),
+                None => continue,
+            },
+            Field::Price => match &drink.drink.price {
+                Some(price) => format!("{word} {price}"),
+                None => continue,
+            },
+            Field::Cost => match facts.prices.as_ref().map(|prices| drink_cost(drink, prices)) {
+                Some(costing) if costing.has_any_price() => {
+                    let sum = costing.rounded(costing.cost.value);
+                    let more = if costing.is_complete() { "" } else { "more than " };
+                    let money = costing.currency.map_or_else(String::new, |c| format!(" {c}"));
+                    format!("{word} {more}{sum}{money}")
+                }
+                _ => continue,
+            },
             _ => continue,
         };
-        let heading = match test.field {
-            Field::Figure(f) if !f.unit.is_empty() => format!(">{} {}", field.word, f.unit),
-            _ => format!(">{}", field.word),
-        };
-        if !columns.iter().any(|(known, _)| *known == heading) {
-            columns.push((heading, cells));
+        if !said.contains(&one) {
+            said.push(one);
         }
     }
-    columns
+    plain(&said.join(", "))
 }
 
 pub fn text(drinks: &[ComputedDrink], query: &Query, told: &[Told], facts: &Facts) -> String {
@@ -76,7 +61,10 @@ pub fn text(drinks: &[ComputedDrink], query: &Query, told: &[Told], facts: &Fact
         .map(|(drink, _)| drink)
         .collect();
     let short: Vec<InShort> = found.iter().map(|d| InShort::of(d)).collect();
-    let columns = asked_columns(query, &found, facts);
+    let asked: HashMap<(&str, &str), String> = found
+        .iter()
+        .map(|d| ((d.found_in.book.as_str(), d.name()), asked_of(query, d, facts)))
+        .collect();
     let mut out = if found.is_empty() {
         format!(
             "{} of {}\n",
@@ -84,8 +72,12 @@ pub fn text(drinks: &[ComputedDrink], query: &Query, told: &[Told], facts: &Fact
             count(drinks.len(), "drink", "drinks")
         )
     } else {
-        let with_books = short.windows(2).any(|two| two[0].book != two[1].book);
-        list_with(&short, &columns, with_books)
+        list_with(&short, &|d| {
+            asked
+                .get(&(d.book.as_str(), d.name.as_str()))
+                .cloned()
+                .unwrap_or_default()
+        })
     };
     out.push_str(&untold(drinks, told));
     let asked = format!("asked: {}", plain(&query.to_string()));

@@ -12,6 +12,7 @@ pub mod exchange;
 mod faults;
 pub mod find;
 mod fit;
+mod glance;
 mod ingredient;
 pub mod json;
 pub mod label;
@@ -28,10 +29,10 @@ pub mod tidy;
 pub mod travel;
 pub mod weigh;
 
-pub use drink::{
-    assumptions, cautions, counts, drinks_in_full, explained, in_full, list, list_with, overview,
-};
+use drink::band;
+pub use drink::{assumptions, cautions, drinks_in_full, estimates, explained, in_full};
 pub use faults::faults;
+pub use glance::{Reasons, counts, glance, list, list_with, set_aside};
 pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};
 pub use record::record;
@@ -45,6 +46,24 @@ use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Tab
 /// "1 fault", "3 faults".
 pub fn count(n: usize, one: &str, several: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { several })
+}
+
+/// What belongs to one book after what belongs to another, each book where its first one stands.
+pub fn books<'a, T>(all: &'a [T], book: impl Fn(&'a T) -> &'a str) -> Vec<Vec<&'a T>> {
+    let mut titles: Vec<&str> = Vec::new();
+    let mut books: Vec<Vec<&T>> = Vec::new();
+    for one in all {
+        let title = book(one);
+        // Books of a house come one after the other: the last is the likeliest.
+        match titles.iter().rposition(|t| *t == title) {
+            Some(at) => books[at].push(one),
+            None => {
+                titles.push(title);
+                books.push(vec![one]);
+            }
+        }
+    }
+    books
 }
 
 /// A figure with so many decimals, or a dash where it has no value.
@@ -96,31 +115,31 @@ pub fn lines(table: &Table) -> String {
     text
 }
 
-/// Words wrapped to the width of the screen, each line begun with `indent`.
+/// Words wrapped to the width of the screen, the first line begun with `first`, the others with `indent`. A number stays
+/// with the short word after it, which is its unit.
 pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
-    let width = width();
-    let mut lines = String::from(first);
-    let mut column =
-        unicode_width::UnicodeWidthStr::width(anstream::adapter::strip_str(first).to_string().as_str());
-    let mut fresh = true;
+    const JOINED: char = '\u{a0}';
+    let mut joined = String::with_capacity(text.len());
+    let mut after_number = false;
     for word in text.split_whitespace() {
-        let long = unicode_width::UnicodeWidthStr::width(word);
-        if !fresh && column + 1 + long > width {
-            lines.push('\n');
-            lines.push_str(indent);
-            column = unicode_width::UnicodeWidthStr::width(indent);
-            fresh = true;
+        if !joined.is_empty() {
+            joined.push(if after_number && word.chars().count() <= 2 {
+                JOINED
+            } else {
+                ' '
+            });
         }
-        if !fresh {
-            lines.push(' ');
-            column += 1;
-        }
-        lines.push_str(word);
-        column += long;
-        fresh = false;
+        joined.push_str(word);
+        after_number = word.ends_with(|c: char| c.is_ascii_digit());
     }
-    lines.push('\n');
-    lines
+    let options = textwrap::Options::new(width())
+        .initial_indent(first)
+        .subsequent_indent(indent)
+        .break_words(false)
+        .word_separator(textwrap::WordSeparator::AsciiSpace)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation)
+        .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit);
+    textwrap::fill(&joined, options).replace(JOINED, " ") + "\n"
 }
 
 /// The width of the screen: `COLUMNS` first, then the terminal, then 120.

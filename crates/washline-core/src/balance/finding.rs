@@ -265,6 +265,33 @@ impl Finding {
         }
     }
 
+    /// What a bartender would call it, in at most thirteen letters: `too sweet`, `rather thin`, `won't fit`.
+    #[must_use]
+    pub fn in_a_word(&self) -> String {
+        match self {
+            Finding::OffBalance {
+                measure,
+                side,
+                verdict,
+                ..
+            } => format!("{} {}", degree(*verdict), word(*measure, *side)),
+            Finding::TooClose { measure, side, .. } => format!("perhaps {}", word(*measure, *side)),
+            Finding::ShakenFizz { .. } => "fizz shaken".to_owned(),
+            Finding::UnshakenFoam { .. } => "no foam".to_owned(),
+            Finding::NeverChilled => "never chilled".to_owned(),
+            Finding::MethodMissing => "no method".to_owned(),
+            Finding::GlassOverflows { .. } => "won't fit".to_owned(),
+            Finding::NoRoomForTop { .. } => "no room".to_owned(),
+            Finding::GlassBrimming { .. } => "brimming".to_owned(),
+            Finding::GlassHalfEmpty { .. } => "half empty".to_owned(),
+            Finding::IceRanOut { .. } => "out of ice".to_owned(),
+            Finding::FreezesOn { .. } => "freezes".to_owned(),
+            Finding::MeltOutsideFit { .. } => "melt unsure".to_owned(),
+            Finding::ChilledTwice => "chilled twice".to_owned(),
+            Finding::OddWeighing { .. } => "odd weighing".to_owned(),
+        }
+    }
+
     /// The measure it is about, where it is about one.
     #[must_use]
     pub fn measure(&self) -> Option<Measured> {
@@ -275,11 +302,20 @@ impl Finding {
     }
 }
 
+/// How far off: what is outside is too much, what is at the edge rather much.
+fn degree(verdict: Verdict) -> &'static str {
+    if verdict == Verdict::Outside {
+        "too"
+    } else {
+        "rather"
+    }
+}
+
 impl Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Finding::OffBalance { measure, side, value, structure, family, verdict, usual, usual_by, seen, beside, as_sucrose, apart } => {
-                let degree = if *verdict == Verdict::Outside { "too" } else { "rather" };
+                let degree = degree(*verdict);
                 let compared = family.map_or_else(|| structure.phrase(), |f| f.phrase().to_owned());
                 let d = usize::from(measure.decimals());
                 let beside = if *beside { " beside what else is in it" } else { "" };

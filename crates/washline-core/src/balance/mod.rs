@@ -29,7 +29,7 @@ pub use palate::Palate;
 pub use placed::{Placed, Relative};
 pub use region::{EDGE_PCT, FEWEST as FEWEST_OF_A_FAMILY, OUTSIDE_PCT, Region, word};
 pub use spans::{SpanRow, spans};
-pub use standing::Standing;
+pub use standing::{Judged, Standing};
 pub use verdict::SURE;
 
 pub use crate::tables::{Family, Glass, Service, StandardDrink, Structure};

@@ -11,6 +11,8 @@ pub enum Standing {
     Outside,
     /// At the edge of it.
     Edge,
+    /// A figure is not known well enough to say on which side of an end it lies.
+    TooClose,
     /// Nothing to mend.
     InBalance,
     /// Nothing to judge it by.
@@ -18,15 +20,26 @@ pub enum Standing {
 }
 
 impl Standing {
-    /// The standing of a drink whose gravest finding is that one, and which has a range to be judged by or none.
+    /// All, gravest first.
+    pub const ALL: [Standing; 6] = [
+        Standing::Fault,
+        Standing::Outside,
+        Standing::Edge,
+        Standing::TooClose,
+        Standing::InBalance,
+        Standing::NoRange,
+    ];
+
+    /// The standing of a drink whose gravest finding is that one, and whose figures were judged so.
     #[must_use]
-    pub fn of(gravest: Option<Severity>, judged: bool) -> Standing {
-        match gravest {
-            Some(Severity::Fault) => Standing::Fault,
-            Some(Severity::Outside) => Standing::Outside,
-            Some(Severity::Edge) => Standing::Edge,
-            Some(Severity::Note) | None if judged => Standing::InBalance,
-            Some(Severity::Note) | None => Standing::NoRange,
+    pub fn of(gravest: Option<Severity>, judged: Judged) -> Standing {
+        match (gravest, judged) {
+            (Some(Severity::Fault), _) => Standing::Fault,
+            (Some(Severity::Outside), _) => Standing::Outside,
+            (Some(Severity::Edge), _) => Standing::Edge,
+            (_, Judged::Nothing) => Standing::NoRange,
+            (_, Judged::SomeTooClose) => Standing::TooClose,
+            (_, Judged::All) => Standing::InBalance,
         }
     }
 
@@ -36,9 +49,35 @@ impl Standing {
         match self {
             Standing::Fault => "fault in the build",
             Standing::Outside => "outside",
-            Standing::Edge => "edge",
+            Standing::Edge => "at the edge",
+            Standing::TooClose => "too close to call",
             Standing::InBalance => "in balance",
-            Standing::NoRange => "no range",
+            Standing::NoRange => "not judged",
+        }
+    }
+}
+
+/// Whether a drink's figures could be judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Judged {
+    /// No figure has a range to be judged by.
+    Nothing,
+    /// At least one cannot be told from the far side of an end of its range.
+    SomeTooClose,
+    /// Each that has a range lies clearly on one side of its ends.
+    All,
+}
+
+impl Judged {
+    /// How these verdicts came out together.
+    #[must_use]
+    pub fn of(verdicts: &[Verdict]) -> Judged {
+        if verdicts.contains(&Verdict::TooClose) {
+            Judged::SomeTooClose
+        } else if verdicts.iter().all(|v| *v == Verdict::NoBand) {
+            Judged::Nothing
+        } else {
+            Judged::All
         }
     }
 }
@@ -47,9 +86,25 @@ impl Evaluation {
     /// Where the drink stands.
     #[must_use]
     pub fn standing(&self) -> Standing {
-        Standing::of(
-            self.findings.iter().map(Finding::severity).max(),
-            self.verdicts.iter().any(|v| *v != Verdict::NoBand),
-        )
+        Standing::of(self.gravest().map(Finding::severity), Judged::of(&self.verdicts))
+    }
+
+    /// The gravest finding, the first of those that are equally grave.
+    #[must_use]
+    pub fn gravest(&self) -> Option<&Finding> {
+        // `max_by_key` takes the last of equals.
+        self.findings.iter().rev().max_by_key(|f| f.severity())
+    }
+
+    /// The verdict in a word or two: the gravest finding where something is not right, else where the drink stands.
+    #[must_use]
+    pub fn in_a_word(&self) -> String {
+        match self.gravest() {
+            Some(finding) if finding.severity() > Severity::Note => finding.in_a_word(),
+            _ => match self.standing() {
+                Standing::TooClose => "close call".to_owned(),
+                standing => standing.words().to_owned(),
+            },
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! Words that stand for one thing of a list: structures, families, verdicts, allergens.
 
-use crate::balance::{Evaluation, Finding, Standing, Verdict, word};
+use crate::balance::{Evaluation, Finding, Standing, word};
 #[cfg(test)]
 use crate::ingredient::AllergenList;
 use crate::names::{key, nearest};
@@ -64,18 +64,15 @@ pub(super) enum Stands {
     Flagged,
     /// A fault is said of it: `too sweet`, `thin`.
     Off(&'static str),
-    /// It is too close to call.
-    TooClose,
 }
 
-const STANDS: [(&str, Stands); 14] = [
-    ("in balance", Stands::At(Standing::InBalance)),
-    ("edge", Stands::At(Standing::Edge)),
-    ("outside", Stands::At(Standing::Outside)),
+/// Words of a verdict beside those of [`Standing`], with what they stand for.
+const STANDS: [(&str, Stands); 12] = [
     ("fault", Stands::At(Standing::Fault)),
+    ("edge", Stands::At(Standing::Edge)),
+    ("too close", Stands::At(Standing::TooClose)),
     ("no range", Stands::At(Standing::NoRange)),
     ("flagged", Stands::Flagged),
-    ("too close", Stands::TooClose),
     ("too sweet", Stands::Off("sweet")),
     ("too dry", Stands::Off("dry")),
     ("too tart", Stands::Off("tart")),
@@ -88,16 +85,26 @@ const STANDS: [(&str, Stands); 14] = [
 /// The verdict that words stand for; `sweet` is `too sweet`.
 pub(super) fn stands(said: &str) -> Result<Stands, NotListed> {
     let wanted = key(said);
-    let wanted = if wanted == "fault in the build" {
-        "fault"
-    } else {
-        wanted.as_str()
-    };
-    STANDS
-        .iter()
-        .find(|(words, _)| *words == wanted || words.strip_prefix("too ") == Some(wanted))
-        .map(|(_, stands)| *stands)
-        .ok_or_else(|| not_listed(said, &STANDS.map(|(words, _)| words), "a verdict"))
+    let standing = Standing::ALL.into_iter().find(|s| s.words() == wanted);
+    standing
+        .map(Stands::At)
+        .or_else(|| {
+            let is = |words: &str| words == wanted || words.strip_prefix("too ") == Some(&wanted);
+            STANDS
+                .iter()
+                .find(|(words, _)| is(words))
+                .map(|(_, stands)| *stands)
+        })
+        .ok_or_else(|| {
+            let mut words: Vec<&str> = Standing::ALL.map(Standing::words).to_vec();
+            words.extend(
+                STANDS
+                    .iter()
+                    .skip_while(|(w, _)| *w != "flagged")
+                    .map(|(w, _)| *w),
+            );
+            not_listed(said, &words, "a verdict")
+        })
 }
 
 impl Stands {
@@ -111,7 +118,6 @@ impl Stands {
             Stands::At(standing) => evaluation.standing() == standing,
             Stands::Flagged => evaluation.standing() <= Standing::Outside,
             Stands::Off(fault) => evaluation.findings.iter().any(|f| off(f) == Some(fault)),
-            Stands::TooClose => evaluation.verdicts.contains(&Verdict::TooClose),
         }
     }
 }

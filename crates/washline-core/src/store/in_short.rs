@@ -1,7 +1,7 @@
 //! The drinks of the house in short, from the results that are kept: nothing is parsed or worked out for a list.
 
 use super::{House, StoreError};
-use crate::balance::{Severity, Standing, Verdict};
+use crate::balance::{Judged, Severity, Standing, Verdict};
 use crate::computed::ComputedDrink;
 use crate::ingredient::Convention;
 use crate::tables::Structure;
@@ -70,13 +70,13 @@ impl House {
                      (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'sugar_g_per_100ml'),
                      (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'acid_g_per_100ml'),
                      (SELECT group_concat(DISTINCT severity) FROM finding WHERE result_id = r.id),
-                     EXISTS (SELECT 1 FROM verdict WHERE result_id = r.id AND verdict <> ?1)
+                     (SELECT group_concat(DISTINCT verdict) FROM verdict WHERE result_id = r.id)
                  FROM current_spec c JOIN result r ON r.spec_version_id = c.id
                  ORDER BY c.book_id, c.drink_position",
             )
             .map_err(&fail)?;
         let rows = select
-            .query_map([Verdict::NoBand.word()], |row| {
+            .query_map([], |row| {
                 let structure: Option<String> = row.get(2)?;
                 let convention: String = row.get(3)?;
                 let severities: Option<String> = row.get(8)?;
@@ -85,6 +85,12 @@ impl House {
                     .flat_map(|words| words.split(','))
                     .filter_map(Severity::from_word)
                     .max();
+                let verdicts: Option<String> = row.get(9)?;
+                let verdicts: Vec<Verdict> = verdicts
+                    .iter()
+                    .flat_map(|words| words.split(','))
+                    .filter_map(Verdict::from_word)
+                    .collect();
                 Ok(InShort {
                     name: row.get(0)?,
                     book: row.get(1)?,
@@ -94,7 +100,7 @@ impl House {
                     abv_pct: finite(row.get(5)?),
                     sugar_g_per_100ml: finite(row.get(6)?),
                     acid_g_per_100ml: finite(row.get(7)?),
-                    standing: Standing::of(gravest, row.get(9)?),
+                    standing: Standing::of(gravest, Judged::of(&verdicts)),
                 })
             })
             .map_err(&fail)?;

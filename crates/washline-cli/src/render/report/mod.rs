@@ -192,23 +192,8 @@ fn ranges(band: &Band) -> String {
     [usual, seen].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-/// The gravest thing there is to say, in a few words; the order is that of the summary.
-const STANDINGS: [&str; 5] = [
-    "with a fault in the build",
-    "beyond what is seen",
-    "at the edge",
-    "in balance",
-    "without a published range",
-];
-
 fn standing(report: &ComputedDrink) -> &'static str {
-    match report.evaluation.standing() {
-        balance::Standing::Fault => STANDINGS[0],
-        balance::Standing::Outside => STANDINGS[1],
-        balance::Standing::Edge => STANDINGS[2],
-        balance::Standing::InBalance => STANDINGS[3],
-        balance::Standing::NoRange => STANDINGS[4],
-    }
+    report.evaluation.standing().words()
 }
 
 fn measure_row(report: &ComputedDrink, measure: Measured) -> MeasureRow {
@@ -594,8 +579,9 @@ fn taken_for_granted(reports: &[ComputedDrink]) -> Vec<Taken> {
 }
 
 fn standings(reports: &[ComputedDrink]) -> Vec<Standing> {
-    STANDINGS
+    balance::Standing::ALL
         .into_iter()
+        .map(balance::Standing::words)
         .map(|words| Standing {
             words,
             drinks: reports

@@ -1,0 +1,78 @@
+//! What is read at a glance: one line a drink on any screen, what wants looking at first, the rest on request.
+
+use crate::common::{done_at, folder_with};
+
+const LIST: &str = "# Screens
+
+## A quiet sour
+60 ml white rum, 22.5 ml lime juice, 20 ml simple syrup, shake, coupe
+
+## The extraordinarily long name of a drink
+60 ml white rum, 22.5 ml lime juice, 45 ml simple syrup, shake, coupe
+
+## Stirred and right
+60 ml rye whiskey, 25 ml sweet red vermouth, 2 dashes aromatic bitters, stir, coupe
+";
+
+#[test]
+fn no_row_breaks_on_any_screen() {
+    let folder = folder_with("list.md", LIST);
+    for columns in [60, 80, 100, 120] {
+        let text = done_at(folder.path(), &["check", "list.md"], columns);
+        for line in text.lines() {
+            assert!(line.chars().count() <= columns, "{columns}: {line:?}");
+        }
+        // Every drink's name stands whole, and its three figures in one line.
+        for name in [
+            "A quiet sour",
+            "The extraordinarily long name of a drink",
+            "Stirred and right",
+        ] {
+            assert!(text.contains(name), "{columns}: {text}");
+        }
+        // A row: the word of a verdict, then the three figures.
+        let figures = |row: &str| {
+            row.split_whitespace()
+                .filter(|w| w.parse::<f64>().is_ok())
+                .count()
+        };
+        let rows: Vec<&str> = text
+            .lines()
+            .filter(|l| l.contains("in balance  ") || l.contains("too sweet  "))
+            .collect();
+        assert_eq!(rows.len(), 3, "{columns}: {text}");
+        assert!(rows.iter().all(|row| figures(row) >= 3), "{columns}: {text}");
+    }
+}
+
+#[test]
+fn what_wants_looking_at_comes_first_with_its_one_reason() {
+    let folder = folder_with("list.md", LIST);
+    let text = done_at(folder.path(), &["check", "list.md"], 100);
+    let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words} in {text}"));
+    assert!(at("too sweet") < at("A quiet sour"), "{text}");
+    assert_eq!(text.matches("too sweet for a sour").count(), 1, "{text}");
+}
+
+#[test]
+fn what_is_taken_for_granted_is_counted_and_told_on_request() {
+    let folder = folder_with("list.md", LIST);
+    let short = done_at(folder.path(), &["check", "list.md"], 100);
+    assert!(short.contains("taken for granted"), "{short}");
+    assert!(!short.contains("a dash:"), "{short}");
+    let why = done_at(folder.path(), &["check", "list.md", "--why"], 100);
+    assert!(why.contains("a dash:"), "{why}");
+}
+
+#[test]
+fn a_list_of_the_house_names_each_book_once() {
+    let folder = folder_with("list.md", LIST);
+    done_at(folder.path(), &["add", "list.md", "--house", "h.db"], 100);
+    for columns in [60, 80, 100, 120] {
+        let text = done_at(folder.path(), &["list", "--house", "h.db"], columns);
+        assert_eq!(text.matches("Screens").count(), 1, "{text}");
+        for line in text.lines() {
+            assert!(line.chars().count() <= columns, "{columns}: {line:?}");
+        }
+    }
+}
