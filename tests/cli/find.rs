@@ -165,7 +165,7 @@ fn the_same_question_is_asked_with_where() {
             .as_array()
             .unwrap()
             .iter()
-            .map(|d| d["name"].as_str().unwrap().to_owned())
+            .map(|d| d["name"].as_str().or(d["drink"].as_str()).unwrap().to_owned())
             .collect();
         names.sort();
         let mut wanted: Vec<String> = found.iter().map(|(_, name)| name.clone()).collect();

@@ -15,6 +15,7 @@ const COMMANDS: &[&[&str]] = &[
     &["list"],
     &["show", "Owl"],
     &["compare", "Owl", "Owl"],
+    &["find", "pours lime or tasted right or changed since 2020-01-01"],
     &["audit"],
     &["mend", "Owl"],
     &["swap", "Owl", "dry gin", "vodka"],
