@@ -205,12 +205,17 @@ fn two_drinks_side_by_side() {
     }
     let text = done(at, &["compare", "Branch Line Rain", "Points Failure"]);
     for part in [
-        "lemon juice                22.5 ml             37.5 ml               +15.0\n",
-        "glass                      coupe, 210 ml       coupe, 210 ml\n",
-        "tartness, g/100 mL             0.83 (0.69–0.97)  1.35 (1.14–1.57)       +0.52\n",
+        "lemon juice 22.5 ml 37.5 ml +15.0\n",
+        "glass coupe, 210 ml coupe, 210 ml\n",
+        "tartness, g/100 mL 0.83 (0.69–0.97) 1.35 (1.14–1.57) +0.52\n",
         "≈ too small to call",
     ] {
-        assert!(text.contains(part), "{part}\n{text}");
+        // However wide the columns are.
+        let squeezed: String = text
+            .lines()
+            .map(|l| l.split_whitespace().collect::<Vec<_>>().join(" ") + "\n")
+            .collect();
+        assert!(squeezed.contains(part), "{part}\n{text}");
     }
     assert!(text.lines().all(|line| line.chars().count() <= 100), "{text}");
     let open = |what: &String| {

@@ -76,3 +76,18 @@ fn a_list_of_the_house_names_each_book_once() {
         }
     }
 }
+
+#[test]
+fn without_a_command_it_says_how_to_begin_or_what_the_house_holds() {
+    let folder = folder_with("list.md", LIST);
+    let begin = done_at(folder.path(), &["--house", "h.db"], 80);
+    assert_eq!(begin.lines().count(), 3, "{begin}");
+    assert!(
+        begin.contains("washline check") && begin.contains("washline add"),
+        "{begin}"
+    );
+    assert!(!folder.path().join("h.db").exists());
+    done_at(folder.path(), &["add", "list.md", "--house", "h.db"], 80);
+    let held = done_at(folder.path(), &["--house", "h.db"], 80);
+    assert!(held.contains("Screens: 3 drinks"), "{held}");
+}

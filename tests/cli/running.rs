@@ -119,7 +119,7 @@ fn exit_statuses() {
         (&["add", "sound.md", "--house", "no-house.db"], 2),
         (&["--colour", "sometimes", "list"], 2),
         (&["frobnicate"], 2),
-        (&[], 2),
+        (&[], 0),
         (&["--version"], 0),
         (&["--help"], 0),
     ] {
@@ -924,13 +924,12 @@ fn completions_for_every_shell() {
 fn commands() -> Vec<Vec<String>> {
     fn below(of: &[String], all: &mut Vec<Vec<String>>) {
         let help = help(of);
-        let listed = help
-            .split_once("\nCommands:\n")
-            .map_or("", |(_, rest)| rest.split("\n\n").next().unwrap());
-        for name in listed
-            .lines()
-            .filter_map(|l| l.strip_prefix("  ").filter(|l| !l.starts_with(' ')))
-        {
+        // In groups or under one heading, they stand before the options.
+        let listed = help.split("\nOptions:\n").next().unwrap();
+        for name in listed.lines().filter_map(|l| {
+            l.strip_prefix("  ")
+                .filter(|l| l.starts_with(|c: char| c.is_ascii_lowercase()))
+        }) {
             let name = name.split(' ').next().unwrap().to_owned();
             if name != "help" {
                 let command = [of, &[name]].concat();

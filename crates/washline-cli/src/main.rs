@@ -33,14 +33,12 @@ use std::io::{self, Write};
 use std::process::ExitCode;
 
 use anstream::AutoStream;
-use clap::Parser;
-
 use commands::Arguments;
 use error::CliError;
 use outcome::Outcome;
 
 fn main() -> ExitCode {
-    let arguments = match Arguments::try_parse() {
+    let arguments = match Arguments::typed() {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version go to standard output and are no error.

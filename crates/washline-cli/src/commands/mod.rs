@@ -13,6 +13,7 @@ mod completions;
 pub mod cost;
 mod export;
 mod find;
+mod groups;
 mod import;
 mod ingredient;
 pub mod label;
@@ -36,21 +37,17 @@ mod weigh;
 
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::error::CliError;
+use crate::house;
 use crate::outcome::{Colour, Outcome};
 
 /// What is really in the glass: strength, sweetness and tartness of a drink once ice has melted into it.
 ///
 /// Figures are estimates: a palate and local law decide. Never use them to judge who may drive.
 #[derive(Debug, Parser)]
-#[command(
-    name = "washline",
-    version,
-    arg_required_else_help = true,
-    infer_long_args = true
-)]
+#[command(name = "washline", version, infer_long_args = true)]
 pub struct Arguments {
     /// The house database (else `WASHLINE_HOUSE`, else the platform's data folder).
     #[arg(long, global = true, value_name = "FILE")]
@@ -72,7 +69,15 @@ pub struct Arguments {
     pub colour: Colour,
 
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
+}
+
+impl Arguments {
+    /// What was typed, with help that lists the commands in groups.
+    pub fn typed() -> Result<Arguments, clap::Error> {
+        let matches = groups::grouped(Arguments::command()).try_get_matches()?;
+        Arguments::from_arg_matches(&matches)
+    }
 }
 
 #[derive(Debug, Subcommand)]
@@ -127,7 +132,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         house: arguments.house,
         json: arguments.json,
     };
-    match arguments.command {
+    let Some(command) = arguments.command else {
+        return opening(&call);
+    };
+    match command {
         Command::Tidy(command) => command.run(&call),
         Command::Settle(command) => command.run(&call),
         Command::Check(command) => command.run(&call),
@@ -159,4 +167,24 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Weigh(command) => command.run(&call),
         Command::Completions(command) => Ok(command.run()),
     }
+}
+
+/// What is said where no command is.
+fn opening(call: &Call) -> Result<Outcome, CliError> {
+    if call.json {
+        return Err(CliError::usage("no command: `washline --help` lists them"));
+    }
+    let mut books: Vec<(String, usize)> = Vec::new();
+    if house::path(call.house.as_deref())?.exists() {
+        for drink in house::to_read(call.house.as_deref())?.in_short()? {
+            match books.last_mut().filter(|(book, _)| *book == drink.book) {
+                Some((_, n)) => *n += 1,
+                None => books.push((drink.book, 1)),
+            }
+        }
+    }
+    Ok(Outcome {
+        out: groups::opening(&books),
+        ..Outcome::default()
+    })
 }

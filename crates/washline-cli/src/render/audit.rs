@@ -10,7 +10,7 @@ use washline_core::spec::Fault;
 
 use super::json::{SCHEMA, rounded, text as json_text};
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, lines, plain, table, wrapped};
+use super::{count, plain, table, wrapped};
 
 /// An audit for a reader.
 pub fn text(audit: &Audit, most_g: Option<f64>) -> String {
@@ -166,7 +166,7 @@ fn spread(spread: &Spread) -> String {
             plain(&along.unit),
         ]);
     }
-    out.push_str(&lines(&rows));
+    out.push_str(&rows.lines());
     let listed = |counts: &[(String, usize)]| {
         let all: Vec<String> = counts
             .iter()

@@ -12,7 +12,7 @@ use washline_core::spec::Fault;
 use super::json::{declaration, figures, rounded, text};
 use super::preparation::taken_for_granted;
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, figure, lines, plain, short, table, wrapped};
+use super::{count, figure, plain, short, table, wrapped};
 
 /// A volume or mass as it is measured.
 fn amount(value: f64) -> String {
@@ -147,7 +147,7 @@ fn what_goes_in(batch: &Batch) -> String {
         amount(batch.vessel.mass_g()),
         room,
     ]);
-    let mut text = lines(&rows);
+    let mut text = rows.lines();
     if !service.is_empty() {
         let mut rows = table(&["  to each serve", "", ">mL", ">g", "why then"]);
         for line in service {
@@ -164,7 +164,7 @@ fn what_goes_in(batch: &Batch) -> String {
             ]);
         }
         text.push('\n');
-        text.push_str(&lines(&rows));
+        text.push_str(&rows.lines());
     }
     text
 }
@@ -202,7 +202,7 @@ fn figures_of(batch: &Batch) -> String {
     row("strength % vol", |f| f.abv_pct, 1);
     row("sugar g/100 mL", |f| f.sugar_g_per_100ml, 1);
     row("acid g/100 mL", |f| f.acid_g_per_100ml, 2);
-    let mut text = lines(&rows);
+    let mut text = rows.lines();
     let _ = writeln!(
         text,
         "  {DIM}water: {} % of the mix, {} % of the finished drink; {} standard drinks a serve{DIM:#}",
@@ -258,7 +258,7 @@ fn list_to_shop(shopping: &Shopping) -> String {
                 make.keeps.as_deref().map_or_else(|| "not said".to_owned(), plain),
             ]);
         }
-        text.push_str(&lines(&rows));
+        text.push_str(&rows.lines());
     }
     if shopping.buy.is_empty() {
         return text;
@@ -293,7 +293,7 @@ fn list_to_shop(shopping: &Shopping) -> String {
                 .map_or_else(|| "–".to_owned(), |cost| money(cost, currency)),
         ]);
     }
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     if shopping
         .buy
         .iter()
@@ -349,7 +349,7 @@ pub fn event(event: &Event) -> String {
             serving(batch),
         ]);
     }
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     for (drink, why) in &event.left_out {
         let _ = writeln!(
             text,

@@ -10,7 +10,7 @@ use washline_core::spec::Fault;
 
 use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
-use super::{figure, lines, plain, table, width, wrapped};
+use super::{figure, plain, table, width, wrapped};
 use crate::asked::By;
 
 /// Figures of the table, by their names, with the headings that are short enough.
@@ -135,7 +135,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         row.push(report.evaluation.standing().words().to_owned());
         rows.add_row(row);
     }
-    let mut text = lines(&rows);
+    let mut text = rows.lines();
     let told = "sugar and acid in g/100 mL in the glass, acid as citric; below a figure the interval that holds it in 95 % of cases";
     let _ = write!(text, "\n{DIM}{}{DIM:#}", wrapped(told, "", ""));
     if marks.iter().any(is_close) {
@@ -205,7 +205,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
             ]);
         }
     }
-    out.push_str(&lines(&rows));
+    out.push_str(&rows.lines());
     out.push('\n');
     let mut rows = table(&[
         "in the glass",
@@ -246,7 +246,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         };
         rows.add_row([name, of(row.a), of(row.b), difference, mark.to_owned()]);
     }
-    out.push_str(&lines(&rows));
+    out.push_str(&rows.lines());
     let verdicts = |r: &ComputedDrink| {
         let all: Vec<String> = Measured::ALL
             .iter()

@@ -6,7 +6,7 @@ use washline_core::ingredient::Convention;
 use washline_core::liquid::{Component, Liquid};
 
 use super::style::{LOOK, NAME};
-use super::{json as shapes, lines, plain, table, wrapped};
+use super::{json as shapes, plain, table, wrapped};
 
 /// A juice that is adjusted, with what it is adjusted to.
 pub struct Adjusting<'a> {
@@ -69,7 +69,7 @@ pub fn adjust_text(told: &Adjusting<'_>) -> String {
             format!("{plain_g:.1}"),
         ]);
     }
-    text.push_str(&lines(&powders));
+    text.push_str(&powders.lines());
     text.push_str(&wrapped(
         &format!(
             "makes {:.0} ml: the powder takes up {:.1} ml, which the first column counts and the rule of thumb in the second does not",
@@ -96,7 +96,7 @@ pub fn adjust_text(told: &Adjusting<'_>) -> String {
     }
     rows.add_row(row("all acid as citric", &acid_g_per_l));
     rows.add_row(row("sugar", &sugar_g_per_l));
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     let named = |list: &[(Component, f64)]| {
         list.iter()
             .map(|(acid, g)| format!("{g:.1} g/L {}", acid.facts().name))
@@ -177,7 +177,7 @@ pub fn blend_text(names: [&str; 2], blended: &Blended) -> String {
             format!("{:.1}", part.mass_g()),
         ]);
     }
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     text.push_str(&wrapped(&shrinking(blended), "  ", "  "));
     text.push_str(&wrapped(
         "By mass through the tables of OIML R 22. Weigh it where you can. Local law decides on labels, duty and who may blend.",

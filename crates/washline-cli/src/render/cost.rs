@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use comfy_table::ContentArrangement;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 use washline_core::ingredient::{Bought, Offer, Price, SoldBy, Tax};
@@ -15,7 +14,7 @@ use washline_core::spec::Fault;
 
 use super::json::text;
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, lines, plain, table, width, wrapped};
+use super::{count, plain, table, width, wrapped};
 use crate::asked::Asked;
 
 fn code(costing: &Costing) -> &'static str {
@@ -56,7 +55,7 @@ pub fn in_full(costings: &[Costing], asked: &Asked) -> String {
         for line in &costing.lines {
             rows.add_row(row(costing, line));
         }
-        text.push_str(&lines(&rows));
+        text.push_str(&rows.lines());
         text.push_str(&total(costing));
         text.push_str(&selling(costing, asked));
         text.push('\n');
@@ -246,7 +245,7 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
     for costing in costings {
         if book != Some(&costing.book) {
             if let Some(done) = rows.replace(table(&headings)) {
-                text.push_str(&lines(&done));
+                text.push_str(&done.lines());
                 text.push('\n');
             }
             book = Some(&costing.book);
@@ -306,7 +305,7 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
         rows.add_row(cells);
     }
     if let Some(done) = rows {
-        text.push_str(&lines(&done));
+        text.push_str(&done.lines());
     }
     for (costing, finding) in costings.iter().flat_map(|c| {
         c.findings_at(asked.price.or(c.price), asked.tax)
@@ -374,7 +373,7 @@ fn unpriced(costings: &[Costing]) -> String {
             plain(&why),
         ]);
     }
-    format!("\n{}", lines(&rows))
+    format!("\n{}", rows.lines())
 }
 
 fn sales<'a>(costings: &'a [Costing], asked: &Asked) -> Vec<(&'a Costing, Sale)> {
@@ -454,10 +453,7 @@ pub fn kept(price: &Price, replaced: bool) -> String {
 
 /// Prices, one a line, with what a unit of what they give comes to; what else is said of each stands under it.
 pub fn price_list(all: &[(Option<&str>, &Price)]) -> String {
-    // Every row is one line, so that its notes can stand under it.
     let mut rows = table(&["", "package", ">price", "", ">comes to", "", "since"]);
-    rows.set_content_arrangement(ContentArrangement::Disabled);
-    let mut notes = Vec::new();
     for (book, price) in all {
         let name = match book {
             Some(book) => format!("{} ({book})", price.name),
@@ -471,19 +467,10 @@ pub fn price_list(all: &[(Option<&str>, &Price)]) -> String {
         };
         said.extend(price.portion.as_ref().map(|p| format!("{} a drink", p.written)));
         said.push(price.source.clone());
-        notes.push(said.join("; "));
         rows.add_row([&name, &package, &paid, &currency, &each, &unit, &price.since].map(|cell| plain(cell)));
+        rows.note(plain(&said.join("; ")));
     }
-    let drawn = lines(&rows);
-    let mut drawn = drawn.lines();
-    let mut text = String::new();
-    text.extend(drawn.next().map(|heading| format!("{heading}\n")));
-    for (line, note) in drawn.zip(notes) {
-        let _ = writeln!(text, "{line}");
-        let note = wrapped(&plain(&note), "    ", "    ");
-        let _ = writeln!(text, "{DIM}{}{DIM:#}", note.trim_end());
-    }
-    text
+    rows.lines()
 }
 
 fn digits(currency: Option<Currency>, sum: Decimal, more: u32) -> String {

@@ -11,7 +11,7 @@ use washline_core::melt::MeltModel;
 use super::bands::{self, Scale, picture};
 use super::glance::found;
 use super::style::{DIM, LOOK, NAME};
-use super::{figure, lines, plain, table, wrapped};
+use super::{figure, plain, table, wrapped};
 
 fn structure(report: &ComputedDrink) -> &'static str {
     report.evaluation.structure.map_or("?", Structure::name)
@@ -217,7 +217,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             format!("{:.2}", pour.acid_g),
         ]);
     }
-    text.push_str(&lines(&pours));
+    text.push_str(&pours.lines());
     text.push('\n');
     let mut stages = table(&["", ">before ice", ">in the glass", "95 % interval", ""]);
     let (before, after) = (&evaluation.before, &evaluation.figures);
@@ -322,7 +322,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         0,
         format!("{} kcal", figure(kcal, 0)),
     );
-    text.push_str(&lines(&stages));
+    text.push_str(&stages.lines());
     text.push_str(&place(report));
     text.push_str(&doubts(report));
     if !evaluation.findings.is_empty() {

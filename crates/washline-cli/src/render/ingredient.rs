@@ -6,7 +6,7 @@ use washline_core::ingredient::{Convention, Ingredient, Origin, Quantity, Shape}
 use washline_core::liquid::Liquid;
 
 use super::style::{DIM, NAME};
-use super::{count, figure, lines, plain, short, table, wrapped};
+use super::{count, figure, plain, short, table, wrapped};
 
 /// One ingredient with every value it has.
 pub fn ingredient(ingredient: &Ingredient) -> String {
@@ -56,36 +56,25 @@ pub fn ingredient(ingredient: &Ingredient) -> String {
             v.convention.map_or("both", Convention::word).to_owned(),
             v.status.word().to_owned(),
         ]);
+        values.note(plain(&v.source));
     }
-    // The source of each value on a line of its own: sources are long, screens are narrow.
-    let drawn = lines(&values);
-    let mut drawn = drawn.lines();
-    text.extend(drawn.next().map(|heading| format!("{heading}\n")));
-    for (line, v) in drawn.zip(&ingredient.values) {
-        text.push_str(line);
-        text.push('\n');
-        text.push_str(
-            &wrapped(&plain(&v.source), &format!("      {DIM}"), "      ")
-                .replace('\n', &format!("{DIM:#}\n{DIM}")),
-        );
-        let end = text.len() - format!("{DIM}").len();
-        text.truncate(end);
-    }
+    text.push_str(&values.lines());
     let both = [Convention::Handbook, Convention::Assay]
         .map(|c| ingredient.liquid(c, None).ok().and_then(|l| per_litre(&l)));
     if let Some(handbook) = &both[0] {
         let apart = both[1].as_ref().filter(|assay| *assay != handbook);
-        let _ = writeln!(
-            text,
-            "  comes to{}: {handbook}",
-            if apart.is_some() {
-                " (handbook convention)"
-            } else {
-                ""
-            }
-        );
+        let by = if apart.is_some() {
+            " (handbook convention)"
+        } else {
+            ""
+        };
+        text.push_str(&wrapped(&format!("comes to{by}: {handbook}"), "  ", "    "));
         if let Some(assay) = apart {
-            let _ = writeln!(text, "  comes to (assay convention): {assay}");
+            text.push_str(&wrapped(
+                &format!("comes to (assay convention): {assay}"),
+                "  ",
+                "    ",
+            ));
         }
     }
     text
@@ -151,7 +140,7 @@ pub fn ingredients(chosen: &[&Ingredient]) -> String {
             ingredient.allergens_eu.written(),
         ]);
     }
-    let mut text = lines(&rows);
+    let mut text = rows.lines();
     let _ = writeln!(
         text,
         "\n{DIM}{}; * the house's own. Acid as citric in the handbook convention. \"unknown\" is not \"none\".{DIM:#}",

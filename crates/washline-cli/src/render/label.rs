@@ -9,7 +9,7 @@ use washline_core::spec::Fault;
 
 use super::json::text;
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{figure, lines, plain, table, wrapped};
+use super::{figure, plain, table, wrapped};
 use crate::asked::Lists;
 
 /// ` (28.1 to 31.0)`, where a figure has an interval that shows.
@@ -177,8 +177,6 @@ fn section(labels: &[&Label], which: Lists) -> String {
         ">kJ",
         ">kcal",
     ]);
-    // Every row is one line, so that what it contains can stand under it.
-    rows.set_content_arrangement(comfy_table::ContentArrangement::Disabled);
     for label in labels {
         rows.add_row([
             plain(&label.name),
@@ -189,13 +187,6 @@ fn section(labels: &[&Label], which: Lists) -> String {
             format!("{:.0}", label.energy.kj),
             format!("{:.0}", label.energy.kcal),
         ]);
-    }
-    let drawn = lines(&rows);
-    let mut drawn = drawn.lines();
-    let mut text = String::new();
-    text.extend(drawn.next().map(|heading| format!("{DIM}{heading}{DIM:#}\n")));
-    for (row, label) in drawn.zip(labels) {
-        let _ = writeln!(text, "{row}");
         for (list, declared) in lists(label, which) {
             let words = |all: &[Allergen]| all.iter().map(|a| a.word.as_str()).collect::<Vec<_>>().join(", ");
             let mut said = Vec::new();
@@ -222,14 +213,10 @@ fn section(labels: &[&Label], which: Lists) -> String {
             } else {
                 format!("  {BAD}?{BAD:#} ")
             };
-            text.push_str(&wrapped(
-                &plain(&format!("{list}{}", said.join("; "))),
-                &mark,
-                "      ",
-            ));
+            rows.marked(mark, plain(&format!("{list}{}", said.join("; "))));
         }
     }
-    text
+    rows.lines()
 }
 
 fn closing() -> String {

@@ -9,7 +9,7 @@ use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{figure, json as shapes, lines, plain, table, wrapped};
+use super::{figure, json as shapes, plain, table, wrapped};
 use crate::asked::Done;
 
 /// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
@@ -236,7 +236,7 @@ fn figures(mended: &Mended, answers: &[(String, &Answer)]) -> String {
         row.push(String::new());
         rows.add_row(row);
     }
-    lines(&rows)
+    rows.lines()
 }
 
 fn wanted(target: &Target) -> String {

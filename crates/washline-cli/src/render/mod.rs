@@ -13,6 +13,7 @@ mod faults;
 pub mod find;
 mod fit;
 mod glance;
+mod grid;
 mod ingredient;
 pub mod json;
 pub mod label;
@@ -33,6 +34,7 @@ use drink::band;
 pub use drink::{assumptions, cautions, drinks_in_full, estimates, explained, in_full};
 pub use faults::faults;
 pub use glance::{Reasons, counts, glance, list, list_with, set_aside};
+pub use grid::table;
 pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};
 pub use record::record;
@@ -40,8 +42,6 @@ pub use settings::settings;
 
 pub use crate::plain::plain;
 pub(crate) use crate::style;
-
-use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
 /// "1 fault", "3 faults".
 pub fn count(n: usize, one: &str, several: &str) -> String {
@@ -77,48 +77,11 @@ pub fn short(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// An unruled table; columns whose heading begins with `>` are aligned right.
-pub fn table(headings: &[&str]) -> Table {
-    let mut table = Table::new();
-    table
-        .load_style(presets::NOTHING)
-        .set_content_arrangement(ContentArrangement::Dynamic)
-        .set_width(u16::try_from(width()).unwrap_or(u16::MAX));
-    table.set_header(headings.iter().map(|h| {
-        let (text, right) = h.strip_prefix('>').map_or((*h, false), |t| (t, true));
-        Cell::new(text).set_alignment(if right {
-            CellAlignment::Right
-        } else {
-            CellAlignment::Left
-        })
-    }));
-    for (i, heading) in headings.iter().enumerate() {
-        if let Some(column) = table.column_mut(i) {
-            column.set_padding((0, 2));
-            if heading.starts_with('>') {
-                column.set_cell_alignment(CellAlignment::Right);
-                // Figures are never broken over two lines; words may be.
-                column.set_constraint(ColumnConstraint::ContentWidth);
-            }
-        }
-    }
-    table
-}
+/// Stands for the space between a number and its unit while a text is laid out.
+const JOINED: char = '\u{a0}';
 
-/// A table as lines without trailing blanks.
-pub fn lines(table: &Table) -> String {
-    let mut text = String::new();
-    for line in table.to_string().lines() {
-        text.push_str(line.trim_end());
-        text.push('\n');
-    }
-    text
-}
-
-/// Words wrapped to the width of the screen, the first line begun with `first`, the others with `indent`. A number stays
-/// with the short word after it, which is its unit.
-pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
-    const JOINED: char = '\u{a0}';
+/// A text with single spaces, in which a number stays with the short word after it, which is its unit.
+fn joined(text: &str) -> String {
     let mut joined = String::with_capacity(text.len());
     let mut after_number = false;
     for word in text.split_whitespace() {
@@ -132,6 +95,11 @@ pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
         joined.push_str(word);
         after_number = word.ends_with(|c: char| c.is_ascii_digit());
     }
+    joined
+}
+
+/// Words wrapped to the width of the screen, the first line begun with `first`, the others with `indent`.
+pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
     let options = textwrap::Options::new(width())
         .initial_indent(first)
         .subsequent_indent(indent)
@@ -139,7 +107,7 @@ pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
         .word_separator(textwrap::WordSeparator::AsciiSpace)
         .word_splitter(textwrap::WordSplitter::NoHyphenation)
         .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit);
-    textwrap::fill(&joined, options).replace(JOINED, " ") + "\n"
+    textwrap::fill(&joined(text), options).replace(JOINED, " ") + "\n"
 }
 
 /// The width of the screen: `COLUMNS` first, then the terminal, then 120.

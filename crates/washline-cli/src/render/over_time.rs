@@ -8,7 +8,7 @@ use washline_core::build::{HeatAccount, Moment, OverTime};
 
 use super::json::rounded;
 use super::style::{DIM, NAME};
-use super::{lines, plain, table, width, wrapped};
+use super::{plain, table, width, wrapped};
 
 /// Points of a plot across and down; a character is two wide and four high.
 const PLOT_WIDTH: u32 = 100;
@@ -100,7 +100,7 @@ fn rows(unit: &str, moments: &[&Moment], per: f64) -> String {
             format!("{:.1}", m.temperature_c),
         ]);
     }
-    lines(&rows)
+    rows.lines()
 }
 
 #[expect(

@@ -9,7 +9,7 @@ use washline_core::prepare::{Lost, Made, Warning};
 use washline_core::spec::Assumption;
 
 use super::style::{DIM, LOOK, NAME};
-use super::{figure, json, lines, plain, table, wrapped};
+use super::{figure, json, plain, table, wrapped};
 
 /// Every preparation in a line or two: what it yields, what it comes to, how long it keeps, what to look at.
 pub fn preparations(all: &[Prepared]) -> String {
@@ -125,7 +125,7 @@ fn one_in_full(prepared: &Prepared) -> String {
             format!("{:.1}", part.joined.mass_g()),
         ]);
     }
-    text.push_str(&lines(&parts));
+    text.push_str(&parts.lines());
     for left in left(&made.lost) {
         let _ = writeln!(text, "  {left}");
     }
@@ -174,8 +174,7 @@ fn one_in_full(prepared: &Prepared) -> String {
     ] {
         figures.add_row([name.to_owned(), value, more]);
     }
-    let drawn = lines(&figures);
-    text.extend(drawn.lines().skip(1).map(|line| format!("{line}\n")));
+    text.push_str(&figures.lines());
     if !made.warnings.is_empty() {
         text.push('\n');
     }

@@ -7,7 +7,7 @@ use washline_core::balance::{Family, Measured, Ranges, Span, SpanRow, Structure}
 use washline_core::ingredient::Convention;
 
 use super::style::{DIM, NAME};
-use super::{lines, plain, table, wrapped};
+use super::{plain, table, wrapped};
 
 /// The bands of every structure, or of one.
 pub fn ranges(
@@ -59,7 +59,7 @@ pub fn ranges(
             ]);
         }
         text.push_str(&if any {
-            lines(&rows)
+            rows.lines()
         } else {
             "  no published range: figures, and no verdict\n".to_owned()
         });
@@ -110,7 +110,7 @@ fn of_family(family: Family, convention: Convention) -> String {
             printed(region.half[measure as usize]),
         ]);
     }
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     let from: Vec<&str> = region.from.iter().map(|f| f.name()).collect();
     let from = match from.as_slice() {
         [_] => String::new(),

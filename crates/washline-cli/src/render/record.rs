@@ -4,7 +4,7 @@ use washline_core::balance::record::{Rate, Record};
 use washline_core::balance::{EDGE_PCT, FEWEST_OF_A_FAMILY, Family, OUTSIDE_PCT, word};
 
 use super::style::NAME;
-use super::{lines, plain, table, wrapped};
+use super::{plain, table, wrapped};
 
 /// A rate with its count and interval: `7 % of 81 (3–15)`.
 fn rate(rate: Rate) -> String {
@@ -48,7 +48,7 @@ pub fn record(families: &[(Family, Record)], all: &Record, of: &str) -> String {
         add(family.name(), record);
     }
     add("all", all);
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     text.push('\n');
     let mut faults = table(&["", ">spoiled", ">right word"]);
     for (fault, of) in &all.faults {
@@ -58,7 +58,7 @@ pub fn record(families: &[(Family, Record)], all: &Record, of: &str) -> String {
             rate(*of),
         ]);
     }
-    text.push_str(&lines(&faults));
+    text.push_str(&faults.lines());
     text.push('\n');
     text.push_str(&wrapped(
         &format!(

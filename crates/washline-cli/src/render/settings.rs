@@ -4,7 +4,7 @@ use washline_core::measure::{Dimension, UNITS};
 use washline_core::spec::Settings;
 
 use super::style::NAME;
-use super::{lines, plain, short, table, wrapped};
+use super::{plain, short, table, wrapped};
 
 /// What is set, and how large every measure is then.
 pub fn settings(written: &[(String, String)], settings: &Settings) -> String {
@@ -43,7 +43,7 @@ pub fn settings(written: &[(String, String)], settings: &Settings) -> String {
             size.source,
         ]);
     }
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     text.push_str(&wrapped(
         "A book can set its own: a line such as `dash: 0.8 ml` under its title.",
         "\n",

@@ -13,7 +13,7 @@ use washline_core::service::cost::Costing;
 use washline_core::spec::Fault;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{figure, json as shapes, lines, plain, table, wrapped};
+use super::{figure, json as shapes, plain, table, wrapped};
 use crate::asked::{Costs, Told};
 
 /// Label, decimals and how to read it, of every figure, in order.
@@ -165,7 +165,7 @@ fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
         plain(new),
         ask.hold.what()
     );
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     text.push_str(&said);
     for one in told {
         if let Err(refusal) = &one.swap.outcome {
@@ -354,7 +354,7 @@ fn figures(told: &Told<'_>, swapped: &Swapped, hold: Hold) -> String {
         }));
         rows.add_row(row);
     }
-    lines(&rows)
+    rows.lines()
 }
 
 /// What stands beside the drink as it is.

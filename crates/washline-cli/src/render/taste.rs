@@ -212,7 +212,7 @@ impl Lesson<'_> {
                 usual.map_or_else(|| "–".to_owned(), Span::printed),
             ]);
         }
-        out.push_str(&super::lines(&rows));
+        out.push_str(&rows.lines());
         out
     }
 }

@@ -9,7 +9,7 @@ use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{count, figure, json as shapes, lines, plain, table, wrapped};
+use super::{count, figure, json as shapes, plain, table, wrapped};
 
 /// Everything for a reader. `alone`: one drink was named, and is told in full.
 pub fn text(drinks: &[ComputedDrink], visits: &[Visit], alone: bool) -> String {
@@ -176,7 +176,7 @@ fn overview(visit: &Visit) -> String {
         ]);
     }
     if still.len() < journeys(visit).count() {
-        text.push_str(&lines(&rows));
+        text.push_str(&rows.lines());
     }
     if !still.is_empty() {
         text.push_str(&wrapped(
@@ -285,7 +285,7 @@ fn many_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
         );
         rows.add_row(row);
     }
-    lines(&rows)
+    rows.lines()
 }
 
 /// One drink in many bars: a row a bar.
@@ -324,7 +324,7 @@ fn one_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
                 pours,
             ]);
         }
-        text.push_str(&lines(&rows));
+        text.push_str(&rows.lines());
     }
     text
 }
@@ -441,7 +441,7 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
             restored[i].value.map_or_else(String::new, |v| format!("{v:.d$}")),
         ]);
     }
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     match &journey.cause {
         Some(cause) => {
             text.push_str(&wrapped(
@@ -681,7 +681,7 @@ pub fn robust_text(all: &[Robust]) -> String {
         ]);
     }
     if silent.len() < all.len() {
-        text.push_str(&lines(&rows));
+        text.push_str(&rows.lines());
     }
     let fragile: Vec<&Robust> = all.iter().filter(|r| r.is_fragile()).collect();
     let firm = all.len() - silent.len() - fragile.len();

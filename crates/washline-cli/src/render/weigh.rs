@@ -10,7 +10,7 @@ use washline_core::store::{KeptFit, Refreshed, Weighing};
 
 use super::json::{self, rounded};
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{count, figure, lines, plain, table, wrapped};
+use super::{count, figure, plain, table, wrapped};
 
 fn weighing_json(w: &Weighing) -> Value {
     json!({
@@ -103,7 +103,7 @@ pub fn list(all: &[Weighing], as_json: bool) -> String {
             plain(&w.note),
         ]);
     }
-    let mut text = lines(&rows);
+    let mut text = rows.lines();
     let _ = writeln!(
         text,
         "\n{DIM}{}; water in % of the mass before ice{DIM:#}",
@@ -161,7 +161,7 @@ pub fn weighed(
                 interval,
             ]);
         }
-        text.push_str(&lines(&rows));
+        text.push_str(&rows.lines());
         let _ = writeln!(
             text,
             "{DIM}  {} of this version; the spec's own weighings stand in the place of any model for it{DIM:#}",
@@ -256,7 +256,7 @@ pub fn fitted(fit: &HouseFit, kept: Option<&(i64, Refreshed)>, as_json: bool) ->
             },
         ]);
     }
-    text.push_str(&lines(&rows));
+    text.push_str(&rows.lines());
     let better = fit.left_out_rms_pct < fit.handbook_rms_pct;
     let style = if better { GOOD } else { BAD };
     text.push_str(&wrapped(
