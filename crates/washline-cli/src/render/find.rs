@@ -13,7 +13,7 @@ use washline_core::store::InShort;
 pub use washline_core::find::QUESTION;
 
 use super::style::{DIM, NAME};
-use super::{count, json as data, lines, list_with, plain, table, wrapped};
+use super::{count, json as data, list_with, plain, table, wrapped};
 
 /// So many drinks of which it cannot be told are named on a screen.
 const NAMED: usize = 12;
@@ -219,16 +219,16 @@ fn takes(facts: &FieldFacts) -> &'static str {
 
 /// Everything that can be asked for.
 pub fn fields_text() -> String {
-    let mut rows = table(&["ask for", "also", "what it is", "such as"]);
+    let mut rows = table(&["ask for", "such as"]);
     for facts in fields() {
-        rows.add_row([
-            facts.word.to_owned(),
-            facts.also.join(", "),
-            facts.asks.to_owned(),
-            facts.example.to_owned(),
-        ]);
+        rows.add_row([facts.word, facts.example]);
+        let also = match facts.also {
+            [] => String::new(),
+            also => format!(" (also: {})", also.join(", ")),
+        };
+        rows.note(format!("{}{also}", facts.asks));
     }
-    let mut out = lines(&rows);
+    let mut out = rows.lines();
     let rest = "Tests are joined by `and`, `or`, `not` and brackets. A figure is compared with <, <=, >, >=, =, or in words: under, over, at least, at most, 5 to 8; in its own unit unless another is given. Quotation marks make words of what would be read otherwise.";
     let _ = write!(out, "\n{DIM}{}{DIM:#}", wrapped(rest, "", ""));
     out
