@@ -14,6 +14,7 @@ mod find;
 mod floors;
 mod freshness;
 mod fuzz;
+mod golden;
 mod heat_laws;
 mod house;
 mod label;

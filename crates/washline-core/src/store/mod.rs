@@ -43,7 +43,7 @@ pub use books::{Added, Listed};
 pub use examine::{Examined, Repaired, examine, repair};
 pub use in_short::InShort;
 pub use open::{Access, schema_version};
-pub use results::Refreshed;
+pub use results::{MODEL, Refreshed};
 pub use tastings::{NotTasted, Tasting, Trial};
 pub use weighings::{KeptFit, Scale, Weighing};
 
