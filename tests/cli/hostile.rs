@@ -15,6 +15,8 @@ const COMMANDS: &[&[&str]] = &[
     &["list"],
     &["show", "Owl"],
     &["compare", "Owl", "Owl"],
+    &["change", "Owl", "--add", "1 dash absinthe", "--keep"],
+    &["edit", "Owl"],
     &["find", "pours lime or tasted right or changed since 2020-01-01"],
     &["audit"],
     &["mend", "Owl"],

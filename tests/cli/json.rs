@@ -480,6 +480,12 @@ fn every_command_keeps_to_its_schema() {
     case(&["merge", "copy.db", "--dry-run"], 0, "merge");
     case(&["verify", "--house", "copy.db"], 0, "verify");
     case(&["taste", "points failure", "--verdict", "too tart"], 0, "taste");
+    case(
+        &["change", "points failure", "--add", "1 dash absinthe"],
+        0,
+        "change",
+    );
+    case(&["change", "points failure", "--add", "1 frobnitz"], 2, "error");
     case(&["ranges", "learn", "--from", "classics.md"], 0, "learn");
     case(&["cost", "points failure"], 0, "cost");
     case(&["label", "points failure"], 0, "label");

@@ -6,6 +6,7 @@ mod audit;
 mod bands;
 mod batch;
 mod card;
+mod change;
 mod common;
 mod compare;
 mod cost;

@@ -6,6 +6,7 @@
 mod audit;
 mod batch;
 mod brute_force;
+mod change;
 mod corpus;
 mod cost;
 mod exchange;

@@ -142,3 +142,13 @@ pub struct Done {
     /// Written into this file.
     pub written: Option<String>,
 }
+
+/// A drink as it is and as it would be.
+pub struct Revised {
+    pub before: ComputedDrink,
+    pub after: ComputedDrink,
+    /// The text of the drink, or of the book that holds it, with the change in it.
+    pub text: String,
+    /// What each costs, where anything of it has a price.
+    pub costs: Option<(Costing, Costing)>,
+}

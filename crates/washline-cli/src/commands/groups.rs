@@ -7,7 +7,7 @@ use crate::render::{count, wrapped};
 
 /// Groups of commands in the order of the work; every command stands in one.
 const GROUPS: [(&str, &[&str]); 6] = [
-    ("Write", &["check", "tidy", "settle", "add"]),
+    ("Write", &["check", "tidy", "settle", "add", "change", "edit"]),
     ("Look", &["list", "find", "show", "compare", "audit"]),
     (
         "Put right",

@@ -7,10 +7,12 @@ mod backup;
 mod batch;
 mod blend;
 pub mod card;
+mod change;
 mod check;
 pub mod compare;
 mod completions;
 pub mod cost;
+mod edit;
 mod export;
 mod find;
 mod groups;
@@ -25,6 +27,7 @@ mod only;
 mod price;
 mod ranges;
 mod report;
+mod revise;
 mod settings;
 mod settle;
 mod show;
@@ -86,6 +89,8 @@ enum Command {
     Settle(settle::Settle),
     Check(check::Check),
     Add(add::Add),
+    Change(change::Change),
+    Edit(edit::Edit),
     List(list::List),
     Show(show::Show),
     Compare(compare::Compare),
@@ -140,6 +145,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Settle(command) => command.run(&call),
         Command::Check(command) => command.run(&call),
         Command::Add(command) => command.run(&call),
+        Command::Change(command) => command.run(&call),
+        Command::Edit(command) => command.run(&call),
         Command::List(command) => command.run(&call),
         Command::Show(command) => command.run(&call),
         Command::Compare(command) => command.run(&call),

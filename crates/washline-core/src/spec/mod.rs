@@ -5,6 +5,7 @@
 mod amend;
 mod amounts;
 mod assemble;
+mod change;
 mod cold;
 mod fault;
 mod lexicon;
@@ -30,6 +31,7 @@ use serde::{Deserialize, Serialize};
 use crate::measure::{Amount, Unit};
 
 pub(crate) use amend::amount_edit;
+pub use change::{CannotChange, Edit, changed};
 pub use cold::Cold;
 pub(crate) use fault::Wrong;
 pub use fault::{Assumption, Cure, Fault, FaultKind};
@@ -38,7 +40,7 @@ pub(crate) use lexicon::without_qualities;
 pub use line::{Account, Role};
 pub use making::{Given, Keeping, Loss, Making, Yield};
 pub use process::{Prepare, Process};
-pub use read::{Reading, Typed, read, read_under};
+pub use read::{Reading, Typed, particular_named, particulars, read, read_under};
 pub use settings::{GlassNamed, Money, Settings, price_per_package};
 pub use source::{NotUtf8, Source};
 pub(crate) use tidy::{Settled, clean};

@@ -82,6 +82,21 @@ const PARTICULARS: [(&str, &[&str]); 14] = [
     ("then", &[]),
 ];
 
+/// The particulars of a drink, as they are written.
+pub fn particulars() -> impl Iterator<Item = &'static str> {
+    PARTICULARS.iter().map(|(name, _)| *name)
+}
+
+/// The particular of a drink that a word calls, as it is written: `glassware` is `glass`.
+#[must_use]
+pub fn particular_named(said: &str) -> Option<&'static str> {
+    let folded = key(said);
+    PARTICULARS
+        .iter()
+        .find(|(name, others)| *name == folded || others.contains(&folded.as_str()))
+        .map(|(name, _)| *name)
+}
+
 const DEFINING: [(&str, &[&str]); 11] = [
     ("is", &[]),
     ("kind", &[]),
