@@ -48,7 +48,7 @@ fn findings_are_grouped_by_what_to_do() {
         "{text}"
     );
     for part in [
-        "  !! Carriage Window Mist: soda water is carbonated",
+        "  ! Carriage Window Mist: soda water is carbonated",
         "     → washline mend \"Points Failure\"\n",
         "over the house limit of 20 g",
         "       Cinder Path Squall: agave mix 1:1 by volume, mezcal, orange curaçao, tequila blanco\n",

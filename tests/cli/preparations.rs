@@ -53,8 +53,8 @@ fn a_check_shows_what_the_house_makes() {
             "Preparations  Mise",
             "                   mL   °Bx sugar g/L  % vol acid g/L  keeps",
             "Rich syrup       1131  66.5       882    0.0      0.0  not said",
-            "    ~  saturated: 66.5 g of sucrose in 100 g, and 66.7 g dissolve at 20 °C, 64.8 g at 4 °C; it will",
-            "       crystallise in the fridge",
+            "    ○ saturated: 66.5 g of sucrose in 100 g, and 66.7 g dissolve at 20 °C, 64.8 g at 4 °C; it will",
+            "      crystallise in the fridge",
         ]
     );
     assert!(text.contains("Spiced rum base   560"), "{text}");

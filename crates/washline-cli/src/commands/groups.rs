@@ -20,7 +20,7 @@ const GROUPS: [(&str, &[&str]); 6] = [
     ("Stock and usage", &["ingredient", "ranges", "settings"]),
     (
         "Keep",
-        &["import", "merge", "backup", "verify", "completions", "help"],
+        &["import", "backup", "merge", "verify", "completions", "help"],
     ),
 ];
 

@@ -8,8 +8,9 @@ use washline_core::balance::Severity;
 use washline_core::service::audit::{Along, Audit, AuditFinding, FREE_PCT, LIGHT_PCT, STRONG_PCT, Spread};
 use washline_core::spec::Fault;
 
+use super::glance::grave_mark;
 use super::json::{SCHEMA, rounded, text as json_text};
-use super::style::{BAD, DIM, LOOK, NAME};
+use super::style::{DIM, NAME};
 use super::{count, plain, table, wrapped};
 
 /// An audit for a reader.
@@ -19,13 +20,9 @@ pub fn text(audit: &Audit, most_g: Option<f64>) -> String {
         let _ = writeln!(out, "{NAME}{}{NAME:#}", todo.heading());
         let (lonely, findings): (Vec<_>, Vec<_>) = findings.into_iter().partition(|f| is_lonely(f));
         for (at, finding) in findings.iter().enumerate() {
-            let mark = match finding.severity() {
-                Severity::Fault => format!("  {BAD}!!{BAD:#} "),
-                Severity::Outside => format!("  {BAD}!{BAD:#}  "),
-                Severity::Edge => format!("  {LOOK}~{LOOK:#}  "),
-                Severity::Note => format!("  {DIM}-{DIM:#}  "),
-            };
-            out.push_str(&wrapped(&plain(&finding.to_string()), &mark, "     "));
+            let (mark, style) = grave_mark(finding.severity());
+            let first = format!("  {style}{mark}{style:#} ");
+            out.push_str(&wrapped(&plain(&finding.to_string()), &first, "    "));
             // One cure for several in a row is said once, under the last of them.
             let cure = finding.cure();
             let next = findings.get(at + 1).map(|f| f.cure());

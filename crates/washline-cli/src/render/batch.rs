@@ -51,14 +51,14 @@ pub fn in_full(batch: &Batch) -> String {
     text.push_str(&figures_of(batch));
     for remark in &batch.remarks {
         let (mark, style) = if remark.is_grave() {
-            ("! ", BAD)
+            ('!', BAD)
         } else {
-            ("~ ", LOOK)
+            ('○', LOOK)
         };
         text.push_str(&wrapped(
             &plain(&remark.to_string()),
             &format!("    {style}{mark}{style:#} "),
-            "       ",
+            "      ",
         ));
     }
     let _ = writeln!(text, "\n{NAME}Work{NAME:#}");

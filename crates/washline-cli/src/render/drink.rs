@@ -8,7 +8,7 @@ use washline_core::balance::{Band, Figure, Measured, StandardDrink, Structure, V
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 
-use super::bands::{self, Scale, picture};
+use super::bands::{Scale, picture};
 use super::glance::found;
 use super::style::{DIM, LOOK, NAME};
 use super::{figure, plain, table, wrapped};
@@ -219,7 +219,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
     }
     text.push_str(&pours.lines());
     text.push('\n');
-    let mut stages = table(&["", ">before ice", ">in the glass", "95 % interval", ""]);
+    let mut stages = table(&["", ">before ice", ">in glass", "95 % interval", ""]);
     let (before, after) = (&evaluation.before, &evaluation.figures);
     for measure in Measured::ALL {
         let d = usize::from(measure.decimals());
@@ -235,25 +235,24 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             .filter_map(|(word, span)| span.as_ref().map(|s| format!("{word} {}", s.printed())))
             .collect::<Vec<_>>()
             .join(", ");
+        let value = after.measured(measure).value;
         let drawn = if verdict == Verdict::NoBand {
-            "nothing to judge it by".to_owned()
+            String::new()
         } else {
-            let style = bands::tint(verdict);
-            let drawn = picture(after.measured(measure).value, &band, verdict, Scale::Wide);
-            format!(
-                "{}  {printed}",
-                drawn
-                    .replace(&format!("{style}"), "")
-                    .replace(&format!("{style:#}"), "")
-            )
+            picture(value, &band, verdict, Scale::Wide)
         };
         stages.add_row([
             format!("  {} {}", measure.name(), measure.unit()),
             figure(before.measured(measure).value, d),
-            figure(after.measured(measure).value, d),
+            figure(value, d),
             interval(after.measured(measure), d),
             drawn,
         ]);
+        stages.aside(if verdict == Verdict::NoBand {
+            "nothing to judge it by".to_owned()
+        } else {
+            printed
+        });
     }
     let mut row = |name: &str, before: String, after: Figure, decimals: usize, more: String| {
         stages.add_row([
@@ -261,8 +260,9 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             before,
             figure(after.value, decimals),
             interval(after, decimals),
-            more,
+            String::new(),
         ]);
+        stages.aside(more);
     };
     row(
         "volume mL",
@@ -281,15 +281,15 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
     let water = match evaluation.melt_model {
         MeltModel::None => "no ice melts into it".to_owned(),
         model => format!(
-            "{} % of the mix, {} % of the drink ({})",
+            "{} % of mix, {} % of drink, {}",
             figure(after.water_pct_of_mix.value, 0),
             figure(after.water_pct_of_finished.value, 0),
             match model {
-                MeltModel::Given => "as the spec gives it",
+                MeltModel::Given => "as given",
                 MeltModel::Weighed => "as weighed",
-                MeltModel::House => "the house's own melt",
-                MeltModel::HeatBalance => "melt by energy",
-                MeltModel::Handbook | MeltModel::None => "handbook melt",
+                MeltModel::House => "house melt",
+                MeltModel::HeatBalance => "by energy",
+                MeltModel::Handbook | MeltModel::None => "handbook",
             }
         ),
     };
@@ -299,7 +299,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         String::new(),
         after.temperature_c,
         0,
-        "as it is served, worked out by energy".to_owned(),
+        "as it is served".to_owned(),
     );
     let unit = StandardDrink::of_country(report.standard_drink())
         .map(StandardDrink::unit)

@@ -174,14 +174,19 @@ pub fn standing_mark(standing: Standing) -> (char, anstyle::Style) {
     }
 }
 
-/// A finding on a line of its own, marked by how grave it is.
-pub fn found(finding: &Finding) -> String {
-    let (mark, style) = match finding.severity() {
+/// The mark of how grave something is: that of a drink which has nothing graver.
+pub fn grave_mark(severity: Severity) -> (char, anstyle::Style) {
+    match severity {
         Severity::Fault => standing_mark(Standing::Fault),
         Severity::Outside => standing_mark(Standing::Outside),
         Severity::Edge => standing_mark(Standing::Edge),
         Severity::Note => ('-', DIM),
-    };
+    }
+}
+
+/// A finding on a line of its own, marked by how grave it is.
+pub fn found(finding: &Finding) -> String {
+    let (mark, style) = grave_mark(finding.severity());
     wrapped(
         &plain(&finding.to_string()),
         &format!("    {style}{mark}{style:#} "),

@@ -29,6 +29,7 @@ struct Column {
 #[derive(Debug)]
 struct Row {
     cells: Vec<String>,
+    aside: String,
     notes: Vec<Note>,
 }
 
@@ -37,6 +38,16 @@ struct Note {
     mark: String,
     text: String,
     quiet: bool,
+}
+
+impl Note {
+    fn quiet(text: String) -> Note {
+        Note {
+            mark: NOTE.to_owned(),
+            text,
+            quiet: true,
+        }
+    }
 }
 
 /// An unruled table; columns whose heading begins with `>` are aligned right.
@@ -57,20 +68,25 @@ pub fn table(headings: &[&str]) -> Grid {
 impl Grid {
     /// One more row.
     pub fn add_row<T: Into<String>>(&mut self, cells: impl IntoIterator<Item = T>) {
-        let cells = cells.into_iter().map(Into::into).collect();
+        // The library that lays tables out counts colours as text.
+        let cells = cells.into_iter().map(|cell| bare(&cell.into())).collect();
         self.rows.push(Row {
             cells,
+            aside: String::new(),
             notes: Vec::new(),
         });
     }
 
+    /// What is said beside the last row where there is room for all that is said so, and under it where there is not.
+    pub fn aside(&mut self, text: impl Into<String>) {
+        if let Some(row) = self.rows.last_mut() {
+            row.aside = text.into();
+        }
+    }
+
     /// Something to be said quietly under the last row.
     pub fn note(&mut self, text: impl Into<String>) {
-        self.under(Note {
-            mark: NOTE.to_owned(),
-            text: text.into(),
-            quiet: true,
-        });
+        self.under(Note::quiet(text.into()));
     }
 
     /// Something to be seen under the last row, begun with a mark of four cells.
@@ -89,11 +105,47 @@ impl Grid {
     }
 
     /// As lines without trailing blanks, the headings first where there are any.
-    pub fn lines(&self) -> String {
+    pub fn lines(self) -> String {
         self.on(width())
     }
 
-    fn on(&self, width: usize) -> String {
+    fn on(mut self, width: usize) -> String {
+        self.place_asides(width);
+        self.drawn(width)
+    }
+
+    /// Make what is said beside rows a last column, or notes under them.
+    fn place_asides(&mut self, width: usize) {
+        let longest =
+            |texts: &mut dyn Iterator<Item = &String>| texts.map(|t| bare(t).width()).max().unwrap_or(0);
+        let aside = longest(&mut self.rows.iter().map(|r| &r.aside));
+        if aside == 0 {
+            return;
+        }
+        let columns: usize = (0..self.columns.len())
+            .map(|i| {
+                let cells = self.rows.iter().filter_map(|r| r.cells.get(i));
+                longest(&mut cells.chain([&self.columns[i].heading])) + GAP
+            })
+            .sum();
+        let beside = columns + aside <= width;
+        for row in &mut self.rows {
+            let text = std::mem::take(&mut row.aside);
+            if beside {
+                row.cells.push(text);
+            } else if !text.is_empty() {
+                row.notes.insert(0, Note::quiet(text));
+            }
+        }
+        if beside {
+            self.columns.push(Column {
+                heading: String::new(),
+                right: false,
+            });
+        }
+    }
+
+    fn drawn(&self, width: usize) -> String {
         let indent = self.indent();
         let room = width.saturating_sub(indent.len());
         let least: usize = (0..self.columns.len()).map(|i| self.least(i, indent) + GAP).sum();

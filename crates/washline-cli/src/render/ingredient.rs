@@ -6,7 +6,7 @@ use washline_core::ingredient::{Convention, Ingredient, Origin, Quantity, Shape}
 use washline_core::liquid::Liquid;
 
 use super::style::{DIM, NAME};
-use super::{count, figure, plain, short, table, wrapped};
+use super::{count, figure, plain, short, table, width, wrapped};
 
 /// One ingredient with every value it has.
 pub fn ingredient(ingredient: &Ingredient) -> String {
@@ -105,15 +105,12 @@ fn origin(origin: Origin) -> &'static str {
 
 /// Many ingredients in short: one a line.
 pub fn ingredients(chosen: &[&Ingredient]) -> String {
-    let mut rows = table(&[
-        "ingredient",
-        "kind",
-        ">% vol",
-        ">sugar g/L",
-        ">acid g/L",
-        ">from memory",
-        "allergens (EU)",
-    ]);
+    // How many of its values are from memory is told where there is room for it.
+    let all = width() >= 100;
+    let mut headings = vec!["ingredient", "kind", ">% vol", ">sugar g/L", ">acid g/L"];
+    headings.extend(all.then_some(">from memory"));
+    headings.push("allergens (EU)");
+    let mut rows = table(&headings);
     for ingredient in chosen {
         let Ok(liquid) = ingredient.liquid(Convention::Handbook, None) else {
             continue;
@@ -130,15 +127,16 @@ pub fn ingredients(chosen: &[&Ingredient]) -> String {
             " *"
         };
         let strength = ingredient.figure(Quantity::Strength, Convention::Handbook);
-        rows.add_row([
+        let mut cells = vec![
             format!("{}{own}", plain(&ingredient.name)),
             plain(&ingredient.kind),
             strength.map_or_else(String::new, |s| format!("{s:.1}")),
             format!("{:.0}", litre.sugar_g()),
             format!("{:.1}", litre.acid_as_citric_g()),
-            format!("{memory} of {}", ingredient.values.len()),
-            ingredient.allergens_eu.written(),
-        ]);
+        ];
+        cells.extend(all.then(|| format!("{memory} of {}", ingredient.values.len())));
+        cells.push(ingredient.allergens_eu.written());
+        rows.add_row(cells);
     }
     let mut text = rows.lines();
     let _ = writeln!(

@@ -78,8 +78,8 @@ pub fn short(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// Stands for the space between a number and its unit while a text is laid out.
-const JOINED: char = '\u{a0}';
+/// Stands for a space that no line may end at while a text is laid out: of private use, one cell wide, and no white space.
+const JOINED: char = '\u{e000}';
 
 /// A text with single spaces, in which a number stays with the short word after it, which is its unit.
 fn joined(text: &str) -> String {

@@ -73,14 +73,14 @@ fn overview(all: &[Prepared]) -> String {
 
 fn looked_at(warning: &Warning) -> String {
     let (mark, style) = if warning.is_note() {
-        ("- ", DIM)
+        ('-', DIM)
     } else {
-        ("~ ", LOOK)
+        ('○', LOOK)
     };
     wrapped(
         &plain(&warning.to_string()),
         &format!("    {style}{mark}{style:#} "),
-        "       ",
+        "      ",
     )
 }
 
