@@ -174,9 +174,9 @@ fn again(faults: &str) -> bool {
         return false;
     }
     let mut screen = anstream::stderr().lock();
-    let asked = write!(
+    let asked = writeln!(
         screen,
-        "{}it does not read yet: return edits it again, q leaves it\n",
+        "{}it does not read yet: return edits it again, q leaves it",
         crate::visible::visible_styled(faults)
     )
     .and_then(|()| screen.flush());
