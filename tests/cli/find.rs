@@ -295,3 +295,70 @@ fn what_can_be_asked_is_listed() {
         assert!(text.contains(word), "{word}");
     }
 }
+
+/// Seasons and tags, of a drink or of its list: found, listed, shown, put on cards and reports, carried out and in again.
+#[test]
+fn seasons_and_tags_go_wherever_the_drink_goes() {
+    const BOOK: &str = "# Yard list\ncurrency: EUR\nseason: autumn\ntags: house\n\n## Owl\ntags: low, short walk\n- 40 ml dry vermouth\n- 40 ml sweet red vermouth\n- stir\n\n## Wren\nseason: winter\n- 50 ml dry gin\n- 20 ml dry vermouth\n- stir\n";
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    std::fs::write(folder.join("yard.md"), BOOK).unwrap();
+    done(folder, &["add", "yard.md"]);
+    for (question, wanted) in [
+        ("season autumn", &["Owl"][..]),
+        ("season winter", &["Wren"]),
+        ("tag low", &["Owl"]),
+        ("tag house and not tag low", &["Wren"]),
+        ("not season winter", &["Owl"]),
+    ] {
+        for files in [&[][..], &["yard.md"]] {
+            let mut arguments = vec!["find", question];
+            arguments.extend(files);
+            let found = names(&told(folder, &arguments, "", 0, "find"), "drinks");
+            let found: Vec<&str> = found.iter().map(|(_, name)| name.as_str()).collect();
+            assert_eq!(found, wanted, "{question}");
+        }
+    }
+    let shown = told(folder, &["show", "owl"], "", 0, "show");
+    assert_eq!(shown["drinks"][0]["seasons"], serde_json::json!(["autumn"]));
+    assert_eq!(
+        shown["drinks"][0]["tags"],
+        serde_json::json!(["low", "short walk", "house"])
+    );
+    assert!(done(folder, &["show", "owl"]).contains("of its list: season autumn; tags house"));
+    let listed = done(folder, &["list"]);
+    assert!(
+        listed.contains("season autumn; tags low, short walk, house"),
+        "{listed}"
+    );
+    assert!(listed.contains("season winter; tags house"), "{listed}");
+    assert!(done(folder, &["card", "wren"]).contains("**Season:** winter"));
+    done(folder, &["report", "yard.html"]);
+    assert!(
+        std::fs::read_to_string(folder.join("yard.html"))
+            .unwrap()
+            .contains("short walk")
+    );
+    // Written clean as it was typed, and out and in again by every format that loses nothing.
+    assert!(done(folder, &["tidy", "yard.md"]).contains("tags: low, short walk\n"));
+    for format in ["book", "json", "csv"] {
+        let file = format!("yard-out.{}", if format == "book" { "md" } else { format });
+        done(folder, &["export", "--format", format, "--out", &file]);
+        let back = format!("{format}.db");
+        done(folder, &["import", &file, "--house", &back]);
+        let found = told(
+            folder,
+            &["find", "season autumn and tag low", "--house", &back],
+            "",
+            0,
+            "find",
+        );
+        assert_eq!(names(&found, "drinks").len(), 1, "{format}");
+    }
+    // A list's word is no setting of the house.
+    let refused = run(folder, &["settings", "set", "season", "autumn"]);
+    assert_eq!(refused.status.code(), Some(2));
+    // A change sets it.
+    done(folder, &["change", "wren", "--set", "season=spring", "--keep"]);
+    assert_eq!(names(&of_house(folder, "season spring"), "drinks").len(), 1);
+}

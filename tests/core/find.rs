@@ -18,6 +18,8 @@ fn drinks(text: &str) -> Vec<ComputedDrink> {
 
 const BOOK: &str = "# Signal Box, summer list
 currency: EUR
+season: summer
+tags: house
 
 ## Distant Signal
 glass: coupe, 210 ml
@@ -31,6 +33,8 @@ garnish: lime wedge
 
 ## Snow Line
 price: 13
+season: late autumn, winter
+tags: Low; long walk
 > An old porter's drink.
 - 50 ml pisco
 - 25 ml lime juice
@@ -151,6 +155,12 @@ fn words_figures_and_lists() {
     assert_eq!(names("signal or zest"), ["Distant Signal", "Night Mail"]);
     assert_eq!(names("on \"summer list\" and name train"), ["Milk Train"]);
     assert_eq!(names("contains milk"), ["Milk Train"]);
+    // Its own season stands for that of its list; its own tags stand beside those of its list.
+    assert_eq!(names("season autumn"), ["Snow Line"]);
+    assert_eq!(names("season summer").len(), 6);
+    assert_eq!(names("tag low and house"), ["Snow Line"]);
+    assert_eq!(names("tag walk"), [""; 0]);
+    assert_eq!(names("tag house").len(), 7);
     assert_eq!(
         names("price >= 13"),
         ["Snow Line"]

@@ -132,6 +132,11 @@ fn below(page: &Page) -> Vec<Item> {
     if !card.garnishes.is_empty() {
         items.push(item("Garnish", card.garnishes.join("; ")));
     }
+    for (word, words) in [("Season", &card.seasons), ("Tags", &card.tags)] {
+        if !words.is_empty() {
+            items.push(item(word, words.join(", ")));
+        }
+    }
     if !card.taste.is_empty() {
         items.push(Item {
             word: "By taste",
@@ -414,6 +419,8 @@ pub fn json(pages: &[Page], faults: &[Fault]) -> String {
                 "ounce_ml": rounded(card.ounce_ml.to_f64()),
                 "lines": card.lines.iter().map(line_json).collect::<Vec<_>>(),
                 "garnishes": card.garnishes,
+                "seasons": card.seasons,
+                "tags": card.tags,
                 "taste": card.taste.iter().map(ToString::to_string).collect::<Vec<_>>(),
                 "cautions": card.cautions,
                 "notes": card.notes,

@@ -129,6 +129,8 @@ pub(super) fn drink(report: &ComputedDrink) -> Value {
         "cautions": report.resolved.cautions,
         "price": report.drink.price.as_ref().map(|price| json!({ "amount": price.amount, "currency": price.currency })),
         "garnish": report.garnish(),
+        "seasons": report.seasons(),
+        "tags": report.tags(),
     });
     if let Some(serves) = report.resolved.serves {
         value["serves"] = rounded(serves).into();

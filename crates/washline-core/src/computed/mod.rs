@@ -220,6 +220,29 @@ impl ComputedDrink {
         })
     }
 
+    /// When it is poured: as it says itself, else as its list does; empty where neither does.
+    #[must_use]
+    pub fn seasons(&self) -> Vec<&str> {
+        let own: Vec<&str> = self.drink.seasons().collect();
+        if own.is_empty() {
+            self.context.settings.seasons().collect()
+        } else {
+            own
+        }
+    }
+
+    /// The words that are put on it: its own, then those of its list, each once.
+    #[must_use]
+    pub fn tags(&self) -> Vec<&str> {
+        let mut all: Vec<&str> = Vec::new();
+        for tag in self.drink.tags().chain(self.context.settings.tags_of_all()) {
+            if !all.iter().any(|known| key(known) == key(tag)) {
+                all.push(tag);
+            }
+        }
+        all
+    }
+
     /// Its garnishes in the writer's words, `; ` between several; `None` where it has none.
     #[must_use]
     pub fn garnish(&self) -> Option<String> {

@@ -201,6 +201,8 @@ impl<'q> Check<'q> {
                 }
                 (!told.contains(&None)).then_some(false)
             }
+            // A tag is a word of its own.
+            Check::Words(Field::Tag, phrase) => Some(drink.tags().into_iter().any(|tag| phrase.is(tag))),
             Check::Words(field, phrase) => Some(texts(*field, drink).any(|text| phrase.is_in(&text))),
             Check::Has(Field::Tasted) => match facts.kept(&drink.found_in.book, drink.name()) {
                 Some(kept) => Some(kept.tasted.is_some()),
@@ -304,6 +306,8 @@ fn texts(field: Field, drink: &ComputedDrink) -> Box<dyn Iterator<Item = Cow<'_,
         Field::Name => Box::new(name()),
         Field::Garnish => Box::new(garnish()),
         Field::Note => Box::new(notes()),
+        Field::Season => Box::new(drink.seasons().into_iter().map(Cow::Borrowed)),
+        Field::Tag => Box::new(drink.tags().into_iter().map(Cow::Borrowed)),
         Field::Glass => Box::new(
             drink
                 .drink

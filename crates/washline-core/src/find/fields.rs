@@ -26,6 +26,10 @@ pub enum Field {
     Family,
     /// Its glass.
     Glass,
+    /// When it is poured.
+    Season,
+    /// A word that is put on it.
+    Tag,
     /// The list it stands on.
     On,
     /// Where it stands: what the verdict on it is.
@@ -93,7 +97,7 @@ const fn row(
 }
 
 /// The fields that are no figures.
-const WORDED: [FieldFacts; 16] = [
+const WORDED: [FieldFacts; 18] = [
     row(
         Field::Words,
         "words",
@@ -173,6 +177,22 @@ const WORDED: [FieldFacts; 16] = [
         Takes::WordsOrNothing,
         "words of its glass; by itself, that it names one",
         "glass coupe",
+    ),
+    row(
+        Field::Season,
+        "season",
+        &["seasons"],
+        Takes::WordsOrNothing,
+        "when it is poured, by itself or by its list; by itself, that it says so",
+        "season autumn",
+    ),
+    row(
+        Field::Tag,
+        "tag",
+        &["tags", "tagged"],
+        Takes::WordsOrNothing,
+        "a word put on it or on its list; by itself, that there is one",
+        "tag low",
     ),
     row(
         Field::On,

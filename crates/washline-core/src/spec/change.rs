@@ -178,15 +178,19 @@ impl<'a> Section<'a> {
             .find(|d| d.line == typed.line)
             .cloned()
             .ok_or_else(none)?;
-        let heading_end = drink.span.end.max(typed.range.start);
-        let heading_end = source
-            .lines()
-            .find(|line| line.start <= heading_end && heading_end <= line.end)
-            .map_or(heading_end, |line| line.end);
+        // Where the name ends: with its line, or where a text without a name begins.
+        let heading_end = if typed.headed {
+            source
+                .lines()
+                .find(|line| line.start <= drink.span.end && drink.span.end <= line.end)
+                .map_or(drink.span.end, |line| line.end)
+        } else {
+            typed.range.start
+        };
         let mut in_comment = false;
         let lines = source
             .lines()
-            .filter(|line| heading_end < line.start && line.start < typed.range.end)
+            .filter(|line| heading_end < line.end && line.start < typed.range.end)
             .filter(|line| {
                 let text = source.text[line.clone()].trim();
                 let hidden = in_comment || text.starts_with("<!--");
@@ -371,11 +375,9 @@ impl<'a> Section<'a> {
             })
             .collect();
         let goes_in = |step: &Step| matches!(step, Step::Pour(pour) if pour.place == Place::In);
-        // Behind the pours that stand before the first work on them.
+        // Behind the pours that stand before the last work on them: what is put on afterwards is another matter.
         let behind = if is_poured_in(new) {
-            let work = lines
-                .iter()
-                .position(|(step, _)| matches!(step, Step::Work(_) | Step::Strain { .. }));
+            let work = lines.iter().rposition(|(step, _)| matches!(step, Step::Work(_)));
             let before = &lines[..work.unwrap_or(lines.len())];
             before
                 .iter()

@@ -396,6 +396,8 @@ fn drink(number_: usize, report: &ComputedDrink, costing: Option<&Costing>) -> D
         }
     };
     say("In the glass", in_the_glass(report));
+    say("Season", report.seasons().join(", "));
+    say("Tags", report.tags().join(", "));
     say("Alcohol", alcohol(report));
     if figures.sugar_to_acid.value.is_some() {
         say("Sugar to acid", with_interval(figures.sugar_to_acid, 1, "to 1"));
