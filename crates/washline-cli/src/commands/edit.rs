@@ -177,7 +177,7 @@ fn again(faults: &str) -> bool {
     let asked = writeln!(
         screen,
         "{}it does not read yet: return edits it again, q leaves it",
-        crate::visible::visible_styled(faults)
+        washline_pages::visible::visible_styled(faults)
     )
     .and_then(|()| screen.flush());
     let mut answer = String::new();

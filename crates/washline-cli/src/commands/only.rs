@@ -21,6 +21,11 @@ pub struct Only {
 }
 
 impl Only {
+    /// Whether anything is asked.
+    pub fn is_a_part(&self) -> bool {
+        !self.questions.is_empty()
+    }
+
     /// What is asked; `None` where nothing is, and all drinks are meant.
     pub fn query(&self, call: &Call) -> Result<Option<Query>, CliError> {
         let mut all: Vec<Query> = Vec::new();
