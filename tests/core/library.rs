@@ -663,9 +663,7 @@ fn words_with_several_meanings_are_asked_or_said() {
         "Vermouth",
         "sherry",
         "wine",
-        "coconut cream",
         "schnapps",
-        "lemonade",
         "horchata",
         "herbal liqueur",
         "brine",
@@ -691,6 +689,9 @@ fn words_with_several_meanings_are_asked_or_said() {
         ("rice wine", "sake"),
         ("navy rum", "dark rum"),
         ("cream", "heavy cream"),
+        ("coconut cream", "unsweetened coconut cream"),
+        ("lemonade", "lemon-lime soda"),
+        ("falernum", "falernum liqueur"),
     ];
     for (word, target) in taken {
         let Found::Taken(ingredient, said) = stock.find(word) else {

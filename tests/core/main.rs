@@ -18,6 +18,7 @@ mod fuzz;
 mod golden;
 mod heat_laws;
 mod house;
+mod journal;
 mod label;
 mod laws;
 mod library;
@@ -29,6 +30,7 @@ mod published_drinks;
 mod published_heat;
 mod published_liquids;
 mod reading;
+mod rearranging;
 mod serial;
 mod solutions;
 mod swap;
@@ -42,6 +44,7 @@ mod typed;
 mod uncertainty;
 mod verdicts;
 mod voices;
+mod walks;
 mod weighing;
 
 /// Where the modules of the crate are listed.

@@ -2,7 +2,7 @@
 //! where it is not so.
 
 use washline_core::computed::{Bar, Checked, ComputedDrink, look_at};
-use washline_core::spec::{FaultKind, Source};
+use washline_core::spec::Source;
 
 fn read(text: &str) -> Checked {
     look_at(&[Source::new("t", text)], &Bar::default())
@@ -69,9 +69,20 @@ fn coconut_milk_and_coconut_cream_are_two_things() {
     let (milk, cream) = (poured("20 ml coconut milk"), poured("20 ml cream of coconut"));
     assert!(milk.0.contains("milk") && milk.2 < 1.0, "{milk:?}");
     assert!(cream.0.contains("sweetened") && cream.2 > 10.0, "{cream:?}");
-    let asked = read("## D\n50 ml rum\n20 ml coconut cream\nshake\n");
-    assert_eq!(asked.faults.len(), 1);
-    assert_eq!(asked.faults[0].kind, FaultKind::Ask);
+    // Which cream nobody says: the unsweetened one is computed, and the sweetened one beside it, 12 g of sugar further.
+    let either = poured("20 ml coconut cream");
+    assert!(either.0.contains("unsweetened") && either.2 < 2.0, "{either:?}");
+    let read = read("## D\n50 ml rum\n20 ml coconut cream\nshake\n");
+    assert!(read.faults.is_empty(), "{:?}", read.faults);
+    let drink = &read.drinks[0];
+    let told = drink
+        .resolved
+        .pours()
+        .find(|(_, p)| p.ingredient.contains("coconut"))
+        .unwrap()
+        .1;
+    let other = told.others.first().map_or(0.0, |liquid| liquid.sugar_g());
+    assert!(other > 10.0, "the sweetened one would bring {other} g of sugar");
 }
 
 /// Common practice, no source: a nectar brings its own sugar, that of agave most of all.

@@ -8,12 +8,13 @@
 //! 3. `outcome`: what a command leaves.
 //! 4. `error`: what goes wrong, and the exit status.
 //! 5. `clock`: what time it is.
-//! 6. `house`: which file is the house, and reading texts.
-//! 7. `files`: writing files, and what is never written over.
-//! 8. `shelf`: the house, or books in its place.
-//! 9. `asked`: what is asked of a command and told by it.
-//! 10. `render`: how things look.
-//! 11. `commands`: arguments, and what is done with them.
+//! 6. `keys`: one key at a time, where somebody sits at a terminal.
+//! 7. `house`: which file is the house, and reading texts.
+//! 8. `files`: writing files, and what is never written over.
+//! 9. `shelf`: the house, or books in its place.
+//! 10. `asked`: what is asked of a command and told by it.
+//! 11. `render`: how things look.
+//! 12. `commands`: arguments, and what is done with them.
 
 mod asked;
 mod clock;
@@ -21,6 +22,7 @@ mod commands;
 mod error;
 mod files;
 mod house;
+mod keys;
 mod outcome;
 mod plain;
 mod render;

@@ -16,6 +16,7 @@ mod edit;
 mod export;
 mod find;
 mod groups;
+mod history;
 mod import;
 mod ingredient;
 pub mod label;
@@ -26,7 +27,10 @@ mod merge;
 mod only;
 mod price;
 mod ranges;
+mod remove;
+mod rename;
 mod report;
+mod restore;
 mod revise;
 mod settings;
 mod settle;
@@ -35,6 +39,7 @@ pub mod swap;
 mod taste;
 mod tidy;
 mod travel;
+mod undo;
 mod verify;
 mod weigh;
 
@@ -113,6 +118,11 @@ enum Command {
     #[command(subcommand)]
     Settings(settings::Settings),
     Taste(taste::Taste),
+    History(history::History),
+    Restore(restore::Restore),
+    Remove(remove::Remove),
+    Rename(rename::Rename),
+    Undo(undo::Undo),
     Export(export::Export),
     Import(import::Import),
     Backup(backup::Backup),
@@ -166,6 +176,11 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Report(command) => command.run(&call),
         Command::Settings(command) => command.run(&call),
         Command::Taste(command) => command.run(&call),
+        Command::History(command) => command.run(&call),
+        Command::Restore(command) => command.run(&call),
+        Command::Remove(command) => command.run(&call),
+        Command::Rename(command) => command.run(&call),
+        Command::Undo(command) => command.run(&call),
         Command::Export(command) => command.run(&call),
         Command::Import(command) => command.run(&call),
         Command::Backup(command) => command.run(&call),

@@ -8,6 +8,7 @@ use washline_core::balance::{Band, Figure, Measured, StandardDrink, Structure, V
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::names::key;
+use washline_core::spec::Role;
 
 use super::bands::{Scale, picture};
 use super::glance::found;
@@ -186,6 +187,7 @@ pub fn explained(report: &ComputedDrink) -> String {
             ));
         }
     }
+    text.push_str(&every_word(report));
     text.push('\n');
     text
 }
@@ -213,6 +215,31 @@ pub fn seasons_and_tags(seasons: &[&str], tags: &[&str]) -> String {
         .flatten()
         .collect();
     parts.join("; ")
+}
+
+/// What each word of a drink was read as, line by line.
+fn every_word(report: &ComputedDrink) -> String {
+    let typed = report.source.text.as_str();
+    let line_of = |at: usize| typed.get(..at).map_or(0, |before| before.matches('\n').count());
+    let mut text = String::from("  every word\n");
+    let mut at = 0;
+    let account = &report.drink.account;
+    while at < account.len() {
+        let line = line_of(account[at].span.start);
+        let end = (at..account.len())
+            .find(|&i| line_of(account[i].span.start) != line)
+            .unwrap_or(account.len());
+        let words: Vec<String> = account[at..end]
+            .iter()
+            .filter(|word| word.role != Role::Mark)
+            .map(|word| format!("{} ({})", plain(&word.text), word.role.word()))
+            .collect();
+        if !words.is_empty() {
+            text.push_str(&wrapped(&words.join("  "), "    ", "      "));
+        }
+        at = end;
+    }
+    text
 }
 
 fn one_in_full(report: &ComputedDrink, spec: &str) -> String {

@@ -121,7 +121,7 @@ pub(super) fn drink(report: &ComputedDrink) -> Value {
         "before": figures(&evaluation.before),
         "figures": figures(&evaluation.figures),
         "verdicts": verdicts,
-        "glass": evaluation.glass.as_ref().map(|g| json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) })),
+        "glass": glass(report),
         "budget": evaluation.budget.iter().map(|b| json!({ "measure": b.measure.word(), "input": b.input, "share": rounded(b.share), "settled_by": b.settled_by })).collect::<Vec<_>>(),
         "findings": evaluation.findings.iter().map(finding).collect::<Vec<_>>(),
         "assumptions": report.resolved.assumptions,
@@ -136,6 +136,17 @@ pub(super) fn drink(report: &ComputedDrink) -> Value {
         value["serves"] = rounded(serves).into();
     }
     value
+}
+
+/// The glass with how full it is; its name alone where its size is not known.
+fn glass(report: &ComputedDrink) -> Option<Value> {
+    match (&report.evaluation.glass, &report.drink.glass) {
+        (Some(g), _) => {
+            Some(json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) }))
+        }
+        (None, Some(named)) => Some(json!({ "name": named.name, "capacity_ml": null, "fill_pct": null })),
+        (None, None) => None,
+    }
 }
 
 pub(super) fn drinks(reports: &[ComputedDrink]) -> Vec<Value> {
@@ -200,13 +211,20 @@ pub fn show(
             .iter()
             .map(|p| {
                 json!({
-                    "position": p.position, "ingredient": p.ingredient, "written": p.written, "place": p.place,
+                    "position": p.position, "ingredient": p.ingredient, "written_name": p.written_name, "written": p.written, "place": p.place,
                     "volume_ml": rounded(p.volume_ml), "mass_g": rounded(p.mass_g), "ethanol_g": rounded(p.ethanol_g),
                     "sugar_g": rounded(p.sugar_g), "acid_g": rounded(p.acid_g),
                 })
             })
             .collect();
         drink["pours"] = pours.into();
+        let words: Vec<Value> = report
+            .drink
+            .account
+            .iter()
+            .map(|word| json!({ "text": word.text, "role": word.role.word() }))
+            .collect();
+        drink["words"] = words.into();
     }
     text(
         &json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": all, "preparations": preparation::values(preparations), "faults": faults }),

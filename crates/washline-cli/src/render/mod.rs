@@ -14,6 +14,7 @@ mod faults;
 pub mod find;
 mod glance;
 mod grid;
+pub mod history;
 mod ingredient;
 pub mod json;
 pub mod label;
@@ -28,6 +29,7 @@ pub mod swap;
 pub mod taste;
 pub mod tidy;
 pub mod travel;
+pub mod undo;
 pub mod weigh;
 
 use drink::band;

@@ -293,6 +293,12 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
                     }
                 }
                 let without_ice = no_ice.of_work(technique);
+                // Stirred in its glass on the ice it is served on: built, and mixed there.
+                let technique = if technique == Technique::Stir && stays_in_the_glass(drink, at) {
+                    Technique::Build
+                } else {
+                    technique
+                };
                 // Stirring what is hot chills nothing: the drink is none that is stirred on ice.
                 if technique == Technique::Build || !without_ice {
                     techniques.note(technique);
@@ -453,6 +459,24 @@ pub(crate) fn with_water(liquid: &Liquid, grams: f64) -> Liquid {
     }
 }
 
+/// Whether a stir is done in the glass that the drink is served in: nothing is strained after it, and before it the drink
+/// was built there, or ice or something that fizzes went in.
+fn stays_in_the_glass(drink: &Resolved, at: usize) -> bool {
+    let strained = drink.steps[at..]
+        .iter()
+        .any(|s| matches!(s, ResolvedStep::Strain | ResolvedStep::OverIce(_)));
+    !strained
+        && drink.steps[..at].iter().any(|s| match s {
+            ResolvedStep::OverIce(_) => true,
+            ResolvedStep::Work(work) => work.technique == Technique::Build,
+            ResolvedStep::Pour(pour) => pour.carbonated,
+            _ => false,
+        })
+        && !drink.steps[..at]
+            .iter()
+            .any(|s| matches!(s, ResolvedStep::Strain))
+}
+
 /// Temperature of a mix from which on it is served hot, °C: what is brewed or heated is 80, and a spirit in it brings
 /// that down. Common practice, no source.
 const HOT_MIX_C: f64 = 45.0;
@@ -474,7 +498,10 @@ impl WithoutIce {
         });
         let mix_c = chill::mix_c(drink, &Variation::default(), drink.steps.len(), None);
         WithoutIce {
-            hot: drink.structure == Some(Structure::Hot) || mix_c >= HOT_MIX_C,
+            // What fills the glass is sized at the end: where that is hot, so is the drink.
+            hot: drink.structure == Some(Structure::Hot)
+                || mix_c >= HOT_MIX_C
+                || drink.pours().any(|(_, pour)| pour.fills && pour.hot),
             neat: drink.steps.iter().any(|s| matches!(s, ResolvedStep::Neat)),
             up: matches!(
                 drink.glass.as_ref().and_then(|g| g.service),

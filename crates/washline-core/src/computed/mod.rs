@@ -119,6 +119,8 @@ pub struct PourFigures {
     pub position: usize,
     /// What is poured.
     pub ingredient: String,
+    /// Its name as it is typed.
+    pub written_name: String,
     /// The amount as written.
     pub written: String,
     /// How it goes in.
@@ -262,6 +264,7 @@ impl ComputedDrink {
             Some(PourFigures {
                 position,
                 ingredient: pour.ingredient.clone(),
+                written_name: pour.typed_name().to_owned(),
                 written: pour.written.clone(),
                 place: pour.place,
                 volume_ml,

@@ -169,16 +169,17 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
             }
         }
         let meaning = match row.get("action") {
-            "default" => Meaning::Taken {
+            action @ ("default" | "either") => Meaning::Taken {
                 target: row.get("target").to_owned(),
                 candidates,
                 why: row.get("why").to_owned(),
+                spans: action == "either",
             },
             "ask" => Meaning::Asked {
                 candidates,
                 why: row.get("why").to_owned(),
             },
-            other => return Err(format!("action is default or ask, not `{other}`")),
+            other => return Err(format!("action is default, either or ask, not `{other}`")),
         };
         stock.explain(key(row.get("said")), meaning);
         Ok(())

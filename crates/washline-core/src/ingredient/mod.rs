@@ -213,6 +213,14 @@ impl Ingredient {
             .any(|q| self.values.iter().any(|v| v.quantity == *q))
     }
 
+    /// Whether it is counted by the piece: what one weighs, or gives of juice, is known.
+    #[must_use]
+    pub fn counts_by_the_piece(&self) -> bool {
+        [Quantity::Mass(Countable::Piece), Quantity::JuicePerFruit]
+            .iter()
+            .any(|q| self.values.iter().any(|v| v.quantity == *q))
+    }
+
     /// Whether it holds alcohol, so that a strength on a line can be about it.
     #[must_use]
     pub fn is_alcoholic(&self) -> bool {

@@ -25,6 +25,8 @@ pub enum Meaning {
         candidates: Vec<String>,
         /// Why this one.
         why: String,
+        /// Whether the others are computed beside it, for the doubt of the figures.
+        spans: bool,
     },
     /// Two readings that mean different drinks: asked about.
     Asked {
@@ -136,7 +138,7 @@ impl Stock {
     }
 
     /// What a word with several meanings is taken for, by its folded key.
-    pub(super) fn meaning(&self, key: &str) -> Option<&Meaning> {
+    pub(crate) fn meaning(&self, key: &str) -> Option<&Meaning> {
         self.meanings.get(key)
     }
 
@@ -180,6 +182,7 @@ impl Stock {
                 target,
                 candidates,
                 why,
+                ..
             } => {
                 let ingredient = self.get(target)?;
                 let others: Vec<&str> = candidates

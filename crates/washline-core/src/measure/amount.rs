@@ -8,7 +8,7 @@ use std::ops::{Add, Mul};
 use std::str::FromStr;
 
 use num_rational::Ratio;
-use num_traits::{CheckedAdd, CheckedMul, Zero};
+use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, Zero};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
@@ -117,6 +117,21 @@ impl Amount {
     pub fn times(self, other: Amount) -> Result<Amount, AmountError> {
         self.0
             .checked_mul(&other.0)
+            .map(Amount)
+            .ok_or(AmountError::TooLarge)?
+            .checked()
+    }
+
+    /// The quotient, exact.
+    ///
+    /// # Errors
+    /// When `other` is nothing, or the quotient passes [`Amount::MOST`].
+    pub fn over(self, other: Amount) -> Result<Amount, AmountError> {
+        if other.is_zero() {
+            return Err(AmountError::ZeroDenominator);
+        }
+        self.0
+            .checked_div(&other.0)
             .map(Amount)
             .ok_or(AmountError::TooLarge)?
             .checked()

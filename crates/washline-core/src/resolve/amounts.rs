@@ -7,6 +7,7 @@ use super::doubt::Input;
 use crate::ingredient::{Countable, Ingredient, Quantity, Spread, Value};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Wrong};
+use crate::tables::{Glass, Service};
 
 /// How much of something: a volume or a mass, and what is not exact about it.
 pub(super) struct Much {
@@ -436,6 +437,13 @@ impl Resolver<'_> {
         })
     }
 
+    /// What goes into a small glass that is drunk neat, mL: nine tenths of it, common practice, no source.
+    fn small_glass(&self) -> Option<f64> {
+        let sort = Glass::called(&self.drink.glass.as_ref()?.name)?;
+        (sort.service == Service::Neat && sort.capacity_ml < UNSAID_MIX_SPAN_ML.0)
+            .then_some(0.9 * sort.capacity_ml)
+    }
+
     /// A part: its share of the serve.
     pub(super) fn part(&mut self, span: &Range<usize>) -> Result<Much, Wrong> {
         if let Some(size) = self.drink.part_ml {
@@ -463,6 +471,10 @@ impl Resolver<'_> {
         }
         if let Some(serve) = serve {
             return Ok(Much::ml(serve.to_f64() / parts));
+        }
+        // A glass that holds less than any mix says how large it is.
+        if let Some(small) = self.small_glass() {
+            return Ok(Much::ml(small / parts));
         }
         // Nobody says how large the drink is: as large as the mix that the handbook's melt was measured on, or what a
         // glass of something lengthened holds.

@@ -34,6 +34,14 @@ use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
 /// Regulation (EU) 1169/2011 Annex XII, from memory.
 const LABEL_SPREAD_PCT: f64 = 0.3;
 
+/// The most that is taken for one serve without a word, mL: a litre glass of beer and its head hold no mixed drink. Common
+/// practice, no source.
+const LARGEST_SERVE_ML: f64 = 600.0;
+
+/// How far what is poured may be from a total that is said, as a share of it: dashes and egg white are counted by some
+/// and not by others. Common practice, no source.
+const TOTAL_SPREAD: f64 = 0.08;
+
 /// Standard uncertainty, in what a pour brings, below which a value moves no printed figure: g of sugar or acid,
 /// g of extract, L x % vol of strength, L x % of what is pressed out.
 fn least(quantity: Quantity) -> f64 {
@@ -347,6 +355,7 @@ pub fn resolve(
     let steps = resolver.steps();
     let glass = resolver.glass();
     resolver.garnishes();
+    resolver.compare_with_the_total(&steps);
     resolver.refuse_what_never_goes_in();
     if !resolver.wrongs.is_empty() {
         return Err(resolver.wrongs.into_iter().map(|w| w.at(source)).collect());
@@ -476,11 +485,20 @@ impl<'a> Resolver<'a> {
             let members = self.stock.group(&named.name).into_iter().skip(1);
             candidates.extend(members.map(Cow::Borrowed));
         }
+        candidates.extend(self.either(&named.name).into_iter().map(Cow::Borrowed));
         for other in &pour.choices[1..] {
             candidates.push(self.find(other, written_unit, None, span)?.0);
         }
         let name_words = key(&named.name);
-        let hot = (name_words.starts_with("hot ") || name_words.starts_with("boiling "))
+        // `apple juice (heated)`, `milk steamed to 65 °C`
+        let note_words = key(&pour.note);
+        let heated = note_words.split(|c: char| !c.is_alphabetic()).any(|w| {
+            matches!(
+                w,
+                "hot" | "heated" | "steamed" | "boiling" | "boiled" | "warmed" | "simmering"
+            )
+        });
+        let hot = (heated || name_words.starts_with("hot ") || name_words.starts_with("boiling "))
             && !key(&ingredient.name).starts_with("hot ");
         let strength = match pour.strength_pct {
             None => None,
@@ -491,11 +509,13 @@ impl<'a> Resolver<'a> {
             Some(strength) => {
                 // `alcohol-free wine (0.5 % vol)` is what it is called; `cream 35 %` says its fat. Some names hold a
                 // percentage that is no strength ("saline 20 %"); those were found whole.
-                let fat = ingredient
-                    .figure(Quantity::Part(Component::Fat), self.convention)
-                    .is_some_and(|fat| {
-                        ingredient.kind == "dairy" && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
-                    });
+                let said_fat = key(&pour.note).split(' ').any(|w| w == "fat");
+                let fat = said_fat
+                    || ingredient
+                        .figure(Quantity::Part(Component::Fat), self.convention)
+                        .is_some_and(|fat| {
+                            ingredient.kind == "dairy" && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
+                        });
                 if fat || strength <= Amount::raw(6, 5) {
                     let said = if fat {
                         format!("its fat; computed as {}", ingredient.name)
@@ -743,6 +763,83 @@ impl<'a> Resolver<'a> {
             });
         }
         doubts
+    }
+
+    /// What the drink says it comes to in all stands beside what is poured: where the two differ, one is a slip.
+    fn compare_with_the_total(&mut self, steps: &[ResolvedStep]) {
+        let drink = self.drink;
+        self.ask_for_how_many(steps);
+        let Some(total) = drink.serve_ml.map(Amount::to_f64).filter(|ml| *ml > 0.0) else {
+            return;
+        };
+        let pours = || {
+            steps.iter().filter_map(|s| match s {
+                ResolvedStep::Pour(pour) => Some(pour),
+                _ => None,
+            })
+        };
+        // `serve: 90 ml` sizes the parts of a spec; only a total that is said as one is compared.
+        let said = key(&drink.text)
+            .split(|c: char| !c.is_alphabetic())
+            .any(|w| w == "total");
+        if !said {
+            return;
+        }
+        let in_parts = drink.lines().any(|l| {
+            matches!(&l.step, Step::Pour(p) if matches!(&p.measure, Measure::Of(extent, unit)
+                if *unit == Some(Unit::Part) || unit.is_none() && extent.nominal < Amount::ONE))
+        });
+        if drink.makes.is_some() || in_parts || !self.wrongs.is_empty() || pours().any(|p| p.fills) {
+            return;
+        }
+        let poured: f64 = pours().map(|p| p.volume_ml).sum();
+        let count = drink.serves.map_or(1.0, Amount::to_f64);
+        let near = |ml: f64| (ml - total).abs() <= TOTAL_SPREAD * total;
+        if near(poured) || near(poured / count) || near(poured * count) {
+            return;
+        }
+        let message = format!(
+            "the pours come to {poured:.0} ml, and the total that is said is {total:.0} ml: which is it?"
+        );
+        self.wrongs
+            .push(Wrong::ask(drink.span.clone(), message, Vec::new()));
+    }
+
+    /// More than one serve holds, and nobody says for how many: the figures would be those of a jug.
+    fn ask_for_how_many(&mut self, steps: &[ResolvedStep]) {
+        let drink = self.drink;
+        let told = drink.makes.is_some() || drink.serves.is_some() || drink.each_serve_ml.is_some();
+        let holds = drink
+            .glass
+            .as_ref()
+            .and_then(|g| g.capacity_ml)
+            .map_or(0.0, Amount::to_f64);
+        let poured: f64 = steps
+            .iter()
+            .filter_map(|s| match s {
+                ResolvedStep::Pour(pour) if !pour.fills => Some(pour.volume_ml),
+                _ => None,
+            })
+            .sum();
+        // What is not mixed is as strong in a jug as in a glass.
+        let mixed = steps
+            .iter()
+            .filter(|s| matches!(s, ResolvedStep::Pour(_)))
+            .count()
+            > 1;
+        if told || !mixed || !self.wrongs.is_empty() || poured <= LARGEST_SERVE_ML.max(holds) {
+            return;
+        }
+        let message = format!("the pours come to {poured:.0} ml, more than one serve: for how many is it?");
+        self.wrongs.push(Wrong::ask(
+            drink.span.clone(),
+            message,
+            vec![
+                "serves: 6".to_owned(),
+                "each serve: 120 ml".to_owned(),
+                "serves: 1".to_owned(),
+            ],
+        ));
     }
 
     fn glass(&mut self) -> Option<GlassSize> {

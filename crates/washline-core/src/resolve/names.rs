@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::Resolver;
 use super::amounts::countable;
-use crate::ingredient::{Countable, Found, Ingredient, Origin, Quantity, as_kind, hazards, never};
+use crate::ingredient::{Countable, Found, Ingredient, Meaning, Origin, Quantity, as_kind, hazards, never};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
 use crate::spec::{Cure, Measure, Named, Per, Pour, Wrong};
@@ -58,7 +58,25 @@ impl<'a> Resolver<'a> {
         } else {
             named.span.clone()
         };
-        if let Some(answer) = as_kind(self.stock, &named.name) {
+        let answer = as_kind(self.stock, &named.name);
+        // `brown butter maple`: nobody knows the first words, and the last by itself is known.
+        if answer.is_none()
+            && let Some((first, last)) = named.name.rsplit_once(' ')
+            && let Found::Taken(known, _) | Found::Sure(known) = self.stock.find(last)
+            && !known.is_solid()
+            && unit.is_none_or(|u| u.facts().dimension == Dimension::Volume)
+        {
+            self.assume(
+                &named.name,
+                format!("taken as {}: nobody lists what `{first}` makes of it", known.name),
+                format!(
+                    "define it (`## {}`, `is: an ingredient`), or make it a preparation",
+                    named.name
+                ),
+            );
+            return Ok((Cow::Borrowed(known), unit));
+        }
+        if let Some(answer) = answer {
             self.assume(
                 &named.name,
                 answer.said,
@@ -98,6 +116,7 @@ impl<'a> Resolver<'a> {
         let stock = self.stock;
         // `1 sugar cube` is a thing of its own; `8 mint leaves` is leaves of mint.
         if named.full != named.name
+            && matches!(unit, None | Some(Unit::Piece | Unit::Cube))
             && let Found::Sure(ingredient) = stock.find(&named.full)
             && ingredient
                 .values
@@ -326,6 +345,23 @@ impl<'a> Resolver<'a> {
         names.into_iter().filter_map(move |name| stock.get(&name))
     }
 
+    /// What else a word may mean that is computed beside what it is taken for.
+    pub(super) fn either(&self, said: &str) -> Vec<&'a Ingredient> {
+        match self.stock.meaning(&key(said)) {
+            Some(Meaning::Taken {
+                target,
+                candidates,
+                spans: true,
+                ..
+            }) => candidates
+                .iter()
+                .filter(|c| **c != **target)
+                .filter_map(|name| self.stock.get(name))
+                .collect(),
+            _ => Vec::new(),
+        }
+    }
+
     /// "any anise liqueur": the first of the kind is computed, the others said.
     pub(super) fn any(
         &mut self,
@@ -372,6 +408,14 @@ fn other_orders(name: &str) -> Vec<String> {
     let plain = crate::spec::without_qualities(&folded);
     let plain: Vec<&str> = plain.split(' ').collect();
     push(&plain);
+    // `cream of cacao brown`
+    if let Some(french) = crate::spec::creme_de(&folded) {
+        let words: Vec<&str> = french.split(' ').collect();
+        push(&words);
+        if words.len() > 3 {
+            push(&words[..words.len() - 1]);
+        }
+    }
     if (2..=5).contains(&words.len()) {
         if let Some(of) = words.iter().position(|w| matches!(*w, "of" | "from"))
             && of > 0
@@ -380,6 +424,10 @@ fn other_orders(name: &str) -> Vec<String> {
         }
         push(&[&words[words.len() - 1..], &words[..words.len() - 1]].concat());
         push(&[&words[1..], &words[..1]].concat());
+    }
+    // `white wine dry very cold`
+    if plain.len() < words.len() && plain.len() > 1 {
+        push(&[&plain[plain.len() - 1..], &plain[..plain.len() - 1]].concat());
     }
     others
 }

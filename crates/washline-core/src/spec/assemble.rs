@@ -30,6 +30,8 @@ pub(super) struct Assembled {
     /// The glass that the lines name: its name, its size as typed, its place in the source.
     pub glass: Option<(String, Option<String>, Range<usize>)>,
     pub serves: Option<Amount>,
+    /// Whether the lines say that it is served hot.
+    pub hot: bool,
     /// Sizes as typed: of one serve, of a part, of the whole that parts are shares of.
     pub serve_of: Option<String>,
     pub part: Option<String>,
@@ -40,6 +42,11 @@ pub(super) struct Assembled {
 
 /// Put the parts of a section together.
 pub(super) fn assemble(parts: Vec<Part>, preparing: bool, name: &str) -> Assembled {
+    let parts = if preparing {
+        parts
+    } else {
+        set_recipes_aside(parts)
+    };
     let mut assembler = Assembler::new(&parts, preparing, name);
     for (at, part) in parts.into_iter().enumerate() {
         match part {
@@ -74,6 +81,12 @@ struct Assembler {
     per_serve: bool,
     /// The words of the drink's heading.
     heading: Vec<String>,
+    /// The words of a correction whose pour comes next.
+    correcting: Option<String>,
+    /// What is to be said with the next step.
+    pending: Vec<Assumption>,
+    /// Where the pours begin that have a line to themselves: a list says what it means.
+    listed: Vec<usize>,
 }
 
 /// What is read at this moment.
@@ -128,6 +141,9 @@ impl Assembler {
             served: false,
             per_serve: false,
             heading: content(name),
+            correcting: None,
+            pending: Vec::new(),
+            listed: Vec::new(),
         }
     }
 
@@ -153,6 +169,9 @@ impl Assembler {
         for i in 0..found.len() {
             let Some(reading) = found[i].take() else { continue };
             let span = reading.span.clone();
+            if let Some(glass) = reading.glass {
+                self.glass(glass, None, span.clone());
+            }
             match reading.item {
                 Item::Joint | Item::Header => {
                     if matches!(reading.text.as_str(), "&" | "+" | "and" | "n") {
@@ -176,6 +195,16 @@ impl Assembler {
                         note.push(reading.text);
                     }
                 }
+                Item::Recipe(label) => {
+                    self.how_it_is_made(&label);
+                    note.push(reading.text);
+                }
+                Item::Correction(Some(measure)) => self.correct(measure, None, &reading.text, span),
+                Item::Correction(None) => self.correcting = Some(reading.text),
+                Item::Hot => {
+                    self.out.hot = true;
+                    note.push(reading.text);
+                }
                 Item::Fault(wrong) => self.out.wrongs.push(wrong),
                 Item::Work(work) => {
                     // `muddle 8 mint leaves`, `roll with 100 ml ginger beer`: poured first, then worked.
@@ -184,6 +213,24 @@ impl Assembler {
                     self.worked = true;
                     self.push(Step::Work(work), span, Vec::new());
                     after = After::Work(technique);
+                }
+                // `DS/WS`: dry shake, wet shake.
+                Item::Step(Step::Strain { .. })
+                    if !self.worked
+                        && reading.text.eq_ignore_ascii_case("ds")
+                        && found[i + 1..]
+                            .iter()
+                            .flatten()
+                            .any(|f| matches!(&f.item, Item::Work(w) if w.technique == Technique::Shake)) =>
+                {
+                    let work = super::Work {
+                        technique: Technique::DryShake,
+                        seconds: None,
+                        ice: None,
+                        words: String::new(),
+                    };
+                    self.worked = true;
+                    self.push(Step::Work(work), span, Vec::new());
                 }
                 Item::Step(step) => {
                     self.worked = true;
@@ -235,6 +282,17 @@ impl Assembler {
                         .entries
                         .push(Entry::Particular("each serve".to_owned(), size.clone()));
                     self.out.serve_of = Some(size);
+                    // `90 ml each over ice, top 30 soda`: what comes behind it goes into each.
+                    let more = found[i + 1..]
+                        .iter()
+                        .flatten()
+                        .any(|f| matches!(f.item, Item::Pours(_)));
+                    if more && self.any_poured() && !self.per_serve {
+                        self.out
+                            .entries
+                            .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
+                        self.per_serve = true;
+                    }
                 }
                 Item::PartIs(size) => {
                     self.out
@@ -290,7 +348,23 @@ impl Assembler {
                     self.mention(part, i, mention, &reading.text, span, after, alone, &mut note);
                 }
                 Item::Pours(pours) => {
+                    if let Some(taken_back) = self.correcting.take()
+                        && let [(pour, _)] = pours.as_slice()
+                        && let (Some(named), Measure::Of(..)) = (pour.choices.first(), &pour.measure)
+                        && self.any_poured()
+                    {
+                        let words = content(&named.name);
+                        let said = format!("{taken_back} {}", reading.text);
+                        self.correct(pour.measure.clone(), Some(words), &said, span.clone());
+                        if self.correcting.is_none() {
+                            continue;
+                        }
+                        self.correcting = None;
+                    }
                     let several = pours.len() > 1;
+                    if alone {
+                        self.listed.push(span.start);
+                    }
                     if let [(pour, _)] = pours.as_slice()
                         && matches!(
                             pour.measure,
@@ -348,6 +422,62 @@ impl Assembler {
         }
     }
 
+    /// An amount that takes back the one before it: of the pour that is named, or of the last one.
+    fn correct(&mut self, measure: Measure, named: Option<Vec<String>>, text: &str, span: Range<usize>) {
+        let last = self.out.entries.iter_mut().rev().find_map(|e| match e {
+            Entry::Step(line) => match &mut line.step {
+                Step::Pour(pour) => {
+                    let same = named.as_ref().is_none_or(|words| {
+                        pour.choices
+                            .first()
+                            .is_some_and(|n| same(&content(&n.name), words) || same(words, &content(&n.name)))
+                    });
+                    same.then_some((pour, &mut line.assumptions))
+                }
+                _ => None,
+            },
+            _ => None,
+        });
+        match last {
+            Some((pour, said)) => {
+                let before = super::write::amount(pour);
+                pour.measure = match (measure, &pour.measure) {
+                    (Measure::Of(extent, None), Measure::Of(_, unit)) => Measure::Of(extent, *unit),
+                    (measure, _) => measure,
+                };
+                said.push(Assumption::new(
+                    format!("`{text}`"),
+                    format!("stands in the place of {before}"),
+                    "write the amount that is poured, and no other",
+                ));
+            }
+            // What is named was not poured before: `actually 25 ml lemon` is a pour like any other.
+            None if named.is_some() => self.correcting = Some(text.to_owned()),
+            None => self.out.wrongs.push(Wrong::ask(
+                span,
+                format!("`{text}`: in the place of which amount? expected the pour with its amount"),
+                Vec::new(),
+            )),
+        }
+    }
+
+    /// How a thing is made stands in the drink: that nothing of it is poured is said.
+    fn how_it_is_made(&mut self, label: &str) {
+        let said = Assumption::new(
+            format!("`{label}`"),
+            "how it is made: nothing of it is poured",
+            format!("`## {label}` with `makes: an ingredient` under it, for it to be computed from its list"),
+        );
+        let last = self.out.entries.iter_mut().rev().find_map(|e| match e {
+            Entry::Step(line) => Some(line),
+            _ => None,
+        });
+        match last {
+            Some(line) => line.assumptions.push(said),
+            None => self.pending.push(said),
+        }
+    }
+
     fn any_poured(&self) -> bool {
         self.out
             .entries
@@ -370,7 +500,8 @@ impl Assembler {
         }
     }
 
-    fn push(&mut self, step: Step, span: Range<usize>, assumptions: Vec<Assumption>) {
+    fn push(&mut self, step: Step, span: Range<usize>, mut assumptions: Vec<Assumption>) {
+        assumptions.append(&mut self.pending);
         self.out.entries.push(Entry::Step(Line {
             step,
             span,
@@ -380,11 +511,31 @@ impl Assembler {
 
     /// A pour: once, where the list and the method both name it.
     fn pour(&mut self, mut pour: Pour, span: Range<usize>, said: Vec<Assumption>) {
-        // `PER SERVE: 85 ml pre-batch`: what was made ahead is in the glass already.
-        if self.per_serve
-            && let Some(named) = pour.choices.first()
-            && lexicon::has_tag(&named.name, lexicon::Tag::Batch)
+        // `PER SERVE: 85 ml pre-batch`, `pour 100 ml of the batch`: what was made ahead is in the glass already, and what
+        // follows goes into each.
+        let batched = pour
+            .choices
+            .first()
+            .is_some_and(|named| lexicon::has_tag(&named.name, lexicon::Tag::Batch));
+        if batched && !self.per_serve && self.any_poured() && matches!(pour.measure, Measure::Of(_, Some(_)))
         {
+            self.out
+                .entries
+                .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
+            self.per_serve = true;
+        }
+        // `14 bottles of the scotch left`: of what is poured by the measure, that is the stock.
+        if matches!(pour.measure, Measure::Of(_, Some(Unit::Bottle)))
+            && let Some(named) = pour.choices.first()
+            && self
+                .measured_pours()
+                .iter()
+                .any(|(_, words, _, unit)| *unit != Some(Unit::Bottle) && same(words, &content(&named.name)))
+        {
+            self.out.entries.push(Entry::Note(super::write::pour_text(&pour)));
+            return;
+        }
+        if self.per_serve && batched {
             let size = super::write::amount(&pour);
             if self.out.serve_of.is_none() && self.out.serves.is_none() {
                 self.out.serve_of = Some(size.clone());
@@ -525,6 +676,12 @@ impl Assembler {
         {
             return;
         }
+        // `teacup + saucer`, `strain into the rinsed glass`, `spray over the stem`: no other glass than the one that is known.
+        let known = |name: &str| crate::tables::Glass::called(name).is_some();
+        let named_before = self.out.glass.as_ref().is_some_and(|(before, ..)| known(before));
+        if size.is_none() && named_before && (!known(&name) || folded == "saucer") {
+            return;
+        }
         let value = match &size {
             Some(size) => format!("{name}, {size}"),
             None => name.clone(),
@@ -548,7 +705,9 @@ impl Assembler {
 
     fn was_poured(&self, name: &str) -> bool {
         let words = content(name);
-        self.poured.iter().any(|p| same(&p.words, &words))
+        self.poured
+            .iter()
+            .any(|p| same(&p.words, &words) || is_of_the_kind(&p.words, &words))
     }
 
     #[expect(
@@ -572,6 +731,15 @@ impl Assembler {
             note.push(text);
             return;
         }
+        // `pour over the hot milk`
+        let beside = key(&text);
+        if self.was_poured(&mention.name)
+            && beside
+                .split(' ')
+                .any(|w| matches!(w, "hot" | "boiling" | "steaming"))
+        {
+            self.out.hot = true;
+        }
         if self.was_poured(&mention.name) && !(self.served && mention.solid) {
             return;
         }
@@ -589,8 +757,9 @@ impl Assembler {
             return;
         }
         // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
-        let as_kind = || crate::ingredient::as_kind(crate::ingredient::library(), &mention.name).is_some();
-        let known = mention.known || !late && as_kind();
+        let library = crate::ingredient::library();
+        let listed = || library.usual(&mention.name).is_some();
+        let known = mention.known || !late && (listed() || as_kind(&mention.name));
         if !known && (late || !alone || text.split_whitespace().count() > 2) {
             note.push(text);
             return;
@@ -603,6 +772,19 @@ impl Assembler {
 
     /// Whether a counted fruit, herb or the like is put on the drink and not in it.
     fn is_garnish(&self, pour: &Pour, text: &str, at: (usize, usize), after: After) -> bool {
+        // `half a passion fruit on top`, `1 g crumb on top`
+        if !self.preparing
+            && pour.place == Place::Top
+            && let (Some(named), Measure::Of(extent, unit)) = (pour.choices.first(), &pour.measure)
+        {
+            let solid = is_solid(&named.name) || goes_on_the_glass(&named.name);
+            let liquid = lexicon::sort_of(&named.name) == Some(lexicon::Sort::Liquid) || as_kind(&named.name);
+            let little = *unit == Some(Unit::Gram) && extent.nominal <= Amount::raw(5, 1);
+            return match unit {
+                None => solid,
+                Some(unit) => !liquid && (line::on_the_glass(*unit) || little),
+            };
+        }
         if self.preparing
             || pour.place != Place::In
             || after == After::Work(Technique::Muddle) && !self.served
@@ -630,6 +812,14 @@ impl Assembler {
             return false;
         }
         let pressed_later = self.last_press.is_some_and(|last| last > at);
+        // The peel of a fruit is never poured: what is muddled of it is its oil.
+        let peel = key(&named.name)
+            .split(' ')
+            .next_back()
+            .is_some_and(|w| matches!(singular(w).as_ref(), "peel" | "rind" | "skin" | "zest" | "twist"));
+        if peel && after != After::Work(Technique::Muddle) {
+            return true;
+        }
         if pressed_later {
             return false;
         }
@@ -646,7 +836,176 @@ impl Assembler {
             || after == After::Garnish
     }
 
+    /// A dry shake alone chills nothing: where a drink is strained off ice after it, or it is the last of the work, it is
+    /// shaken on ice as well, which is said.
+    fn shake_on_ice_too(&mut self) {
+        let technique = |e: &Entry| match e {
+            Entry::Step(Line {
+                step: Step::Work(work),
+                ..
+            }) => Some(work.technique),
+            _ => None,
+        };
+        let on_ice = |t: Technique| !matches!(t, Technique::DryShake | Technique::Muddle | Technique::Build);
+        if self.out.entries.iter().filter_map(technique).any(on_ice) {
+            return;
+        }
+        let Some(dry) = self
+            .out
+            .entries
+            .iter()
+            .position(|e| technique(e) == Some(Technique::DryShake))
+        else {
+            return;
+        };
+        let strained = self
+            .out
+            .entries
+            .iter()
+            .any(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Strain { .. } | Step::Ice(_))));
+        let Entry::Step(line) = &self.out.entries[dry] else {
+            return;
+        };
+        let reverse = matches!(&line.step, Step::Work(work) if key(&work.words).contains("reverse"));
+        if !strained && !reverse {
+            return;
+        }
+        let shake = Line {
+            step: Step::Work(super::Work {
+                technique: Technique::Shake,
+                seconds: None,
+                ice: None,
+                words: String::new(),
+            }),
+            span: line.span.clone(),
+            assumptions: vec![Assumption::new(
+                "a dry shake alone",
+                "shaken on ice as well: without it nothing is chilled",
+                "write `shake` on a line of its own",
+            )],
+        };
+        let ice = self
+            .out
+            .entries
+            .iter()
+            .rposition(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Ice(_))));
+        let at = if reverse {
+            dry
+        } else {
+            ice.filter(|ice| *ice > dry).unwrap_or(dry) + 1
+        };
+        self.out.entries.insert(at, Entry::Step(shake));
+    }
+
+    /// `2:1:1 gin, lemon, raspberry syrup, 60 ml gin`: a share that is measured as well says how large a part is.
+    fn size_of_parts(&mut self) {
+        let pours = self.measured_pours();
+        let twin = pours.iter().find_map(|(at, words, share, unit)| {
+            (*unit == Some(Unit::Part) && !share.is_zero()).then_some(())?;
+            let (other, _, amount, unit) = pours.iter().find(|(other, twin, _, unit)| {
+                other != at
+                    && twin == words
+                    && matches!(
+                        unit,
+                        None | Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)
+                    )
+            })?;
+            let size = amount.over(*share).ok()?;
+            Some((*at, *other, size, *unit))
+        });
+        let Some((at, other, size, unit)) = twin.filter(|_| self.out.part.is_none()) else {
+            return;
+        };
+        let unit = unit.unwrap_or(Unit::Millilitre);
+        let size = format!("{} {}", unit.amount_text(size), unit.written_after(size));
+        if let Entry::Step(line) = self.out.entries.remove(other)
+            && let Step::Pour(pour) = &line.step
+            && let Entry::Step(first) = &mut self.out.entries[at - usize::from(other < at)]
+        {
+            first.assumptions.push(Assumption::new(
+                format!("`{}`", super::write::pour_text(pour)),
+                format!("the size of its share: a part is {size}"),
+                "write `1 part = …`",
+            ));
+        }
+        self.out
+            .entries
+            .push(Entry::Particular("part".to_owned(), size.clone()));
+        self.out.part = Some(size);
+    }
+
+    /// Every pour into the drink that is measured: its place among the entries, its words, its amount and unit.
+    fn measured_pours(&self) -> Vec<(usize, Vec<String>, Amount, Option<Unit>)> {
+        let entries = self.out.entries.iter().enumerate();
+        entries
+            .filter_map(|(at, e)| match e {
+                Entry::Step(Line {
+                    step: Step::Pour(pour),
+                    ..
+                }) => match (&pour.measure, pour.choices.first()) {
+                    (Measure::Of(extent, unit), Some(named)) if pour.place == Place::In => {
+                        Some((at, content(&named.name), extent.nominal, *unit))
+                    }
+                    _ => None,
+                },
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// The same by a measure twice, with no work between, is a slip as often as meant: it is asked about.
+    fn ask_what_is_poured_twice(&mut self) {
+        let pours = self.measured_pours();
+        for (n, (at, words, ..)) in pours.iter().enumerate() {
+            let by_the_jigger = |unit: &Option<Unit>| {
+                matches!(
+                    unit,
+                    None | Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Gram)
+                )
+            };
+            let Some((before, ..)) = pours[..n].iter().find(|(_, twin, _, unit)| {
+                twin == words && by_the_jigger(unit) && by_the_jigger(&pours[n].3)
+            }) else {
+                continue;
+            };
+            let apart = self.out.entries[*before..*at].iter().any(|e| match e {
+                Entry::Step(l) => !matches!(l.step, Step::Pour(_) | Step::Garnish(_)),
+                Entry::Particular(k, _) => k == "then",
+                _ => false,
+            });
+            let (Entry::Step(first), Entry::Step(second)) =
+                (&self.out.entries[*before], &self.out.entries[*at])
+            else {
+                continue;
+            };
+            let (Step::Pour(one), Step::Pour(two)) = (&first.step, &second.step) else {
+                continue;
+            };
+            let more = key(&two.note)
+                .split(' ')
+                .any(|w| matches!(w, "more" | "another" | "extra" | "again"));
+            let listed = [first, second]
+                .iter()
+                .all(|l| self.listed.contains(&l.span.start));
+            let other = one.strength_pct != two.strength_pct;
+            if apart || more || listed || other {
+                continue;
+            }
+            let (one, two) = (super::write::pour_text(one), super::write::pour_text(two));
+            self.out.wrongs.push(Wrong::ask(
+                second.span.clone(),
+                format!("the same is poured twice, `{one}` and `{two}`: both, or one of them?"),
+                vec![one, two],
+            ));
+        }
+    }
+
     fn finish(mut self) -> Assembled {
+        if !self.preparing {
+            self.shake_on_ice_too();
+            self.size_of_parts();
+            self.ask_what_is_poured_twice();
+        }
         // One blank line says as much as two, where what stood between them was put elsewhere.
         self.out
             .entries
@@ -673,6 +1032,99 @@ impl Assembler {
         });
         self.out
     }
+}
+
+/// The label of a line that says how something is made: what stands before its colon or bracket.
+fn label_of(text: &str) -> Vec<String> {
+    let label = text.split([':', '(', ',', '=']).next().unwrap_or_default();
+    content(label.trim_matches(|c: char| !c.is_alphanumeric()))
+}
+
+/// Whether a label names what is made in the house: more than the one word of a kind of bottle.
+fn is_made(label: &[String]) -> bool {
+    // `PRE-BATCH: 900 ml vodka, 400 ml lemon`: that is the drink itself.
+    if label.iter().any(|w| lexicon::has_tag(w, lexicon::Tag::Batch)) {
+        return false;
+    }
+    label.len() > 1 || label.iter().any(|w| lexicon::has_tag(w, lexicon::Tag::Made))
+}
+
+/// Lines that say how something is made which other lines pour are for the reader: `syrup: 200 g sugar, 100 ml water`,
+/// or its name on a line and its list below it.
+fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
+    let measured = |line: &LineRead| {
+        let measured = |f: &&Found| match &f.item {
+            Item::Pours(pours) => pours
+                .iter()
+                .any(|(p, _)| matches!(p.measure, Measure::Of(_, Some(_)))),
+            _ => false,
+        };
+        line.found.iter().filter(measured).count()
+    };
+    // What every part pours, by its words.
+    let poured: Vec<Vec<Vec<String>>> = parts
+        .iter()
+        .map(|part| match part {
+            Part::Line(line) => line
+                .found
+                .iter()
+                .filter_map(|f| match &f.item {
+                    Item::Pours(pours) => Some(pours.iter()),
+                    _ => None,
+                })
+                .flatten()
+                .filter_map(|(pour, _)| Some(content(&pour.choices.first()?.name)))
+                .collect(),
+            Part::Entry(_) => Vec::new(),
+        })
+        .collect();
+    let elsewhere = |label: &[String], own: &[usize]| {
+        !label.is_empty()
+            && poured
+                .iter()
+                .enumerate()
+                .any(|(at, names)| !own.contains(&at) && names.iter().any(|name| same(name, label)))
+    };
+    let mut aside: Vec<(usize, String)> = Vec::new();
+    let mut at = 0;
+    while at < parts.len() {
+        match &parts[at] {
+            Part::Line(line) if line.label.is_some() && measured(line) > 1 => {
+                let label = line.label.clone().unwrap_or_default();
+                if is_made(&label_of(&label)) && elsewhere(&label_of(&label), &[at]) {
+                    aside.push((at, label));
+                }
+            }
+            Part::Entry(Entry::Note(text)) if text.ends_with(':') => {
+                let below: Vec<usize> = (at + 1..parts.len())
+                    .take_while(|&i| matches!(parts[i], Part::Line(_)))
+                    .collect();
+                let lists = below
+                    .iter()
+                    .filter(|&&i| matches!(&parts[i], Part::Line(l) if measured(l) > 0))
+                    .count();
+                if lists > 1 && is_made(&label_of(text)) && elsewhere(&label_of(text), &below) {
+                    let label = text.trim_end_matches(':').to_owned();
+                    aside.extend(below.into_iter().map(|i| (i, label.clone())));
+                }
+            }
+            _ => {}
+        }
+        at += 1;
+    }
+    for (at, label) in aside {
+        if let Part::Line(line) = &mut parts[at]
+            && let (Some(first), Some(last)) = (line.found.first(), line.found.last())
+        {
+            let text = line.text.clone();
+            let whole = Found::recipe(label, text, first.span.start..last.span.end);
+            for account in &mut line.account {
+                account.role = super::Role::Note;
+            }
+            line.found = vec![whole];
+        }
+    }
+    parts
 }
 
 /// `muddle 1/4 lime`, `shake with 1 lime`: fruit that is worked is counted by the piece.
@@ -828,12 +1280,37 @@ fn same(poured: &[String], said: &[String]) -> bool {
     !said.is_empty() && said.iter().all(|w| poured.contains(w))
 }
 
+/// Whether a name that nobody lists is known by its kind.
+fn as_kind(name: &str) -> bool {
+    crate::ingredient::as_kind(crate::ingredient::library(), name).is_some()
+}
+
+/// Whether what is said is the kind of what was poured: `yolks` of eggs, `bubbles` of a brut sparkling wine.
+fn is_of_the_kind(poured: &[String], said: &[String]) -> bool {
+    let [word] = said else { return false };
+    if matches!(word.as_str(), "yolk" | "white") {
+        return poured.iter().any(|w| w == "egg");
+    }
+    let library = crate::ingredient::library();
+    let found = library.usual(&poured.join(" "));
+    found.is_some_and(|i| {
+        i.groups
+            .iter()
+            .map(String::as_str)
+            .chain([i.kind.as_str()])
+            .any(|kind| {
+                let kind = key(kind);
+                kind.split(' ').any(|w| singular(w) == word.as_str())
+            })
+    })
+}
+
 fn is_solid(name: &str) -> bool {
     lexicon::sort_of(name) == Some(lexicon::Sort::Solid)
 }
 
 fn garnish_noun(name: &str) -> bool {
-    lexicon::has_tag(name, lexicon::Tag::GarnishNoun)
+    lexicon::has_tag(name, lexicon::Tag::GarnishNoun) || lexicon::is_tagged(name, lexicon::Tag::GarnishNoun)
 }
 
 /// Fruit whose name alone means its juice in a list of pours, and a piece of it on a glass.

@@ -94,6 +94,12 @@ pub(super) enum Tag {
     Aside,
     /// A word that begins a clause for the reader: that, because, I.
     Clause,
+    /// Takes back what was said before it: no wait, make that.
+    Correction,
+    /// Served hot, or made so.
+    Hot,
+    /// What a house makes itself, as the last word of a name: syrup, cordial.
+    Made,
 }
 
 /// What sort of thing a known name is, as far as reading asks.
@@ -141,7 +147,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Work(W::WhipShake), "whip shake|whip shaken|whip"),
         (
             T::Work(W::Shake),
-            "shake|shaken|shakes|shaking|shake up|wet shake|wet shaken|shk",
+            "shake|shaken|shakes|shaking|shake up|wet shake|wet shaken|shk|ws",
         ),
         (T::Work(W::Stir), "stir|stirred|stirs|stirring"),
         (
@@ -157,7 +163,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Manner,
-            "hard|reverse|flash|good|hard and fast|gently|well|long|briefly|quickly|quick|lightly|vigorously|again|once|twice|hard again|until cold|until chilled|until frothy|until smooth|till smooth|till cold|till frothy|till chilled|to chill|to combine|to mix|to dissolve|to incorporate|to emulsify|like crazy|really hard|very hard|very well|brisk|briskly|slowly|short|shortly|together|thoroughly|until dissolved|till dissolved|properly|first|last|carefully|smooth|until the glass frosts|till the glass frosts|until frosted|until well chilled|to dilute|to lift|to integrate|in that order|in order|in glass|in the glass|in a glass|in the tin|to emulsify|times|over|until it is cold|as cold as possible|a lot|lots|down|slow|fast|so it is cold|to wake it up|to aerate|to froth|no ice|without ice",
+            "hard|reverse|flash|good|hard and fast|gently|well|long|briefly|quickly|quick|lightly|vigorously|again|once|twice|hard again|until cold|until chilled|until frothy|until smooth|till smooth|till cold|till frothy|till chilled|to chill|to combine|to mix|to dissolve|to incorporate|to emulsify|like crazy|really hard|very hard|very well|brisk|briskly|slowly|short|shortly|together|thoroughly|until dissolved|till dissolved|properly|first|last|carefully|smooth|until the glass frosts|till the glass frosts|until frosted|until well chilled|to dilute|to lift|to integrate|in that order|in order|in glass|in the glass|in a glass|in the tin|to emulsify|times|over|until it is cold|as cold as possible|a lot|lots|down|slow|fast|so it is cold|to wake it up|to aerate|to froth|no ice|without ice|very strong|strong|strongly|very",
         ),
         (
             T::Strain { fine: true },
@@ -176,15 +182,15 @@ const WORDS: &[(Tag, &str)] = {
         (T::Rest, "rest|let rest|leave to rest|let stand"),
         (
             T::Header,
-            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|lengthener|mixer|mixers|build|liquids|solids|glass and ice|process|build steps|components|you will need|what you need|needed|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique",
+            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|lengthener|mixer|mixers|build|liquids|solids|glass and ice|process|build steps|components|you will need|what you need|needed|service|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique|portion|serve|serving",
         ),
         (
             T::Glass,
-            "schooner|middy|pot glass|sundae glass|old fash glass|old fash|longdrink glass|longdrink|long drink glass|sherry copita|wine goblet|stemless wine glass|shot glasses|glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass",
+            "schooner|middy|pot glass|sundae glass|old fash glass|old fash|longdrink glass|longdrink|long drink glass|sherry copita|wine goblet|stemless wine glass|shot glasses|glass|coupette|cup|cups|mug|mugs|small coupe|punch cup|punch cups|punch glass|copper cup|nick and nora|nick & nora|n&n|n & n|nick n nora|nick nora|nick and nora glass|martini|cocktail glass|rocks|dof|d o f|old fashioned|old fashioned glass|tumbler|highball|hi ball|hiball|collins|flute|champagne flute|wine glass|wineglass|big wine glass|goblet|copa|balloon|hurricane|julep cup|julep tin|julep|pilsner|footed pilsner|sling|sour glass|shot glass|shot|toddy glass|toddy mug|tiki mug|tiki|tall glass|short glass|pint glass|beer glass|tankard|snifter|brandy glass|liqueur glass|cordial glass|port glass|sherry glass|copita|whisky glass|whiskey glass|double rocks|large rocks|single rocks|lowball|teacup|tea cup|coffee cup|coffee glass|latte glass|irish coffee glass|irish coffee|poco grande|poco|bowl|punch bowl|sharing bowl|half coconut|coconut shell|pineapple shell|tin cup|mule mug|copper mug|jam jar|jar|mason jar|delmonico|fizz glass|bar glass|large bar glass|small bar glass|whiskey glass|champagne glass|claret glass|star champagne glass|hot water glass|lemonade glass|glass mug|heatproof glass|heatproof mug|stemmed glass|stem|stemware|tulip|white wine glass|red wine glass|water glass|juice glass|water tumbler|beer mug|stein|shell glass|shell|whiskey glass|ale glass|pony glass|pousse cafe glass|sour glass|punch glass|pitcher|julep mug|mint julep mug|hot whiskey glass|toddy mug|high ball glass|high ball|cocktail|saucer|champagne saucer|absinthe glass|rocks glass|highball glass|collins glass|coupe glass|coupes|coupe|v glass|burgundy glass|bordeaux glass|spritz glass|gin glass|medium tumbler|old fashion|old fashion glass|coup|coup glass|pony glass|n and n|n n|dbl rocks|dbl old fashioned|rox glass|pint pot|tall highball|milkshake glass|parfait glass|sherbet glass|sour mug|toddy cup",
         ),
         (
             T::GlassLike,
-            "plastic|paper|disposable|acrylic|enamel|ceramic|clay|bronze|bamboo|antique|etched|crystal|chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
+            "thin|nearly|mixing|inverted|fancy stemmed|plastic|paper|disposable|acrylic|enamel|ceramic|clay|bronze|bamboo|antique|etched|crystal|chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
         ),
         (
             T::Ice,
@@ -192,15 +198,15 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::IceLike,
-            "many|much|lot of|load of|loads of|heap of|scoop of|scoops of|a little|very cold|enough|handful of|medium|small|mixed|crushed|cracked|pebble|shaved|big|large|block|clear|cubed|fresh|new|hard|cold|one|single|freezer|wet|dry|dense|lump|fine|good|plenty of|lots of|full of|more|little|some|solid|hand cut|square|long|whole|clean|nugget|packed",
+            "crystal|small pieces of|small piece of|pieces of|piece of|lumps of|lump of|many|much|lot of|load of|loads of|heap of|scoop of|scoops of|a little|very cold|enough|handful of|medium|small|mixed|crushed|cracked|pebble|shaved|big|large|block|clear|cubed|fresh|new|hard|cold|one|single|freezer|wet|dry|dense|lump|fine|good|plenty of|lots of|full of|more|little|some|solid|hand cut|square|long|whole|clean|nugget|packed",
         ),
         (
             T::Vessel,
-            "coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
+            "siphon|soda siphon|soda gun|gun|coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
         ),
         (
             T::GarnishVerb,
-            "decoration|decor|deco|garn|garnishing|garnish of|finished w|dec|garnishment|garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a",
+            "decoration|decor|deco|garn|garnishing|garnish of|finished w|dec|garnishment|garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a|ornament with|dress with|dress|fancifully dress|decorate the top of it",
         ),
         (
             T::GarnishNoun,
@@ -216,7 +222,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::ToFill,
-            "until the top|until top|till the top|until full|till full|to the brim|until the rim|to the rim|up to the top|till the brim|as needed|to cover|to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
+            "until the top|until top|till the top|until full|till full|to the brim|until the rim|to the rim|up to the top|till the brim|as needed|to cover|to the line|to line|to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
         ),
         (
             T::Float,
@@ -232,7 +238,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::OnTop,
-            "on top|over the top|on the top|over top|on the foam|on foam|on the surface|onto the foam|on the head|over the foam|over the ice|over the drink|on the drink|on top of the foam|into the foam|at the end|on the crown",
+            "on top|over the top|on the top|over top|on the foam|on foam|on the surface|onto the foam|on the head|over the foam|over the ice|over the drink|on the drink|on top of the foam|into the foam|at the end|on the crown|grated over|shaved over|dusted over|on the cube|on the cream",
         ),
         (
             T::Joint,
@@ -249,7 +255,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::All,
-            "make sure|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
+            "make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|pre heat|preheat|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
         ),
         (
             T::Serve,
@@ -257,7 +263,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Batch,
-            "pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base",
+            "base|base mix|pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base",
         ),
         (
             T::PerServe,
@@ -266,15 +272,15 @@ const WORDS: &[(Tag, &str)] = {
         (T::Each, "each|ea|each of|of each|apiece"),
         (
             T::Quality,
-            "steamed|frothed|hot just made|very strong|strongly brewed|lightly whipped|semi whipped|whipped|shaken|opened|unopened|new|bought|shop bought|store bought|supermarket|bar|speed rail|rail|cold from the fridge|room temp|ambient|still|sparkly|lightly|squeezed in|dropped in|discarded|in shell|on the side|level|big|good pinch|deveined|fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
+            "steamed|frothed|hot just made|very strong|strongly brewed|lightly whipped|semi whipped|whipped|shaken|opened|unopened|new|bought|shop bought|store bought|supermarket|bar|speed rail|rail|cold from the fridge|room temp|ambient|still|sparkly|lightly|squeezed in|dropped in|broken in|broken in whole|broken|twisted|preserved|imported|discarded|in shell|on the side|level|big|good pinch|deveined|fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
         ),
         (
             T::Treatment,
-            "infused|infusion|washed|fat washed|butter washed|brown butter washed|milk washed|oil washed|rested|aged|barrel aged|barrel rested|cask aged|smoked|roasted|toasted|charred|grilled|fermented|pickled|clarified|acid adjusted|acidified|adjusted|carbonated|spiced|flavoured|flavored|steeped|soaked|macerated|redistilled|distilled|stretched|corrected|fortified|seasoned|caramelised|caramelized|burnt|browned|cured|dried|salted|candied|dehydrated|compressed|sous vide|spent|cordial|reduced|sweetened|fatwashed|milkwashed|batched|switched|blended|house infused|cold infused|cold brewed|washed with|infused with|milk punched|cacao nib infused",
+            "infused|infusion|washed|fat washed|butter washed|brown butter washed|milk washed|oil washed|rested|aged|barrel aged|barrel rested|cask aged|smoked|roasted|toasted|charred|grilled|fermented|pickled|clarified|acid adjusted|acidified|adjusted|carbonated|spiced|flavoured|flavored|steeped|soaked|macerated|redistilled|distilled|stretched|corrected|fortified|seasoned|caramelised|caramelized|burnt|browned|cured|dried|salted|candied|dehydrated|compressed|sous vide|spent|cordial|reduced|sweetened|fatwashed|milkwashed|batched|switched|blended|house infused|cold infused|cold brewed|washed with|infused with|adjusted to|milk punched|cacao nib infused",
         ),
         (
             T::About,
-            "abt|bout|ish|scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe",
+            "abt|bout|ish|scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|whole|full|entire|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe",
         ),
         (
             T::By,
@@ -285,8 +291,20 @@ const WORDS: &[(Tag, &str)] = {
             "std|std drinks|standard drinks|gp|margin|whisk|whisk in|whisk together|whisked|fold|fold in|heat|simmer|steam|froth|carbonate|keg|label|date|funnel|freeze|chill|refrigerate|weigh|weigh out|scale|dilute|light it|ignite|torch|dip|lay|load|open|crack|break|separate|set aside|set alight|ratio|total|balance|vac seal|stick blend|non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell",
         ),
         (
+            T::Correction,
+            "no wait|wait no|wait|no no|make that|make it|no make that|no make it|actually|no actually|sorry|no sorry|sorry no|scratch that|strike that|correction|i mean|i meant|no i mean|or rather|rather|nope|call it",
+        ),
+        (
+            T::Made,
+            "syrup|cordial|shrub|foam|espuma|air|oleo|oleo saccharum|mix|batter|infusion|tincture|brine|solution|saline|sherbet|falernum|orgeat|grenadine|puree|cream|butter|water|milk|stock|super juice|honey|bitters|sour|sour mix|base|batch|tea|juice|dust|salt|sugar|rim",
+        ),
+        (
+            T::Hot,
+            "serve hot|served hot|hot serve|served warm|serve warm|serve piping hot|heat to|heat gently|heat it|heat through|heat all|heat everything|warm through|warm gently|warm everything|heat until hot|heat but do not boil",
+        ),
+        (
             T::Clause,
-            "sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
+            "practise|practice|taste it|sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
         ),
     ]
 };
@@ -399,7 +417,48 @@ const SHORT: &[(&str, &str)] = &[
     ("biters", "bitters"),
     ("cand", "candied"),
     ("aa", "acid-adjusted"),
+    ("leavs", "leaf"),
+    ("leafs", "leaf"),
 ];
+
+/// What is blended before it is bought, as the word before `blend`: no work.
+pub(super) fn is_bought_blended(word: &str) -> bool {
+    matches!(
+        word,
+        "rum"
+            | "whisky"
+            | "whiskey"
+            | "scotch"
+            | "gin"
+            | "tequila"
+            | "brandy"
+            | "tea"
+            | "coffee"
+            | "vermouth"
+            | "spice"
+            | "bitter"
+            | "amaro"
+            | "sherry"
+    )
+}
+
+/// The two ways to say a liqueur that is called a cream: `crème de cacao`, `cream of cacao`.
+const CREAMS: [&str; 3] = ["creme de ", "cream of ", "creme of "];
+
+/// The English way to say a folded name that begins with `crème de`.
+fn cream_of(folded: &str) -> Option<String> {
+    folded
+        .strip_prefix(CREAMS[0])
+        .map(|of| format!("{}{of}", CREAMS[1]))
+}
+
+/// The French way to say a folded name that begins with `cream of`.
+pub(crate) fn creme_de(folded: &str) -> Option<String> {
+    CREAMS[1..]
+        .iter()
+        .find_map(|english| folded.strip_prefix(english))
+        .map(|of| format!("{}{of}", CREAMS[0]))
+}
 
 /// Words of the trade and names of ingredients, to be looked up in.
 #[derive(Debug, Default)]
@@ -542,6 +601,9 @@ static TRADE: LazyLock<Words> = LazyLock::new(|| {
     for ingredient in stock.iter() {
         for name in std::iter::once(&ingredient.name).chain(&ingredient.aliases) {
             words.name(name, sort(ingredient));
+            if let Some(other) = cream_of(&key(name)) {
+                words.name(&other, sort(ingredient));
+            }
         }
         for group in &ingredient.groups {
             for word in pieces(&key(group)) {
@@ -627,8 +689,22 @@ pub(super) fn look(word: &str) -> Looked {
     let typed = key(word.trim_end_matches('.'));
     let folded = singular(&typed).into_owned();
     let id = TRADE.ids.get(folded.as_str()).copied();
+    // A shortening of one word is that word: `sweet verm`.
+    let short = long_form(&folded).filter(|_| id.is_none()).and_then(|long| {
+        let whole = singular(long).into_owned();
+        Some((*TRADE.ids.get(whole.as_str())?, long))
+    });
+    if let Some((id, long)) = short {
+        return Looked {
+            id,
+            folded,
+            meant: Some(long.into()),
+        };
+    }
     let (id, meant) = match id {
         Some(id) => (id, None),
+        // A shortening is no slip: `strawb` is no straw.
+        None if long_form(&folded).is_some() => (0, None),
         None => match slip(&folded) {
             Some(id) => (id, Some(TRADE.spelt[id as usize].clone())),
             None => (0, None),
@@ -684,7 +760,12 @@ impl Looked {
 
 /// What a shortening stands for.
 pub(super) fn long_form(word: &str) -> Option<&'static str> {
-    static LONG: LazyLock<HashMap<&str, &str>> = LazyLock::new(|| SHORT.iter().copied().collect());
+    static LONG: LazyLock<HashMap<Cow<str>, &str>> = LazyLock::new(|| {
+        SHORT
+            .iter()
+            .map(|(short, long)| (singular(short), *long))
+            .collect()
+    });
     LONG.get(word).copied()
 }
 
@@ -810,6 +891,14 @@ pub(super) fn has_tag(text: &str, tag: Tag) -> bool {
             .iter()
             .any(|(_, e)| e.is(tag))
     })
+}
+
+/// Whether a run of words, all of it, has a tag.
+pub(super) fn is_tagged(text: &str, tag: Tag) -> bool {
+    let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
+    runs(&words, &OwnNames::default())
+        .iter()
+        .any(|(length, e)| *length == words.len() && e.is(tag))
 }
 
 /// Whether words only join, point or count.

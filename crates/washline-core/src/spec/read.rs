@@ -6,6 +6,7 @@
 //! items (and bare lines that read as a step) are its steps in working order; `>` begins a note,
 //! `<!-- … -->` is a comment. Anything else is a fault: a pour is never taken for prose.
 
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::ops::Range;
 
@@ -149,11 +150,25 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         rows: table::rows(source, loose),
     };
     reader.sections = Sections::of(source, reader.loose, &settings.own_names);
-    for (number, range) in source.lines().enumerate() {
+    let lines: Vec<Range<usize>> = source.lines().collect();
+    let mut number = 0;
+    while let Some(range) = lines.get(number).cloned() {
+        let mut more = 0;
         match reader.rows.remove(&number).filter(|_| reader.draft.is_some()) {
             Some(row) => reader.row(row, range.start),
-            None => reader.line(number + 1, range),
+            None => {
+                // A sentence that was broken to fit a page goes on in the next line.
+                while reader.draft.is_some()
+                    && !reader.in_comment
+                    && !reader.rows.contains_key(&(number + more + 1))
+                    && goes_on(source, &lines, number + more)
+                {
+                    more += 1;
+                }
+                reader.line(number + 1, range.start..lines[number + more].end);
+            }
         }
+        number += more + 1;
     }
     if reader.in_comment {
         let opened = reader.comment_opened.clone();
@@ -363,7 +378,14 @@ impl BookReader<'_> {
     }
 
     fn line(&mut self, number: usize, range: Range<usize>) {
-        let raw = &self.source.text[range.clone()];
+        let typed = &self.source.text[range.clone()];
+        // Of the same length, so that every place in it stays what it is.
+        let raw: Cow<str> = if typed.contains(['\n', '\r']) {
+            typed.replace(['\n', '\r'], " ").into()
+        } else {
+            typed.into()
+        };
+        let raw = raw.as_ref();
         let mut trimmed = raw.trim();
         // A comment at the end of a line stands by itself, before it.
         if !self.in_comment
@@ -677,6 +699,12 @@ impl BookReader<'_> {
                     format!("`{name}` has no value; expected one after the colon"),
                 ));
             }
+            // `Yield: 20 serves` of a drink says how many it is for.
+            Some((name, _)) if *name == "yield" && !self.preparing() && !self.defining() => {
+                self.take_what_it_yields(text, value, &value_span);
+            }
+            // `Vessel: punch bowl, 2.5 L; serve in punch cups`: more than a glass and its size.
+            Some((name, _)) if *name == "glass" && glass(value, None).is_err() => self.take(value, value_at),
             Some((name, _)) => {
                 let split = self.split_particular(name, value, value_at);
                 let value = split.as_deref().unwrap_or(value);
@@ -695,8 +723,47 @@ impl BookReader<'_> {
         }
     }
 
+    /// Whether the section being read gives an ingredient by its figures.
+    fn defining(&self) -> bool {
+        self.draft.as_ref().is_some_and(|d| d.defines)
+    }
+
+    /// What a drink yields: a number of serves, or words for the reader.
+    fn take_what_it_yields(&mut self, text: &str, value: &str, span: &Range<usize>) {
+        let count = serves(value);
+        let counted = value.split(|c: char| !c.is_alphabetic()).map(key).any(|w| {
+            matches!(
+                w.as_str(),
+                "serve"
+                    | "serves"
+                    | "serving"
+                    | "servings"
+                    | "portion"
+                    | "portions"
+                    | "drinks"
+                    | "drink"
+                    | "glasses"
+                    | "covers"
+            )
+        });
+        match (count, &mut self.draft) {
+            (Ok(count), Some(draft)) if counted => {
+                let count = count.to_string();
+                draft
+                    .particulars
+                    .push(("serves".to_owned(), count.clone(), span.clone()));
+                self.entry(Entry::Particular("serves".to_owned(), count));
+            }
+            _ => self.entry(Entry::Note(text.to_owned())),
+        }
+    }
+
     /// A line with a colon that begins with no particular: steps, unless a particular was mistyped.
     fn line_with_colon(&mut self, k: &str, text: &str, span: &Range<usize>) {
+        // `Service: pour 100 ml of the batch into a flute`
+        if Heading::of(k) == Some(Heading::Steps) {
+            return self.take(text, span.start);
+        }
         let particulars = || {
             PARTICULARS
                 .iter()
@@ -914,6 +981,9 @@ impl BookReader<'_> {
         if let Some((name, size, span)) = assembled.glass {
             let value = size.map_or_else(|| name.clone(), |size| format!("{name}, {size}"));
             found("glass", value, span);
+        }
+        if assembled.hot {
+            found("structure", Structure::Hot.name().to_owned(), whole.clone());
         }
         if let Some(count) = assembled.serves {
             found("serves", count.to_string(), whole.clone());
@@ -1145,6 +1215,60 @@ impl BookReader<'_> {
     }
 }
 
+/// The shortest line, in bytes, that a page may have broken.
+const BROKEN_FROM: usize = 52;
+/// The longest line of a page that breaks its sentences, in bytes.
+const WIDEST_PAGE: usize = 90;
+
+/// Whether the sentence of line `at` goes on in the next one, broken there to fit a page: the line is long, ends with no
+/// stop, and ends with a word that joins, or every line above it in its paragraph is as long and the next begins small.
+fn goes_on(source: &Source, lines: &[Range<usize>], at: usize) -> bool {
+    let text = |i: usize| lines.get(i).map_or("", |range| source.text[range.clone()].trim());
+    let (line, next) = (text(at), text(at + 1));
+    let marked = |t: &str| t.is_empty() || t.starts_with(['#', '>', '|', '<', '*']) || bullet(t).is_some();
+    if line.len() < BROKEN_FROM || marked(next) || line.starts_with(['#', '>', '|', '<']) {
+        return false;
+    }
+    let labelled = next
+        .split_once(':')
+        .is_some_and(|(label, _)| label.split(' ').count() < 3);
+    if labelled || line.ends_with(['.', ';', ':', '!', '?', ')', '|']) {
+        return false;
+    }
+    let last = line.rsplit(' ').next().unwrap_or_default();
+    let joins = matches!(
+        key(last.trim_end_matches(',')).as_str(),
+        "a" | "an"
+            | "the"
+            | "of"
+            | "and"
+            | "or"
+            | "with"
+            | "in"
+            | "into"
+            | "on"
+            | "over"
+            | "to"
+            | "from"
+            | "for"
+            | "by"
+            | "at"
+            | "upon"
+            | "your"
+            | "its"
+            | "until"
+            | "some"
+            | "add"
+    );
+    let long_above = (0..=at)
+        .rev()
+        .map(text)
+        .take_while(|t| !marked(t))
+        .all(|t| t.len() >= BROKEN_FROM);
+    let small = next.starts_with(char::is_lowercase);
+    joins && next.starts_with(char::is_alphanumeric) || small && long_above && line.len() <= WIDEST_PAGE
+}
+
 /// Whether a text has no headings at all.
 fn is_loose(source: &Source) -> bool {
     source
@@ -1191,7 +1315,15 @@ fn bullet(text: &str) -> Option<usize> {
 
 /// `coupe`, `coupe, 180 ml`, `coupe (180 ml)`.
 fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
-    let cleaned = value.replace(['(', ')'], ",");
+    let mut cleaned = value.replace(['(', ')'], ",");
+    // `highball 350 ml`
+    if !cleaned.contains(',')
+        && let Some(at) = cleaned.find(|c: char| c.is_ascii_digit())
+        && at > 0
+        && volume(&cleaned[at..], ounce).is_ok()
+    {
+        cleaned.insert(at, ',');
+    }
     let mut parts = cleaned.split(',').map(str::trim).filter(|p| !p.is_empty());
     let name = parts
         .next()

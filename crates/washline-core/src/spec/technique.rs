@@ -25,8 +25,8 @@ pub(super) fn time(tokens: &[Token]) -> Option<Result<(Amount, usize), Wrong>> {
 /// How many seconds a unit of time has.
 fn seconds_in(unit: &str) -> Option<i128> {
     Some(match unit {
-        "s" | "sec" | "secs" | "second" | "seconds" => 1,
-        "min" | "mins" | "minute" | "minutes" => 60,
+        "s" | "sec" | "secs" | "second" | "seconds" | "secondes" | "sekunden" | "segundos" | "secondi" => 1,
+        "min" | "mins" | "minute" | "minutes" | "minuten" | "minutos" | "minuti" => 60,
         "h" | "hr" | "hrs" | "hour" | "hours" => 3600,
         "day" | "days" => 86_400,
         "week" | "weeks" => 604_800,

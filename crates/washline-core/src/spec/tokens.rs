@@ -185,7 +185,9 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
         } else if digit(i)
             || (c == '.'
                 && digit(i + 1)
-                && !matches!(tokens.last(), Some(Token { kind: Kind::Word(w), .. }) if !spaced && w.len() > 1))
+                && !matches!(tokens.last(), Some(Token { kind: Kind::Word(w), .. }) if !spaced && w.len() > 1)
+                // `vodka....50`: dots that lead to a number.
+                && !matches!(tokens.last(), Some(Token { kind: Kind::Mark('.'), .. }) if !spaced))
         {
             let mut number = String::new();
             while let Some(c) = at(i) {

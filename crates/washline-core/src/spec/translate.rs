@@ -3,6 +3,7 @@
 //! A line is translated where it holds a run of words that is foreign beyond doubt; then the small words of it are too.
 //! What was read keeps its places in the line as typed.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::LazyLock;
@@ -48,6 +49,62 @@ static WORDS: LazyLock<HashMap<Vec<String>, Foreign>> = LazyLock::new(|| {
         .collect()
 });
 
+/// What a word comes to in English.
+struct Meant {
+    language: &'static str,
+    means: Cow<'static, str>,
+    joins: bool,
+}
+
+impl Meant {
+    fn of(foreign: &'static Foreign) -> Meant {
+        Meant {
+            language: foreign.language,
+            means: Cow::Borrowed(foreign.means),
+            joins: foreign.joins,
+        }
+    }
+}
+
+/// The last parts of words that German and Dutch write as one.
+const LAST_PARTS: [(&str, &str, &str); 18] = [
+    ("likor", "German", "liqueur"),
+    ("likoer", "German", "liqueur"),
+    ("sirup", "German", "syrup"),
+    ("saft", "German", "juice"),
+    ("puree", "German", "purée"),
+    ("essig", "German", "vinegar"),
+    ("limonade", "German", "soda"),
+    ("wasser", "German", "water"),
+    ("zeste", "German", "zest"),
+    ("scheibe", "German", "slice"),
+    ("tee", "German", "tea"),
+    ("bitter", "German", "bitters"),
+    ("schale", "German", "peel"),
+    ("likeur", "Dutch", "liqueur"),
+    ("siroop", "Dutch", "syrup"),
+    ("sap", "Dutch", "juice"),
+    ("azijn", "Dutch", "vinegar"),
+    ("schijfje", "Dutch", "slice"),
+];
+
+/// `Brombeerlikör`: a word written as one, of a fruit or the like and what is made of it.
+fn compound(folded: &str) -> Option<Meant> {
+    LAST_PARTS.iter().find_map(|(part, language, means)| {
+        let stem = folded.strip_suffix(part).filter(|s| s.len() > 2)?;
+        // `Brombeer-` of Brombeere, `Holunder-`, `Orangen-` of Orange.
+        let fruit = [stem, stem.trim_end_matches('n'), stem.trim_end_matches('s')]
+            .into_iter()
+            .flat_map(|s| [s.to_owned(), format!("{s}e")])
+            .find_map(|s| WORDS.get(&vec![s]).map(|f| f.means))?;
+        Some(Meant {
+            language,
+            means: Cow::Owned(format!("{fruit} {means}")),
+            joins: false,
+        })
+    })
+}
+
 /// The longest run, in words.
 const LONGEST: usize = 5;
 
@@ -69,11 +126,9 @@ fn pieces(text: &str) -> impl Iterator<Item = (Range<usize>, String)> + '_ {
 /// The line in English, where it is in another language.
 pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Rewritten> {
     let words: Vec<(Range<usize>, String)> = pieces(text).collect();
-    // A line of nothing but words of the trade is English.
-    if words.iter().all(|(_, w)| lexicon::is_word(w, own)) {
-        return None;
-    }
-    let mut found: Vec<(Range<usize>, &Foreign)> = Vec::new();
+    // A line of nothing but words of the trade is English, but for runs of several that no other language shares.
+    let plain = words.iter().all(|(_, w)| lexicon::is_word(w, own));
+    let mut found: Vec<(Range<usize>, Meant)> = Vec::new();
     let mut sure = false;
     let mut i = 0;
     while i < words.len() {
@@ -82,20 +137,34 @@ pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Rewritten> 
             let run: Vec<String> = words[i..i + n].iter().map(|(_, w)| w.clone()).collect();
             let between = &text[words[i].0.start..words[i + n - 1].0.end];
             let whole = !between.contains([',', ';', '/', '(', ')', ':', '+']);
-            WORDS.get(&run).filter(|_| whole).map(|f| (n, f))
+            WORDS
+                .get(&run)
+                .filter(|_| whole && (!plain || n > 1 && !lexicon::is_name(between, own)))
+                .map(|f| (n, f))
         });
         let Some((n, foreign)) = run else {
+            if let Some(meant) = compound(&words[i].1) {
+                sure = true;
+                found.push((words[i].0.clone(), meant));
+            }
             i += 1;
             continue;
         };
         let span = words[i].0.start..words[i + n - 1].0.end;
         // The word of an English name, or of the trade, stays what it is.
-        let known = n == 1 && lexicon::is_word(&words[i].1, own);
+        // Behind a foreign word that joins it to another it is foreign: `liqueur de pêche`, but for `crème de pêche`.
+        let joined = n == 1
+            && i > 1
+            && found
+                .last()
+                .is_some_and(|(at, meant)| meant.joins && *at == words[i - 1].0)
+            && !lexicon::is_name(&text[words[i - 2].0.start..words[i].0.end], own);
+        let known = n == 1 && !joined && lexicon::is_word(&words[i].1, own);
         if !foreign.joins && !known {
             sure = true;
         }
         if foreign.joins || !known {
-            found.push((span, foreign));
+            found.push((span, Meant::of(foreign)));
         }
         i += n;
     }
@@ -104,19 +173,19 @@ pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Rewritten> 
     }
     let mut english = Rewritten::default();
     let mut at = 0;
-    for (span, foreign) in found {
+    for (span, meant) in found {
         english.copy(text, at..span.start);
         if english.text.ends_with(|c: char| c.is_alphanumeric()) {
             english.join(" ");
         }
-        let said = (!foreign.joins).then(|| {
+        let said = (!meant.joins).then(|| {
             Assumption::new(
                 format!("`{}`", &text[span.clone()]),
-                format!("{}: {}", foreign.language, foreign.means),
+                format!("{}: {}", meant.language, meant.means),
                 "write the word in English",
             )
         });
-        english.change(span.clone(), foreign.means, said);
+        english.change(span.clone(), &meant.means, said);
         at = span.end;
         // `d'orange`: what an apostrophe joined stands by itself.
         if text[at..].starts_with(['\'', '’']) {

@@ -57,9 +57,23 @@ static GLASSES_BY_KEY: LazyLock<HashMap<String, &'static Glass>> = LazyLock::new
     let names = |g: &'static Glass| std::iter::once(g.name.as_str()).chain(g.also.split(';'));
     GLASSES
         .iter()
-        .flat_map(|g| names(g).map(move |name| (key(name), g)))
+        .flat_map(|g| names(g).map(move |name| (folded(name), g)))
         .collect()
 });
+
+/// A name of a glass as it is looked up: folded, `N & N`, `N/N` and `N and N` one name, one glass of several.
+fn folded(name: &str) -> String {
+    let plain = key(name).replace(['&', '/', '+'], " and ");
+    let words = plain.split_whitespace().map(|w| {
+        let w = w.trim_end_matches(['.', ',']);
+        match w.strip_suffix("es").or(w.strip_suffix('s')) {
+            Some("glass") => "glass",
+            _ if w.ends_with("ss") || w == "rocks" || w == "collins" => w,
+            _ => w.strip_suffix('s').unwrap_or(w),
+        }
+    });
+    words.collect::<Vec<_>>().join(" ")
+}
 
 impl Glass {
     /// All known sorts.
@@ -70,15 +84,20 @@ impl Glass {
     /// The sort of that name, words before it left out where nobody knows them: `frozen martini glass`.
     #[must_use]
     pub fn called(name: &str) -> Option<&'static Glass> {
-        let folded = key(name);
+        let folded = folded(name);
         let words: Vec<&str> = folded.split(' ').collect();
-        (0..words.len()).find_map(|from| Glass::known(&words[from..].join(" ")))
+        let long = match words.as_slice() {
+            ["tall" | "long"] => Glass::known("highball"),
+            ["short"] => Glass::known("rocks"),
+            _ => None,
+        };
+        long.or_else(|| (0..words.len()).find_map(|from| Glass::known(&words[from..].join(" "))))
     }
 
     /// The sort of that name, by its own name or another.
     #[must_use]
     pub fn known(name: &str) -> Option<&'static Glass> {
-        let wanted = key(name);
+        let wanted = folded(name);
         let bare = wanted.strip_suffix(" glass").unwrap_or(&wanted);
         GLASSES_BY_KEY
             .get(&wanted)
@@ -101,7 +120,7 @@ mod tests {
                 glass.name
             );
             for name in std::iter::once(glass.name.as_str()).chain(glass.also.split(';')) {
-                assert!(seen.insert(key(name)), "{name}");
+                assert!(seen.insert(folded(name)), "{name}");
             }
         }
         assert_eq!(Glass::known("Coupe Glass").unwrap().name, "coupe");

@@ -20,8 +20,10 @@ pub enum Role {
     Qualifier,
     /// What was poured before, said again.
     Mention,
-    /// Work and its time.
+    /// Work.
     Work,
+    /// How long it takes.
+    Time,
     /// Ice.
     Ice,
     /// The glass.
@@ -38,6 +40,30 @@ pub enum Role {
     Note,
     /// What was asked about.
     Asked,
+}
+
+impl Role {
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Role::Amount => "amount",
+            Role::Unit => "unit",
+            Role::Name => "name",
+            Role::Qualifier => "qualifier",
+            Role::Mention => "mention",
+            Role::Work => "step",
+            Role::Time => "time",
+            Role::Ice => "ice",
+            Role::Glass => "glass",
+            Role::Garnish => "garnish",
+            Role::Serve => "serve",
+            Role::Joint => "joint",
+            Role::Mark => "mark",
+            Role::Note => "note",
+            Role::Asked => "asked",
+        }
+    }
 }
 
 /// A run of a spec with what it was read as.
@@ -98,7 +124,9 @@ fn usual(item: &Item) -> Role {
         Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::Total(_) | Item::PerServe => Role::Serve,
         Item::Header | Item::Joint => Role::Mark,
         Item::With => Role::Joint,
-        Item::Words => Role::Note,
+        Item::Correction(_) => Role::Amount,
+        Item::Hot => Role::Serve,
+        Item::Words | Item::Recipe(_) => Role::Note,
         Item::Fault(_) => Role::Asked,
     }
 }

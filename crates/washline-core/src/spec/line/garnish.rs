@@ -174,7 +174,17 @@ impl Reader<'_> {
 
     /// `lemon twist`, `orange peel`, `3 olives on a pick`, `wedge of lime`, `lime wheel garnish`.
     fn by_its_noun(&self, i: usize, out: &mut Vec<Found>) {
-        if self.is(i, Tag::Preposition).is_some() && self.words[i].folded != "half" {
+        let joins = self.is(i, Tag::Preposition).is_some()
+            || self.is(i, Tag::Joint).is_some()
+            || self.is(i, Tag::With).is_some()
+            || self.is(i, Tag::Clause).is_some()
+            || self
+                .tag(i, |t| {
+                    matches!(t, Tag::Work(_) | Tag::Strain { .. }).then_some(())
+                })
+                .is_some()
+                && self.name_at(i).is_none();
+        if joins && self.words[i].folded != "half" {
             return;
         }
         for (end, cost) in self.ends_of_garnish(i) {

@@ -19,7 +19,7 @@ pub(in crate::spec) use pour::on_the_glass;
 
 use super::lexicon::{self, Entry, Looked, OwnNames, Tag};
 use super::tokens::{Kind, Token, tokens};
-use super::{Assumption, Pour, Step, Work, Wrong, amounts, process};
+use super::{Assumption, Measure, Pour, Step, Work, Wrong, amounts, process};
 use crate::measure::Amount;
 
 /// What a run of tokens was read as.
@@ -55,6 +55,12 @@ pub(in crate::spec) enum Item {
     Header,
     /// Joins work to what it is done with.
     With,
+    /// `no wait, ten`: what comes next, or this amount, stands in the place of what was said before.
+    Correction(Option<Measure>),
+    /// What is served hot.
+    Hot,
+    /// How something that is poured is made: nothing of it is poured by saying so.
+    Recipe(String),
     /// A mark or word that only parts or joins.
     Joint,
     /// Words to the reader.
@@ -88,8 +94,27 @@ pub(in crate::spec) struct Found {
     pub text: String,
     /// Whether it begins where a line, a sentence or a part of one begins.
     pub begins: bool,
+    /// The glass that is named among its words: `fill a large wine glass with ice`, `rinse a coupe with absinthe`.
+    pub glass: Option<String>,
     cost: u32,
     roles: Vec<(usize, usize, Role)>,
+}
+
+impl Found {
+    /// A whole line that says how something is made.
+    pub(in crate::spec) fn recipe(label: String, text: String, span: Range<usize>) -> Found {
+        Found {
+            item: Item::Recipe(label),
+            from: 0,
+            to: 0,
+            span,
+            text,
+            begins: true,
+            glass: None,
+            cost: 0,
+            roles: Vec::new(),
+        }
+    }
 }
 
 /// What a line came to: its readings in order, and what each word was read as.
@@ -97,6 +122,10 @@ pub(in crate::spec) struct Found {
 pub(in crate::spec) struct LineRead {
     pub found: Vec<Found>,
     pub account: Vec<Account>,
+    /// What it says, as typed.
+    pub text: String,
+    /// What stands before its colon, where it has one.
+    pub label: Option<String>,
 }
 
 /// What reading a line takes besides the line.
@@ -132,7 +161,7 @@ fn read_english(text: &str, start: usize, context: Context) -> LineRead {
             _ => word,
         })
         .collect();
-    let reader = Reader {
+    let mut reader = Reader {
         text,
         start,
         runs: (0..words.len())
@@ -140,20 +169,48 @@ fn read_english(text: &str, start: usize, context: Context) -> LineRead {
             .collect(),
         tokens,
         words,
+        names_lead: false,
         context,
     };
+    reader.names_lead = reader.leads_with_names();
+    let label = text.split_once(':').map(|(label, _)| label.trim().to_owned());
+    let label = label.filter(|l| l.contains(char::is_alphabetic));
     if let Some(found) = reader.preparation() {
         let account = account::of(&reader, &found);
-        return LineRead { found, account };
+        return LineRead {
+            found,
+            account,
+            text: text.to_owned(),
+            label,
+        };
     }
     let mut found = reader.cheapest();
     if reader.is_for_the_reader(&found) {
-        let mut whole = reader.found(0, reader.len(), 0, Item::Words);
-        whole.roles = vec![(0, reader.len(), Role::Note)];
-        found = vec![whole];
+        let serves = |f: &Found| {
+            matches!(
+                f.item,
+                Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::Total(_)
+            )
+        };
+        if found.iter().any(serves) {
+            // `freezer bottle, 1 x 700 ml, gives 7 pours`: how many it is for is read, the rest is for the reader.
+            for other in found.iter_mut().filter(|f| !serves(f)) {
+                other.item = Item::Words;
+                other.roles = vec![(other.from, other.to, Role::Note)];
+            }
+        } else {
+            let mut whole = reader.found(0, reader.len(), 0, Item::Words);
+            whole.roles = vec![(0, reader.len(), Role::Note)];
+            found = vec![whole];
+        }
     }
     let account = account::of(&reader, &found);
-    LineRead { found, account }
+    LineRead {
+        found,
+        account,
+        text: text.to_owned(),
+        label,
+    }
 }
 
 fn looked(token: &Token) -> Looked {
@@ -241,6 +298,8 @@ pub(super) struct Reader<'a> {
     words: Vec<Looked>,
     /// The runs of words that begin at each token, the longest first.
     runs: Vec<Vec<(usize, &'static Entry)>>,
+    /// `gin 50 lemon 25 syrup 15 shake`: every amount of the line stands behind its name, with no mark between.
+    names_lead: bool,
     context: Context<'a>,
 }
 
@@ -253,6 +312,29 @@ const UNKNOWN_WORD: u32 = 12;
 impl Reader<'_> {
     fn len(&self) -> usize {
         self.tokens.len()
+    }
+
+    /// Whether names stand before their amounts all along the line: it begins with one and a number, has no mark, and
+    /// behind the last amount stands no name.
+    fn leads_with_names(&self) -> bool {
+        let Some((mut at, _)) = self.name_at(0) else {
+            return false;
+        };
+        while self.name_at(at).is_some() && at < self.len() {
+            at = self.name_at(at).map_or(at + 1, |(end, _)| end);
+        }
+        if !self.tokens.get(at).is_some_and(Token::is_number) {
+            return false;
+        }
+        let measured = (at..self.len()).filter(|&j| {
+            self.tokens[j].is_number()
+                && (self.counts_a_name(j) || self.unit_at(j + 1).0.is_some())
+                && !matches!(super::technique::time(&self.tokens[j..]), Some(Ok(_)))
+        });
+        let all: Vec<usize> = measured.collect();
+        let Some(&last) = all.last() else { return false };
+        let (_, behind) = self.unit_at(last + 1);
+        all.len() > 1 && !(at..=last).any(|j| self.parts(j)) && self.name_at(behind).is_none()
     }
 
     /// The text of the tokens `from..to`, as typed.
@@ -314,6 +396,14 @@ impl Reader<'_> {
         };
         match token.kind {
             Kind::Mark('-') => token.spaced || self.tokens.get(i + 1).is_none_or(|t| t.spaced),
+            // `stir ~ coupe`, and not `~ 30 ml`.
+            Kind::Mark('~') => {
+                token.spaced
+                    && self
+                        .tokens
+                        .get(i + 1)
+                        .is_some_and(|t| t.spaced && matches!(t.kind, Kind::Word(_)))
+            }
             Kind::Mark(c) => matches!(
                 c,
                 ',' | ';'
@@ -356,12 +446,32 @@ impl Reader<'_> {
         token.stops()
             && match &token.kind {
                 Kind::Word(w) => {
-                    w.len() > 2
-                        && lexicon::long_form(&self.words[i].folded).is_none()
-                        && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_none()
+                    // `oz.` is short, `ounces.` is not.
+                    let short =
+                        w.len() <= 5 && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_some();
+                    w.len() > 2 && lexicon::long_form(&self.words[i].folded).is_none() && !short
+                }
+                // `lemon 22.5, syrup 15. Shake`, `Serves 12. The night before`: not at the head of a sentence, where it
+                // numbers it, and before a word that is no unit.
+                Kind::Number(_) => {
+                    i > 0
+                        && !self.parts(i - 1)
+                        && !self.sentence_ends(i - 1)
+                        && self.tokens.get(i + 1).is_none_or(|next| {
+                            next.spaced
+                                && matches!(next.kind, Kind::Word(_))
+                                && self.unit_at(i + 1).0.is_none_or(pour::on_the_glass)
+                        })
                 }
                 _ => false,
             }
+    }
+
+    /// Whether the number at `i` stands right behind a word of a name.
+    fn counts_a_name(&self, i: usize) -> bool {
+        i > 0
+            && (lexicon::in_name(&self.words[i - 1])
+                || lexicon::long_form(&self.words[i - 1].folded).is_some())
     }
 
     fn found(&self, from: usize, to: usize, cost: u32, item: Item) -> Found {
@@ -372,6 +482,7 @@ impl Reader<'_> {
             span: self.span(from, to),
             text: self.raw(from, to).to_owned(),
             begins: from == 0 || self.parts(from - 1) || self.sentence_ends(from - 1),
+            glass: None,
             cost,
             roles: Vec::new(),
         }
@@ -468,6 +579,33 @@ impl Reader<'_> {
             let to = if end < self.len() { end + 1 } else { end };
             push(to, 0, Item::Header, Role::Mark);
         }
+        if let Some((end, amount)) = self.correction(i) {
+            push(end, 1, Item::Correction(amount), Role::Amount);
+        } else if let Some((end, wrong)) = self.taken_back(i) {
+            push(end, 0, Item::Fault(wrong), Role::Asked);
+        }
+        if let Some(end) = self.heats(i) {
+            push(end, 0, Item::Hot, Role::Serve);
+        }
+        if let Some(end) = self.warms_the_glass(i) {
+            push(end, 0, Item::Words, Role::Note);
+        }
+        if let Some(end) = self.said_not_to_be_done(i) {
+            push(end, 0, Item::Words, Role::Note);
+        }
+        // `soda from the siphon`
+        if let Some(end) = self.in_a_vessel(i) {
+            push(end, 2, Item::Words, Role::Note);
+        }
+        if let Some(end) = self.alternative(i) {
+            push(end, 1, Item::Words, Role::Note);
+        }
+        if let Some(end) = self.is(i, Tag::Hot) {
+            push(end, 0, Item::Hot, Role::Serve);
+        }
+        if let Some((label, end)) = self.recipe_in_brackets(i) {
+            push(end, 0, Item::Recipe(label), Role::Note);
+        }
         if let Some(end) = self.is(i, Tag::Batch) {
             push(end, 2, Item::Words, Role::Serve);
         }
@@ -518,6 +656,193 @@ impl Reader<'_> {
                 push(i + 1, 40, Item::Fault(wrong), Role::Amount);
             }
         }
+    }
+
+    /// `no wait, ten`, `make that 20 ml`, `no wait, ten of agave`: words that take back what was said, and the amount
+    /// where nothing is named behind it.
+    fn correction(&self, i: usize) -> Option<(usize, Option<Measure>)> {
+        let mut at = self.is(i, Tag::Correction)?;
+        while self.mark(at, ",-:.…") || self.is(at, Tag::Correction).is_some() {
+            at = self.is(at, Tag::Correction).unwrap_or(at + 1);
+        }
+        let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
+        let (unit, end) = self.unit_at(phrase.next);
+        let alone = self.boundary(end) || self.is(end, Tag::Joint).is_some();
+        Some(match alone {
+            true => (end, Some(Measure::Of(phrase.extent, unit))),
+            false => (at, None),
+        })
+    }
+
+    /// `no wait I think it was lime`, `or maybe it was an ounce and a half`: what was said is doubted, and nothing tells
+    /// what stands in its place.
+    fn taken_back(&self, i: usize) -> Option<(usize, Wrong)> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let (end, message) = if let Some(end) = self.is(i, Tag::Correction) {
+            let sure = matches!(word(end - 1), "wait" | "that" | "correction" | "sorry") && word(i) != "make";
+            let more = end < self.len() && self.does_or_names_ahead(end);
+            if !sure || !more || i == 0 {
+                return None;
+            }
+            (end, "what does it take back? expected the drink as it is poured")
+        } else if word(i) == "or" && i > 0 {
+            let mut at = i + 1;
+            while matches!(word(at), "it" | "was" | "is" | "even" | "like")
+                || self.is(at, Tag::About).is_some()
+                || self.is(at, Tag::Clause).is_some_and(|end| end == at + 1)
+            {
+                at += 1;
+            }
+            if at == i + 1 {
+                return None;
+            }
+            let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
+            let (unit, end) = self.unit_at(phrase.next);
+            unit?;
+            let half = (word(end) == "and")
+                .then(|| amounts::part_in_words(&self.tokens, end + 1))
+                .flatten();
+            let end = half.map_or(end, |(_, end)| end);
+            self.boundary(end).then_some(())?;
+            (end, "two amounts for one pour: which is it?")
+        } else {
+            return None;
+        };
+        let wrong = Wrong::ask(
+            self.span(i, end),
+            format!("`{}`: {message}", self.raw(i, end)),
+            Vec::new(),
+        );
+        Some((end, wrong))
+    }
+
+    /// Whether something is named within a few words from `from`, before the sentence or its part ends.
+    fn does_or_names_ahead(&self, from: usize) -> bool {
+        (from..self.len().min(from + 6))
+            .take_while(|&j| j == from || !self.boundary(j))
+            .any(|j| self.name_at(j).is_some())
+    }
+
+    /// `pre-heat the mug with hot water`, `chill the glass with ice and water`: nothing of that is poured.
+    fn warms_the_glass(&self, i: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let verb = matches!(
+            word(i),
+            "heat" | "preheat" | "pre" | "prewarm" | "warm" | "chill" | "prechill" | "scald" | "fill"
+        );
+        if !verb {
+            return None;
+        }
+        let end = (i + 1..self.len().min(i + 14))
+            .find(|&j| j > i + 1 && self.boundary(j) && !self.tokens[j].joined);
+        let end = end.unwrap_or(self.len());
+        let holder =
+            (i + 1..end).find(|&j| self.is(j, Tag::Glass).is_some() || self.is(j, Tag::Vessel).is_some())?;
+        let water = (holder..end).find(|&j| {
+            word(j) == "water"
+                && matches!(
+                    word(j - 1),
+                    "hot" | "boiling" | "warm" | "kettle" | "iced" | "ice" | "cold"
+                )
+        })?;
+        // `fill the mug with hot water` may be the drink's own; of a glass that is emptied again it is not.
+        let emptied = word(i) != "fill"
+            || self.words[water..]
+                .iter()
+                .any(|w| matches!(w.folded.as_str(), "discard" | "empty" | "dump" | "tip"));
+        emptied.then_some(water + 1)
+    }
+
+    /// `do not top up with the old batch`: a pour that is said not to be done, to the end of the sentence.
+    fn said_not_to_be_done(&self, i: usize) -> Option<usize> {
+        let placed = self.tag(i, |t| {
+            matches!(t, Tag::Top | Tag::Float | Tag::Rinse | Tag::Mist).then_some(())
+        });
+        placed?;
+        let not = i > 0
+            && matches!(
+                self.words[i - 1].folded.as_str(),
+                "not" | "never" | "dont" | "cannot" | "without"
+            );
+        let end = (i + 1..self.len()).find(|&j| self.boundary(j) || self.is(j, Tag::Joint).is_some());
+        not.then(|| end.unwrap_or(self.len()))
+    }
+
+    /// `heat 150 ml of milk`, `warm the cider`: work that makes a drink hot, before what it is done to.
+    fn heats(&self, i: usize) -> Option<usize> {
+        let verb = matches!(
+            self.words[i].folded.as_str(),
+            "heat" | "warm" | "steam" | "simmer"
+        );
+        let begins =
+            i == 0 || self.parts(i - 1) || self.sentence_ends(i - 1) || self.is(i - 1, Tag::Joint).is_some();
+        let next = self.is(i + 1, Tag::Article).unwrap_or(i + 1);
+        let glass = self.is(next, Tag::Glass).is_some() || self.is(next, Tag::Vessel).is_some();
+        let what = self.name_at(next).is_some()
+            || self.is(next, Tag::All).is_some()
+            || amounts::phrase(&self.tokens, next).is_some();
+        (verb && begins && what && !glass).then_some(i + 1)
+    }
+
+    /// `or 10 ml agave if there is no honey`: another way, of which nothing is poured.
+    fn alternative(&self, i: usize) -> Option<usize> {
+        if self.words[i].folded != "or" || i == 0 || !self.tokens.get(i + 1)?.is_number() {
+            return None;
+        }
+        let mut pours = Vec::new();
+        self.amount_first(i + 1, &mut pours);
+        pours
+            .into_iter()
+            .filter(|f| matches!(f.item, Item::Pours(_)))
+            .min_by_key(|f| (f.cost, std::cmp::Reverse(f.to)))
+            .map(|f| f.to)
+    }
+
+    /// `(honey water: 200 g honey, 100 ml water)`: how something is made, in brackets with its name before a colon.
+    fn recipe_in_brackets(&self, i: usize) -> Option<(String, usize)> {
+        if !self.mark(i, "([") {
+            return None;
+        }
+        let close = (i + 1..self.len()).find(|&j| self.mark(j, ")]"))?;
+        let colon = (i + 1..close).find(|&j| self.mark(j, ":="))?;
+        let label = self.raw(i + 1, colon);
+        let words = (i + 1..colon).all(|j| !self.tokens[j].is_number());
+        (words && colon > i + 1 && self.measured(colon + 1, close) > 1).then(|| (label.to_owned(), close + 1))
+    }
+
+    /// How many amounts of something are measured among the tokens `from..to`: times, temperatures, strengths and
+    /// what is in a litre are none.
+    fn measured(&self, from: usize, to: usize) -> usize {
+        let mut count = 0;
+        let mut at = from;
+        while at < to {
+            if !self.tokens[at].is_number() {
+                at += 1;
+                continue;
+            }
+            if let Some(Ok((_, taken))) = super::technique::time(&self.tokens[at..]) {
+                at += taken;
+                continue;
+            }
+            if let Some((_, taken)) = process::temperature(&self.tokens[at..]) {
+                at += taken;
+                continue;
+            }
+            let next = match amounts::phrase(&self.tokens, at) {
+                Some(Ok(phrase)) => phrase.next,
+                _ => at + 1,
+            };
+            let (unit, after) = self.unit_at(next);
+            let of_what = self.past_of(after);
+            // `12 g/L` is a strength.
+            let in_a_litre = unit.is_some() && self.mark(after, "/");
+            let counts = unit.is_some() && !in_a_litre || self.name_at(next).is_some();
+            if counts && !self.mark(next, "%") {
+                count += 1;
+            }
+            at = of_what.max(at + 1);
+        }
+        count
     }
 
     /// Part of a sentence in which nothing is named, measured or done: words to the reader.
@@ -653,6 +978,8 @@ impl Reader<'_> {
             self.words[i].folded.as_str(),
             "try"
                 | "next"
+                | "practise"
+                | "practice"
                 | "consider"
                 | "bump"
                 | "swap"
@@ -683,8 +1010,13 @@ impl Reader<'_> {
                 Some(Err(_)) => true,
                 Some(Ok(phrase)) => {
                     let name = self.past_of(phrase.next);
+                    // `so a whole bottle of wine`
+                    let mut unit = phrase.next;
+                    while let Some(end) = self.is(unit, Tag::About) {
+                        unit = end;
+                    }
                     self.tokens[at].is_number()
-                        || self.unit_at(phrase.next).0.is_some()
+                        || self.unit_at(unit).0.is_some()
                         || self.name_at(name).is_some()
                 }
             };
@@ -736,8 +1068,36 @@ impl Reader<'_> {
             }
             return Some(end);
         }
+        if matches!(
+            word(i + 1),
+            "charge" | "pulse" | "stroke" | "tap" | "lap" | "pump" | "press" | "it" | "star" | "degree"
+        ) && self.name_at(i + 1).is_none_or(|(end, _)| end == i + 2)
+        {
+            return Some(i + 2);
+        }
+        // `1 tin = 6 shots`
+        if let Some(end) = self.is(i + 1, Tag::Vessel)
+            && self.mark(end, "=")
+        {
+            return Some(end);
+        }
         if matches!(word(i + 1), "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "x") && word(i + 1) != "x" {
             return Some(i + 2);
+        }
+        // `BAR-031`: a code. `Gin 50 ml | 1.40`: what it costs, in a cell of its own.
+        let coded = i > 1
+            && self.mark(i - 1, "-")
+            && !self.tokens[i - 1].spaced
+            && !self.tokens[i].spaced
+            && matches!(&self.tokens[i - 2].kind, Kind::Word(w) if w.len() > 1 && !w.chars().any(char::is_lowercase))
+            && matches!((&self.tokens[i].kind, self.name_at(i - 2)), (Kind::Number(n), named) if n.starts_with('0') || named.is_none());
+        let cost = i > 2
+            && self.mark(i - 1, "|")
+            && self.boundary(i + 1)
+            && matches!(&self.tokens[i].kind, Kind::Number(n) if n.contains('.'))
+            && (0..i - 1).any(|j| self.tokens[j].is_number() && self.unit_at(j + 1).0.is_some());
+        if coded || cost {
+            return Some(i + 1);
         }
         // `better @ 30/25/5/15`, `£9`, `no. 4`.
         if i > 0 && self.mark(i - 1, "@£$€#")

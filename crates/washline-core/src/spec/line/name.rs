@@ -65,6 +65,9 @@ impl Reader<'_> {
 
     /// Whether a word at `i` ends a name before it: a word of work, a glass, ice, a joining word.
     fn ends_a_name(&self, i: usize) -> bool {
+        if self.is_a_blend(i) {
+            return false;
+        }
         self.tag(i, |tag| match tag {
             Tag::Work(_)
             | Tag::Strain { .. }
@@ -92,7 +95,10 @@ impl Reader<'_> {
                 .is_some_and(|end| self.mark(end, ":"))
                 .then_some(()),
             // `pear cordial`, `red wine`: the name of a glass too.
-            Tag::Glass => (!lexicon::in_name(&self.words[i])).then_some(()),
+            // So may be what a strength hangs on: `gin cup (25 %)`.
+            Tag::Glass => (!lexicon::in_name(&self.words[i])
+                && !(self.mark(i + 1, "(") && self.strength_here(i + 2).is_some()))
+            .then_some(()),
             Tag::Preposition => (self.words[i].folded != "of" && !self.made_from(i)).then_some(()),
             // `blended Scotch that I wash`: a clause for the reader; `just made` says how it is bought.
             Tag::Clause => self.is(i, Tag::Quality).is_none().then_some(()),
@@ -150,7 +156,9 @@ impl Reader<'_> {
                 && (next - j > 1 || !self.ends_a_name(j) || joined)
             {
                 if core.known && !fresh && !joined {
-                    core.cost += 5;
+                    // A fruit or herb that ends the line goes on the drink.
+                    let solid = matches!(self.name_at(j), Some((_, lexicon::Sort::Solid)));
+                    core.cost += if solid && self.boundary(next) { 8 } else { 5 };
                 }
                 core.known = true;
                 fresh = false;
@@ -284,18 +292,19 @@ impl Reader<'_> {
 
     /// Whether no name begins with a word: it joins, points or says how.
     fn never_begins(&self, i: usize) -> bool {
-        [
-            Tag::Preposition,
-            Tag::Joint,
-            Tag::With,
-            Tag::Each,
-            Tag::Manner,
-            Tag::Serve,
-            Tag::All,
-            Tag::Clause,
-        ]
-        .into_iter()
-        .any(|tag| self.is(i, tag).is_some())
+        // `strong black tea`: said of work too.
+        self.is(i, Tag::Manner).is_some() && self.is(i, Tag::Quality).is_none()
+            || [
+                Tag::Preposition,
+                Tag::Joint,
+                Tag::With,
+                Tag::Each,
+                Tag::Serve,
+                Tag::All,
+                Tag::Clause,
+            ]
+            .into_iter()
+            .any(|tag| self.is(i, tag).is_some())
             || amounts::phrase(&self.tokens, i).is_some()
             || matches!(
                 self.words[i].folded.as_str(),
@@ -412,6 +421,18 @@ impl Reader<'_> {
         (spirit && (75..=192).contains(&value)).then_some(1)
     }
 
+    /// A number of 100 or more before the name of a spirit, among `from..to`, with the strength it is the proof of.
+    fn proof_in_name(&self, from: usize, to: usize) -> Option<(usize, Amount)> {
+        (from..to).find_map(|j| {
+            let Kind::Number(number) = &self.tokens[j].kind else {
+                return None;
+            };
+            let value: i128 = number.parse().ok()?;
+            (value >= 100 && self.number_of_a_name(j) == Some(1) && j + 1 < to)
+                .then_some((j, Amount::raw(value, 2)))
+        })
+    }
+
     /// A core with everything that hangs on it.
     fn with_tail(&self, from: usize, core: Core, any: bool) -> Name {
         let mut name = Name {
@@ -427,6 +448,19 @@ impl Reader<'_> {
             typed = join(
                 &typed_of(self, from, from + a, &core),
                 &typed_of(self, from + b, core.end, &core),
+            );
+        }
+        // `151 rum`: no age is so high, and every label of such a bottle says the proof.
+        else if let Some((at, strength)) = self.proof_in_name(from, core.end) {
+            name.strength = Some(strength);
+            name.assumptions.push(Assumption::new(
+                self.raw(at, at + 1),
+                format!("taken as its US proof: {strength} % vol"),
+                "write the strength in %",
+            ));
+            typed = join(
+                &typed_of(self, from, at, &core),
+                &typed_of(self, at + 1, core.end, &core),
             );
         }
         self.alternatives(&mut name, &core, from, typed, any);
@@ -504,6 +538,19 @@ impl Reader<'_> {
     /// One thing that hangs on a name, where one does.
     pub(super) fn tail(&self, name: &mut Name) {
         let at = name.end;
+        if let Some(end) = self.dissolved(at) {
+            name.notes
+                .push(self.raw(at, end).trim_start_matches([',', ' ']).to_owned());
+            name.roles.push((at, end, Role::Qualifier));
+            name.end = end;
+            return;
+        }
+        // `fig leaf cordial*`: a mark that leads to a note below.
+        if self.mark(at, "*†‡") && !self.tokens[at].spaced {
+            name.roles.push((at, at + 1, Role::Note));
+            name.end = at + 1;
+            return;
+        }
         if self.mark(at, "([") {
             self.bracket(name, at);
             return;
@@ -551,6 +598,24 @@ impl Reader<'_> {
         strength_in(&self.tokens[at..end]).filter(|(_, from, _)| *from == 0)
     }
 
+    /// `the hundred proof one`: a strength in words, among `from..to`, with its place.
+    fn strength_in_words(&self, from: usize, to: usize) -> Option<(Amount, usize, usize)> {
+        let at = self.is(from, Tag::Article).unwrap_or(from);
+        if self.tokens.get(at)?.is_number() {
+            return None;
+        }
+        let phrase = amounts::phrase(&self.tokens[..to], at)?.ok()?;
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let value = match word(phrase.next) {
+            "proof" => phrase.extent.nominal * Amount::raw(1, 2),
+            "percent" => phrase.extent.nominal,
+            _ => return None,
+        };
+        let end = phrase.next + 1;
+        let ends = end == to || end + 1 == to && matches!(word(end), "one" | "stuff" | "kind" | "abv");
+        (ends && value <= Amount::raw(100, 1)).then_some((value, at, end))
+    }
+
     /// `70 Bx`, `70 °Bx`, `65 brix`.
     fn brix(&self, at: usize) -> Option<usize> {
         matches!(self.tokens.get(at)?.kind, Kind::Number(_)).then_some(())?;
@@ -595,6 +660,14 @@ impl Reader<'_> {
             return;
         };
         let (from, to) = (at + 1, end);
+        // `(45) tequila (20) fino (2 dashes) bitters`: amounts in brackets stand before their names.
+        if self.mark(0, "([")
+            && self.amount_in(from, to)
+            && !self.boundary(end + 1)
+            && self.amount_in(1, (1..self.len()).find(|&j| self.mark(j, ")]")).unwrap_or(1))
+        {
+            return;
+        }
         // `(1 part = 30 ml)` is said of the drink.
         if (from..to).any(|j| self.mark(j, "=")) {
             return;
@@ -605,6 +678,19 @@ impl Reader<'_> {
         }
         let inside = &self.tokens[from..to];
         let mut role = Role::Qualifier;
+        // `(in case there is none, 8 ml lemon)`, `(or 10 ml agave)`, `(infused with 20 g tea)`, `(1 L juice + 32 g
+        // citric acid)`: another way, or how it is made; nothing of it is poured.
+        let told = self.is(from, Tag::Clause).is_some()
+            || self.words[from].folded == "or"
+            || self.is(from, Tag::Treatment).is_some_and(|end| end < to)
+            || self.measured(from, to) > 1
+            || self.measured(from, to) == 1 && inside.iter().any(|t| matches!(t.kind, Kind::Ratio(_)));
+        if told && inside.iter().any(Token::is_number) && strength_in(inside).is_none() {
+            name.notes.push(self.raw(from, to).to_owned());
+            name.roles.push((at, end + 1, Role::Note));
+            name.end = end + 1;
+            return;
+        }
         if let Some((_, a, b)) = strength_in(inside)
             && (inside[..a].iter().chain(&inside[b..])).any(Token::is_number)
         {
@@ -633,6 +719,17 @@ impl Reader<'_> {
         } else if let Some(second) = self.amount_alone(from, to) {
             name.second = Some(second);
             role = Role::Amount;
+        } else if let [only] = name.choices.as_mut_slice()
+            && self.name_at(from).is_some_and(|(last, _)| last == to)
+            && !lexicon::is_name(&only.name, self.context.own)
+            && !lexicon::is_name(&format!("{} {}", self.raw(from, to), only.name), self.context.own)
+            && !lexicon::is_name(&format!("{} {}", only.name, self.raw(from, to)), self.context.own)
+            && self.is(from, Tag::Quality).is_none()
+        {
+            // `blackcurrant liquor (crème de cassis)`: what nobody lists, by the name that it is listed under.
+            name.notes.push(only.name.clone());
+            only.name = self.raw(from, to).to_owned();
+            only.full.clone_from(&only.name);
         } else if let [
             Token {
                 kind: Kind::Number(n),
@@ -652,6 +749,20 @@ impl Reader<'_> {
                 format!("write `({n} %)`, or the amount with its unit"),
             ));
         } else if self.qualifies(name, from, to) {
+        } else if inside[0].is_number()
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens[..to], from)
+            && phrase.extent.nominal >= Amount::raw(5, 1)
+            && (self.mark(phrase.next, ",") && self.only_words(phrase.next + 1, to)
+                || self.words.get(phrase.next).is_some_and(|w| w.folded == "ish") && phrase.next + 1 == to)
+        {
+            // `float cream (30, lightly whipped)`, `cola to the line (150ish)`: millilitres.
+            name.second = Some((phrase.extent, Unit::Millilitre));
+            name.notes.push(
+                self.raw(phrase.next, to)
+                    .trim_start_matches([',', ' '])
+                    .to_owned(),
+            );
+            role = Role::Amount;
         } else if inside[0].is_number() && (self.parts(from + 1) || to == from + 1) {
             // `cream (30, whipped)`: an amount that the brackets do not hide.
             return;
@@ -665,6 +776,14 @@ impl Reader<'_> {
         name.end = end + 1;
     }
 
+    /// Whether nothing but an amount stands at `from..to`, with a unit or none.
+    fn amount_in(&self, from: usize, to: usize) -> bool {
+        match amounts::phrase(&self.tokens[..to.min(self.len())], from) {
+            Some(Ok(phrase)) => self.unit_at(phrase.next).1 == to,
+            _ => false,
+        }
+    }
+
     fn place_in_brackets(&self, from: usize, to: usize) -> Option<(Place, bool, usize)> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let skip = usize::from(matches!(word(from), "to" | "as" | "a") && to - from > 1);
@@ -674,7 +793,7 @@ impl Reader<'_> {
     }
 
     /// An amount with its unit and nothing else, at `from..to`: about is a matter of course in brackets.
-    fn amount_alone(&self, from: usize, to: usize) -> Option<(Extent, Unit)> {
+    pub(super) fn amount_alone(&self, from: usize, to: usize) -> Option<(Extent, Unit)> {
         let mut at = from;
         while self.mark(at, "~≈") || self.is(at, Tag::About).is_some() {
             at = self.is(at, Tag::About).unwrap_or(at + 1);
@@ -689,7 +808,12 @@ impl Reader<'_> {
         let [only] = name.choices.as_mut_slice() else {
             return false;
         };
-        if self.tokens[from..to].iter().any(Token::is_number) {
+        let measured = |j: usize| match amounts::phrase(&self.tokens, j) {
+            Some(Ok(phrase)) => self.unit_at(phrase.next).0.is_some(),
+            Some(Err(_)) => true,
+            None => false,
+        };
+        if self.tokens[from..to].iter().any(Token::is_number) || (from..to).any(measured) {
             return false;
         }
         // `(pasteurised)`, `(fresh)` says how it is bought.
@@ -721,11 +845,17 @@ impl Reader<'_> {
         true
     }
 
-    /// Words in brackets that change nothing: no amount, no known liquid, no word of work.
+    /// Words in brackets that change nothing: no work, and no liquid that is measured or counted.
     fn is_aside(&self, from: usize, to: usize) -> bool {
+        let measured = self.measured(from, to) > 0;
         (from..to).all(|i| {
             let pours = self.name_at(i).is_some_and(|(end, sort)| {
-                sort == lexicon::Sort::Liquid && end <= to && self.is(i, Tag::Quality).is_none()
+                sort == lexicon::Sort::Liquid
+                    && end <= to
+                    && self.is(i, Tag::Quality).is_none()
+                    && (measured
+                        || self.words[i].folded == "egg"
+                        || self.words[i..end].iter().any(|w| w.folded == "white"))
             });
             let works = self
                 .tag(i, |tag| {
@@ -740,11 +870,88 @@ impl Reader<'_> {
         })
     }
 
+    /// `white tea, cold brew`: how a tea or coffee is made, by another name of the kind.
+    fn both_are_tea(&self, name: &Name, from: usize, to: usize) -> bool {
+        let library = crate::ingredient::library();
+        let is_tea = |said: &str| library.usual(said).is_some_and(|i| i.kind == "coffee and tea");
+        name.choices.first().is_some_and(|n| is_tea(&n.name)) && is_tea(self.raw(from, to))
+    }
+
+    /// `dissolved in a little water`, `and dissolve in hot water`: what sugar needs to go into the drink, of which nobody
+    /// says how much.
+    fn dissolved(&self, at: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let mut i = at + usize::from(self.mark(at, ","));
+        i += usize::from(word(i) == "and");
+        if !matches!(word(i), "dissolved" | "dissolve") {
+            return None;
+        }
+        i += 1;
+        i += usize::from(matches!(word(i), "in" | "with"));
+        let mut water = i;
+        while matches!(
+            word(water),
+            "a" | "little" | "some" | "hot" | "cold" | "boiling" | "enough" | "of" | "the" | "warm"
+        ) {
+            water += 1;
+        }
+        (word(water) == "water" || word(water) == "seltzer").then_some(water + 1)
+    }
+
+    /// Whether an amount comes at `i`, behind a mark that leads to it or none.
+    fn amount_follows(&self, i: usize) -> bool {
+        let at = i + usize::from(self.mark(i, ":-(,"));
+        self.tokens.get(at).is_some_and(Token::is_number)
+            && match amounts::phrase(&self.tokens, at) {
+                Some(Ok(phrase)) => {
+                    self.unit_at(phrase.next).0.is_some() || self.mark(phrase.next, "%") && at > i
+                }
+                _ => false,
+            }
+            // Of an amount that is followed by a name it is the name's.
+            && self.ends_behind_amount(at)
+    }
+
+    /// Whether the part of the line ends behind the amount at `at`.
+    fn ends_behind_amount(&self, at: usize) -> bool {
+        match amounts::phrase(&self.tokens, at) {
+            Some(Ok(phrase)) => {
+                let (_, after) = self.unit_at(phrase.next);
+                self.boundary(after) || self.mark(phrase.next, "%")
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether nothing among the tokens can be poured or worked.
+    fn only_words(&self, from: usize, to: usize) -> bool {
+        (from..to).all(|j| {
+            let quality = self.is(j, Tag::Quality).is_some() || self.is(j, Tag::Treatment).is_some();
+            let poured = self.name_at(j).is_some() && !quality;
+            let works = self
+                .tag(j, |t| {
+                    matches!(
+                        t,
+                        Tag::Work(_)
+                            | Tag::Strain { .. }
+                            | Tag::Top
+                            | Tag::Float
+                            | Tag::Rinse
+                            | Tag::Mist
+                            | Tag::Each
+                    )
+                    .then_some(())
+                })
+                .is_some();
+            matches!(self.tokens[j].kind, Kind::Word(_)) && !poured && !works
+        })
+    }
+
     /// What stands after a comma and belongs to the name.
     fn after_comma(&self, name: &mut Name, at: usize) {
         let from = at + 1;
         let to = (from..self.len())
-            .find(|&j| self.boundary(j))
+            .find(|&j| self.boundary(j) || j > from && self.tokens[j].is_number())
             .unwrap_or(self.len());
         if from >= to {
             return;
@@ -760,7 +967,9 @@ impl Reader<'_> {
             true
         };
         let strength = strength_in(&self.tokens[from..to]).filter(|(_, a, b)| *a == 0 && from + b == to);
-        if let Some((strength, a, b)) = strength {
+        if let Some((strength, a, b)) = self.strength_in_words(from, to) {
+            name.take_strength(self, Ok(strength), a, b);
+        } else if let Some((strength, a, b)) = strength {
             name.take_strength(self, strength, from + a, from + b);
         } else if self.words[from].folded == "juiced" && from + 1 == to {
             if let [only] = name.choices.as_mut_slice() {
@@ -768,6 +977,13 @@ impl Reader<'_> {
                 only.full.clone_from(&only.name);
             }
         } else if self.qualifies(name, from, to) {
+        } else if self.amount_follows(to) && self.only_words(from, to) {
+            // `oolong tea, cold 200 ml`, `white wine, aromatic, 11.5 %: 90 ml`: words between a name and its amount.
+            name.notes
+                .push(self.raw(from, to).trim_end_matches('.').to_owned());
+        } else if self.both_are_tea(name, from, to) {
+            name.notes
+                .push(self.raw(from, to).trim_end_matches('.').to_owned());
         } else if qualities() {
             name.notes
                 .push(self.raw(from, to).trim_end_matches('.').to_owned());

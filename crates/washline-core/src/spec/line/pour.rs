@@ -93,6 +93,7 @@ impl Reader<'_> {
         self.amount_in_brackets(i, out);
         self.unit_first(i, out);
         self.juice_of(i, out);
+        self.share_of_juice(i, out);
         self.name_first(i, out);
         self.by_name_alone(i, out);
         self.each_at_the_end(i, out);
@@ -182,8 +183,17 @@ impl Reader<'_> {
         let stops = i > 0
             && self.tokens[phrase.next - 1].stops()
             && matches!(self.tokens[phrase.next - 1].kind, Kind::Number(_))
+            && !self.counts_a_name(phrase.next - 1)
             && self.unit_at(phrase.next).0.is_none();
         if stops || word(phrase.next) == "proof" {
+            return Vec::new();
+        }
+        // `a part of the tea` is some of what is poured elsewhere.
+        if word(at) == "a"
+            && word(phrase.next) == "part"
+            && word(phrase.next + 1) == "of"
+            && self.is(phrase.next + 2, Tag::Article).is_some()
+        {
             return Vec::new();
         }
         // `12 s`, `5 min` is a time.
@@ -204,6 +214,20 @@ impl Reader<'_> {
             much.note(self.raw(phrase.next, unit_from));
         } else {
             unit_from = phrase.next;
+        }
+        // `10 cm cucumber`: a length, of which nobody can tell what it weighs.
+        if matches!(word(phrase.next), "cm" | "mm" | "inch")
+            && self.name_at(self.past_of(phrase.next + 1)).is_some()
+        {
+            let wrong = Wrong::ask(
+                self.span(at, phrase.next + 1),
+                format!(
+                    "`{}` is a length: how much is it? expected grams, or slices",
+                    self.raw(at, phrase.next + 1)
+                ),
+                Vec::new(),
+            );
+            return vec![Err((wrong, phrase.next + 1))];
         }
         let (unit, next) = self.unit_at(unit_from);
         much.assumptions.extend(phrase.assumptions);
@@ -243,6 +267,21 @@ impl Reader<'_> {
                 with.next = end;
             }
             self.second_amount(&mut with);
+            // `1 wineglass (or jigger) whiskey`, `1 quart bottle champagne`
+            if self.mark(with.next, "(")
+                && word(with.next + 1) == "or"
+                && let Some(close) =
+                    (with.next + 2..self.len().min(with.next + 5)).find(|&j| self.mark(j, ")"))
+                && !self.tokens[with.next..close]
+                    .iter()
+                    .any(crate::spec::tokens::Token::is_number)
+            {
+                with.next = close + 1;
+            }
+            let held = unit.facts().dimension == crate::measure::Dimension::Volume && unit != Unit::Bottle;
+            if held && matches!(self.unit_at(with.next), (Some(Unit::Bottle), _)) {
+                with.next = self.unit_at(with.next).1;
+            }
             with.next = self.past_of(with.next);
             ways.push(Ok(with));
         }
@@ -270,6 +309,13 @@ impl Reader<'_> {
             product.next = after;
             ways.push(Ok(product));
         } else if unit.is_none() || self.name_at(phrase.next).is_some_and(|(end, _)| end >= next) {
+            // `a compass rose`: an article by itself counts fruit, eggs and the like, and never ounces.
+            let article = self.is(at, Tag::Article).is_some()
+                && self.words[at].folded != "one"
+                && phrase.next == at + 1;
+            if article && !self.is_countable(phrase.next) {
+                return ways;
+            }
             let mut bare = much;
             bare.measure = Measure::Of(phrase.extent, None);
             bare.next = phrase.next + usize::from(times || ish);
@@ -346,8 +392,18 @@ impl Reader<'_> {
         much.next = after;
     }
 
-    fn amount_first(&self, i: usize, out: &mut Vec<Found>) {
+    pub(super) fn amount_first(&self, i: usize, out: &mut Vec<Found>) {
+        // `gin50 lime25`: a number that hangs on a name counts that one.
+        let behind = i > 0 && self.counts_a_name(i) && self.tokens[i].is_number();
+        if behind && !self.tokens[i].spaced && matches!(self.tokens[i - 1].kind, Kind::Word(_)) {
+            return;
+        }
+        let apart = 6 * u32::from(behind && self.names_lead);
         for way in self.much(i) {
+            let way = way.map(|much| Much {
+                cost: much.cost + apart,
+                ..much
+            });
             let much = match way {
                 Ok(much) => much,
                 Err((wrong, next)) => {
@@ -364,6 +420,7 @@ impl Reader<'_> {
                 }
             };
             self.each(i, &much, out);
+            self.by_the_container(i, &much, out);
             // `1 cup ice`, `20 g ice` is ice and no pour; `4 °C`, `70 Bx` are figures.
             if self.ice_phrase(much.next).is_some() {
                 continue;
@@ -375,6 +432,39 @@ impl Reader<'_> {
             for name in names {
                 out.push(self.pour(i, &much, name, None));
             }
+        }
+    }
+
+    /// `1 mini (5 cl) vodka`: so many of something whose size stands in brackets.
+    fn by_the_container(&self, i: usize, much: &Much, out: &mut Vec<Found>) {
+        let Measure::Of(count, None) = &much.measure else {
+            return;
+        };
+        let open = much.next + 1;
+        if !matches!(self.tokens.get(much.next).map(|t| &t.kind), Some(Kind::Word(_)))
+            || !self.mark(open, "(")
+        {
+            return;
+        }
+        let Some(close) = (open + 1..self.len().min(open + 6)).find(|&j| self.mark(j, ")")) else {
+            return;
+        };
+        let Some((size, unit)) = self.amount_alone(open + 1, close) else {
+            return;
+        };
+        if self.name_at(much.next).is_some() || self.boundary(close + 1) {
+            return;
+        }
+        let sized = Much {
+            measure: Measure::Of(Extent::exact(count.nominal * size.nominal), Some(unit)),
+            next: close + 1,
+            notes: vec![self.raw(i, open).to_owned()],
+            assumptions: Vec::new(),
+            roles: vec![(i, close + 1, Role::Amount)],
+            cost: 0,
+        };
+        for name in self.names_of(close + 1, true) {
+            out.push(self.pour(i, &sized, name, None));
         }
     }
 
@@ -430,9 +520,23 @@ impl Reader<'_> {
         {
             return;
         }
-        let next = after + usize::from(self.words.get(after).is_some_and(|w| w.folded == "of"));
+        // `ounce and a half of tequila`
+        let half = self
+            .words
+            .get(after)
+            .filter(|w| w.folded == "and")
+            .and_then(|_| amounts::part_in_words(&self.tokens, after + 1))
+            .filter(|(_, end)| self.words.get(*end).is_some_and(|w| w.folded == "of"));
+        let (count, after) = match half {
+            Some((part, end)) => (Amount::ONE + part, end),
+            None => (Amount::ONE, after),
+        };
+        // `dash with brandy`
+        let joins =
+            |w: &crate::spec::lexicon::Looked| w.folded == "of" || unit == Unit::Dash && w.folded == "with";
+        let next = after + usize::from(self.words.get(after).is_some_and(joins));
         // `slice of orange` with no number is put on the drink, unless it is muddled (the whole of the drink tells).
-        much.measure = Measure::Of(Extent::exact(Amount::ONE), Some(unit));
+        much.measure = Measure::Of(Extent::exact(count), Some(unit));
         much.next = next;
         much.roles = vec![(i, after, Role::Unit)];
         much.cost = if on_the_glass(unit) { 5 } else { 1 };
@@ -457,10 +561,69 @@ impl Reader<'_> {
             return;
         }
         let from = i + 2 + usize::from(word(i + 2) == "the");
+        self.part_of(i, i, from, part, out);
+    }
+
+    /// `1/4 juice of 1 lemon`, `1/2 of the white of 1 egg`, `1 lemon's juice`: a share of what a fruit or an egg gives.
+    fn share_of_juice(&self, i: usize, out: &mut Vec<Found>) {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let Some(Ok(share)) = amounts::phrase(&self.tokens, i) else {
+            return;
+        };
+        let mut at = share.next;
+        while matches!(word(at), "of" | "the") {
+            at += 1;
+        }
+        let part = match word(at) {
+            "juice" => "juice",
+            "white" => "white",
+            "yolk" => "yolk",
+            _ => {
+                // `1 lemon's juice`
+                let fruit = word(share.next).trim_end_matches("'s");
+                if word(share.next + 1) == "juice" && fruit != word(share.next) {
+                    let mut name = Name {
+                        end: share.next + 2,
+                        ..Name::default()
+                    };
+                    let juice = format!("{fruit} juice");
+                    name.choices.push(crate::spec::Named {
+                        name: juice.clone(),
+                        full: juice,
+                        any: false,
+                        span: self.span(share.next, share.next + 2),
+                    });
+                    name.roles.push((share.next, share.next + 2, Role::Name));
+                    let mut much = Much::plain(Measure::Of(share.extent, Some(Unit::Fruit)), share.next, 0);
+                    much.roles.push((i, share.next, Role::Amount));
+                    out.push(self.pour(i, &much, name, None));
+                }
+                return;
+            }
+        };
+        if word(at + 1) != "of" || at == i {
+            return;
+        }
+        let first = out.len();
+        self.part_of(i, at, at + 2 + usize::from(word(at + 2) == "the"), part, out);
+        for found in &mut out[first..] {
+            if let Item::Pours(pours) = &mut found.item {
+                for (pour, _) in pours {
+                    if let Measure::Of(extent, _) = &mut pour.measure {
+                        *extent = Extent::exact(extent.nominal * share.extent.nominal);
+                    }
+                }
+            }
+        }
+    }
+
+    /// The juice, white or yolk of what stands at `from`: a reading from `i`, where its own words begin at `at`.
+    fn part_of(&self, i: usize, at: usize, from: usize, part: &str, out: &mut Vec<Found>) {
         let (extent, next) = match amounts::phrase(&self.tokens, from) {
-            Some(Ok(phrase)) => (phrase.extent, phrase.next),
+            // `juice of 1/2 of a lime`
+            Some(Ok(phrase)) => (phrase.extent, self.past_of(phrase.next)),
             Some(Err(wrong)) => {
-                out.push(self.found(i, self.len(), 2, Item::Fault(wrong)));
+                out.push(self.found(at, self.len(), 2, Item::Fault(wrong)));
                 return;
             }
             None => (Extent::exact(Amount::ONE), from),
@@ -505,14 +668,32 @@ impl Reader<'_> {
             if self.sentence_ends(at - 1) && !self.mark(at, ".…-:=|") {
                 continue;
             }
-            let whole_line = (i == 0 || self.mark(i - 1, ",;")) && self.mark(at, ",");
+            let heads = i == 0
+                || self.mark(i - 1, ",;")
+                || self.sentence_ends(i - 1)
+                || self.is(i - 1, Tag::Joint).is_some();
+            let whole_line = heads && self.mark(at, ",");
             if whole_line {
                 at += 1;
             }
-            while self.mark(at, "-:=|.…×")
+            let coded = self.mark(at, "-")
+                && !self.tokens[at].spaced
+                && matches!(&self.tokens[at - 1].kind, Kind::Word(w) if w.len() > 1 && !w.chars().any(char::is_lowercase))
+                && self
+                    .tokens
+                    .get(at + 1)
+                    .is_some_and(|t| !t.spaced && t.is_number() && self.name_at(at - 1).is_none());
+            if coded {
+                continue;
+            }
+            let mut apart = false;
+            while self.mark(at, "-:=|…×")
+                // Dots that lead to an amount are several, or stand by themselves; one right behind a word ends it.
+                || self.mark(at, ".") && (at > name.end || self.tokens[at].spaced || self.mark(at + 1, "."))
                 || self.mark(at, ";") && !self.tokens[at].spaced
                 || self.words.get(at).is_some_and(|w| w.folded == "x")
             {
+                apart |= self.mark(at, ";");
                 at += 1;
             }
             for way in self.much(at) {
@@ -527,7 +708,13 @@ impl Reader<'_> {
                     continue;
                 };
                 let unit = *unit;
-                if whole_line && (!self.boundary(much.next) || unit.is_none()) {
+                // `15 ml. Fill slowly`: a full stop behind the unit and a capital end it.
+                let stopped = self.tokens[much.next - 1].stops()
+                    && self.tokens.get(much.next).is_some_and(|t| {
+                        t.spaced && matches!(&t.kind, Kind::Word(w) if w.starts_with(char::is_uppercase))
+                    });
+                let over = self.boundary(much.next) || stopped;
+                if (whole_line || apart) && (!over || unit.is_none() && !apart) {
                     continue;
                 }
                 // `Handout 4`: a bare number behind words that name nothing is none of a pour.
@@ -551,7 +738,9 @@ impl Reader<'_> {
                     || self.is(after, Tag::Joint).is_some()
                     || self.is(after, Tag::With).is_some()
                     || self.place_or_work(after);
-                let parted = at > name.end || more;
+                let glued = at == name.end && !self.tokens[at].spaced;
+                let parted = at > name.end || more || glued || self.names_lead;
+                let ends = ends || glued || self.names_lead;
                 // Without a unit, a number may belong to what comes next: `gin 25 lemon`.
                 let cost = much.cost
                     + 2 * u32::from(!ends)
@@ -652,6 +841,30 @@ impl Reader<'_> {
         }) else {
             return;
         };
+        let first = out.len();
+        let glass = (place == Place::Rinse).then(|| self.glass_among(end)).flatten();
+        self.placed_there(i, place, end, out);
+        for found in &mut out[first..] {
+            found.glass.clone_from(&glass);
+        }
+    }
+
+    /// A glass named right behind a word of rinsing, by more than `glass`.
+    fn glass_among(&self, from: usize) -> Option<String> {
+        let mut at = self.is(from, Tag::Article).unwrap_or(from);
+        let like = at;
+        while let Some(end) = self
+            .is(at, Tag::GlassLike)
+            .filter(|_| self.is(at, Tag::Glass).is_none())
+        {
+            at = end;
+        }
+        let end = self.glass_name(at)?;
+        let named = end > at + 1 || self.words[at].folded != "glass";
+        named.then(|| self.raw(like, end).to_owned())
+    }
+
+    fn placed_there(&self, i: usize, place: Place, end: usize, out: &mut Vec<Found>) {
         let mut at = end;
         while self.mark(at, ":") || self.mark(at, "-") && self.parts(at) {
             at += 1;
@@ -727,9 +940,28 @@ impl Reader<'_> {
         }
         // `top prosecco 60 ml`
         for name in self.names(at) {
-            for way in self.much(name.end) {
-                let Ok(much) = way else { continue };
+            // `top with tonic, about four ounces`
+            let comma = self.mark(name.end, ",");
+            for way in self.much(name.end + usize::from(comma)) {
+                let Ok(mut much) = way else { continue };
+                if comma
+                    && self.is(name.end + 1, Tag::About).is_none()
+                    && !matches!(much.measure, Measure::Of(_, Some(_)))
+                {
+                    continue;
+                }
+                // `120 ml or so`
+                if self.words.get(much.next).is_some_and(|w| w.folded == "or")
+                    && self.words.get(much.next + 1).is_some_and(|w| w.folded == "so")
+                {
+                    much.next += 2;
+                }
                 if !self.boundary(much.next) || self.ice_phrase(much.next).is_some() {
+                    continue;
+                }
+                if comma
+                    && matches!(&much.measure, Measure::Of(extent, None) if extent.nominal < Amount::raw(20, 1))
+                {
                     continue;
                 }
                 let mut whole = name.clone();
@@ -744,7 +976,22 @@ impl Reader<'_> {
             }
         }
         for mut name in self.names(at) {
+            // `finish with grated nutmeg`: on the drink, not in it.
+            if matches!(place, Place::Top | Place::Float)
+                && self.ends_in_a_solid(at, name.end)
+                && !self.may_be_a_soda(at, name.end)
+            {
+                let words = self.raw(at, name.end).trim_end_matches(['.', ',']).to_owned();
+                let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
+                found.roles = vec![role, (at, name.end, Role::Garnish)];
+                out.push(found);
+                continue;
+            }
             let known = name.cost == 0 || self.name_at(at).is_some();
+            // `the spritz spec`: nothing that anybody knows is sprayed.
+            if place == Place::Mist && !known {
+                continue;
+            }
             name.roles.push(role);
             name.cost += if known { 0 } else { 2 };
             let measure = if place == Place::Top {
@@ -771,6 +1018,21 @@ impl Reader<'_> {
             );
             out.push(self.found(i, at.max(end), 9, Item::Fault(wrong)));
         }
+    }
+
+    /// `top with ginger`: what a soda is called by, where nothing says that it is grated or laid on.
+    fn may_be_a_soda(&self, from: usize, to: usize) -> bool {
+        let name = self.raw(from, to).trim_end_matches(['.', ',']);
+        let library = crate::ingredient::library();
+        ["ale", "beer", "soda"]
+            .iter()
+            .any(|of| library.usual(&format!("{name} {of}")).is_some())
+    }
+
+    /// Whether the last known name among the tokens is that of a fruit, herb or spice.
+    fn ends_in_a_solid(&self, from: usize, to: usize) -> bool {
+        let sorts = (from..to).filter_map(|j| self.name_at(j).filter(|(end, _)| *end <= to));
+        matches!(sorts.max_by_key(|(end, _)| *end), Some((_, Sort::Solid)))
     }
 
     /// A name that stands alone.
@@ -835,7 +1097,7 @@ impl Reader<'_> {
                 out.push(self.pour(i, &much, espresso, None));
             }
             // `cinnamon on top`
-            let solid = matches!(alone, Some((_, Sort::Solid)));
+            let solid = self.ends_in_a_solid(i, name.end);
             if matches!(name.place, Some(Place::Top | Place::Float)) && !name.fills && solid {
                 let words = named.name.clone();
                 let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
@@ -978,6 +1240,7 @@ impl Reader<'_> {
                 .into_iter()
                 .filter(|n| {
                     self.boundary(n.end)
+                        || self.mark(n.end, "=@")
                         || self.is(n.end, Tag::Joint).is_some()
                         || self.stops_list(n.end)
                         || self.words[n.end].folded == "to"
@@ -1047,7 +1310,8 @@ impl Reader<'_> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let mut at;
         let mut shares: Vec<Amount> = Vec::new();
-        let equal = word(i) == "equal" && matches!(word(i + 1), "part" | "measure" | "amount");
+        let bare = word(i) == "equal" && self.mark(i + 1, ":");
+        let equal = word(i) == "equal" && matches!(word(i + 1), "part" | "measure" | "amount") || bare;
         if equal {
             at = i + 2;
             while word(at) == "of" || self.mark(at, ":") {
@@ -1175,6 +1439,7 @@ impl Reader<'_> {
         if let Some(wrong) = &name.wrong {
             return self.found(i, name.end, much.cost + name.cost, Item::Fault(wrong.clone()));
         }
+        let name = self.size_after_a_comma(much, name);
         let end = name.end.max(much.next);
         let cost = much.cost + name.cost;
         let mut roles = much.roles.clone();
@@ -1186,6 +1451,46 @@ impl Reader<'_> {
         let mut found = self.found(i, end, cost, Item::Pours(vec![(pour, assumptions)]));
         found.roles = roles;
         found
+    }
+
+    /// `a bottle of white wine, 750 ml`: the size of what has none of its own.
+    fn size_after_a_comma(&self, much: &Much, mut name: Name) -> Name {
+        let Measure::Of(_, unit) = &much.measure else {
+            return name;
+        };
+        if name.second.is_some()
+            || !(is_vague(*unit) || *unit == Some(Unit::Bottle))
+            || !self.mark(name.end, ",")
+        {
+            return name;
+        }
+        let from = name.end + 1;
+        let to = (from..self.len())
+            .find(|&j| self.boundary(j))
+            .unwrap_or(self.len());
+        if let Some(size) = self.amount_alone(from, to) {
+            name.second = Some(size);
+            name.roles.push((name.end, to, Role::Amount));
+            name.end = to;
+        }
+        name
+    }
+
+    /// Whether what is named at `i` is counted by the piece: fruit, eggs, cubes.
+    fn is_countable(&self, i: usize) -> bool {
+        let i = self.is(i, Tag::Quality).unwrap_or(i);
+        matches!(self.name_at(i), Some((_, Sort::Solid)))
+            || self
+                .words
+                .get(i)
+                .is_some_and(|w| matches!(w.folded.as_str(), "egg" | "yolk" | "white" | "espresso"))
+            || self.name_at(i).is_some_and(|(end, _)| {
+                let named = self.raw(i, end);
+                crate::spec::assemble::goes_on_the_glass(named)
+                    || crate::ingredient::library()
+                        .usual(named)
+                        .is_some_and(|found| found.counts_by_the_piece())
+            })
     }
 
     fn tail_of(&self, name: &mut Name) {
@@ -1245,6 +1550,19 @@ fn count_by_last_word(pour: &mut Pour) {
     }
 }
 
+/// `1 white`: of an egg.
+fn of_an_egg(measure: &Measure, name: &Name) -> Option<&'static str> {
+    let [named] = name.choices.as_slice() else {
+        return None;
+    };
+    let few = matches!(measure, Measure::Of(extent, None) if extent.nominal <= Amount::raw(12, 1));
+    match crate::names::key(&named.name).as_str() {
+        "white" | "whites" if few => Some("egg white"),
+        "yolk" | "yolks" if few => Some("egg yolk"),
+        _ => None,
+    }
+}
+
 /// The pour of a measure and a name with what hangs on it.
 fn finish(
     measure: Measure,
@@ -1260,6 +1578,17 @@ fn finish(
         per: None,
         note: String::new(),
     };
+    // `1 lump cut loaf sugar`: a cube.
+    if matches!(pour.measure, Measure::Of(_, Some(Unit::Cube)))
+        && let [named] = pour.choices.as_mut_slice()
+        && crate::names::key(&named.name).ends_with("loaf sugar")
+    {
+        "sugar".clone_into(&mut named.name);
+    }
+    if let (Some(egg), [named]) = (of_an_egg(&pour.measure, name), pour.choices.as_mut_slice()) {
+        egg.clone_into(&mut named.name);
+        egg.clone_into(&mut named.full);
+    }
     let mut assumptions = Vec::new();
     let mut with_notes = name.clone();
     with_notes.notes.splice(0..0, notes);
@@ -1269,6 +1598,7 @@ fn finish(
 
 /// Hang on a pour what a name has hanging on it.
 fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
+    by_the_dash(pour, assumptions);
     assumptions.extend(name.assumptions.iter().cloned());
     pour.strength_pct = name.strength.or(pour.strength_pct);
     pour.per = name.per.or(pour.per);
@@ -1313,6 +1643,40 @@ fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
     pour.note = notes.join(", ");
 }
 
+/// `2 dashes orange`, `a dash of walnut`: what is dashed by a flavour is its bitters, where there are any and it is no juice.
+fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
+    if !matches!(pour.measure, Measure::Of(_, Some(Unit::Dash))) {
+        return;
+    }
+    let [named] = pour.choices.as_mut_slice() else {
+        return;
+    };
+    let folded = crate::names::key(&named.name);
+    let library = crate::ingredient::library();
+    // `bitter orange`, as some languages have it.
+    let bitters = match folded.strip_prefix("bitter ") {
+        Some(of) => format!("{of} bitters"),
+        None => format!("{folded} bitters"),
+    };
+    let juice = library
+        .usual(&folded)
+        .is_some_and(|i| i.kind != "fruit" && !i.is_solid());
+    if folded == "orange"
+        || folded.starts_with("bitter ")
+        || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid)
+    {
+        if library.usual(&bitters).is_some() {
+            assumptions.push(Assumption::new(
+                format!("`{}` by the dash", named.name),
+                format!("taken as {bitters}"),
+                "write the full name",
+            ));
+            named.name.clone_from(&bitters);
+            named.full = bitters;
+        }
+    }
+}
+
 /// Whether two amounts can be no two ways to write one: they differ by more than a third.
 fn far_apart(first: (Amount, Unit), second: (Amount, Unit)) -> bool {
     let measures = crate::measure::Measures::default();
@@ -1336,6 +1700,10 @@ fn is_vague(unit: Option<Unit>) -> bool {
                 | Unit::Pony
                 | Unit::Shot
                 | Unit::Splash
+                | Unit::Pint
+                | Unit::Quart
+                | Unit::Gallon
+                | Unit::Cup
                 | Unit::Can
                 | Unit::Scoop
                 | Unit::Dose

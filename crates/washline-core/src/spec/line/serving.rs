@@ -3,6 +3,7 @@
 use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::Tag;
+use crate::spec::tokens::Kind;
 use crate::spec::{Step, Wrong, amounts, settings};
 use crate::tables::Ice;
 
@@ -31,7 +32,11 @@ impl Reader<'_> {
                 if self.is(at, Tag::Glass).is_some_and(|glass| glass > end) {
                     return None;
                 }
-                return Some(self.is(end, Tag::Ice).unwrap_or(end));
+                return Some(
+                    self.is(end, Tag::Ice)
+                        .filter(|_| !self.boundary(end))
+                        .unwrap_or(end),
+                );
             }
             at = self.is(at, Tag::IceLike).or_else(|| self.is(at, Tag::Article))?;
         }
@@ -67,21 +72,73 @@ impl Reader<'_> {
         }
         // `ice`, `add crushed ice`, `fill the glass with ice`, `cap with more ice`, `ice in the tin`, `crushed ice to fill`.
         let mut from = i;
+        let mut glass = None;
         if matches!(
             word,
             "add" | "fill" | "filled" | "cap" | "capped" | "top" | "topped" | "cover" | "load" | "pack"
         ) {
             from = i + 1;
-            while from < i + 6
+            let mut like = from;
+            while from < i + 12
                 && from < self.len()
-                && !self.boundary(from)
-                && (matches!(
-                    self.words[from].folded.as_str(),
-                    "with" | "w/" | "w" | "up" | "off" | "of" | "glass" | "tin" | "shaker" | "in"
-                ) || self.is(from, Tag::Article).is_some()
-                    || self.is(from, Tag::Glass).is_some() && self.ice_phrase(from).is_none()
-                    || self.is(from, Tag::GlassLike).is_some() && self.ice_phrase(from).is_none())
+                && (!self.boundary(from)
+                    || self.mark(from, ",") && self.is(from + 1, Tag::GlassLike).is_some()
+                    || self.words[from].folded == "bar" && self.tokens[from - 1].stops())
             {
+                if self.mark(from, ",") {
+                    from += 1;
+                    continue;
+                }
+                if let Some(end) = self
+                    .is(from, Tag::Vessel)
+                    .filter(|_| self.is(from, Tag::Glass).is_none())
+                {
+                    from = end;
+                    like = end;
+                    continue;
+                }
+                let icy = self.ice_phrase(from).is_some();
+                if let Some(end) = self.glass_name(from).filter(|_| !icy) {
+                    glass = Some((like, end));
+                    from = end;
+                    continue;
+                }
+                // `fill the glass ¾ full of shaved ice`
+                let part = self.tokens[from].is_number()
+                    && self
+                        .words
+                        .get(from + 1)
+                        .is_some_and(|w| matches!(w.folded.as_str(), "full" | "with" | "of"));
+                let passed = part
+                    || matches!(
+                        self.words[from].folded.as_str(),
+                        "with"
+                            | "w/"
+                            | "w"
+                            | "up"
+                            | "off"
+                            | "of"
+                            | "tin"
+                            | "shaker"
+                            | "in"
+                            | "full"
+                            | "half"
+                            | "way"
+                            | "third"
+                            | "two"
+                            | "nearly"
+                            | "almost"
+                            | "partly"
+                            | "bar"
+                    );
+                if !passed && self.is(from, Tag::GlassLike).filter(|_| !icy).is_none() {
+                    match self.is(from, Tag::Article) {
+                        Some(end) => like = end,
+                        None => break,
+                    }
+                } else if passed {
+                    like = from + 1;
+                }
                 from += 1;
             }
         }
@@ -99,7 +156,16 @@ impl Reader<'_> {
                     .filter(|_| self.raw(glass, glass + 1) == "glass")
                     .unwrap_or(to);
             }
-            push(to, 0, Item::Ice(self.raw(i, to).trim_end_matches('.').to_owned()));
+            let words = self.raw(if glass.is_some() { from } else { i }, to);
+            push(to, 0, Item::Ice(words.trim_end_matches('.').to_owned()));
+            if let (Some((like, end)), Some(found)) = (glass, out.last_mut()) {
+                found.glass = Some(self.raw(like, end).to_owned());
+                found.roles = vec![
+                    (i, like, Role::Ice),
+                    (like, end, Role::Glass),
+                    (end, to, Role::Ice),
+                ];
+            }
         }
     }
 
@@ -139,6 +205,45 @@ impl Reader<'_> {
             }
             at = next;
         }
+        // `serve tall`, `TALL, salt rim`: a long glass.
+        let alone = at == i && (i == 0 || self.boundary(i) || self.parts(i - 1)) || led;
+        if alone
+            && self
+                .words
+                .get(at)
+                .is_some_and(|w| matches!(w.folded.as_str(), "tall" | "long"))
+            && self.boundary(at + 1)
+        {
+            let mut found = self.found(i, at + 1, 0, Item::Glass(self.raw(at, at + 1).to_owned(), None));
+            found.roles = vec![(i, at + 1, Role::Glass)];
+            out.push(found);
+            return;
+        }
+        // `into 2 shot glasses`: shared out among so many.
+        if let Kind::Number(count) = &self.tokens[i].kind
+            && at == i
+            && let Ok(count) = Amount::decimal(count)
+            && count > Amount::ONE
+        {
+            let mut next = i + 1;
+            while let Some(end) = self.is(next, Tag::GlassLike) {
+                next = end;
+            }
+            let plural = |end: usize| {
+                self.raw(end - 1, end)
+                    .trim_end_matches('.')
+                    .to_lowercase()
+                    .ends_with('s')
+            };
+            if let Some(end) = self.glass_name(next)
+                && plural(end)
+                && !self.raw(end - 1, end).to_lowercase().ends_with("ss")
+            {
+                let mut found = self.found(i, i + 1, 0, Item::Serves(count));
+                found.roles = vec![(i, i + 1, Role::Serve)];
+                out.push(found);
+            }
+        }
         let from = at;
         let mut size: Option<String> = None;
         let mut like = from;
@@ -172,7 +277,14 @@ impl Reader<'_> {
                 };
                 let name = self.raw(like, end).trim_end_matches('.').to_owned();
                 let begins = i == 0 || self.boundary(i) || self.parts(i - 1) || self.sentence_ends(i - 1);
-                let cost = if led || begins { 0 } else { 1 };
+                // `house gin cup`: the last word of a name as soon as a vessel.
+                let bare = end == from + 1
+                    && matches!(self.words[from].folded.as_str(), "cup" | "glass" | "mug" | "bowl");
+                let cost = match (led || begins, bare) {
+                    (true, _) => 0,
+                    (false, false) => 1,
+                    (false, true) => 6,
+                };
                 let mut found = self.found(i, to, cost, Item::Glass(name, size));
                 found.roles = vec![(i, to, Role::Glass)];
                 out.push(found);
@@ -186,7 +298,18 @@ impl Reader<'_> {
     }
 
     /// The end of a glass's name at `i`, where no longer name of something to drink begins there.
-    fn glass_name(&self, i: usize) -> Option<usize> {
+    pub(super) fn glass_name(&self, i: usize) -> Option<usize> {
+        // `N/N`
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        if word(i) == "n" && self.mark(i + 1, "/+") && word(i + 2) == "n" {
+            return Some(i + 3);
+        }
+        // `OF`, an old fashioned glass, where nothing comes after it that it could join.
+        if self.raw(i, (i + 1).min(self.len())).trim_end_matches('.') == "OF" {
+            let glass = usize::from(word(i + 1) == "glass");
+            return (glass == 1 || self.boundary(i + 1) && (i == 0 || self.boundary(i) || self.parts(i - 1)))
+                .then_some(i + 1 + glass);
+        }
         let end = self.is(i, Tag::Glass)?;
         if self.name_at(i).is_some_and(|(name, _)| name > end)
             || self.is(i, Tag::Vessel).is_some_and(|v| v > end)
@@ -246,7 +369,8 @@ impl Reader<'_> {
             out.push(found);
         };
         let lead = match word(i) {
-            "serve" | "serving" | "make" | "yield" | "portion" | "batch" | "approx" => 1,
+            "serve" | "serving" | "make" | "yield" | "portion" | "batch" | "approx" | "do" | "give"
+            | "feed" => 1,
             "for" | "x" => 1,
             _ => 0,
         };
@@ -255,7 +379,19 @@ impl Reader<'_> {
             && (self.mark(at, ":~≈=")
                 || matches!(
                     word(at),
-                    "about" | "approx" | "ca" | "for" | "of" | "up" | "to" | "around" | "size"
+                    "about"
+                        | "approx"
+                        | "ca"
+                        | "for"
+                        | "of"
+                        | "up"
+                        | "to"
+                        | "around"
+                        | "size"
+                        | "a"
+                        | "party"
+                        | "group"
+                        | "table"
                 ))
         {
             at += 1;
@@ -304,7 +440,7 @@ impl Reader<'_> {
                 let of_one = self.words.iter().any(|w| {
                     matches!(
                         w.folded.as_str(),
-                        "serve" | "pour" | "portion" | "ladle" | "bottle"
+                        "serve" | "service" | "pour" | "portion" | "ladle" | "bottle"
                     )
                 });
                 let shared = self.is(after, Tag::Each).unwrap_or(after);
@@ -317,7 +453,7 @@ impl Reader<'_> {
                     && lead == 0
                     && self.name_at(after).is_none()
                     && ends(shared)
-                    && settings::volume(text, None).is_ok()
+                    && settings::volume(text, None).is_ok_and(|(ml, _)| ml <= Amount::raw(500, 1))
                 {
                     push(shared, 8, Item::ServeOf(text.to_owned()));
                 }
@@ -373,13 +509,28 @@ impl Reader<'_> {
                 || matches!(word(phrase.next), "straight" | "each"))
         {
             let text = format!("{} ml", phrase.extent.nominal);
-            push(phrase.next, 2, Item::ServeOf(text));
+            let end = phrase.next + usize::from(word(phrase.next) == "straight");
+            push(end, 2, Item::ServeOf(text));
         }
         // `shares of 90 ml`, `total 90 ml`.
         if matches!(word(i), "share" | "total" | "proportion") || word(i) == "batch" && word(i + 1) == "size"
         {
             let mut at = i + 1;
-            while self.mark(at, ":=") || matches!(word(at), "of" | "size" | "volume" | "mix") {
+            while self.mark(at, ":=-")
+                || matches!(
+                    word(at),
+                    "of" | "size"
+                        | "volume"
+                        | "mix"
+                        | "before"
+                        | "dilution"
+                        | "pre"
+                        | "dil"
+                        | "liquid"
+                        | "is"
+                        | "wet"
+                )
+            {
                 at += 1;
             }
             if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
@@ -388,6 +539,23 @@ impl Reader<'_> {
             {
                 push(end, 0, Item::Total(self.raw(at, end).to_owned()));
             }
+        }
+        // `80 ml total pre-dilution`, `90 ml in all`
+        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i)
+            && let (Some(_), after) = self.unit_at(phrase.next)
+            && (word(after) == "total" || word(after) == "in" && matches!(word(after + 1), "total" | "all"))
+            && settings::volume(self.raw(i, after), None).is_ok()
+        {
+            let mut end = after + 1 + usize::from(word(after) == "in");
+            while self.mark(end, "-")
+                || matches!(
+                    word(end),
+                    "pre" | "before" | "dilution" | "dil" | "mix" | "volume"
+                )
+            {
+                end += 1;
+            }
+            push(end, 0, Item::Total(self.raw(i, after).to_owned()));
         }
         // `20 x 100 ml bottles`
         if let Some(Ok(count)) = amounts::phrase(&self.tokens, i)
@@ -399,6 +567,24 @@ impl Reader<'_> {
                 || self.is(end, Tag::Glass).is_some())
         {
             push(end + 1, 0, Item::Serves(count.extent.nominal));
+        }
+        // `portion 125 g`, `12 glasses of 200 g`, `makes 2.4 kg`: a mass of a serve or of the whole is for the reader.
+        let of_each = i > 1 && word(i) == "of" && self.is(i - 1, Tag::Glass).is_some();
+        if (matches!(word(i), "portion" | "serve" | "pour" | "make" | "yield" | "ladle") || of_each)
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i + 1)
+            && let (Some(Unit::Gram | Unit::Kilogram), end) = self.unit_at(phrase.next)
+            && self.name_at(self.past_of(end)).is_none()
+        {
+            push(end, 1, Item::Words);
+        }
+        // `1 tin = 6 shots`
+        if i > 0
+            && self.mark(i - 1, "=")
+            && let Some(Ok(count)) = amounts::phrase(&self.tokens, i)
+            && (drinks(word(count.next)) || word(count.next) == "shot")
+            && self.boundary(count.next + 1)
+        {
+            push(count.next + 1, 0, Item::Serves(count.extent.nominal));
         }
         // `yield 2 l`
         if word(i) == "yield"

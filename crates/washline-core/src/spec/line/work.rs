@@ -23,14 +23,41 @@ impl Reader<'_> {
     }
 
     fn technique_at(&self, i: usize) -> Option<(Technique, usize)> {
+        // `shaker, fine strain`, `shaker with ice`: the tin for what is done in it.
+        if self.words.get(i).is_some_and(|w| w.folded == "shaker")
+            && (i == 0 || self.parts(i - 1) || self.sentence_ends(i - 1))
+            && (self.boundary(i + 1) || self.is(i + 1, Tag::With).is_some())
+            && !self.mark(i + 1, "|")
+        {
+            return Some((Technique::Shake, i + 1));
+        }
         let (technique, end) = self.tag(i, |tag| match tag {
             Tag::Work(technique) => Some(technique),
             _ => None,
         })?;
+        if self.is_a_blend(i) {
+            return None;
+        }
         // `throw the rest away` is no throwing.
+        if technique == Technique::Throw
+            && (end..self.len().min(end + 5))
+                .take_while(|&j| !self.boundary(j))
+                .any(|j| matches!(self.words[j].folded.as_str(), "away" | "out"))
+        {
+            return None;
+        }
         self.is(i, Tag::All)
             .is_none_or(|longer| longer <= end)
             .then_some((technique, end))
+    }
+
+    /// `aged rum blend`: what is bought blended.
+    pub(super) fn is_a_blend(&self, i: usize) -> bool {
+        i > 0
+            && self.words[i].folded == "blend"
+            && !self.boundary(i)
+            && self.boundary(i + 1)
+            && crate::spec::lexicon::is_bought_blended(&self.words[i - 1].folded)
     }
 
     pub(super) fn work(&self, i: usize, out: &mut Vec<Found>) {
@@ -66,16 +93,24 @@ impl Reader<'_> {
         }
         at = verb_end;
         let mut stops = self.sentence_ends(verb_end - 1);
+        let mut roles = vec![(i, verb_end, Role::Work)];
         while !stops && at < self.len() {
+            let (time, ice) = (work.seconds, work.ice.is_some());
             let Some(next) = self.of_work(at, &mut work, &mut words) else {
                 break;
             };
+            let role = match () {
+                () if work.seconds != time => Role::Time,
+                () if work.ice.is_some() != ice => Role::Ice,
+                () => Role::Work,
+            };
+            roles.push((at, next, role));
             stops = self.sentence_ends(next - 1);
             at = next;
         }
         work.words = words.join(" ").trim_end_matches('.').to_owned();
         let mut found = self.found(i, at, 0, Item::Work(work));
-        found.roles = vec![(i, at, Role::Work)];
+        found.roles = roles;
         out.push(found);
     }
 
@@ -201,6 +236,21 @@ impl Reader<'_> {
         }
         let phrase = amounts::phrase(&self.tokens, i)?.ok()?;
         let (unit, next) = self.unit_at(phrase.next);
+        // `1 small piece ice`, `2 or 3 lumps of crystal ice`
+        let next = match unit {
+            None => self.is(next, Tag::About).unwrap_or(next),
+            Some(_) => next,
+        };
+        let next = match self.unit_at(next) {
+            (Some(Unit::Piece | Unit::Cube), after) if unit.is_none() => after,
+            _ => next,
+        };
+        // `1 glass of crushed ice`
+        let next = if unit.is_none() {
+            self.is(next, Tag::Glass).unwrap_or(next)
+        } else {
+            next
+        };
         let mut next = next + usize::from(self.words.get(next).is_some_and(|w| w.folded == "of"));
         // `1 scoop (about 200 g) crushed ice`
         if self.mark(next, "(")
