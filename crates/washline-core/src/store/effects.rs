@@ -416,7 +416,7 @@ impl Told<'_> {
                 }
             };
             self.said.push(format!(
-                "the price of {name}{since} {}",
+                "the price of {name}{since}: {}",
                 from_to(&none(was), &none(became))
             ));
         }
