@@ -119,7 +119,7 @@ impl Asked<'_> {
                 outcome.out = rearranged(&plan, json);
                 if !json {
                     outcome
-                        .notes
+                        .out
                         .push_str("nothing was changed: with `--yes` it is done\n");
                 }
                 return Ok(outcome);

@@ -65,7 +65,7 @@ impl Undo {
         if !does_it {
             outcome.out = planned(&plan, call.json);
             if !call.json {
-                outcome.notes.push_str(&format!(
+                outcome.out.push_str(&format!(
                     "nothing was changed: `washline undo {number} --yes` does it\n"
                 ));
             }

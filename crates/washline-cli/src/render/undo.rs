@@ -116,7 +116,7 @@ pub fn rearranged(done: &Rearranged, as_json: bool) -> String {
 /// How to take it back, once it is done.
 pub fn to_take_back(done: &Rearranged) -> String {
     match done.entry {
-        Some(entry) => format!("taken back by `washline undo {entry}`\n"),
+        Some(entry) => format!("to take it back: `washline undo {entry}`\n"),
         None => String::new(),
     }
 }
