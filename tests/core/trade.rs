@@ -75,7 +75,12 @@ fn coconut_milk_and_coconut_cream_are_two_things() {
     let read = read("## D\n50 ml rum\n20 ml coconut cream\nshake\n");
     assert!(read.faults.is_empty(), "{:?}", read.faults);
     let drink = &read.drinks[0];
-    let told = drink.resolved.pours().find(|(_, p)| p.ingredient.contains("coconut")).unwrap().1;
+    let told = drink
+        .resolved
+        .pours()
+        .find(|(_, p)| p.ingredient.contains("coconut"))
+        .unwrap()
+        .1;
     let other = told.others.first().map_or(0.0, |liquid| liquid.sugar_g());
     assert!(other > 10.0, "the sweetened one would bring {other} g of sugar");
 }
