@@ -192,7 +192,7 @@ fn four_cards_a_sheet_or_one_a_page() {
     let of = |text: &str, what: &str| text.matches(what).count();
     assert_eq!((of(&a6, "<article"), of(&a6, "<section")), (22, 22));
     assert_eq!((of(&a4, "<article"), of(&a4, "<section")), (22, 6));
-    assert!(a6.contains("size: 105mm 148mm") && a4.contains("size: 210mm 297mm"));
+    assert!(a6.contains("size:105.0mm 148.0mm") && a4.contains("size:210.0mm 297.0mm"));
     let torture = torture();
     let long = run(folder.path(), &["--html"], &torture);
     // What no card holds goes on to more of them, all of it.
@@ -206,6 +206,142 @@ fn four_cards_a_sheet_or_one_a_page() {
         .output()
         .unwrap();
     assert_eq!(refused.status.code(), Some(2));
+}
+
+/// The type size of a run of cards, points.
+fn type_size(html: &str) -> f64 {
+    let rule = html.split("flex-direction:column;font-size:").nth(1).unwrap();
+    rule.split("pt").next().unwrap().parse().unwrap()
+}
+
+#[test]
+fn one_type_size_a_run_on_any_paper() {
+    let folder = tempfile::tempdir().unwrap();
+    let lantern = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt.md")).unwrap();
+    let sizes = ["a6", "a4", "a5", "letter"].map(|paper| {
+        let html = run(folder.path(), &["--html", "--paper", paper], &lantern);
+        assert!(!html.contains("--k"), "a size of its own");
+        type_size(&html)
+    });
+    assert!(sizes.iter().all(|pt| *pt >= 8.5), "{sizes:?}");
+    assert!(sizes[2] > sizes[0], "a larger card has larger type: {sizes:?}");
+    assert!(type_size(&run(folder.path(), &["--html"], &torture())) >= 8.5);
+}
+
+#[test]
+fn a_glass_is_drawn_true_to_its_kind_with_its_washline() {
+    let folder = tempfile::tempdir().unwrap();
+    let drink = |glass: &str| {
+        format!("# Halt\n\n## Owl\nglass: {glass}\n- 60 ml dry gin\n- 30 ml dry vermouth\n- stir\n- strain\n")
+    };
+    let drawn = |glass: &str| {
+        let html = run(folder.path(), &["--html"], &drink(glass));
+        let svg = html
+            .split("<svg class=\"glass\"")
+            .nth(1)
+            .map(|s| s.split("</svg>").next().unwrap().to_owned());
+        svg.unwrap_or_default()
+    };
+    let (coupe, rocks, none) = (
+        drawn("coupe, 180 ml"),
+        drawn("rocks glass, 240 ml"),
+        drawn("shoe, 200 ml"),
+    );
+    assert!(coupe.contains("class=\"gl\"") && rocks.contains("class=\"gl\""));
+    let bowl = |svg: &str| svg.split("class=\"go\" d=\"").nth(1).unwrap().to_owned();
+    assert_ne!(bowl(&coupe), bowl(&rocks));
+    // Nobody knows the outline of a shoe.
+    assert_eq!(none, "");
+}
+
+#[test]
+fn a_drink_that_does_not_fit_its_glass_says_so_on_its_card_and_beside() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = "# Halt\n\n## Owl\nglass: coupe, 120 ml\n- 60 ml dry gin\n- 30 ml lemon juice\n- 30 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
+    std::fs::write(folder.path().join("halt.md"), book).unwrap();
+    for more in [&[][..], &["--html"][..]] {
+        let output = crate::common::washline(folder.path())
+            .args(["card", "--book", "halt.md"])
+            .args(more)
+            .output()
+            .unwrap();
+        let (out, notes) = (
+            String::from_utf8_lossy(&output.stdout),
+            String::from_utf8_lossy(&output.stderr),
+        );
+        assert!(output.status.success());
+        assert!(out.contains("does not fit the coupe of 120 mL"), "{out}");
+        assert!(
+            notes.contains("Owl: ") && notes.contains("does not fit the coupe"),
+            "{notes}"
+        );
+    }
+    // Nothing of the analysis stands on a card.
+    let lantern = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt.md")).unwrap();
+    let all = run(folder.path(), &[], &lantern);
+    for word in [
+        "of the doubt",
+        "is that meant",
+        "published",
+        "usual for",
+        "too sweet",
+    ] {
+        assert!(!all.contains(word), "{word}");
+    }
+}
+
+#[test]
+fn a_preparation_has_a_card_and_a_list_what_to_have_ready() {
+    let folder = tempfile::tempdir().unwrap();
+    let mise = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt-mise.md")).unwrap();
+    let card = run(folder.path(), &["Stationmaster's lime cordial"], &mise);
+    for line in [
+        "# Stationmaster's lime cordial",
+        "**Makes:** 1300 ml",
+        "as measured",
+        "**Keeps:** 2 weeks, refrigerated",
+        "**°Brix:** ",
+        "**Acid:** ",
+        "| 20 g | lime peel |",
+        "> Allergens (EU list): ",
+    ] {
+        assert!(card.contains(line), "{line}:\n{card}");
+    }
+    let html = run(folder.path(), &["--html"], &mise);
+    assert!(html.contains("<h1>Platform syrup</h1>") && html.contains("<b class=\"word\">Keeps</b> 3 weeks"));
+    let all = told(
+        folder.path(),
+        &["card", "platform syrup", "--book", "-"],
+        &mise,
+        0,
+        "card",
+    );
+    assert_eq!(all["preparations"][0]["name"], "Platform syrup");
+    let ready = run(folder.path(), &["--mise"], &mise);
+    for line in [
+        "# Have ready: Lantern Halt, mise en place",
+        "## Made here",
+        "## Glasses",
+        "- [ ] ",
+    ] {
+        assert!(ready.contains(line), "{line}:\n{ready}");
+    }
+    let page = run(folder.path(), &["--mise", "--html"], NASTY);
+    assert!(page.contains("&lt;b&gt;Halt") && !page.contains("<img"), "{page}");
+    let all = told(
+        folder.path(),
+        &["card", "--mise", "--book", "-"],
+        &mise,
+        0,
+        "mise",
+    );
+    assert!(
+        all["ready"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|r| r["sort"] == "Made here")
+    );
 }
 
 #[test]
@@ -222,7 +358,7 @@ fn cards_as_json_keep_to_their_schema() {
     assert_eq!(all["cards"][1]["washline"], json!(null));
     let open = |what: &String| {
         what.ends_with("/nothing for text")
-            && ["structure", "glass", "cost", "written", "/ml"]
+            && ["structure", "glass", "cost", "written", "/ml", "ice", "misfit"]
                 .iter()
                 .any(|key| what.contains(key))
     };
@@ -242,8 +378,8 @@ fn no_card_runs_over_its_edge_in_a_browser() {
     };
     let folder = tempfile::tempdir().unwrap();
     let lantern = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt.md")).unwrap();
-    for (book, least) in [(lantern, 22), (torture(), 9), (NASTY.to_owned(), 1)] {
-        for paper in ["a6", "a4"] {
+    for (book, least) in [(lantern, 22), (torture(), 7), (NASTY.to_owned(), 1)] {
+        for paper in ["a6", "a4", "a5", "letter"] {
             let html = run(
                 folder.path(),
                 &["--html", "--units", "both", "--paper", paper],

@@ -34,6 +34,11 @@ const COMMANDS: &[&[&str]] = &[
     &["merge", "good.db"],
     &["verify"],
     &["weigh", "Owl", "--before", "100 g", "--after", "130 g"],
+    &["history", "Owl"],
+    &["undo", "--yes"],
+    &["restore", "Owl", "--version", "1"],
+    &["remove", "drink", "Owl", "--yes"],
+    &["rename", "drink", "Owl", "Wren"],
 ];
 
 fn scripts() -> Vec<(String, String, String)> {

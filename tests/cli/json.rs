@@ -391,6 +391,57 @@ fn every_command_keeps_to_its_schema() {
         "ranges",
     );
     case(&["ranges", "unset", "shaken sour", "sweetness"], 0, "ranges");
+    let entries = case(&["undo", "--list"], 0, "undo");
+    let last = entries["entries"][0]["number"].to_string();
+    assert_eq!(case(&["undo"], 0, "undo")["done"], false);
+    let undone = case(&["undo", "--yes"], 0, "undo");
+    assert_eq!(
+        (undone["done"].as_bool(), undone["entry"]["number"].to_string()),
+        (Some(true), last.clone())
+    );
+    case(&["undo", &last, "--yes"], 2, "error");
+    case(&["undo", "9999"], 2, "error");
+    case(&["undo", &undone["by"].to_string(), "--yes"], 0, "undo");
+    case(
+        &["rename", "drink", "Cinder Path Squall", "Frozen Squall"],
+        0,
+        "remove",
+    );
+    let history = case(&["history", "Frozen Squall"], 0, "history");
+    assert_eq!(history["drinks"][0]["events"].as_array().unwrap().len(), 1);
+    case(&["taste", "Frozen Squall", "--verdict", "too tart"], 0, "taste");
+    case(
+        &["swap", "Frozen Squall", "lime juice", "lemon juice", "--keep"],
+        0,
+        "swap",
+    );
+    case(
+        &["weigh", "Frozen Squall", "--before", "110", "--after", "165"],
+        0,
+        "weigh",
+    );
+    let history = case(&["history", "frozen squall"], 0, "history");
+    let versions = history["drinks"][0]["versions"].as_array().unwrap();
+    assert_eq!(
+        (versions.len(), versions[1]["tastings"].as_array().unwrap().len()),
+        (2, 1)
+    );
+    assert_eq!(versions[0]["weighings"].as_array().unwrap().len(), 1);
+    for name in ["lemon juice", "dash", "sloe and beetroot shrub"] {
+        case(&["history", name], 0, "history");
+    }
+    case(&["history", "no such thing"], 2, "error");
+    case(&["show", "Frozen Squall", "--version", "1"], 0, "show");
+    case(&["show", "Frozen Squall", "--version", "3"], 2, "error");
+    case(&["compare", "Frozen Squall@1", "Frozen Squall@2"], 0, "compare");
+    case(&["restore", "Frozen Squall", "--version", "1"], 0, "remove");
+    assert_eq!(
+        case(&["remove", "drink", "Frozen Squall"], 0, "remove")["done"],
+        false
+    );
+    case(&["remove", "drink", "Frozen Squall", "--yes"], 0, "remove");
+    case(&["restore", "Frozen Squall"], 0, "remove");
+    case(&["remove", "list", "No Such List", "--yes"], 2, "error");
 
     // What ends a command.
     for (arguments, kind) in [

@@ -28,6 +28,7 @@ mod tasting;
 mod tidy;
 mod tour;
 mod travel;
+mod undo;
 mod weighing;
 
 pub use common::{project, washline};

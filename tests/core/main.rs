@@ -16,6 +16,7 @@ mod fuzz;
 mod golden;
 mod heat_laws;
 mod house;
+mod journal;
 mod label;
 mod laws;
 mod library;
@@ -27,6 +28,7 @@ mod published_drinks;
 mod published_heat;
 mod published_liquids;
 mod reading;
+mod rearranging;
 mod serial;
 mod solutions;
 mod swap;
@@ -40,6 +42,7 @@ mod typed;
 mod uncertainty;
 mod verdicts;
 mod voices;
+mod walks;
 mod weighing;
 
 /// Where the modules of the crate are listed.

@@ -568,7 +568,8 @@ fn other_files_are_read_or_refused_and_never_written() {
     assert_eq!(ours.drinks().unwrap()[0].name(), "Owl");
 }
 
-/// A row hangs on one other row only: what is copied along the keys is copied once.
+/// A row hangs on one other row only: what is copied along the keys is copied once. The journal is not copied: nothing of
+/// it hangs on what is.
 #[test]
 fn every_table_hangs_on_one_other_at_most() {
     let place = Place::new();
@@ -577,7 +578,7 @@ fn every_table_hangs_on_one_other_at_most() {
     let several: Vec<String> = db
         .prepare_cached(
             "SELECT s.name FROM sqlite_schema s JOIN pragma_foreign_key_list(s.name) f WHERE s.type = 'table'
-             GROUP BY s.name HAVING count(*) > 1",
+             AND s.name <> 'journal_entry' GROUP BY s.name HAVING count(*) > 1",
         )
         .unwrap()
         .query_map([], |r| r.get(0))

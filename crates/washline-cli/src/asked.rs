@@ -1,6 +1,7 @@
 //! What is asked of a command and told by it: what `commands` and `render` both speak of.
 
 use clap::ValueEnum;
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use washline_core::advise::Swap as Swapping;
@@ -10,27 +11,16 @@ use washline_core::ingredient::Tax;
 use washline_core::names::key;
 use washline_core::service::beside::{FIGURES, FigureFacts};
 use washline_core::service::cost::Costing;
+use washline_pages::words::Choice;
 
-/// The measures of a card.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Units {
-    /// Millilitres.
-    #[default]
-    Ml,
-    /// Ounces, by the ounce of the book; the nearest mark of a jigger where it is not exact.
-    Oz,
-    /// Both.
-    Both,
-}
-
-/// The paper of a card.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Paper {
-    /// One card a page of 105 by 148 mm.
-    #[default]
-    A6,
-    /// Four cards a sheet of 210 by 297 mm, to be cut.
-    A4,
+/// One of a few choices by its word; the help says what each is.
+pub fn one_of<T: Choice + Send + Sync, const N: usize>(all: [T; N]) -> impl TypedValueParser<Value = T> {
+    let values = all.map(|choice| PossibleValue::new(choice.word()).help(choice.about()));
+    PossibleValuesParser::new(values).try_map(move |word| {
+        all.into_iter()
+            .find(|choice| choice.word() == word)
+            .ok_or("none of these")
+    })
 }
 
 /// Lists of allergens.

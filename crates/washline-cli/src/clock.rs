@@ -13,6 +13,17 @@ pub fn now() -> String {
     jiff::Timestamp::now().strftime(SHAPE).to_string()
 }
 
+/// A moment as it is shown: to the minute by the clock on the wall; a day as a day.
+pub fn shown(moment: &str) -> String {
+    match moment.parse::<jiff::Timestamp>() {
+        Ok(at) => TimeZone::system()
+            .to_datetime(at)
+            .strftime("%Y-%m-%d %H:%M")
+            .to_string(),
+        Err(_) => moment.to_owned(),
+    }
+}
+
 /// Today, as prices are dated.
 pub fn today() -> String {
     jiff::ZonedDateTime::now().date().to_string()

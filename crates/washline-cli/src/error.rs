@@ -111,6 +111,12 @@ impl CliError {
     }
 }
 
+impl From<washline_pages::PageError> for CliError {
+    fn from(error: washline_pages::PageError) -> CliError {
+        CliError::internal(error)
+    }
+}
+
 impl From<StoreError> for CliError {
     fn from(error: StoreError) -> CliError {
         let kind = match error {

@@ -7,6 +7,7 @@ use etcetera::BaseStrategy;
 use washline_core::spec::Source;
 use washline_core::store::{Access, House};
 
+use crate::clock;
 use crate::error::CliError;
 use crate::plain::plain;
 
@@ -33,7 +34,8 @@ pub fn to_read(named: Option<&Path>) -> Result<House, CliError> {
 
 /// Open the house to write, and say so where that makes a new file.
 pub fn to_write(named: Option<&Path>, notes: &mut String) -> Result<House, CliError> {
-    let (house, created) = House::open(&path(named)?, Access::Write)?;
+    let (mut house, created) = House::open(&path(named)?, Access::Write)?;
+    house.at(clock::now());
     if created {
         notes.push_str(&format!(
             "a new house in {}\n",

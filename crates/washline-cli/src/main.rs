@@ -3,12 +3,12 @@
 //!
 //! Each module uses only those above it in this list:
 //!
-//! 1. `visible`: what cannot be seen, made visible.
-//! 2. `plain`: text from outside, made safe to show.
-//! 3. `style`: what a reader should notice.
-//! 4. `outcome`: what a command leaves.
-//! 5. `error`: what goes wrong, and the exit status.
-//! 6. `clock`: what time it is.
+//! 1. `plain`: text from outside, made safe to show.
+//! 2. `style`: what a reader should notice.
+//! 3. `outcome`: what a command leaves.
+//! 4. `error`: what goes wrong, and the exit status.
+//! 5. `clock`: what time it is.
+//! 6. `keys`: one key at a time, where somebody sits at a terminal.
 //! 7. `house`: which file is the house, and reading texts.
 //! 8. `files`: writing files, and what is never written over.
 //! 9. `shelf`: the house, or books in its place.
@@ -22,12 +22,12 @@ mod commands;
 mod error;
 mod files;
 mod house;
+mod keys;
 mod outcome;
 mod plain;
 mod render;
 mod shelf;
 mod style;
-mod visible;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -51,7 +51,7 @@ fn main() -> ExitCode {
                 let said = CliError::usage(error.render().to_string().trim().trim_start_matches("error: "));
                 let _ = write(io::stdout().lock(), &render::json::error(&said));
             } else {
-                let said = visible::visible_styled(&error.render().ansi().to_string());
+                let said = plain::visible_styled(&error.render().ansi().to_string());
                 let _ = write(AutoStream::auto(io::stderr().lock()), &said);
             }
             return ExitCode::from(2);
@@ -84,11 +84,11 @@ fn main() -> ExitCode {
         }
     };
     // Whatever a command has let through is held here, but for data that is handed over as it is.
-    let notes = visible::visible_styled(&outcome.notes);
+    let notes = plain::visible_styled(&outcome.notes);
     let out = if outcome.exact {
         outcome.out
     } else {
-        visible::visible_styled(&outcome.out)
+        plain::visible_styled(&outcome.out)
     };
     if write(AutoStream::new(io::stderr().lock(), choice), &notes).is_err() {
         return ExitCode::from(error::INTERNAL);

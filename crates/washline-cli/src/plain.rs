@@ -1,11 +1,6 @@
 //! Text from outside, made safe to show.
 
-use crate::visible::visible;
-
-/// Text from a file or a database made safe for a terminal: what cannot be seen becomes visible.
-pub fn plain(text: &str) -> String {
-    visible(text)
-}
+pub use washline_pages::visible::{escaped, visible as plain, visible_styled};
 
 #[cfg(test)]
 mod tests {

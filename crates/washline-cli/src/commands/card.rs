@@ -4,23 +4,28 @@ use clap::Args;
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
+use washline_core::service::mise::mise;
 
 use super::{Call, show};
-use crate::asked::{Paper, Units};
+use crate::asked::one_of;
 use crate::clock;
 use crate::error::CliError;
 use crate::outcome::Outcome;
-use crate::render::{self, card::Page};
+use crate::render;
+use washline_pages::card::{self as pages, Page, Paper, Units};
+use washline_pages::mise as ready_pages;
+use washline_pages::words::Choice;
 
 /// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
 ///
-/// Markdown, or with --html a page to print: one card to an A6 page, or four to an A4 sheet to be cut. Amounts in
-/// ml, in ounces as a jigger has them, or both. No figures of cost unless --cost asks for them.
+/// Markdown, or with --html a page to print: one card to an A6 or A5 page, or four to an A4 or Letter sheet to be cut.
+/// Amounts in ml, in ounces as a jigger has them, or both. A preparation has a card too: what it makes, how long it keeps,
+/// its Brix. No figures of cost unless --cost asks for them.
 ///
 /// Example: washline card "Platform Fog" --html --paper a6 > card.html
 #[derive(Debug, Args)]
 pub struct Cards {
-    /// The drinks; without any, all of them.
+    /// The drinks and preparations; without any, all of them.
     #[arg(value_name = "NAME")]
     names: Vec<String>,
 
@@ -29,7 +34,7 @@ pub struct Cards {
     book: Option<PathBuf>,
 
     /// In which measures.
-    #[arg(long, value_enum, default_value_t)]
+    #[arg(long, value_parser = one_of(Units::ALL), default_value = Units::Ml.word())]
     units: Units,
 
     /// A page for a browser to print, and not Markdown.
@@ -37,41 +42,84 @@ pub struct Cards {
     html: bool,
 
     /// The paper, with --html.
-    #[arg(long, value_enum, default_value_t, requires = "html")]
+    #[arg(long, value_parser = one_of(Paper::ALL), default_value = Paper::A6.word(), requires = "html")]
     paper: Paper,
 
     /// With what it costs, at today's prices.
     #[arg(long)]
     cost: bool,
+
+    /// In the place of cards one list of what to have ready for these drinks: preparations, juices, garnishes, ice, glasses.
+    #[arg(long, conflicts_with_all = ["cost", "units", "paper"])]
+    mise: bool,
 }
 
 impl Cards {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
-        let mut worked = opened.shelf.drinks()?;
-        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
+        let (mut drinks, mut made) = (Vec::new(), Vec::new());
+        if self.names.is_empty() {
+            drinks = opened.shelf.drinks()?;
+            made = opened.shelf.preparations()?;
+        }
+        for name in &self.names {
+            let (these, those) = (
+                opened.shelf.drinks_named(name)?,
+                opened.shelf.preparations_named(name)?,
+            );
+            if these.is_empty() && those.is_empty() {
+                return Err(show::unknown(opened, name)?);
+            }
+            drinks.extend(these);
+            made.extend(those);
+        }
+        let mut outcome = Outcome {
+            faulty: !opened.faults.is_empty(),
+            notes: opened.notes.clone(),
+            ..Outcome::default()
+        };
+        if self.mise {
+            let ready = mise(&drinks);
+            let titles: Vec<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();
+            outcome.out = if call.json {
+                render::card::mise_json(&ready, &opened.faults)
+            } else if self.html {
+                ready_pages::html(&titles, &ready)?
+            } else {
+                ready_pages::markdown(&titles, &ready)
+            };
+            return Ok(outcome);
+        }
         let on = clock::today();
         let priced = || opened.shelf.prices(call.house.as_deref(), Some(&on));
         let prices = self.cost.then(priced).transpose()?;
-        let pages: Vec<Page> = worked
+        let of_drink = |drink: &ComputedDrink| Page::Drink {
+            card: Box::new(card(drink)),
+            costing: prices.as_ref().map(|prices| Box::new(drink_cost(drink, prices))),
+        };
+        let pages: Vec<Page> = drinks
             .iter()
-            .map(|w| Page {
-                card: card(w),
-                costing: prices.as_ref().map(|prices| drink_cost(w, prices)),
-            })
+            .map(of_drink)
+            .chain(made.into_iter().map(|m| Page::Preparation(Box::new(m))))
             .collect();
-        let out = if call.json {
+        if !call.json {
+            for page in &pages {
+                if let Page::Drink { card, .. } = page
+                    && let Some(misfit) = &card.misfit
+                {
+                    outcome
+                        .notes
+                        .push_str(&render::plain(&format!("{}: {misfit}\n", card.name)));
+                }
+            }
+        }
+        outcome.out = if call.json {
             render::card::json(&pages, &opened.faults)
         } else if self.html {
-            render::card::html(&pages, self.units, self.paper)?
+            pages::html(&pages, self.units, self.paper)?
         } else {
-            render::card::markdown(&pages, self.units)
+            pages::markdown(&pages, self.units)
         };
-        Ok(Outcome {
-            out,
-            faulty: !opened.faults.is_empty(),
-            notes: opened.notes,
-            ..Outcome::default()
-        })
+        Ok(outcome)
     }
 }

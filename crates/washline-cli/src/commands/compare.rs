@@ -10,6 +10,7 @@ use super::ranges::structure_named;
 use super::{Call, show};
 use crate::asked::By;
 use crate::error::CliError;
+use crate::house;
 use crate::outcome::Outcome;
 use crate::render;
 
@@ -22,7 +23,7 @@ use crate::render;
 /// Example: washline compare --by tartness --where "strength < 20"
 #[derive(Debug, Args)]
 pub struct Compare {
-    /// The drinks to compare; without any, all of them. Two are laid side by side.
+    /// The drinks to compare; without any, all of them. Two are laid side by side. `NAME@2` is the second version of one.
     #[arg(value_name = "NAME")]
     names: Vec<String>,
 
@@ -107,12 +108,42 @@ impl Condition {
     }
 }
 
+/// `NAME@N`: a drink and a version of it.
+fn version_of(name: &str) -> Option<(&str, i64)> {
+    let (name, version) = name.rsplit_once('@')?;
+    Some((name.trim(), version.trim().parse().ok().filter(|n| *n > 0)?))
+}
+
 impl Compare {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let structure = self.structure.as_deref().map(structure_named).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
         let mut reports = opened.shelf.drinks()?;
-        let opened = show::only_named(opened, &self.names, &mut reports, |r| r.name())?;
+        let versions: Vec<(&str, i64)> = self.names.iter().filter_map(|n| version_of(n)).collect();
+        let plain: Vec<String> = self
+            .names
+            .iter()
+            .filter(|n| version_of(n).is_none())
+            .cloned()
+            .collect();
+        let opened = show::only_named(opened, &plain, &mut reports, |r| r.name())?;
+        if plain.is_empty() && !versions.is_empty() {
+            reports.clear();
+        }
+        if !versions.is_empty() {
+            if self.book.is_some() {
+                return Err(CliError::usage(
+                    "a book has no versions: NAME@N is a drink of the house",
+                ));
+            }
+            let house = house::to_read(call.house.as_deref())?;
+            for (name, version) in versions {
+                for mut drink in show::at_version(&house, name, version)? {
+                    drink.drink.name = format!("{}@{version}", drink.drink.name);
+                    reports.push(drink);
+                }
+            }
+        }
         reports.retain(|r| {
             structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s))
                 && self.conditions.iter().all(|c| c.holds(r))

@@ -8,7 +8,7 @@ use crate::render::{count, wrapped};
 /// Groups of commands in the order of the work; every command stands in one.
 const GROUPS: [(&str, &[&str]); 6] = [
     ("Write", &["check", "tidy", "settle", "add"]),
-    ("Look", &["list", "show", "compare", "audit"]),
+    ("Look", &["list", "show", "compare", "audit", "history"]),
     (
         "Put right",
         &["mend", "swap", "adjust", "blend", "travel", "taste", "weigh"],
@@ -20,7 +20,18 @@ const GROUPS: [(&str, &[&str]); 6] = [
     ("Stock and usage", &["ingredient", "ranges", "settings"]),
     (
         "Keep",
-        &["import", "backup", "merge", "verify", "completions", "help"],
+        &[
+            "undo",
+            "restore",
+            "remove",
+            "rename",
+            "import",
+            "backup",
+            "merge",
+            "verify",
+            "completions",
+            "help",
+        ],
     ),
 ];
 

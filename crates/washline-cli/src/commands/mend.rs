@@ -6,7 +6,6 @@ use washline_core::computed::ComputedDrink;
 use washline_core::names::{key, nearest};
 use washline_core::service::cost::cost_of_change;
 use washline_core::spec::{Source, format_drink, read_under};
-use washline_core::store::{Access, House};
 
 use super::{Call, show};
 use crate::asked::Done;
@@ -264,7 +263,7 @@ impl Mend {
         };
         if self.keep {
             let text = answer_written(&subject, &drink.source, &drink.drink, answer).map_err(cannot)?;
-            let (mut house, _) = House::open(&house::path(call.house.as_deref())?, Access::Write)?;
+            let mut house = house::to_write(call.house.as_deref(), &mut String::new())?;
             let now = clock::now();
             let amended = house.amend(drink, &text, &now)?.map_err(|faults| {
                 CliError::input("the mended spec does not read; nothing was stored")

@@ -13,6 +13,7 @@ mod completions;
 pub mod cost;
 mod export;
 mod groups;
+mod history;
 mod import;
 mod ingredient;
 pub mod label;
@@ -22,7 +23,10 @@ pub mod mend;
 mod merge;
 mod price;
 mod ranges;
+mod remove;
+mod rename;
 mod report;
+mod restore;
 mod settings;
 mod settle;
 mod show;
@@ -30,6 +34,7 @@ pub mod swap;
 mod taste;
 mod tidy;
 mod travel;
+mod undo;
 mod verify;
 mod weigh;
 
@@ -105,6 +110,11 @@ enum Command {
     #[command(subcommand)]
     Settings(settings::Settings),
     Taste(taste::Taste),
+    History(history::History),
+    Restore(restore::Restore),
+    Remove(remove::Remove),
+    Rename(rename::Rename),
+    Undo(undo::Undo),
     Export(export::Export),
     Import(import::Import),
     Backup(backup::Backup),
@@ -155,6 +165,11 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Report(command) => command.run(&call),
         Command::Settings(command) => command.run(&call),
         Command::Taste(command) => command.run(&call),
+        Command::History(command) => command.run(&call),
+        Command::Restore(command) => command.run(&call),
+        Command::Remove(command) => command.run(&call),
+        Command::Rename(command) => command.run(&call),
+        Command::Undo(command) => command.run(&call),
         Command::Export(command) => command.run(&call),
         Command::Import(command) => command.run(&call),
         Command::Backup(command) => command.run(&call),

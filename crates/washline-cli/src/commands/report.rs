@@ -8,15 +8,17 @@ use super::price::date;
 use crate::error::CliError;
 use crate::files::{self, Kept};
 use crate::outcome::Outcome;
-use crate::render::{self, report::Content};
+use crate::render;
 use crate::shelf::Found;
+use washline_core::spec::{Fault, Source};
+use washline_pages::report::{self, Content, Unread};
 
 /// The whole list as one page to look at, on a screen or on paper, for a tasting or a talk.
 ///
 /// A map of sweet against tart, a strength ladder, and every drink with its place in its range.
 ///
 /// The page is one file: it asks for nothing from elsewhere, and needs no script. Writes over an earlier page of
-/// its own, and over nothing else unless --replace says so.
+/// its own where all drinks were read, and over nothing else unless --replace says so.
 ///
 /// Example: washline report menu.html fixtures/books/lantern-halt.md
 #[derive(Debug, Args)]
@@ -63,6 +65,7 @@ impl Reports {
             sources,
         } = Found::open(call.house.as_deref(), &self.files)?;
         faults.extend(shelf.refresh()?);
+        let unread = unread(&faults, &sources);
         let reports = shelf.drinks()?;
         let costings = if self.cost {
             let prices = shelf.prices(call.house.as_deref(), today.as_deref())?;
@@ -75,10 +78,10 @@ impl Reports {
         } else {
             None
         };
-        let html = render::report::html(&Content {
+        let html = report::html(&Content {
             reports: &reports,
             costings: costings.as_deref(),
-            faults: &faults,
+            unread: &unread,
             today: today.as_deref(),
         })?;
         let mut outcome = Outcome {
@@ -97,6 +100,7 @@ impl Reports {
             outcome.out = html;
             return Ok(outcome);
         }
+        self.check_all_read(&unread)?;
         let kept = Kept::new(call.house.as_deref(), shelf.house(), &self.files)?;
         let replace = self.replace || is_ours(&self.page);
         files::put(&[(&self.page, &html)], replace, &kept)?;
@@ -104,9 +108,24 @@ impl Reports {
         outcome.out = if call.json {
             render::report::json(&file, reports.len(), html.len(), &faults)
         } else {
-            render::report::written(&file, reports.len(), html.len())
+            render::report::written(&file, reports.len())
         };
         Ok(outcome)
+    }
+
+    /// Whether every drink was read, where a page is there: a good page is not written over by a part of it.
+    fn check_all_read(&self, unread: &[Unread]) -> Result<(), CliError> {
+        if unread.is_empty() || self.replace || !self.page.exists() {
+            return Ok(());
+        }
+        let error = CliError::input(format!(
+            "{}: left as it is, for not everything was read",
+            self.page.display()
+        ));
+        let error = unread
+            .iter()
+            .fold(error, |error, one| error.hint(one.to_string()));
+        Err(error.hint("put them right, name another file, or write over it with --replace"))
     }
 
     /// Whether FILE.html is a page: a book named in its place would be written over.
@@ -121,6 +140,29 @@ impl Reports {
         ))
         .hint("the page comes first, then the books: washline report menu.html BOOK.md"))
     }
+}
+
+/// What of the books is not on the page: a drink once, with the first thing that is wrong with it.
+fn unread(faults: &[Fault], sources: &[Source]) -> Vec<Unread> {
+    let mut all: Vec<Unread> = Vec::new();
+    for fault in faults {
+        let source = sources.iter().find(|s| s.file == fault.file);
+        let drink = source.and_then(|s| s.heading_of(fault.line)).unwrap_or_default();
+        let known = all
+            .iter_mut()
+            .find(|one| !drink.is_empty() && one.drink == drink && one.file == fault.file);
+        match known {
+            Some(one) => one.more += 1,
+            None => all.push(Unread {
+                drink: drink.to_owned(),
+                file: fault.file.clone(),
+                line: fault.line,
+                message: fault.message.clone(),
+                more: 0,
+            }),
+        }
+    }
+    all
 }
 
 /// Whether a file is an earlier page of this command.

@@ -1,5 +1,5 @@
 use std::fmt::Write as _;
-use std::io::{IsTerminal, Write as _};
+use std::io::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -10,6 +10,7 @@ use super::Call;
 use super::mend::BookFile;
 use crate::error::CliError;
 use crate::house;
+use crate::keys;
 use crate::outcome::Outcome;
 use crate::render::{self, plain};
 
@@ -54,14 +55,14 @@ impl Settle {
             outcome.out = "no word of it is open\n".to_owned();
             return Ok(outcome);
         }
-        if call.json || !std::io::stdin().is_terminal() || !std::io::stderr().is_terminal() {
+        if call.json || !keys::can_ask() {
             outcome
                 .notes
                 .push_str("nothing is asked without a terminal, and nothing was written\n");
             return Ok(outcome);
         }
         outcome.notes.clear();
-        let answers = asked(&questions, &mut key_pressed).map_err(CliError::internal)?;
+        let answers = asked(&questions, &mut keys::key_pressed).map_err(CliError::internal)?;
         if answers.is_empty() {
             outcome.out = "left open\n".to_owned();
             return Ok(outcome);
@@ -71,11 +72,7 @@ impl Settle {
         }
         if self.for_house {
             let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
-            for (word, choice) in &answers {
-                house
-                    .set(word, choice)?
-                    .map_err(|expected| CliError::usage(format!("`{choice}` for `{word}`: {expected}")))?;
-            }
+            house.set_all(&answers)?.map_err(CliError::usage)?;
             outcome
                 .out
                 .push_str("kept for the house: `washline settings show` lists it, `washline settings unset` takes it back\n");
@@ -156,60 +153,6 @@ fn asked(
         }
     }
     Ok(answers)
-}
-
-/// The next key, without a return behind it; `None` at the end of input and for the keys that break off.
-fn key_pressed() -> std::io::Result<Option<char>> {
-    use std::io::Read;
-    let stdin = std::io::stdin();
-    let _raw = Raw::enter();
-    let mut byte = [0_u8; 1];
-    Ok(match stdin.lock().read(&mut byte)? {
-        0 => None,
-        _ if matches!(byte[0], 3 | 4 | 27) => None,
-        _ => Some(char::from(byte[0])),
-    })
-}
-
-/// A terminal that gives each key at once; as it was, when this goes.
-#[cfg(unix)]
-struct Raw(Option<rustix::termios::Termios>);
-
-#[cfg(unix)]
-impl Raw {
-    fn enter() -> Raw {
-        use rustix::termios::{LocalModes, OptionalActions, tcgetattr, tcsetattr};
-        let Ok(before) = tcgetattr(std::io::stdin()) else {
-            return Raw(None);
-        };
-        let mut raw = before.clone();
-        raw.local_modes -= LocalModes::ICANON | LocalModes::ECHO;
-        match tcsetattr(std::io::stdin(), OptionalActions::Now, &raw) {
-            Ok(()) => Raw(Some(before)),
-            Err(_) => Raw(None),
-        }
-    }
-}
-
-#[cfg(unix)]
-impl Drop for Raw {
-    fn drop(&mut self) {
-        use rustix::termios::{OptionalActions, tcsetattr};
-        if let Some(before) = &self.0 {
-            let _ = tcsetattr(std::io::stdin(), OptionalActions::Now, before);
-        }
-    }
-}
-
-/// Elsewhere a key is followed by a return.
-#[cfg(not(unix))]
-struct Raw;
-
-#[cfg(not(unix))]
-impl Raw {
-    fn enter() -> Raw {
-        Raw
-    }
 }
 
 /// The text of a book with settings under its title.

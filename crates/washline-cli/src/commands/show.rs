@@ -2,11 +2,14 @@ use std::path::PathBuf;
 
 use clap::Args;
 use washline_core::build::{OverTime, over_time};
+use washline_core::computed::ComputedDrink;
 use washline_core::names::{key, meant, nearest};
 use washline_core::spec::{Fault, Source};
+use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, json};
 use crate::shelf::{Found, Shelf};
@@ -24,6 +27,10 @@ pub struct Show {
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
 
+    /// This version of it, as `washline history` gives them, with the ingredients, settings and ranges of today.
+    #[arg(long, value_name = "N", conflicts_with = "book")]
+    version: Option<i64>,
+
     /// How it goes on changing: on the ice it is worked with, and in its glass from the first sip to the last.
     #[arg(long)]
     over_time: bool,
@@ -32,8 +39,16 @@ pub struct Show {
 impl Show {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let opened = open_for_one(call, self.book.as_ref())?;
-        let reports = opened.shelf.drinks_named(&self.name)?;
-        let preparations = opened.shelf.preparations_named(&self.name)?;
+        let mut reports = opened.shelf.drinks_named(&self.name)?;
+        let mut preparations = opened.shelf.preparations_named(&self.name)?;
+        if let Some(version) = self.version {
+            let full = reports
+                .first()
+                .map_or(self.name.as_str(), ComputedDrink::name)
+                .to_owned();
+            reports = at_version(&house::to_read(call.house.as_deref())?, &full, version)?;
+            preparations.clear();
+        }
         if reports.is_empty() && preparations.is_empty() {
             let own = opened.faults_of(&self.name);
             if call.json && !own.is_empty() {
@@ -79,6 +94,24 @@ impl Show {
             ..Outcome::default()
         })
     }
+}
+
+/// A version of the drinks of that name, one a list.
+pub fn at_version(house: &House, name: &str, version: i64) -> Result<Vec<ComputedDrink>, CliError> {
+    let found = house.drinks_at(name, version)?;
+    if !found.is_empty() {
+        return Ok(found);
+    }
+    Err(match house.last_version(name)? {
+        0 => CliError::input(format!("no drink `{name}` here")),
+        last if (1..=last).contains(&version) => CliError::input(format!(
+            "version {version} of `{name}` cannot be worked out any more"
+        ))
+        .hint(format!("`washline history \"{name}\"` tells why")),
+        last => CliError::input(format!(
+            "`{name}` has no version {version}; expected one from 1 to {last}"
+        )),
+    })
 }
 
 /// A house, or a book, with what could not be read or worked out.

@@ -8,7 +8,6 @@ use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
 use washline_core::service::cost::{Prices, drink_cost};
 use washline_core::spec::Source;
-use washline_core::store::{Access, House};
 
 use super::mend::BookFile;
 use super::{Call, show};
@@ -193,7 +192,7 @@ impl Swap {
                     texts.push((at, text));
                 }
             }
-            let (mut house, _) = House::open(&house::path(call.house.as_deref())?, Access::Write)?;
+            let mut house = house::to_write(call.house.as_deref(), &mut String::new())?;
             let now = clock::now();
             let changes: Vec<(&ComputedDrink, &str)> = texts
                 .iter()

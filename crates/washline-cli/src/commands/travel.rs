@@ -12,6 +12,7 @@ use crate::files::{self, Kept};
 use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, travel as render_travel};
+use washline_pages::note::note;
 
 /// The list goes to another bar: what do its limes, syrup, ounce, ice and glasses make of it, and what to pour there?
 ///
@@ -135,7 +136,7 @@ impl Travel {
         } else if self.note {
             visits
                 .iter()
-                .map(|visit| render_travel::note(&drinks, visit))
+                .map(|visit| note(&drinks, visit))
                 .collect::<Vec<_>>()
                 .join("\n")
         } else {
@@ -198,7 +199,7 @@ fn write_notes(
         .iter()
         .map(|name| folder.join(name))
         .collect();
-    let texts: Vec<String> = visits.iter().map(|v| render_travel::note(drinks, v)).collect();
+    let texts: Vec<String> = visits.iter().map(|v| note(drinks, v)).collect();
     let new: Vec<(&Path, &str)> = paths
         .iter()
         .zip(&texts)

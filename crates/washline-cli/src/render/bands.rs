@@ -13,6 +13,7 @@ use std::cmp::Ordering;
 
 use anstyle::Style;
 use washline_core::balance::{Band, Verdict};
+pub use washline_pages::words::mark;
 
 use super::style;
 
@@ -178,18 +179,7 @@ fn share(value: f64, low: f64, high: f64, (from, to): (usize, usize)) -> usize {
     at
 }
 
-/// The mark of a verdict, told apart by shape.
-pub fn mark(verdict: Verdict) -> char {
-    match verdict {
-        Verdict::In => '●',
-        Verdict::Edge => '○',
-        Verdict::Outside => '◆',
-        Verdict::TooClose => '◐',
-        Verdict::NoBand => '·',
-    }
-}
-
-/// Its colour.
+/// The colour of a verdict.
 pub fn tint(verdict: Verdict) -> Style {
     match verdict {
         Verdict::In => style::GOOD,

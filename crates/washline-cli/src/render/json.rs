@@ -19,7 +19,7 @@ use washline_core::store::{Added, Refreshed};
 
 use super::preparation;
 use crate::error::CliError;
-use crate::visible::escaped;
+use crate::plain::escaped;
 
 /// The version of every shape here.
 pub(super) const SCHEMA: u32 = 1;

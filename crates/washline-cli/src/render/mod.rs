@@ -10,9 +10,9 @@ pub mod cost;
 mod drink;
 pub mod exchange;
 mod faults;
-mod fit;
 mod glance;
 mod grid;
+pub mod history;
 mod ingredient;
 pub mod json;
 pub mod label;
@@ -27,6 +27,7 @@ pub mod swap;
 pub mod taste;
 pub mod tidy;
 pub mod travel;
+pub mod undo;
 pub mod weigh;
 
 use drink::band;
@@ -41,11 +42,7 @@ pub use settings::settings;
 
 pub use crate::plain::plain;
 pub(crate) use crate::style;
-
-/// "1 fault", "3 faults".
-pub fn count(n: usize, one: &str, several: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { several })
-}
+pub use washline_pages::words::{count, figure, short};
 
 /// What belongs to one book after what belongs to another, each book where its first one stands.
 pub fn books<'a, T>(all: &'a [T], book: impl Fn(&'a T) -> &'a str) -> Vec<Vec<&'a T>> {
@@ -63,17 +60,6 @@ pub fn books<'a, T>(all: &'a [T], book: impl Fn(&'a T) -> &'a str) -> Vec<Vec<&'
         }
     }
     books
-}
-
-/// A figure with so many decimals, or a dash where it has no value.
-pub fn figure(value: Option<f64>, decimals: usize) -> String {
-    value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}"))
-}
-
-/// A number with at most four decimals and no trailing zeros.
-pub fn short(value: f64) -> String {
-    let text = format!("{value:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// Stands for a space that no line may end at while a text is laid out: of private use, one cell wide, and no white space.

@@ -5,8 +5,9 @@ use std::fmt::Write as _;
 use serde_json::{Value, json};
 use unicode_width::UnicodeWidthStr;
 use washline_core::computed::Prepared;
-use washline_core::prepare::{Lost, Made, Warning};
+use washline_core::prepare::{Lost, Warning};
 use washline_core::spec::Assumption;
+use washline_pages::card::keeps;
 
 use super::style::{DIM, LOOK, NAME};
 use super::{figure, json, plain, table, wrapped};
@@ -82,14 +83,6 @@ fn looked_at(warning: &Warning) -> String {
         &format!("    {style}{mark}{style:#} "),
         "      ",
     )
-}
-
-fn keeps(made: &Made) -> String {
-    match (&made.keeps, &made.keeps_as) {
-        (Some(keeping), None) => plain(&keeping.words),
-        (Some(keeping), Some(part)) => format!("{}, as its {}", plain(&keeping.words), plain(part)),
-        (None, _) => "not said".to_owned(),
-    }
 }
 
 /// Preparations with everything known of them.

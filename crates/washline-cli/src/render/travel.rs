@@ -3,12 +3,14 @@
 use std::fmt::Write as _;
 
 use serde_json::{Value, json};
-use washline_core::advise::{Arrival, Cause, Journey, PourThere, Restoring, Robust, Visit, work_of};
+use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visit};
 use washline_core::balance::{Figure, Figures, Hold, Measured, SURE, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
+use washline_pages::note::{gap, why};
+
 use super::{count, figure, json as shapes, plain, table, wrapped};
 
 /// Everything for a reader. `alone`: one drink was named, and is told in full.
@@ -104,11 +106,6 @@ fn verdicts(journey: &Journey) -> String {
         .map(|(measure, home, there)| format!("{} {} → {}", measure.name(), home.word(), there.word()))
         .collect::<Vec<_>>()
         .join(", ")
-}
-
-/// `House syrup by the cup (sugar 615 → 553 g/L)`.
-fn gap(cause: Option<&Cause>) -> String {
-    cause.map_or_else(String::new, |c| plain(&c.gap.to_string()))
 }
 
 /// `lemon juice 22.5 ml → 25 ml`, of every pour that changes.
@@ -489,156 +486,6 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
             "  because ",
             "    ",
         ));
-    }
-    text
-}
-
-/// `sweetness −0.6 g/100 mL, 0.3 of the width of its band; 100 % of the whole shift`.
-fn why(cause: &Cause) -> String {
-    let share = format!("{:.0} % of the whole shift", 100.0 * cause.share);
-    match (cause.measure, cause.widths) {
-        (Some(measure), Some(widths)) => {
-            let d = usize::from(measure.decimals());
-            let change = format!("{:+.d$}", cause.change).replace('-', "−");
-            format!(
-                "by itself {} {change} {}, {:.2} of the width of its band; {share}",
-                measure.name(),
-                measure.unit(),
-                widths.abs()
-            )
-        }
-        _ => format!(
-            "by itself {} mL; {share}",
-            format!("{:+.0}", cause.change).replace('-', "−")
-        ),
-    }
-}
-
-/// Words that would be marks of Markdown, made plain.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in plain(text).replace('\n', " ").chars() {
-        if matches!(c, '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|') {
-            out.push('\\');
-        }
-        out.push(c);
-    }
-    out
-}
-
-/// A note for one bar, in Markdown: what to pour there, and why.
-pub fn note(drinks: &[ComputedDrink], visit: &Visit) -> String {
-    let mut titles: Vec<String> = Vec::new();
-    for worked in drinks {
-        let title = escaped(&worked.found_in.book);
-        if !titles.contains(&title) {
-            titles.push(title);
-        }
-    }
-    let mut text = format!("# {} at {}\n\n", titles.join(", "), escaped(&visit.bar));
-    text.push_str("Amounts are in this bar's own measures. Figures are estimates: taste before you serve.\n");
-    for said in &visit.notes {
-        let _ = writeln!(text, "\n*Note:* {}", escaped(said));
-    }
-    for arrival in &visit.drinks {
-        match arrival {
-            Arrival::Poured(journey) => text.push_str(&note_of(journey)),
-            Arrival::Stranded { drink, faults } => {
-                let why: Vec<String> = faults.iter().map(|f| escaped(&f.message)).collect();
-                let _ = write!(
-                    text,
-                    "\n## {}\n\nCannot be worked out here: {}\n",
-                    escaped(drink),
-                    why.join("; ")
-                );
-            }
-        }
-    }
-    text.push_str("\nAlcohol is for adults and local law decides on serves. An allergen that is unknown is not \"none\": ask before you pour.\n");
-    text
-}
-
-fn note_of(journey: &Journey) -> String {
-    let mut text = format!("\n## {}\n\n", escaped(&journey.drink));
-    if let Some(glass) = &journey.there.glass {
-        let _ = writeln!(
-            text,
-            "Glass: {}, {:.0} ml\n",
-            escaped(&glass.name),
-            glass.capacity_ml
-        );
-    }
-    let mut steps: Vec<(usize, String)> = journey
-        .pours
-        .iter()
-        .map(|pour| {
-            let was = match (pour.changed, pour.from.as_str()) {
-                (false, _) => String::new(),
-                (true, "") => " (added)".to_owned(),
-                (true, from) => format!(" (written {})", escaped(from)),
-            };
-            let strong = if pour.changed { "**" } else { "" };
-            (pour.at, format!("{strong}{}{strong}{was}", escaped(&pour.line)))
-        })
-        .chain(
-            work_of(&journey.spec)
-                .into_iter()
-                .map(|(at, words)| (at, escaped(&words))),
-        )
-        .collect();
-    steps.sort_by_key(|(at, _)| *at);
-    for (_, step) in steps {
-        let _ = writeln!(text, "- {step}");
-    }
-    let garnish = journey.spec.particular("garnish").unwrap_or_default();
-    if !garnish.is_empty() {
-        let _ = writeln!(text, "- garnish {}", escaped(garnish));
-    }
-    let why = match (&journey.cause, journey.restoring) {
-        (_, Restoring::AsWritten) => {
-            "poured as written it is as at home, within half a jigger's step".to_owned()
-        }
-        (Some(cause), _) => format!("{}: {}", escaped(&gap(Some(cause))), escaped(&why(cause))),
-        (None, _) => "the amounts are those that the measures here come nearest to".to_owned(),
-    };
-    let _ = writeln!(text, "\nWhy: {why}.");
-    if !journey.because.is_empty() {
-        let _ = writeln!(
-            text,
-            "It does not quite come home: {}.",
-            escaped(&journey.because.join("; "))
-        );
-    }
-    let glass = journey.glass_words();
-    if !glass.is_empty() && journey.restoring == Restoring::AsWritten {
-        let _ = writeln!(text, "Mind the glass: {}.", escaped(&glass));
-    }
-    let (home, here) = (&journey.home.figures, &journey.restored);
-    let said: Vec<String> = Measured::ALL
-        .into_iter()
-        .map(|m| {
-            let d = usize::from(m.decimals());
-            let (here, home) = (
-                figure(here.measured(m).value, d),
-                figure(home.measured(m).value, d),
-            );
-            format!("{} {here} {} (home {home})", m.name(), m.unit())
-        })
-        .collect();
-    let _ = writeln!(
-        text,
-        "\nIn the glass: {}, {} mL (home {}).",
-        said.join(", "),
-        figure(here.volume_ml.value, 0),
-        figure(home.volume_ml.value, 0)
-    );
-    let _ = writeln!(
-        text,
-        "\nAllergens (EU list): {}.",
-        escaped(&journey.allergens_eu.sentence())
-    );
-    if !journey.cautions.is_empty() {
-        let _ = writeln!(text, "Caution: {}.", escaped(&journey.cautions.join("; ")));
     }
     text
 }

@@ -12,7 +12,7 @@ use super::json::{self, rounded};
 use super::style::{BAD, DIM, GOOD, NAME};
 use super::{count, figure, plain, table, wrapped};
 
-fn weighing_json(w: &Weighing) -> Value {
+pub fn weighing_json(w: &Weighing) -> Value {
     json!({
         "id": w.id, "drink": w.drink, "book": w.book, "version": w.version,
         "before_g": w.before_g.to_string(), "after_g": w.after_g.to_string(), "water_pct_of_mass": rounded(w.water_pct()),

@@ -4,13 +4,14 @@ use std::collections::HashSet;
 use std::fmt;
 use std::sync::Arc;
 
+use super::apart::each;
 use super::{ComputedDrink, Context, FoundIn, Prepared, RangesOfBoth, context, read_books};
 use crate::balance::Ranges;
 use crate::ingredient::{Convention, Ingredient, Origin, Price, Prices, Stock, library};
 use crate::melt::OwnMelt;
 use crate::melt::house::HouseFit;
 use crate::names::key;
-use crate::spec::{Book, Fault, Settings, Source};
+use crate::spec::{Book, Drink, Fault, Settings, Source};
 
 /// What a bar has, and how it measures and judges. [`Bar::default`] has the reference library and the published
 /// ranges, and sets nothing.
@@ -181,18 +182,21 @@ fn one(book: &Book, source: &Source, bar: &Bar, checked: &mut Checked) {
         settings,
         preparations,
     };
-    for drink in book.drinks() {
+    let drinks: Vec<&Drink> = book.drinks().collect();
+    let computed = each(&drinks, |drink| {
         let own = OwnMelt {
             weighed: None,
             fits: bar.fits.clone(),
         };
-        let computed = ComputedDrink::of(
+        ComputedDrink::of(
             text(&drink.text),
             found_in(drink.line),
             context.clone(),
             &bar.ranges,
             own,
-        );
+        )
+    });
+    for (drink, computed) in drinks.into_iter().zip(computed) {
         match computed {
             Ok(mut computed) => {
                 // A spec without a name is called by its line, which its text by itself does not tell.

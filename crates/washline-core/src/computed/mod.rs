@@ -1,6 +1,7 @@
 //! One computed drink: from its text to what there is to say about it, made in one place and borrowed by everything
 //! that advises, prices, batches, prints or keeps it.
 
+mod apart;
 mod books;
 mod check;
 mod tidy;

@@ -5,12 +5,13 @@ use std::fmt;
 
 use super::garnish;
 use super::label::{Allergen, Label, label};
-use crate::balance::{GlassFill, Severity};
+use crate::balance::{Finding, GlassFill};
 use crate::build::{Built, ICE_PACKING, WASHLINE_SHARE};
-use crate::computed::ComputedDrink;
+use crate::computed::{ComputedDrink, Prepared};
 use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Technique, amount_text};
+use crate::tables::IceForm;
 
 /// A card.
 #[derive(Clone, Debug)]
@@ -31,6 +32,10 @@ pub struct Card {
     pub volume_ml: f64,
     /// Its strength, % vol.
     pub abv_pct: f64,
+    /// The ice it stands on; `None` where it is served without.
+    pub ice: Option<IceForm>,
+    /// What does not go into its glass, in words; `None` where it does, or where no glass is known.
+    pub misfit: Option<String>,
     /// The lines, in working order.
     pub lines: Vec<CardLine>,
     /// Garnishes.
@@ -125,11 +130,6 @@ pub enum Taste {
         /// Of what.
         name: String,
     },
-    /// A measure is off its usual range.
-    Off {
-        /// What was found.
-        words: String,
-    },
     /// Fruit differs from day to day.
     Fruit {
         /// Which juices.
@@ -156,7 +156,6 @@ impl fmt::Display for Taste {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Taste::Open { name } => write!(f, "How much {name}: by taste, before the ice."),
-            Taste::Off { words } => write!(f, "{}: is that meant?", capital(words)),
             Taste::Fruit { names } => write!(
                 f,
                 "Tart against sweet, before the ice: {} is not the same every day.",
@@ -182,6 +181,54 @@ fn capital(words: &str) -> String {
     }
 }
 
+/// The lines of a drink as a card has them, in working order: what is poured, and the work.
+#[must_use]
+pub fn lines(worked: &ComputedDrink) -> Vec<CardLine> {
+    let measures = worked.context.settings.to_measures();
+    let lines = worked.resolved.lines(&worked.drink);
+    lines
+        .filter_map(|(_, line, step)| match (&line.step, step) {
+            (_, ResolvedStep::Pour(pour)) => Some(poured(&measures, &pour.typed, pour, &worked.built)),
+            (Step::Garnish(_), _) => None,
+            (step, _) => Some(CardLine::Work(step.to_string())),
+        })
+        .collect()
+}
+
+/// The ice that a drink stands on in its glass; `None` where it is served without.
+#[must_use]
+pub fn ice(worked: &ComputedDrink) -> Option<IceForm> {
+    let stated = worked.drink.lines().filter_map(|line| match &line.step {
+        Step::OverIce(ice) => Some(ice.form),
+        _ => None,
+    });
+    worked.built.on_ice.then(|| stated.last().unwrap_or_default())
+}
+
+/// The lines of a preparation, in working order.
+#[must_use]
+pub fn lines_of_preparation(prepared: &Prepared) -> Vec<CardLine> {
+    let made = &prepared.made;
+    let line = |(at, line): (usize, &crate::spec::Line)| match (
+        &line.step,
+        made.parts.iter().find(|p| p.position == at),
+    ) {
+        (Step::Pour(pour), Some(part)) => CardLine::Pour {
+            amount: CardAmount {
+                written: Some(part.written.clone()),
+                ml: None,
+                oz: None,
+            },
+            name: pour
+                .choices
+                .first()
+                .map_or_else(|| part.ingredient.clone(), |c| c.name.clone()),
+        },
+        (step, _) => CardLine::Work(step.to_string()),
+    };
+    made.preparation.lines().enumerate().map(line).collect()
+}
+
 /// The card of a drink.
 #[must_use]
 pub fn card(worked: &ComputedDrink) -> Card {
@@ -189,27 +236,6 @@ pub fn card(worked: &ComputedDrink) -> Card {
     let measures = worked.context.settings.to_measures();
     let evaluation = &worked.evaluation;
     let label = label(worked, None);
-    let mut lines = Vec::new();
-    for (_, line, step) in worked.resolved.lines(drink) {
-        match (&line.step, step) {
-            (_, ResolvedStep::Pour(pour)) => {
-                lines.push(poured(&measures, &pour.typed, pour, &worked.built));
-            }
-            (Step::Garnish(_), _) => {}
-            (step, _) => lines.push(CardLine::Work(step.to_string())),
-        }
-    }
-    let mut taste = taste(worked);
-    for finding in &evaluation.findings {
-        if finding.measure().is_some() && finding.severity() >= Severity::Edge {
-            taste.insert(
-                0,
-                Taste::Off {
-                    words: finding.to_string(),
-                },
-            );
-        }
-    }
     Card {
         name: drink.name.clone(),
         book: worked.found_in.book.clone(),
@@ -222,9 +248,15 @@ pub fn card(worked: &ComputedDrink) -> Card {
         washline: evaluation.glass.clone().map(|glass| washline(glass, worked)),
         volume_ml: worked.built.glass.volume_ml(),
         abv_pct: worked.built.glass.abv_pct().unwrap_or(0.0),
-        lines,
+        ice: ice(worked),
+        misfit: evaluation
+            .findings
+            .iter()
+            .find(|f| matches!(f, Finding::GlassOverflows { .. } | Finding::NoRoomForTop { .. }))
+            .map(ToString::to_string),
+        lines: lines(worked),
         garnishes: garnish::items(worked).map(str::to_owned).collect(),
-        taste,
+        taste: taste(worked),
         cautions: cautions(&label),
         notes: drink
             .entries

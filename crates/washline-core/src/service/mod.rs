@@ -6,7 +6,9 @@
 pub mod audit;
 pub mod batch;
 pub mod beside;
+pub mod bitter;
 pub mod card;
 pub mod cost;
 mod garnish;
 pub mod label;
+pub mod mise;

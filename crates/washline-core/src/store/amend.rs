@@ -68,7 +68,7 @@ impl House {
                 ))
             })
             .collect();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping(at)?;
         let mut all = Vec::new();
         for ((worked, drink), changed) in drinks.into_iter().zip(changed) {
             all.push(
@@ -77,7 +77,11 @@ impl House {
                     .ok_or(changed)?,
             );
         }
-        transaction.commit()?;
+        let told: Vec<String> = all
+            .iter()
+            .map(|a: &Amended| format!("\"{}\" (version {})", a.drink, a.version))
+            .collect();
+        transaction.commit(&format!("change {}", told.join("; ")))?;
         Ok(Ok(all))
     }
 }

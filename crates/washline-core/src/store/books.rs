@@ -4,6 +4,7 @@ use std::collections::HashSet;
 
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
+use super::journal::fresh_id;
 use super::versions::{self, Standing, place};
 use super::{House, StoreError, ingredients, preparations, prices, texts};
 use crate::computed::{Context, context, read_books};
@@ -23,6 +24,25 @@ pub struct Added {
     pub unchanged: Vec<String>,
     /// Those that were in it and are no longer; their versions are kept.
     pub removed: Vec<String>,
+}
+
+impl Added {
+    /// The list and how many of what: `"Winter list": 26 new, 1 changed`.
+    fn in_short(&self) -> String {
+        let counts: Vec<String> = [
+            (&self.new, "new"),
+            (&self.changed, "changed"),
+            (&self.removed, "no longer in it"),
+        ]
+        .into_iter()
+        .filter(|(names, _)| !names.is_empty())
+        .map(|(names, word)| format!("{} {word}", names.len()))
+        .collect();
+        match counts.is_empty() {
+            true => format!("\"{}\"", self.book),
+            false => format!("\"{}\": {}", self.book, counts.join(", ")),
+        }
+    }
 }
 
 /// A drink of the house, for a list.
@@ -71,14 +91,15 @@ impl House {
             return Ok(Err(faults));
         }
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping(at)?;
         let added = books
             .iter()
             .zip(sources)
             .map(|(book, source)| keep(&transaction, book, source, at))
             .collect::<rusqlite::Result<Vec<_>>>()
             .map_err(&fail)?;
-        transaction.commit()?;
+        let told: Vec<String> = added.iter().map(Added::in_short).collect();
+        transaction.commit(&format!("add {}", told.join("; ")))?;
         Ok(Ok(added))
     }
 
@@ -126,6 +147,15 @@ impl House {
 
     /// The stock of one book with its settings, for working its drinks out.
     pub(super) fn book_context(&self, book: i64) -> Result<Context, StoreError> {
+        self.book_context_with(book, self.preparation_texts(book)?)
+    }
+
+    /// The same with other texts of its preparations, each with the line of its heading.
+    pub(super) fn book_context_with(
+        &self,
+        book: i64,
+        preparations: Vec<(Source, usize)>,
+    ) -> Result<Context, StoreError> {
         let json: String = self
             .db
             .query_row("SELECT settings_json FROM book WHERE id = ?1", [book], |row| {
@@ -134,11 +164,7 @@ impl House {
             .map_err(self.fail())?;
         let own: spec::Settings = serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?;
         let settings = own.over(&self.settings()?);
-        Ok(context(
-            self.stock(Some(book))?,
-            settings,
-            self.preparation_texts(book)?,
-        ))
+        Ok(context(self.stock(Some(book))?, settings, preparations))
     }
 }
 
@@ -147,22 +173,25 @@ pub(super) fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str)
     let settings = serde_json::to_string(&book.settings)
         .map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
     db.prepare_cached(
-        "INSERT INTO book (title, title_key, file, opening_text, settings_json, added_at) VALUES (?1, ?2, ?3, ?4, ?5, nullif(?6, ''))
-         ON CONFLICT (title_key) DO UPDATE SET title = excluded.title, file = excluded.file, opening_text = excluded.opening_text, settings_json = excluded.settings_json
-         WHERE (title, file, opening_text, settings_json) IS NOT (excluded.title, excluded.file, excluded.opening_text, excluded.settings_json)",
+        "INSERT INTO book (title, title_key, file, opening_text, settings_json, added_at, id) VALUES (?1, ?2, ?3, ?4, ?5, nullif(?6, ''), ?7)
+         ON CONFLICT (title_key) DO UPDATE SET title = excluded.title, file = excluded.file, opening_text = excluded.opening_text, settings_json = excluded.settings_json,
+           removed_at = NULL
+         WHERE (title, file, opening_text, settings_json, removed_at) IS NOT (excluded.title, excluded.file, excluded.opening_text, excluded.settings_json, NULL)",
     )?
-    .execute(params![title, key(&title), source.file, book.opening_text, settings, at])?;
+    .execute(params![
+        title,
+        key(&title),
+        source.file,
+        book.opening_text,
+        settings,
+        at,
+        fresh_id(db, "book")?
+    ])?;
     let book_id: i64 = db.query_row("SELECT id FROM book WHERE title_key = ?1", [key(&title)], |row| {
         row.get(0)
     })?;
-    db.execute("DELETE FROM ingredient WHERE book_id = ?1", [book_id])?;
-    for ingredient in book.ingredients() {
-        ingredients::insert(db, ingredient, Some(book_id))?;
-    }
-    db.execute("DELETE FROM price WHERE book_id = ?1", [book_id])?;
-    for price in book.definitions().filter_map(|d| d.price.as_ref()) {
-        prices::insert(db, Some(book_id), price)?;
-    }
+    ingredients::keep_of_book(db, book_id, book.ingredients())?;
+    prices::keep_of_book(db, book_id, book.definitions().filter_map(|d| d.price.as_ref()))?;
     let mut added = Added {
         book: title,
         ..Added::default()
@@ -208,9 +237,10 @@ pub(super) fn keep_drink(
         } => (id, version, written, kept),
     };
     let garnishes: Vec<&str> = drink.garnishes().collect();
+    let spec_version = fresh_id(db, "spec_version")?;
     db.prepare_cached(
-        "INSERT INTO spec_version (drink_id, version, spec_text, written_text, glass, garnish, price, price_currency, added_at)
-         VALUES (?1, ?2, ?3, ?4, ?5, nullif(?6, ''), ?7, ?8, nullif(?9, ''))",
+        "INSERT INTO spec_version (drink_id, version, spec_text, written_text, glass, garnish, price, price_currency, added_at, id)
+         VALUES (?1, ?2, ?3, ?4, ?5, nullif(?6, ''), ?7, ?8, nullif(?9, ''), ?10)",
     )?
     .execute(params![
         id,
@@ -222,8 +252,8 @@ pub(super) fn keep_drink(
         drink.price.as_ref().map(|p| p.amount.to_string()),
         drink.price.as_ref().and_then(|p| p.currency.clone()),
         at,
+        spec_version,
     ])?;
-    let spec_version = db.last_insert_rowid();
     let mut insert = db.prepare_cached(
         "INSERT INTO step (spec_version_id, position, sort, step_text, amount, unit, ingredient) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
     )?;

@@ -4,6 +4,7 @@
 use rusqlite::types::Value;
 use rusqlite::{Connection, params_from_iter};
 
+use super::journal::fresh_id;
 use super::schema::{self, quoted};
 
 /// Tables that are not copied: what is worked out is made anew, and what was weighed tells of the other house's ice
@@ -101,6 +102,11 @@ pub(super) fn rows(
 
 /// Put a row into a table.
 pub(super) fn insert(db: &Connection, table: &str, row: &Columns) -> rusqlite::Result<()> {
+    let mut row = row.clone();
+    // A row that is numbered and has no number yet.
+    if schema::table(table).key == ["id"] && row.iter().all(|(name, _)| name != "id") {
+        row.push(("id".to_owned(), Value::from(fresh_id(db, table)?)));
+    }
     let names: Vec<String> = row.iter().map(|(name, _)| quoted(name)).collect();
     let marks: Vec<String> = (1..=row.len()).map(|n| format!("?{n}")).collect();
     db.prepare_cached(&format!(

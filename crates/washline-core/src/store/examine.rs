@@ -171,7 +171,7 @@ fn inside(copy: Connection, path: &Path, examined: &mut Examined) -> Result<(), 
     }
     let mut house = House::prepared(copy, path.to_owned(), true)?;
     let count = |sql: &str| house.db.query_row(sql, [], |row| row.get(0)).map_err(fail);
-    examined.books = count("SELECT count(*) FROM book")?;
+    examined.books = count("SELECT count(*) FROM book WHERE removed_at IS NULL")?;
     examined.drinks = count("SELECT count(*) FROM current_spec")?;
     examined.versions = count("SELECT count(*) FROM spec_version")?;
     examined.preparations = count("SELECT count(*) FROM preparation WHERE removed_at IS NULL")?;

@@ -246,7 +246,7 @@ impl House {
     }
 
     /// What cannot be worked out of the house as it is, and why: only that is worked out anew.
-    fn broken(&self) -> Result<Vec<Fault>, StoreError> {
+    pub(super) fn broken(&self) -> Result<Vec<Fault>, StoreError> {
         let mut shared = self.shared()?;
         let mut broken = Vec::new();
         for book in self.books_with_broken_preparations()? {

@@ -22,7 +22,8 @@ const LIMITS: [(Limit, i32); 9] = [
     (Limit::SQLITE_LIMIT_EXPR_DEPTH, 100),
     (Limit::SQLITE_LIMIT_COMPOUND_SELECT, 20),
     (Limit::SQLITE_LIMIT_VDBE_OP, 250_000),
-    (Limit::SQLITE_LIMIT_FUNCTION_ARG, 32),
+    // A price as JSON has 31 columns, each with its name.
+    (Limit::SQLITE_LIMIT_FUNCTION_ARG, 100),
     (Limit::SQLITE_LIMIT_LIKE_PATTERN_LENGTH, 1_000),
     (Limit::SQLITE_LIMIT_TRIGGER_DEPTH, 20),
 ];

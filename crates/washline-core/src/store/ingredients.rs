@@ -1,8 +1,9 @@
 //! Ingredients in the house: the library's copy for readers, and the house's own.
 
-use rusqlite::{Connection, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use super::fresh::LIBRARY_MARK;
+use super::journal::fresh_id;
 use super::{House, StoreError};
 use crate::ingredient::{
     AllergenList, Basis, Convention, Declaration, Ingredient, Origin, Quantity, Shape, Status, Stock, Value,
@@ -33,8 +34,12 @@ impl House {
             return Ok(());
         }
         let transaction = self.begin()?;
+        // Its values first: once an ingredient is gone nothing tells that they were of the library.
         transaction
-            .execute("DELETE FROM ingredient WHERE origin = 'library'", [])
+            .execute_batch(
+                "DELETE FROM ingredient_value WHERE ingredient_id IN (SELECT id FROM ingredient WHERE origin = 'library');
+                 DELETE FROM ingredient WHERE origin = 'library'",
+            )
             .map_err(&fail)?;
         for ingredient in library().iter() {
             insert(&transaction, ingredient, None).map_err(&fail)?;
@@ -136,27 +141,75 @@ impl House {
     /// When the file cannot be written.
     pub fn keep_ingredient(&mut self, ingredient: &Ingredient) -> Result<(), StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping("")?;
         let own = Ingredient {
             origin: Origin::House,
             ..ingredient.clone()
         };
-        transaction
-            .execute(
-                "DELETE FROM ingredient WHERE origin = 'house' AND name_key = ?1",
+        let known: Option<i64> = transaction
+            .query_row(
+                "SELECT id FROM ingredient WHERE origin = 'house' AND name_key = ?1",
                 [key(&own.name)],
+                |row| row.get(0),
             )
+            .optional()
             .map_err(&fail)?;
-        insert(&transaction, &own, None).map_err(&fail)?;
-        transaction.commit()
+        match known {
+            Some(id) => put(&transaction, id, &own, None),
+            None => insert(&transaction, &own, None),
+        }
+        .map_err(&fail)?;
+        transaction
+            .commit(&format!("ingredient \"{}\"", own.name))
+            .map(drop)
     }
+}
+
+/// Keep the ingredients that a book defines for itself, in its order; where they are what they were, nothing is written.
+pub(super) fn keep_of_book<'a>(
+    db: &Connection,
+    book: i64,
+    ingredients: impl Iterator<Item = &'a Ingredient>,
+) -> rusqlite::Result<()> {
+    let own: Vec<&Ingredient> = ingredients.collect();
+    let mut select = db.prepare_cached("SELECT id, name FROM ingredient WHERE book_id = ?1 ORDER BY id")?;
+    let known: Vec<(i64, String)> = select
+        .query_map([book], |row| Ok((row.get(0)?, row.get(1)?)))?
+        .collect::<rusqlite::Result<_>>()?;
+    // In the same order each keeps its row; the order tells whose alias stands.
+    if own
+        .iter()
+        .map(|i| key(&i.name))
+        .eq(known.iter().map(|(_, name)| key(name)))
+    {
+        for (ingredient, (id, _)) in own.into_iter().zip(known) {
+            put(db, id, ingredient, Some(book))?;
+        }
+        return Ok(());
+    }
+    db.execute("DELETE FROM ingredient WHERE book_id = ?1", [book])?;
+    for ingredient in own {
+        insert(db, ingredient, Some(book))?;
+    }
+    Ok(())
 }
 
 /// Insert an ingredient with its values.
 pub(super) fn insert(db: &Connection, ingredient: &Ingredient, book: Option<i64>) -> rusqlite::Result<()> {
+    put(db, fresh_id(db, "ingredient")?, ingredient, book)
+}
+
+/// Put an ingredient with its values in the row of that number, which may be there already.
+fn put(db: &Connection, id: i64, ingredient: &Ingredient, book: Option<i64>) -> rusqlite::Result<()> {
     db.prepare_cached(
-        "INSERT INTO ingredient (name, name_key, origin, book_id, kind, basis, carbonated, allergens_eu, allergens_us, groups, aliases, caution, note)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)",
+        "INSERT INTO ingredient (id, name, name_key, origin, book_id, kind, basis, carbonated, allergens_eu, allergens_us, groups, aliases, caution, note)
+         VALUES (?14, ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)
+         ON CONFLICT (id) DO UPDATE SET name = excluded.name, name_key = excluded.name_key, kind = excluded.kind, basis = excluded.basis,
+           carbonated = excluded.carbonated, allergens_eu = excluded.allergens_eu, allergens_us = excluded.allergens_us,
+           groups = excluded.groups, aliases = excluded.aliases, caution = excluded.caution, note = excluded.note
+         WHERE (name, name_key, kind, basis, carbonated, allergens_eu, allergens_us, groups, aliases, caution, note) IS NOT
+           (excluded.name, excluded.name_key, excluded.kind, excluded.basis, excluded.carbonated, excluded.allergens_eu,
+            excluded.allergens_us, excluded.groups, excluded.aliases, excluded.caution, excluded.note)",
     )?
     .execute(params![
         ingredient.name,
@@ -172,11 +225,30 @@ pub(super) fn insert(db: &Connection, ingredient: &Ingredient, book: Option<i64>
         ingredient.aliases.join("; "),
         ingredient.caution,
         ingredient.note,
+        id,
     ])?;
-    let id = db.last_insert_rowid();
+    let kept: Vec<(String, String)> = db
+        .prepare_cached("SELECT quantity, convention FROM ingredient_value WHERE ingredient_id = ?1")?
+        .query_map([id], |row| Ok((row.get(0)?, row.get(1)?)))?
+        .collect::<rusqlite::Result<_>>()?;
+    for (quantity, convention) in kept {
+        let stays = ingredient.values.iter().any(|v| {
+            v.quantity.name() == quantity && v.convention.map_or("", Convention::word) == convention
+        });
+        if !stays {
+            db.prepare_cached(
+                "DELETE FROM ingredient_value WHERE ingredient_id = ?1 AND quantity = ?2 AND convention = ?3",
+            )?
+            .execute(params![id, quantity, convention])?;
+        }
+    }
     let mut values = db.prepare_cached(
         "INSERT INTO ingredient_value (ingredient_id, quantity, convention, unit, value, low, high, shape, source, status)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)
+         ON CONFLICT DO UPDATE SET unit = excluded.unit, value = excluded.value, low = excluded.low, high = excluded.high,
+           shape = excluded.shape, source = excluded.source, status = excluded.status
+         WHERE (unit, value, low, high, shape, source, status) IS NOT
+           (excluded.unit, excluded.value, excluded.low, excluded.high, excluded.shape, excluded.source, excluded.status)",
     )?;
     for v in &ingredient.values {
         values.execute(params![

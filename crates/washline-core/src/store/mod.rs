@@ -11,22 +11,27 @@ mod backup;
 mod before;
 mod books;
 mod copying;
+mod effects;
 mod examine;
 mod fresh;
 mod guard;
+mod history;
 mod in_short;
 mod ingredients;
+mod journal;
 pub mod merge;
 mod odds;
 mod open;
 mod preparations;
 mod prices;
 mod ranges;
+mod rearrange;
 mod results;
 mod schema;
 mod settings;
 mod tastings;
 mod texts;
+mod undo;
 mod versions;
 mod weighings;
 mod worked;
@@ -40,10 +45,14 @@ use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
 pub use amend::Amended;
 pub use books::{Added, Listed};
 pub use examine::{Examined, Repaired, examine, repair};
+pub use history::{DrinkHistory, Event, LineChange, PreparationHistory, PreparationVersion, Version};
 pub use in_short::InShort;
+pub use journal::Entry;
 pub use open::{Access, schema_version};
+pub use rearrange::{NotRearranged, Rearranged, Sort, Which};
 pub use results::{MODEL, Refreshed};
 pub use tastings::{NotTasted, Tasting, Trial};
+pub use undo::{NotUndone, Undone};
 pub use weighings::{KeptFit, Scale, Weighing};
 
 /// A house: its database, open.
@@ -54,6 +63,8 @@ pub struct House {
     writable: bool,
     /// What was worked out anew along with what was kept, and not asked for yet.
     told: RefCell<Vec<(String, String)>>,
+    /// When what is done now is done, as the caller tells it.
+    moment: String,
 }
 
 /// Why a house cannot be opened, read or written. The file is as it was before.
@@ -153,6 +164,12 @@ impl StoreError {
 }
 
 impl House {
+    /// Say when what is done from now on is done (ISO 8601): the moment of its entry in the journal. Where it is never
+    /// said, that is the moment that a write is given, if it is given one.
+    pub fn at(&mut self, moment: impl Into<String>) {
+        self.moment = moment.into();
+    }
+
     /// Where it is kept.
     #[must_use]
     pub fn path(&self) -> &Path {
@@ -176,8 +193,9 @@ impl House {
             .map_err(|e| StoreError::at(&path, e))
     }
 
-    /// Begin to write what the caller asked to be kept.
-    fn begin_keeping(&mut self) -> Result<Keeping<'_>, StoreError> {
+    /// Begin to write what the caller asked to be kept, as one entry of the journal; `at` is when, where the house was
+    /// not told otherwise.
+    fn begin_keeping(&mut self, at: &str) -> Result<Keeping<'_>, StoreError> {
         if !self.writable {
             return Err(StoreError::ReadOnly(self.path.clone()));
         }
@@ -185,6 +203,12 @@ impl House {
         // On the connection that is open already, so that what is kept is worked out before it is let go.
         let transaction = Transaction::new_unchecked(&house.db, TransactionBehavior::Immediate)
             .map_err(|e| StoreError::at(&house.path, e))?;
+        let moment = if house.moment.is_empty() {
+            at
+        } else {
+            &house.moment
+        };
+        journal::begin(&transaction, moment).map_err(|e| StoreError::at(&house.path, e))?;
         Ok(Keeping { house, transaction })
     }
 }
@@ -204,8 +228,10 @@ impl<'a> Deref for Keeping<'a> {
 }
 
 impl Keeping<'_> {
-    /// Bring up to date what it made stale, and let it stand.
-    fn commit(self) -> Result<(), StoreError> {
+    /// Bring up to date what it made stale, and let it stand as an entry of the journal with what was done in plain
+    /// words; its number, where a row was changed.
+    fn commit(self, what: &str) -> Result<Option<i64>, StoreError> {
+        let entry = journal::end(&self.transaction, what).map_err(|e| StoreError::at(&self.house.path, e))?;
         let recomputed = match self.house.stale()? {
             Some(stale) => self.house.bring_up_to_date(stale)?,
             None => Vec::new(),
@@ -214,6 +240,6 @@ impl Keeping<'_> {
             .commit()
             .map_err(|e| StoreError::at(&self.house.path, e))?;
         self.house.told.borrow_mut().extend(recomputed);
-        Ok(())
+        Ok(entry)
     }
 }

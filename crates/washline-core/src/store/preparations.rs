@@ -8,6 +8,7 @@ use sha2::{Digest, Sha256};
 
 use super::books::Kept;
 use super::fresh::Stale;
+use super::journal::fresh_id;
 use super::results::hex;
 use super::versions::{PREPARATIONS, Standing, place};
 use super::worked::Shared;
@@ -82,7 +83,7 @@ impl House {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached("SELECT id, title FROM book ORDER BY id")
+            .prepare_cached("SELECT id, title FROM book WHERE removed_at IS NULL ORDER BY id")
             .map_err(&fail)?;
         let books: Vec<(i64, String)> = select
             .query_map([], |r| Ok((r.get("id")?, r.get("title")?)))
@@ -114,6 +115,40 @@ impl House {
         let context = self.context(row.book, shared)?;
         let made = context.preparations.made.iter().find(|m| m.line == row.line);
         Ok(made.cloned())
+    }
+
+    /// A preparation as another text of it makes it, with everything else as it is; `None` where that cannot be made.
+    pub(super) fn made_as(
+        &self,
+        book: i64,
+        id: i64,
+        version: i64,
+        text: &str,
+    ) -> Result<Option<Prepared>, StoreError> {
+        let (title, file, line): (String, String, i64) = self
+            .db
+            .query_row(
+                "SELECT b.title, b.file, p.line FROM preparation p JOIN book b ON b.id = p.book_id WHERE p.id = ?1",
+                [id],
+                |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)),
+            )
+            .map_err(self.fail())?;
+        let line = usize::try_from(line).unwrap_or(1);
+        let mut texts = self.preparation_texts(book)?;
+        texts.retain(|(_, at)| *at != line);
+        texts.push((Source::new(file.clone(), text), line));
+        let context = self.book_context_with(book, texts)?;
+        let made = context.preparations.made.iter().find(|m| m.line == line);
+        Ok(made.map(|made| Prepared {
+            found_in: FoundIn {
+                book: title,
+                file,
+                line,
+                version,
+            },
+            text: text.to_owned(),
+            made: made.clone(),
+        }))
     }
 
     /// The texts of the preparations of a book, each with the line of its heading.
@@ -239,7 +274,7 @@ pub(super) fn keep(
     Ok(())
 }
 
-fn keep_one(
+pub(super) fn keep_one(
     db: &Connection,
     book: i64,
     position: usize,
@@ -256,10 +291,17 @@ fn keep_one(
         } => (id, version, written, kept),
     };
     db.prepare_cached(
-        "INSERT INTO preparation_version (preparation_id, version, spec_text, written_text, added_at)
-         VALUES (?1, ?2, ?3, ?4, nullif(?5, ''))",
+        "INSERT INTO preparation_version (preparation_id, version, spec_text, written_text, added_at, id)
+         VALUES (?1, ?2, ?3, ?4, nullif(?5, ''), ?6)",
     )?
-    .execute(params![id, version, preparation.text, written, at])?;
+    .execute(params![
+        id,
+        version,
+        preparation.text,
+        written,
+        at,
+        fresh_id(db, "preparation_version")?
+    ])?;
     Ok(kept)
 }
 

@@ -3,6 +3,7 @@
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
 use rust_decimal::Decimal;
 
+use super::journal::fresh_id;
 use super::{House, StoreError};
 use crate::ingredient::{Bought, Lost, Offer, Package, Portion, Price, Prices, SoldBy, Tax, Yielding};
 use crate::measure::{Amount, Currency};
@@ -43,7 +44,7 @@ impl House {
     /// When the file cannot be written.
     pub fn keep_price(&mut self, price: &Price) -> Result<bool, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping("")?;
         let replaced: Option<i64> = transaction
             .query_row(
                 "SELECT id FROM price WHERE book_id IS NULL AND name_key = ?1 AND since = ?2",
@@ -52,13 +53,12 @@ impl House {
             )
             .optional()
             .map_err(&fail)?;
-        if let Some(id) = replaced {
-            transaction
-                .execute("DELETE FROM price WHERE id = ?1", [id])
-                .map_err(&fail)?;
+        match replaced {
+            Some(id) => put(&transaction, id, None, price),
+            None => insert(&transaction, None, price),
         }
-        insert(&transaction, None, price).map_err(&fail)?;
-        transaction.commit()?;
+        .map_err(&fail)?;
+        transaction.commit(&format!("price of {}: {}", price.name, told(&price.offer)))?;
         Ok(replaced.is_some())
     }
 
@@ -71,7 +71,7 @@ impl House {
         let mut select = self
             .db
             .prepare_cached(&format!(
-                "SELECT p.*, b.title FROM price p LEFT JOIN book b ON b.id = p.book_id WHERE {condition} ORDER BY p.since, p.id"
+                "SELECT p.*, b.title FROM price p LEFT JOIN book b ON b.id = p.book_id WHERE b.removed_at IS NULL AND ({condition}) ORDER BY p.since, p.id"
             ))
             .map_err(&fail)?;
         let rows = select
@@ -88,16 +88,107 @@ impl House {
     }
 }
 
-/// Insert a price: of the house, or of a book.
-pub(super) fn insert(db: &Connection, book: Option<i64>, price: &Price) -> rusqlite::Result<()> {
-    let bought = match &price.offer {
-        Offer::Bought(bought) => Some(bought),
-        Offer::Free | Offer::Withdrawn => None,
-    };
-    let offer = match &price.offer {
+/// The word of an offer.
+fn word(offer: &Offer) -> &'static str {
+    match offer {
         Offer::Bought(_) => "bought",
         Offer::Free => "free",
         Offer::Withdrawn => "withdrawn",
+    }
+}
+
+/// What is said of what something costs, in short.
+fn told(offer: &Offer) -> String {
+    match offer {
+        Offer::Bought(bought) => paid(
+            &bought.price.to_string(),
+            bought.currency.map(Currency::code),
+            &bought.package.written,
+        ),
+        other => word(other).to_owned(),
+    }
+}
+
+/// What is paid for a package.
+pub(super) fn paid(price: &str, currency: Option<&str>, package: &str) -> String {
+    match currency {
+        Some(currency) => format!("{price} {currency} for {package}"),
+        None => format!("{price} for {package}"),
+    }
+}
+
+/// The columns of a price besides its number.
+const COLUMNS: [&str; 30] = [
+    "name",
+    "name_key",
+    "book_id",
+    "since",
+    "offer",
+    "package",
+    "packs",
+    "each_amount",
+    "sold_by",
+    "price",
+    "currency",
+    "tax_pct",
+    "tax_included",
+    "deposit",
+    "yield_text",
+    "yield_amount",
+    "yield_low",
+    "yield_high",
+    "yield_unit",
+    "yield_per",
+    "waste_pct",
+    "waste_low_pct",
+    "waste_high_pct",
+    "loss_pct",
+    "loss_low_pct",
+    "loss_high_pct",
+    "portion",
+    "portion_amount",
+    "portion_unit",
+    "source",
+];
+
+/// Keep the prices that a book gives, in its order; where they are what they were, nothing is written.
+pub(super) fn keep_of_book<'a>(
+    db: &Connection,
+    book: i64,
+    prices: impl Iterator<Item = &'a Price>,
+) -> rusqlite::Result<()> {
+    let own: Vec<&Price> = prices.collect();
+    let mut select =
+        db.prepare_cached("SELECT id, name_key, since FROM price WHERE book_id = ?1 ORDER BY id")?;
+    let known: Vec<(i64, String, String)> = select
+        .query_map([book], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?
+        .collect::<rusqlite::Result<_>>()?;
+    let in_order = own.iter().map(|p| (key(&p.name), p.since.as_str())).eq(known
+        .iter()
+        .map(|(_, name, since)| (name.clone(), since.as_str())));
+    if in_order {
+        for (price, (id, ..)) in own.into_iter().zip(known) {
+            put(db, id, Some(book), price)?;
+        }
+        return Ok(());
+    }
+    db.execute("DELETE FROM price WHERE book_id = ?1", [book])?;
+    for price in own {
+        insert(db, Some(book), price)?;
+    }
+    Ok(())
+}
+
+/// Insert a price: of the house, or of a book.
+pub(super) fn insert(db: &Connection, book: Option<i64>, price: &Price) -> rusqlite::Result<()> {
+    put(db, fresh_id(db, "price")?, book, price)
+}
+
+/// Put a price in the row of that number, which may be there already.
+fn put(db: &Connection, id: i64, book: Option<i64>, price: &Price) -> rusqlite::Result<()> {
+    let bought = match &price.offer {
+        Offer::Bought(bought) => Some(bought),
+        Offer::Free | Offer::Withdrawn => None,
     };
     let text = |amount: Amount| amount.to_string();
     let package = bought.map(|b| &b.package);
@@ -106,20 +197,21 @@ pub(super) fn insert(db: &Connection, book: Option<i64>, price: &Price) -> rusql
     let loss = bought.and_then(|b| b.loss.as_ref());
     let tax = bought.and_then(|b| b.tax);
     let portion = price.portion.as_ref();
-    db.prepare_cached(
-        "INSERT INTO price (name, name_key, book_id, since, offer, package, packs, each_amount, sold_by, price, currency, tax_pct, tax_included, deposit,
-           yield_text, yield_amount, yield_low, yield_high, yield_unit, yield_per, waste_pct, waste_low_pct, waste_high_pct, loss_pct, loss_low_pct, loss_high_pct,
-           portion, portion_amount, portion_unit, source)
-         VALUES (:name, :name_key, :book_id, :since, :offer, :package, :packs, :each_amount, :sold_by, :price, :currency, :tax_pct, :tax_included, :deposit,
-           :yield_text, :yield_amount, :yield_low, :yield_high, :yield_unit, :yield_per, :waste_pct, :waste_low_pct, :waste_high_pct, :loss_pct, :loss_low_pct, :loss_high_pct,
-           :portion, :portion_amount, :portion_unit, :source)",
-    )?
+    let marks: Vec<String> = COLUMNS.iter().map(|c| format!(":{c}")).collect();
+    let again: Vec<String> = COLUMNS.iter().map(|c| format!("{c} = excluded.{c}")).collect();
+    db.prepare_cached(&format!(
+        "INSERT INTO price (id, {}) VALUES (:id, {}) ON CONFLICT (id) DO UPDATE SET {}",
+        COLUMNS.join(", "),
+        marks.join(", "),
+        again.join(", ")
+    ))?
     .execute(named_params! {
+        ":id": id,
         ":name": price.name,
         ":name_key": key(&price.name),
         ":book_id": book,
         ":since": price.since,
-        ":offer": offer,
+        ":offer": word(&price.offer),
         ":package": package.map(|p| &p.written),
         ":packs": package.map(|p| text(p.packs)),
         ":each_amount": package.map(|p| text(p.each)),

@@ -78,7 +78,7 @@ impl House {
         source: &str,
     ) -> Result<(), StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping("")?;
         for (structure, measure, low, high) in ranges {
             transaction
                 .execute(
@@ -88,7 +88,15 @@ impl House {
                 )
                 .map_err(&fail)?;
         }
-        transaction.commit()
+        let told: Vec<String> = ranges
+            .iter()
+            .map(|(structure, measure, low, high)| {
+                format!("{} of a {} {low} to {high}", measure.name(), structure.name())
+            })
+            .collect();
+        transaction
+            .commit(&format!("range: {}", told.join("; ")))
+            .map(drop)
     }
 
     /// Take the house's own range away again: the published one holds. Says whether there was one.
@@ -97,14 +105,18 @@ impl House {
     /// When the file cannot be written.
     pub fn unset_range(&mut self, structure: Structure, measure: Measured) -> Result<bool, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping("")?;
         let gone = transaction
             .execute(
                 "DELETE FROM house_range WHERE structure = ?1 AND measure = ?2",
                 params![structure.name(), measure.word()],
             )
             .map_err(&fail)?;
-        transaction.commit()?;
+        transaction.commit(&format!(
+            "range: {} of a {} as published",
+            measure.name(),
+            structure.name()
+        ))?;
         Ok(gone > 0)
     }
 }

@@ -12,8 +12,19 @@ use super::{guard, open};
 #[derive(Debug, Default)]
 pub(super) struct Table {
     pub columns: Vec<String>,
+    /// The columns of its primary key, in order.
+    pub key: Vec<String>,
+    /// The columns that hold floating-point numbers.
+    reals: Vec<String>,
     /// Table and own column of every row that points at this one.
     pub hanging: Vec<(String, String)>,
+}
+
+impl Table {
+    /// Whether a column holds floating-point numbers.
+    pub fn is_real(&self, column: &str) -> bool {
+        self.reals.iter().any(|real| real == column)
+    }
 }
 
 static TABLES: LazyLock<BTreeMap<String, Table>> = LazyLock::new(|| tables().unwrap_or_default());
@@ -22,6 +33,8 @@ static TABLES: LazyLock<BTreeMap<String, Table>> = LazyLock::new(|| tables().unw
 pub(super) fn table(name: &str) -> &'static Table {
     static NONE: Table = Table {
         columns: Vec::new(),
+        key: Vec::new(),
+        reals: Vec::new(),
         hanging: Vec::new(),
     };
     TABLES.get(name).unwrap_or(&NONE)
@@ -172,11 +185,22 @@ fn tables() -> rusqlite::Result<BTreeMap<String, Table>> {
     let db = made(open::schema_version())?;
     let mut all: BTreeMap<String, Table> = BTreeMap::new();
     let mut select = db.prepare_cached(
-        "SELECT s.name, c.name FROM sqlite_schema s JOIN pragma_table_info(s.name) c WHERE s.type = 'table' ORDER BY s.name, c.cid",
+        "SELECT s.name, c.name, c.type FROM sqlite_schema s JOIN pragma_table_info(s.name) c WHERE s.type = 'table' ORDER BY s.name, c.cid",
     )?;
     let mut rows = select.query([])?;
     while let Some(row) = rows.next()? {
-        all.entry(row.get(0)?).or_default().columns.push(row.get(1)?);
+        let table = all.entry(row.get(0)?).or_default();
+        table.columns.push(row.get(1)?);
+        if row.get::<_, String>(2)? == "REAL" {
+            table.reals.push(row.get(1)?);
+        }
+    }
+    let mut select = db.prepare_cached(
+        "SELECT s.name, c.name FROM sqlite_schema s JOIN pragma_table_info(s.name) c WHERE s.type = 'table' AND c.pk > 0 ORDER BY s.name, c.pk",
+    )?;
+    let mut rows = select.query([])?;
+    while let Some(row) = rows.next()? {
+        all.entry(row.get(0)?).or_default().key.push(row.get(1)?);
     }
     let mut select = db.prepare_cached(
         "SELECT f.\"table\", s.name, f.\"from\" FROM sqlite_schema s JOIN pragma_foreign_key_list(s.name) f WHERE s.type = 'table' ORDER BY s.name",

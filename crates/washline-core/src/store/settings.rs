@@ -56,16 +56,41 @@ impl House {
             Ok(Some(written)) => written,
             other => return Ok(other),
         };
-        let fail = self.fail();
-        let transaction = self.begin_keeping()?;
-        transaction
-            .execute(
-                "INSERT INTO setting (name, value) VALUES (?1, ?2) ON CONFLICT DO UPDATE SET value = excluded.value",
-                params![written.0, written.1],
-            )
-            .map_err(&fail)?;
-        transaction.commit()?;
+        self.keep_settings(std::slice::from_ref(&written))?;
         Ok(Ok(Some(written)))
+    }
+
+    /// Set several things at once, all of them or none.
+    ///
+    /// # Errors
+    /// When the file cannot be written; what was expected, where one is no setting or cannot have its value.
+    pub fn set_all(&mut self, settings: &[(String, String)]) -> Result<Result<(), String>, StoreError> {
+        let mut known = self.settings()?;
+        let mut all = Vec::new();
+        for (key, value) in settings {
+            match known.set(key, value) {
+                Ok(Some(written)) => all.push(written),
+                Ok(None) => return Ok(Err(format!("`{key}` is no setting"))),
+                Err(expected) => return Ok(Err(format!("`{value}` for `{key}`: {expected}"))),
+            }
+        }
+        self.keep_settings(&all).map(Ok)
+    }
+
+    fn keep_settings(&mut self, all: &[(String, String)]) -> Result<(), StoreError> {
+        let fail = self.fail();
+        let transaction = self.begin_keeping("")?;
+        for (key, value) in all {
+            transaction
+                .execute(
+                    "INSERT INTO setting (name, value) VALUES (?1, ?2)
+                     ON CONFLICT DO UPDATE SET value = excluded.value WHERE value <> excluded.value",
+                    params![key, value],
+                )
+                .map_err(&fail)?;
+        }
+        let told: Vec<String> = all.iter().map(|(key, value)| format!("{key} {value}")).collect();
+        transaction.commit(&format!("set: {}", told.join("; "))).map(drop)
     }
 
     /// Take a setting of the house away again. Says whether there was one.
@@ -79,11 +104,11 @@ impl House {
             .into_iter()
             .find(|(name, _)| crate::names::key(name) == crate::names::key(key));
         let Some((name, _)) = known else { return Ok(false) };
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping("")?;
         transaction
-            .execute("DELETE FROM setting WHERE name = ?1", [name])
+            .execute("DELETE FROM setting WHERE name = ?1", [&name])
             .map_err(&fail)?;
-        transaction.commit()?;
+        transaction.commit(&format!("unset: {name}"))?;
         Ok(true)
     }
 }

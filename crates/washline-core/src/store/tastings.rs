@@ -2,6 +2,7 @@
 
 use rusqlite::{Row, params};
 
+use super::journal::fresh_id;
 use super::{House, StoreError};
 use crate::balance::learn::Learned;
 use crate::balance::{Measured, Palate, Structure};
@@ -77,7 +78,7 @@ impl House {
     /// When the file cannot be written; what there is no drink for.
     pub fn taste(&mut self, trial: &Trial<'_>) -> Result<Result<Tasting, NotTasted>, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping(trial.at)?;
         let found: Vec<(i64, String)> = {
             let mut select = transaction
                 .prepare_cached(
@@ -108,17 +109,19 @@ impl House {
             )
             .map_err(&fail)?;
         let version = trial.version.unwrap_or(last);
+        let id = fresh_id(&transaction, "tasting").map_err(&fail)?;
         let kept = transaction
             .execute(
-                "INSERT INTO tasting (spec_version_id, verdict, note, taster, tasted_at)
-                 SELECT id, ?3, ?4, ?5, ?6 FROM spec_version WHERE drink_id = ?1 AND version = ?2",
+                "INSERT INTO tasting (id, spec_version_id, verdict, note, taster, tasted_at)
+                 SELECT ?7, id, ?3, ?4, ?5, ?6 FROM spec_version WHERE drink_id = ?1 AND version = ?2",
                 params![
                     drink,
                     version,
                     Palate::written(trial.verdict),
                     trial.note,
                     trial.taster,
-                    trial.at
+                    trial.at,
+                    id
                 ],
             )
             .map_err(&fail)?;
@@ -126,13 +129,13 @@ impl House {
             return Ok(Err(NotTasted::NoVersion(last)));
         }
         let tasting = transaction
-            .query_row(
-                &format!("{SELECT} WHERE t.id = ?1"),
-                [transaction.last_insert_rowid()],
-                from_row,
-            )
+            .query_row(&format!("{SELECT} WHERE t.id = ?1"), [id], from_row)
             .map_err(&fail)?;
-        transaction.commit()?;
+        transaction.commit(&format!(
+            "taste \"{}\": {}",
+            tasting.drink,
+            Palate::written(&tasting.verdict)
+        ))?;
         Ok(Ok(tasting))
     }
 
@@ -173,6 +176,11 @@ impl House {
             seen.push(drink);
         }
         Ok(right)
+    }
+
+    /// Every trial of one drink, the latest first.
+    pub(super) fn tastings_of(&self, drink: i64) -> Result<Vec<Tasting>, StoreError> {
+        self.tastings_where("d.id = ?1", [drink])
     }
 
     fn tastings_where<P: rusqlite::Params>(

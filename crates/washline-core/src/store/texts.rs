@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use rusqlite::{OptionalExtension, Transaction, params};
+use rusqlite::{Connection, OptionalExtension, params};
 
 use super::{House, StoreError};
 use crate::exchange::Shelved;
@@ -21,7 +21,7 @@ impl House {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached("SELECT title FROM book ORDER BY id")
+            .prepare_cached("SELECT title FROM book WHERE removed_at IS NULL ORDER BY id")
             .map_err(&fail)?;
         let rows = select.query_map([], |row| row.get("title")).map_err(&fail)?;
         rows.collect::<rusqlite::Result<_>>().map_err(fail)
@@ -34,6 +34,15 @@ impl House {
     /// When the file cannot be read, or the book was kept by a program that did not keep its text and defines
     /// ingredients of its own.
     pub fn shelved(&self, title: &str) -> Result<Option<Shelved>, StoreError> {
+        if self.titles()?.iter().any(|known| key(known) == key(title)) {
+            self.shelved_ever(title)
+        } else {
+            Ok(None)
+        }
+    }
+
+    /// The same of a book that may have been taken out of the house: then nothing stands in it.
+    pub(super) fn shelved_ever(&self, title: &str) -> Result<Option<Shelved>, StoreError> {
         let fail = self.fail();
         let found: Option<(i64, String, String, String)> = self
             .db
@@ -110,7 +119,7 @@ impl House {
 }
 
 /// Keep the text of a book as it is added.
-pub(super) fn keep(db: &Transaction<'_>, book: i64, text: &str) -> rusqlite::Result<()> {
+pub(super) fn keep(db: &Connection, book: i64, text: &str) -> rusqlite::Result<()> {
     db.prepare_cached(
         "INSERT INTO book_text (book_id, book_text) VALUES (?1, ?2)
          ON CONFLICT DO UPDATE SET book_text = excluded.book_text WHERE book_text <> excluded.book_text",

@@ -5,6 +5,7 @@ use std::collections::HashSet;
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::books::Kept;
+use super::journal::fresh_id;
 use crate::names::key;
 use crate::spec::{Drink, format_drink};
 
@@ -86,17 +87,19 @@ impl Shelf {
                 (id, was_gone)
             }
             None => {
+                let id = fresh_id(db, table)?;
                 db.prepare_cached(&format!(
-                    "INSERT INTO {table} (book_id, name, name_key, position, line) VALUES (?1, ?2, ?3, ?4, ?5)"
+                    "INSERT INTO {table} (book_id, name, name_key, position, line, id) VALUES (?1, ?2, ?3, ?4, ?5, ?6)"
                 ))?
                 .execute(params![
                     book,
                     section.name,
                     name_key,
                     place(position),
-                    place(section.line)
+                    place(section.line),
+                    id
                 ])?;
-                (db.last_insert_rowid(), false)
+                (id, false)
             }
         };
         let last: Option<(i64, String, String)> = db

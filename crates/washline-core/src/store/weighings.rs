@@ -4,6 +4,7 @@ use rusqlite::{OptionalExtension, params};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
+use super::journal::fresh_id;
 use super::{House, StoreError};
 use crate::build::worked_on;
 use crate::computed::ComputedDrink;
@@ -85,7 +86,7 @@ impl House {
     /// When the file cannot be written.
     pub fn weigh(&mut self, drink: &str, book: &str, scale: &Scale<'_>) -> Result<Option<i64>, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping(scale.at)?;
         let known: Option<(i64, i64)> = transaction
             .query_row(
                 "SELECT drink_id, version FROM current_spec WHERE drink_key = ?1 AND book = ?2",
@@ -97,10 +98,11 @@ impl House {
         let Some((drink_id, version)) = known else {
             return Ok(None);
         };
+        let id = fresh_id(&transaction, "weighing").map_err(&fail)?;
         transaction
             .execute(
-                "INSERT INTO weighing (drink_id, version, before_g, after_g, temperature_c, seconds, ice_g, weighed_at, note)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, nullif(?8, ''), ?9)",
+                "INSERT INTO weighing (drink_id, version, before_g, after_g, temperature_c, seconds, ice_g, weighed_at, note, id)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, nullif(?8, ''), ?9, ?10)",
                 params![
                     drink_id,
                     version,
@@ -110,12 +112,15 @@ impl House {
                     scale.seconds,
                     scale.ice_g,
                     scale.at,
-                    scale.note
+                    scale.note,
+                    id
                 ],
             )
             .map_err(&fail)?;
-        let id = transaction.last_insert_rowid();
-        transaction.commit()?;
+        transaction.commit(&format!(
+            "weigh \"{drink}\": {} g to {} g",
+            scale.before_g, scale.after_g
+        ))?;
         Ok(Some(id))
     }
 
@@ -125,11 +130,11 @@ impl House {
     /// When the file cannot be written.
     pub fn forget_weighing(&mut self, id: i64) -> Result<bool, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping("")?;
         let gone = transaction
             .execute("DELETE FROM weighing WHERE id = ?1", [id])
             .map_err(&fail)?;
-        transaction.commit()?;
+        transaction.commit(&format!("weighing {id} taken back"))?;
         Ok(gone > 0)
     }
 
@@ -138,16 +143,29 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn weighings(&self) -> Result<Vec<Weighing>, StoreError> {
+        self.weighings_where("d.removed_at IS NULL", [])
+    }
+
+    /// Every weighing of one drink, in the order they were kept.
+    pub(super) fn weighings_of(&self, drink: i64) -> Result<Vec<Weighing>, StoreError> {
+        self.weighings_where("d.id = ?1", [drink])
+    }
+
+    fn weighings_where<P: rusqlite::Params>(
+        &self,
+        condition: &str,
+        values: P,
+    ) -> Result<Vec<Weighing>, StoreError> {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached(
+            .prepare_cached(&format!(
                 "SELECT w.*, d.name AS drink, b.title AS book FROM weighing w JOIN drink d ON d.id = w.drink_id
-                 JOIN book b ON b.id = d.book_id WHERE d.removed_at IS NULL ORDER BY w.id",
-            )
+                 JOIN book b ON b.id = d.book_id WHERE {condition} ORDER BY w.id"
+            ))
             .map_err(&fail)?;
         let rows = select
-            .query_map([], |row| {
+            .query_map(values, |row| {
                 let text = |c: &str| row.get::<_, String>(c);
                 let at: Option<String> = row.get("weighed_at")?;
                 Ok((
@@ -285,7 +303,7 @@ impl House {
     pub fn keep_fit(&mut self, fit: &HouseFit, at: &str) -> Result<i64, StoreError> {
         let json = serde_json::to_string(fit).map_err(|e| self.content(e.to_string()))?;
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping(at)?;
         let word = word(fit.technique).unwrap_or_default();
         let version: i64 = transaction
             .query_row(
@@ -294,13 +312,14 @@ impl House {
                 |row| row.get(0),
             )
             .map_err(&fail)?;
+        let id = fresh_id(&transaction, "house_melt").map_err(&fail)?;
         transaction
             .execute(
-                "INSERT INTO house_melt (technique, version, fit_json, kept_at) VALUES (?1, ?2, ?3, nullif(?4, ''))",
-                params![word, version, json, at],
+                "INSERT INTO house_melt (technique, version, fit_json, kept_at, id) VALUES (?1, ?2, ?3, nullif(?4, ''), ?5)",
+                params![word, version, json, at, id],
             )
             .map_err(&fail)?;
-        transaction.commit()?;
+        transaction.commit(&format!("melt of the {word}: fit {version} in force"))?;
         Ok(version)
     }
 
@@ -313,14 +332,18 @@ impl House {
             return Ok(None);
         };
         let fail = self.fail();
-        let transaction = self.begin_keeping()?;
+        let transaction = self.begin_keeping(at)?;
         transaction
             .execute(
                 "UPDATE house_melt SET undone_at = ?3 WHERE technique = ?1 AND version = ?2",
                 params![word(technique), kept.version, at],
             )
             .map_err(&fail)?;
-        transaction.commit()?;
+        transaction.commit(&format!(
+            "melt of the {}: fit {} taken back",
+            word(technique).unwrap_or_default(),
+            kept.version
+        ))?;
         Ok(Some(kept.version))
     }
 }

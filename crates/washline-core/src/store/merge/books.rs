@@ -26,7 +26,7 @@ impl Merge<'_> {
             }
             return Ok(Vec::new());
         };
-        let (Some(ours), Some(theirs)) = (self.ours.shelved(title)?, self.theirs.shelved(title)?) else {
+        let (Some(ours), Some(theirs)) = (self.ours.shelved_ever(title)?, self.theirs.shelved(title)?) else {
             return Ok(Vec::new());
         };
         let file = self.file_of(our_id)?;

@@ -16,7 +16,7 @@ use std::path::Path;
 use rusqlite::{Transaction, TransactionBehavior};
 
 use super::copying::Copying;
-use super::{House, StoreError};
+use super::{House, StoreError, journal};
 use crate::names::{key, nearest};
 use crate::spec::{Fault, Source};
 
@@ -198,6 +198,12 @@ impl House {
         // On the connection that is open already, so that what is being taken can be read while it is.
         let transaction =
             Transaction::new_unchecked(&house.db, TransactionBehavior::Immediate).map_err(&fail)?;
+        let moment = if house.moment.is_empty() {
+            at
+        } else {
+            &house.moment
+        };
+        journal::begin(&transaction, moment).map_err(&fail)?;
         let before = house.faults_of_books()?;
         let mut merge = Merge {
             ours: house,
@@ -223,6 +229,7 @@ impl House {
         faults.dedup();
         let done = !undecided && !try_only && faults.is_empty() && unknown.is_empty();
         if done {
+            journal::end(&transaction, &told(other, &items)).map_err(&fail)?;
             if let Some(stale) = house.stale()? {
                 house.told.borrow_mut().extend(house.bring_up_to_date(stale)?);
             }
@@ -261,6 +268,23 @@ impl House {
             .optional()
             .map_err(self.fail())
     }
+}
+
+/// What was taken from whom, counted.
+fn told(other: &Path, items: &[Item]) -> String {
+    let taken: Vec<&Item> = items
+        .iter()
+        .filter(|i| matches!(i.outcome, Outcome::New | Outcome::Later | Outcome::Theirs))
+        .collect();
+    let kinds: BTreeSet<Kind> = taken.iter().map(|i| i.kind).collect();
+    let counts: Vec<String> = kinds
+        .into_iter()
+        .map(|kind| {
+            let count = taken.iter().filter(|i| i.kind == kind).count();
+            format!("{count} {}{}", kind.word(), if count == 1 { "" } else { "s" })
+        })
+        .collect();
+    format!("merge \"{}\": {}", other.display(), counts.join(", "))
 }
 
 /// Names of the choice that no conflict and nothing new has.

@@ -1,30 +1,27 @@
-//! What fits on a printed card: the largest type at which all of it does, or, at the smallest, as many cards as it
+//! What fits on a printed card: the largest type at which all of a run does, or, at the smallest, as many cards as it
 //! takes. Widths are those of a wide sans serif, so that a usual one has room to spare.
 
-use super::card::{Item, Row};
+use super::{Item, Row};
 
 /// Type of a card at scale 1, points.
-pub const BASE_PT: f64 = 10.0;
+pub(crate) const BASE_PT: f64 = 10.0;
 /// Distance of lines, in type sizes.
-pub const LEADING: f64 = 1.25;
+pub(crate) const LEADING: f64 = 1.25;
 /// Free edge of a card, mm.
-pub const MARGIN_MM: f64 = 6.0;
+pub(crate) const MARGIN_MM: f64 = 6.0;
 
 /// Millimetres in a point.
 const MM_PER_PT: f64 = 25.4 / 72.0;
-/// Room inside the margins of a card of 105 by 148 mm.
-const WIDTH_MM: f64 = 105.0 - 2.0 * MARGIN_MM;
-const HEIGHT_MM: f64 = 148.0 - 2.0 * MARGIN_MM;
-/// The type sizes to try, the largest first: 12 pt down to 6.5 pt.
-const SCALES: [f64; 8] = [1.2, 1.1, 1.0, 0.92, 0.85, 0.78, 0.71, 0.65];
+/// The type sizes to try, the largest first: 17 pt down to 8.5 pt, which is read at arm's length in a dim bar.
+const SCALES: [f64; 9] = [1.7, 1.5, 1.35, 1.2, 1.1, 1.0, 0.95, 0.9, 0.85];
 /// The sizes of a name, in type sizes.
 const NAMES: [f64; 4] = [1.9, 1.6, 1.35, 1.1];
 /// More lines of a name than this ask for a smaller size of it.
 const NAME_LINES: f64 = 2.0;
 /// Columns of the amounts, in type sizes: one alone, or two.
-pub const ALONE_EM: f64 = 6.4;
-pub const FIRST_EM: f64 = 3.7;
-pub const SECOND_EM: f64 = 3.7;
+pub(crate) const ALONE_EM: f64 = 7.2;
+pub(crate) const FIRST_EM: f64 = 3.7;
+pub(crate) const SECOND_EM: f64 = 3.7;
 const PADDING_EM: f64 = 0.7;
 /// Room kept for what the estimate does not see, in type sizes.
 const SPARE_EM: f64 = 0.6;
@@ -32,37 +29,28 @@ const SPARE_EM: f64 = 0.6;
 const PIECE: usize = 500;
 
 /// Everything that stands on a card.
-pub struct Content {
-    pub name: String,
+pub(crate) struct Content {
+    pub(crate) name: String,
     /// What stands under the name: glass, washline.
-    pub under: Vec<String>,
-    /// Whether the glass is drawn.
-    pub drawn: bool,
+    pub(crate) under: Vec<String>,
+    /// What stands there in a box: that it does not fit its glass.
+    pub(crate) warned: String,
+    /// How wide the drawn glass is for its height; `None` where none is drawn.
+    pub(crate) drawn: Option<f64>,
     /// Whether amounts have two columns.
-    pub both: bool,
-    pub rows: Vec<Row>,
-    pub below: Vec<Item>,
-    pub cautions: Vec<String>,
-    pub foot: String,
+    pub(crate) both: bool,
+    pub(crate) rows: Vec<Row>,
+    pub(crate) below: Vec<Item>,
+    pub(crate) cautions: Vec<String>,
+    pub(crate) foot: String,
 }
 
 /// What stands on one card of it.
 #[derive(Clone, Debug, Default)]
-pub struct Part {
-    pub scale: f64,
-    pub name_em: f64,
-    pub rows: Vec<Row>,
-    pub below: Vec<Item>,
-    pub cautions: Vec<String>,
-}
-
-/// A text of at most so many characters, an ellipsis in the place of the rest.
-pub fn cut(text: &str, most: usize) -> String {
-    if text.chars().count() <= most {
-        return text.to_owned();
-    }
-    let kept: String = text.chars().take(most.saturating_sub(1)).collect();
-    format!("{}…", kept.trim_end())
+pub(crate) struct Part {
+    pub(crate) rows: Vec<Row>,
+    pub(crate) below: Vec<Item>,
+    pub(crate) cautions: Vec<String>,
 }
 
 /// How wide a character is, in type sizes.
@@ -104,21 +92,66 @@ fn lines(text: &str, width: f64, bold: bool) -> f64 {
     count
 }
 
-/// The width of a card inside its margins at a scale, in type sizes.
-fn width_em(scale: f64) -> f64 {
-    WIDTH_MM / (BASE_PT * MM_PER_PT * scale)
+/// How large the type of a run of cards is, and what room one has.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Setting {
+    /// Width and height of a card, mm.
+    card_mm: (f64, f64),
+    /// Type size, of [`BASE_PT`].
+    pub(crate) scale: f64,
+    /// Size of the names, in type sizes.
+    pub(crate) name_em: f64,
 }
 
-fn room_em(scale: f64) -> f64 {
-    HEIGHT_MM / (BASE_PT * MM_PER_PT * scale) - SPARE_EM
+impl Setting {
+    /// The largest type at which every card of a run holds all of what stands on it; the smallest where one does not.
+    pub(crate) fn of(contents: &[Content], card_mm: (f64, f64)) -> Setting {
+        let at = |scale: f64| {
+            let setting = Setting {
+                card_mm,
+                scale,
+                name_em: NAMES[0],
+            };
+            let fits = |em: &&f64| contents.iter().all(|c| setting.holds_name(c, **em));
+            Setting {
+                name_em: NAMES.iter().find(fits).copied().unwrap_or(NAMES[NAMES.len() - 1]),
+                ..setting
+            }
+        };
+        let fits = |setting: &Setting| contents.iter().all(|c| whole_em(c, setting) <= setting.room_em());
+        SCALES
+            .into_iter()
+            .map(at)
+            .find(fits)
+            .unwrap_or_else(|| at(SCALES[SCALES.len() - 1]))
+    }
+
+    fn holds_name(&self, content: &Content, em: f64) -> bool {
+        lines(&content.name, (self.width_em() - drawn_em(content)) / em, true) <= NAME_LINES
+    }
+
+    /// The width of a card inside its margins, in type sizes.
+    fn width_em(&self) -> f64 {
+        (self.card_mm.0 - 2.0 * MARGIN_MM) / (BASE_PT * MM_PER_PT * self.scale)
+    }
+
+    fn room_em(&self) -> f64 {
+        (self.card_mm.1 - 2.0 * MARGIN_MM) / (BASE_PT * MM_PER_PT * self.scale) - SPARE_EM
+    }
 }
 
-/// The size of the name and the height of the head of a card.
-fn head(content: &Content, first: bool, scale: f64) -> (f64, f64) {
-    let drawn = if first && content.drawn { 3.5 } else { 0.0 };
-    let width = width_em(scale) - drawn;
-    let fits = |em: &&f64| lines(&content.name, width / **em, true) <= NAME_LINES;
-    let name_em = NAMES.iter().find(fits).copied().unwrap_or(1.1);
+/// How high the drawn glass is, in type sizes.
+pub(crate) const GLASS_EM: f64 = 7.0;
+
+/// The width that a drawn glass takes with the gap beside it, in type sizes.
+fn drawn_em(content: &Content) -> f64 {
+    content.drawn.map_or(0.0, |wide| GLASS_EM * wide + 1.2)
+}
+
+/// The height of the head of a card, in type sizes.
+fn head(content: &Content, first: bool, setting: &Setting) -> f64 {
+    let drawn = if first { drawn_em(content) } else { 0.0 };
+    let (width, name_em) = (setting.width_em() - drawn, setting.name_em);
     let name = lines(&content.name, width / name_em, true) * name_em * 1.1 + 0.15 * name_em;
     let under: f64 = if first {
         content
@@ -129,12 +162,17 @@ fn head(content: &Content, first: bool, scale: f64) -> (f64, f64) {
     } else {
         LEADING
     };
-    let picture = if drawn > 0.0 { 3.6 } else { 0.0 };
-    (name_em, (name + under).max(picture) + 1.1)
+    let picture = if drawn > 0.0 { GLASS_EM } else { 0.0 };
+    let warned = if first && !content.warned.is_empty() {
+        lines(&content.warned, setting.width_em() - 1.4, true) * LEADING + 1.3
+    } else {
+        0.0
+    };
+    (name + under).max(picture) + 1.1 + warned
 }
 
-fn row_em(row: &Row, both: bool, scale: f64) -> f64 {
-    let width = width_em(scale);
+fn row_em(row: &Row, both: bool, setting: &Setting) -> f64 {
+    let width = setting.width_em();
     if let Some(work) = &row.work {
         return lines(work, width - 0.8, true) * LEADING + 0.44;
     }
@@ -149,8 +187,8 @@ fn row_em(row: &Row, both: bool, scale: f64) -> f64 {
     amount.max(second).max(name) * LEADING + 0.24
 }
 
-fn item_em(item: &Item, scale: f64) -> f64 {
-    let width = width_em(scale);
+fn item_em(item: &Item, setting: &Setting) -> f64 {
+    let width = setting.width_em();
     if item.list.is_empty() {
         return lines(&format!("{} {}", item.word, item.words), width, true) * LEADING + 0.3;
     }
@@ -162,41 +200,51 @@ fn item_em(item: &Item, scale: f64) -> f64 {
     list + LEADING + 0.6
 }
 
-fn caution_em(caution: &str, scale: f64) -> f64 {
-    lines(caution, (width_em(scale) - 1.6) / 0.88, false) * 0.88 * LEADING
+fn caution_em(caution: &str, setting: &Setting) -> f64 {
+    lines(caution, setting.width_em() - 1.6, false) * LEADING
+}
+
+fn cautions_em(content: &Content, setting: &Setting) -> f64 {
+    content.cautions.iter().map(|c| caution_em(c, setting)).sum()
 }
 
 /// Everything that is on every card: foot, the edges of its parts.
-fn fixed_em(content: &Content, scale: f64) -> f64 {
-    let foot = lines(&content.foot, width_em(scale) / 0.75 - 4.0, false) * 0.75 * LEADING + 0.4;
+fn fixed_em(content: &Content, setting: &Setting) -> f64 {
+    // The foot is never smaller than 7 points, nor larger than the text.
+    let small = FOOT_PT / (BASE_PT * setting.scale);
+    let foot = lines(&content.foot, setting.width_em() / small - 4.0, false) * small * LEADING + 0.4;
     let heading = if content.both { 1.1 } else { 0.0 };
     let care = if content.cautions.is_empty() { 0.0 } else { 1.3 };
     foot + heading + care + 0.5
 }
 
-fn whole_em(content: &Content, scale: f64) -> f64 {
-    let rows: f64 = content.rows.iter().map(|r| row_em(r, content.both, scale)).sum();
-    let below: f64 = content.below.iter().map(|i| item_em(i, scale)).sum();
-    let cautions: f64 = content.cautions.iter().map(|c| caution_em(c, scale)).sum();
-    head(content, true, scale).1 + rows + below + cautions + fixed_em(content, scale)
+/// Type of the foot of a card, points.
+pub(crate) const FOOT_PT: f64 = 8.5;
+
+fn whole_em(content: &Content, setting: &Setting) -> f64 {
+    let rows: f64 = content
+        .rows
+        .iter()
+        .map(|r| row_em(r, content.both, setting))
+        .sum();
+    let below: f64 = content.below.iter().map(|i| item_em(i, setting)).sum();
+    head(content, true, setting) + rows + below + cautions_em(content, setting) + fixed_em(content, setting)
 }
 
 /// The cards that a content takes.
-pub fn fitted(content: &Content) -> Vec<Part> {
-    if let Some(&scale) = SCALES
-        .iter()
-        .find(|scale| whole_em(content, **scale) <= room_em(**scale))
-    {
+pub(crate) fn fitted(content: &Content, setting: &Setting) -> Vec<Part> {
+    if whole_em(content, setting) <= setting.room_em() {
         return vec![Part {
-            scale,
-            name_em: head(content, true, scale).0,
             rows: content.rows.clone(),
             below: content.below.clone(),
             cautions: content.cautions.clone(),
         }];
     }
-    split(content)
+    split(content, setting)
 }
+
+/// Cautions that take more of a card than this go on once, and not on each of its parts.
+const MOST_CAUTIONS: f64 = 0.4;
 
 /// One piece that goes on a card whole.
 enum Piece {
@@ -230,9 +278,9 @@ fn pieces(text: &str) -> Vec<String> {
     all
 }
 
-/// Spread a content over cards at the smallest type, in order.
-fn split(content: &Content) -> Vec<Part> {
-    let scale = SCALES[SCALES.len() - 1];
+/// Spread a content over cards, in order; what it cautions of stands on each of them.
+fn split(content: &Content, setting: &Setting) -> Vec<Part> {
+    let everywhere = cautions_em(content, setting) <= MOST_CAUTIONS * setting.room_em();
     let mut all: Vec<Piece> = content.rows.iter().cloned().map(Piece::Row).collect();
     for item in &content.below {
         let words = pieces(&item.words).into_iter().map(|words| Item {
@@ -252,25 +300,25 @@ fn split(content: &Content) -> Vec<Part> {
             });
         all.extend(lists.map(Piece::Below));
     }
-    for caution in &content.cautions {
+    for caution in content.cautions.iter().filter(|_| !everywhere) {
         all.extend(pieces(caution).into_iter().map(Piece::Caution));
     }
     let mut parts: Vec<Part> = Vec::new();
     let mut free = 0.0;
     for piece in all {
         let high = match &piece {
-            Piece::Row(row) => row_em(row, content.both, scale),
-            Piece::Below(item) => item_em(item, scale),
-            Piece::Caution(caution) => caution_em(caution, scale),
+            Piece::Row(row) => row_em(row, content.both, setting),
+            Piece::Below(item) => item_em(item, setting),
+            Piece::Caution(caution) => caution_em(caution, setting),
         };
         if parts.is_empty() || high > free {
-            let (name_em, head) = head(content, parts.is_empty(), scale);
-            free = room_em(scale) - head - fixed_em(content, scale);
-            parts.push(Part {
-                scale,
-                name_em,
-                ..Part::default()
-            });
+            free = setting.room_em() - head(content, parts.is_empty(), setting) - fixed_em(content, setting);
+            let mut part = Part::default();
+            if everywhere {
+                free -= cautions_em(content, setting);
+                part.cautions.clone_from(&content.cautions);
+            }
+            parts.push(part);
         }
         free -= high;
         if let Some(part) = parts.last_mut() {
@@ -298,11 +346,14 @@ fn join(below: &mut Vec<Item>, item: Item) {
 mod tests {
     use super::*;
 
+    const A6: (f64, f64) = (105.0, 148.0);
+
     fn content(rows: usize, name: &str, note: &str) -> Content {
         Content {
             name: name.to_owned(),
             under: vec!["coupe, 180 ml".to_owned()],
-            drawn: true,
+            warned: String::new(),
+            drawn: Some(0.7),
             both: true,
             rows: (0..rows)
                 .map(|i| Row {
@@ -323,36 +374,43 @@ mod tests {
     }
 
     #[test]
-    fn little_stands_large_and_much_stands_small_or_on_more_cards() {
-        let short = fitted(&content(4, "Owl", "keep it cold"));
-        assert_eq!(short.len(), 1);
-        let long = fitted(&content(16, "Owl", &"a word and another ".repeat(20)));
-        assert_eq!(long.len(), 1);
-        assert!(long[0].scale < short[0].scale);
-        let longest = fitted(&content(80, "Owl", &"a word and another ".repeat(200)));
-        assert!(longest.len() > 2);
-        // Nothing is lost, and the order stays.
-        let rows: Vec<&str> = longest
+    fn a_run_has_one_type_size_and_what_is_too_much_goes_on() {
+        let (little, much) = (
+            content(4, "Owl", "keep it cold"),
+            content(11, "Owl", "so many words"),
+        );
+        let alone = Setting::of(&[content(4, "Owl", "keep it cold")], A6);
+        let run = Setting::of(&[little, much], A6);
+        assert!(alone.scale > run.scale);
+        let longest = content(80, "Owl", &"a word and another ".repeat(200));
+        let setting = Setting::of(&[content(80, "Owl", &"a word and another ".repeat(200))], A6);
+        assert!((setting.scale - SCALES[SCALES.len() - 1]).abs() < 1e-9);
+        assert!(setting.scale * BASE_PT >= 8.5);
+        let parts = fitted(&longest, &setting);
+        assert!(parts.len() > 2);
+        // Nothing is lost, the order stays, and the cautions stand on every part.
+        let rows: Vec<&str> = parts
             .iter()
             .flat_map(|p| &p.rows)
             .map(|r| r.name.as_str())
             .collect();
         assert_eq!(rows.len(), 80);
         assert!(rows[79].starts_with("ingredient 79"));
-        let words: usize = longest
+        let words: usize = parts
             .iter()
             .flat_map(|p| &p.below)
             .map(|i| i.words.split(' ').filter(|w| !w.is_empty()).count())
             .sum();
         assert_eq!(words, 800);
-        assert_eq!(longest.iter().map(|p| p.cautions.len()).sum::<usize>(), 1);
+        assert!(parts.iter().all(|p| p.cautions == longest.cautions));
+        // A larger card has larger type.
+        assert!(Setting::of(&[content(4, "Owl", "keep it cold")], (148.0, 210.0)).scale > alone.scale);
     }
 
     #[test]
     fn words_longer_than_a_line_are_counted_broken() {
         assert!(lines(&"W".repeat(100), 20.0, true) >= 6.0);
         assert!((lines("one two", 20.0, false) - 1.0).abs() < 1e-9);
-        assert_eq!(cut("abcdef", 4), "abc…");
         assert_eq!(pieces(&"x".repeat(1200)).len(), 3);
     }
 }

@@ -6,16 +6,16 @@
 
 /// An upright box, in the units of the picture; y grows downwards.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Area {
-    pub left: f64,
-    pub top: f64,
-    pub right: f64,
-    pub bottom: f64,
+pub(crate) struct Area {
+    pub(crate) left: f64,
+    pub(crate) top: f64,
+    pub(crate) right: f64,
+    pub(crate) bottom: f64,
 }
 
 impl Area {
     /// The square about a point.
-    pub fn about(x: f64, y: f64, reach: f64) -> Area {
+    pub(crate) fn about(x: f64, y: f64, reach: f64) -> Area {
         Area {
             left: x - reach,
             top: y - reach,
@@ -25,7 +25,7 @@ impl Area {
     }
 
     /// Whether two boxes share more than an edge.
-    pub fn meets(&self, other: &Area) -> bool {
+    pub(crate) fn meets(&self, other: &Area) -> bool {
         self.left < other.right
             && other.left < self.right
             && self.top < other.bottom
@@ -66,11 +66,11 @@ impl Area {
 
 /// A thin line from a mark to its label.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Line {
-    pub x1: f64,
-    pub y1: f64,
-    pub x2: f64,
-    pub y2: f64,
+pub(crate) struct Line {
+    pub(crate) x1: f64,
+    pub(crate) y1: f64,
+    pub(crate) x2: f64,
+    pub(crate) y2: f64,
 }
 
 impl Line {
@@ -83,37 +83,51 @@ impl Line {
 
 /// Something to be labelled.
 #[derive(Clone, Debug)]
-pub struct Wanted {
+pub(crate) struct Wanted {
     /// The middle of its mark.
-    pub x: f64,
-    pub y: f64,
+    pub(crate) x: f64,
+    pub(crate) y: f64,
     /// How far its mark reaches from there.
-    pub reach: f64,
+    pub(crate) reach: f64,
     /// Its name; `None` where the picture has no room for names.
-    pub name: Option<String>,
+    pub(crate) name: Option<String>,
     /// What stands for it where there is no room for its name.
-    pub number: String,
+    pub(crate) number: String,
 }
 
 /// A label in its place.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Placed {
+pub(crate) struct Placed {
     /// The name or the number.
-    pub text: String,
+    pub(crate) text: String,
     /// The box it stands in.
-    pub area: Area,
+    pub(crate) area: Area,
     /// The line to its mark, where it stands farther off.
-    pub line: Option<Line>,
+    pub(crate) line: Option<Line>,
+}
+
+impl Placed {
+    /// The box that it and its line take.
+    fn reach(&self) -> Area {
+        let mut area = self.area;
+        if let Some(line) = &self.line {
+            area.left = area.left.min(line.x1).min(line.x2);
+            area.right = area.right.max(line.x1).max(line.x2);
+            area.top = area.top.min(line.y1).min(line.y2);
+            area.bottom = area.bottom.max(line.y1).max(line.y2);
+        }
+        area
+    }
 }
 
 /// How high a line of text is, in type sizes, from the top of a capital to the foot of a g.
-pub const HEIGHT_EM: f64 = 1.05;
+pub(crate) const HEIGHT_EM: f64 = 1.05;
 /// How far below the top of that box the line stands on which letters stand.
-pub const BASE_EM: f64 = 0.80;
+pub(crate) const BASE_EM: f64 = 0.80;
 
 /// The width of a text in type sizes, by the advance widths of the common sans serif faces (Arial and those
 /// drawn to its metrics), a class of letters at a time. Texts are set to this width, whatever the face.
-pub fn width_em(text: &str) -> f64 {
+pub(crate) fn width_em(text: &str) -> f64 {
     text.chars()
         .map(|c| match c {
             'i' | 'j' | 'l' | '\'' | '’' => 0.22,
@@ -149,6 +163,73 @@ const MOST_TRIES: usize = 12;
 /// Free space about a label.
 const GAP: f64 = 1.5;
 
+/// Marks above which a map is so crowded that no name could be read: numbers stand beside their marks where there is room,
+/// and nothing is led farther off.
+const CROWDED: usize = 120;
+
+/// Things by where they are: a picture in squares, so that what is near a place is found without asking all.
+struct Grid {
+    bounds: Area,
+    cell: f64,
+    across: usize,
+    down: usize,
+    cells: Vec<Vec<usize>>,
+}
+
+impl Grid {
+    fn new(bounds: Area, cell: f64) -> Grid {
+        let count = |long: f64| squares(long / cell) + 1;
+        let (across, down) = (
+            count(bounds.right - bounds.left),
+            count(bounds.bottom - bounds.top),
+        );
+        Grid {
+            bounds,
+            cell,
+            across,
+            down,
+            cells: vec![Vec::new(); across * down],
+        }
+    }
+
+    /// The squares that an area touches; what lies beyond the picture is in the nearest of them.
+    fn squares(&self, area: &Area) -> impl Iterator<Item = usize> + use<> {
+        let at = |value: f64, from: f64, most: usize| squares((value - from) / self.cell).min(most - 1);
+        let (left, right) = (
+            at(area.left, self.bounds.left, self.across),
+            at(area.right, self.bounds.left, self.across),
+        );
+        let (top, bottom) = (
+            at(area.top, self.bounds.top, self.down),
+            at(area.bottom, self.bounds.top, self.down),
+        );
+        let across = self.across;
+        (top..=bottom).flat_map(move |y| (left..=right).map(move |x| y * across + x))
+    }
+
+    fn put(&mut self, area: &Area, thing: usize) {
+        for at in self.squares(area) {
+            self.cells[at].push(thing);
+        }
+    }
+
+    /// Whatever may meet an area; some of it more than once.
+    fn near(&self, area: &Area) -> impl Iterator<Item = usize> + '_ {
+        self.squares(area).flat_map(|at| self.cells[at].iter().copied())
+    }
+}
+
+/// How many whole squares a length is; none of what is not a length.
+fn squares(long: f64) -> usize {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between none and ten thousand"
+    )]
+    let whole = long.clamp(0.0, 10_000.0) as usize;
+    whole
+}
+
 /// The picture so far.
 struct Sheet<'a> {
     /// What labels stand within.
@@ -157,55 +238,94 @@ struct Sheet<'a> {
     /// What no label covers.
     kept: &'a [Area],
     wanted: &'a [Wanted],
+    /// The marks, and the labels with their lines, by where they are.
+    marks: Grid,
+    labels: Grid,
     placed: Vec<Option<Placed>>,
 }
 
 /// Place a label beside each mark, within `bounds`, off the boxes of `kept`; `None` where there was no room at
 /// all. Letters are `em` high.
-pub fn place(bounds: Area, kept: &[Area], wanted: &[Wanted], em: f64) -> Vec<Option<Placed>> {
+pub(crate) fn place(bounds: Area, kept: &[Area], wanted: &[Wanted], em: f64) -> Vec<Option<Placed>> {
+    let cell = 3.0 * em;
+    let mut marks = Grid::new(bounds, cell);
+    for (i, w) in wanted.iter().enumerate() {
+        marks.put(&Area::about(w.x, w.y, w.reach), i);
+    }
+    let crowd: Vec<usize> = wanted
+        .iter()
+        .map(|w| {
+            let about = Area {
+                left: w.x - 6.0 * em,
+                top: w.y - 2.0 * em,
+                right: w.x + 6.0 * em,
+                bottom: w.y + 2.0 * em,
+            };
+            marks.near(&about).count()
+        })
+        .collect();
     let mut sheet = Sheet {
         bounds,
         em,
         kept,
         wanted,
+        marks,
+        labels: Grid::new(bounds, cell),
         placed: vec![None; wanted.len()],
     };
-    let crowd: Vec<usize> = wanted
-        .iter()
-        .map(|w| {
-            let near = |o: &&Wanted| (o.x - w.x).abs() < 6.0 * em && (o.y - w.y).abs() < 2.0 * em;
-            wanted.iter().filter(near).count()
-        })
-        .collect();
+    let (rings, tries): (&[f64], usize) = if wanted.len() > CROWDED {
+        (&[], 1)
+    } else {
+        (&NUMBER_RINGS, MOST_TRIES)
+    };
     let mut order: Vec<usize> = (0..wanted.len()).collect();
     order.sort_by_key(|&i| (std::cmp::Reverse(crowd[i]), i));
     let mut best: Option<(usize, Vec<Option<Placed>>)> = None;
-    for _ in 0..MOST_TRIES {
+    for _ in 0..tries {
         sheet.placed = vec![None; wanted.len()];
+        sheet.labels = Grid::new(bounds, cell);
         for &i in &order {
-            sheet.placed[i] = sheet.room_for(i, &wanted[i].number, &NUMBER_RINGS);
+            let found = sheet.room_for(i, &wanted[i].number, rings);
+            sheet.put(i, found);
         }
         let without = sheet.placed.iter().filter(|p| p.is_none()).count();
         // Whatever found no room comes first the next time.
         order.sort_by_key(|&i| sheet.placed[i].is_some());
         if best.as_ref().is_none_or(|(fewest, _)| without < *fewest) {
-            best = Some((without, std::mem::take(&mut sheet.placed)));
+            best = Some((without, sheet.placed.clone()));
         }
         if without == 0 {
             break;
         }
     }
-    sheet.placed = best.map(|(_, placed)| placed).unwrap_or_default();
+    let placed = best.map(|(_, placed)| placed).unwrap_or_default();
+    sheet.labels = Grid::new(bounds, cell);
+    sheet.placed = vec![None; wanted.len()];
+    for (i, found) in placed.into_iter().enumerate() {
+        sheet.put(i, found);
+    }
+    if wanted.len() > CROWDED {
+        return sheet.placed;
+    }
     order.sort_by_key(|&i| (std::cmp::Reverse(crowd[i]), i));
     for &i in order.iter().rev() {
         let Some(name) = &wanted[i].name else { continue };
         let number = sheet.placed[i].take();
-        sheet.placed[i] = sheet.room_for(i, name, &NAME_RINGS).or(number);
+        let found = sheet.room_for(i, name, &NAME_RINGS).or(number);
+        sheet.put(i, found);
     }
     sheet.placed
 }
 
 impl Sheet<'_> {
+    /// Put a label in its place. Where it stood before, nothing is found of it any more.
+    fn put(&mut self, at: usize, label: Option<Placed>) {
+        if let Some(placed) = &label {
+            self.labels.put(&placed.reach(), at);
+        }
+        self.placed[at] = label;
+    }
+
     fn room_for(&self, at: usize, text: &str, rings: &[f64]) -> Option<Placed> {
         let mark = &self.wanted[at];
         let (width, height) = (width_em(text) * self.em, HEIGHT_EM * self.em);
@@ -257,7 +377,7 @@ impl Sheet<'_> {
             return false;
         }
         let own = &self.wanted[at];
-        for other in self.wanted {
+        for other in self.marks.near(&label.reach()).map(|i| &self.wanted[i]) {
             if Area::about(other.x, other.y, other.reach).meets(&label.area) {
                 return false;
             }
@@ -269,17 +389,22 @@ impl Sheet<'_> {
                 return false;
             }
         }
-        let others = self.placed.iter().flatten();
-        others.clone().all(|o| !o.area.meets(&roomy))
-            && others
-                .filter_map(|o| o.line.as_ref().map(|l| (o, l)))
-                .all(|(_, l)| {
-                    !roomy.is_crossed_by(l) && !label.line.as_ref().is_some_and(|own| own.crosses(l))
+        let line = label.line.as_ref();
+        let free_of = |other: &Placed| {
+            !other.area.meets(&roomy)
+                && !line.is_some_and(|own| other.area.is_crossed_by(own))
+                && other.line.as_ref().is_none_or(|theirs| {
+                    !roomy.is_crossed_by(theirs) && !line.is_some_and(|own| own.crosses(theirs))
                 })
-            && label.line.as_ref().is_none_or(|line| {
-                let labels = self.placed.iter().flatten().map(|o| &o.area);
-                !labels.chain(self.kept).any(|area| area.is_crossed_by(line))
-            })
+        };
+        let about = Area {
+            left: roomy.left.min(label.reach().left),
+            top: roomy.top.min(label.reach().top),
+            right: roomy.right.max(label.reach().right),
+            bottom: roomy.bottom.max(label.reach().bottom),
+        };
+        let mut others = self.labels.near(&about).filter_map(|i| self.placed[i].as_ref());
+        others.all(free_of) && !line.is_some_and(|own| self.kept.iter().any(|k| k.is_crossed_by(own)))
     }
 }
 

@@ -1,0 +1,330 @@
+//! Versions of a drink or a preparation with what changed, and what was done to anything else.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+use washline_core::balance::Figure;
+use washline_core::computed::ComputedDrink;
+use washline_core::spec::Fault;
+use washline_core::store::{
+    DrinkHistory, Event, LineChange, PreparationHistory, PreparationVersion, Tasting, Version, Weighing,
+};
+
+use super::json::{figures, rounded};
+use super::style::{BAD, DIM, GOOD, LOOK, NAME};
+use super::{figure, plain, taste, undo, wrapped};
+use crate::clock;
+
+/// Everything that is kept under a name.
+#[derive(Debug)]
+pub struct Told {
+    pub drinks: Vec<DrinkHistory>,
+    pub preparations: Vec<PreparationHistory>,
+    pub ingredient: Vec<Event>,
+    pub price: Vec<Event>,
+    pub setting: Vec<Event>,
+}
+
+impl Told {
+    pub fn is_empty(&self) -> bool {
+        self.drinks.is_empty()
+            && self.preparations.is_empty()
+            && [&self.ingredient, &self.price, &self.setting]
+                .iter()
+                .all(|events| events.is_empty())
+    }
+}
+
+pub fn text(told: &Told) -> String {
+    let mut out = String::new();
+    for drink in &told.drinks {
+        head(&mut out, &drink.name, &drink.list, drink.removed_at.as_deref());
+        events(&mut out, &drink.events);
+        for (at, version) in drink.versions.iter().enumerate() {
+            let before = drink.versions.get(at + 1);
+            let poured = version.is_last && drink.removed_at.is_none();
+            version_head(
+                &mut out,
+                version.number,
+                &version.at,
+                poured.then_some("poured now"),
+            );
+            lines(
+                &mut out,
+                &version.changed,
+                before.is_none().then_some(&version.text),
+            );
+            out.push_str(&wrapped(&came_to(version, before), "    ", "      "));
+            for tasting in &version.tastings {
+                out.push_str(&wrapped(&tasted(tasting), "    ", "      "));
+            }
+            for weighing in &version.weighings {
+                out.push_str(&wrapped(&weighed(weighing), "    ", "      "));
+            }
+        }
+    }
+    for preparation in &told.preparations {
+        head(
+            &mut out,
+            &preparation.name,
+            &preparation.list,
+            preparation.removed_at.as_deref(),
+        );
+        events(&mut out, &preparation.events);
+        for (at, version) in preparation.versions.iter().enumerate() {
+            let before = preparation.versions.get(at + 1);
+            let made = version.is_last && preparation.removed_at.is_none();
+            version_head(&mut out, version.number, &version.at, made.then_some("made now"));
+            lines(
+                &mut out,
+                &version.changed,
+                before.is_none().then_some(&version.text),
+            );
+            out.push_str(&wrapped(&made_of(version, before), "    ", "      "));
+        }
+    }
+    for (what, of) in [
+        ("the ingredient", &told.ingredient),
+        ("the price", &told.price),
+        ("the setting", &told.setting),
+    ] {
+        if !of.is_empty() {
+            if !out.is_empty() {
+                out.push('\n');
+            }
+            let _ = writeln!(out, "{NAME}{what}{NAME:#}");
+            events(&mut out, of);
+        }
+    }
+    out
+}
+
+fn head(out: &mut String, name: &str, list: &str, removed_at: Option<&str>) {
+    if !out.is_empty() {
+        out.push('\n');
+    }
+    let gone = match removed_at {
+        None => String::new(),
+        Some(at) => format!("  {LOOK}off the list{}{LOOK:#}", since(at)),
+    };
+    let _ = writeln!(
+        out,
+        "{NAME}{}{NAME:#}  {DIM}{}{DIM:#}{gone}",
+        plain(name),
+        plain(list)
+    );
+}
+
+fn since(at: &str) -> String {
+    match clock::shown(at) {
+        at if at.is_empty() => at,
+        at => format!(" since {at}"),
+    }
+}
+
+fn version_head(out: &mut String, number: i64, at: &str, now: Option<&str>) {
+    let mut parts = vec![format!("{NAME}version {number}{NAME:#}")];
+    parts.extend(Some(clock::shown(at)).filter(|at| !at.is_empty()));
+    parts.extend(now.map(|now| format!("{GOOD}{now}{GOOD:#}")));
+    let _ = writeln!(out, "  {}", parts.join("  "));
+}
+
+/// What changed; of the first version all of it.
+fn lines(out: &mut String, changed: &[LineChange], whole: Option<&String>) {
+    if let Some(text) = whole {
+        for line in text.lines().skip(1).filter(|line| !line.trim().is_empty()) {
+            let _ = writeln!(out, "    {}", plain(line.trim_end()));
+        }
+        return;
+    }
+    for change in changed {
+        let (style, sign, line) = match change {
+            LineChange::Gone(line) => (BAD, '−', line),
+            LineChange::New(line) => (GOOD, '+', line),
+        };
+        if !line.trim().is_empty() {
+            let line = line.strip_prefix("- ").unwrap_or(line);
+            let _ = writeln!(out, "    {style}{sign} {}{style:#}", plain(line));
+        }
+    }
+}
+
+/// A figure of the version before and of this one; once where it shows the same.
+fn moved(before: Option<Figure>, now: Figure, decimals: usize) -> String {
+    let now = figure(now.value, decimals);
+    match before.map(|b| figure(b.value, decimals)) {
+        Some(before) if before != now => format!("{before} → {now}"),
+        _ => now,
+    }
+}
+
+/// What a version comes to, beside the one before.
+fn came_to(version: &Version, before: Option<&Version>) -> String {
+    let drink = match &version.drink {
+        Ok(drink) => drink,
+        Err(faults) => {
+            let why = faults
+                .first()
+                .map_or(String::new(), |f| format!(": {}", plain(&f.message)));
+            return format!("{LOOK}cannot be worked out{LOOK:#}{why}");
+        }
+    };
+    let was: Option<&ComputedDrink> = before.and_then(|b| b.drink.as_ref().ok());
+    let of = |figure_of: fn(&ComputedDrink) -> Figure, decimals: usize| {
+        moved(was.map(figure_of), figure_of(drink), decimals)
+    };
+    let standing = |drink: &ComputedDrink| drink.evaluation.standing().words();
+    let stands = match was.map(standing) {
+        Some(before) if before != standing(drink) => format!("{before} → {}", standing(drink)),
+        _ => standing(drink).to_owned(),
+    };
+    format!(
+        "strength {} % vol, sweetness {} g/100 mL, tartness {} g/100 mL, water {} mL, {} mL in the glass; {stands}",
+        of(|d| d.evaluation.figures.abv_pct, 1),
+        of(|d| d.evaluation.figures.sugar_g_per_100ml, 1),
+        of(|d| d.evaluation.figures.acid_g_per_100ml, 2),
+        of(|d| d.evaluation.figures.water_gained_ml, 0),
+        of(|d| d.evaluation.figures.volume_ml, 0),
+    )
+}
+
+/// What a version of a preparation comes to, beside the one before.
+fn made_of(version: &PreparationVersion, before: Option<&PreparationVersion>) -> String {
+    let Some(made) = &version.made else {
+        return format!("{LOOK}cannot be made{LOOK:#}");
+    };
+    let was = before.and_then(|b| b.made.as_ref());
+    let of = |value: &dyn Fn(&washline_core::prepare::Made) -> f64, decimals: usize| {
+        let now = figure(Some(value(&made.made)), decimals);
+        match was.map(|w| figure(Some(value(&w.made)), decimals)) {
+            Some(before) if before != now => format!("{before} → {now}"),
+            _ => now,
+        }
+    };
+    let strength = |m: &washline_core::prepare::Made| m.liquid.abv_pct().unwrap_or(0.0);
+    let mut parts = vec![format!("{} mL", of(&|m| m.yield_ml, 0))];
+    if strength(&made.made) > 0.0 || was.is_some_and(|w| strength(&w.made) > 0.0) {
+        parts.push(format!("strength {} % vol", of(&strength, 1)));
+    }
+    parts.push(format!(
+        "sugar {} g/L",
+        of(&washline_core::prepare::Made::sugar_g_per_l, 0)
+    ));
+    parts.push(format!(
+        "acid {} g/L",
+        of(&washline_core::prepare::Made::acid_g_per_l, 1)
+    ));
+    parts.join(", ")
+}
+
+fn tasted(tasting: &Tasting) -> String {
+    let style = if tasting.is_right() { GOOD } else { LOOK };
+    let said: Vec<String> = tasting.verdict.iter().map(ToString::to_string).collect();
+    let mut about = vec![
+        clock::shown(&tasting.at),
+        tasting.taster.clone(),
+        tasting.note.clone(),
+    ];
+    about.retain(|words| !words.is_empty());
+    format!(
+        "tasted {style}{}{style:#}  {DIM}{}{DIM:#}",
+        plain(&said.join("; ")),
+        plain(&about.join(", "))
+    )
+}
+
+fn weighed(weighing: &Weighing) -> String {
+    let mut text = format!(
+        "weighed {} g → {} g, {:.0} % water",
+        weighing.before_g,
+        weighing.after_g,
+        weighing.water_pct()
+    );
+    if let Some(celsius) = weighing.temperature_c {
+        let _ = write!(text, ", {celsius} °C");
+    }
+    if !weighing.at.is_empty() {
+        let _ = write!(text, "  {DIM}{}{DIM:#}", plain(&clock::shown(&weighing.at)));
+    }
+    if !weighing.note.is_empty() {
+        let _ = write!(text, "  {}", plain(&weighing.note));
+    }
+    text
+}
+
+/// What was done, one entry after the other.
+fn events(out: &mut String, events: &[Event]) {
+    for event in events {
+        let undone = if event.entry.is_undone() {
+            format!(" {DIM}(taken back){DIM:#}")
+        } else {
+            String::new()
+        };
+        let at = clock::shown(&event.entry.at);
+        let at = if at.is_empty() { "no day" } else { &at };
+        out.push_str(&wrapped(
+            &format!("{}{undone}", plain(&event.effects.join("; "))),
+            &format!("  {DIM}{at}{DIM:#}  "),
+            "    ",
+        ));
+    }
+}
+
+pub fn json(told: &Told) -> String {
+    super::json::text(&json!({
+        "schema": super::json::SCHEMA,
+        "drinks": told.drinks.iter().map(|d| json!({
+            "name": d.name, "book": d.list, "removed_at": d.removed_at,
+            "versions": d.versions.iter().map(version_value).collect::<Vec<_>>(), "events": events_value(&d.events),
+        })).collect::<Vec<_>>(),
+        "preparations": told.preparations.iter().map(|p| json!({
+            "name": p.name, "book": p.list, "removed_at": p.removed_at,
+            "versions": p.versions.iter().map(preparation_value).collect::<Vec<_>>(), "events": events_value(&p.events),
+        })).collect::<Vec<_>>(),
+        "ingredient": events_value(&told.ingredient),
+        "price": events_value(&told.price),
+        "setting": events_value(&told.setting),
+    }))
+}
+
+fn changed_value(changed: &[LineChange]) -> Vec<Value> {
+    changed
+        .iter()
+        .map(|change| match change {
+            LineChange::Gone(line) => json!({ "gone": line }),
+            LineChange::New(line) => json!({ "new": line }),
+        })
+        .collect()
+}
+
+fn version_value(version: &Version) -> Value {
+    let drink = version.drink.as_ref().ok();
+    let faults: &[Fault] = version.drink.as_ref().err().map_or(&[], Vec::as_slice);
+    json!({
+        "number": version.number, "at": version.at, "is_last": version.is_last, "text": version.text,
+        "changed": changed_value(&version.changed),
+        "figures": drink.map(|d| figures(&d.evaluation.figures)),
+        "standing": drink.map(|d| d.evaluation.standing().words()),
+        "faults": faults,
+        "tastings": version.tastings.iter().map(taste::value).collect::<Vec<_>>(),
+        "weighings": version.weighings.iter().map(super::weigh::weighing_json).collect::<Vec<_>>(),
+    })
+}
+
+fn preparation_value(version: &PreparationVersion) -> Value {
+    json!({
+        "number": version.number, "at": version.at, "is_last": version.is_last, "text": version.text,
+        "changed": changed_value(&version.changed),
+        "made": version.made.as_ref().map(|m| json!({
+            "yield_ml": rounded(m.made.yield_ml), "abv_pct": rounded(m.made.liquid.abv_pct().unwrap_or(0.0)),
+            "sugar_g_per_l": rounded(m.made.sugar_g_per_l()), "acid_g_per_l": rounded(m.made.acid_g_per_l()),
+        })),
+    })
+}
+
+fn events_value(events: &[Event]) -> Vec<Value> {
+    events
+        .iter()
+        .map(|e| json!({ "entry": undo::value(&e.entry), "effects": e.effects }))
+        .collect()
+}

@@ -1,0 +1,113 @@
+//! What was done to the house, and what taking some of it back does.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+use washline_core::store::{Entry, Rearranged, Undone};
+
+use super::json::text;
+use super::style::{DIM, NAME};
+use super::{plain, table, wrapped};
+use crate::clock;
+
+/// An entry for a program.
+pub fn value(entry: &Entry) -> Value {
+    json!({
+        "number": entry.number, "at": entry.at, "what": entry.what, "undoes": entry.undoes, "undone_by": entry.undone_by,
+    })
+}
+
+/// Every entry, the latest first.
+pub fn listed(entries: &[Entry], as_json: bool) -> String {
+    if as_json {
+        return text(&json!({ "schema": 1, "entries": entries.iter().map(value).collect::<Vec<_>>() }));
+    }
+    if entries.is_empty() {
+        return "nothing has been done to this house yet that could be taken back\n".to_owned();
+    }
+    let mut rows = table(&[">entry", "when", "what"]);
+    for entry in entries {
+        let undone = match entry.undone_by {
+            Some(by) => format!(" (taken back by {by})"),
+            None => String::new(),
+        };
+        rows.add_row([
+            entry.number.to_string(),
+            clock::shown(&entry.at),
+            plain(&entry.what) + &undone,
+        ]);
+    }
+    rows.lines()
+}
+
+/// What taking an entry back did or would do.
+pub fn planned(undone: &Undone, as_json: bool) -> String {
+    if as_json {
+        return text(&json!({
+            "schema": 1, "entry": value(&undone.entry), "effects": undone.effects, "by": undone.by, "done": undone.by.is_some(),
+        }));
+    }
+    let entry = &undone.entry;
+    let at = match clock::shown(&entry.at) {
+        at if at.is_empty() => at,
+        at => format!(" {DIM}({at}){DIM:#}"),
+    };
+    let verb = if undone.by.is_some() {
+        "taken back"
+    } else {
+        "to be taken back"
+    };
+    let mut out = wrapped(
+        &format!("{}{at}", plain(&entry.what)),
+        &format!("{verb}: {NAME}{}{NAME:#} ", entry.number),
+        "  ",
+    );
+    for effect in &undone.effects {
+        out.push_str(&wrapped(&plain(effect), "  ", "    "));
+    }
+    if let Some(by) = undone.by {
+        let _ = writeln!(out, "to have it again: `washline undo {by}`");
+    }
+    out
+}
+
+/// What removing, renaming or putting back did or would do.
+pub fn rearranged(done: &Rearranged, as_json: bool) -> String {
+    if as_json {
+        let poured: Vec<Value> = done
+            .poured_in
+            .iter()
+            .map(|(name, list)| json!({ "name": name, "book": list }))
+            .collect();
+        return text(&json!({
+            "schema": 1, "effects": done.effects, "poured_in": poured, "broken": done.broken,
+            "entry": done.entry, "done": done.entry.is_some(),
+        }));
+    }
+    let mut out = String::new();
+    for effect in &done.effects {
+        out.push_str(&wrapped(&plain(effect), "", "  "));
+    }
+    if !done.poured_in.is_empty() {
+        let names: Vec<String> = done
+            .poured_in
+            .iter()
+            .map(|(name, list)| format!("{name} ({list})"))
+            .collect();
+        out.push_str(&wrapped(
+            &plain(&names.join("; ")),
+            &format!("poured in {}: ", names.len()),
+            "  ",
+        ));
+    }
+    if !done.broken.is_empty() {
+        out.push_str("without it these cannot be worked out:\n");
+        out.push_str(&super::faults(&done.broken, &[]));
+    }
+    if let Some(entry) = done.entry {
+        let _ = writeln!(out, "taken back by `washline undo {entry}`");
+    } else if done.effects.is_empty() {
+        out.push_str("nothing to change\n");
+    }
+    out
+}

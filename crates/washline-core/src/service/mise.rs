@@ -1,0 +1,141 @@
+//! What to have ready before a list is poured: preparations, what is pressed and cut fresh, what fizzes, garnishes, ice and
+//! glasses, and the bottles; each with the drinks that ask for it.
+
+use super::card::ice;
+use super::garnish;
+use crate::computed::ComputedDrink;
+use crate::names::key;
+use crate::spec::Keeping;
+
+/// What sort of thing is made ready.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Ready {
+    /// Made in the house.
+    Preparation,
+    /// Syrups and cordials that nobody says how to make.
+    Syrup,
+    /// Juices.
+    Juice,
+    /// Fruit, herbs, eggs, dairy: what does not keep.
+    Fresh,
+    /// What goes flat.
+    Fizz,
+    /// What goes on the glass.
+    Garnish,
+    /// Ice in the glass.
+    Ice,
+    /// Glasses.
+    Glass,
+    /// Everything else that is poured.
+    Bottle,
+}
+
+impl Ready {
+    /// All of them, in the order of a morning's work.
+    pub const ALL: [Ready; 9] = [
+        Ready::Preparation,
+        Ready::Syrup,
+        Ready::Juice,
+        Ready::Fresh,
+        Ready::Fizz,
+        Ready::Garnish,
+        Ready::Ice,
+        Ready::Glass,
+        Ready::Bottle,
+    ];
+
+    /// What it is called over a list of them.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Ready::Preparation => "Made here",
+            Ready::Syrup => "Syrups and cordials",
+            Ready::Juice => "Juices",
+            Ready::Fresh => "Fresh: fruit, herbs, eggs, dairy",
+            Ready::Fizz => "Cold and fizzy",
+            Ready::Garnish => "Garnishes",
+            Ready::Ice => "Ice in the glass",
+            Ready::Glass => "Glasses",
+            Ready::Bottle => "Bottles",
+        }
+    }
+}
+
+/// One thing to have ready.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadyItem {
+    /// What sort.
+    pub ready: Ready,
+    /// What it is called.
+    pub name: String,
+    /// How long it keeps, in the writer's words; empty where nobody says.
+    pub keeps: String,
+    /// The drinks that ask for it, in the order of the list.
+    pub drinks: Vec<String>,
+}
+
+/// Kinds of things that do not keep.
+const FRESH: [&str; 7] = [
+    "fruit",
+    "vegetable",
+    "herb",
+    "egg",
+    "dairy",
+    "purée",
+    "plant milk",
+];
+
+/// What to have ready for some drinks, by sort and then by how many drinks ask for it.
+#[must_use]
+pub fn mise(drinks: &[ComputedDrink]) -> Vec<ReadyItem> {
+    let mut all: Vec<ReadyItem> = Vec::new();
+    for drink in drinks {
+        let mut ask = |ready: Ready, name: &str, keeps: Option<&Keeping>| {
+            if name.trim().is_empty() {
+                return;
+            }
+            let known = all
+                .iter_mut()
+                .find(|i| i.ready == ready && key(&i.name) == key(name));
+            let asked = drink.name().to_owned();
+            match known {
+                Some(item) if item.drinks.last() == Some(&asked) => {}
+                Some(item) => item.drinks.push(asked),
+                None => all.push(ReadyItem {
+                    ready,
+                    name: name.to_owned(),
+                    keeps: keeps.map_or_else(String::new, |k| k.words.clone()),
+                    drinks: vec![asked],
+                }),
+            }
+        };
+        for (_, pour) in drink.resolved.pours() {
+            let made = drink.context.preparations.named(&pour.ingredient);
+            let kind = pour.kind.as_str();
+            let ready = match () {
+                () if made.is_some() => Ready::Preparation,
+                () if matches!(kind, "syrup" | "cordial") => Ready::Syrup,
+                () if kind == "juice" => Ready::Juice,
+                () if pour.egg || pour.needs_pressing || FRESH.contains(&kind) => Ready::Fresh,
+                () if pour.carbonated => Ready::Fizz,
+                () => Ready::Bottle,
+            };
+            ask(ready, &pour.ingredient, made.and_then(|m| m.keeps.as_ref()));
+        }
+        for words in garnish::items(drink) {
+            ask(Ready::Garnish, words, None);
+        }
+        if let Some(form) = ice(drink) {
+            ask(Ready::Ice, form.written(), None);
+        }
+        if let Some(glass) = &drink.drink.glass {
+            let words = match glass.capacity_ml {
+                Some(ml) => format!("{}, {ml} ml", glass.name),
+                None => glass.name.clone(),
+            };
+            ask(Ready::Glass, &words, None);
+        }
+    }
+    all.sort_by(|a, b| (a.ready, b.drinks.len(), &a.name).cmp(&(b.ready, a.drinks.len(), &b.name)));
+    all
+}

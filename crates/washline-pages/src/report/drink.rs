@@ -1,0 +1,351 @@
+//! A drink of a report: what is poured, its figures, what there is to say of it, what it costs.
+
+use std::fmt::Write as _;
+
+use rust_decimal::Decimal;
+use serde::Serialize;
+use washline_core::balance::{Finding, Measured, Severity, StandardDrink, Structure};
+use washline_core::computed::ComputedDrink;
+use washline_core::melt::MeltModel;
+use washline_core::service::card::{self, CardLine};
+use washline_core::service::cost::{CostFinding, Costing};
+
+use super::{Measure, Scales, group, matrix, measures};
+use crate::visible::visible as plain;
+use crate::words::{number, with_interval};
+
+/// The drinks of one book.
+#[derive(Serialize)]
+pub(super) struct Book {
+    pub(super) title: String,
+    pub(super) rows: Vec<matrix::Row>,
+    pub(super) drinks: Vec<Drink>,
+}
+
+impl Book {
+    pub(super) fn called(title: &str) -> Book {
+        Book {
+            title: plain(title),
+            rows: Vec::new(),
+            drinks: Vec::new(),
+        }
+    }
+}
+
+/// A line of a spec: an amount of something, or work and nothing else.
+#[derive(Serialize)]
+pub(super) struct Line {
+    pub(super) amount: String,
+    pub(super) name: String,
+    work: String,
+}
+
+/// Words under a heading.
+#[derive(Serialize)]
+struct Item {
+    word: &'static str,
+    words: String,
+}
+
+#[derive(Serialize)]
+struct FindingRow {
+    mark: &'static str,
+    grade: &'static str,
+    words: String,
+}
+
+/// A drink on the page.
+#[derive(Serialize)]
+pub(super) struct Drink {
+    number: usize,
+    name: String,
+    family: &'static str,
+    structure: &'static str,
+    standing: &'static str,
+    lines: Vec<Line>,
+    measures: Vec<Measure>,
+    findings: Vec<FindingRow>,
+    items: Vec<Item>,
+}
+
+/// A drink of the table of costs.
+#[derive(Serialize)]
+pub(super) struct CostRow {
+    number: usize,
+    name: String,
+    cost: String,
+    price: String,
+    pour_cost: String,
+    margin: String,
+    missing: String,
+}
+
+/// The lines of a drink as they are poured, amounts in ml where they are plain volumes.
+pub(super) fn lines(report: &ComputedDrink) -> Vec<Line> {
+    card::lines(report)
+        .into_iter()
+        .map(|line| match line {
+            CardLine::Work(words) => Line {
+                amount: String::new(),
+                name: String::new(),
+                work: plain(&words),
+            },
+            CardLine::Pour { amount, name } => {
+                let amount = match (amount.written, amount.ml) {
+                    (Some(written), Some(ml)) => format!("{written} ({ml} ml)"),
+                    (Some(written), None) => written,
+                    (None, Some(ml)) => format!("{ml} ml"),
+                    (None, None) => String::new(),
+                };
+                Line {
+                    amount: plain(&amount),
+                    name: plain(&name),
+                    work: String::new(),
+                }
+            }
+        })
+        .collect()
+}
+
+fn finding_row(finding: &Finding) -> FindingRow {
+    let (mark, grade) = match finding.severity() {
+        Severity::Fault => ("!!", "fault in the build"),
+        Severity::Outside => ("!", "to mend"),
+        Severity::Edge => ("~", "to look at"),
+        Severity::Note => ("–", "to know"),
+    };
+    FindingRow {
+        mark,
+        grade,
+        words: plain(&finding.to_string()),
+    }
+}
+
+/// Inputs of the doubt shown a measure, and from which share of it.
+const DOUBTS_SHOWN: usize = 2;
+const LEAST_DOUBT_SHOWN: f64 = 0.1;
+
+/// What the doubt about each measure is made of.
+fn doubts(report: &ComputedDrink) -> String {
+    let of = |measure: Measured| {
+        let parts: Vec<String> = report
+            .evaluation
+            .budget
+            .iter()
+            .filter(|part| part.measure == measure && part.share >= LEAST_DOUBT_SHOWN)
+            .take(DOUBTS_SHOWN)
+            .map(|part| format!("{:.0} % {} ({})", 100.0 * part.share, part.input, part.settled_by))
+            .collect();
+        (!parts.is_empty()).then(|| format!("{}: {}", measure.name(), parts.join(", ")))
+    };
+    Measured::ALL
+        .into_iter()
+        .filter_map(of)
+        .collect::<Vec<_>>()
+        .join("; ")
+}
+
+/// What there is in the glass, where its water comes from.
+pub(crate) fn in_the_glass(report: &ComputedDrink) -> String {
+    let evaluation = &report.evaluation;
+    let figures = &evaluation.figures;
+    let mut words = with_interval(figures.volume_ml, 0, "mL");
+    if figures.temperature_c.value.is_some() {
+        let _ = write!(words, " at {} °C", number(figures.temperature_c.value, 0));
+    }
+    match &evaluation.glass {
+        Some(glass) => {
+            let _ = write!(
+                words,
+                ", {} % of the {} of {} mL",
+                number(Some(glass.fill_pct), 0),
+                glass.name,
+                number(Some(glass.capacity_ml), 0)
+            );
+        }
+        None => words.push_str(", glass not known"),
+    }
+    let model = match evaluation.melt_model {
+        MeltModel::None => {
+            words.push_str("; no ice melts into it");
+            return words;
+        }
+        MeltModel::Given => "as the spec gives it",
+        MeltModel::Weighed => "as weighed",
+        MeltModel::House => "the house's own melt",
+        MeltModel::HeatBalance => "melt by energy",
+        MeltModel::Handbook => "handbook melt",
+    };
+    let _ = write!(
+        words,
+        "; {} mL of it is water from the ice ({model})",
+        number(figures.water_gained_ml.value, 0)
+    );
+    words
+}
+
+/// Alcohol in grams and in the standard drinks of the drink's country.
+pub(crate) fn alcohol(report: &ComputedDrink) -> String {
+    let figures = &report.evaluation.figures;
+    let mut words = with_interval(figures.ethanol_g, 1, "g");
+    if let Some(standard) = StandardDrink::of_country(report.standard_drink()) {
+        let _ = write!(
+            words,
+            ", {} {}",
+            number(figures.standard_drinks.value, 1),
+            standard.unit()
+        );
+    }
+    words
+}
+
+/// A sum in the currency of the drink.
+pub(crate) fn money(costing: &Costing, sum: Decimal) -> String {
+    let code = costing.currency.map_or("", |c| c.code());
+    format!("{} {code}", costing.rounded(sum)).trim_end().to_owned()
+}
+
+fn percent(value: Decimal) -> String {
+    format!("{} %", washline_core::measure::rounded(value, 1))
+}
+
+/// What is not priced of a drink: `honey syrup, lemon zest (14 % of what is poured)`.
+fn not_priced(costing: &Costing) -> String {
+    let names: Vec<&str> = costing.unpriced().map(|(line, _)| line.name.as_str()).collect();
+    if names.is_empty() {
+        return String::new();
+    }
+    format!(
+        "{} ({} % of what is poured)",
+        names.join(", "),
+        number(Some(costing.unpriced_pct), 0)
+    )
+}
+
+pub(super) fn cost_row(number: usize, costing: &Costing) -> CostRow {
+    let (least, most) = if costing.is_complete() {
+        ("", "")
+    } else {
+        ("at least ", "at most ")
+    };
+    let sale = costing.price.and_then(|price| costing.at(price, None));
+    CostRow {
+        number,
+        name: plain(&costing.name),
+        cost: if costing.has_any_price() {
+            format!("{least}{}", money(costing, costing.cost.value))
+        } else {
+            "not priced".to_owned()
+        },
+        price: costing
+            .price
+            .map_or_else(|| "–".to_owned(), |p| money(costing, p)),
+        pour_cost: sale.as_ref().map_or_else(
+            || "–".to_owned(),
+            |s| format!("{least}{}", percent(s.pour_cost_pct.value)),
+        ),
+        margin: sale.as_ref().map_or_else(
+            || "–".to_owned(),
+            |s| format!("{most}{}", money(costing, s.margin.value)),
+        ),
+        missing: plain(&not_priced(costing)),
+    }
+}
+
+/// What a drink costs, in a sentence.
+pub(crate) fn cost(costing: &Costing) -> String {
+    if !costing.has_any_price() {
+        return "not priced".to_owned();
+    }
+    let row = cost_row(0, costing);
+    let (low, high) = (
+        costing.rounded(costing.cost.low),
+        costing.rounded(costing.cost.high),
+    );
+    let mut words = row.cost;
+    if low != high {
+        let _ = write!(words, " ({low} to {high})");
+    }
+    if row.pour_cost != "–" {
+        let _ = write!(words, ", pour cost {}, margin {}", row.pour_cost, row.margin);
+    }
+    if !row.missing.is_empty() {
+        let _ = write!(words, "; not priced: {}", row.missing);
+    }
+    let findings = costing.findings_at(costing.price, None);
+    for finding in findings.iter().map(CostFinding::to_string) {
+        let _ = write!(words, "; {finding}");
+    }
+    words
+}
+
+/// Allergens of both lists, in a sentence each.
+pub(crate) fn allergens(report: &ComputedDrink) -> String {
+    let (eu, us) = (
+        report.resolved.allergens_eu.sentence(),
+        report.resolved.allergens_us.sentence(),
+    );
+    if eu == us {
+        format!("EU list and US list: {eu}.")
+    } else {
+        format!("EU list: {eu}. US list: {us}.")
+    }
+}
+
+/// Energy of the whole drink.
+pub(crate) fn energy(report: &ComputedDrink) -> String {
+    let kcal = Some(report.built.glass.energy_kcal());
+    format!(
+        "{} kJ, {} kcal",
+        number(report.evaluation.figures.energy_kj.value, 0),
+        number(kcal, 0)
+    )
+}
+
+pub(super) fn drink(
+    number_: usize,
+    report: &ComputedDrink,
+    costing: Option<&Costing>,
+    scales: &Scales,
+    lines: Vec<Line>,
+) -> Drink {
+    let evaluation = &report.evaluation;
+    let figures = &evaluation.figures;
+    let mut items = Vec::new();
+    let mut say = |word, words: String| {
+        if !words.is_empty() {
+            items.push(Item {
+                word,
+                words: plain(&words),
+            });
+        }
+    };
+    say("Garnish", report.garnish().unwrap_or_default());
+    say("In the glass", in_the_glass(report));
+    say("Alcohol", alcohol(report));
+    if figures.sugar_to_acid.value.is_some() {
+        say("Sugar to acid", with_interval(figures.sugar_to_acid, 1, "to 1"));
+    }
+    say("Energy", energy(report));
+    say("Doubt", doubts(report));
+    say("Allergens", allergens(report));
+    if let Some(price) = &report.drink.price {
+        let code = price.currency.as_deref().unwrap_or_default();
+        say("Price", format!("{} {code}", price.amount).trim_end().to_owned());
+    }
+    if let Some(costing) = costing {
+        say("Cost", cost(costing));
+    }
+    say("Care", report.resolved.cautions.join("; "));
+    Drink {
+        number: number_,
+        name: plain(report.name()),
+        family: group(report),
+        structure: evaluation.structure.map_or("method not known", Structure::name),
+        standing: evaluation.standing().words(),
+        lines,
+        measures: measures(report, scales, true),
+        findings: evaluation.findings.iter().map(finding_row).collect(),
+        items,
+    }
+}

@@ -1,0 +1,115 @@
+//! How numbers, verdicts and counts are printed, on a page as on a screen.
+
+use washline_core::balance::{Figure, Verdict};
+
+/// One of a few things that can be asked for by a word.
+pub trait Choice: Copy + 'static {
+    /// The word for it.
+    fn word(self) -> &'static str;
+    /// What it is, in a line.
+    fn about(self) -> &'static str;
+}
+
+/// "1 fault", "3 faults".
+#[must_use]
+pub fn count(n: usize, one: &str, several: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { several })
+}
+
+/// A figure with so many decimals, or a dash where it has no value.
+#[must_use]
+pub fn figure(value: Option<f64>, decimals: usize) -> String {
+    value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}"))
+}
+
+/// A number with at most four decimals and no trailing zeros.
+#[must_use]
+pub fn short(value: f64) -> String {
+    let text = format!("{value:.4}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A number with so many decimals and a true minus sign; a dash where there is none.
+#[must_use]
+pub fn number(value: Option<f64>, decimals: usize) -> String {
+    let Some(value) = value.filter(|v| v.is_finite()) else {
+        return "–".to_owned();
+    };
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
+        Some(rest) => format!("−{rest}"),
+        None => text,
+    }
+}
+
+/// `14.9 to 17.7`; `None` of a figure without an interval.
+#[must_use]
+pub fn interval(figure: Figure, decimals: usize) -> Option<String> {
+    let (low, high) = (figure.low?, figure.high?);
+    Some(format!(
+        "{} to {}",
+        number(Some(low), decimals),
+        number(Some(high), decimals)
+    ))
+}
+
+/// `148 mL (140 to 156)`.
+#[must_use]
+pub fn with_interval(figure: Figure, decimals: usize, unit: &str) -> String {
+    let told = interval(figure, decimals).map_or_else(String::new, |i| format!(" ({i})"));
+    format!("{} {unit}{told}", number(figure.value, decimals))
+}
+
+/// What a verdict says in words.
+#[must_use]
+pub fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::In => "like published drinks",
+        Verdict::TooClose => "too close to call",
+        Verdict::Edge => "at the edge",
+        Verdict::Outside => "outside",
+        Verdict::NoBand => "no published range",
+    }
+}
+
+/// The mark of a verdict, told apart by shape.
+#[must_use]
+pub fn mark(verdict: Verdict) -> char {
+    match verdict {
+        Verdict::In => '●',
+        Verdict::Edge => '○',
+        Verdict::Outside => '◆',
+        Verdict::TooClose => '◐',
+        Verdict::NoBand => '·',
+    }
+}
+
+/// A text of at most so many characters, an ellipsis in the place of the rest.
+#[must_use]
+pub fn cut(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    let kept: String = text.chars().take(most.saturating_sub(1)).collect();
+    format!("{}…", kept.trim_end())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_as_they_are_printed() {
+        assert_eq!(number(Some(-2.6), 0), "−3");
+        assert_eq!(number(Some(-0.04), 1), "0.0");
+        assert_eq!(number(Some(f64::NAN), 1), "–");
+        assert_eq!(number(None, 1), "–");
+    }
+
+    #[test]
+    fn what_is_too_long_says_so() {
+        assert_eq!(cut("abcdef", 4), "abc…");
+        assert_eq!(cut("abcd", 4), "abcd");
+    }
+}
