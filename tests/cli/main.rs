@@ -6,11 +6,13 @@ mod audit;
 mod bands;
 mod batch;
 mod card;
+mod change;
 mod common;
 mod compare;
 mod cost;
 mod exchange;
 mod files;
+mod find;
 #[path = "../floors.rs"]
 mod floors;
 mod glance;

@@ -30,6 +30,11 @@ impl Kept {
         }
         Ok(Kept(all))
     }
+
+    /// Nothing is read that could be written over.
+    pub fn none() -> Kept {
+        Kept(Vec::new())
+    }
 }
 
 /// Write texts to files, all of them or none.

@@ -6,6 +6,7 @@ use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
 use washline_core::service::mise::mise;
 
+use super::only::Only;
 use super::{Call, show};
 use crate::asked::one_of;
 use crate::clock;
@@ -33,6 +34,9 @@ pub struct Cards {
     /// Look in this book and not in the house; `-` for standard input.
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
+
+    #[command(flatten)]
+    only: Only,
 
     /// In which measures.
     #[arg(long, value_parser = one_of(Units::ALL), default_value = Units::Ml.word())]
@@ -79,9 +83,14 @@ impl Cards {
             drinks.extend(these);
             made.extend(those);
         }
+        let left_out = self.only.keep(call, &opened.shelf, &mut drinks)?;
+        if self.only.is_a_part() {
+            // A question is asked of drinks.
+            made.clear();
+        }
         let mut outcome = Outcome {
             faulty: !opened.faults.is_empty(),
-            notes: opened.notes.clone(),
+            notes: opened.notes.clone() + &left_out,
             ..Outcome::default()
         };
         if self.tasting {

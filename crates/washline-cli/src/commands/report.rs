@@ -4,6 +4,7 @@ use clap::Args;
 use washline_core::service::cost::{Costing, drink_cost};
 
 use super::Call;
+use super::only::Only;
 use super::price::date;
 use crate::error::CliError;
 use crate::files::{self, Kept};
@@ -30,6 +31,9 @@ pub struct Reports {
     /// Books to show; `-` for standard input. Without any, the house.
     #[arg(value_name = "FILE")]
     files: Vec<PathBuf>,
+
+    #[command(flatten)]
+    only: Only,
 
     /// With what each drink costs, at the latest prices, or those of --today.
     #[arg(long)]
@@ -65,7 +69,8 @@ impl Reports {
         } = Found::open(call.house.as_deref(), &self.files)?;
         faults.extend(shelf.refresh()?);
         let unread = unread(&faults, &sources);
-        let reports = shelf.drinks()?;
+        let mut reports = shelf.drinks()?;
+        let left_out = self.only.keep(call, &shelf, &mut reports)?;
         let costings = if self.cost {
             let prices = shelf.prices(call.house.as_deref(), today.as_deref())?;
             Some(
@@ -85,10 +90,11 @@ impl Reports {
         })?;
         let mut outcome = Outcome {
             faulty: !faults.is_empty(),
+            notes: left_out,
             ..Outcome::default()
         };
         if !call.json {
-            outcome.notes = render::faults(&faults, &sources);
+            outcome.notes.push_str(&render::faults(&faults, &sources));
         }
         if to_screen {
             if call.json {

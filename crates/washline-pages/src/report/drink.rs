@@ -321,6 +321,8 @@ pub(super) fn drink(
         }
     };
     say("Garnish", report.garnish().unwrap_or_default());
+    say("Season", report.seasons().join(", "));
+    say("Tags", report.tags().join(", "));
     say("In the glass", in_the_glass(report));
     say("Alcohol", alcohol(report));
     if figures.sugar_to_acid.value.is_some() {
