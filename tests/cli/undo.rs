@@ -113,6 +113,13 @@ const WRITES: &[&[&str]] = &[
         "tasting",
     ],
     &["ranges", "unset", "shaken sour", "sweetness"],
+    &[
+        "change",
+        "Wren",
+        "22.5 ml lime juice",
+        "20 ml lime juice",
+        "--keep",
+    ],
     &["mend", "Owl", "--keep"],
     &["swap", "Wren", "white rum", "dark rum", "--keep"],
     &["restore", "Wren", "--version", "1"],
@@ -151,7 +158,7 @@ const READS: &[&[&str]] = &[
     &["remove", "drink", "Owl"],
 ];
 
-/// What never writes to the house, or only where somebody sits at a terminal (`settle`), or has tasted more than stands
+/// What never writes to the house, or only where somebody sits at a terminal (`settle`, `edit`), or has tasted more than stands
 /// here (`ranges learn`).
 const OTHERS: &[&str] = &[
     "adjust",
@@ -173,6 +180,7 @@ const OTHERS: &[&str] = &[
     "tidy",
     "travel",
     "find",
+    "edit",
     "tags",
 ];
 
