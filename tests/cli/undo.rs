@@ -114,6 +114,7 @@ const WRITES: &[&[&str]] = &[
     ],
     &["ranges", "unset", "shaken sour", "sweetness"],
     &["mend", "Owl", "--keep"],
+    &["change", "Owl", "--add", "1 dash absinthe", "--keep"],
     &["swap", "Wren", "white rum", "dark rum", "--keep"],
     &["restore", "Wren", "--version", "1"],
     &["rename", "drink", "Wren", "Jenny Wren"],
@@ -139,6 +140,8 @@ const READS: &[&[&str]] = &[
     &["check"],
     &["show", "Owl"],
     &["history", "Owl"],
+    &["find", "pours gin or changed since 2020-01-01"],
+    &["change", "Owl", "--drop", "fine strain", "--add", "strain"],
     &["undo"],
     &["undo", "--list"],
     &["audit"],
@@ -151,8 +154,8 @@ const READS: &[&[&str]] = &[
     &["remove", "drink", "Owl"],
 ];
 
-/// What never writes to the house, or only where somebody sits at a terminal (`settle`), or has tasted more than stands
-/// here (`ranges learn`).
+/// What never writes to the house, or only where somebody sits at a terminal (`settle`), or names an editor (`edit`), or has tasted
+/// more than stands here (`ranges learn`).
 const OTHERS: &[&str] = &[
     "adjust",
     "backup",
@@ -163,6 +166,7 @@ const OTHERS: &[&str] = &[
     "compare",
     "completions",
     "cost",
+    "edit",
     "export",
     "label",
     "ranges learn",
