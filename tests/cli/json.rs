@@ -541,6 +541,7 @@ fn every_command_keeps_to_its_schema() {
     case(&["cost", "points failure"], 0, "cost");
     case(&["label", "points failure"], 0, "label");
     case(&["card", "points failure"], 0, "card");
+    case(&["card", "points failure", "--mise"], 0, "mise");
     case(&["ingredient", "price"], 0, "prices");
     case(&["report", "menu.html"], 0, "report");
     std::fs::write(folder.path().join("stock.md"), "# Tin Lamp\ncoupe: 150 ml\n").unwrap();

@@ -21,6 +21,7 @@ mod json;
 mod label;
 mod mend;
 mod names;
+mod pages;
 mod preparations;
 mod readable;
 mod report;

@@ -423,9 +423,10 @@ impl Case {
             .split(" / ")
             .map(|step| format!("- {step}\n"))
             .collect();
+        // A keg is computed as it is poured: the case says of no number of serves.
         Source::new(
             "cases",
-            format!("# Case {number}\n{setting}\n\n## Drink {number}\n{particular}\n\n{steps}"),
+            format!("# Case {number}\n{setting}\n\n## Drink {number}\nserves: 1\n{particular}\n\n{steps}"),
         )
     }
 

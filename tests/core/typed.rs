@@ -239,3 +239,202 @@ fn specs_as_bar_people_type_them() {
     );
     assert!(otherwise.len() <= 8, "{}", otherwise.join("\n"));
 }
+
+/// Each body with what it pours, a word of the name and the volume in ml, and nothing else.
+fn comes_to(cases: &[(&str, &[(&str, f64)])]) {
+    for (body, wanted) in cases {
+        let pours = poured(body).unwrap_or_else(|faults| panic!("{body}: {faults:?}"));
+        for (name, ml) in *wanted {
+            assert!(
+                pours
+                    .iter()
+                    .any(|(i, had)| key(i).contains(name) && (had - ml).abs() <= 0.02 * ml),
+                "{body}: {ml} ml {name} is not among {pours:?}"
+            );
+        }
+        assert_eq!(pours.len(), wanted.len(), "{body}: {pours:?}");
+    }
+}
+
+/// What takes back an amount stands in its place, what another bar would pour is not poured, and how a thing is made is no
+/// part of the drink.
+#[test]
+fn what_is_said_beside_a_drink_is_not_poured() {
+    comes_to(&[
+        (
+            "45 ml mezcal, 20 ml lime, fifteen of agave, no wait, ten of agave. shake",
+            &[("mezcal", 45.0), ("lime", 20.0), ("agave", 10.0)][..],
+        ),
+        (
+            "50 ml gin, 25 ml lemon, make that 20, 15 ml syrup. shake",
+            &[("gin", 50.0), ("lemon", 20.0), ("syrup", 15.0)],
+        ),
+        (
+            "50 ml gin\n20 ml lemon juice\n15 ml honey syrup, or 10 ml agave syrup if there is none\nshake",
+            &[("gin", 50.0), ("lemon", 20.0), ("honey", 15.0)],
+        ),
+        (
+            "40 ml jasmine tea\n10 ml verjus (in case there is none, 8 ml lemon juice)\nbuild over ice",
+            &[("tea", 40.0), ("verjus", 10.0)],
+        ),
+        (
+            "50 ml rum\n20 ml honey syrup (200 g honey, 100 g water)\n20 ml lime juice\nshake",
+            &[("rum", 50.0), ("honey", 20.0), ("lime", 20.0)],
+        ),
+        (
+            "50 ml rum\n20 ml plum shrub*\n20 ml lime juice\nshake\n\n*Plum shrub: 300 g plums, 200 g caster sugar, 150 ml cider vinegar; strain",
+            &[("rum", 50.0), ("shrub", 20.0), ("lime", 20.0)],
+        ),
+        (
+            "45 ml gin, 25 ml lemon juice, 20 ml syrup. Shake, strain into a coupe. Finish with grated nutmeg",
+            &[("gin", 45.0), ("lemon", 25.0), ("syrup", 20.0)],
+        ),
+        (
+            "Gin ....... 45 ml\nOolong tea, cold 60 ml\nDry white wine, aromatic, 11.5 %: 30 ml\nbuild over ice",
+            &[("gin", 45.0), ("tea", 60.0), ("wine", 30.0)],
+        ),
+        (
+            "damson gin 50 lemon 25 sugar syrup 15 shake coupe",
+            &[("gin", 50.0), ("lemon", 25.0), ("syrup", 15.0)],
+        ),
+        (
+            "gin50 lime25 syrup15 shake coupe",
+            &[("gin", 50.0), ("lime", 25.0), ("syrup", 15.0)],
+        ),
+        (
+            "2:1:1 gin:lemon juice:raspberry syrup, 60 ml gin. shake",
+            &[("gin", 60.0), ("lemon", 30.0), ("raspberry", 30.0)],
+        ),
+        (
+            "1 fl oz rye, 1 fl oz 151 rum, 2 dashes walnut. stir",
+            &[("rye", 29.57), ("rum", 29.57), ("walnut bitters", 1.85)],
+        ),
+    ]);
+}
+
+/// Where what is typed leaves something odd, it is asked about and never computed in silence.
+#[test]
+fn what_is_odd_is_asked_about() {
+    for body in [
+        "Gin 2 L, lemon juice 1 L, syrup 1 L, sparkling wine to top\nflute",
+        "50 ml gin, 25 ml lemon, 15 ml syrup, 20 ml lemon. shake, coupe",
+        "50 ml gin\n20 ml sherry vinegar\nTotal volume before dilution: 95 ml\nstir",
+        "an ounce of brandy, or maybe it was an ounce and a half, half an ounce of lemon. shake",
+        "50 ml gin, 20 ml lemon, no wait I think it was lime. shake",
+        "50 ml vodka, 10 cm cucumber, shake",
+    ] {
+        let source = Source::new("t", format!("# T\n\n## D\n\n{body}\n"));
+        let checked = look_at(std::slice::from_ref(&source), &Bar::default());
+        let asked = checked.faults.iter().any(|f| f.kind == FaultKind::Ask);
+        assert!(asked, "{body}: {:?}", checked.faults);
+    }
+}
+
+/// Lines as people type them, each with what it comes to. Those that are read otherwise are few; what they are stands in
+/// the message.
+#[test]
+fn typed_lines_come_to_what_they_say() {
+    let table = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../fixtures/cases/typed_lines.csv"
+    );
+    let mut rows = csv::Reader::from_path(table).unwrap();
+    let (mut lines, mut otherwise) = (0, Vec::new());
+    for row in rows.records() {
+        let row = row.unwrap();
+        let (line, expected) = (&row[0], &row[1]);
+        lines += 1;
+        let pours: Vec<(f64, f64, &str)> = expected
+            .split("; ")
+            .filter_map(|part| {
+                let (ml, name) = part.split_once('|')?;
+                let (low, high) = ml.split_once("..").unwrap_or((ml, ml));
+                Some((low.parse().ok()?, high.parse().ok()?, name))
+            })
+            .collect();
+        let placed = ["top:", "float:", "rinse:"].iter().any(|p| expected.contains(p));
+        let alone = !pours.is_empty() || placed;
+        let body = if alone {
+            line.to_owned()
+        } else {
+            format!("- 50 ml vodka\n{line}")
+        };
+        let told = poured(&body);
+        let asks = matches!(expected, "ask" | "refuse");
+        let right = match &told {
+            Err(_) => asks,
+            Ok(_) if asks => false,
+            Ok(read) => pours.iter().all(|(low, high, name)| {
+                let named = Regex::new(name).unwrap();
+                *low == 0.0
+                    || read
+                        .iter()
+                        .any(|(i, ml)| named.is_match(&key(i)) && (0.98 * low..=1.02 * high).contains(ml))
+            }),
+        };
+        if !right {
+            otherwise.push(format!("{line:?} => {expected}: {told:?}"));
+        }
+    }
+    assert!(lines >= 300, "{lines}");
+    assert!(
+        otherwise.len() * 10 <= lines,
+        "{} of {lines}:\n{}",
+        otherwise.len(),
+        otherwise.join("\n")
+    );
+}
+
+/// A known pour put anywhere into any line of the cases comes out as that pour or as a fault, never as nothing.
+#[test]
+fn a_pour_put_anywhere_in_the_cases_is_never_lost() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures");
+    let read = |name: &str| std::fs::read_to_string(format!("{folder}/{name}")).unwrap();
+    let texts = [
+        read("cases/typed_specs.md"),
+        read("books/lantern-halt.md"),
+        read("books/bar-book-1917.md"),
+    ];
+    // Brackets, labels and notes may say what they like; a pour is put among the words of a line.
+    let lines: Vec<&str> = texts
+        .iter()
+        .flat_map(|t| t.lines())
+        .map(|l| l.trim_start_matches(['-', ' ']))
+        .filter(|l| !l.is_empty() && !l.contains(['#', '>', ':', '(', '|', '*', '<']))
+        .collect();
+    let pours = [
+        ("top soda", "soda"),
+        ("20 ml lime", "lime"),
+        ("2 dashes aromatic bitters", "aromatic bitters"),
+        ("float dark rum", "dark rum"),
+    ];
+    let separators = [", ", "; ", " / ", " + ", ". ", " - ", " and "];
+    // A plain generator with a fixed seed: the same cases in every run.
+    let mut state = 20_261_129_u64;
+    let mut next = |below: usize| {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from((state >> 33) % below as u64).unwrap()
+    };
+    let mut lost = Vec::new();
+    for _ in 0..1500 {
+        let line = lines[next(lines.len())];
+        let (put, name) = pours[next(pours.len())];
+        let separator = separators[next(separators.len())];
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let at = next(words.len() + 1);
+        let (before, after) = (words[..at].join(" "), words[at..].join(" "));
+        let parts: Vec<&str> = [before.as_str(), put, after.as_str()]
+            .into_iter()
+            .filter(|p| !p.is_empty())
+            .collect();
+        let body = format!("30 ml gin\n{}", parts.join(separator));
+        if let Ok(pours) = poured(&body)
+            && !pours.iter().any(|(i, _)| key(i).contains(name))
+        {
+            lost.push(format!("{:?}: {pours:?}", parts.join(separator)));
+        }
+    }
+    assert!(lost.is_empty(), "{} lost:\n{}", lost.len(), lost.join("\n"));
+}

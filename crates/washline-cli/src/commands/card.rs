@@ -15,6 +15,7 @@ use crate::outcome::Outcome;
 use crate::render;
 use washline_pages::card::{self as pages, Page, Paper, Units};
 use washline_pages::mise as ready_pages;
+use washline_pages::tasting;
 use washline_pages::words::Choice;
 
 /// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
@@ -56,6 +57,11 @@ pub struct Cards {
     /// In the place of cards one list of what to have ready for these drinks: preparations, juices, garnishes, ice, glasses.
     #[arg(long, conflicts_with_all = ["cost", "units", "paper"])]
     mise: bool,
+
+    /// In the place of cards a sheet to carry to a tasting: room for what the palate says of each drink, which
+    /// `washline taste` takes back.
+    #[arg(long, conflicts_with_all = ["cost", "units", "paper", "mise", "json"])]
+    tasting: bool,
 }
 
 impl Cards {
@@ -87,6 +93,14 @@ impl Cards {
             notes: opened.notes.clone() + &left_out,
             ..Outcome::default()
         };
+        if self.tasting {
+            outcome.out = if self.html {
+                tasting::html(&drinks)?
+            } else {
+                tasting::markdown(&drinks)
+            };
+            return Ok(outcome);
+        }
         if self.mise {
             let ready = mise(&drinks);
             let titles: Vec<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();

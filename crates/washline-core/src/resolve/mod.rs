@@ -821,12 +821,17 @@ impl<'a> Resolver<'a> {
                 _ => None,
             })
             .sum();
-        // What is not mixed is as strong in a jug as in a glass.
-        let mixed = steps
-            .iter()
-            .filter(|s| matches!(s, ResolvedStep::Pour(_)))
-            .count()
-            > 1;
+        // What is not mixed is as strong in a jug as in a glass, and what is not served is no drink yet.
+        let served = drink.glass.is_some()
+            || steps
+                .iter()
+                .any(|s| !matches!(s, ResolvedStep::Pour(_) | ResolvedStep::Other));
+        let mixed = served
+            && steps
+                .iter()
+                .filter(|s| matches!(s, ResolvedStep::Pour(_)))
+                .count()
+                > 1;
         if told || !mixed || !self.wrongs.is_empty() || poured <= LARGEST_SERVE_ML.max(holds) {
             return;
         }

@@ -187,7 +187,7 @@ impl<'a> Resolver<'a> {
             }
             Found::Unknown => Ok(self
                 .by_ratio(&named.name)
-                .or_else(|| self.by_number(&named.name))
+                .or_else(|| self.by_number(&named.name, strength))
                 .map(|found| (found, unit))),
         }
     }
@@ -258,7 +258,7 @@ impl<'a> Resolver<'a> {
 
     /// `rum 151`, `12-year rum`: a number in a name may be an age, which changes nothing, or a proof, which is
     /// offered and never applied.
-    pub(super) fn by_number(&mut self, name: &str) -> Option<&'a Ingredient> {
+    pub(super) fn by_number(&mut self, name: &str, strength: Option<Amount>) -> Option<&'a Ingredient> {
         let words: Vec<String> = name
             .replace('-', " ")
             .split_whitespace()
@@ -286,6 +286,8 @@ impl<'a> Resolver<'a> {
             if let Some(said) = said {
                 self.assume(&rest, said, "write the full name");
             }
+        } else if strength.is_some() && found.is_alcoholic() {
+            // The line gives the strength, by this number or another.
         } else if (75..=192).contains(&number) && found.is_alcoholic() {
             let strength = f64::from(number) / 2.0;
             self.assume(

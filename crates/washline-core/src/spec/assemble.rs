@@ -658,6 +658,8 @@ impl Assembler {
     }
 
     fn glass(&mut self, name: String, size: Option<String>, span: Range<usize>) {
+        // `tall, thin glass`: a comma would part a name from its size.
+        let name = name.replace(',', "");
         let folded = key(&name);
         if folded.contains("ice filled") || folded.contains("iced ") {
             self.served = true;

@@ -597,6 +597,10 @@ static TRADE: LazyLock<Words> = LazyLock::new(|| {
             words.tag(Tag::Unit(facts.unit), spelling);
         }
     }
+    // Water, whatever ice is in it.
+    for water in ["ice water", "iced water"] {
+        words.name(water, Sort::Liquid);
+    }
     let stock = library();
     for ingredient in stock.iter() {
         for name in std::iter::once(&ingredient.name).chain(&ingredient.aliases) {

@@ -964,6 +964,16 @@ impl BookReader<'_> {
         draft.drink.account = assembled.account;
         draft.faulty |= !assembled.wrongs.is_empty();
         self.wrongs.extend(assembled.wrongs);
+        // `Bombay Punch (for a party of 40)`
+        let in_heading = {
+            let name = draft.drink.name.as_str();
+            let told = name.contains(" for ") || name.contains("(for ") || name.contains("(serves ");
+            let count = self.read_line(name, 0).found.iter().find_map(|f| match f.item {
+                Item::Serves(count) => Some(count),
+                _ => None,
+            });
+            count.filter(|_| told && !draft.makes)
+        };
         let mut found = |name: &str, value: String, span: Range<usize>| {
             if !draft.particulars.iter().any(|(k, ..)| k == name) {
                 draft.particulars.push((name.to_owned(), value, span));
@@ -985,7 +995,7 @@ impl BookReader<'_> {
         if assembled.hot {
             found("structure", Structure::Hot.name().to_owned(), whole.clone());
         }
-        if let Some(count) = assembled.serves {
+        if let Some(count) = assembled.serves.or(in_heading) {
             found("serves", count.to_string(), whole.clone());
         }
         for (key, size) in [
@@ -1217,6 +1227,8 @@ impl BookReader<'_> {
 
 /// The shortest line, in bytes, that a page may have broken.
 const BROKEN_FROM: usize = 52;
+/// The shortest line, in bytes, whose last word may join it to the next: shorter ones are notes to oneself.
+const SHORTEST_BROKEN: usize = 24;
 /// The longest line of a page that breaks its sentences, in bytes.
 const WIDEST_PAGE: usize = 90;
 
@@ -1226,7 +1238,7 @@ fn goes_on(source: &Source, lines: &[Range<usize>], at: usize) -> bool {
     let text = |i: usize| lines.get(i).map_or("", |range| source.text[range.clone()].trim());
     let (line, next) = (text(at), text(at + 1));
     let marked = |t: &str| t.is_empty() || t.starts_with(['#', '>', '|', '<', '*']) || bullet(t).is_some();
-    if line.len() < BROKEN_FROM || marked(next) || line.starts_with(['#', '>', '|', '<']) {
+    if line.len() < SHORTEST_BROKEN || marked(next) || line.starts_with(['#', '>', '|', '<']) {
         return false;
     }
     let labelled = next
@@ -1265,7 +1277,7 @@ fn goes_on(source: &Source, lines: &[Range<usize>], at: usize) -> bool {
         .map(text)
         .take_while(|t| !marked(t))
         .all(|t| t.len() >= BROKEN_FROM);
-    let small = next.starts_with(char::is_lowercase);
+    let small = next.starts_with(char::is_lowercase) && line.len() >= BROKEN_FROM;
     joins && next.starts_with(char::is_alphanumeric) || small && long_above && line.len() <= WIDEST_PAGE
 }
 

@@ -458,10 +458,6 @@ impl Reader<'_> {
                 format!("taken as its US proof: {strength} % vol"),
                 "write the strength in %",
             ));
-            typed = join(
-                &typed_of(self, from, at, &core),
-                &typed_of(self, at + 1, core.end, &core),
-            );
         }
         self.alternatives(&mut name, &core, from, typed, any);
         loop {

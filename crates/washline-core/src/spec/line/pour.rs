@@ -580,7 +580,7 @@ impl Reader<'_> {
             "yolk" => "yolk",
             _ => {
                 // `1 lemon's juice`
-                let fruit = word(share.next).trim_end_matches("'s");
+                let fruit = word(share.next).trim_end_matches('s').trim_end_matches('\'');
                 if word(share.next + 1) == "juice" && fruit != word(share.next) {
                     let mut name = Name {
                         end: share.next + 2,
