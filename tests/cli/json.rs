@@ -274,6 +274,10 @@ fn every_command_keeps_to_its_schema() {
         json!([{ "name": "Unknown and unitless", "line": 3, "unread": true }])
     );
     case(&["audit", "lantern-halt.md", "classics.md"], 0, "audit");
+    case(&["find", "--fields"], 0, "find");
+    case(&["find", "pours lime and not egg", "lantern-halt.md"], 0, "find");
+    case(&["find", "not contains milk", "faulty.md"], 2, "find");
+    case(&["find", "pours frobnicate", "odd.md"], 2, "error");
     case(
         &[
             "batch",
@@ -527,10 +531,17 @@ fn every_command_keeps_to_its_schema() {
     case(&["merge", "copy.db", "--dry-run"], 0, "merge");
     case(&["verify", "--house", "copy.db"], 0, "verify");
     case(&["taste", "points failure", "--verdict", "too tart"], 0, "taste");
+    case(
+        &["change", "points failure", "--add", "1 dash absinthe"],
+        0,
+        "change",
+    );
+    case(&["change", "points failure", "--add", "1 frobnitz"], 2, "error");
     case(&["ranges", "learn", "--from", "classics.md"], 0, "learn");
     case(&["cost", "points failure"], 0, "cost");
     case(&["label", "points failure"], 0, "label");
     case(&["card", "points failure"], 0, "card");
+    case(&["card", "points failure", "--mise"], 0, "mise");
     case(&["ingredient", "price"], 0, "prices");
     case(&["report", "menu.html"], 0, "report");
     std::fs::write(folder.path().join("stock.md"), "# Tin Lamp\ncoupe: 150 ml\n").unwrap();

@@ -522,7 +522,7 @@ fn it_writes_over_its_own_pages_and_over_nothing_else() {
 }
 
 /// Where Chromium and node are, with axe-core beside the script; or what is missing.
-fn browser() -> Result<&'static str, &'static str> {
+pub fn browser() -> Result<&'static str, &'static str> {
     let chromium = crate::chromium()?;
     Command::new("node")
         .arg("--version")
@@ -537,25 +537,28 @@ fn browser() -> Result<&'static str, &'static str> {
     Ok(chromium)
 }
 
+/// What is wrong with a page as a browser shows and prints it.
+pub fn looked_at(chromium: &str, html: &str) -> Vec<String> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("page.html");
+    std::fs::write(&path, html).unwrap();
+    let output = Command::new("node")
+        .arg(crate::common::project().join("tests/pages/look_at_page.mjs"))
+        .arg(&path)
+        .env("CHROMIUM", chromium)
+        .output()
+        .unwrap();
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    serde_json::from_slice::<Vec<String>>(&output.stdout).unwrap_or_else(|e| panic!("{e}: {said}"))
+}
+
 #[test]
 fn it_holds_in_a_browser_on_paper_and_to_a_screen_reader() {
     let chromium = match browser() {
         Ok(chromium) => chromium,
         Err(missing) => return crate::skipped(missing),
     };
-    let folder = tempfile::tempdir().unwrap();
-    let look = |html: &str| {
-        let path = folder.path().join("page.html");
-        std::fs::write(&path, html).unwrap();
-        let output = Command::new("node")
-            .arg(crate::project().join("tests/pages/look_at_page.mjs"))
-            .arg(&path)
-            .env("CHROMIUM", chromium)
-            .output()
-            .unwrap();
-        let said = String::from_utf8_lossy(&output.stderr).into_owned();
-        serde_json::from_slice::<Vec<String>>(&output.stdout).unwrap_or_else(|e| panic!("{e}: {said}"))
-    };
+    let look = |html: &str| looked_at(chromium, html);
     let none: [&str; 0] = [];
     for text in [
         book("lantern-halt.md"),
@@ -576,8 +579,8 @@ fn it_holds_in_a_browser_on_paper_and_to_a_screen_reader() {
     for word in [
         "elsewhere.png",
         "console: log: hello",
-        "at 360 px: ",
-        "at 1440 px: ",
+        "at 390 px: ",
+        "at 1280 px: ",
         "image-alt",
         "color-contrast",
         "1 scripts",

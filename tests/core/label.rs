@@ -227,3 +227,12 @@ fn what_is_made_here_hands_everything_on() {
     assert_eq!(wine, "dry vermouth");
     assert!((ml - 40.0 * 100.0 / 550.0).abs() < 0.1, "{ml}");
 }
+
+/// What no list has is answered as its kind, and nobody has said what else is in it: unknown is not none.
+#[test]
+fn what_is_answered_as_its_kind_declares_what_its_name_says_and_no_more() {
+    let label = labelled("- 45 ml caraway gin\n- 20 ml almond-washed rum\n- stir\n", None);
+    assert_eq!(label.eu.unknown, ["caraway gin", "almond-washed rum"]);
+    assert_eq!(label.us.unknown, label.eu.unknown);
+    assert_eq!(words(&label.eu.contains), [("nuts", vec!["almond-washed rum"])]);
+}

@@ -6,9 +6,11 @@
 mod audit;
 mod batch;
 mod brute_force;
+mod change;
 mod corpus;
 mod cost;
 mod exchange;
+mod find;
 #[path = "../floors.rs"]
 mod floors;
 mod freshness;

@@ -170,7 +170,7 @@ fn a_preparation_is_poured_by_its_new_name() {
         done.effects,
         [
             "calls \"Honey syrup\" \"Heather syrup\"",
-            "\"Owl\" is as in version 2"
+            "\"Owl\" becomes version 2"
         ]
     );
     assert!(done.broken.is_empty(), "{:?}", done.broken);
@@ -309,7 +309,7 @@ fn a_tasting_and_a_note_go_alone() {
         ..of(Sort::Note, "Owl")
     };
     let done = house.remove(which, false, "").unwrap().unwrap();
-    assert_eq!(done.effects, ["\"Owl\" is as in version 2"]);
+    assert_eq!(done.effects, ["\"Owl\" becomes version 2"]);
     let text = house.spec_text("Owl", "Winter lsit").unwrap().unwrap();
     assert!(!text.contains("cold") && text.contains("> and dry"), "{text}");
     sound(&place, &mut house, &done, &before);

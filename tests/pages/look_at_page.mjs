@@ -1,8 +1,9 @@
 // A page in headless Chromium, as a person would have it: node tests/pages/look_at_page.mjs PAGE.html [FOLDER]
 //
 // Prints what is wrong as JSON, an empty list where nothing is: requests beyond the page itself, words on the
-// console, anything wider than the screen at 360 and 1440 pixels, labels of the map upon each other as they are
-// drawn, a picture cut by an edge of the paper, and what axe-core objects to. With a FOLDER it leaves
+// console, anything wider than the screen and words that are split at 390 and 1280 pixels, at twice the text and in another
+// font, labels of the map upon each other as they are drawn, what is cut by an edge of the paper, and what axe-core objects
+// to, by light and in the dark. With a FOLDER it leaves
 // screenshots and the printed page there.
 //
 // Needs Chromium (CHROMIUM names it) and axe-core (npm ci in this folder). Speaks to Chromium by its pipe: no port
@@ -79,6 +80,29 @@ const TOO_WIDE = `(() => {
   return over.slice(0, 5);
 })()`;
 
+// Words of up to so many letters are never broken over two lines; a longer one without a space may be.
+const SPLIT = `(() => {
+  const found = [], range = document.createRange();
+  for (const cell of document.querySelectorAll("td,th,dt,small,b,.bar,.axis text,h2,h3,p")) {
+    const walk = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+    for (let node; (node = walk.nextNode()); ) {
+      for (const word of node.textContent.matchAll(/[\\p{L}\\p{N}'.]+/gu)) {
+        if (word[0].length > 13) continue;
+        range.setStart(node, word.index);
+        range.setEnd(node, word.index + word[0].length);
+        const tops = new Set([...range.getClientRects()].filter((r) => r.width > 0).map((r) => Math.round(r.top / 4)));
+        if (tops.size > 1) found.push("the word " + word[0] + " is split");
+      }
+    }
+  }
+  return found.slice(0, 5);
+})()`;
+
+const CUT = `[...document.querySelectorAll("article")].filter((a) => getComputedStyle(a).breakInside.startsWith("avoid") && a.getBoundingClientRect().height > 1000).map((a) => a.querySelector("h1,h2,h3")?.textContent + " is higher than a page").slice(0, 5)`;
+
+// A wider face than that of the page.
+const OTHER_FONT = `body,h1,h2,h3,small{font-family:"DejaVu Sans","Verdana",monospace !important}`;
+
 const OVERLAPS = `(() => {
   const found = [];
   for (const map of document.querySelectorAll("svg.map")) {
@@ -112,25 +136,44 @@ try {
   on("Runtime.exceptionThrown", ({ exceptionDetails }) => say(`console: ${exceptionDetails.text}`));
   for (const domain of ["Network", "Log", "Runtime", "Page"]) await ask(`${domain}.enable`);
   if (folder) mkdirSync(folder, { recursive: true });
-  for (const width of [360, 1440]) {
+  for (const [width, text, font] of [
+    [390, 100, ""], [1280, 100, ""], [390, 200, ""], [1280, 200, ""], [390, 100, OTHER_FONT], [1280, 100, OTHER_FONT],
+  ]) {
+    const where = `at ${width} px${text === 100 ? "" : `, ${text} % text`}${font && ", another font"}`;
+    await ask("Page.setFontSizes", { fontSizes: { standard: (16 * text) / 100, fixed: (13 * text) / 100 } });
     await ask("Emulation.setDeviceMetricsOverride", { width, height: 900, deviceScaleFactor: 1, mobile: false });
     const loaded = once("Page.loadEventFired");
     const { errorText } = await ask("Page.navigate", { url: address });
     if (errorText) throw new Error(errorText);
     await loaded;
-    for (const over of await evaluate(TOO_WIDE)) say(`at ${width} px: ${over}`);
-    for (const over of await evaluate(OVERLAPS)) say(`at ${width} px: ${over}`);
-    await evaluate(axe);
-    const { violations, rules } = await evaluate(AXE);
-    violations.forEach((v) => say(`axe-core at ${width} px: ${v}`));
-    if (rules < 10) say(`axe-core at ${width} px found only ${rules} rules to hold`);
-    if (folder) {
+    if (font) {
+      await evaluate(`document.querySelectorAll("style").forEach((s) => { s.textContent += ${JSON.stringify(font)}; })`);
+    }
+    for (const over of await evaluate(TOO_WIDE)) say(`${where}: ${over}`);
+    for (const split of await evaluate(SPLIT)) say(`${where}: ${split}`);
+    for (const over of await evaluate(OVERLAPS)) say(`${where}: ${over}`);
+    if (!font) {
+      await evaluate(axe);
+      const { violations, rules } = await evaluate(AXE);
+      violations.forEach((v) => say(`axe-core ${where}: ${v}`));
+      if (rules < 8) say(`axe-core ${where} found only ${rules} rules to hold`);
+    }
+    if (folder && text === 100 && !font) {
       const { cssContentSize: size } = await ask("Page.getLayoutMetrics");
       const clip = { x: 0, y: 0, width: size.width, height: Math.min(size.height, 12000), scale: 1 };
       const shot = await ask("Page.captureScreenshot", { captureBeyondViewport: true, clip });
       writeFileSync(join(folder, `at-${width}.png`), shot.data, "base64");
     }
   }
+  // Dark where the screen asks for it, with as much contrast.
+  await ask("Emulation.setEmulatedMedia", { features: [{ name: "prefers-color-scheme", value: "dark" }] });
+  await evaluate(axe);
+  (await evaluate(AXE)).violations.forEach((v) => say(`axe-core in the dark: ${v}`));
+  // On paper nothing that may not be cut is higher than a page.
+  await ask("Emulation.setEmulatedMedia", { media: "print", features: [] });
+  await ask("Emulation.setDeviceMetricsOverride", { width: 688, height: 900, deviceScaleFactor: 1, mobile: false });
+  for (const cut of await evaluate(CUT)) say(`on paper: ${cut}`);
+  await ask("Emulation.setEmulatedMedia", { media: "", features: [] });
   // No script of the page's own is there to need.
   const scripts = await evaluate("document.querySelectorAll('script').length");
   if (scripts) say(`it has ${scripts} scripts`);

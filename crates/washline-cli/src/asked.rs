@@ -76,18 +76,6 @@ pub enum By {
     Name,
 }
 
-/// Other words for figures.
-const ALSO: [(&str, &str); 8] = [
-    ("abv", "abv_pct"),
-    ("sugar", "sugar_g_per_100ml"),
-    ("acid", "acid_g_per_100ml"),
-    ("ethanol", "ethanol_g"),
-    ("ratio", "sugar_to_acid"),
-    ("water", "water_gained_ml"),
-    ("dilution", "water_pct_of_mix"),
-    ("kj", "energy_kj"),
-];
-
 impl By {
     pub fn read(text: &str) -> Result<By, String> {
         let wanted = key(text);
@@ -96,11 +84,7 @@ impl By {
             "name" => return Ok(By::Name),
             _ => {}
         }
-        let name = ALSO
-            .iter()
-            .find(|(also, _)| *also == wanted)
-            .map_or(wanted.as_str(), |(_, name)| *name);
-        FigureFacts::named(name).map(By::Figure).ok_or_else(|| {
+        FigureFacts::named(&wanted).map(By::Figure).ok_or_else(|| {
             let known: Vec<&str> = FIGURES.iter().map(|f| f.word).collect();
             format!("expected price, name or one of: {}", known.join(", "))
         })
@@ -147,4 +131,14 @@ pub struct Done {
     pub kept: Option<(i64, i64)>,
     /// Written into this file.
     pub written: Option<String>,
+}
+
+/// A drink as it is and as it would be.
+pub struct Revised {
+    pub before: ComputedDrink,
+    pub after: ComputedDrink,
+    /// The text of the drink, or of the book that holds it, with the change in it.
+    pub text: String,
+    /// What each costs, where anything of it has a price.
+    pub costs: Option<(Costing, Costing)>,
 }

@@ -7,6 +7,7 @@ use washline_core::store::House;
 
 use crate::error::CliError;
 use crate::house;
+use crate::plain::plain;
 
 /// What a run reads, and so must not write over: the house with what SQLite keeps beside it, the files its books came
 /// from, and the files named.
@@ -29,6 +30,11 @@ impl Kept {
         }
         Ok(Kept(all))
     }
+
+    /// Nothing is read that could be written over.
+    pub fn none() -> Kept {
+        Kept(Vec::new())
+    }
 }
 
 /// Write texts to files, all of them or none.
@@ -42,6 +48,47 @@ pub fn put(texts: &[(&Path, &str)], replace: bool, kept: &Kept) -> Result<(), Cl
         })
         .collect();
     files::write(new, &kept.0).map_err(said)
+}
+
+/// What every page of ours has in its head.
+const OURS: &str = "<meta name=\"generator\" content=\"washline ";
+
+/// Whether a file is an earlier page of ours, which a new one may take the place of.
+fn is_our_page(page: &Path) -> bool {
+    std::fs::read_to_string(page).is_ok_and(|text| text.starts_with("<!doctype html>") && text.contains(OURS))
+}
+
+/// Whether a name is that of a page: a book named in its place would be written over.
+pub fn check_page(page: &Path) -> Result<(), CliError> {
+    let ending = page.extension().and_then(|e| e.to_str()).unwrap_or_default();
+    if page.as_os_str() == "-" || ending.eq_ignore_ascii_case("html") || ending.eq_ignore_ascii_case("htm") {
+        return Ok(());
+    }
+    Err(CliError::usage(format!(
+        "{}: expected the page to write, with a name that ends in .html, or `-`",
+        page.display()
+    )))
+}
+
+/// Write a page: over an earlier one of ours, and over nothing else unless `replace` says so.
+pub fn put_page(page: &Path, html: &str, replace: bool, kept: &Kept) -> Result<(), CliError> {
+    put(&[(page, html)], replace || is_our_page(page), kept)
+}
+
+/// Write a page that a command makes in the place of its text, or give it as that text where the page is `-`. Gives what
+/// to print. `read` are the files that were read.
+pub fn page_or_text(
+    page: &Path,
+    html: String,
+    named: Option<&Path>,
+    opened: Option<&House>,
+    read: &[PathBuf],
+) -> Result<String, CliError> {
+    if page.as_os_str() == "-" {
+        return Ok(html);
+    }
+    put_page(page, &html, false, &Kept::new(named, opened, read)?)?;
+    Ok(format!("{}: written\n", plain(&page.display().to_string())))
 }
 
 /// Put other bytes in the place of a book that is there.

@@ -24,8 +24,9 @@
 //! 13. [`computed`]: one computed drink, made in one place: [`check`].
 //! 14. [`advise`]: putting a drink right: the smallest change in steps the bar can measure.
 //! 15. [`service`]: what is done with a drink once it is right: batch, cost, label, card.
-//! 16. [`exchange`]: books as sheets, JSON, recipes, and back: pure text to text.
-//! 17. `store`: the house: one SQLite file of specs, ingredients, ranges and results (feature `store`, on by default).
+//! 16. [`find`]: which drinks? One small language, asked of computed drinks.
+//! 17. [`exchange`]: books as sheets, JSON, recipes, and back: pure text to text.
+//! 18. `store`: the house: one SQLite file of specs, ingredients, ranges and results (feature `store`, on by default).
 //!
 //! The analysis never sees a database connection. Nothing here reads a clock, the environment or a terminal.
 //!
@@ -81,6 +82,7 @@ pub mod build;
 pub mod computed;
 pub mod exchange;
 pub mod files;
+pub mod find;
 pub mod ingredient;
 pub mod liquid;
 pub mod measure;

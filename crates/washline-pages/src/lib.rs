@@ -11,17 +11,25 @@
 //! 3. `template`: a page from its template.
 //! 4. [`glass`]: a glass from the side, and its level.
 //! 5. `scale`: scales, and a figure's place on one.
-//! 6. [`card`]: spec cards.
-//! 7. [`mise`]: what to have ready.
-//! 8. [`report`]: a whole list as one page.
-//! 9. [`note`]: what to pour in another bar.
+//! 6. `curve`: a curve over time.
+//! 7. [`card`]: spec cards.
+//! 8. [`mise`]: what to have ready.
+//! 9. [`tasting`]: a sheet to carry to a tasting.
+//! 10. [`report`]: a whole list as one page.
+//! 11. [`drink`]: one drink on one page.
+//! 12. [`change`]: before and after.
+//! 13. [`note`]: what to pour in another bar.
 
 pub mod card;
+pub mod change;
+mod curve;
+pub mod drink;
 pub mod glass;
 pub mod mise;
 pub mod note;
 pub mod report;
 mod scale;
+pub mod tasting;
 mod template;
 pub mod visible;
 pub mod words;

@@ -5,10 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use washline_core::balance::Severity;
 use washline_core::computed::ComputedDrink;
+use washline_core::find::Facts;
 use washline_core::service::audit::{Audited, audit};
 use washline_core::store::{Access, House};
 
 use super::Call;
+use super::only::{self, Only};
 use super::price::{Wrongs, date};
 use crate::clock;
 use crate::error::CliError;
@@ -41,6 +43,9 @@ pub struct Audit {
     #[arg(long, value_name = "GRAMS")]
     most: Option<String>,
 
+    #[command(flatten)]
+    only: Only,
+
     /// Exit with status 1 if anything is outside its range or at fault.
     #[arg(long)]
     strict: bool,
@@ -65,12 +70,24 @@ impl Audit {
         } = Found::open(call.house.as_deref(), books)?;
         // A drink that cannot be worked out is said to be so, and the rest is audited all the same.
         faults.extend(list.refresh()?);
-        let other = self.against.as_ref().map(other).transpose()?;
+        let mut other = self.against.as_ref().map(other).transpose()?;
         let prices = list.prices(call.house.as_deref(), day.as_deref())?;
-        let drinks = list.drinks()?;
-        let prepared = list.preparations()?;
-        let defined = list.book_ingredients()?;
+        let mut drinks = list.drinks()?;
+        let query = self.only.query(call)?;
+        let mut left_out = String::new();
+        if let Some(query) = &query {
+            left_out = only::keep(query, &only::facts(query, call, &list)?, call, &mut drinks)?;
+        }
+        // A part of a list does not tell what nobody pours.
+        let (prepared, defined) = match query {
+            None => (list.preparations()?, list.book_ingredients()?),
+            Some(_) => Default::default(),
+        };
         let earlier = list.drinks_before()?;
+        // The same part of the other list, or it would lack the rest.
+        if let (Some(other), Some(query)) = (&mut other, &query) {
+            only::keep(query, &Facts::default(), call, &mut other.drinks)?;
+        }
         let audited = audit(&Audited {
             drinks: &drinks,
             prepared: &prepared,
@@ -81,9 +98,9 @@ impl Audit {
             today: day.as_deref(),
             most_g,
         });
-        let mut notes = String::new();
+        let mut notes = left_out;
         if !call.json {
-            notes = render::faults(&faults, &sources);
+            notes.push_str(&render::faults(&faults, &sources));
             if let Some(other) = &other {
                 notes.push_str(&other.notes);
             }

@@ -7,6 +7,7 @@ use washline_core::measure::Ounce;
 use washline_core::names::{key, nearest};
 use washline_core::service::batch::{self, Ask, BatchError, Size, Weight, event};
 
+use super::only::Only;
 use super::price::Wrongs;
 use super::{Call, show};
 use crate::clock;
@@ -78,6 +79,9 @@ pub struct Batches {
     #[arg(long, value_name = "NAME=SHARE", requires = "menu")]
     weight: Vec<String>,
 
+    #[command(flatten)]
+    only: Only,
+
     /// Look in this book and not in the house; `-` for standard input. Prices are the house's all the same.
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
@@ -129,6 +133,7 @@ impl Batches {
             }
         }
         let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
+        let left_out = self.only.keep(call, &opened.shelf, &mut worked)?;
         let out = if self.menu {
             if let Some(stray) = asked
                 .weights
@@ -165,7 +170,7 @@ impl Batches {
         Ok(Outcome {
             out,
             faulty: !opened.faults.is_empty(),
-            notes: opened.notes,
+            notes: opened.notes + &left_out,
             ..Outcome::default()
         })
     }

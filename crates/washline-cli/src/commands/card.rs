@@ -6,6 +6,7 @@ use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
 use washline_core::service::mise::mise;
 
+use super::only::Only;
 use super::{Call, show};
 use crate::asked::one_of;
 use crate::clock;
@@ -14,6 +15,7 @@ use crate::outcome::Outcome;
 use crate::render;
 use washline_pages::card::{self as pages, Page, Paper, Units};
 use washline_pages::mise as ready_pages;
+use washline_pages::tasting;
 use washline_pages::words::Choice;
 
 /// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
@@ -32,6 +34,9 @@ pub struct Cards {
     /// Look in this book and not in the house; `-` for standard input.
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
+
+    #[command(flatten)]
+    only: Only,
 
     /// In which measures.
     #[arg(long, value_parser = one_of(Units::ALL), default_value = Units::Ml.word())]
@@ -52,6 +57,11 @@ pub struct Cards {
     /// In the place of cards one list of what to have ready for these drinks: preparations, juices, garnishes, ice, glasses.
     #[arg(long, conflicts_with_all = ["cost", "units", "paper"])]
     mise: bool,
+
+    /// In the place of cards a sheet to carry to a tasting: room for what the palate says of each drink, which
+    /// `washline taste` takes back.
+    #[arg(long, conflicts_with_all = ["cost", "units", "paper", "mise", "json"])]
+    tasting: bool,
 }
 
 impl Cards {
@@ -73,11 +83,24 @@ impl Cards {
             drinks.extend(these);
             made.extend(those);
         }
+        let left_out = self.only.keep(call, &opened.shelf, &mut drinks)?;
+        if self.only.is_a_part() {
+            // A question is asked of drinks.
+            made.clear();
+        }
         let mut outcome = Outcome {
             faulty: !opened.faults.is_empty(),
-            notes: opened.notes.clone(),
+            notes: opened.notes.clone() + &left_out,
             ..Outcome::default()
         };
+        if self.tasting {
+            outcome.out = if self.html {
+                tasting::html(&drinks)?
+            } else {
+                tasting::markdown(&drinks)
+            };
+            return Ok(outcome);
+        }
         if self.mise {
             let ready = mise(&drinks);
             let titles: Vec<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();

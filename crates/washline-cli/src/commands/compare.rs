@@ -2,10 +2,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 use washline_core::balance::Structure;
-use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
 use washline_core::service::beside::beside;
 
+use super::only::Only;
 use super::ranges::structure_named;
 use super::{Call, show};
 use crate::asked::By;
@@ -36,9 +36,8 @@ pub struct Compare {
     #[arg(long)]
     least_first: bool,
 
-    /// Only drinks of which this holds: `strength < 20`, `price >= 12`, `sugar to acid > 8`. Several must all hold.
-    #[arg(long = "where", value_name = "CONDITION", value_parser = Condition::read)]
-    conditions: Vec<Condition>,
+    #[command(flatten)]
+    only: Only,
 
     /// Only drinks of this structure.
     #[arg(long, value_name = "NAME")]
@@ -47,65 +46,6 @@ pub struct Compare {
     /// Look in this book and not in the house; `-` for standard input.
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
-}
-
-/// A comparison.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Test {
-    Below,
-    UpTo,
-    Above,
-    From,
-}
-
-/// Something that must hold of a drink.
-#[derive(Clone, Copy, Debug)]
-struct Condition {
-    by: By,
-    test: Test,
-    value: f64,
-}
-
-impl Condition {
-    fn read(text: &str) -> Result<Condition, String> {
-        const EXPECTED: &str = "expected a figure, <, <=, > or >=, and a number, such as `strength < 20`";
-        let at = text.find(['<', '>']).ok_or(EXPECTED)?;
-        let (what, rest) = text.split_at(at);
-        let (test, number) = match (rest.strip_prefix("<="), rest.strip_prefix(">=")) {
-            (Some(number), _) => (Test::UpTo, number),
-            (_, Some(number)) => (Test::From, number),
-            _ if rest.starts_with('<') => (Test::Below, &rest[1..]),
-            _ => (Test::Above, &rest[1..]),
-        };
-        let by = By::read(what)?;
-        if by == By::Name {
-            return Err(EXPECTED.to_owned());
-        }
-        // A unit after the number is for the reader.
-        let number = number.trim();
-        let end = number
-            .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-')))
-            .unwrap_or(number.len());
-        let value = number[..end]
-            .replace(',', ".")
-            .parse::<f64>()
-            .map_err(|_| EXPECTED.to_owned())?;
-        Ok(Condition { by, test, value })
-    }
-
-    /// Whether it holds, by the figure as it is printed; what has no value fails.
-    fn holds(&self, report: &ComputedDrink) -> bool {
-        let scale = 10_f64.powi(i32::from(self.by.decimals()));
-        self.by.of(report).value.is_some_and(|value| {
-            let value = (value * scale).round() / scale;
-            match self.test {
-                Test::Below => value < self.value,
-                Test::UpTo => value <= self.value,
-                Test::Above => value > self.value,
-                Test::From => value >= self.value,
-            }
-        })
-    }
 }
 
 /// `NAME@N`: a drink and a version of it.
@@ -144,10 +84,8 @@ impl Compare {
                 }
             }
         }
-        reports.retain(|r| {
-            structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s))
-                && self.conditions.iter().all(|c| c.holds(r))
-        });
+        reports.retain(|r| structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s)));
+        let left_out = self.only.keep(call, &opened.shelf, &mut reports)?;
         reports.sort_by(|a, b| {
             let (of_a, of_b) = (self.by.of(a).value, self.by.of(b).value);
             let order = match (of_a, of_b) {
@@ -178,34 +116,8 @@ impl Compare {
         Ok(Outcome {
             out,
             faulty: !opened.faults.is_empty(),
-            notes: opened.notes,
+            notes: opened.notes + &left_out,
             ..Outcome::default()
         })
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn conditions_as_people_write_them() {
-        let of = |text: &str| Condition::read(text).map(|c| (c.by.word(), c.test, c.value));
-        assert_eq!(of("strength < 20"), Ok(("strength", Test::Below, 20.0)));
-        assert_eq!(of("sugar to acid>=8,5"), Ok(("sugar to acid", Test::From, 8.5)));
-        assert_eq!(of("acid <= 0.8 g/100 mL"), Ok(("tartness", Test::UpTo, 0.8)));
-        assert_eq!(of("price>12"), Ok(("price", Test::Above, 12.0)));
-        assert_eq!(of("temperature < -2"), Ok(("temperature", Test::Below, -2.0)));
-        for wrong in [
-            "strength",
-            "strength < ",
-            "colour < 3",
-            "name > 3",
-            "< 3",
-            "strength = 3",
-            "strength < x",
-        ] {
-            assert!(of(wrong).is_err(), "{wrong}");
-        }
     }
 }

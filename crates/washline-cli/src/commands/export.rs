@@ -1,17 +1,22 @@
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::exchange::{self, Format, Shelved};
-use washline_core::names::nearest;
+use washline_core::find::{Facts, Query};
+use washline_core::names::{key, nearest};
 use washline_core::store::House;
 
 use super::Call;
+use super::only::{self, Only};
+use crate::clock;
 use crate::error::CliError;
 use crate::files::{self, Kept};
 use crate::house;
 use crate::outcome::Outcome;
 use crate::render;
 use crate::render::exchange::{Written, written};
+use crate::shelf::Shelf;
 
 /// Hand your list to a colleague, a spreadsheet or a web page: books as text, sheet, JSON or recipes.
 ///
@@ -35,6 +40,9 @@ pub struct Export {
     /// Only this book; given more than once, these.
     #[arg(long = "book", value_name = "TITLE")]
     books: Vec<String>,
+
+    #[command(flatten)]
+    only: Only,
 
     /// Write to this file, which must not exist; to a folder, a file for each book.
     #[arg(long, value_name = "PATH")]
@@ -71,7 +79,13 @@ impl Export {
             Some(house) => house,
             None => return Ok(outcome),
         };
-        let books = self.chosen(&house)?;
+        let mut books = self.chosen(&house)?;
+        let query = self.only.query(call)?;
+        let (house, left_out) = match query {
+            None => (house, String::new()),
+            Some(query) => self.part(&query, call, house, &mut books)?,
+        };
+        outcome.notes.push_str(&left_out);
         let whole = |books: &[Shelved]| {
             let text = exchange::write(books, format, delimiter);
             if self.bom && format == Format::Csv {
@@ -152,6 +166,49 @@ impl Export {
                 outcome.notes = render::faults(&faults, &sources);
                 Ok(None)
             }
+        }
+    }
+
+    /// Leave of the books only the drinks of which a question holds; a book without any is left out.
+    fn part(
+        &self,
+        query: &Query,
+        call: &Call,
+        house: House,
+        books: &mut Vec<Shelved>,
+    ) -> Result<(House, String), CliError> {
+        let mut drinks = house.drinks()?;
+        let settings = house.settings()?;
+        let shelf = Shelf::House(house);
+        let facts = if self.files.is_empty() {
+            only::facts(query, call, &shelf)?
+        } else {
+            // Files have no tastings, whatever house they are looked at in; what they do not price, the house does.
+            let today = clock::today();
+            let own = shelf.prices(None, Some(&today))?;
+            let house = house::path(call.house.as_deref())?;
+            let prices = match house.exists() {
+                true => own.over(house::to_read(Some(&house))?.prices(Some(&today))?),
+                false => own,
+            };
+            Facts::default().with_prices(prices)
+        };
+        let notes = only::keep(query, &facts, call, &mut drinks)?;
+        let kept: HashSet<(String, String)> = drinks
+            .iter()
+            .map(|d| (key(&d.found_in.book), key(d.name())))
+            .collect();
+        books.retain(|book| kept.iter().any(|(title, _)| *title == key(&book.title)));
+        for book in books.iter_mut() {
+            let title = key(&book.title);
+            *book = book.with_only(&settings, &|name| kept.contains(&(title.clone(), key(name))));
+        }
+        if books.is_empty() {
+            return Err(CliError::input("no drinks of which that holds; nothing was written").after(notes));
+        }
+        match shelf {
+            Shelf::House(house) => Ok((house, notes)),
+            Shelf::Books(..) => Err(CliError::internal("an export reads a house")),
         }
     }
 

@@ -7,8 +7,8 @@ use crate::render::{count, wrapped};
 
 /// Groups of commands in the order of the work; every command stands in one.
 const GROUPS: [(&str, &[&str]); 6] = [
-    ("Write", &["check", "tidy", "settle", "add"]),
-    ("Look", &["list", "show", "compare", "audit", "history"]),
+    ("Write", &["check", "tidy", "settle", "add", "change", "edit"]),
+    ("Look", &["list", "find", "show", "compare", "audit", "history"]),
     (
         "Put right",
         &["mend", "swap", "adjust", "blend", "travel", "taste", "weigh"],

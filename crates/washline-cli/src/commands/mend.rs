@@ -14,6 +14,8 @@ use crate::files::{self, Kept};
 use crate::outcome::Outcome;
 use crate::render::mend as render;
 use crate::{clock, house};
+use washline_pages::change::{self as pages, Change};
+use washline_pages::words::short;
 
 /// A drink is off balance: which pour to change, by how much, in steps the bar can measure?
 ///
@@ -78,15 +80,49 @@ pub struct Mend {
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     answer: usize,
 
+    /// Write before and after as a page: two glasses, the map with an arrow, the lines that change; `-` for standard output.
+    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["json", "keep", "write"])]
+    html: Option<PathBuf>,
+
     /// Exit with status 1 if nothing works for a drink.
     #[arg(long)]
     strict: bool,
+}
+
+/// Before and after the first answer; `None` where there is none.
+fn change<'a>(drink: &'a ComputedDrink, mended: &Mended) -> Option<Change<'a>> {
+    let answer = mended.answers.first()?;
+    let pour = |ml: f64, name: &str| format!("{} ml {name}", short((ml * 100.0).round() / 100.0));
+    Some(Change {
+        drink,
+        what: "mended".to_owned(),
+        before: mended.before,
+        after: answer.figures,
+        glass_after: None,
+        lines: answer
+            .changes
+            .iter()
+            .map(|c| {
+                let name = if c.called.is_empty() {
+                    &c.ingredient
+                } else {
+                    &c.called
+                };
+                let before = c.from_ml.map_or_else(String::new, |ml| pour(ml, name));
+                (before, pour(c.to_ml, name))
+            })
+            .collect(),
+        notes: Vec::new(),
+    })
 }
 
 impl Mend {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         if !(0.0..=100.0).contains(&self.serve_within) {
             return Err(CliError::usage("expected --serve-within between 0 and 100 %"));
+        }
+        if let Some(page) = &self.html {
+            files::check_page(page)?;
         }
         let (name, book) = self.named();
         if self.keep && book.is_some() {
@@ -139,6 +175,19 @@ impl Mend {
             done = self.carry_out(call, drink, mended)?;
         }
         let alone = name.is_some();
+        if let Some(page) = &self.html {
+            let changes: Vec<Change<'_>> = drinks
+                .iter()
+                .zip(&mended)
+                .filter_map(|(d, m)| change(d, m))
+                .collect();
+            let read: Vec<PathBuf> = book.into_iter().collect();
+            let html = pages::html(&changes)?;
+            outcome.out =
+                files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?;
+            outcome.notes = std::mem::take(&mut opened.notes);
+            return Ok(outcome);
+        }
         outcome.notes = std::mem::take(&mut opened.notes);
         outcome.out = if call.json {
             render::json(&drinks, &mended, &opened.faults, &done, alone)

@@ -7,11 +7,14 @@ mod backup;
 mod batch;
 mod blend;
 pub mod card;
+mod change;
 mod check;
 pub mod compare;
 mod completions;
 pub mod cost;
+mod edit;
 mod export;
+mod find;
 mod groups;
 mod history;
 mod import;
@@ -21,12 +24,14 @@ mod learn;
 mod list;
 pub mod mend;
 mod merge;
+mod only;
 mod price;
 mod ranges;
 mod remove;
 mod rename;
 mod report;
 mod restore;
+mod revise;
 mod settings;
 mod settle;
 mod show;
@@ -89,9 +94,12 @@ enum Command {
     Settle(settle::Settle),
     Check(check::Check),
     Add(add::Add),
+    Change(change::Change),
+    Edit(edit::Edit),
     List(list::List),
     Show(show::Show),
     Compare(compare::Compare),
+    Find(find::Find),
     Audit(audit::Audit),
     Mend(mend::Mend),
     Swap(swap::Swap),
@@ -147,9 +155,12 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Settle(command) => command.run(&call),
         Command::Check(command) => command.run(&call),
         Command::Add(command) => command.run(&call),
+        Command::Change(command) => command.run(&call),
+        Command::Edit(command) => command.run(&call),
         Command::List(command) => command.run(&call),
         Command::Show(command) => command.run(&call),
         Command::Compare(command) => command.run(&call),
+        Command::Find(command) => command.run(&call),
         Command::Audit(command) => command.run(&call),
         Command::Mend(command) => command.run(&call),
         Command::Swap(command) => command.run(&call),

@@ -4,7 +4,7 @@ use washline_core::store::{NotRearranged, Rearranged, Sort, Which};
 use super::Call;
 use crate::error::CliError;
 use crate::outcome::Outcome;
-use crate::render::undo::rearranged;
+use crate::render::undo::{rearranged, to_take_back};
 use crate::{clock, house, keys};
 
 /// What is removed, renamed or put back.
@@ -110,6 +110,7 @@ impl Asked<'_> {
         let mut house = house::to_write(self.call.house.as_deref(), &mut outcome.notes)?;
         let now = clock::now();
         let refused = |why: &NotRearranged| refused(self.which, why);
+        let mut told = false;
         if let Some(yes) = self.yes
             && !yes
         {
@@ -118,7 +119,7 @@ impl Asked<'_> {
                 outcome.out = rearranged(&plan, json);
                 if !json {
                     outcome
-                        .notes
+                        .out
                         .push_str("nothing was changed: with `--yes` it is done\n");
                 }
                 return Ok(outcome);
@@ -127,9 +128,15 @@ impl Asked<'_> {
                 outcome.out = "nothing was changed\n".to_owned();
                 return Ok(outcome);
             }
+            told = true;
         }
         let done = change(&mut house, self.which, false, &now)?.map_err(|why| refused(&why))?;
-        outcome.out = rearranged(&done, json);
+        // What it does is told once.
+        outcome.out = if told {
+            to_take_back(&done)
+        } else {
+            rearranged(&done, json)
+        };
         Ok(outcome)
     }
 }

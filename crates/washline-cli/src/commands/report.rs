@@ -1,9 +1,10 @@
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 use washline_core::service::cost::{Costing, drink_cost};
 
 use super::Call;
+use super::only::Only;
 use super::price::date;
 use crate::error::CliError;
 use crate::files::{self, Kept};
@@ -31,6 +32,9 @@ pub struct Reports {
     #[arg(value_name = "FILE")]
     files: Vec<PathBuf>,
 
+    #[command(flatten)]
+    only: Only,
+
     /// With what each drink costs, at the latest prices, or those of --today.
     #[arg(long)]
     cost: bool,
@@ -44,9 +48,6 @@ pub struct Reports {
     replace: bool,
 }
 
-/// What a page of ours has in its head.
-const OURS: &str = "<meta name=\"generator\" content=\"washline report\">";
-
 impl Reports {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let today = self.today.as_deref().map(date).transpose().map_err(|expected| {
@@ -57,7 +58,9 @@ impl Reports {
         })?;
         let to_screen = self.page.as_os_str() == "-";
         if !to_screen {
-            self.check_page()?;
+            files::check_page(&self.page).map_err(|error| {
+                error.hint("the page comes first, then the books: washline report menu.html BOOK.md")
+            })?;
         }
         let Found {
             mut shelf,
@@ -66,7 +69,8 @@ impl Reports {
         } = Found::open(call.house.as_deref(), &self.files)?;
         faults.extend(shelf.refresh()?);
         let unread = unread(&faults, &sources);
-        let reports = shelf.drinks()?;
+        let mut reports = shelf.drinks()?;
+        let left_out = self.only.keep(call, &shelf, &mut reports)?;
         let costings = if self.cost {
             let prices = shelf.prices(call.house.as_deref(), today.as_deref())?;
             Some(
@@ -86,10 +90,11 @@ impl Reports {
         })?;
         let mut outcome = Outcome {
             faulty: !faults.is_empty(),
+            notes: left_out,
             ..Outcome::default()
         };
         if !call.json {
-            outcome.notes = render::faults(&faults, &sources);
+            outcome.notes.push_str(&render::faults(&faults, &sources));
         }
         if to_screen {
             if call.json {
@@ -102,8 +107,7 @@ impl Reports {
         }
         self.check_all_read(&unread)?;
         let kept = Kept::new(call.house.as_deref(), shelf.house(), &self.files)?;
-        let replace = self.replace || is_ours(&self.page);
-        files::put(&[(&self.page, &html)], replace, &kept)?;
+        files::put_page(&self.page, &html, self.replace, &kept)?;
         let file = self.page.display().to_string();
         outcome.out = if call.json {
             render::report::json(&file, reports.len(), html.len(), &faults)
@@ -126,19 +130,6 @@ impl Reports {
             .iter()
             .fold(error, |error, one| error.hint(one.to_string()));
         Err(error.hint("put them right, name another file, or write over it with --replace"))
-    }
-
-    /// Whether FILE.html is a page: a book named in its place would be written over.
-    fn check_page(&self) -> Result<(), CliError> {
-        let ending = self.page.extension().and_then(|e| e.to_str()).unwrap_or_default();
-        if ending.eq_ignore_ascii_case("html") || ending.eq_ignore_ascii_case("htm") {
-            return Ok(());
-        }
-        Err(CliError::usage(format!(
-            "{}: expected the page to write, with a name that ends in .html, or `-`",
-            self.page.display()
-        ))
-        .hint("the page comes first, then the books: washline report menu.html BOOK.md"))
     }
 }
 
@@ -163,9 +154,4 @@ fn unread(faults: &[Fault], sources: &[Source]) -> Vec<Unread> {
         }
     }
     all
-}
-
-/// Whether a file is an earlier page of this command.
-fn is_ours(page: &Path) -> bool {
-    std::fs::read_to_string(page).is_ok_and(|text| text.starts_with("<!doctype html>") && text.contains(OURS))
 }

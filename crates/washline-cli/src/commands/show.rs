@@ -1,14 +1,19 @@
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
+use washline_core::balance::Palate;
 use washline_core::build::{OverTime, over_time};
 use washline_core::computed::ComputedDrink;
 use washline_core::names::{key, meant, nearest};
+use washline_core::service::cost::drink_cost;
 use washline_core::spec::{Fault, Source};
 use washline_core::store::House;
+use washline_pages::drink::{self as pages, Tasted};
 
 use super::Call;
+use crate::clock;
 use crate::error::CliError;
+use crate::files;
 use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, json};
@@ -34,6 +39,10 @@ pub struct Show {
     /// How it goes on changing: on the ice it is worked with, and in its glass from the first sip to the last.
     #[arg(long)]
     over_time: bool,
+
+    /// Write all that is known of the drink as a page, one side of A4 in print; `-` for standard output.
+    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["json", "over_time"])]
+    html: Option<PathBuf>,
 }
 
 impl Show {
@@ -59,6 +68,9 @@ impl Show {
                 });
             }
             return Err(unknown(opened, &self.name)?);
+        }
+        if let Some(page) = &self.html {
+            return self.page(call, page, &opened, &reports);
         }
         let told: Vec<OverTime> = if self.over_time {
             reports.iter().map(|d| over_time(&d.resolved, &d.built)).collect()
@@ -91,6 +103,66 @@ impl Show {
             out,
             faulty: !opened.faults.is_empty(),
             notes: opened.notes,
+            ..Outcome::default()
+        })
+    }
+}
+
+impl Show {
+    /// The page of the one drink of that name.
+    fn page(
+        &self,
+        call: &Call,
+        page: &Path,
+        opened: &Opened,
+        drinks: &[ComputedDrink],
+    ) -> Result<Outcome, CliError> {
+        files::check_page(page)?;
+        let [drink] = drinks else {
+            return Err(match drinks {
+                [] => CliError::usage(format!(
+                    "`{}` is a preparation, and --html is for a drink",
+                    self.name
+                ))
+                .hint("`washline card` prints a card of it"),
+                several => CliError::usage(format!(
+                    "{} lists have a drink `{}`, and a page is of one",
+                    several.len(),
+                    self.name
+                ))
+                .hint("--book FILE tells which"),
+            });
+        };
+        let prices = opened
+            .shelf
+            .prices(call.house.as_deref(), Some(&clock::today()))?;
+        let costing = drink_cost(drink, &prices);
+        let tastings: Vec<Tasted> = opened
+            .shelf
+            .tastings(drink.name())?
+            .into_iter()
+            .rev()
+            .map(|t| Tasted {
+                at: t.at.chars().take(10).collect(),
+                version: t.version,
+                by: t.taster.clone(),
+                said: match t.note.as_str() {
+                    "" => Palate::written(&t.verdict),
+                    note => format!("{}: {note}", Palate::written(&t.verdict)),
+                },
+            })
+            .collect();
+        let html = pages::html(&pages::Content {
+            drink,
+            costing: Some(&costing),
+            over_time: &over_time(&drink.resolved, &drink.built),
+            tastings: &tastings,
+        })?;
+        let read: Vec<PathBuf> = self.book.iter().cloned().collect();
+        Ok(Outcome {
+            out: files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?,
+            faulty: !opened.faults.is_empty(),
+            notes: opened.notes.clone(),
             ..Outcome::default()
         })
     }

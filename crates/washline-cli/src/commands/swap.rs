@@ -13,10 +13,12 @@ use super::mend::BookFile;
 use super::{Call, show};
 use crate::asked::{Costs, Told};
 use crate::error::CliError;
+use crate::files;
 use crate::outcome::Outcome;
 use crate::render::{plain, swap as render};
 use crate::shelf::Shelf;
 use crate::{clock, house};
+use washline_pages::change::{self as pages, Change};
 
 /// This bottle, syrup or fruit is out: what does another one in its place do, and how much of it holds the balance?
 ///
@@ -62,6 +64,10 @@ pub struct Swap {
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
 
+    /// Write before and after as a page: two glasses, the map with an arrow, the lines that change; `-` for standard output.
+    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["json", "keep", "write"])]
+    html: Option<PathBuf>,
+
     /// Exit with status 1 if a swap is refused.
     #[arg(long)]
     strict: bool,
@@ -69,6 +75,9 @@ pub struct Swap {
 
 impl Swap {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        if let Some(page) = &self.html {
+            files::check_page(page)?;
+        }
         let (name, ask) = self.asked()?;
         let mut opened = show::open(call, self.book.as_ref())?;
         let drinks = match &name {
@@ -101,6 +110,18 @@ impl Swap {
         if self.keep || self.write.is_some() {
             self.carry_out(call, &mut told, name.is_some(), &mut notes)?;
         }
+        if let Some(page) = &self.html {
+            let changes: Vec<Change<'_>> = told.iter().filter_map(|t| self.change(t)).collect();
+            let read: Vec<PathBuf> = self.book.iter().cloned().collect();
+            let html = pages::html(&changes)?;
+            return Ok(Outcome {
+                out: files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?,
+                notes,
+                faulty: !opened.faults.is_empty(),
+                found: self.strict && told.iter().any(|t| t.swap.outcome.is_err()),
+                ..Outcome::default()
+            });
+        }
         let also_in = if name.is_none() {
             also_in(&opened.shelf, &told)?
         } else {
@@ -116,6 +137,38 @@ impl Swap {
             notes,
             faulty: !opened.faults.is_empty(),
             found: self.strict && told.iter().any(|t| t.swap.outcome.is_err()),
+        })
+    }
+
+    /// Before and after a swap; `None` of one that is refused.
+    fn change<'a>(&self, told: &Told<'a>) -> Option<Change<'a>> {
+        let version = self.chosen(&told.swap)?;
+        let swap = &told.swap;
+        let mut lines: Vec<(String, String)> = swap
+            .pours
+            .iter()
+            .map(|p| {
+                (
+                    format!("{} {}", p.from, swap.old).trim().to_owned(),
+                    format!("{} {}", p.to, swap.new),
+                )
+            })
+            .collect();
+        if version.water.is_some() {
+            lines.push((String::new(), "water, for what goes missing".to_owned()));
+        }
+        Some(Change {
+            drink: told.worked,
+            what: format!("{} for {}", swap.new, swap.old),
+            before: swap.before.figures,
+            after: version.evaluation.figures,
+            glass_after: None,
+            lines,
+            notes: swap
+                .outcome
+                .as_ref()
+                .map(|s| s.cautions.clone())
+                .unwrap_or_default(),
         })
     }
 

@@ -12,6 +12,7 @@ use crate::files::{self, Kept};
 use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, travel as render_travel};
+use washline_pages::change::{self as pages, Change};
 use washline_pages::note::note;
 
 /// The list goes to another bar: what do its limes, syrup, ounce, ice and glasses make of it, and what to pour there?
@@ -51,6 +52,10 @@ pub struct Travel {
     #[arg(long, value_name = "FOLDER", conflicts_with_all = ["note", "robust"])]
     notes: Option<PathBuf>,
 
+    /// Write home and there as a page: two glasses, the map with an arrow, the lines that change; `-` for standard output.
+    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["json", "note", "notes", "robust"])]
+    html: Option<PathBuf>,
+
     /// Without another bar: which drinks keep their verdict over the usual spread of limes, syrups, strengths and
     /// melt, and which are fragile.
     #[arg(long, conflicts_with = "to")]
@@ -61,8 +66,46 @@ pub struct Travel {
     strict: bool,
 }
 
+/// A drink at home and as it is written in another bar, with what to pour there; `None` where it cannot be worked out.
+fn change<'a>(drink: &'a ComputedDrink, arrival: &Arrival, bar: &str) -> Option<Change<'a>> {
+    let Arrival::Poured(journey) = arrival else {
+        return None;
+    };
+    let lines = journey.pours.iter().filter(|p| p.changed).map(|p| {
+        let name = if p.called.is_empty() {
+            &p.ingredient
+        } else {
+            &p.called
+        };
+        let before = match p.from.as_str() {
+            "" => String::new(),
+            from => format!("{from} {name}"),
+        };
+        (before, p.line.clone())
+    });
+    let glass = journey.glass_words();
+    Some(Change {
+        drink,
+        what: format!("poured as written at {bar}"),
+        before: journey.home.figures,
+        after: journey.there.figures,
+        glass_after: journey
+            .there
+            .glass
+            .as_ref()
+            .map(|g| (g.name.clone(), g.capacity_ml)),
+        lines: lines.collect(),
+        notes: std::iter::once("The lines are what to pour there to be as at home.".to_owned())
+            .chain((!glass.is_empty()).then_some(glass))
+            .collect(),
+    })
+}
+
 impl Travel {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        if let Some(page) = &self.html {
+            files::check_page(page)?;
+        }
         let (name, book) = self.named();
         let standard_input = |p: &PathBuf| p.as_os_str() == "-";
         if self.to.iter().chain(&book).filter(|p| standard_input(p)).count() > 1 {
@@ -130,6 +173,22 @@ impl Travel {
             for line in write_notes(folder, &drinks, &visits, &kept)? {
                 outcome.notes.push_str(&line);
             }
+        }
+        if let Some(page) = &self.html {
+            let changes: Vec<Change<'_>> = visits
+                .iter()
+                .flat_map(|visit| {
+                    drinks
+                        .iter()
+                        .zip(&visit.drinks)
+                        .filter_map(|(d, a)| change(d, a, &visit.bar))
+                })
+                .collect();
+            let read: Vec<PathBuf> = self.to.iter().chain(&book).cloned().collect();
+            let html = pages::html(&changes)?;
+            outcome.out =
+                files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?;
+            return Ok(outcome);
         }
         outcome.out = if call.json {
             render_travel::json(&drinks, &visits, &opened.faults)

@@ -4,7 +4,7 @@ use washline_core::store::{Entry, NotUndone};
 use super::Call;
 use crate::error::CliError;
 use crate::outcome::Outcome;
-use crate::render::undo::{listed, planned};
+use crate::render::undo::{listed, planned, taken_back};
 use crate::{clock, house, keys};
 
 /// That was a slip: take back the last thing that was done to the house, or a particular one.
@@ -52,19 +52,20 @@ impl Undo {
         let plan = house
             .undo(number, true, "")?
             .map_err(|why| refused(number, &why))?;
-        let mut does_it = self.yes;
+        // What it does is told once.
+        let (mut does_it, mut told) = (self.yes, false);
         if !does_it && !call.json && keys::can_ask() {
             outcome.notes.clear();
             if !keys::yes(&planned(&plan, false), "Take it back?").map_err(CliError::internal)? {
                 outcome.out = "nothing was changed\n".to_owned();
                 return Ok(outcome);
             }
-            does_it = true;
+            (does_it, told) = (true, true);
         }
         if !does_it {
             outcome.out = planned(&plan, call.json);
             if !call.json {
-                outcome.notes.push_str(&format!(
+                outcome.out.push_str(&format!(
                     "nothing was changed: `washline undo {number} --yes` does it\n"
                 ));
             }
@@ -74,7 +75,11 @@ impl Undo {
             .undo(number, false, &clock::now())?
             .map_err(|why| refused(number, &why))?;
         let refreshed = house.refresh()?;
-        outcome.out = planned(&done, call.json);
+        outcome.out = if told {
+            taken_back(&done)
+        } else {
+            planned(&done, call.json)
+        };
         outcome
             .notes
             .push_str(&crate::render::faults(&refreshed.broken, &[]));

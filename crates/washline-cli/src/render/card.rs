@@ -45,6 +45,8 @@ pub fn json(pages: &[Page], faults: &[Fault]) -> String {
             "ounce_ml": rounded(card.ounce_ml.to_f64()),
             "lines": card.lines.iter().map(line_json).collect::<Vec<_>>(),
             "garnishes": card.garnishes,
+            "seasons": card.seasons,
+            "tags": card.tags,
             "taste": card.taste.iter().map(ToString::to_string).collect::<Vec<_>>(),
             "cautions": card.cautions,
             "notes": card.notes,

@@ -149,7 +149,8 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
 }
 
 /// A difference with its sign; none where nothing is left of it as printed.
-fn signed(value: f64, decimals: usize) -> String {
+/// A difference with its sign; nothing as printed has none.
+pub(super) fn signed(value: f64, decimals: usize) -> String {
     let text = format!("{value:+.decimals$}");
     if text.contains(|c: char| c.is_ascii_digit() && c != '0') {
         text

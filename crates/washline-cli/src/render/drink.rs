@@ -7,6 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use washline_core::balance::{Band, Figure, Measured, StandardDrink, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
+use washline_core::names::key;
 use washline_core::spec::Role;
 
 use super::bands::{Scale, picture};
@@ -191,6 +192,31 @@ pub fn explained(report: &ComputedDrink) -> String {
     text
 }
 
+/// The season and the tags that a drink has from its list: `season autumn; tags house`.
+fn of_its_list(report: &ComputedDrink) -> String {
+    let own: Vec<String> = report.drink.tags().map(key).collect();
+    let seasons: Vec<&str> = match report.drink.seasons().next() {
+        Some(_) => Vec::new(),
+        None => report.seasons(),
+    };
+    let tags: Vec<&str> = report
+        .tags()
+        .into_iter()
+        .filter(|tag| !own.contains(&key(tag)))
+        .collect();
+    seasons_and_tags(&seasons, &tags)
+}
+
+/// `season autumn; tags low, house`, as far as there are any.
+pub fn seasons_and_tags(seasons: &[&str], tags: &[&str]) -> String {
+    let said = |word: &str, all: &[&str]| (!all.is_empty()).then(|| format!("{word} {}", all.join(", ")));
+    let parts: Vec<String> = [said("season", seasons), said("tags", tags)]
+        .into_iter()
+        .flatten()
+        .collect();
+    parts.join("; ")
+}
+
 /// What each word of a drink was read as, line by line.
 fn every_word(report: &ComputedDrink) -> String {
     let typed = report.source.text.as_str();
@@ -230,6 +256,14 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
     for line in spec.lines().skip(1).skip_while(|l| l.is_empty()) {
         text.push_str(format!("  {}", plain(line)).trim_end());
         text.push('\n');
+    }
+    let by_list = of_its_list(report);
+    if !by_list.is_empty() {
+        text.push_str(&wrapped(
+            &plain(&by_list),
+            &format!("  {DIM}of its list:{DIM:#} "),
+            "    ",
+        ));
     }
     text.push('\n');
     let mut pours = table(&["  poured", "", ">mL", ">g", ">alcohol g", ">sugar g", ">acid g"]);

@@ -8,6 +8,7 @@ use std::ops::Range;
 
 use anstyle::Style;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+use washline_core::find::QUESTION;
 use washline_core::spec::{Cure, Fault, FaultKind, Source};
 
 use super::{plain, style, width, wrapped};
@@ -67,9 +68,17 @@ fn one(text: &mut String, fault: &Fault, source: Option<&Source>, again: &[Strin
         FaultKind::Ask => style::LOOK,
         FaultKind::Reject => style::BAD,
     };
-    let place = format!("line {}", fault.line);
-    let indent = " ".repeat(place.len() + 4);
-    let mut first = format!("  {dim}{place}{dim:#}  ");
+    // A question is one line.
+    let place = match fault.file.as_str() {
+        QUESTION => String::new(),
+        _ => format!("line {}  ", fault.line),
+    };
+    let indent = " ".repeat(place.len() + 2);
+    let mut first = format!(
+        "  {dim}{}{dim:#}{}",
+        place.trim_end(),
+        " ".repeat(place.len() - place.trim_end().len())
+    );
     if let Some(typed) = source.and_then(|source| typed(fault, source, mark, indent.len())) {
         let _ = writeln!(text, "{first}{typed}");
         first.clone_from(&indent);

@@ -9,6 +9,7 @@ use washline_core::computed::ComputedDrink;
 use washline_core::store::InShort;
 
 use super::bands::{self, Scale};
+use super::drink::seasons_and_tags;
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{count, figure, plain, width, wrapped};
 
@@ -196,6 +197,11 @@ pub fn found(finding: &Finding) -> String {
 
 /// The drinks of a house by book, one a line: their figures as they are kept, and where they stand.
 pub fn list(drinks: &[InShort]) -> String {
+    list_with(drinks, &|_| String::new())
+}
+
+/// The same, each drink with more below it, where there is more.
+pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> String {
     if drinks.is_empty() {
         return "no drinks\n".to_owned();
     }
@@ -228,7 +234,19 @@ pub fn list(drinks: &[InShort]) -> String {
         if !text.is_empty() {
             text.push('\n');
         }
-        let _ = writeln!(text, "{NAME}{}{NAME:#}", plain(&book[0].book));
+        // What is said of every drink of a list is said of the list.
+        let of_all = said_of(book[0]);
+        let of_all = match book.iter().all(|d| said_of(d) == of_all) {
+            true => of_all,
+            false => String::new(),
+        };
+        let gap = if of_all.is_empty() { "" } else { "  " };
+        let _ = writeln!(
+            text,
+            "{NAME}{}{NAME:#}{gap}{DIM}{}{DIM:#}",
+            plain(&book[0].book),
+            plain(&of_all)
+        );
         let heading = row("method", "ml", ["% vol", "sugar", "acid"], "");
         let _ = writeln!(
             text,
@@ -255,6 +273,20 @@ pub fn list(drinks: &[InShort]) -> String {
                 drink.standing.words(),
             ));
             text.push('\n');
+            let own = match of_all.is_empty() {
+                true => said_of(drink),
+                false => String::new(),
+            };
+            let more = [plain(&own), more(drink)];
+            let more = more
+                .iter()
+                .filter(|m| !m.is_empty())
+                .cloned()
+                .collect::<Vec<_>>()
+                .join("; ");
+            if !more.is_empty() {
+                let _ = write!(text, "{DIM}{}{DIM:#}", wrapped(&more, "    ", "    "));
+            }
         }
     }
     let conventions: BTreeSet<&str> = drinks.iter().map(|d| d.convention.word()).collect();
@@ -265,6 +297,13 @@ pub fn list(drinks: &[InShort]) -> String {
     );
     let _ = writeln!(text, "\n{DIM}{}{DIM:#}", wrapped(&said, "", "  ").trim_end());
     text
+}
+
+/// The season and the tags of a drink.
+fn said_of(drink: &InShort) -> String {
+    let seasons: Vec<&str> = drink.seasons.iter().map(String::as_str).collect();
+    let tags: Vec<&str> = drink.tags.iter().map(String::as_str).collect();
+    seasons_and_tags(&seasons, &tags)
 }
 
 /// A name in its room; one that is longer is never cut and has a line of its own.

@@ -100,7 +100,7 @@ fn placed(placed: &Placed) -> Value {
     })
 }
 
-fn drink(report: &ComputedDrink) -> Value {
+pub(super) fn drink(report: &ComputedDrink) -> Value {
     let evaluation = &report.evaluation;
     let verdicts: BTreeMap<&str, &str> = Measured::ALL
         .iter()
@@ -129,6 +129,8 @@ fn drink(report: &ComputedDrink) -> Value {
         "cautions": report.resolved.cautions,
         "price": report.drink.price.as_ref().map(|price| json!({ "amount": price.amount, "currency": price.currency })),
         "garnish": report.garnish(),
+        "seasons": report.seasons(),
+        "tags": report.tags(),
     });
     if let Some(serves) = report.resolved.serves {
         value["serves"] = rounded(serves).into();
@@ -153,11 +155,14 @@ pub(super) fn drinks(reports: &[ComputedDrink]) -> Vec<Value> {
 
 /// The convention of all the drinks, or "mixed".
 pub(super) fn convention(reports: &[ComputedDrink]) -> &'static str {
-    match reports.split_first() {
+    convention_of(reports.iter())
+}
+
+/// The same of drinks wherever they stand.
+pub(super) fn convention_of<'a>(mut reports: impl Iterator<Item = &'a ComputedDrink>) -> &'static str {
+    match reports.next() {
         None => Convention::default().word(),
-        Some((first, rest)) if rest.iter().all(|r| r.convention() == first.convention()) => {
-            first.convention().word()
-        }
+        Some(first) if reports.all(|r| r.convention() == first.convention()) => first.convention().word(),
         Some(_) => "mixed",
     }
 }

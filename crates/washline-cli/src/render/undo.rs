@@ -1,7 +1,5 @@
 //! What was done to the house, and what taking some of it back does.
 
-use std::fmt::Write as _;
-
 use serde_json::{Value, json};
 use washline_core::store::{Entry, Rearranged, Undone};
 
@@ -65,10 +63,15 @@ pub fn planned(undone: &Undone, as_json: bool) -> String {
     for effect in &undone.effects {
         out.push_str(&wrapped(&plain(effect), "  ", "    "));
     }
-    if let Some(by) = undone.by {
-        let _ = writeln!(out, "to have it again: `washline undo {by}`");
+    out + &taken_back(undone)
+}
+
+/// How to have it again, once it is done.
+pub fn taken_back(undone: &Undone) -> String {
+    match undone.by {
+        Some(by) => format!("to have it again: `washline undo {by}`\n"),
+        None => String::new(),
     }
-    out
 }
 
 /// What removing, renaming or putting back did or would do.
@@ -104,10 +107,16 @@ pub fn rearranged(done: &Rearranged, as_json: bool) -> String {
         out.push_str("without it these cannot be worked out:\n");
         out.push_str(&super::faults(&done.broken, &[]));
     }
-    if let Some(entry) = done.entry {
-        let _ = writeln!(out, "taken back by `washline undo {entry}`");
-    } else if done.effects.is_empty() {
+    if done.effects.is_empty() {
         out.push_str("nothing to change\n");
     }
-    out
+    out + &to_take_back(done)
+}
+
+/// How to take it back, once it is done.
+pub fn to_take_back(done: &Rearranged) -> String {
+    match done.entry {
+        Some(entry) => format!("to take it back: `washline undo {entry}`\n"),
+        None => String::new(),
+    }
 }

@@ -6,6 +6,7 @@ mod books;
 mod check;
 mod tidy;
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 pub(crate) use books::read_books;
@@ -14,7 +15,7 @@ pub use tidy::{Left, Tidied, tidy};
 
 use crate::balance::{Band, Evaluation, Measured, Ranges, evaluate};
 use crate::build::{Built, build};
-use crate::ingredient::{Convention, Stock};
+use crate::ingredient::{Convention, Ingredient, Stock, as_kind};
 use crate::melt::OwnMelt;
 use crate::names::key;
 use crate::prepare::{Made, Preparations, Written, make};
@@ -31,6 +32,18 @@ pub struct Context {
     pub settings: Arc<Settings>,
     /// What the book makes for its drinks; the stock has it too.
     pub preparations: Arc<Preparations>,
+}
+
+impl Context {
+    /// The ingredient that a pour is of, by the name it was resolved to: that of the stock, else what its name was answered
+    /// as by its kind.
+    #[must_use]
+    pub fn ingredient(&self, name: &str) -> Option<Cow<'_, Ingredient>> {
+        match self.stock.get(name) {
+            Some(listed) => Some(Cow::Borrowed(listed)),
+            None => as_kind(&self.stock, name).map(|answer| Cow::Owned(answer.ingredient)),
+        }
+    }
 }
 
 /// Where a drink stands.
@@ -208,6 +221,29 @@ impl ComputedDrink {
                 _ => of_structure.clone(),
             }
         })
+    }
+
+    /// When it is poured: as it says itself, else as its list does; empty where neither does.
+    #[must_use]
+    pub fn seasons(&self) -> Vec<&str> {
+        let own: Vec<&str> = self.drink.seasons().collect();
+        if own.is_empty() {
+            self.context.settings.seasons().collect()
+        } else {
+            own
+        }
+    }
+
+    /// The words that are put on it: its own, then those of its list, each once.
+    #[must_use]
+    pub fn tags(&self) -> Vec<&str> {
+        let mut all: Vec<&str> = Vec::new();
+        for tag in self.drink.tags().chain(self.context.settings.tags_of_all()) {
+            if !all.iter().any(|known| key(known) == key(tag)) {
+                all.push(tag);
+            }
+        }
+        all
     }
 
     /// Its garnishes in the writer's words, `; ` between several; `None` where it has none.

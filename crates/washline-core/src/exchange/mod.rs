@@ -23,7 +23,7 @@ mod shelf;
 use std::fmt;
 
 use crate::names::key;
-use crate::spec::{Book, Fault, Source};
+use crate::spec::{Book, Fault, Section, Settings, Source, read_under};
 
 pub use decode::{Undecoded, decode};
 pub use sheet::{CsvOptions, Decimal, FIELDS};
@@ -113,6 +113,41 @@ impl Shelved {
         Shelved {
             title: title.clone(),
             text: source.text.clone(),
+            book,
+        }
+    }
+
+    /// The same book with only those of its drinks that `keep` names; everything else in it stays, to the byte. The text
+    /// is read under `settings`.
+    #[must_use]
+    pub fn with_only(&self, settings: &Settings, keep: &dyn Fn(&str) -> bool) -> Shelved {
+        let mut source = Source::new(self.title.clone(), self.text.clone());
+        // From the last to the first, so that what stands before stays where it is.
+        let starts: Vec<(usize, bool)> = {
+            let book = read_under(&source, settings).book;
+            let start = |span: &std::ops::Range<usize>| {
+                source.text[..span.start]
+                    .rfind(['\n', '\r'])
+                    .map_or(0, |at| at + 1)
+            };
+            let of = |section: &Section| match section {
+                Section::Drink(d) => (start(&d.span), !keep(&d.name)),
+                Section::Preparation(d) => (start(&d.span), false),
+                Section::Ingredient(d) => (start(&d.span), false),
+            };
+            book.sections.iter().map(of).collect()
+        };
+        let mut end = source.text.len();
+        for (start, goes) in starts.into_iter().rev() {
+            if goes {
+                source.text.replace_range(start..end, "");
+            }
+            end = start;
+        }
+        let book = read_under(&source, settings).book;
+        Shelved {
+            title: self.title.clone(),
+            text: source.text,
             book,
         }
     }

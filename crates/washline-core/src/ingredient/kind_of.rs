@@ -211,6 +211,19 @@ pub fn as_kind(stock: &Stock, name: &str) -> Option<KindAnswer> {
     })
 }
 
+/// The names of the library's ingredients that a kind spans, the usual one first; `None` where there is no such kind.
+///
+/// ```
+/// use washline_core::ingredient::kind_members;
+/// assert!(kind_members("gin").unwrap().any(|name| name == "london dry gin"));
+/// assert!(kind_members("signal lamp").is_none());
+/// ```
+#[must_use]
+pub fn kind_members(kind: &str) -> Option<impl Iterator<Item = &'static str> + use<>> {
+    let kind = kinds().kinds.iter().find(|k| k.name == kind)?;
+    Some(kind.members.iter().map(|member| member.name.as_str()))
+}
+
 /// Whether words that can narrow a kind do so here: next to its name, with nothing but such words and those that leave it
 /// as it is between, or wherever they stand where they can mean nothing else.
 fn decides(

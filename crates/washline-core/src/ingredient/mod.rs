@@ -19,7 +19,7 @@ pub use allergen::{AllergenList, Declaration};
 pub use define::Defined;
 pub(crate) use define::us_of;
 pub use hazard::{Hazard, Severity, hazards, never};
-pub use kind_of::{KindAnswer, as_kind};
+pub use kind_of::{KindAnswer, as_kind, kind_members};
 pub use library::{LibraryError, library};
 pub use named_allergen::{NamedAllergen, allergens_named, declared_by_name};
 pub use price::{Bought, Lost, Offer, Package, Portion, Price, SoldBy, Tax, Yielding, percentage};

@@ -24,6 +24,9 @@ pub struct FigureFacts {
     pub name: &'static str,
     /// What a bartender calls it.
     pub word: &'static str,
+    /// What it is called as well.
+    #[serde(skip)]
+    pub also: &'static [&'static str],
     /// Its unit; empty for a ratio.
     pub unit: &'static str,
     /// Decimals it is printed with.
@@ -32,27 +35,40 @@ pub struct FigureFacts {
 
 /// Every figure, in the order of [`Figures::named`].
 pub const FIGURES: [FigureFacts; Figures::COUNT] = {
-    const fn row(name: &'static str, word: &'static str, unit: &'static str, decimals: u8) -> FigureFacts {
+    const fn row(
+        name: &'static str,
+        word: &'static str,
+        also: &'static [&'static str],
+        unit: &'static str,
+        decimals: u8,
+    ) -> FigureFacts {
         FigureFacts {
             name,
             word,
+            also,
             unit,
             decimals,
         }
     }
     [
-        row("volume_ml", "volume", "mL", 0),
-        row("abv_pct", "strength", "% vol", 1),
-        row("sugar_g_per_100ml", "sweetness", "g/100 mL", 1),
-        row("acid_g_per_100ml", "tartness", "g/100 mL", 2),
-        row("sugar_to_acid", "sugar to acid", "", 1),
-        row("water_gained_ml", "water gained", "mL", 0),
-        row("water_pct_of_mix", "water of the mix", "%", 0),
-        row("water_pct_of_finished", "water of the finished drink", "%", 0),
-        row("ethanol_g", "alcohol", "g", 1),
-        row("standard_drinks", "standard drinks", "", 1),
-        row("energy_kj", "energy", "kJ", 0),
-        row("temperature_c", "temperature", "°C", 0),
+        row("volume_ml", "volume", &[], "mL", 0),
+        row("abv_pct", "strength", &["abv"], "% vol", 1),
+        row("sugar_g_per_100ml", "sweetness", &["sugar"], "g/100 mL", 1),
+        row("acid_g_per_100ml", "tartness", &["acid"], "g/100 mL", 2),
+        row("sugar_to_acid", "sugar to acid", &["ratio"], "", 1),
+        row("water_gained_ml", "water gained", &["water"], "mL", 0),
+        row("water_pct_of_mix", "water of the mix", &["dilution"], "%", 0),
+        row(
+            "water_pct_of_finished",
+            "water of the finished drink",
+            &[],
+            "%",
+            0,
+        ),
+        row("ethanol_g", "alcohol", &["ethanol"], "g", 1),
+        row("standard_drinks", "standard drinks", &[], "", 1),
+        row("energy_kj", "energy", &["kj"], "kJ", 0),
+        row("temperature_c", "temperature", &[], "°C", 0),
     ]
 };
 
@@ -61,9 +77,9 @@ impl FigureFacts {
     #[must_use]
     pub fn named(word: &str) -> Option<&'static FigureFacts> {
         let wanted = crate::names::key(word);
-        FIGURES
-            .iter()
-            .find(|f| f.word == wanted || crate::names::key(f.name) == wanted)
+        FIGURES.iter().find(|f| {
+            f.word == wanted || f.also.contains(&wanted.as_str()) || crate::names::key(f.name) == wanted
+        })
     }
 
     /// Its value among figures.
@@ -335,6 +351,9 @@ mod tests {
             assert_eq!(facts.name, name);
             assert_eq!(FigureFacts::named(facts.word), Some(facts));
             assert_eq!(FigureFacts::named(name), Some(facts));
+            for also in facts.also {
+                assert_eq!(FigureFacts::named(also), Some(facts), "{also}");
+            }
         }
     }
 

@@ -40,6 +40,10 @@ pub struct Card {
     pub lines: Vec<CardLine>,
     /// Garnishes.
     pub garnishes: Vec<String>,
+    /// When it is poured, itself or by its list.
+    pub seasons: Vec<String>,
+    /// The words that are put on it, itself or by its list.
+    pub tags: Vec<String>,
     /// What to check by taste.
     pub taste: Vec<Taste>,
     /// Cautions, allergens among them: a line each.
@@ -256,6 +260,8 @@ pub fn card(worked: &ComputedDrink) -> Card {
             .map(ToString::to_string),
         lines: lines(worked),
         garnishes: garnish::items(worked).map(str::to_owned).collect(),
+        seasons: worked.seasons().into_iter().map(str::to_owned).collect(),
+        tags: worked.tags().into_iter().map(str::to_owned).collect(),
         taste: taste(worked),
         cautions: cautions(&label),
         notes: drink

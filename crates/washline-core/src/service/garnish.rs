@@ -11,7 +11,7 @@ const SMALL: [&str; 9] = [
 ];
 
 /// The thing that words are about: `over a large cube` is a large cube.
-pub(super) fn bare(words: &str) -> &str {
+pub(crate) fn bare(words: &str) -> &str {
     let mut words = words.trim();
     while let Some(rest) = SMALL.iter().find_map(|small| {
         words
@@ -25,7 +25,7 @@ pub(super) fn bare(words: &str) -> &str {
 }
 
 /// Every garnish of a drink in the writer's words, `;` between several of one line.
-pub(super) fn items(worked: &ComputedDrink) -> impl Iterator<Item = &str> {
+pub(crate) fn items(worked: &ComputedDrink) -> impl Iterator<Item = &str> {
     worked
         .drink
         .garnishes()
@@ -35,7 +35,7 @@ pub(super) fn items(worked: &ComputedDrink) -> impl Iterator<Item = &str> {
 }
 
 /// A garnish read as a line of a spec: one of it, or as many as it says; with the line and what it brings.
-pub(super) fn read<'a>(
+pub(crate) fn read<'a>(
     worked: &'a ComputedDrink,
     words: &str,
 ) -> Option<(&'a Ingredient, Pour, ResolvedPour)> {
@@ -59,7 +59,7 @@ pub(super) fn read<'a>(
 
 /// The ingredient that a garnish is, as far as it can be told: by its words, by those before or after a comma
 /// (`nutmeg, grated`), or as so much of something (`lime wheel`).
-pub(super) fn ingredient<'a>(worked: &'a ComputedDrink, words: &str) -> Option<&'a Ingredient> {
+pub(crate) fn ingredient<'a>(worked: &'a ComputedDrink, words: &str) -> Option<&'a Ingredient> {
     let stock = &worked.context.stock;
     let known = |words: &str| stock.get(words.trim()).or_else(|| stock.get(bare(words)));
     known(words)

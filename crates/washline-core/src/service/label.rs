@@ -284,8 +284,8 @@ pub fn label(worked: &ComputedDrink, country: Option<&'static StandardDrink>) ->
             Some(fill) if pour.fills => fill.volume_ml,
             _ => pour.volume_ml,
         };
-        if let Some(ingredient) = worked.context.stock.get(&pour.ingredient) {
-            parts.take(&pour.ingredient, ingredient, true);
+        if let Some(ingredient) = worked.context.ingredient(&pour.ingredient) {
+            parts.take(&pour.ingredient, &ingredient, true);
             parts.wine(worked, &pour.ingredient, volume_ml, &mut Vec::new());
         }
         for other in others(worked, &pour.typed) {

@@ -9,6 +9,6 @@ pub mod beside;
 pub mod bitter;
 pub mod card;
 pub mod cost;
-mod garnish;
+pub(crate) mod garnish;
 pub mod label;
 pub mod mise;

@@ -5,6 +5,7 @@
 mod amend;
 mod amounts;
 mod assemble;
+mod change;
 mod cold;
 mod fault;
 mod lexicon;
@@ -30,6 +31,7 @@ use serde::{Deserialize, Serialize};
 use crate::measure::{Amount, Unit};
 
 pub(crate) use amend::amount_edit;
+pub use change::{CannotChange, Edit, changed};
 pub use cold::Cold;
 pub(crate) use fault::Wrong;
 pub use fault::{Assumption, Cure, Fault, FaultKind};
@@ -38,7 +40,7 @@ pub(crate) use lexicon::{creme_de, without_qualities};
 pub use line::{Account, Role};
 pub use making::{Given, Keeping, Loss, Making, Yield};
 pub use process::{Prepare, Process};
-pub use read::{Reading, Typed, read, read_under};
+pub use read::{Reading, Typed, particular_named, particulars, read, read_under};
 pub use settings::{GlassNamed, Money, Settings, price_per_package};
 pub use source::{NotUtf8, Source};
 pub(crate) use tidy::{Settled, clean};
@@ -243,6 +245,23 @@ impl Drink {
         })
     }
 
+    /// The words of a particular that holds several with commas between.
+    fn words_of(&self, key: &str) -> impl Iterator<Item = &str> {
+        self.particular(key)
+            .into_iter()
+            .flat_map(settings::between_commas)
+    }
+
+    /// When it is poured, as it says itself.
+    pub fn seasons(&self) -> impl Iterator<Item = &str> {
+        self.words_of("season")
+    }
+
+    /// The words that are put on it, as it says itself.
+    pub fn tags(&self) -> impl Iterator<Item = &str> {
+        self.words_of("tags")
+    }
+
     /// Every garnish: the particular, then the steps. `garnish: none` is none.
     pub fn garnishes(&self) -> impl Iterator<Item = &str> {
         self.garnishes_said().filter(|said| {
@@ -281,6 +300,50 @@ pub enum WaterGiven {
         /// After straining, g.
         after_g: Amount,
     },
+}
+
+impl Settings {
+    /// When the drinks of the list are poured that say nothing else.
+    pub fn seasons(&self) -> impl Iterator<Item = &str> {
+        self.season
+            .iter()
+            .flat_map(|words| settings::between_commas(words))
+    }
+
+    /// The words that are put on every drink of the list.
+    pub fn tags_of_all(&self) -> impl Iterator<Item = &str> {
+        self.tags.iter().flat_map(|words| settings::between_commas(words))
+    }
+}
+
+/// When a drink is poured and the words that are put on it, by its text as it is kept and by its list: what
+/// [`crate::computed::ComputedDrink`] tells, without reading the rest of the text.
+#[cfg(feature = "store")]
+pub(crate) fn seasons_and_tags(text: &str, list: &Settings) -> (Vec<String>, Vec<String>) {
+    let own = |particular: &str| -> Vec<String> {
+        let value = text.lines().skip(1).find_map(|line| {
+            let (said, value) = line.split_once(':')?;
+            (particular_named(said.trim_matches(['*', '_', ' '])) == Some(particular)).then_some(value)
+        });
+        let words = value
+            .into_iter()
+            .flat_map(|v| settings::between_commas(v.trim_matches(['*', '_', ' '])));
+        words.map(str::to_owned).collect()
+    };
+    let mut seasons = own("season");
+    if seasons.is_empty() {
+        seasons = list.seasons().map(str::to_owned).collect();
+    }
+    let mut tags = own("tags");
+    for tag in list.tags_of_all() {
+        if !tags
+            .iter()
+            .any(|known| crate::names::key(known) == crate::names::key(tag))
+        {
+            tags.push(tag.to_owned());
+        }
+    }
+    (seasons, tags)
 }
 
 /// An ingredient defined in a book.

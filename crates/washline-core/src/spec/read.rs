@@ -15,7 +15,7 @@ use super::lexicon::OwnNames;
 use super::limits;
 use super::line::{self, Item, LineRead};
 use super::making;
-use super::settings::{mass, price_per_package, volume};
+use super::settings::{mass, price_per_package, volume, words_between_commas};
 use super::table::{self, Row};
 use super::{
     Book, Definition, Drink, Entry, Fault, GlassNamed, Making, Measure, Place, Process, Section, Settings,
@@ -54,7 +54,7 @@ pub struct Typed {
 }
 
 /// The particulars a drink can have: key as it is written, other ways to say it.
-const PARTICULARS: [(&str, &[&str]); 14] = [
+const PARTICULARS: [(&str, &[&str]); 16] = [
     ("glass", &["glassware", "served in", "glas", "gls", "vessel"]),
     ("price", &["sells for"]),
     (
@@ -81,7 +81,24 @@ const PARTICULARS: [(&str, &[&str]); 14] = [
     ("each serve", &["pour per serve"]),
     ("part", &["1 part", "one part"]),
     ("then", &[]),
+    ("season", &["seasons"]),
+    ("tags", &["tag"]),
 ];
+
+/// The particulars of a drink, as they are written.
+pub fn particulars() -> impl Iterator<Item = &'static str> {
+    PARTICULARS.iter().map(|(name, _)| *name)
+}
+
+/// The particular of a drink that a word calls, as it is written: `glassware` is `glass`.
+#[must_use]
+pub fn particular_named(said: &str) -> Option<&'static str> {
+    let folded = key(said);
+    PARTICULARS
+        .iter()
+        .find(|(name, others)| *name == folded || others.contains(&folded.as_str()))
+        .map(|(name, _)| *name)
+}
 
 const DEFINING: [(&str, &[&str]); 11] = [
     ("is", &[]),
@@ -1034,6 +1051,7 @@ impl BookReader<'_> {
                 "dilution" => dilution(value, ounce).map(|w| drink.water = Some(w)),
                 "weighed" => weighed(value).map(|w| drink.water = Some(w)),
                 "garnish" | "source" | "note" | "allergens" => Ok(()),
+                "season" | "tags" => words_between_commas(value).map(|_| ()),
                 "then" if key(value) == "per serve" => {
                     drink.batch_steps = Some(drink.steps_before("then"));
                     Ok(())

@@ -43,6 +43,12 @@ pub struct Settings {
     /// The bar's ice, tins and room.
     #[serde(default, skip_serializing_if = "Cold::is_empty")]
     pub cold: Cold,
+    /// When its drinks are poured, words between commas: theirs where they say nothing else.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub season: Option<String>,
+    /// Words on its drinks, between commas, beside those of each.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tags: Option<String>,
     /// What the house and the book call their own, beside the library: a text is read in the light of it.
     #[serde(skip)]
     pub own_names: super::OwnNames,
@@ -63,6 +69,9 @@ impl Settings {
             convention: self.convention.or(others.convention),
             country: self.country.clone().or_else(|| others.country.clone()),
             serve_ml: self.serve_ml.or(others.serve_ml),
+            // Of this list and no other.
+            season: self.season.clone(),
+            tags: self.tags.clone(),
             cold: self.cold.over(&others.cold),
             own_names: if self.own_names == super::OwnNames::default() {
                 others.own_names.clone()
@@ -135,6 +144,16 @@ impl Settings {
                 }
                 self.serve_ml = Some(amount);
                 written("serve", text)
+            }
+            "season" | "seasons" => {
+                let words = words_between_commas(value)?;
+                self.season = Some(words.clone());
+                written("season", words)
+            }
+            "tags" | "tag" => {
+                let words = words_between_commas(value)?;
+                self.tags = Some(words.clone());
+                written("tags", words)
             }
             "jigger set" => {
                 let (sizes, text) = jigger_set(value, self.ounce)?;
@@ -216,6 +235,8 @@ impl Settings {
             "country",
             "serve",
             "jigger set",
+            "season",
+            "tags",
         ]
         .iter()
         .map(|&k| k.to_owned())
@@ -235,6 +256,22 @@ impl Settings {
         );
         keys
     }
+}
+
+/// Words between commas as they are kept: `low, house`.
+pub(super) fn words_between_commas(text: &str) -> Result<String, String> {
+    let words: Vec<&str> = between_commas(text).collect();
+    if words.is_empty() || words.iter().any(|w| w.len() > 60) {
+        return Err("expected words such as `autumn`, or several with commas between".to_owned());
+    }
+    Ok(words.join(", "))
+}
+
+/// Each of several words or phrases that have commas between them.
+pub(super) fn between_commas(text: &str) -> impl Iterator<Item = &str> {
+    text.split([',', ';'])
+        .map(str::trim)
+        .filter(|word| word.chars().any(char::is_alphanumeric))
 }
 
 /// The largest glass, cup, bottle or serve that can be set, mL: what is larger is a slip of the unit.
@@ -436,6 +473,18 @@ mod tests {
         ] {
             assert!(price_per_package(bad, Ounce::Us).is_err(), "{bad}");
         }
+    }
+
+    #[test]
+    fn words_of_a_list_are_its_own() {
+        let mut list = Settings::default();
+        assert_eq!(list.set("tag", " low ;house,").unwrap().unwrap().1, "low, house");
+        list.set("season", "autumn").unwrap();
+        assert!(list.set("season", " , ").is_err());
+        let mut house = Settings::default();
+        house.set("tags", "old").unwrap();
+        assert_eq!(list.over(&house).tags.as_deref(), Some("low, house"));
+        assert_eq!(Settings::default().over(&house).tags, None);
     }
 
     #[test]

@@ -86,6 +86,32 @@ impl House {
     }
 }
 
+impl House {
+    /// What `worked` would be if its spec were `text`, as the house pours and judges: nothing is kept. Every fault of the
+    /// text, or the drink.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn if_it_were(
+        &self,
+        worked: &ComputedDrink,
+        text: &str,
+    ) -> Result<Result<ComputedDrink, Vec<Fault>>, StoreError> {
+        if let Err(faults) = read_amended(worked, text) {
+            return Ok(Err(faults));
+        }
+        let shared = self.shared()?;
+        let source = Source::new(worked.found_in.file.clone(), text);
+        Ok(ComputedDrink::of(
+            source,
+            worked.found_in.clone(),
+            worked.context.clone(),
+            shared.ranges(),
+            shared.own_melt(),
+        ))
+    }
+}
+
 /// The drink that a text holds, with every name and amount in it told.
 fn read_amended(worked: &ComputedDrink, text: &str) -> Result<Drink, Vec<Fault>> {
     let source = Source::new(worked.found_in.file.clone(), text);
@@ -99,6 +125,15 @@ fn read_amended(worked: &ComputedDrink, text: &str) -> Result<Drink, Vec<Fault>>
         }
         return Err(reading.faults);
     };
+    // Its name is the book's: another one is another drink.
+    if key(&drink.name) != key(worked.name()) {
+        let message = format!(
+            "the name `{}` for {}; expected the spec under its own name",
+            drink.name,
+            worked.name()
+        );
+        return Err(vec![Wrong::reject(drink.span, message).at(&source)]);
+    }
     resolve(&drink, &worked.context.stock, &worked.context.settings, &source).map(|_| drink)
 }
 

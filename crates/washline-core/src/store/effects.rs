@@ -170,7 +170,7 @@ impl Told<'_> {
                     first.saturating_sub(1)
                 ));
             } else if let Some(last) = come.max() {
-                self.said.push(format!("\"{name}\" is as in version {last}"));
+                self.said.push(format!("\"{name}\" becomes version {last}"));
             }
         }
         self.said.extend(
@@ -416,7 +416,7 @@ impl Told<'_> {
                 }
             };
             self.said.push(format!(
-                "the price of {name}{since} {}",
+                "the price of {name}{since}: {}",
                 from_to(&none(was), &none(became))
             ));
         }

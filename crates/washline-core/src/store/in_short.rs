@@ -2,7 +2,9 @@
 
 use super::{House, StoreError};
 use crate::balance::{Judged, Severity, Standing, Verdict};
+use crate::computed::ComputedDrink;
 use crate::ingredient::Convention;
+use crate::spec::{Settings, seasons_and_tags};
 use crate::tables::Structure;
 
 /// A drink of the house in a line.
@@ -26,6 +28,31 @@ pub struct InShort {
     pub acid_g_per_100ml: Option<f64>,
     /// Where it stands.
     pub standing: Standing,
+    /// When it is poured, itself or by its list.
+    pub seasons: Vec<String>,
+    /// The words that are put on it, itself or by its list.
+    pub tags: Vec<String>,
+}
+
+impl InShort {
+    /// A computed drink in a line.
+    #[must_use]
+    pub fn of(drink: &ComputedDrink) -> InShort {
+        let figures = &drink.evaluation.figures;
+        InShort {
+            name: drink.name().to_owned(),
+            book: drink.found_in.book.clone(),
+            structure: drink.evaluation.structure,
+            convention: drink.convention(),
+            volume_ml: figures.volume_ml.value,
+            abv_pct: figures.abv_pct.value,
+            sugar_g_per_100ml: figures.sugar_g_per_100ml.value,
+            acid_g_per_100ml: figures.acid_g_per_100ml.value,
+            standing: drink.evaluation.standing(),
+            seasons: drink.seasons().into_iter().map(str::to_owned).collect(),
+            tags: drink.tags().into_iter().map(str::to_owned).collect(),
+        }
+    }
 }
 
 /// What is not finite is no figure, whoever wrote it there.
@@ -50,8 +77,9 @@ impl House {
                      (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'sugar_g_per_100ml'),
                      (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'acid_g_per_100ml'),
                      (SELECT group_concat(DISTINCT severity) FROM finding WHERE result_id = r.id),
-                     (SELECT group_concat(DISTINCT verdict) FROM verdict WHERE result_id = r.id)
-                 FROM current_spec c JOIN result r ON r.spec_version_id = c.id
+                     (SELECT group_concat(DISTINCT verdict) FROM verdict WHERE result_id = r.id),
+                     c.spec_text, b.settings_json
+                 FROM current_spec c JOIN result r ON r.spec_version_id = c.id JOIN book b ON b.id = c.book_id
                  ORDER BY c.book_id, c.drink_position",
             )
             .map_err(&fail)?;
@@ -71,6 +99,9 @@ impl House {
                     .flat_map(|words| words.split(','))
                     .filter_map(Verdict::from_word)
                     .collect();
+                let (text, settings): (String, String) = (row.get(10)?, row.get(11)?);
+                let list: Settings = serde_json::from_str(&settings).unwrap_or_default();
+                let (seasons, tags) = seasons_and_tags(&text, &list);
                 Ok(InShort {
                     name: row.get(0)?,
                     book: row.get(1)?,
@@ -81,6 +112,8 @@ impl House {
                     sugar_g_per_100ml: finite(row.get(6)?),
                     acid_g_per_100ml: finite(row.get(7)?),
                     standing: Standing::of(gravest, Judged::of(&verdicts)),
+                    seasons,
+                    tags,
                 })
             })
             .map_err(&fail)?;

@@ -19,6 +19,7 @@ mod history;
 mod in_short;
 mod ingredients;
 mod journal;
+mod kept;
 pub mod merge;
 mod odds;
 mod open;

@@ -52,6 +52,11 @@ impl House {
         key: &str,
         value: &str,
     ) -> Result<Result<Option<(String, String)>, String>, StoreError> {
+        if let Some(particular @ ("season" | "tags")) = crate::spec::particular_named(key) {
+            let expected =
+                format!("`{particular}` is a list's or a drink's; expected it under a title or a name");
+            return Ok(Err(expected));
+        }
         let written = match self.settings()?.set(key, value) {
             Ok(Some(written)) => written,
             other => return Ok(other),

@@ -19,6 +19,21 @@ pub(super) struct Shared {
     fits: Vec<HouseFit>,
 }
 
+impl Shared {
+    /// The ranges that drinks are judged by.
+    pub(super) fn ranges(&self) -> &RangesOfBoth {
+        &self.ranges
+    }
+
+    /// The melt of a spec that nobody has weighed yet.
+    pub(super) fn own_melt(&self) -> OwnMelt {
+        OwnMelt {
+            weighed: None,
+            fits: self.fits.clone(),
+        }
+    }
+}
+
 impl House {
     /// What the drinks of one pass share.
     pub(super) fn shared(&self) -> Result<Shared, StoreError> {

@@ -1,5 +1,6 @@
 //! The words and constants that everybody needs: each list stands here, once and typed.
 
+mod day;
 mod family;
 mod figure;
 mod glass;
@@ -8,6 +9,7 @@ mod standard_drink;
 mod structure;
 mod technique;
 
+pub(crate) use day::day_number;
 pub use family::Family;
 pub use figure::Figure;
 pub use glass::{Glass, Service};

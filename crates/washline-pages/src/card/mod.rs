@@ -285,6 +285,11 @@ fn of_drink(card: &Card, costing: Option<&Costing>, units: Units) -> Face {
     if !card.garnishes.is_empty() {
         below.push(item("Garnish", &card.garnishes.join("; ")));
     }
+    for (word, words) in [("Season", &card.seasons), ("Tags", &card.tags)] {
+        if !words.is_empty() {
+            below.push(item(word, &words.join(", ")));
+        }
+    }
     if !card.taste.is_empty() {
         below.push(Item {
             word: "By taste",

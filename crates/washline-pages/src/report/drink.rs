@@ -34,9 +34,9 @@ impl Book {
 
 /// A line of a spec: an amount of something, or work and nothing else.
 #[derive(Serialize)]
-pub(super) struct Line {
-    pub(super) amount: String,
-    pub(super) name: String,
+pub(crate) struct Line {
+    pub(crate) amount: String,
+    pub(crate) name: String,
     work: String,
 }
 
@@ -81,7 +81,7 @@ pub(super) struct CostRow {
 }
 
 /// The lines of a drink as they are poured, amounts in ml where they are plain volumes.
-pub(super) fn lines(report: &ComputedDrink) -> Vec<Line> {
+pub(crate) fn lines(report: &ComputedDrink) -> Vec<Line> {
     card::lines(report)
         .into_iter()
         .map(|line| match line {
@@ -321,6 +321,8 @@ pub(super) fn drink(
         }
     };
     say("Garnish", report.garnish().unwrap_or_default());
+    say("Season", report.seasons().join(", "));
+    say("Tags", report.tags().join(", "));
     say("In the glass", in_the_glass(report));
     say("Alcohol", alcohol(report));
     if figures.sugar_to_acid.value.is_some() {

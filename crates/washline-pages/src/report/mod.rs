@@ -19,6 +19,7 @@ use washline_core::ingredient::Convention;
 use washline_core::names::key;
 use washline_core::service::cost::Costing;
 
+pub(crate) use self::drink::{alcohol, allergens, cost, energy, in_the_glass, lines};
 use self::map::{MOST_INTERVALS, Map, Room, Spot};
 use crate::scale::{Scale, mark_id, said};
 use crate::template::{PageError, css_text, page};
@@ -70,7 +71,7 @@ const ONE_MAP: usize = 40;
 
 /// A figure's place among those of its family.
 #[derive(Serialize)]
-struct Measure {
+pub(crate) struct Measure {
     name: &'static str,
     unit: &'static str,
     value: String,
@@ -136,7 +137,7 @@ struct Taken {
 }
 
 /// The name of the family that a drink is judged in.
-fn group(report: &ComputedDrink) -> &'static str {
+pub(crate) fn group(report: &ComputedDrink) -> &'static str {
     match (&report.evaluation.placed, report.evaluation.structure) {
         (Some(placed), _) => placed.family.name(),
         (None, Some(structure)) => structure.name(),
@@ -163,10 +164,10 @@ fn ranges(band: &Band) -> String {
 }
 
 /// One scale a measure for the drinks of each family: it holds their figures, intervals and ranges.
-struct Scales(BTreeMap<&'static str, [Scale; 3]>);
+pub(crate) struct Scales(BTreeMap<&'static str, [Scale; 3]>);
 
 impl Scales {
-    fn of(reports: &[ComputedDrink]) -> Scales {
+    pub(crate) fn of(reports: &[ComputedDrink]) -> Scales {
         let mut values: BTreeMap<&'static str, [Vec<f64>; 3]> = BTreeMap::new();
         for report in reports {
             let all = values.entry(group(report)).or_default();
@@ -198,12 +199,12 @@ impl Scales {
     }
 
     /// The lines at the round numbers of every scale.
-    fn grids(&self) -> String {
+    pub(crate) fn grids(&self) -> String {
         self.0.values().flatten().map(|scale| scale.grid()).collect()
     }
 }
 
-fn measures(report: &ComputedDrink, scales: &Scales, with_axis: bool) -> Vec<Measure> {
+pub(crate) fn measures(report: &ComputedDrink, scales: &Scales, with_axis: bool) -> Vec<Measure> {
     let scales = scales.get(report);
     let measure = |measure: Measured| {
         let figure = report.evaluation.figures.measured(measure);

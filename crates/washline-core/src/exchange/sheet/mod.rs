@@ -58,7 +58,7 @@ enum Field {
 }
 
 /// The fields a column can be mapped to: word, other headings that mean it, what it is.
-pub const FIELDS: [(&str, &[&str], &str); 20] = [
+pub const FIELDS: [(&str, &[&str], &str); 22] = [
     ("book", &["list", "menu"], "the book a drink belongs to"),
     (
         "drink",
@@ -94,6 +94,8 @@ pub const FIELDS: [(&str, &[&str], &str); 20] = [
     ),
     ("dilution", &[], "water gained"),
     ("weighed", &[], "masses before and after"),
+    ("season", &["seasons"], "when it is poured"),
+    ("tags", &["tag"], "words put on it"),
     ("source", &["from"], "where the spec is from"),
     ("note", &["notes", "story"], "words for the reader"),
     ("comment", &["comments"], "words for the writer"),

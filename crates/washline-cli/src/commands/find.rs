@@ -1,0 +1,72 @@
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{Call, only};
+use crate::error::CliError;
+use crate::outcome::Outcome;
+use crate::render;
+use crate::shelf::Found;
+
+/// Which of your drinks pour lime and no egg, cost less than 2.50, were changed since the first of the month?
+///
+/// A question is tests joined by `and`, `or`, `not` and brackets: a thing that can be asked for and what is said of it.
+/// `pours gin` finds every gin by name and by kind, in preparations too; figures are compared by their usual value.
+/// Words by themselves are words of names, notes and garnishes; a test that names nothing takes the thing before it
+/// (`pours gin or vodka`). --fields lists all that can be asked for.
+///
+/// What nobody knows (a price, an allergen, a tasting) is neither yes nor no: those drinks are named apart, with why.
+/// Other commands take the same question after --where.
+///
+/// Example: washline find "pours lime and not egg" fixtures/books/lantern-halt.md
+#[derive(Debug, Args)]
+pub struct Find {
+    /// What is asked, in quotes: `"strength < 14 and structure sour"`, `"garnish cherry or pours maraschino"`.
+    #[arg(value_name = "QUESTION", required_unless_present = "fields")]
+    question: Option<String>,
+
+    /// Books to look in; `-` for standard input. Without any, the house.
+    #[arg(value_name = "FILE")]
+    files: Vec<PathBuf>,
+
+    /// List what can be asked for.
+    #[arg(long, conflicts_with_all = ["question", "files"])]
+    fields: bool,
+}
+
+impl Find {
+    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+        let Some(question) = self.question.filter(|_| !self.fields) else {
+            let out = if call.json {
+                render::find::fields_json()
+            } else {
+                render::find::fields_text()
+            };
+            return Ok(Outcome {
+                out,
+                ..Outcome::default()
+            });
+        };
+        let query = only::read(&question, call)?;
+        let Found {
+            mut shelf,
+            mut faults,
+            sources,
+        } = Found::open(call.house.as_deref(), &self.files)?;
+        faults.extend(shelf.refresh()?);
+        let drinks = shelf.drinks()?;
+        let facts = only::facts(&query, call, &shelf)?;
+        let told = only::told(&drinks, &query, &facts, call)?;
+        let mut outcome = Outcome {
+            faulty: !faults.is_empty(),
+            ..Outcome::default()
+        };
+        if call.json {
+            outcome.out = render::find::json(&drinks, &query, &told, &faults);
+        } else {
+            outcome.notes = render::faults(&faults, &sources);
+            outcome.out = render::find::text(&drinks, &query, &told, &facts);
+        }
+        Ok(outcome)
+    }
+}

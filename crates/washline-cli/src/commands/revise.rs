@@ -1,0 +1,233 @@
+//! A spec put in other words: looked at beside what it was, and kept or written where that is asked.
+
+use std::path::{Path, PathBuf};
+
+use washline_core::computed::{Bar, ComputedDrink, look_at};
+use washline_core::names::key;
+use washline_core::service::cost::{Costing, drink_cost};
+use washline_core::spec::{Fault, Source, read_under};
+use washline_core::store::{Access, House};
+
+use super::mend::BookFile;
+use super::{Call, show};
+use crate::asked::{Done, Revised};
+use crate::clock;
+use crate::error::CliError;
+use crate::shelf::{Found, Shelf};
+
+/// The drink that is to be changed, and where its text stands.
+pub struct Subject {
+    /// As it is.
+    pub drink: ComputedDrink,
+    place: Place,
+    costing: Option<Costing>,
+}
+
+#[expect(clippy::large_enum_variant, reason = "there is one of it")]
+enum Place {
+    House(House),
+    File(BookFile, Bar),
+}
+
+impl Subject {
+    /// The drink of that name in the house, or in the book named.
+    pub fn open(
+        call: &Call,
+        name: &str,
+        book: Option<&PathBuf>,
+        of: Option<&str>,
+    ) -> Result<Subject, CliError> {
+        if book.is_some_and(|book| book.as_os_str() == "-") {
+            return Err(CliError::usage("standard input cannot be changed").hint("name the file"));
+        }
+        let opened = show::open_for_one(call, book)?;
+        let mut drinks = opened.shelf.drinks_named(name)?;
+        if let Some(title) = of {
+            drinks.retain(|d| key(&d.found_in.book) == key(title));
+        }
+        let drink = match drinks.len() {
+            0 if of.is_some() => {
+                let title = of.unwrap_or_default();
+                return Err(CliError::input(format!("no drink `{name}` on a list `{title}`")));
+            }
+            0 => return Err(show::unknown(opened, name)?),
+            1 => drinks.remove(0),
+            several => {
+                let titles: Vec<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();
+                return Err(
+                    CliError::input(format!("{several} lists have a drink of that name"))
+                        .hint(format!("name one with --of TITLE: {}", titles.join("; "))),
+                );
+            }
+        };
+        let prices = opened
+            .shelf
+            .prices(call.house.as_deref(), Some(&clock::today()))?;
+        let costing = Some(drink_cost(&drink, &prices)).filter(Costing::has_any_price);
+        let place = match (opened.shelf, book) {
+            (Shelf::House(house), _) => Place::House(house),
+            (Shelf::Books(bar, _), Some(book)) => Place::File(BookFile::read(book)?, bar),
+            (Shelf::Books(..), None) => return Err(CliError::internal("books without a name")),
+        };
+        Ok(Subject {
+            drink,
+            place,
+            costing,
+        })
+    }
+
+    /// The text that is changed: the spec by itself, or the whole book.
+    pub fn source(&self) -> &Source {
+        match &self.place {
+            Place::House(_) => &self.drink.source,
+            Place::File(file, _) => &file.source,
+        }
+    }
+
+    /// The spec by itself, as it stands.
+    pub fn spec(&self) -> String {
+        match &self.place {
+            Place::House(_) => self.drink.source.text.clone(),
+            Place::File(file, _) => self
+                .section()
+                .map_or_else(String::new, |range| file.source.text[range].to_owned()),
+        }
+    }
+
+    /// The text that is changed, with another spec in it.
+    pub fn with_spec(&self, spec: &str) -> Result<String, CliError> {
+        match &self.place {
+            Place::House(_) => Ok(spec.to_owned()),
+            Place::File(file, _) => {
+                let range = self
+                    .section()
+                    .ok_or_else(|| CliError::internal("a drink stands in no section of its book"))?;
+                let mut text = file.source.text.clone();
+                // What follows begins on a line of its own, as it did.
+                let end = if range.end < text.len() && !spec.ends_with('\n') {
+                    "\n"
+                } else {
+                    ""
+                };
+                text.replace_range(range, &format!("{spec}{end}"));
+                Ok(text)
+            }
+        }
+    }
+
+    /// Where the drink stands in its book.
+    fn section(&self) -> Option<std::ops::Range<usize>> {
+        let source = self.source();
+        let reading = read_under(source, &self.drink.context.settings);
+        let wanted = key(self.drink.name());
+        let typed = reading.sections.iter().find(|s| key(&s.name) == wanted)?;
+        let start = source.text[..typed.range.start]
+            .rfind('\n')
+            .map_or(0, |at| at + 1);
+        Some(start.min(typed.range.start)..typed.range.end)
+    }
+
+    /// What it would be with `text` in the place of what is there; or every fault of it, with the text they are in.
+    pub fn revised(
+        &self,
+        call: &Call,
+        text: String,
+    ) -> Result<Result<Revised, (Vec<Fault>, Source)>, CliError> {
+        let source = Source::new(self.source().file.clone(), text.clone());
+        let after = match &self.place {
+            Place::House(house) => house.if_it_were(&self.drink, &text)?,
+            Place::File(_, bar) => {
+                let checked = look_at(std::slice::from_ref(&source), bar);
+                let named = |d: &ComputedDrink| key(d.name()) == key(self.drink.name());
+                let mut drinks = checked.drinks;
+                match drinks.iter().position(named) {
+                    Some(at) => Ok(drinks.swap_remove(at)),
+                    None => Err(self.own_faults(checked.faults, &source)),
+                }
+            }
+        };
+        let after = match after {
+            Ok(after) => after,
+            Err(faults) => return Ok(Err((faults, source))),
+        };
+        let costs = match &self.costing {
+            None => None,
+            Some(before) => {
+                let prices = match &self.place {
+                    Place::House(house) => house.prices(Some(&clock::today()))?,
+                    Place::File(..) => {
+                        let found = Found::open(None, &[PathBuf::from(&self.source().file)])?;
+                        found.shelf.prices(call.house.as_deref(), Some(&clock::today()))?
+                    }
+                };
+                Some((before.clone(), drink_cost(&after, &prices)))
+            }
+        };
+        Ok(Ok(Revised {
+            before: self.drink.clone(),
+            after,
+            text,
+            costs,
+        }))
+    }
+
+    /// The faults of the drink; where none of them is its own, all of them; where there are none, that it is gone.
+    fn own_faults(&self, faults: Vec<Fault>, source: &Source) -> Vec<Fault> {
+        let own: Vec<Fault> = faults
+            .iter()
+            .filter(|f| {
+                source
+                    .heading_of(f.line)
+                    .is_some_and(|h| key(h) == key(self.drink.name()))
+            })
+            .cloned()
+            .collect();
+        if !own.is_empty() {
+            return own;
+        }
+        if !faults.is_empty() {
+            return faults;
+        }
+        vec![Fault {
+            file: source.file.clone(),
+            line: self.drink.found_in.line,
+            column: 1,
+            span: 0..0,
+            kind: washline_core::spec::FaultKind::Reject,
+            message: format!(
+                "{} no longer stands here; expected the spec under its own name",
+                self.drink.name()
+            ),
+            suggestions: Vec::new(),
+            cure: None,
+        }]
+    }
+
+    /// Keep it as a new version of the house, or write it into its book.
+    pub fn carry_out(self, call: &Call, revised: &Revised) -> Result<Done, CliError> {
+        let mut done = Done::default();
+        match self.place {
+            Place::File(file, _) => {
+                file.replace(call, &revised.text)?;
+                done.written = Some(file.path.display().to_string());
+            }
+            Place::House(open) => {
+                let path: PathBuf = open.path().to_owned();
+                // Read and written through one door after the other: a version kept in between is told.
+                drop(open);
+                done.kept = Some(kept(&path, &self.drink, &revised.text)?);
+            }
+        }
+        Ok(done)
+    }
+}
+
+fn kept(path: &Path, drink: &ComputedDrink, text: &str) -> Result<(i64, i64), CliError> {
+    let (mut house, _) = House::open(path, Access::Write)?;
+    let amended = house.amend(drink, text, &clock::now())?.map_err(|faults| {
+        CliError::input("the new spec does not read; nothing was stored")
+            .after(crate::render::faults(&faults, &[]))
+    })?;
+    house.refresh()?;
+    Ok((amended.from_version, amended.version))
+}

@@ -1,0 +1,173 @@
+//! A spec before and after a change: the lines, the figures, the verdict, the cost.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+use similar::{ChangeTag, TextDiff};
+use washline_core::balance::{Finding, Severity};
+use washline_core::computed::ComputedDrink;
+use washline_core::service::beside::FigureFacts;
+use washline_core::service::cost::Costing;
+
+use super::style::{BAD, DIM, GOOD, NAME};
+use super::{figure, found, json as data, plain, table, wrapped};
+use crate::asked::{Done, Revised};
+
+/// The figures that are told.
+const TOLD: [&str; 6] = [
+    "abv_pct",
+    "sugar_g_per_100ml",
+    "acid_g_per_100ml",
+    "water_gained_ml",
+    "volume_ml",
+    "ethanol_g",
+];
+
+/// A line that went or came.
+fn changed_lines(revised: &Revised) -> Vec<(ChangeTag, String)> {
+    let (before, after) = (&revised.before.drink.text, &revised.after.drink.text);
+    TextDiff::from_lines(before, after)
+        .iter_all_changes()
+        .filter(|change| change.tag() != ChangeTag::Equal)
+        .map(|change| (change.tag(), change.value().trim_end().to_owned()))
+        .filter(|(_, line)| !line.is_empty())
+        .collect()
+}
+
+fn cost(costing: &Costing) -> String {
+    let sum = costing.rounded(costing.cost.value);
+    let more = if costing.is_complete() { "" } else { "over " };
+    format!("{more}{sum}")
+}
+
+pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
+    let (before, after) = (&revised.before, &revised.after);
+    let mut text = format!(
+        "{NAME}{}{NAME:#}  {DIM}{} (version {}){DIM:#}\n",
+        plain(before.name()),
+        plain(&before.found_in.book),
+        before.found_in.version
+    );
+    for (tag, line) in changed_lines(revised) {
+        let (mark, style) = match tag {
+            ChangeTag::Delete => ("was", BAD),
+            _ => ("is", GOOD),
+        };
+        text.push_str(&wrapped(
+            &plain(&line),
+            &format!("  {style}{mark:>3}{style:#}  "),
+            "         ",
+        ));
+    }
+    text.push('\n');
+    let mut rows = table(&["", ">before", ">after", ">change"]);
+    for facts in TOLD.iter().filter_map(|name| FigureFacts::named(name)) {
+        let d = usize::from(facts.decimals);
+        let (a, b) = (
+            facts.of(&before.evaluation.figures).value,
+            facts.of(&after.evaluation.figures).value,
+        );
+        if a.is_none() && b.is_none() {
+            continue;
+        }
+        let change = match (a, b) {
+            (Some(a), Some(b)) => super::compare::signed(b - a, d),
+            _ => String::new(),
+        };
+        rows.add_row([
+            format!("{} {}", facts.word, facts.unit),
+            figure(a, d),
+            figure(b, d),
+            change,
+        ]);
+    }
+    if let Some((a, b)) = &revised.costs {
+        let money = a.currency.map_or_else(String::new, |c| format!(" {c}"));
+        let change = match a.is_complete() && b.is_complete() {
+            true => format!("{:+}", b.rounded(b.cost.value) - a.rounded(a.cost.value)),
+            false => String::new(),
+        };
+        rows.add_row([format!("cost{money}"), cost(a), cost(b), change]);
+    }
+    rows.add_row([
+        "verdict".to_owned(),
+        before.evaluation.standing().words().to_owned(),
+        after.evaluation.standing().words().to_owned(),
+        String::new(),
+    ]);
+    if before.evaluation.structure != after.evaluation.structure {
+        let name = |d: &ComputedDrink| d.evaluation.structure.map_or("?", |s| s.name()).to_owned();
+        rows.add_row(["structure".to_owned(), name(before), name(after), String::new()]);
+    }
+    text.push_str(&rows.lines());
+    let news = findings(after);
+    if !news.is_empty() {
+        text.push('\n');
+        for finding in news {
+            text.push_str(&found(finding));
+        }
+    }
+    text.push('\n');
+    if let Some((from, to)) = done.kept {
+        let _ = writeln!(
+            text,
+            "{GOOD}kept{GOOD:#} as version {to}, made from version {from}"
+        );
+    } else if let Some(file) = &done.written {
+        let _ = writeln!(text, "{GOOD}written{GOOD:#} into {}", plain(file));
+    } else {
+        let _ = writeln!(text, "{DIM}nothing is changed yet: {how} makes it so{DIM:#}");
+    }
+    text
+}
+
+/// What there is to say of the drink as it becomes.
+fn findings(drink: &ComputedDrink) -> Vec<&Finding> {
+    drink
+        .evaluation
+        .findings
+        .iter()
+        .filter(|f| f.severity() > Severity::Note)
+        .collect()
+}
+
+fn costing(costing: &Costing) -> Value {
+    json!({
+        "sum": costing.rounded(costing.cost.value).to_string(),
+        "complete": costing.is_complete(),
+        "currency": costing.currency,
+    })
+}
+
+pub fn json(revised: &Revised, done: &Done) -> String {
+    let lines: Vec<Value> = changed_lines(revised)
+        .into_iter()
+        .map(|(tag, line)| json!({ "gone": tag == ChangeTag::Delete, "line": line }))
+        .collect();
+    data::text(&json!({
+        "schema": data::SCHEMA,
+        "changed": true,
+        "lines": lines,
+        "before": data::drink(&revised.before),
+        "after": data::drink(&revised.after),
+        "cost": revised.costs.as_ref().map(|(a, b)| json!({ "before": costing(a), "after": costing(b) })),
+        "text": revised.after.drink.text,
+        "kept": done.kept.map(|(from, to)| json!({ "from_version": from, "version": to })),
+        "written": done.written,
+    }))
+}
+
+/// An edit that left the text as it was.
+pub fn nothing_json() -> String {
+    data::text(&json!({
+        "schema": data::SCHEMA,
+        "changed": false,
+        "lines": [],
+        "before": null,
+        "after": null,
+        "cost": null,
+        "text": null,
+        "kept": null,
+        "written": null,
+    }))
+}
