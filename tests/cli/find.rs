@@ -345,7 +345,7 @@ fn seasons_and_tags_go_wherever_the_drink_goes() {
         let file = format!("yard-out.{}", if format == "book" { "md" } else { format });
         done(folder, &["export", "--format", format, "--out", &file]);
         let back = format!("{format}.db");
-        done(folder, &["import", &file, "--house", &back]);
+        done(folder, &["import", &file, "--add", "--house", &back]);
         let found = told(
             folder,
             &["find", "season autumn and tag low", "--house", &back],

@@ -740,6 +740,8 @@ fn what_is_shown_in_several_places_is_the_same() {
         let shown = told(folder.path(), &["show", name], "", 0, "show");
         let mut one = shown["drinks"][0].clone();
         let pours = one.as_object_mut().unwrap().remove("pours").unwrap();
+        let words = one.as_object_mut().unwrap().remove("words").unwrap();
+        assert!(!words.as_array().unwrap().is_empty(), "{name}");
         assert_eq!(&one, drink, "{name}");
         let sum = |of: &str| {
             pours

@@ -113,7 +113,15 @@ const WRITES: &[&[&str]] = &[
         "tasting",
     ],
     &["ranges", "unset", "shaken sour", "sweetness"],
+    &[
+        "change",
+        "Wren",
+        "22.5 ml lime juice",
+        "20 ml lime juice",
+        "--keep",
+    ],
     &["mend", "Owl", "--keep"],
+    &["change", "Owl", "--add", "1 dash absinthe", "--keep"],
     &["swap", "Wren", "white rum", "dark rum", "--keep"],
     &["restore", "Wren", "--version", "1"],
     &["rename", "drink", "Wren", "Jenny Wren"],
@@ -139,6 +147,8 @@ const READS: &[&[&str]] = &[
     &["check"],
     &["show", "Owl"],
     &["history", "Owl"],
+    &["find", "pours gin or changed since 2020-01-01"],
+    &["change", "Owl", "--drop", "fine strain", "--add", "strain"],
     &["undo"],
     &["undo", "--list"],
     &["audit"],
@@ -151,7 +161,7 @@ const READS: &[&[&str]] = &[
     &["remove", "drink", "Owl"],
 ];
 
-/// What never writes to the house, or only where somebody sits at a terminal (`settle`), or has tasted more than stands
+/// What never writes to the house, or only where somebody sits at a terminal (`settle`, `edit`), or has tasted more than stands
 /// here (`ranges learn`).
 const OTHERS: &[&str] = &[
     "adjust",
@@ -173,6 +183,7 @@ const OTHERS: &[&str] = &[
     "tidy",
     "travel",
     "find",
+    "edit",
     "tags",
 ];
 

@@ -15,7 +15,6 @@ use crate::tables::Ice;
 
 /// A part of a section as it was typed.
 #[derive(Debug)]
-#[expect(clippy::large_enum_variant, reason = "a section has few lines")]
 pub(super) enum Part {
     /// A line that is no step: kept where it stands.
     Entry(Entry),

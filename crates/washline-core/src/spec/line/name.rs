@@ -96,9 +96,11 @@ impl Reader<'_> {
                 .then_some(()),
             // `pear cordial`, `red wine`: the name of a glass too.
             // So may be what a strength hangs on: `gin cup (25 %)`.
-            Tag::Glass => (!lexicon::in_name(&self.words[i])
-                && !(self.mark(i + 1, "(") && self.strength_here(i + 2).is_some()))
-            .then_some(()),
+            Tag::Glass => {
+                let of_a_name = lexicon::in_name(&self.words[i])
+                    || self.mark(i + 1, "(") && self.strength_here(i + 2).is_some();
+                (!of_a_name).then_some(())
+            }
             Tag::Preposition => (self.words[i].folded != "of" && !self.made_from(i)).then_some(()),
             // `blended Scotch that I wash`: a clause for the reader; `just made` says how it is bought.
             Tag::Clause => self.is(i, Tag::Quality).is_none().then_some(()),
@@ -973,14 +975,11 @@ impl Reader<'_> {
                 only.full.clone_from(&only.name);
             }
         } else if self.qualifies(name, from, to) {
-        } else if self.amount_follows(to) && self.only_words(from, to) {
+        } else if self.amount_follows(to) && self.only_words(from, to)
+            || self.both_are_tea(name, from, to)
+            || qualities()
+        {
             // `oolong tea, cold 200 ml`, `white wine, aromatic, 11.5 %: 90 ml`: words between a name and its amount.
-            name.notes
-                .push(self.raw(from, to).trim_end_matches('.').to_owned());
-        } else if self.both_are_tea(name, from, to) {
-            name.notes
-                .push(self.raw(from, to).trim_end_matches('.').to_owned());
-        } else if qualities() {
             name.notes
                 .push(self.raw(from, to).trim_end_matches('.').to_owned());
         } else {

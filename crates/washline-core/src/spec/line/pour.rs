@@ -1661,19 +1661,17 @@ fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
     let juice = library
         .usual(&folded)
         .is_some_and(|i| i.kind != "fruit" && !i.is_solid());
-    if folded == "orange"
+    let flavour = folded == "orange"
         || folded.starts_with("bitter ")
-        || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid)
-    {
-        if library.usual(&bitters).is_some() {
-            assumptions.push(Assumption::new(
-                format!("`{}` by the dash", named.name),
-                format!("taken as {bitters}"),
-                "write the full name",
-            ));
-            named.name.clone_from(&bitters);
-            named.full = bitters;
-        }
+        || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid);
+    if flavour && library.usual(&bitters).is_some() {
+        assumptions.push(Assumption::new(
+            format!("`{}` by the dash", named.name),
+            format!("taken as {bitters}"),
+            "write the full name",
+        ));
+        named.name.clone_from(&bitters);
+        named.full = bitters;
     }
 }
 
