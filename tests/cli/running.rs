@@ -1008,7 +1008,7 @@ fn the_examples_of_the_help_run() {
 #[test]
 fn no_help_names_a_brand() {
     // Letter is a paper (ANSI/ASME Y14.1).
-    const KNOWN: [&str; 5] = ["European", "March", "Bx", "Markdown", "Letter"];
+    const KNOWN: [&str; 6] = ["European", "March", "Brix", "Bx", "Markdown", "Letter"];
     let folder = tempfile::tempdir().unwrap();
     let mut texts = vec![done(folder.path(), &["--help"])];
     texts.extend(commands().iter().map(|c| help(c)));

@@ -227,7 +227,11 @@ fn a_bottle_is_as_cold_as_its_line_says() {
     for line in ["60 ml freezer gin", "60 ml gin (freezer)", "60 ml frozen gin"] {
         assert!(at(line) < room - 25.0, "{line}: {} °C", at(line));
     }
-    for line in ["60 ml chilled gin", "60 ml gin, chilled", "60 ml gin (fridge cold)"] {
+    for line in [
+        "60 ml chilled gin",
+        "60 ml gin, chilled",
+        "60 ml gin (fridge cold)",
+    ] {
         let cold = at(line);
         assert!(cold < room - 8.0 && cold > room - 25.0, "{line}: {cold} °C");
     }
