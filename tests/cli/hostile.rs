@@ -40,8 +40,8 @@ const COMMANDS: &[&[&str]] = &[
     &["history", "Owl"],
     &["undo", "--yes"],
     &["restore", "Owl", "--version", "1"],
-    &["remove", "drink", "Owl", "--yes"],
     &["rename", "drink", "Owl", "Wren"],
+    &["remove", "drink", "Wren", "--yes"],
 ];
 
 fn scripts() -> Vec<(String, String, String)> {
@@ -86,7 +86,12 @@ fn folder() -> tempfile::TempDir {
 /// Status, everything said, and how long it took.
 fn run(folder: &Path, arguments: &[&str]) -> (i32, String, Duration) {
     let begun = Instant::now();
-    let output = washline(folder).args(arguments).output().unwrap();
+    // An editor that is closed again at once.
+    let output = washline(folder)
+        .args(arguments)
+        .env("EDITOR", "true")
+        .output()
+        .unwrap();
     let said = String::from_utf8_lossy(&[output.stdout, output.stderr].concat()).into_owned();
     assert!(!said.contains("panicked"), "{arguments:?}: {said}");
     (output.status.code().unwrap_or(-1), said, begun.elapsed())

@@ -219,6 +219,24 @@ fn no_ice_is_no_melt() {
     assert!(iced.water_g > 1.0);
 }
 
+/// Wherever a line says how cold a bottle is, it is poured that cold.
+#[test]
+fn a_bottle_is_as_cold_as_its_line_says() {
+    let at = |line: &str| told("", &format!("glass: coupe\n- {line}\n- build\n- neat\n")).temperature_c;
+    let room = at("60 ml gin");
+    for line in ["60 ml freezer gin", "60 ml gin (freezer)", "60 ml frozen gin"] {
+        assert!(at(line) < room - 25.0, "{line}: {} °C", at(line));
+    }
+    for line in [
+        "60 ml chilled gin",
+        "60 ml gin, chilled",
+        "60 ml gin (fridge cold)",
+    ] {
+        let cold = at(line);
+        assert!(cold < room - 8.0 && cold > room - 25.0, "{line}: {cold} °C");
+    }
+}
+
 /// A hot drink that is stirred is a hot drink, and none that is stirred on ice.
 #[test]
 fn a_stirred_toddy_is_hot() {

@@ -161,3 +161,18 @@ fn prose_hides_no_pour() {
         }
     }
 }
+
+/// Shortenings of a rail, spoons counted in words, and how it is served behind the label.
+#[test]
+fn a_rail_writes_short_and_a_label_may_say_how_it_is_served() {
+    let spec = "1.5 oz bbn\n1/2 oz heavy crm\n1 egg wht\ntwo barspoonfuls of sugar syrup\nshake, strain\nServe: coupe\n";
+    let looked = washline_core::check(&format!("# Rail\n\n## Night Shift\n{spec}")).unwrap();
+    let drink = &looked[0];
+    let poured: Vec<String> = drink.pours().iter().map(|p| p.ingredient.clone()).collect();
+    assert_eq!(poured[0], "bourbon whiskey");
+    assert_eq!(poured[1], "heavy cream");
+    assert!(poured[2].starts_with("egg white"), "{poured:?}");
+    assert_eq!(poured.len(), 4);
+    let glass = drink.evaluation.glass.as_ref().unwrap();
+    assert_eq!(glass.name, "coupe");
+}

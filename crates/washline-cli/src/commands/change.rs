@@ -19,7 +19,7 @@ use crate::render;
 /// A line is named by its words as they stand, its bullet aside; where it stands twice, or not at all, nothing is changed
 /// and the lines are told.
 ///
-/// Example: washline change "branch line rain" "22.5 ml lemon juice" "20 ml lemon juice"
+/// Example: washline change "Platform Fog" "10 ml dry vermouth" "15 ml dry vermouth"
 #[derive(Debug, Args)]
 #[command(
     override_usage = "washline change [OPTIONS] <NAME> <OLD> <NEW>\n       washline change [OPTIONS] <NAME> --add LINE | --drop LINE | --set KEY=VALUE"

@@ -18,7 +18,7 @@ use crate::render::{self, plain};
 /// the house, or written into its book, and shown beside what it was. What does not read is told line by line and offered
 /// again; nothing typed is lost: the text stays in a file whose name is told, and --from goes on with it.
 ///
-/// Example: washline edit "branch line rain"
+/// Example: washline edit "Platform Fog"
 #[derive(Debug, Args)]
 pub struct Edit {
     /// The drink.

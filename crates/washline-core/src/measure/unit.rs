@@ -141,7 +141,7 @@ pub const UNITS: [UnitFacts; 43] = {
     row(U::Part,       ("part", "parts"), &[], Share, None, true),
     row(U::Dash,       ("dash", "dashes"), &["dashs", "dsh", "dshs", "ds", "d", "dshes", "dses"], Volume, about(92, 40, 125, "1/32 US fl oz; published sizes 0.4 to 1.25 ml, READ"), true),
     row(U::Drop,       ("drop", "drops"), &["gtt", "dr", "drp"], Volume, about(5, 2, 5, "20 drops a millilitre; 41 with a fine pipette, READ"), true),
-    row(U::Barspoon,   ("barspoon", "barspoons"), &["bsp", "bs", "b/s", "bar spoon", "bar spoons", "bar-spoon", "bar-spoons", "barspoonful", "spoon", "spoons"], Volume, about(500, 250, 500, "published sizes 2.5 to 5 ml, READ"), true),
+    row(U::Barspoon,   ("barspoon", "barspoons"), &["bsp", "bs", "b/s", "bar spoon", "bar spoons", "bar-spoon", "bar-spoons", "barspoonful", "barspoonfuls", "spoon", "spoons"], Volume, about(500, 250, 500, "published sizes 2.5 to 5 ml, READ"), true),
     row(U::Splash,     ("splash", "splashes"), &[], Volume, about(300, 200, 750, "published sizes 2 to 7.5 ml, READ"), true),
     row(U::Gram,       ("g", "g"), &["gr", "gm", "gms", "grs", "gram", "grams", "gramme", "grammes"], Mass, exact(1, 1, SI), false),
     row(U::Kilogram,   ("kg", "kg"), &["kgs", "kilo", "kilos", "kilogram", "kilograms"], Mass, exact(1000, 1, SI), false),

@@ -616,7 +616,12 @@ impl<'a> Resolver<'a> {
             foamer: ingredient.kind == "foamer" || (egg && lean),
             egg,
             hot,
-            temperature_c: pour_temperature_c(&named.full, hot, served_hot, ingredient),
+            temperature_c: pour_temperature_c(
+                &format!("{} {}", named.full, pour.note),
+                hot,
+                served_hot,
+                ingredient,
+            ),
         })
     }
 

@@ -705,6 +705,16 @@ impl BookReader<'_> {
             }
             // `Vessel: punch bowl, 2.5 L; serve in punch cups`: more than a glass and its size.
             Some((name, _)) if *name == "glass" && glass(value, None).is_err() => self.take(value, value_at),
+            // `Serve: coupe, over ice`: how it is served, and no volume.
+            Some((name, _))
+                if *name == "serve"
+                    && key(k) == "serve"
+                    && !self.preparing()
+                    && !value.chars().any(|c| c.is_ascii_digit())
+                    && volume(value, None).is_err() =>
+            {
+                self.take(value, value_at);
+            }
             Some((name, _)) => {
                 let split = self.split_particular(name, value, value_at);
                 let value = split.as_deref().unwrap_or(value);
