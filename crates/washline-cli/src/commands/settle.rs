@@ -16,7 +16,7 @@ use crate::render::{self, plain};
 
 /// What a book leaves open, asked at the bar: one key an answer, kept for every drink to come.
 ///
-/// Asks which thing a word of several meanings is (`vermouth`, `falernum`) wherever the book leaves it open. An answer is
+/// Asks which thing a word of several meanings is (`vermouth`, `sherry`) wherever the book leaves it open. An answer is
 /// kept as a setting of the book, under its title; with --for-house as one of the house, which `washline settings show`
 /// lists and `washline settings unset` takes back. Enter leaves a question open. Without a terminal nothing is asked and
 /// nothing is written.
@@ -182,7 +182,7 @@ fn with_settings(text: &str, answers: &[(String, String)]) -> String {
 mod tests {
     use super::*;
 
-    const TEXT: &str = "# T\n\n## D\n- 20 ml vermouth\n- 20 ml falernum\n- 10 ml gim\n- stir\n\n## E\n- 20 ml Vermouth\n- stir\n";
+    const TEXT: &str = "# T\n\n## D\n- 20 ml vermouth\n- 20 ml sherry\n- 10 ml gim\n- stir\n\n## E\n- 20 ml Vermouth\n- stir\n";
 
     fn of(text: &str) -> Vec<Question> {
         let source = Source::new("t", text);
@@ -196,7 +196,7 @@ mod tests {
     fn each_open_word_is_asked_once_and_answered_with_one_key() {
         let open = of(TEXT);
         let words: Vec<&str> = open.iter().map(|q| q.word.as_str()).collect();
-        assert_eq!(words, ["vermouth", "falernum"]);
+        assert_eq!(words, ["vermouth", "sherry"]);
         let mut keys = "x2\n".chars();
         let answers = asked(&open, &mut || Ok(keys.next())).unwrap();
         assert_eq!(answers, [("vermouth".to_owned(), open[0].choices[1].clone())]);
@@ -207,7 +207,7 @@ mod tests {
             "{settled}"
         );
         let words: Vec<String> = of(&settled).into_iter().map(|q| q.word).collect();
-        assert_eq!(words, ["falernum"]);
+        assert_eq!(words, ["sherry"]);
         assert_eq!(
             with_settings("## D\n", &answers),
             "vermouth: dry vermouth\n\n## D\n"

@@ -3,8 +3,8 @@
 //! ```
 //! use washline_core::find::{Query, find};
 //! let drinks = washline_core::check(
-//!     "## Distant Signal\n- 60 ml white rum\n- 22.5 ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- strain\n\n\
-//!      ## Snow Line\n- 50 ml pisco\n- 25 ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- 1 egg white\n- dry shake\n- shake\n- strain\n",
+//!     "## Distant Signal\n- 60 ml white rum\n- 22.5 ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- strain\n\n## Snow Line\n\
+//!      - 50 ml pisco\n- 25 ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- 1 egg white\n- dry shake\n- shake\n- strain\n",
 //! )?;
 //! let query = Query::read("pours lime and not egg")?;
 //! assert_eq!(query.to_string(), "pours lime and not pours egg");
@@ -17,7 +17,7 @@
 //! // A fault points at its word.
 //! let wrong = Query::read("strenght < 14").unwrap_err();
 //! assert_eq!((wrong.0[0].column, wrong.0[0].suggestions[0].as_str()), (1, "strength"));
-//! # Ok::<(), washline_core::computed::Faults>(())
+//! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
 //! # The language
