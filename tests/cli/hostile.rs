@@ -41,7 +41,7 @@ const COMMANDS: &[&[&str]] = &[
     &["undo", "--yes"],
     &["restore", "Owl", "--version", "1"],
     &["rename", "drink", "Owl", "Wren"],
-    &["remove", "drink", "Wren", "--yes"],
+    &["remove", "list", "Halt", "--yes"],
 ];
 
 fn scripts() -> Vec<(String, String, String)> {
