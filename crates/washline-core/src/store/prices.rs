@@ -151,6 +151,9 @@ const COLUMNS: [&str; 30] = [
     "source",
 ];
 
+/// Those of them that hold no text, or none of the price.
+const NO_TEXT: [&str; 3] = ["name_key", "book_id", "tax_included"];
+
 /// Keep the prices that a book gives, in its order; where they are what they were, nothing is written.
 pub(super) fn keep_of_book<'a>(
     db: &Connection,
@@ -245,35 +248,7 @@ fn put(db: &Connection, id: i64, book: Option<i64>, price: &Price) -> rusqlite::
 fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Price, String>> {
     let get = |column: &str| row.get::<_, Option<String>>(column);
     let mut cells = std::collections::HashMap::new();
-    for column in [
-        "name",
-        "since",
-        "offer",
-        "package",
-        "packs",
-        "each_amount",
-        "sold_by",
-        "price",
-        "currency",
-        "tax_pct",
-        "deposit",
-        "yield_text",
-        "yield_amount",
-        "yield_low",
-        "yield_high",
-        "yield_unit",
-        "yield_per",
-        "waste_pct",
-        "waste_low_pct",
-        "waste_high_pct",
-        "loss_pct",
-        "loss_low_pct",
-        "loss_high_pct",
-        "portion",
-        "portion_amount",
-        "portion_unit",
-        "source",
-    ] {
+    for column in COLUMNS.into_iter().filter(|c| !NO_TEXT.contains(c)) {
         if let Some(text) = get(column)? {
             cells.insert(column, text);
         }
