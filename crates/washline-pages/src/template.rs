@@ -12,7 +12,8 @@ use crate::visible::{self, visible as plain};
 pub struct PageError(#[from] minijinja::Error);
 
 /// What templates include.
-const PARTS: [(&str, &str); 2] = [
+const PARTS: [(&str, &str); 3] = [
+    ("head.html", include_str!("../templates/head.html")),
     ("base.css", include_str!("../templates/base.css")),
     ("marks.html", include_str!("../templates/marks.html")),
 ];
