@@ -83,7 +83,13 @@ pub struct Arguments {
 impl Arguments {
     /// What was typed, with help that lists the commands in groups.
     pub fn typed() -> Result<Arguments, clap::Error> {
-        let matches = groups::grouped(Arguments::command()).try_get_matches()?;
+        let matches = match Arguments::command().try_get_matches() {
+            // The groups are laid out only for who asks for help.
+            Err(error) if error.kind() == clap::error::ErrorKind::DisplayHelp => {
+                groups::grouped(Arguments::command()).try_get_matches()?
+            }
+            matches => matches?,
+        };
         Arguments::from_arg_matches(&matches)
     }
 }
