@@ -200,12 +200,12 @@ fn what_is_no_amount_is_refused() {
     for x in bad {
         assert!(Liquid::water_g(x).is_err(), "{x} g of water");
         assert!(whisky.times(x).is_err(), "{x} times");
-        assert!(whisky.of_volume(x).is_err(), "{x} mL");
+        assert!(whisky.of_volume(x).is_err(), "{x} ml");
         assert!(whisky.of_mass(x).is_err(), "{x} g");
         assert!(Liquid::from_strength(x).is_err(), "{x} % vol");
         assert!(Liquid::litre(x, &[]).is_err(), "a litre of {x} % vol");
         assert!(Liquid::litre_from_density(x, 1.0).is_err(), "{x} % vol");
-        assert!(Liquid::litre_from_density(20.0, x).is_err(), "{x} g/mL");
+        assert!(Liquid::litre_from_density(20.0, x).is_err(), "{x} g/ml");
         for component in Component::all() {
             assert!(Liquid::of(&[(component, x)]).is_err(), "{x} g of {component:?}");
             assert!(

@@ -33,7 +33,7 @@ fn dissolved_g(liquid: &Liquid) -> f64 {
         .sum()
 }
 
-/// By construction: so many grams in 100 mL of what is made, or in 100 g of it.
+/// By construction: so many grams in 100 ml of what is made, or in 100 g of it.
 #[test]
 fn a_percentage_counts_what_it_says() {
     for (line, in_ml) in [
@@ -71,7 +71,7 @@ fn a_percentage_counts_what_it_says() {
     ] {
         let pour = poured(line);
         let found = 100.0 * dissolved_g(&pour.liquid) / pour.volume_ml;
-        assert!((found - share).abs() < 1e-6, "{line}: {found} g/100 mL");
+        assert!((found - share).abs() < 1e-6, "{line}: {found} g/100 ml");
     }
 }
 
@@ -118,7 +118,7 @@ fn what_it_counts_is_kept_and_shown() {
     );
 }
 
-/// 40 % vol is 33.3 g of ethanol in 100 g, and 31.57 g in 100 mL: OIML R 22 (1975), its tables III and IV.
+/// 40 % vol is 33.3 g of ethanol in 100 g, and 31.57 g in 100 ml: OIML R 22 (1975), its tables III and IV.
 #[test]
 fn a_strength_by_mass_is_one_by_volume() {
     for line in [

@@ -763,7 +763,7 @@ fn powder_takes_nothing_out() {
 
 #[test]
 fn the_room_of_the_powder_is_its_apparent_volume() {
-    // 52 g of citric acid at 0.62 mL/g make a litre of juice 32 mL longer, so that 53.7 g are needed for 6 %.
+    // 52 g of citric acid at 0.62 ml/g make a litre of juice 32 ml longer, so that 53.7 g are needed for 6 %.
     let told = adjust(
         &with_acids("citric 8"),
         &with_acids("citric 60"),

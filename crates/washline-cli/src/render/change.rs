@@ -10,7 +10,7 @@ use washline_core::service::beside::FigureFacts;
 use washline_core::service::cost::Costing;
 
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{figure, found, json as data, plain, table, wrapped};
+use super::{found, json as data, number, plain, table, wrapped};
 use crate::asked::{Done, Revised};
 
 /// The figures that are told.
@@ -76,8 +76,8 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
         };
         rows.add_row([
             format!("{} {}", facts.word, facts.unit),
-            figure(a, d),
-            figure(b, d),
+            number(a, d),
+            number(b, d),
             change,
         ]);
     }

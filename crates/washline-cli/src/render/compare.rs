@@ -10,7 +10,7 @@ use washline_core::spec::Fault;
 
 use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
-use super::{figure, plain, table, width, wrapped};
+use super::{number, plain, printed::range_in_a_cell, table, width, wrapped};
 use crate::asked::By;
 
 /// Figures of the table, by their names, with the headings that are short enough.
@@ -18,10 +18,10 @@ const SHOWN: [(&str, &str); 8] = [
     ("abv_pct", "% vol"),
     ("sugar_g_per_100ml", "sugar"),
     ("acid_g_per_100ml", "acid"),
-    ("volume_ml", "mL"),
+    ("volume_ml", "ml"),
     ("ethanol_g", "alcohol g"),
     ("sugar_to_acid", "sugar:acid"),
-    ("water_gained_ml", "water mL"),
+    ("water_gained_ml", "water ml"),
     ("energy_kj", "kJ"),
 ];
 /// So many of them where the screen is narrow, and very narrow.
@@ -33,9 +33,7 @@ const ROOMY: usize = 130;
 /// The interval of a figure; nothing where none is known.
 fn interval(figure: Figure, decimals: usize) -> String {
     match (figure.low, figure.high) {
-        // A dash before a minus cannot be read.
-        (Some(low), Some(high)) if low < 0.0 => format!("{low:.decimals$} to {high:.decimals$}"),
-        (Some(low), Some(high)) => format!("{low:.decimals$}–{high:.decimals$}"),
+        (Some(low), Some(high)) => range_in_a_cell(low, high, decimals),
         _ => String::new(),
     }
 }
@@ -60,7 +58,7 @@ fn is_close(apart: &Option<Apart>) -> bool {
 fn cell(figure_of: Figure, decimals: usize, close: bool) -> String {
     let mark = if close { "≈ " } else { "" };
     let interval = interval(figure_of, decimals);
-    let value = format!("{mark}{}", figure(figure_of.value, decimals));
+    let value = format!("{mark}{}", number(figure_of.value, decimals));
     if interval.is_empty() {
         value
     } else {
@@ -136,7 +134,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         rows.add_row(row);
     }
     let mut text = rows.lines();
-    let told = "sugar and acid in g/100 mL in the glass, acid as citric; below a figure the interval that holds it in 95 % of cases";
+    let told = "sugar and acid in g/100 ml in the glass, acid as citric; below a figure the interval that holds it in 95 % of cases";
     let _ = write!(text, "\n{DIM}{}{DIM:#}", wrapped(told, "", ""));
     if marks.iter().any(is_close) {
         let _ = writeln!(
@@ -175,7 +173,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
     } else {
         String::new()
     };
-    let mut rows = table(&["", &name_a, &name_b, ">mL more"]);
+    let mut rows = table(&["", &name_a, &name_b, ">ml more"]);
     let said = |p: &Option<Poured>| p.as_ref().map_or_else(|| "–".to_owned(), |p| plain(&p.said()));
     for pour in &beside.pours {
         let ml = |p: &Option<Poured>| p.as_ref().map_or(0.0, |p| p.volume_ml);
@@ -222,7 +220,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         let d = usize::from(row.facts.decimals);
         let of = |f: Figure| {
             let interval = interval(f, d);
-            let value = figure(f.value, d);
+            let value = number(f.value, d);
             if interval.is_empty() {
                 value
             } else {

@@ -13,7 +13,7 @@ use washline_core::service::cost::Costing;
 use washline_core::spec::Fault;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{figure, json as shapes, plain, table, wrapped};
+use super::{json as shapes, number, plain, table, wrapped};
 use crate::asked::{Costs, Told};
 
 /// Label, decimals and how to read it, of every figure, in order.
@@ -32,7 +32,7 @@ const FIGURES: [(&str, usize); Figures::COUNT] = [
     ("temperature °C", 1),
 ];
 
-/// Amounts nearer than this are one, mL: half the last digit that is shown.
+/// Amounts nearer than this are one, ml: half the last digit that is shown.
 const SAME_ML: f64 = 0.005;
 
 /// Everything for a reader.
@@ -91,8 +91,8 @@ fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
         let both = |of: &dyn Fn(&Figures) -> Option<f64>, decimals: usize| {
             format!(
                 "{} → {}",
-                figure(of(before), decimals),
-                figure(of(after), decimals)
+                number(of(before), decimals),
+                number(of(after), decimals)
             )
         };
         let mut row = vec![
@@ -314,11 +314,11 @@ fn figures(told: &Told<'_>, swapped: &Swapped, hold: Hold) -> String {
     let mut rows = table(&headings.iter().map(String::as_str).collect::<Vec<_>>());
     let before = told.swap.before.figures.named();
     for (i, (label, decimals)) in FIGURES.iter().enumerate() {
-        let mut row = vec![format!("    {label}"), figure(before[i].1.value, *decimals)];
+        let mut row = vec![format!("    {label}"), number(before[i].1.value, *decimals)];
         row.extend(
             evaluations
                 .iter()
-                .map(|(_, e, _)| figure(e.figures.named()[i].1.value, *decimals)),
+                .map(|(_, e, _)| number(e.figures.named()[i].1.value, *decimals)),
         );
         rows.add_row(row);
     }

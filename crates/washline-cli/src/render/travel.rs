@@ -7,11 +7,12 @@ use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visi
 use washline_core::balance::{Figure, Figures, Hold, Measured, SURE, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
+use washline_core::tables::printed::{self, change};
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use washline_pages::note::{gap, why};
 
-use super::{count, figure, json as shapes, plain, table, wrapped};
+use super::{count, interval, json as shapes, number, plain, table, wrapped};
 
 /// Everything for a reader. `alone`: one drink was named, and is told in full.
 pub fn text(drinks: &[ComputedDrink], visits: &[Visit], alone: bool) -> String {
@@ -91,7 +92,7 @@ fn heading(visit: &Visit) -> String {
 
 /// `18.7 → 17.9`, or `18.7` where it is the same as printed.
 fn moved(home: Figure, there: Figure, decimals: usize) -> String {
-    let (home, there) = (figure(home.value, decimals), figure(there.value, decimals));
+    let (home, there) = (number(home.value, decimals), number(there.value, decimals));
     if home == there {
         home
     } else {
@@ -329,9 +330,9 @@ fn one_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
 /// The figures that are shown of a drink, with how they are printed.
 const SHOWN: [(&str, usize); 8] = [
     ("strength % vol", 1),
-    ("sweetness g/100 mL", 1),
-    ("tartness g/100 mL", 2),
-    ("volume mL", 0),
+    ("sweetness g/100 ml", 1),
+    ("tartness g/100 ml", 2),
+    ("volume ml", 0),
     ("water gained % of the mix", 0),
     ("alcohol g", 1),
     ("energy kJ", 0),
@@ -351,30 +352,12 @@ fn shown(f: &Figures) -> [Figure; 8] {
     ]
 }
 
-fn interval(f: Figure, decimals: usize) -> String {
-    match (f.low, f.high) {
-        (Some(low), Some(high)) => format!("{low:.decimals$} to {high:.decimals$}"),
-        _ => String::new(),
-    }
-}
-
 /// By how much, as printed, with its sign.
 fn difference(home: Figure, there: Figure, decimals: usize) -> String {
-    match (home.value, there.value) {
-        (Some(home), Some(there)) => {
-            let text = format!("{:+.decimals$}", there - home);
-            if text
-                .trim_start_matches(['+', '-'])
-                .chars()
-                .all(|c| c == '0' || c == '.')
-            {
-                "=".to_owned()
-            } else {
-                text.replace('-', "−")
-            }
-        }
-        _ => "–".to_owned(),
-    }
+    change(
+        there.value.zip(home.value).map(|(there, home)| there - home),
+        decimals,
+    )
 }
 
 /// One drink in one bar, with everything.
@@ -429,10 +412,10 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
         };
         rows.add_row([
             format!("  {name}"),
-            figure(home[i].value, d),
-            interval(home[i], d),
-            figure(there[i].value, d),
-            interval(there[i], d),
+            number(home[i].value, d),
+            interval(home[i], d).unwrap_or_default(),
+            number(there[i].value, d),
+            interval(there[i], d).unwrap_or_default(),
             difference(home[i], there[i], d),
             verdict,
             restored[i].value.map_or_else(String::new, |v| format!("{v:.d$}")),
@@ -455,7 +438,7 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
         let fit = plain(&journey.glass_words());
         let _ = writeln!(
             text,
-            "  glass there: {:.0} % of the {} of {:.0} mL{}",
+            "  glass there: {:.0} % of the {} of {:.0} ml{}",
             glass.fill_pct,
             plain(&glass.name),
             glass.capacity_ml,
@@ -520,8 +503,8 @@ pub fn robust_text(all: &[Robust]) -> String {
             plain(&robust.drink),
             percent(weakest.within),
             weakest.measure.name().to_owned(),
-            figure(Some(weakest.value), d),
-            format!("{:.d$} to {:.d$}", weakest.interval.0, weakest.interval.1),
+            number(Some(weakest.value), d),
+            printed::range(weakest.interval.0, weakest.interval.1, d),
             weakest.usual.printed(),
             format!("{} {}", least.measure.name(), least.computed.word()),
             percent(least.keeps),

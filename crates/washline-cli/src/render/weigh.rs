@@ -10,7 +10,7 @@ use washline_core::store::{KeptFit, Refreshed, Weighing};
 
 use super::json::{self, rounded};
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{count, figure, plain, table, wrapped};
+use super::{count, interval, number, plain, printed, table, wrapped};
 
 pub fn weighing_json(w: &Weighing) -> Value {
     json!({
@@ -96,9 +96,9 @@ pub fn list(all: &[Weighing], as_json: bool) -> String {
             w.before_g.to_string(),
             w.after_g.to_string(),
             format!("{:.1}", w.water_pct()),
-            figure(w.temperature_c, 1),
-            figure(w.seconds, 0),
-            figure(w.ice_g, 0),
+            number(w.temperature_c, 1),
+            number(w.seconds, 0),
+            number(w.ice_g, 0),
             plain(w.at.get(..10).unwrap_or(&w.at)),
             plain(&w.note),
         ]);
@@ -134,31 +134,27 @@ pub fn weighed(
         let (then, now) = (&before.evaluation.figures, &after.evaluation.figures);
         let mut rows = table(&["", ">before", ">now", "95 % interval"]);
         for (name, a, b, d) in [
-            ("water gained mL", then.water_gained_ml, now.water_gained_ml, 1),
+            ("water gained ml", then.water_gained_ml, now.water_gained_ml, 1),
             ("strength % vol", then.abv_pct, now.abv_pct, 1),
             (
-                "sweetness g/100 mL",
+                "sweetness g/100 ml",
                 then.sugar_g_per_100ml,
                 now.sugar_g_per_100ml,
                 1,
             ),
             (
-                "tartness g/100 mL",
+                "tartness g/100 ml",
                 then.acid_g_per_100ml,
                 now.acid_g_per_100ml,
                 2,
             ),
             ("temperature °C", then.temperature_c, now.temperature_c, 0),
         ] {
-            let interval = match (b.low, b.high) {
-                (Some(low), Some(high)) => format!("{low:.d$} to {high:.d$}"),
-                _ => String::new(),
-            };
             rows.add_row([
                 format!("  {name}"),
-                figure(a.value, d),
-                figure(b.value, d),
-                interval,
+                number(a.value, d),
+                number(b.value, d),
+                interval(b, d).unwrap_or_default(),
             ]);
         }
         text.push_str(&rows.lines());
@@ -176,7 +172,12 @@ fn parameter(p: &Parameter) -> String {
     if p.held {
         format!("{:.0} {} (held: these weighings cannot tell it)", p.value, p.unit)
     } else {
-        format!("{:.0} {} ({:.0} to {:.0})", p.value, p.unit, p.low, p.high)
+        format!(
+            "{} {} ({})",
+            number(p.value, 0),
+            p.unit,
+            printed::range(p.low, p.high, 0)
+        )
     }
 }
 

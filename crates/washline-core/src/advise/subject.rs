@@ -128,7 +128,7 @@ pub struct Adjustable {
     pub start: f64,
     /// Whether the line names the unit (a bare `60` does not).
     pub unit_written: bool,
-    /// How much one unit of it is, mL at 20 °C.
+    /// How much one unit of it is, ml at 20 °C.
     pub ml_each: f64,
     /// One unit of it.
     pub one: Liquid,
@@ -142,7 +142,7 @@ pub struct Adjustable {
     pub(super) pour: ResolvedPour,
 }
 
-/// Pours below this count as this much in the objective, mL.
+/// Pours below this count as this much in the objective, ml.
 pub const LEAST_POUR_ML: f64 = 5.0;
 
 impl Adjustable {

@@ -78,9 +78,9 @@ struct Part {
 pub(super) struct Outcome {
     pub figures: Figures,
     pub structure: Option<Structure>,
-    /// In the glass, mL.
+    /// In the glass, ml.
     pub volume_ml: f64,
-    /// What a pour that fills the glass came to, mL.
+    /// What a pour that fills the glass came to, ml.
     pub fill_ml: Option<f64>,
     pub on_ice: bool,
     /// How far its figures may be off, as a share of them: nothing where it was worked out.
@@ -189,7 +189,7 @@ impl Trial {
         }
     }
 
-    /// How much of one of the adjustable pours goes in, mL: another number than its units say where it is a part.
+    /// How much of one of the adjustable pours goes in, ml: another number than its units say where it is a part.
     pub fn poured_ml(&self, which: usize) -> f64 {
         match &self.resolved.steps[self.knobs[which].at] {
             ResolvedStep::Pour(pour) => pour.volume_ml,

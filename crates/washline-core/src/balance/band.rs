@@ -14,6 +14,7 @@ use serde::{Deserialize, Serialize};
 use super::Structure;
 use crate::ingredient::Convention;
 use crate::ingredient::words;
+use crate::tables::printed::range;
 use crate::tables::rows;
 
 /// What a band is about.
@@ -22,10 +23,10 @@ pub enum Measured {
     /// Strength, % vol.
     #[serde(rename = "abv_pct")]
     Strength,
-    /// Sugar, g/100 mL.
+    /// Sugar, g/100 ml.
     #[serde(rename = "sugar_g_per_100ml")]
     Sweetness,
-    /// Titratable acid as citric, g/100 mL.
+    /// Titratable acid as citric, g/100 ml.
     #[serde(rename = "acid_g_per_100ml")]
     Tartness,
 }
@@ -51,7 +52,7 @@ impl Measured {
     pub fn unit(self) -> &'static str {
         match self {
             Measured::Strength => "% vol",
-            Measured::Sweetness | Measured::Tartness => "g/100 mL",
+            Measured::Sweetness | Measured::Tartness => "g/100 ml",
         }
     }
 
@@ -107,7 +108,7 @@ impl Span {
     #[must_use]
     pub fn printed(&self) -> String {
         let d = usize::from(self.decimals);
-        format!("{:.d$} to {:.d$}", self.low, self.high)
+        range(self.low, self.high, d)
     }
 
     /// Whether anything lies in it and between `low` and `high` too, at the precision of the span.

@@ -218,7 +218,7 @@ struct Centre<'a> {
     liquids: Vec<Liquid>,
     /// How much of each pour there is, as a factor of what is computed.
     amounts: Vec<f64>,
-    /// What fills a glass that is not known, mL.
+    /// What fills a glass that is not known, ml.
     fill_ml: Option<f64>,
 }
 
@@ -339,7 +339,7 @@ fn two(below: (Row, Row), above: (Row, Row), form: Form) -> (Way, Way) {
 /// An amount whose standard uncertainty is more than this share of it bends the figures: it is followed
 /// through its span.
 const WIDE: f64 = 0.2;
-/// ... where the pour is at least so large, mL.
+/// ... where the pour is at least so large, ml.
 const WIDE_FROM_ML: f64 = 5.0;
 /// In so many steps.
 const SPAN_STEPS: usize = 12;

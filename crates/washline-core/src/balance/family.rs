@@ -34,7 +34,7 @@ struct Rule {
 /// Acid from which a juice is there to make a drink tart, g/L as citric: lemon and lime hold 40 to 60, grapefruit 24,
 /// orange and pineapple under 12 (the library's figures).
 const SOUR_JUICE_G_PER_L: f64 = 20.0;
-/// The least of it that counts, mL: less is a dash, and seasons.
+/// The least of it that counts, ml: less is a dash, and seasons.
 const SOUR_JUICE_ML: f64 = 2.0;
 /// Share of what is poured from which something lengthens, % (as for a topped structure: before ice).
 const LENGTHENED_PCT: f64 = 20.0;
@@ -83,7 +83,7 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::Creamy,
-        rule: "2 g of fat or more in 100 mL before ice: cream, yolk, whole egg",
+        rule: "2 g of fat or more in 100 ml before ice: cream, yolk, whole egg",
         why: "fat carries sugar: what is usual in it would be cloying elsewhere",
         holds: |p| 100.0 * p.built.before.fat_g() / p.before_ml / crate::tables::CREAMY_FAT_G_PER_100ML,
     },
@@ -148,7 +148,7 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::Sour,
-        rule: "citrus is poured, however little: 2 mL of a juice with 20 g/L of acid",
+        rule: "citrus is poured, however little: 2 ml of a juice with 20 g/L of acid",
         why: "what is missing must not decide what it is compared with",
         holds: |p| p.citrus(),
     },
@@ -192,7 +192,7 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::Martini,
-        rule: "gin or vodka is 40 % of what is poured, with under 4 g of sugar in 100 mL before ice",
+        rule: "gin or vodka is 40 % of what is poured, with under 4 g of sugar in 100 ml before ice",
         why: "dry by design: 1 g of sugar is right, where a manhattan would be too dry",
         holds: |p| {
             let gin = p.share(|pour| pour.is_of("gins") || pour.is_of("vodkas"));

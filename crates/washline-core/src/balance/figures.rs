@@ -9,17 +9,17 @@ pub use crate::tables::Figure;
 /// What is known of a liquid that is drunk.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Figures {
-    /// Volume at 20 °C, mL.
+    /// Volume at 20 °C, ml.
     pub volume_ml: Figure,
     /// Alcoholic strength by volume, % vol.
     pub abv_pct: Figure,
-    /// Sugar, g/100 mL.
+    /// Sugar, g/100 ml.
     pub sugar_g_per_100ml: Figure,
-    /// Titratable acid as citric, g/100 mL.
+    /// Titratable acid as citric, g/100 ml.
     pub acid_g_per_100ml: Figure,
     /// Sugar over acid, by mass; empty where there is no acid to speak of.
     pub sugar_to_acid: Figure,
-    /// Water gained from ice, mL.
+    /// Water gained from ice, ml.
     pub water_gained_ml: Figure,
     /// Water gained, % of the volume of the mix that went to the ice.
     pub water_pct_of_mix: Figure,
@@ -35,7 +35,7 @@ pub struct Figures {
     pub temperature_c: Figure,
 }
 
-/// Acid below which a ratio to it means nothing, g/100 mL: half the last printed digit.
+/// Acid below which a ratio to it means nothing, g/100 ml: half the last printed digit.
 const NO_ACID_G_PER_100ML: f64 = 0.005;
 
 impl Figures {

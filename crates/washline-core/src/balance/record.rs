@@ -37,7 +37,7 @@ pub const SPOILS: [(Role, f64); 6] = [
 pub struct Sample {
     /// Its name, folded, what stands in brackets aside.
     name: String,
-    /// What it pours: ingredient and mL.
+    /// What it pours: ingredient and ml.
     pours: Vec<(String, f64)>,
     /// How it is made.
     structure: Structure,

@@ -66,7 +66,7 @@ pub struct Built {
 }
 
 impl Built {
-    /// What a pour of the drink brought: the liquid, its volume at 20 °C in mL, and its mass in g. One that fills the
+    /// What a pour of the drink brought: the liquid, its volume at 20 °C in ml, and its mass in g. One that fills the
     /// glass brought what the glass left room for.
     #[must_use]
     pub fn brought(&self, pour: &ResolvedPour) -> (Liquid, f64, f64) {
@@ -114,8 +114,8 @@ impl Built {
 }
 
 /// How much of a glass's volume ice takes that is filled up with it. Cubes poured loose are 0.50 to 0.60 far from walls
-/// (random packing, from memory); in a glass two or three of them wide they leave more: a glass of 355 mL takes 90 to
-/// 150 mL of a mixer on 60 mL of spirit (common practice, no source), which is 0.33 to 0.52.
+/// (random packing, from memory); in a glass two or three of them wide they leave more: a glass of 355 ml takes 90 to
+/// 150 ml of a mixer on 60 ml of spirit (common practice, no source), which is 0.33 to 0.52.
 pub const ICE_PACKING: f64 = 0.43;
 
 /// How far the water that a spec gives is off from one shake to the next, as a share of the mix either way:
@@ -127,7 +127,7 @@ const GIVEN_SPREAD: f64 = 0.03;
 pub(crate) struct Variation<'a> {
     /// What each step brings in place of its liquid; none for as computed.
     pub liquids: &'a [Liquid],
-    /// What fills a glass that is not known, mL.
+    /// What fills a glass that is not known, ml.
     pub fill_ml: Option<f64>,
     /// What is off of the melt's own unknowns: the balance is worked out anew under it.
     pub off: Off,

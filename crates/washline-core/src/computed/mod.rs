@@ -125,7 +125,7 @@ pub struct PourFigures {
     pub written: String,
     /// How it goes in.
     pub place: Place,
-    /// Volume at 20 °C, mL.
+    /// Volume at 20 °C, ml.
     pub volume_ml: f64,
     /// Mass, g.
     pub mass_g: f64,

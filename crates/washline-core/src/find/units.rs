@@ -39,8 +39,8 @@ pub enum LimitUnit {
 /// Ways to say the unit of each figure, the printed one first.
 const OWN: [(&str, &[&str]); 7] = [
     ("% vol", &["%", "% abv", "abv", "%vol", "vol", "percent"]),
-    ("g/100 mL", &["g/100ml", "g per 100 ml", "g in 100 ml"]),
-    ("mL", &[]),
+    ("g/100 ml", &["g/100ml", "g per 100 ml", "g in 100 ml"]),
+    ("ml", &[]),
     ("%", &["percent"]),
     ("g", &["grams", "gram"]),
     ("kJ", &[]),
@@ -68,7 +68,7 @@ impl LimitUnit {
             return Ok(LimitUnit::Own(unit));
         }
         let (other, expected) = match figure.unit {
-            "mL" => (
+            "ml" => (
                 Unit::spelt(said)
                     .filter(|unit| {
                         matches!(
@@ -79,7 +79,7 @@ impl LimitUnit {
                     .map(LimitUnit::Volume),
                 "expected ml, cl, l or oz".to_owned(),
             ),
-            "g/100 mL" => (
+            "g/100 ml" => (
                 matches!(folded.as_str(), "g/l" | "g per l" | "g per litre")
                     .then_some(LimitUnit::GramsPerLitre),
                 "expected g/100 ml or g/l".to_owned(),

@@ -468,7 +468,7 @@ mod tests {
         ] {
             assert_eq!(package(text).unwrap(), (amount.to_owned(), by), "{text}");
         }
-        // 25.4 US fl oz, exactly 751.1676508875 mL
+        // 25.4 US fl oz, exactly 751.1676508875 ml
         assert_eq!(
             Package::read("25.4 oz", Ounce::Us).unwrap().amount(),
             Amount::raw(254, 10) * Ounce::Us.ml()

@@ -69,20 +69,20 @@ impl Much {
     }
 }
 
-/// How far a jigger pour is off, mL either way, and the smallest pour it is counted for. From memory: half of
-/// what Directive 2014/32/EU allows a transfer measure below 100 mL.
+/// How far a jigger pour is off, ml either way, and the smallest pour it is counted for. From memory: half of
+/// what Directive 2014/32/EU allows a transfer measure below 100 ml.
 const POUR_SPREAD_ML: f64 = 1.0;
 /// How far a small pour is off, as a share of it: from memory.
 const SMALL_POUR_SPREAD: f64 = 0.1;
 /// How far a reading of the bar's scale is off, g either way: half its last digit.
 const SCALE_SPREAD_G: f64 = 0.5;
 
-/// The mix of a drink that is given in parts and without a size, mL, and the least and most it may be: the volume
-/// the handbook's melt was measured on; 60 to 120 mL is common practice, no source.
+/// The mix of a drink that is given in parts and without a size, ml, and the least and most it may be: the volume
+/// the handbook's melt was measured on; 60 to 120 ml is common practice, no source.
 const UNSAID_MIX_ML: f64 = 90.0;
 const UNSAID_MIX_SPAN_ML: (f64, f64) = (60.0, 120.0);
 
-/// The same of a drink with something carbonated among its parts, mL: common practice, no source.
+/// The same of a drink with something carbonated among its parts, ml: common practice, no source.
 const UNSAID_LONG_ML: f64 = 180.0;
 const UNSAID_LONG_SPAN_ML: (f64, f64) = (120.0, 240.0);
 
@@ -437,7 +437,7 @@ impl Resolver<'_> {
         })
     }
 
-    /// What goes into a small glass that is drunk neat, mL: nine tenths of it, common practice, no source.
+    /// What goes into a small glass that is drunk neat, ml: nine tenths of it, common practice, no source.
     fn small_glass(&self) -> Option<f64> {
         let sort = Glass::called(&self.drink.glass.as_ref()?.name)?;
         (sort.service == Service::Neat && sort.capacity_ml < UNSAID_MIX_SPAN_ML.0)

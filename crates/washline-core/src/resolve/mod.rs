@@ -34,7 +34,7 @@ use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
 /// Regulation (EU) 1169/2011 Annex XII, from memory.
 const LABEL_SPREAD_PCT: f64 = 0.3;
 
-/// The most that is taken for one serve without a word, mL: a litre glass of beer and its head hold no mixed drink. Common
+/// The most that is taken for one serve without a word, ml: a litre glass of beer and its head hold no mixed drink. Common
 /// practice, no source.
 const LARGEST_SERVE_ML: f64 = 600.0;
 
@@ -271,7 +271,7 @@ pub struct ResolvedPour {
     pub place: Place,
     /// What it brings. For a pour that fills the glass: one millilitre of it.
     pub liquid: Liquid,
-    /// Volume at 20 °C, mL. For a pour that fills the glass: what is assumed where no glass is known.
+    /// Volume at 20 °C, ml. For a pour that fills the glass: what is assumed where no glass is known.
     pub volume_ml: f64,
     /// What is not exactly known about it.
     pub doubts: Vec<Doubt>,
@@ -308,11 +308,11 @@ impl ResolvedPour {
 pub struct GlassSize {
     /// Its name, as the spec has it.
     pub name: String,
-    /// Brimful capacity, mL.
+    /// Brimful capacity, ml.
     pub capacity_ml: f64,
     /// How it is used, where its sort is known.
     pub service: Option<Service>,
-    /// Smallest and largest usual capacity, mL, where only the sort of glass is given and its size is assumed.
+    /// Smallest and largest usual capacity, ml, where only the sort of glass is given and its size is assumed.
     pub assumed_ml: Option<(f64, f64)>,
     /// How cold its name says it is, °C: `chilled coupe`, `frozen mug`.
     pub said_c: Option<f64>,

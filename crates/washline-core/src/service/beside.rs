@@ -51,12 +51,12 @@ pub const FIGURES: [FigureFacts; Figures::COUNT] = {
         }
     }
     [
-        row("volume_ml", "volume", &[], "mL", 0),
+        row("volume_ml", "volume", &[], "ml", 0),
         row("abv_pct", "strength", &["abv"], "% vol", 1),
-        row("sugar_g_per_100ml", "sweetness", &["sugar"], "g/100 mL", 1),
-        row("acid_g_per_100ml", "tartness", &["acid"], "g/100 mL", 2),
+        row("sugar_g_per_100ml", "sweetness", &["sugar"], "g/100 ml", 1),
+        row("acid_g_per_100ml", "tartness", &["acid"], "g/100 ml", 2),
         row("sugar_to_acid", "sugar to acid", &["ratio"], "", 1),
-        row("water_gained_ml", "water gained", &["water"], "mL", 0),
+        row("water_gained_ml", "water gained", &["water"], "ml", 0),
         row("water_pct_of_mix", "water of the mix", &["dilution"], "%", 0),
         row(
             "water_pct_of_finished",
@@ -160,7 +160,7 @@ pub struct Poured {
     pub written: String,
     /// How it goes in.
     pub place: Place,
-    /// Volume at 20 °C, mL; of a pour that fills the glass, what it comes to.
+    /// Volume at 20 °C, ml; of a pour that fills the glass, what it comes to.
     pub volume_ml: f64,
     /// Mass, g.
     pub mass_g: f64,

@@ -12,6 +12,7 @@ use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Technique, amount_text};
 use crate::tables::IceForm;
+use crate::tables::printed::NONE;
 
 /// A card.
 #[derive(Clone, Debug)]
@@ -28,7 +29,7 @@ pub struct Card {
     pub glass: Option<String>,
     /// How full that gets; `None` where its size is not known.
     pub washline: Option<Washline>,
-    /// What there is to drink, mL at 20 °C.
+    /// What there is to drink, ml at 20 °C.
     pub volume_ml: f64,
     /// Its strength, % vol.
     pub abv_pct: f64,
@@ -50,7 +51,7 @@ pub struct Card {
     pub cautions: Vec<String>,
     /// The writer's own notes.
     pub notes: Vec<String>,
-    /// How large an ounce is in this book, mL.
+    /// How large an ounce is in this book, ml.
     pub ounce_ml: Amount,
 }
 
@@ -91,7 +92,7 @@ pub struct Ounces {
 /// How full the glass gets.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Washline {
-    /// The glass, and what it holds to the brim, mL.
+    /// The glass, and what it holds to the brim, ml.
     pub glass: GlassFill,
     /// Whether that is only the usual size of such a glass.
     pub assumed: bool,
@@ -354,7 +355,7 @@ fn amount(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
             Some(if low == high {
                 of(low)?
             } else {
-                format!("{}–{}", of(low)?, of(high)?)
+                format!("{}{NONE}{}", of(low)?, of(high)?)
             })
         };
         let ounces = [low, high].map(|ml| in_ounces(ml, measures.ounce.ml()));

@@ -29,7 +29,7 @@ pub struct Cold {
     pub room_c: Option<f64>,
 }
 
-/// Water on ice that is called wet, % of its mass: 6 to 10 mL on 120 to 150 g of small ice that has stood (Arnold, Liquid
+/// Water on ice that is called wet, % of its mass: 6 to 10 ml on 120 to 150 g of small ice that has stood (Arnold, Liquid
 /// Intelligence, 2014, from memory).
 const WET_PCT: f64 = 6.0;
 

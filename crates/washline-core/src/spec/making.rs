@@ -48,7 +48,7 @@ pub struct Making {
 pub enum Loss {
     /// % of the volume.
     Share(Amount),
-    /// mL.
+    /// ml.
     Volume(Amount),
     /// g.
     Mass(Amount),
@@ -57,7 +57,7 @@ pub enum Loss {
 /// What there is in the end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Yield {
-    /// mL.
+    /// ml.
     Volume(Amount),
     /// g.
     Mass(Amount),

@@ -25,19 +25,19 @@ pub struct Settings {
     /// The country whose standard drink is counted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub country: Option<String>,
-    /// The serve before ice that parts are shares of, mL.
+    /// The serve before ice that parts are shares of, ml.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub serve_ml: Option<Amount>,
-    /// Sizes of measures the house has found, mL (g for a pinch).
+    /// Sizes of measures the house has found, ml (g for a pinch).
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub measures: BTreeMap<Unit, Amount>,
-    /// Brimful capacities of its glasses, mL, by folded name.
+    /// Brimful capacities of its glasses, ml, by folded name.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub glasses: BTreeMap<String, Amount>,
     /// What words with several meanings are taken for: folded word → ingredient.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub meanings: BTreeMap<String, String>,
-    /// The sizes of its jiggers, mL, smallest first; one alone is a step. Empty for the usual steps.
+    /// The sizes of its jiggers, ml, smallest first; one alone is a step. Empty for the usual steps.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub jigger_set: Vec<Amount>,
     /// The bar's ice, tins and room.
@@ -274,7 +274,7 @@ pub(super) fn between_commas(text: &str) -> impl Iterator<Item = &str> {
         .filter(|word| word.chars().any(char::is_alphanumeric))
 }
 
-/// The largest glass, cup, bottle or serve that can be set, mL: what is larger is a slip of the unit.
+/// The largest glass, cup, bottle or serve that can be set, ml: what is larger is a slip of the unit.
 const LARGEST_VESSEL: Amount = Amount::raw(20_000, 1);
 
 /// So many times the largest size that is published of a measure is a slip too: a barspoon of a tenth of a litre.
@@ -284,7 +284,7 @@ fn large(most: Amount, is_mass: bool) -> String {
     format!("{most} {}", if is_mass { "g" } else { "ml" })
 }
 
-/// A volume with its unit, exact, in mL, and as it is written.
+/// A volume with its unit, exact, in ml, and as it is written.
 pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String), String> {
     let (amount, unit) = amount_and_unit(text).ok_or("expected a volume such as `90 ml`")?;
     let measures = Measures {
@@ -302,7 +302,7 @@ pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String
     ))
 }
 
-/// The sizes of a jigger set, exact, in mL, smallest first, and as they are written.
+/// The sizes of a jigger set, exact, in ml, smallest first, and as they are written.
 fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String), String> {
     const EXPECTED: &str =
         "expected the sizes of your jiggers such as `20 ml, 25 ml, 50 ml`, or one step such as `2.5 ml`";
@@ -353,7 +353,7 @@ fn amount_and_unit(text: &str) -> Option<(Amount, Unit)> {
 pub struct GlassNamed {
     /// Its name.
     pub name: String,
-    /// Its brimful capacity as the line gives it, mL.
+    /// Its brimful capacity as the line gives it, ml.
     pub capacity_ml: Option<Amount>,
 }
 

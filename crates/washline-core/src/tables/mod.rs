@@ -5,6 +5,7 @@ mod family;
 mod figure;
 mod glass;
 mod ice;
+pub mod printed;
 mod standard_drink;
 mod structure;
 mod technique;

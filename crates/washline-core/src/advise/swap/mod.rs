@@ -142,7 +142,7 @@ pub struct Swapped {
 pub struct Watered {
     /// How much, as the bar measures it.
     pub amount: String,
-    /// The same, mL.
+    /// The same, ml.
     pub ml: f64,
     /// What the drink is then.
     pub version: Version,
@@ -204,7 +204,7 @@ pub enum Note {
         by_convention: String,
         /// The one with a single figure.
         single: String,
-        /// How much of the new one holds as assays find both, mL.
+        /// How much of the new one holds as assays find both, ml.
         by_assay_ml: f64,
     },
 }
@@ -233,7 +233,7 @@ impl std::fmt::Display for Note {
     }
 }
 
-/// Missing water below this is not worth pouring back, mL: common practice, no source.
+/// Missing water below this is not worth pouring back, ml: common practice, no source.
 pub const LEAST_WATER_ML: f64 = 1.0;
 
 /// What swapping does to a drink; `None` where it pours none of the old ingredient.

@@ -18,19 +18,19 @@ pub struct SwappedPour {
     pub at: usize,
     /// The old amount, as the book writes it; empty where it gives none.
     pub from: String,
-    /// The same, mL at 20 °C.
+    /// The same, ml at 20 °C.
     pub from_ml: f64,
-    /// How much of the new one holds exactly, mL at 20 °C.
+    /// How much of the new one holds exactly, ml at 20 °C.
     pub to_ml: f64,
     /// The nearest amount that the bar measures, as a book writes it.
     pub to: String,
-    /// The same, mL at 20 °C.
+    /// The same, ml at 20 °C.
     pub measured_ml: f64,
     /// What the old pour brings of what is held, in [`Hold::unit`].
     pub held: f64,
     /// What the new one brings of it as measured.
     pub held_measured: f64,
-    /// Water that comes in with the exact amount, mL; below 0 where some goes missing.
+    /// Water that comes in with the exact amount, ml; below 0 where some goes missing.
     pub water_ml: f64,
     /// The same of the measured amount.
     pub measured_water_ml: f64,
@@ -43,9 +43,9 @@ pub struct SwappedPour {
 /// An amount this many times the old one is another drink, if it is also more by [`MOST_MORE_ML`]: common practice, no
 /// source.
 const MOST_TIMES: f64 = 3.0;
-/// See [`MOST_TIMES`], mL.
+/// See [`MOST_TIMES`], ml.
 const MOST_MORE_ML: f64 = 30.0;
-/// Below this there is none of it in a pour, g or mL.
+/// Below this there is none of it in a pour, g or ml.
 const NONE: f64 = 1e-6;
 
 /// The pour at a step.
@@ -410,7 +410,7 @@ fn nearest(subject: &Subject<'_>, unit: Unit, units: f64, ml_each: f64) -> Optio
     })
 }
 
-/// So much water as the bar measures it, in what most of the drink is measured in, and what that is in mL.
+/// So much water as the bar measures it, in what most of the drink is measured in, and what that is in ml.
 pub(super) fn measured_water(subject: &Subject<'_>, water_ml: f64) -> Option<(Amount, Unit, f64)> {
     let unit = subject.usual_unit();
     let each = subject.settings.to_measures().size(unit)?.nominal.to_f64();
@@ -422,7 +422,7 @@ fn amount_text(amount: Amount, unit: Unit) -> String {
     format!("{} {}", unit.amount_text(amount), unit.written_after(amount))
 }
 
-/// The water that comes in with `new` in the place of `old`, mL at 20 °C; below 0 where some goes missing.
+/// The water that comes in with `new` in the place of `old`, ml at 20 °C; below 0 where some goes missing.
 fn water_between(old: &Liquid, new: &Liquid) -> f64 {
     water_ml(new.grams(Component::Water) - old.grams(Component::Water))
 }

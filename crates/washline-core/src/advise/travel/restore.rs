@@ -45,13 +45,13 @@ pub struct PourThere {
     pub ingredient: String,
     /// The amount as written; empty of what is added there.
     pub from: String,
-    /// What that is at home, mL at 20 °C.
+    /// What that is at home, ml at 20 °C.
     pub from_ml: f64,
-    /// What that is there, mL.
+    /// What that is there, ml.
     pub written_there_ml: f64,
     /// The amount to pour there, in that bar's units.
     pub to: String,
-    /// What that is, mL.
+    /// What that is, ml.
     pub to_ml: f64,
     /// Whether it is another amount than is written.
     pub changed: bool,
@@ -241,7 +241,7 @@ fn words(because: &[Because]) -> Vec<String> {
     said
 }
 
-/// What a pour is, mL; of one that fills the glass, what it came to.
+/// What a pour is, ml; of one that fills the glass, what it came to.
 fn poured_ml(poured: &Poured, at: usize, volume_ml: f64) -> f64 {
     let fills = matches!(poured.resolved.steps.get(at), Some(ResolvedStep::Pour(p)) if p.fills);
     match (fills, poured.built.fill) {

@@ -82,17 +82,17 @@ pub struct BatchLine {
     pub solid: bool,
     /// What it brings to one serve.
     pub each: Liquid,
-    /// mL of it in one serve.
+    /// ml of it in one serve.
     pub each_ml: f64,
     /// g of it in one serve; of a solid, as it is put in.
     pub each_g: f64,
     /// What it brings to all of them, rounded to a jug where it goes into the vessel.
     pub all: Liquid,
-    /// mL of it for all.
+    /// ml of it for all.
     pub volume_ml: f64,
     /// g of it for all.
     pub mass_g: f64,
-    /// The least and most it may be for all, mL, where it is measured in dashes or the like.
+    /// The least and most it may be for all, ml, where it is measured in dashes or the like.
     pub span_ml: Option<(f64, f64)>,
     /// Still water in the place of what fizzed.
     pub was: Option<String>,
@@ -106,7 +106,7 @@ pub struct BatchLine {
     span: Option<(f64, f64)>,
 }
 
-/// A volume as it is measured into a batch: whole mL from 100, halves from 10, tenths below.
+/// A volume as it is measured into a batch: whole ml from 100, halves from 10, tenths below.
 pub(super) fn to_a_jug(ml: f64) -> f64 {
     let step = if ml >= 100.0 {
         1.0

@@ -65,7 +65,7 @@ pub struct CostLine {
     pub name: String,
     /// The amount as written; empty where the spec gives none.
     pub written: String,
-    /// What it brings to the drink, mL at 20 °C; 0 for garnish and ice.
+    /// What it brings to the drink, ml at 20 °C; 0 for garnish and ice.
     pub volume_ml: f64,
     /// What it costs.
     pub cost: LineCost,
@@ -564,7 +564,7 @@ impl<'a> Coster<'a> {
     }
 }
 
-/// What it adds to the cost of a drink to pour so many mL more (or fewer) of each of these ingredients, to the
+/// What it adds to the cost of a drink to pour so many ml more (or fewer) of each of these ingredients, to the
 /// hundredth of the smallest coin; `None` where one of them has no price.
 #[must_use]
 pub fn cost_of_change(worked: &ComputedDrink, prices: &Prices, changes: &[(&str, f64)]) -> Option<Decimal> {
