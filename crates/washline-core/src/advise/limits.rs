@@ -385,7 +385,7 @@ fn nothing_raises(problem: &Problem<'_>, ask: &Ask, gaps: &[f64; 3]) -> Vec<Beca
                 .subject
                 .pours()
                 .filter(|(at, pour)| {
-                    locked.contains(at) && super::roles::Roles::of(&pour.liquid, mix).raise(target.measure)
+                    locked.contains(at) && super::roles::Roles::of(&pour.some(), mix).raise(target.measure)
                 })
                 .map(|(_, pour)| pour.ingredient.clone())
                 .collect(),

@@ -111,8 +111,8 @@ impl<'a> Problem<'a> {
             .collect();
         let poured_ml = subject
             .pours()
-            .filter(|(at, pour)| !pour.fills && !open.contains(at))
-            .map(|(_, pour)| pour.volume_ml)
+            .filter(|(at, pour)| !pour.fills() && !open.contains(at))
+            .map(|(_, pour)| pour.usual().volume_ml)
             .sum::<f64>();
         let spare = poured_ml * ask.serve_within_pct / 100.0;
         // What runs over has to shrink as far as the glass needs it to.

@@ -362,7 +362,7 @@ impl Proportions {
         let fills = problem
             .subject
             .pours()
-            .any(|(_, p)| p.fills && amounts(&p.liquid).iter().any(|a| *a > 0.0));
+            .any(|(_, p)| p.fills() && amounts(&p.some()).iter().any(|a| *a > 0.0));
         if fills
             || adjustables
                 .iter()

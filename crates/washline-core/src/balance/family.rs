@@ -77,7 +77,7 @@ static RULES: [Rule; 20] = [
         holds: |p| {
             let lean = |l: &Liquid| l.fat_g() < 0.1 * l.mass_g();
             p.share(|pour| {
-                matches!(pour.kind.as_str(), "dairy" | "plant milk" | "coconut") && lean(&pour.liquid)
+                matches!(pour.kind.as_str(), "dairy" | "plant milk" | "coconut") && lean(&pour.some())
             }) / 15.0
         },
     },
@@ -218,14 +218,14 @@ impl ResolvedPour {
 
     /// A juice that is there to make the drink tart: citrus, or as sharp as it.
     pub(super) fn is_sour_juice(&self) -> bool {
-        let volume = self.liquid.volume_ml();
+        let volume = self.some().volume_ml();
         matches!(
             self.kind.as_str(),
             "juice" | "purée" | "fruit" | "acid" | "vinegar" | "cordial"
         ) && volume > 0.0
-            && self.liquid.ethanol_g() < 0.01 * volume
-            && 1000.0 * self.liquid.acid_as_citric_g() / volume >= SOUR_JUICE_G_PER_L
-            && self.liquid.sugar_g() < 0.15 * volume
+            && self.some().ethanol_g() < 0.01 * volume
+            && 1000.0 * self.some().acid_as_citric_g() / volume >= SOUR_JUICE_G_PER_L
+            && self.some().sugar_g() < 0.15 * volume
     }
 }
 
@@ -270,8 +270,7 @@ impl Kin {
             .steps
             .iter()
             .filter_map(|step| match step {
-                ResolvedStep::Pour(pour) if pour.fills => Some((pour, fill_ml)),
-                ResolvedStep::Pour(pour) => Some((pour, pour.volume_ml)),
+                ResolvedStep::Pour(pour) => Some((pour, pour.portion.of(Some(fill_ml)).volume_ml)),
                 _ => None,
             })
             .collect();

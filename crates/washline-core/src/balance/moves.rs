@@ -80,16 +80,16 @@ pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
         for (at, step) in drink.steps.iter().enumerate() {
             let ResolvedStep::Pour(pour) = step else { continue };
             // What fills the glass has no amount of its own.
-            let ml = pour.liquid.volume_ml();
-            if roles[at].is_none() && !pour.fills && ml > 0.0 && is(pour, ml) {
+            let ml = pour.some().volume_ml();
+            if roles[at].is_none() && !pour.fills() && ml > 0.0 && is(pour, ml) {
                 roles[at] = Some(role);
                 any = true;
             }
         }
         any
     };
-    let sugar = |pour: &ResolvedPour, ml: f64| 1000.0 * pour.liquid.sweetening_diluted_g() / ml;
-    let strength = |pour: &ResolvedPour| pour.liquid.abv_pct().unwrap_or(0.0);
+    let sugar = |pour: &ResolvedPour, ml: f64| 1000.0 * pour.some().sweetening_diluted_g() / ml;
+    let strength = |pour: &ResolvedPour| pour.some().abv_pct().unwrap_or(0.0);
     let solid = |pour: &ResolvedPour| matches!(pour.kind.as_str(), "purée" | "fruit" | "herb" | "vegetable");
     mark(Role::Citrus, &|pour, _| pour.is_sour_juice());
     if !mark(Role::Sweetener, &|pour, ml| sugar(pour, ml) >= SWEET_G_PER_L) {
@@ -126,9 +126,9 @@ pub(super) fn times(drink: &Resolved, roles: &[Option<Role>], role: Role, times:
     let liquids = drink.steps.iter().zip(roles).map(|(step, is)| match step {
         ResolvedStep::Pour(pour) if *is == Some(role) => {
             any = true;
-            pour.liquid.times(times).unwrap_or(pour.liquid)
+            pour.some().times(times).unwrap_or(pour.some())
         }
-        ResolvedStep::Pour(pour) => pour.liquid,
+        ResolvedStep::Pour(pour) => pour.some(),
         _ => Liquid::NOTHING,
     });
     let liquids = liquids.collect();
@@ -165,7 +165,7 @@ impl Moves {
             let first = drink
                 .steps
                 .iter()
-                .position(|s| matches!(s, ResolvedStep::Pour(p) if !p.fills));
+                .position(|s| matches!(s, ResolvedStep::Pour(p) if !p.fills()));
             for (step, ml) in first.into_iter().flat_map(|step| SYRUP_ML.map(|ml| (step, ml))) {
                 // Equal masses of sugar and water: 1.23 g/ml.
                 let half = (Component::Sucrose, 0.615 * ml);
@@ -174,7 +174,7 @@ impl Moves {
                     .steps
                     .iter()
                     .map(|s| match s {
-                        ResolvedStep::Pour(pour) => pour.liquid,
+                        ResolvedStep::Pour(pour) => pour.some(),
                         _ => Liquid::NOTHING,
                     })
                     .collect();

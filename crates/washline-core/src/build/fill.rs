@@ -110,7 +110,7 @@ impl Built {
     pub fn assumption(&self, drink: &Resolved) -> Option<Assumption> {
         let fill = self.fill?;
         let name = drink.steps.iter().find_map(|s| match s {
-            ResolvedStep::Pour(p) if p.fills => Some(p.ingredient.as_str()),
+            ResolvedStep::Pour(p) if p.fills() => Some(p.ingredient.as_str()),
             _ => None,
         })?;
         let volume = fill.volume_ml;

@@ -19,7 +19,7 @@ use crate::ingredient::{Convention, Ingredient, Stock, as_kind};
 use crate::melt::OwnMelt;
 use crate::names::key;
 use crate::prepare::{Made, Preparations, Written, make};
-use crate::resolve::{Resolved, ResolvedStep, resolve};
+use crate::resolve::{Brought, Resolved, ResolvedStep, resolve};
 use crate::spec::{Drink, Fault, OwnNames, Place, Settings, Source, read_under};
 use crate::tables::Technique;
 
@@ -260,7 +260,11 @@ impl ComputedDrink {
             let ResolvedStep::Pour(pour) = step else {
                 return None;
             };
-            let (liquid, volume_ml, mass_g) = self.built.brought(pour);
+            let Brought {
+                liquid,
+                volume_ml,
+                mass_g,
+            } = self.built.brought(pour);
             Some(PourFigures {
                 position,
                 ingredient: pour.ingredient.clone(),

@@ -18,7 +18,7 @@ pub fn bitter(worked: &ComputedDrink) -> Bitter {
     let mut all = Bitter::default();
     for (_, pour) in worked.resolved.pours() {
         match pour.kind.as_str() {
-            "bitter liqueur" => all.liqueur_ml += worked.built.brought(pour).1,
+            "bitter liqueur" => all.liqueur_ml += worked.built.brought(pour).volume_ml,
             "bitters" => all.dashed = true,
             _ => {}
         }

@@ -370,7 +370,7 @@ fn amount(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
         Measure::Of(extent, Some(unit)) => match volume(extent, *unit) {
             Some(amount) => amount,
             None if unit.facts().dimension == Dimension::Share => {
-                let ml = round_to(pour.volume_ml, 2.0);
+                let ml = round_to(pour.usual().volume_ml, 2.0);
                 let (low, high) = (extent.nominal, extent.nominal);
                 let parts = Extent {
                     nominal: low,
@@ -394,7 +394,8 @@ fn amount(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
         Measure::Of(extent, None) => {
             let read_as = |unit: Unit| {
                 let size = measures.size(unit)?.nominal.to_f64();
-                let near = (pour.volume_ml - extent.nominal.to_f64() * size).abs() < 1e-6 * pour.volume_ml;
+                let near = (pour.usual().volume_ml - extent.nominal.to_f64() * size).abs()
+                    < 1e-6 * pour.usual().volume_ml;
                 volume(extent, unit).filter(|_| near)
             };
             read_as(Unit::Millilitre)
@@ -499,7 +500,7 @@ fn taste(worked: &ComputedDrink) -> Vec<Taste> {
                 name: name.to_owned(),
             });
         }
-        if kind == "juice" && pour.liquid.acid_g_per_100ml().is_some_and(|a| a >= 1.0) {
+        if kind == "juice" && pour.some().acid_g_per_100ml().is_some_and(|a| a >= 1.0) {
             note(&mut fruit, name);
         }
         if pour.needs_pressing {

@@ -280,10 +280,7 @@ pub fn label(worked: &ComputedDrink, country: Option<&'static StandardDrink>) ->
     let counted = |grams: Option<f64>| grams.map(|g| country.count(g));
     let mut parts = Parts::new();
     for (_, pour) in worked.resolved.pours() {
-        let volume_ml = match worked.built.fill {
-            Some(fill) if pour.fills => fill.volume_ml,
-            _ => pour.volume_ml,
-        };
+        let volume_ml = worked.built.brought(pour).volume_ml;
         if let Some(ingredient) = worked.context.ingredient(&pour.ingredient) {
             parts.take(&pour.ingredient, &ingredient, true);
             parts.wine(worked, &pour.ingredient, volume_ml, &mut Vec::new());

@@ -251,7 +251,7 @@ pub fn swap(subject: &Subject<'_>, ask: &SwapAsk) -> Result<Option<Swap>, SwapEr
         return Ok(None);
     };
     if key(&old.ingredient) == key(&new.resolved.ingredient)
-        && (new.pour.strength_pct.is_none() || alike(&old.liquid, &new.resolved.liquid))
+        && (new.pour.strength_pct.is_none() || alike(&old.some(), &new.resolved.some()))
     {
         return Err(SwapError::Same {
             old: ask.old.clone(),
@@ -502,5 +502,6 @@ fn counted_otherwise(subject: &Subject<'_>, pours: &[SwappedPour], names: [&str;
 /// A name that leads to nothing or to several things.
 pub fn one_ml(name: &str, stock: &Stock, settings: &Settings) -> Result<(String, Liquid), SwapError> {
     let named = named::named(name, stock, settings)?;
-    Ok((named.resolved.ingredient, named.resolved.liquid))
+    let liquid = named.resolved.some();
+    Ok((named.resolved.ingredient, liquid))
 }

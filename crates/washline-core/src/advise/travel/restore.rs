@@ -169,9 +169,9 @@ pub(super) fn restore(
             ingredient,
             line: spelt.to_string(),
             from: at_home.written.clone(),
-            from_ml: poured_ml(home.0, at, at_home.volume_ml),
-            written_there_ml: poured_ml(there, at, as_written.volume_ml),
-            to_ml: change.map_or_else(|| poured_ml(&fitted, at, pour.volume_ml), |c| c.to_ml),
+            from_ml: poured_ml(home.0, at, at_home.usual().volume_ml),
+            written_there_ml: poured_ml(there, at, as_written.usual().volume_ml),
+            to_ml: change.map_or_else(|| poured_ml(&fitted, at, pour.usual().volume_ml), |c| c.to_ml),
             changed: change.is_some() || pour.written != at_home.written,
             to,
         });
@@ -243,7 +243,7 @@ fn words(because: &[Because]) -> Vec<String> {
 
 /// What a pour is, ml; of one that fills the glass, what it came to.
 fn poured_ml(poured: &Poured, at: usize, volume_ml: f64) -> f64 {
-    let fills = matches!(poured.resolved.steps.get(at), Some(ResolvedStep::Pour(p)) if p.fills);
+    let fills = matches!(poured.resolved.steps.get(at), Some(ResolvedStep::Pour(p)) if p.fills());
     match (fills, poured.built.fill) {
         (true, Some(fill)) => fill.volume_ml,
         _ => volume_ml,
@@ -288,7 +288,7 @@ fn fitted(there: &Poured, place: &Place, traveller: &Traveller<'_>, jiggers_in: 
             (&mut line.step, there.resolved.steps.get(at))
             && matches!(pour.place, How::In | How::Top)
             && let Measure::Of(extent, written) = pour.measure
-            && let Some(amount) = in_jiggers(extent.nominal, written, resolved.volume_ml, unit, place)
+            && let Some(amount) = in_jiggers(extent.nominal, written, resolved.usual().volume_ml, unit, place)
         {
             pour.measure = Measure::Of(Extent::exact(amount), Some(unit));
         }

@@ -156,11 +156,8 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
     let mut all = Vec::new();
     for (position, pour) in resolved.pours() {
         let ingredient = worked.context.stock.get(&pour.ingredient);
-        let filled = worked.built.fill.filter(|_| pour.fills).map(|f| f.volume_ml);
-        let mut each = match filled {
-            Some(ml) => pour.liquid.times(ml).unwrap_or_default(),
-            None => pour.liquid,
-        };
+        let brought = worked.built.brought(pour);
+        let mut each = brought.liquid;
         // What nothing presses adds nothing.
         if pour.needs_pressing && last_press.is_none_or(|press| press < position) {
             each = Liquid::NOTHING;
@@ -174,7 +171,7 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
         }
         let (when, why) = placed(worked, ask, serving, position, pour, ingredient);
         let solid = ingredient.is_some_and(Ingredient::is_solid);
-        let each_ml = factor * filled.unwrap_or(pour.volume_ml);
+        let each_ml = factor * brought.volume_ml;
         let dashed = match pour.typed.measure {
             Measure::Of(_, Some(unit)) => size_span(worked, unit, pour),
             _ => None,
@@ -187,10 +184,7 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
             why,
             solid,
             each_ml: if solid { each.volume_ml() } else { each_ml },
-            each_g: match filled {
-                Some(_) => each.mass_g(),
-                None => factor * pour.mass_g,
-            },
+            each_g: factor * brought.mass_g,
             each,
             all: Liquid::NOTHING,
             volume_ml: 0.0,
@@ -234,7 +228,7 @@ fn is_soda(liquid: &Liquid) -> bool {
 /// The least and most of an inexact measure as factors of what it is taken for.
 fn size_span(worked: &ComputedDrink, unit: Unit, pour: &ResolvedPour) -> Option<(f64, f64)> {
     let facts = unit.facts();
-    if facts.dimension != Dimension::Volume || pour.volume_ml <= 0.0 {
+    if facts.dimension != Dimension::Volume || pour.usual().volume_ml <= 0.0 {
         return None;
     }
     let size = worked.context.settings.to_measures().size(unit)?;

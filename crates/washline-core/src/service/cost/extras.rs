@@ -126,7 +126,7 @@ fn read<'a>(worked: &'a ComputedDrink, words: &str) -> Option<Way<'a>> {
         ingredient: Some(ingredient),
         need: Some(Need {
             ml: None,
-            g: decimal(pour.mass_g),
+            g: decimal(pour.usual().mass_g),
             counted: Some(counted(&written)?),
         }),
     })

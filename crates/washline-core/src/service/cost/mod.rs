@@ -28,7 +28,7 @@ use crate::ingredient::{Countable, Ingredient, Offer, Price, SoldBy, Stock};
 use crate::liquid::ratio;
 use crate::measure::{Amount, Currency, Measures, Unit};
 use crate::names::key;
-use crate::resolve::{ResolvedPour, ResolvedStep};
+use crate::resolve::{Brought, ResolvedPour, ResolvedStep};
 use crate::spec::{Assumption, Measure, Pour};
 
 /// What sort of line it is.
@@ -627,8 +627,8 @@ fn drafts(worked: &ComputedDrink) -> Vec<Draft<'_>> {
     for (position, line, step) in worked.resolved.lines(&worked.drink) {
         match step {
             ResolvedStep::Pour(pour) => {
-                let filled = worked.built.fill.filter(|_| pour.fills).map(|f| f.volume_ml);
-                drafts.push(poured(stock, &measures, position, &pour.typed, pour, filled));
+                let brought = worked.built.brought(pour);
+                drafts.push(poured(stock, &measures, position, &pour.typed, pour, &brought));
             }
             _ => drafts.extend(extras::ice(worked, position, &line.step)),
         }
@@ -643,15 +643,13 @@ fn poured<'a>(
     position: usize,
     written: &Pour,
     pour: &ResolvedPour,
-    filled: Option<f64>,
+    brought: &Brought,
 ) -> Draft<'a> {
     let ingredient = stock.get(&pour.ingredient);
     let solid = ingredient.is_some_and(Ingredient::is_solid);
-    let volume_ml = filled.unwrap_or(pour.volume_ml);
-    let mass_g = match filled {
-        Some(ml) => pour.liquid.mass_g() * ml,
-        None => pour.mass_g,
-    };
+    let Brought {
+        volume_ml, mass_g, ..
+    } = *brought;
     let counted = counted(written);
     let need = Need {
         ml: (!solid).then(|| decimal(volume_ml)).flatten(),
@@ -662,7 +660,7 @@ fn poured<'a>(
         position: Some(position),
         part: Part::Pour,
         name: pour.ingredient.clone(),
-        written: if pour.fills {
+        written: if pour.fills() {
             "to the top".to_owned()
         } else {
             pour.written.clone()
