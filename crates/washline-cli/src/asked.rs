@@ -8,6 +8,7 @@ use washline_core::advise::Swap as Swapping;
 use washline_core::balance::Figure;
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Tax;
+use washline_core::names::Expected;
 use washline_core::names::key;
 use washline_core::service::beside::{FIGURES, FigureFacts};
 use washline_core::service::cost::Costing;
@@ -77,7 +78,7 @@ pub enum By {
 }
 
 impl By {
-    pub fn read(text: &str) -> Result<By, String> {
+    pub fn read(text: &str) -> Result<By, Expected> {
         let wanted = key(text);
         match wanted.as_str() {
             "price" => return Ok(By::Price),

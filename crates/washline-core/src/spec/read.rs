@@ -6,6 +6,7 @@
 //! items (and bare lines that read as a step) are its steps in working order; `>` begins a note,
 //! `<!-- … -->` is a comment. Anything else is a fault: a pour is never taken for prose.
 
+use crate::names::Expected;
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::ops::Range;
@@ -1033,7 +1034,7 @@ impl BookReader<'_> {
                 continue;
             }
             seen.push(name);
-            let done: Result<(), String> = match name.as_str() {
+            let done: Result<(), Expected> = match name.as_str() {
                 "glass" => glass(value, ounce).map(|g| drink.glass = Some(g)),
                 "price" => value.parse().map(|p| drink.price = Some(p)),
                 "structure" | "family" => {
@@ -1066,13 +1067,15 @@ impl BookReader<'_> {
                     drink.batch_steps = Some(drink.steps_before("then"));
                     Ok(())
                 }
-                "then" => Err("expected `then: per serve`".to_owned()),
-                other if making::PARTICULARS.iter().any(|(name, _)| *name == other) => Err(format!(
-                    "`{other}` belongs to a preparation; expected `makes: an ingredient` in this section"
-                )),
-                other => Err(format!(
+                "then" => Err(Expected::new("expected `then: per serve`")),
+                other if making::PARTICULARS.iter().any(|(name, _)| *name == other) => {
+                    Err(Expected::new(format!(
+                        "`{other}` belongs to a preparation; expected `makes: an ingredient` in this section"
+                    )))
+                }
+                other => Err(Expected::new(format!(
                     "`{other}` belongs to an ingredient; expected `is: an ingredient` in this section"
-                )),
+                ))),
             };
             if let Err(expected) = done {
                 self.wrongs.push(Wrong::reject(
@@ -1117,15 +1120,14 @@ impl BookReader<'_> {
                     .err(),
                 Ok(true) => None,
                 Ok(false) if name == "dilution" || name == "weighed" => Some(
-                    "a preparation has its water in its list; expected a pour such as `- 400 g water`"
-                        .to_owned(),
+                    "a preparation has its water in its list; expected a pour such as `- 400 g water`".into(),
                 ),
-                Ok(false) if PARTICULARS.iter().any(|(known, _)| known == name) => Some(format!(
-                    "`{name}` belongs to a drink, and this section makes an ingredient"
+                Ok(false) if PARTICULARS.iter().any(|(known, _)| known == name) => Some(Expected::from(
+                    format!("`{name}` belongs to a drink, and this section makes an ingredient"),
                 )),
-                Ok(false) => Some(format!(
+                Ok(false) => Some(Expected::from(format!(
                     "`{name}` gives a figure, and this section is worked out from its list; expected `is: an ingredient` in the place of `makes:`"
-                )),
+                ))),
                 Err(expected) => Some(expected),
             };
             if let Some(expected) = expected {
@@ -1204,9 +1206,9 @@ impl BookReader<'_> {
                 .iter()
                 .all(|(k, ..)| matches!(k.as_str(), "is" | "price" | "source" | "note"));
         let made = match (only_price, source) {
-            (true, None) => {
-                Err("no source of its price; expected `source: invoice, 12 November` or the like".to_owned())
-            }
+            (true, None) => Err(Expected::new(
+                "no source of its price; expected `source: invoice, 12 November` or the like",
+            )),
             (true, Some(_)) => Ok(None),
             (false, _) => builder.ingredient(&name, Origin::Book).map(Some),
         };
@@ -1336,7 +1338,7 @@ fn bullet(text: &str) -> Option<usize> {
 }
 
 /// `coupe`, `coupe, 180 ml`, `coupe (180 ml)`.
-fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
+fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, Expected> {
     let mut cleaned = value.replace(['(', ')'], ",");
     // `highball 350 ml`
     if !cleaned.contains(',')
@@ -1354,59 +1356,66 @@ fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
     let capacity_ml = match parts.next() {
         None => None,
         Some(text) => match volume(text, ounce)?.0 {
-            ml if ml.is_zero() => return Err("expected a capacity above 0".to_owned()),
+            ml if ml.is_zero() => return Err(Expected::new("expected a capacity above 0")),
             ml => Some(ml),
         },
     };
     match parts.next() {
-        Some(_) => Err("expected a name and a capacity such as `coupe, 180 ml`".to_owned()),
+        Some(_) => Err(Expected::new(
+            "expected a name and a capacity such as `coupe, 180 ml`",
+        )),
         None => Ok(GlassNamed { name, capacity_ml }),
     }
 }
 
 /// How many drinks: `8`, `8 drinks`, `4-6` (the smaller).
-fn serves(value: &str) -> Result<Amount, String> {
+fn serves(value: &str) -> Result<Amount, Expected> {
     const EXPECTED: &str = "expected a number of drinks such as `8`";
     let digits: String = value.trim().chars().take_while(char::is_ascii_digit).collect();
     match Amount::decimal(&digits) {
         Ok(count) if count >= Amount::ONE => Ok(count),
-        _ => Err(EXPECTED.to_owned()),
+        _ => Err(Expected::new(EXPECTED)),
     }
 }
 
 /// `30 ml`, `25 % of the mix`, `20 % of the finished drink`.
-fn dilution(value: &str, ounce: Option<Ounce>) -> Result<WaterGiven, String> {
+fn dilution(value: &str, ounce: Option<Ounce>) -> Result<WaterGiven, Expected> {
     const WHICH: &str = "a share of what? expected `25 % of the mix`, `20 % of the finished drink` or a volume such as `30 ml`";
     let Some((number, of)) = value.split_once('%') else {
         return volume(value, ounce).map(|(ml, _)| WaterGiven::Volume(ml));
     };
-    let share = Amount::decimal(&number.trim().replace(',', ".")).map_err(|e| e.to_string())?;
+    let share =
+        Amount::decimal(&number.trim().replace(',', ".")).map_err(|e| Expected::new(e.to_string()))?;
     let of = key(of);
     if of.contains("finish") || of.contains("final") {
         if share >= Amount::raw(100, 1) {
-            return Err("expected a share below 100 % of the finished drink".to_owned());
+            return Err(Expected::new(
+                "expected a share below 100 % of the finished drink",
+            ));
         }
         Ok(WaterGiven::OfFinished(share))
     } else if of.contains("mix") || of.contains("before") || of.contains("initial") {
         Ok(WaterGiven::OfMix(share))
     } else {
-        Err(WHICH.to_owned())
+        Err(WHICH.into())
     }
 }
 
 /// `96 g before, 148 g after`.
-fn weighed(value: &str) -> Result<WaterGiven, String> {
+fn weighed(value: &str) -> Result<WaterGiven, Expected> {
     const EXPECTED: &str = "expected two masses such as `96 g before, 148 g after`";
     let (before, after) = value.split_once(',').ok_or(EXPECTED)?;
     let grams = |text: &str, word: &str| {
         let text = text.trim();
         mass(text.strip_suffix(word).unwrap_or(text).trim())
             .map(|(g, _)| g)
-            .map_err(|_| EXPECTED.to_owned())
+            .map_err(|_| Expected::new(EXPECTED))
     };
     let (before_g, after_g) = (grams(before, "before")?, grams(after, "after")?);
     if before_g.is_zero() || after_g < before_g {
-        return Err("expected more grams after the ice than before it, and some before".to_owned());
+        return Err(Expected::new(
+            "expected more grams after the ice than before it, and some before",
+        ));
     }
     Ok(WaterGiven::Weighed { before_g, after_g })
 }

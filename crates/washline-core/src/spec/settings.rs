@@ -1,5 +1,6 @@
 //! What a book sets for all its drinks, and the small values its `key: value` lines hold.
 
+use crate::names::Expected;
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
@@ -102,7 +103,7 @@ impl Settings {
     ///
     /// # Errors
     /// When the value is not one the setting can have: what was expected.
-    pub fn set(&mut self, key: &str, value: &str) -> Result<Option<(String, String)>, String> {
+    pub fn set(&mut self, key: &str, value: &str) -> Result<Option<(String, String)>, Expected> {
         let folded = crate::names::key(key);
         let written = |k: &str, v: String| Ok(Some((k.to_owned(), v)));
         match folded.as_str() {
@@ -137,10 +138,10 @@ impl Settings {
             "serve" => {
                 let (amount, text) = volume(value, self.ounce)?;
                 if amount.is_zero() || amount > LARGEST_VESSEL {
-                    return Err(format!(
+                    return Err(Expected::new(format!(
                         "expected a size above 0 and at most {}",
                         large(LARGEST_VESSEL, false)
-                    ));
+                    )));
                 }
                 self.serve_ml = Some(amount);
                 written("serve", text)
@@ -176,10 +177,10 @@ impl Settings {
                     let span = unit.facts().size.and_then(|s| s.span);
                     let most = span.map_or(LARGEST_VESSEL, |(_, high)| high * MEASURE_TIMES);
                     if amount.is_zero() || amount > most {
-                        return Err(format!(
+                        return Err(Expected::new(format!(
                             "expected a size above 0 and at most {}",
                             large(most, unit == Unit::Pinch)
-                        ));
+                        )));
                     }
                     self.measures.insert(unit, amount);
                     return written(unit.facts().written.0, text);
@@ -187,10 +188,10 @@ impl Settings {
                 if crate::tables::Glass::known(&folded).is_some() {
                     let (amount, text) = volume(value, self.ounce)?;
                     if amount.is_zero() || amount > LARGEST_VESSEL {
-                        return Err(format!(
+                        return Err(Expected::new(format!(
                             "expected a size above 0 and at most {}",
                             large(LARGEST_VESSEL, false)
-                        ));
+                        )));
                     }
                     self.glasses.insert(folded, amount);
                     return written(key.trim(), text);
@@ -259,10 +260,12 @@ impl Settings {
 }
 
 /// Words between commas as they are kept: `low, house`.
-pub(super) fn words_between_commas(text: &str) -> Result<String, String> {
+pub(super) fn words_between_commas(text: &str) -> Result<String, Expected> {
     let words: Vec<&str> = between_commas(text).collect();
     if words.is_empty() || words.iter().any(|w| w.len() > 60) {
-        return Err("expected words such as `autumn`, or several with commas between".to_owned());
+        return Err(Expected::new(
+            "expected words such as `autumn`, or several with commas between",
+        ));
     }
     Ok(words.join(", "))
 }
@@ -285,7 +288,7 @@ fn large(most: Amount, is_mass: bool) -> String {
 }
 
 /// A volume with its unit, exact, in ml, and as it is written.
-pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String), String> {
+pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String), Expected> {
     let (amount, unit) = amount_and_unit(text).ok_or("expected a volume such as `90 ml`")?;
     let measures = Measures {
         ounce: ounce.unwrap_or_default(),
@@ -303,17 +306,17 @@ pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String
 }
 
 /// The sizes of a jigger set, exact, in ml, smallest first, and as they are written.
-fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String), String> {
+fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String), Expected> {
     const EXPECTED: &str =
         "expected the sizes of your jiggers such as `20 ml, 25 ml, 50 ml`, or one step such as `2.5 ml`";
     /// A jigger set has few sizes, and none as large as a tin.
     const MOST: (usize, Amount) = (12, Amount::raw(250, 1));
     let mut sizes = text
         .split(',')
-        .map(|size| volume(size.trim(), ounce).map_err(|_| EXPECTED.to_owned()))
+        .map(|size| volume(size.trim(), ounce).map_err(|_| Expected::new(EXPECTED)))
         .collect::<Result<Vec<_>, _>>()?;
     if sizes.len() > MOST.0 || sizes.iter().any(|(ml, _)| ml.is_zero() || *ml > MOST.1) {
-        return Err(EXPECTED.to_owned());
+        return Err(Expected::new(EXPECTED));
     }
     sizes.sort_by_key(|(ml, _)| *ml);
     sizes.dedup_by_key(|(ml, _)| *ml);
@@ -322,7 +325,7 @@ fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String),
 }
 
 /// A mass with its unit, exact, in g, and as it is written.
-pub(super) fn mass(text: &str) -> Result<(Amount, String), String> {
+pub(super) fn mass(text: &str) -> Result<(Amount, String), Expected> {
     let read = amount_and_unit(text).and_then(|(amount, unit)| {
         let facts = unit.facts();
         // A pinch is no measure to weigh by.
@@ -334,7 +337,7 @@ pub(super) fn mass(text: &str) -> Result<(Amount, String), String> {
             format!("{amount} {}", unit.written_after(amount)),
         ))
     });
-    read.ok_or_else(|| "expected a mass such as `96 g`".to_owned())
+    read.ok_or(Expected::new("expected a mass such as `96 g`"))
 }
 
 /// An amount and a unit, and nothing else.
@@ -361,7 +364,7 @@ pub struct GlassNamed {
 ///
 /// # Errors
 /// What was expected.
-pub fn price_per_package(text: &str, ounce: Ounce) -> Result<Bought, String> {
+pub fn price_per_package(text: &str, ounce: Ounce) -> Result<Bought, Expected> {
     const EXPECTED: &str = "expected a price and a package such as `18.50 per 700 ml`";
     let (money, package) = text.split_once(" per ").ok_or(EXPECTED)?;
     let money: Money = money.trim().parse()?;
@@ -383,10 +386,10 @@ pub struct Money {
 }
 
 impl FromStr for Money {
-    type Err = String;
+    type Err = Expected;
 
     /// `13.50`, `13,50` or `13.50 EUR`: digits with at most one decimal mark and four decimals.
-    fn from_str(text: &str) -> Result<Money, String> {
+    fn from_str(text: &str) -> Result<Money, Expected> {
         const EXPECTED: &str = "expected a price such as `13.50` or `13.50 EUR`";
         let mut currency = None;
         let mut number = None;
@@ -394,14 +397,14 @@ impl FromStr for Money {
             if word.len() == 3 && word.bytes().all(|b| b.is_ascii_alphabetic()) && currency.is_none() {
                 currency = Some(Currency::named(word)?.code().to_owned());
             } else if number.replace(word.replace(',', ".")).is_some() {
-                return Err(EXPECTED.to_owned());
+                return Err(Expected::new(EXPECTED));
             }
         }
         let number = number.ok_or(EXPECTED)?;
         let (whole, part) = number.split_once('.').unwrap_or((&number, ""));
         let digits = |s: &str| s.bytes().all(|b| b.is_ascii_digit());
         if whole.is_empty() || whole.len() > 9 || part.len() > 4 || !digits(whole) || !digits(part) {
-            return Err(EXPECTED.to_owned());
+            return Err(Expected::new(EXPECTED));
         }
         let amount = Decimal::from_str_exact(number.trim_end_matches('.')).map_err(|_| EXPECTED)?;
         Ok(Money { amount, currency })

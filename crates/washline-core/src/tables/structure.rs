@@ -1,5 +1,6 @@
 //! What sort of drink it is: a rule for each structure, in one table, read off the build.
 
+use crate::names::Expected;
 use serde::{Deserialize, Serialize};
 
 /// The structure of a drink. Bands belong to structures: a stirred drink is not a weak sour.
@@ -146,9 +147,9 @@ impl From<Structure> for &'static str {
 }
 
 impl TryFrom<String> for Structure {
-    type Error = String;
-    fn try_from(name: String) -> Result<Self, String> {
-        Structure::named(&name).ok_or_else(|| format!("no structure `{name}`"))
+    type Error = Expected;
+    fn try_from(name: String) -> Result<Self, Expected> {
+        Structure::named(&name).ok_or_else(|| Expected::from(format!("no structure `{name}`")))
     }
 }
 
