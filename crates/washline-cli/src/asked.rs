@@ -87,7 +87,7 @@ impl By {
         }
         FigureFacts::named(&wanted).map(By::Figure).ok_or_else(|| {
             let known: Vec<&str> = FIGURES.iter().map(|f| f.word).collect();
-            format!("expected price, name or one of: {}", known.join(", "))
+            Expected::from(format!("expected price, name or one of: {}", known.join(", ")))
         })
     }
 

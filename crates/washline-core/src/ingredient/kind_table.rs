@@ -297,9 +297,19 @@ mod tests {
     #[test]
     fn faults_name_what_is_wrong() {
         let kinds = "kind,said,nominal,members,tells,alcohol_free,produce\nrum,a rum,white rum,group:nothing,strength,,no\n";
-        assert!(read(library(), kinds, "").unwrap_err().contains("group:nothing"));
+        assert!(
+            read(library(), kinds, "")
+                .unwrap_err()
+                .to_string()
+                .contains("group:nothing")
+        );
         let kinds = "kind,said,nominal,members,tells,alcohol_free,produce\nrum,a rum,white rum,white rum,strength,,no\n";
         let words = "kind,role,words,members\nrom,head,rum,\n";
-        assert!(read(library(), kinds, words).unwrap_err().contains("rom"));
+        assert!(
+            read(library(), kinds, words)
+                .unwrap_err()
+                .to_string()
+                .contains("rom")
+        );
     }
 }

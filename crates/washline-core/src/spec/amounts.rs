@@ -447,10 +447,10 @@ mod tests {
     use super::super::tokens::tokens;
     use super::*;
 
-    fn read(text: &str) -> Result<String, Expected> {
+    fn read(text: &str) -> Result<String, String> {
         match phrase(&tokens(text, 0), 0) {
-            None => Err(Expected::new("none")),
-            Some(Err(wrong)) => Err(Expected::new(format!("{:?}", wrong.kind))),
+            None => Err("none".to_owned()),
+            Some(Err(wrong)) => Err(format!("{:?}", wrong.kind)),
             Some(Ok(p)) if p.extent.is_exact() => Ok(p.extent.nominal.mixed_fraction()),
             Some(Ok(p)) => Ok(format!(
                 "{}..{}",

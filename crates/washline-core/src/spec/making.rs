@@ -283,7 +283,7 @@ mod tests {
             ("carbonated", "a bit"),
         ] {
             assert!(
-                set(name, value).unwrap_err().starts_with("expected") || name == "allergens",
+                set(name, value).unwrap_err().to_string().starts_with("expected") || name == "allergens",
                 "{name}: {value}"
             );
         }

@@ -454,7 +454,7 @@ mod tests {
             ("pinch", "0.3 g", "300 g"),
         ] {
             assert!(settings.set(key, good).unwrap().is_some(), "{key}: {good}");
-            let said = settings.set(key, bad).unwrap_err();
+            let said = settings.set(key, bad).unwrap_err().to_string();
             assert!(said.contains("at most"), "{key}: {bad}: {said}");
         }
     }
