@@ -103,7 +103,7 @@ impl By {
     /// The figure of a drink; a price is one without an interval.
     pub fn of(self, report: &ComputedDrink) -> Figure {
         match self {
-            By::Figure(facts) => facts.of(&report.evaluation.figures),
+            By::Figure(facts) => report.evaluation.figures.get(facts.which),
             By::Price => Figure::of(
                 report
                     .drink

@@ -5,9 +5,10 @@ use std::fmt::Write as _;
 use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
-use washline_core::balance::{Figures, Measured};
+use washline_core::balance::Figures;
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::ice;
+use washline_core::tables::FigureName;
 
 use crate::glass::{Filled, picture};
 use crate::scale::{coordinate, round_scale, steps};
@@ -44,7 +45,7 @@ struct Side {
 
 #[derive(Serialize)]
 struct Row {
-    name: &'static str,
+    name: String,
     before: String,
     after: String,
     change: String,
@@ -143,42 +144,27 @@ fn map(before: &Figures, after: &Figures, at: usize) -> String {
 
 fn rows(change: &Change<'_>) -> Vec<Row> {
     let (before, after) = (&change.before, &change.after);
-    let measures = Measured::ALL.map(|m| {
-        let name = match m {
-            Measured::Strength => "strength, % vol",
-            Measured::Sweetness => "sugar, g/100 ml",
-            Measured::Tartness => "acid, g/100 ml",
-        };
-        (
-            name,
-            before.measured(m),
-            after.measured(m),
-            usize::from(m.decimals()),
-        )
-    });
-    let others = [
-        ("volume, ml", before.volume_ml, after.volume_ml, 0),
-        (
-            "water gained, ml",
-            before.water_gained_ml,
-            after.water_gained_ml,
-            0,
-        ),
-        ("alcohol, g", before.ethanol_g, after.ethanol_g, 1),
-    ];
-    measures
-        .into_iter()
-        .chain(others)
-        .map(|(name, was, is, decimals)| Row {
-            name,
-            before: number(was.value, decimals),
-            after: number(is.value, decimals),
-            change: was
-                .value
-                .zip(is.value)
-                .map_or_else(String::new, |(was, is)| by(is - was, decimals)),
-        })
-        .collect()
+    [
+        FigureName::Strength,
+        FigureName::Sweetness,
+        FigureName::Tartness,
+        FigureName::Volume,
+        FigureName::WaterGained,
+        FigureName::Alcohol,
+    ]
+    .into_iter()
+    .map(|which| (which.facts(), before.get(which), after.get(which)))
+    .map(|(facts, was, is)| (facts, facts.places(), was, is))
+    .map(|(facts, decimals, was, is)| Row {
+        name: facts.label(),
+        before: number(was.value, decimals),
+        after: number(is.value, decimals),
+        change: was
+            .value
+            .zip(is.value)
+            .map_or_else(String::new, |(was, is)| by(is - was, decimals)),
+    })
+    .collect()
 }
 
 /// The page: one change after the other.

@@ -4,10 +4,10 @@ use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
-use washline_core::balance::{Figure, Figures};
 use washline_core::measure::Currency;
 use washline_core::service::batch::{Batch, BatchLine, Bill, Event, Serving, Shopping, When};
 use washline_core::spec::Fault;
+use washline_core::tables::FigureName;
 
 use super::json::{declaration, figures, rounded, text};
 use super::preparation::taken_for_granted;
@@ -193,15 +193,21 @@ fn more(line: &BatchLine) -> String {
 fn figures_of(batch: &Batch) -> String {
     let mut rows = table(&["", ">in the vessel", ">a serve in the glass", ">made by itself"]);
     let columns = [&batch.in_vessel, &batch.in_glass, &batch.single];
-    let mut row = |name: &str, of: fn(&Figures) -> Figure, decimals: usize| {
-        let mut cells = vec![format!("  {name}")];
-        cells.extend(columns.iter().map(|f| number(of(f).value, decimals)));
+    for which in [
+        FigureName::Volume,
+        FigureName::Strength,
+        FigureName::Sweetness,
+        FigureName::Tartness,
+    ] {
+        let facts = which.facts();
+        let mut cells = vec![format!("  {}", facts.label())];
+        cells.extend(
+            columns
+                .iter()
+                .map(|figures| number(figures.get(which).value, facts.places())),
+        );
         rows.add_row(cells);
-    };
-    row("volume ml", |f| f.volume_ml, 0);
-    row("strength % vol", |f| f.abv_pct, 1);
-    row("sugar g/100 ml", |f| f.sugar_g_per_100ml, 1);
-    row("acid g/100 ml", |f| f.acid_g_per_100ml, 2);
+    }
     let mut text = rows.lines();
     let _ = writeln!(
         text,

@@ -5,24 +5,29 @@ use std::fmt::Write as _;
 use serde_json::{Value, json};
 use washline_core::balance::{Figure, Measured, Structure};
 use washline_core::computed::ComputedDrink;
-use washline_core::service::beside::{Apart, Beside, FigureFacts, Poured, apart};
+use washline_core::service::beside::{Apart, Beside, Poured, apart};
 use washline_core::spec::Fault;
+use washline_core::tables::{FigureFacts, FigureName};
 
 use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
-use super::{number, plain, printed::range_in_a_cell, table, width, wrapped};
+use super::{
+    number, plain,
+    printed::{change, range_in_a_cell},
+    table, width, wrapped,
+};
 use crate::asked::By;
 
-/// Figures of the table, by their names, with the headings that are short enough.
-const SHOWN: [(&str, &str); 8] = [
-    ("abv_pct", "% vol"),
-    ("sugar_g_per_100ml", "sugar"),
-    ("acid_g_per_100ml", "acid"),
-    ("volume_ml", "ml"),
-    ("ethanol_g", "alcohol g"),
-    ("sugar_to_acid", "sugar:acid"),
-    ("water_gained_ml", "water ml"),
-    ("energy_kj", "kJ"),
+/// Figures of the table.
+const SHOWN: [FigureName; 8] = [
+    FigureName::Strength,
+    FigureName::Sweetness,
+    FigureName::Tartness,
+    FigureName::Volume,
+    FigureName::Alcohol,
+    FigureName::SugarToAcid,
+    FigureName::WaterGained,
+    FigureName::Energy,
 ];
 /// So many of them where the screen is narrow, and very narrow.
 const NARROW: usize = 5;
@@ -84,9 +89,10 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         _ => NARROWEST,
     };
     let mut shown: Vec<(&FigureFacts, &str)> = SHOWN
+        .map(FigureName::facts)
         .iter()
         .take(most)
-        .filter_map(|(name, heading)| FigureFacts::named(name).map(|f| (f, *heading)))
+        .map(|facts| (*facts, facts.heading))
         .collect();
     // What is sorted by is always shown.
     if let By::Figure(facts) = by
@@ -115,11 +121,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         ];
         row.extend(shown.iter().map(|(facts, _)| {
             let close = by == By::Figure(facts) && is_close(mark);
-            cell(
-                facts.of(&report.evaluation.figures),
-                usize::from(facts.decimals),
-                close,
-            )
+            cell(report.evaluation.figures.get(facts.which), facts.places(), close)
         }));
         if with_price {
             let price = report.drink.price.as_ref().map(|price| match &price.currency {
@@ -147,16 +149,6 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
 }
 
 /// A difference with its sign; none where nothing is left of it as printed.
-/// A difference with its sign; nothing as printed has none.
-pub(super) fn signed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:+.decimals$}");
-    if text.contains(|c: char| c.is_ascii_digit() && c != '0') {
-        text
-    } else {
-        format!("{:.decimals$}", 0.0)
-    }
-}
-
 /// Two drinks, pour by pour and figure by figure.
 fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String {
     // One drink in two books is told apart by its book.
@@ -230,7 +222,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         let (difference, mark) = match row.apart {
             None => (String::new(), ""),
             Some(apart) => (
-                signed(apart.difference, d),
+                change(apart.difference, d),
                 if apart.too_small {
                     "≈ too small to call"
                 } else {
@@ -311,23 +303,4 @@ pub fn json(reports: &[ComputedDrink], by: By, beside: Option<&Beside>, faults: 
         "beside": beside,
         "faults": faults,
     }))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_is_shown_are_figures() {
-        for (name, _) in SHOWN {
-            assert!(FigureFacts::named(name).is_some(), "{name}");
-        }
-    }
-
-    #[test]
-    fn a_difference_of_nothing_has_no_sign() {
-        assert_eq!(signed(-0.04, 1), "0.0");
-        assert_eq!(signed(-0.06, 1), "-0.1");
-        assert_eq!(signed(12.4, 0), "+12");
-    }
 }

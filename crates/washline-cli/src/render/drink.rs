@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Band, Figure, Measured, StandardDrink, Structure, Verdict};
+use washline_core::balance::{Band, Measured, StandardDrink, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::names::key;
 use washline_core::spec::Role;
+use washline_core::tables::FigureName;
 
 use super::bands::{Scale, picture};
 use super::glance::found;
@@ -315,30 +316,23 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             printed
         });
     }
-    let mut row = |name: &str, before: String, after: Figure, decimals: usize, more: String| {
+    // What only ice or the glass gives is none of the mix.
+    let mut row = |which: FigureName, in_the_mix: bool, more: String| {
+        let (facts, after) = (which.facts(), after.get(which));
         stages.add_row([
-            format!("  {name}"),
-            before,
-            number(after.value, decimals),
-            interval(after, decimals).unwrap_or_default(),
+            format!("  {}", facts.label()),
+            match in_the_mix {
+                true => number(before.get(which).value, facts.places()),
+                false => String::new(),
+            },
+            number(after.value, facts.places()),
+            interval(after, facts.places()).unwrap_or_default(),
             String::new(),
         ]);
         stages.aside(more);
     };
-    row(
-        "volume ml",
-        number(before.volume_ml.value, 1),
-        after.volume_ml,
-        1,
-        glass(report),
-    );
-    row(
-        "sugar to acid",
-        number(before.sugar_to_acid.value, 1),
-        after.sugar_to_acid,
-        1,
-        String::new(),
-    );
+    row(FigureName::Volume, true, glass(report));
+    row(FigureName::SugarToAcid, true, String::new());
     let water = match evaluation.melt_model {
         MeltModel::None => "no ice melts into it".to_owned(),
         model => format!(
@@ -354,35 +348,24 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             }
         ),
     };
-    row("water gained ml", String::new(), after.water_gained_ml, 1, water);
-    row(
-        "temperature °C",
-        String::new(),
-        after.temperature_c,
-        0,
-        "as it is served".to_owned(),
-    );
+    row(FigureName::WaterGained, false, water);
+    row(FigureName::Temperature, false, "as it is served".to_owned());
     let unit = StandardDrink::of_country(report.standard_drink())
         .map(StandardDrink::unit)
         .unwrap_or_default();
     row(
-        "alcohol g",
-        number(before.ethanol_g.value, 1),
-        after.ethanol_g,
-        1,
+        FigureName::Alcohol,
+        true,
         format!(
             "{} {unit}; ice does not change this",
-            number(after.standard_drinks.value, 1)
+            number(
+                after.standard_drinks.value,
+                FigureName::StandardDrinks.facts().places()
+            )
         ),
     );
     let kcal = Some(report.built.glass.energy_kcal());
-    row(
-        "energy kJ",
-        number(before.energy_kj.value, 0),
-        after.energy_kj,
-        0,
-        format!("{} kcal", number(kcal, 0)),
-    );
+    row(FigureName::Energy, true, format!("{} kcal", number(kcal, 0)));
     text.push_str(&stages.lines());
     text.push_str(&place(report));
     text.push_str(&doubts(report));

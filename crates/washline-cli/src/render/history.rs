@@ -9,6 +9,7 @@ use washline_core::spec::Fault;
 use washline_core::store::{
     DrinkHistory, Event, LineChange, PreparationHistory, PreparationVersion, Tasting, Version, Weighing,
 };
+use washline_core::tables::FigureName;
 
 use super::json::{figures, rounded};
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
@@ -170,8 +171,14 @@ fn came_to(version: &Version, before: Option<&Version>) -> String {
         }
     };
     let was: Option<&ComputedDrink> = before.and_then(|b| b.drink.as_ref().ok());
-    let of = |figure_of: fn(&ComputedDrink) -> Figure, decimals: usize| {
-        moved(was.map(figure_of), figure_of(drink), decimals)
+    let of = |which: FigureName| {
+        let figure_of = |d: &ComputedDrink| d.evaluation.figures.get(which);
+        let facts = which.facts();
+        format!(
+            "{} {}",
+            moved(was.map(figure_of), figure_of(drink), facts.places()),
+            facts.unit
+        )
     };
     let standing = |drink: &ComputedDrink| drink.evaluation.standing().words();
     let stands = match was.map(standing) {
@@ -179,12 +186,12 @@ fn came_to(version: &Version, before: Option<&Version>) -> String {
         _ => standing(drink).to_owned(),
     };
     format!(
-        "strength {} % vol, sweetness {} g/100 ml, tartness {} g/100 ml, water {} ml, {} ml in the glass; {stands}",
-        of(|d| d.evaluation.figures.abv_pct, 1),
-        of(|d| d.evaluation.figures.sugar_g_per_100ml, 1),
-        of(|d| d.evaluation.figures.acid_g_per_100ml, 2),
-        of(|d| d.evaluation.figures.water_gained_ml, 0),
-        of(|d| d.evaluation.figures.volume_ml, 0),
+        "strength {}, sweetness {}, tartness {}, water {}, {} in the glass; {stands}",
+        of(FigureName::Strength),
+        of(FigureName::Sweetness),
+        of(FigureName::Tartness),
+        of(FigureName::WaterGained),
+        of(FigureName::Volume),
     )
 }
 

@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visit};
-use washline_core::balance::{Figure, Figures, Hold, Measured, SURE, Structure, Verdict};
+use washline_core::balance::{Figure, Hold, Measured, SURE, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
+use washline_core::tables::FigureName;
 use washline_core::tables::printed::{self, change};
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
@@ -327,30 +328,17 @@ fn one_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
     text
 }
 
-/// The figures that are shown of a drink, with how they are printed.
-const SHOWN: [(&str, usize); 8] = [
-    ("strength % vol", 1),
-    ("sweetness g/100 ml", 1),
-    ("tartness g/100 ml", 2),
-    ("volume ml", 0),
-    ("water gained % of the mix", 0),
-    ("alcohol g", 1),
-    ("energy kJ", 0),
-    ("temperature °C", 1),
+/// The figures that are shown of a drink.
+const SHOWN: [FigureName; 8] = [
+    FigureName::Strength,
+    FigureName::Sweetness,
+    FigureName::Tartness,
+    FigureName::Volume,
+    FigureName::WaterOfMix,
+    FigureName::Alcohol,
+    FigureName::Energy,
+    FigureName::Temperature,
 ];
-
-fn shown(f: &Figures) -> [Figure; 8] {
-    [
-        f.abv_pct,
-        f.sugar_g_per_100ml,
-        f.acid_g_per_100ml,
-        f.volume_ml,
-        f.water_pct_of_mix,
-        f.ethanol_g,
-        f.energy_kj,
-        f.temperature_c,
-    ]
-}
 
 /// By how much, as printed, with its sign.
 fn difference(home: Figure, there: Figure, decimals: usize) -> String {
@@ -390,13 +378,11 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
         "verdict",
         ">restored",
     ]);
-    let (home, there, restored) = (
-        shown(&journey.home.figures),
-        shown(&journey.there.figures),
-        shown(&journey.restored),
-    );
-    for (i, (name, d)) in SHOWN.into_iter().enumerate() {
-        let verdict = match Measured::ALL.get(i) {
+    let (home, there, restored) = (&journey.home.figures, &journey.there.figures, &journey.restored);
+    for facts in SHOWN.map(FigureName::facts) {
+        let d = facts.places();
+        let [home, there, restored] = [home, there, restored].map(|figures| figures.get(facts.which));
+        let verdict = match Measured::ALL.iter().find(|m| m.which() == facts.which) {
             Some(measure) => {
                 let (a, b) = (
                     journey.home.verdicts[*measure as usize],
@@ -411,14 +397,14 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
             None => String::new(),
         };
         rows.add_row([
-            format!("  {name}"),
-            number(home[i].value, d),
-            interval(home[i], d).unwrap_or_default(),
-            number(there[i].value, d),
-            interval(there[i], d).unwrap_or_default(),
-            difference(home[i], there[i], d),
+            format!("  {}", facts.label()),
+            number(home.value, d),
+            interval(home, d).unwrap_or_default(),
+            number(there.value, d),
+            interval(there, d).unwrap_or_default(),
+            difference(home, there, d),
             verdict,
-            restored[i].value.map_or_else(String::new, |v| format!("{v:.d$}")),
+            restored.value.map_or_else(String::new, |v| number(v, d)),
         ]);
     }
     text.push_str(&rows.lines());

@@ -7,6 +7,7 @@ use washline_core::computed::ComputedDrink;
 use washline_core::melt::house::{HouseFit, Parameter, Residual};
 use washline_core::spec::Technique;
 use washline_core::store::{KeptFit, Refreshed, Weighing};
+use washline_core::tables::FigureName;
 
 use super::json::{self, rounded};
 use super::style::{BAD, DIM, GOOD, NAME};
@@ -133,25 +134,17 @@ pub fn weighed(
     if let Some(after) = after {
         let (then, now) = (&before.evaluation.figures, &after.evaluation.figures);
         let mut rows = table(&["", ">before", ">now", "95 % interval"]);
-        for (name, a, b, d) in [
-            ("water gained ml", then.water_gained_ml, now.water_gained_ml, 1),
-            ("strength % vol", then.abv_pct, now.abv_pct, 1),
-            (
-                "sweetness g/100 ml",
-                then.sugar_g_per_100ml,
-                now.sugar_g_per_100ml,
-                1,
-            ),
-            (
-                "tartness g/100 ml",
-                then.acid_g_per_100ml,
-                now.acid_g_per_100ml,
-                2,
-            ),
-            ("temperature °C", then.temperature_c, now.temperature_c, 0),
+        for which in [
+            FigureName::WaterGained,
+            FigureName::Strength,
+            FigureName::Sweetness,
+            FigureName::Tartness,
+            FigureName::Temperature,
         ] {
+            let (facts, a, b) = (which.facts(), then.get(which), now.get(which));
+            let d = facts.places();
             rows.add_row([
-                format!("  {name}"),
+                format!("  {}", facts.label()),
                 number(a.value, d),
                 number(b.value, d),
                 interval(b, d).unwrap_or_default(),

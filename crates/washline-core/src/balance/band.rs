@@ -15,7 +15,7 @@ use super::Structure;
 use crate::ingredient::Convention;
 use crate::ingredient::words;
 use crate::tables::printed::range;
-use crate::tables::rows;
+use crate::tables::{FigureFacts, FigureName, rows};
 
 /// What a band is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -37,32 +37,33 @@ impl Measured {
     /// All three, in order.
     pub const ALL: [Measured; 3] = [Measured::Strength, Measured::Sweetness, Measured::Tartness];
 
+    /// The figure that it is among all of them.
+    #[must_use]
+    pub const fn which(self) -> FigureName {
+        match self {
+            Measured::Strength => FigureName::Strength,
+            Measured::Sweetness => FigureName::Sweetness,
+            Measured::Tartness => FigureName::Tartness,
+        }
+    }
+
     /// What a bartender calls it.
     #[must_use]
     pub fn name(self) -> &'static str {
-        match self {
-            Measured::Strength => "strength",
-            Measured::Sweetness => "sweetness",
-            Measured::Tartness => "tartness",
-        }
+        let FigureFacts { word, .. } = self.which().facts();
+        word
     }
 
     /// Its unit.
     #[must_use]
     pub fn unit(self) -> &'static str {
-        match self {
-            Measured::Strength => "% vol",
-            Measured::Sweetness | Measured::Tartness => "g/100 ml",
-        }
+        self.which().facts().unit
     }
 
     /// How many decimals it is shown with.
     #[must_use]
     pub fn decimals(self) -> u8 {
-        match self {
-            Measured::Strength | Measured::Sweetness => 1,
-            Measured::Tartness => 2,
-        }
+        self.which().facts().decimals
     }
 
     /// The measure that a bartender calls so.

@@ -388,7 +388,7 @@ fn figure(
     let value = if kcal {
         Some(Energy::of(&drink.built.glass).kcal)
     } else {
-        facts.of(&drink.evaluation.figures).value
+        drink.evaluation.figures.get(facts.which).value
     };
     let value = value.ok_or_else(|| format!("it has no {}", facts.word))?;
     let scale = 10_f64.powi(i32::from(facts.decimals));

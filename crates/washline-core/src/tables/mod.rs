@@ -3,6 +3,7 @@
 mod day;
 mod family;
 mod figure;
+mod figures;
 mod glass;
 mod ice;
 pub mod printed;
@@ -13,6 +14,7 @@ mod technique;
 pub(crate) use day::day_number;
 pub use family::Family;
 pub use figure::Figure;
+pub use figures::{FIGURES, FigureFacts, FigureName};
 pub use glass::{Glass, Service};
 pub use ice::{Ice, IceForm};
 pub use standard_drink::StandardDrink;
