@@ -202,7 +202,7 @@ fn amounts_led_to_their_names_and_codes_of_the_rail() {
             "2 rye / .75 SV / 2 dsh AB / 1 dsh OB\nstir",
             &[
                 ("rye", 59.15),
-                ("sweet vermouth", 22.18),
+                ("sweet red vermouth", 22.18),
                 ("aromatic", 0.0),
                 ("orange bitters", 0.0),
             ],

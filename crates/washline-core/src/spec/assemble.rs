@@ -614,16 +614,20 @@ impl<'a> Assembler<'a> {
     fn pour(&mut self, mut pour: Pour, span: Range<usize>, said: Vec<Assumption>) {
         // `PER SERVE: 85 ml pre-batch`, `pour 100 ml of the batch`: what was made ahead is in the glass already, and what
         // follows goes into each.
-        let batched = pour
-            .choices
-            .first()
-            .is_some_and(|named| lexicon::has_tag(&named.name, lexicon::Tag::Batch));
+        let batched = pour.choices.first().is_some_and(|named| {
+            key(&named.name) == "mix" || lexicon::has_tag(&named.name, lexicon::Tag::Batch)
+        });
         if batched && !self.per_serve && self.any_poured() && matches!(pour.measure, Measure::Of(_, Some(_)))
         {
             self.out
                 .entries
                 .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
             self.per_serve = true;
+        }
+        if self.is_its_share(&pour) {
+            let note = format!("{} for each serve", super::write::pour_text(&pour));
+            self.out.entries.push(Entry::Note(note));
+            return;
         }
         // `14 bottles of the scotch left`: of what is poured by the measure, that is the stock.
         if matches!(pour.measure, Measure::Of(_, Some(Unit::Bottle)))
@@ -678,6 +682,29 @@ impl<'a> Assembler<'a> {
             }
         }
         self.push(Step::Pour(pour), span, said);
+    }
+
+    /// `sparkling water 4 l` for 40, and `100 ml sparkling water` on site: what each gets of what the list pours for all.
+    fn is_its_share(&self, pour: &Pour) -> bool {
+        let (true, Some(count), Some(named)) = (self.per_serve, self.out.serves, pour.choices.first()) else {
+            return false;
+        };
+        let measures = crate::measure::Measures::default();
+        let ml = |amount: Amount, unit: Option<Unit>| {
+            let size = measures.size(unit.unwrap_or(Unit::Millilitre))?;
+            Some((amount * size.nominal).to_f64())
+        };
+        let Measure::Of(extent, unit) = &pour.measure else {
+            return false;
+        };
+        let words = content(&named.name);
+        let Some(each) = ml(extent.nominal, *unit) else {
+            return false;
+        };
+        self.measured_pours().into_iter().any(|(_, twin, amount, unit)| {
+            twin == words
+                && ml(amount, unit).is_some_and(|all| (all / count.to_f64() - each).abs() < 0.05 * each)
+        })
     }
 
     /// Pours that stand behind a word of work are done before it.
@@ -1206,6 +1233,12 @@ fn is_prose(line: &LineRead) -> bool {
         .iter()
         .filter(|f| !matches!(f.item, Item::Joint))
         .count();
+    // A line that begins with a pour is one of the list, whatever stands behind it.
+    let listed = line
+        .found
+        .iter()
+        .find(|f| !matches!(f.item, Item::Joint))
+        .is_some_and(|f| matches!(f.item, Item::Pours(_)));
     let does = line.found.iter().any(|f| {
         matches!(
             f.item,
@@ -1220,7 +1253,7 @@ fn is_prose(line: &LineRead) -> bool {
                 | Item::Hot
         )
     });
-    said > 1 && does
+    said > 1 && does && !listed
 }
 
 /// `(egg)`, `(contains dairy)`: a line in brackets that neither measures nor works is for the reader.

@@ -381,7 +381,11 @@ impl Reader<'_> {
 
     /// Whether a word for what was made ahead stands right behind a unit.
     fn is_measured_batch(&self, i: usize) -> bool {
-        i > 1 && self.is(i, Tag::Batch).is_some() && matches!(self.unit_at(i - 1), (Some(_), end) if end == i)
+        let batch = self.is(i, Tag::Batch).is_some() || self.words[i].folded == "mix";
+        i > 1
+            && batch
+            && !self.tokens[i - 1].stops()
+            && matches!(self.unit_at(i - 1), (Some(_), end) if end == i)
     }
 
     /// Whether a word counts what stands before it: leaves, wedges, slices.

@@ -294,7 +294,8 @@ impl Reader<'_> {
                 with.next = close + 1;
             }
             let held = unit.facts().dimension == crate::measure::Dimension::Volume && unit != Unit::Bottle;
-            if held && matches!(self.unit_at(with.next), (Some(Unit::Bottle), _)) {
+            if held && !self.stopped(with.next) && matches!(self.unit_at(with.next), (Some(Unit::Bottle), _))
+            {
                 with.next = self.unit_at(with.next).1;
             }
             with.next = self.past_of(with.next);
