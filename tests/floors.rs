@@ -172,7 +172,7 @@ pub fn errors_that_are_texts(code: &str) -> Vec<String> {
         .map(|line| format!("{line}\n"))
         .collect();
     // Only what a test needs stands behind it.
-    let code = code.split("#[cfg(test)]").next().unwrap_or_default();
+    let code = format!("\n{}", code.split("#[cfg(test)]").next().unwrap_or_default());
     let mut found = Vec::new();
     for (at, _) in code.match_indices("fn ") {
         let line = &code[code[..at].rfind('\n').map_or(0, |end| end + 1)..at];
