@@ -348,6 +348,19 @@ impl Resolver<'_> {
                 );
                 Ok(Much::ml(ml).between(self.amount_of(ingredient), low / ml, high / ml))
             }
+            // What lengthens is splashed from a bottle, and not from a spoon.
+            Dimension::Volume
+                if unit == Unit::Splash
+                    && ingredient.carbonated
+                    && !self.settings.measures.contains_key(&unit) =>
+            {
+                self.assume(
+                    format!("a splash of {name}"),
+                    "15 ml (between 5 and 30 ml), for it lengthens: common practice, no source",
+                    "`splash:` in the book, or the volume",
+                );
+                Ok(Much::ml(15.0).between(Input::Measure(unit), 1.0 / 3.0, 2.0))
+            }
             Dimension::Volume => {
                 let size = match (unit, self.settings.measures.get(&unit)) {
                     // Still and sparkling wine is sold in more sizes than one, and where a drink says "a bottle" it is
@@ -359,6 +372,15 @@ impl Resolver<'_> {
                             "`bottle:` in the book, or the volume",
                         );
                         (750.0, 1.0, 1.0, false)
+                    }
+                    // A mixer comes in small bottles of several sizes: an interval over them stands for the one at hand.
+                    (Unit::Bottle, None) if ingredient.kind == "soda" => {
+                        self.assume(
+                            format!("a bottle of {name}"),
+                            "200 ml (between 125 and 355 ml), a small bottle of a mixer: common practice, no source",
+                            "`bottle:` in the book, or the volume",
+                        );
+                        (200.0, 0.625, 1.775, false)
                     }
                     (Unit::Bottle, None) => {
                         let readings = ["700 ml", "750 ml", "1000 ml"]

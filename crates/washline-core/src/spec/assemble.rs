@@ -662,8 +662,8 @@ impl<'a> Assembler<'a> {
                     ..
                 }) => {
                     // `5 ml absinthe (rinse)` in the list, `rinse the glass with absinthe` in the method.
-                    (other.place == Place::In || other.place == pour.place)
-                        && matches!(other.measure, Measure::Of(..))
+                    let placed = other.place == pour.place;
+                    (other.place == Place::In && matches!(other.measure, Measure::Of(..)) || placed)
                         && other
                             .choices
                             .first()
@@ -679,6 +679,33 @@ impl<'a> Assembler<'a> {
                 pour = first;
                 self.push(Step::Pour(pour), line.span, line.assumptions);
                 return;
+            }
+        }
+        // The method first, `charge with soda`, and then the list, `60 ml soda water`: one pour, and on top.
+        if pour.place == Place::In
+            && matches!(pour.measure, Measure::Of(..))
+            && let Some(named) = pour.choices.first()
+        {
+            let words = content(&named.name);
+            let named_before = self.out.entries.iter().position(|e| match e {
+                Entry::Step(Line {
+                    step: Step::Pour(other),
+                    ..
+                }) => {
+                    other.place != Place::In
+                        && matches!(other.measure, Measure::Fill | Measure::Usual)
+                        && other
+                            .choices
+                            .first()
+                            .is_some_and(|n| same(&words, &content(&n.name)))
+                }
+                _ => false,
+            });
+            if let Some(at) = named_before
+                && let Entry::Step(line) = self.out.entries.remove(at)
+                && let Step::Pour(first) = line.step
+            {
+                pour.place = first.place;
             }
         }
         self.push(Step::Pour(pour), span, said);
@@ -943,6 +970,13 @@ impl<'a> Assembler<'a> {
             return false;
         }
         let pressed_later = self.last_press.is_some_and(|last| last > at);
+        // `6 oranges, sliced` swim in the bowl.
+        let sliced = key(text)
+            .split(|c: char| !c.is_alphabetic())
+            .any(|w| matches!(w, "sliced" | "quartered"));
+        if sliced && unit.is_none() && !pressed_later {
+            return true;
+        }
         // The peel of a fruit is never poured: what is muddled of it is its oil.
         let peel = key(&named.name)
             .split(' ')
@@ -1197,23 +1231,24 @@ impl<'a> Assembler<'a> {
 
 /// Whether more stands behind the colon of a line than an amount: `watermelon juice: approx 3 melons, blitz, sieve`.
 fn says_more(line: &LineRead) -> bool {
-    let Some((_, value)) = line.text.split_once(':') else {
-        return false;
-    };
-    let words = value.split_whitespace().filter(|w| {
+    let words = behind_the_label(line).split_whitespace().filter(|w| {
         w.chars().any(char::is_alphabetic)
             && Unit::spelt(w.trim_matches(|c: char| !c.is_alphanumeric())).is_none()
     });
     words.count() >= 3
 }
 
-/// Whether an amount stands right behind the colon of a line.
+/// What stands behind the label of a line.
+fn behind_the_label(line: &LineRead) -> &str {
+    match line.text.split_once(':') {
+        Some((_, value)) => value.trim_start(),
+        None => line.text.trim_start(),
+    }
+}
+
+/// Whether an amount stands right behind the label of a line.
 fn begins_with_an_amount(line: &LineRead) -> bool {
-    line.text.split_once(':').is_some_and(|(_, value)| {
-        value
-            .trim_start()
-            .starts_with(|c: char| c.is_numeric() || c == '.')
-    })
+    behind_the_label(line).starts_with(|c: char| c.is_numeric() || c == '.')
 }
 
 /// Whether a part is a line that measures one pour and says nothing else.

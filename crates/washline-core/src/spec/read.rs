@@ -571,6 +571,11 @@ impl BookReader<'_> {
 
     /// Read a line of steps and keep it where it stands.
     fn take(&mut self, text: &str, start: usize) {
+        self.take_under(text, start, None);
+    }
+
+    /// Read what stands behind a label, which is kept.
+    fn take_under(&mut self, text: &str, start: usize, label: Option<&str>) {
         if let Some(heading) = Heading::of(text) {
             if let Some(draft) = &mut self.draft {
                 draft.under = Some(heading);
@@ -607,6 +612,10 @@ impl BookReader<'_> {
                 self.fault(Wrong::reject(start..start + text.len(), wrong));
             }
             return;
+        }
+        let mut read = read;
+        if let Some(label) = label {
+            read.label = Some(label.to_owned());
         }
         if let Some(draft) = &mut self.draft {
             draft.parts.push(Part::Line(read));
@@ -804,7 +813,7 @@ impl BookReader<'_> {
             let read = self.read_line(value, at).found;
             let pours = read.iter().any(|f| matches!(f.item, Item::Pours(_)));
             if pours && !read.iter().any(|f| f.item.is_unread()) {
-                return self.take(value, at);
+                return self.take_under(value, at, Some(k));
             }
         }
         if is_a_log(k) {
@@ -821,7 +830,7 @@ impl BookReader<'_> {
                 .iter()
                 .any(|f| f.item.is_unread() || matches!(f.item, Item::Mention(_)));
             if pours && clean {
-                return self.take(value, at);
+                return self.take_under(value, at, Some(k));
             }
         }
         let key_end = span.start + k.len();
@@ -876,7 +885,7 @@ impl BookReader<'_> {
         }
         if unread && near.is_empty() && poured {
             let at = span.end - value.len();
-            return self.take(value, at);
+            return self.take_under(value, at, Some(k));
         }
         if unread && (!near.is_empty() || !value_reads) {
             let (of, such) = if self.preparing() {

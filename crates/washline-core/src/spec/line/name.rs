@@ -956,9 +956,7 @@ impl Reader<'_> {
         let after = format!("{} {words}", only.name);
         let own = self.context.own;
         // `gin, cordial and lemon`: a word that joins lists another pour.
-        let lists = (from..to).any(|j| {
-            self.mark(j, "&") || self.is(j, Tag::Joint).is_some() || self.is(j, Tag::With).is_some()
-        });
+        let lists = (from..to).any(|j| self.mark(j, "&") || self.is(j, Tag::Joint).is_some());
         let treated = self.is(to - 1, Tag::Treatment) == Some(to)
             || to - from > 1
                 && !lists
