@@ -12,6 +12,9 @@ mod pour;
 mod serving;
 mod work;
 
+use std::cell::RefCell;
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, HashMap};
 use std::ops::Range;
 
 pub use account::{Account, Role};
@@ -179,6 +182,7 @@ fn read_english(text: &str, start: usize, context: Context) -> LineRead {
         tokens,
         words,
         names_lead: false,
+        names: RefCell::default(),
         context,
     };
     reader.names_lead = reader.leads_with_names();
@@ -309,6 +313,8 @@ pub(super) struct Reader<'a> {
     runs: Vec<Vec<(usize, &'static Entry)>>,
     /// `gin 50 lemon 25 syrup 15 shake`: every amount of the line stands behind its name, with no mark between.
     names_lead: bool,
+    /// The names that begin at each place, once they were looked for: with a number before it and without.
+    names: RefCell<HashMap<(usize, bool), Vec<name::Name>>>,
     context: Context<'a>,
 }
 
@@ -522,26 +528,38 @@ impl Reader<'_> {
         Some(vec![found])
     }
 
-    /// The cheapest way through the line.
+    /// The cheapest way through the line; of ways that cost the same, the one whose readings begin earliest.
+    ///
+    /// Places are taken in the order of what it costs to come to them (Dijkstra, 1959), and none is looked at that costs
+    /// more than the whole line does: in a line that reads well, that is one place for each reading.
     fn cheapest(&self) -> Vec<Found> {
         let n = self.len();
-        let mut best: Vec<Option<(u32, Found)>> = vec![None; n + 1];
+        let mut best: Vec<Option<Found>> = vec![None; n + 1];
         let mut cost: Vec<u32> = vec![u32::MAX; n + 1];
+        let mut done = vec![false; n + 1];
         cost[0] = 0;
+        let mut next = BinaryHeap::from([Reverse((0, 0))]);
         let mut options = Vec::new();
-        for i in 0..n {
-            if cost[i] == u32::MAX {
+        while let Some(Reverse((so_far, i))) = next.pop() {
+            if so_far > cost[n] {
+                break;
+            }
+            if i == n || std::mem::replace(&mut done[i], true) {
                 continue;
             }
             options.clear();
             self.readings(i, &mut options);
             for mut found in options.drain(..) {
-                let (to, item_cost) = (found.to, found.cost);
-                let total = cost[i].saturating_add(item_cost);
-                if total < cost[to] {
-                    cost[to] = total;
+                let to = found.to;
+                let total = so_far.saturating_add(found.cost);
+                let earlier = total == cost[to] && best[to].as_ref().is_some_and(|b| i < b.from);
+                if total < cost[to] || earlier {
+                    if total < cost[to] {
+                        cost[to] = total;
+                        next.push(Reverse((total, to)));
+                    }
                     found.cost = total;
-                    best[to] = Some((total, found));
+                    best[to] = Some(found);
                 }
             }
         }
@@ -549,7 +567,7 @@ impl Reader<'_> {
         let mut at = n;
         while at > 0 {
             match best[at].take() {
-                Some((_, reading)) => {
+                Some(reading) => {
                     at = reading.from;
                     found.push(reading);
                 }

@@ -48,6 +48,15 @@ impl Reader<'_> {
     /// Every name that can begin at `i`; `counted` says that a number stands before it, so that `mint leaves` are a
     /// count of leaves and no garnish.
     pub(super) fn names_of(&self, i: usize, counted: bool) -> Vec<Name> {
+        if let Some(names) = self.names.borrow().get(&(i, counted)) {
+            return names.clone();
+        }
+        let names = self.look_for_names(i, counted);
+        self.names.borrow_mut().insert((i, counted), names.clone());
+        names
+    }
+
+    fn look_for_names(&self, i: usize, counted: bool) -> Vec<Name> {
         if let Some(rum) = self.rum_by_its_proof(i) {
             return vec![rum];
         }
