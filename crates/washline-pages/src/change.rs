@@ -8,6 +8,7 @@ use serde::Serialize;
 use washline_core::balance::{Figures, Measured};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::ice;
+use washline_core::tables::difference_as_printed;
 
 use crate::glass::{Filled, picture};
 use crate::scale::{coordinate, round_scale, steps};
@@ -174,7 +175,7 @@ fn rows(change: &Change<'_>) -> Vec<Row> {
             before: number(was.value, decimals),
             after: number(is.value, decimals),
             change: was.value.zip(is.value).map_or_else(String::new, |(was, is)| {
-                let by = number(Some(is - was), decimals);
+                let by = number(Some(difference_as_printed(was, is, decimals)), decimals);
                 match by.chars().all(|c| matches!(c, '0' | '.')) {
                     true => "=".to_owned(),
                     false if by.starts_with('−') => by,

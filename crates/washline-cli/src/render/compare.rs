@@ -7,6 +7,7 @@ use washline_core::balance::{Figure, Measured, Structure};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::beside::{Apart, Beside, FigureFacts, Poured, apart};
 use washline_core::spec::Fault;
+use washline_core::tables::difference_as_printed;
 
 use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
@@ -148,7 +149,6 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
     text
 }
 
-/// A difference with its sign; none where nothing is left of it as printed.
 /// A difference with its sign; nothing as printed has none.
 pub(super) fn signed(value: f64, decimals: usize) -> String {
     let text = format!("{value:+.decimals$}");
@@ -232,7 +232,10 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         let (difference, mark) = match row.apart {
             None => (String::new(), ""),
             Some(apart) => (
-                signed(apart.difference, d),
+                match (row.a.value, row.b.value) {
+                    (Some(a), Some(b)) => signed(difference_as_printed(a, b, d), d),
+                    _ => signed(apart.difference, d),
+                },
                 if apart.too_small {
                     "≈ too small to call"
                 } else {

@@ -7,7 +7,9 @@ use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visi
 use washline_core::balance::{Figure, Figures, Hold, Measured, SURE, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
+use washline_core::tables::difference_as_printed;
 
+use super::compare::signed;
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use washline_pages::note::{gap, why};
 
@@ -361,18 +363,10 @@ fn interval(f: Figure, decimals: usize) -> String {
 /// By how much, as printed, with its sign.
 fn difference(home: Figure, there: Figure, decimals: usize) -> String {
     match (home.value, there.value) {
-        (Some(home), Some(there)) => {
-            let text = format!("{:+.decimals$}", there - home);
-            if text
-                .trim_start_matches(['+', '-'])
-                .chars()
-                .all(|c| c == '0' || c == '.')
-            {
-                "=".to_owned()
-            } else {
-                text.replace('-', "−")
-            }
-        }
+        (Some(home), Some(there)) => match signed(difference_as_printed(home, there, decimals), decimals) {
+            text if text.starts_with(['+', '-']) => text.replace('-', "−"),
+            _ => "=".to_owned(),
+        },
         _ => "–".to_owned(),
     }
 }

@@ -11,7 +11,7 @@ mod technique;
 
 pub(crate) use day::day_number;
 pub use family::Family;
-pub use figure::Figure;
+pub use figure::{Figure, difference_as_printed};
 pub use glass::{Glass, Service};
 pub use ice::{Ice, IceForm};
 pub use standard_drink::StandardDrink;
