@@ -350,6 +350,16 @@ impl Resolver<'_> {
             }
             Dimension::Volume => {
                 let size = match (unit, self.settings.measures.get(&unit)) {
+                    // Still and sparkling wine is sold in more sizes than one, and where a drink says "a bottle" it is
+                    // this: nominal quantities of Directive 2007/45/EC, annex; 27 CFR 4.72.
+                    (Unit::Bottle, None) if matches!(ingredient.kind.as_str(), "wine" | "sparkling wine") => {
+                        self.assume(
+                            format!("a bottle of {name}"),
+                            "750 ml, the usual bottle of wine",
+                            "`bottle:` in the book, or the volume",
+                        );
+                        (750.0, 1.0, 1.0, false)
+                    }
                     (Unit::Bottle, None) => {
                         let readings = ["700 ml", "750 ml", "1000 ml"]
                             .iter()

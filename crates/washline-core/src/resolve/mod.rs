@@ -499,7 +499,8 @@ impl<'a> Resolver<'a> {
             )
         });
         let hot = (heated || name_words.starts_with("hot ") || name_words.starts_with("boiling "))
-            && !key(&ingredient.name).starts_with("hot ");
+            // `hot sauce` burns; `hot chocolate` is hot.
+            && (!key(&ingredient.name).starts_with("hot ") || ingredient.kind == "coffee and tea");
         let strength = match pour.strength_pct {
             None => None,
             Some(strength) if ingredient.is_alcoholic() => Some(

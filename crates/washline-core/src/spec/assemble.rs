@@ -86,6 +86,8 @@ struct Assembler {
     pending: Vec<Assumption>,
     /// Where the pours begin that have a line to themselves: a list says what it means.
     listed: Vec<usize>,
+    /// Where the pours begin that are counted in `pt`: pints of a bowl, or parts of a glass.
+    short_pints: Vec<usize>,
 }
 
 /// What is read at this moment.
@@ -111,7 +113,10 @@ impl Assembler {
                         last_pour = Some(at);
                         poured.extend(pours.iter().filter_map(|(pour, _)| {
                             let named = pour.choices.first()?;
-                            matches!(pour.measure, Measure::Of(..) | Measure::Open(_)).then(|| Poured {
+                            let listed = matches!(pour.measure, Measure::Of(..) | Measure::Open(_))
+                                // `top soda` in the list, `churn, soda` in the method.
+                                || pour.measure == Measure::Fill;
+                            listed.then(|| Poured {
                                 words: content(&named.name),
                             })
                         }));
@@ -143,10 +148,21 @@ impl Assembler {
             correcting: None,
             pending: Vec::new(),
             listed: Vec::new(),
+            short_pints: Vec::new(),
         }
     }
 
     fn line(&mut self, part: usize, line: LineRead) {
+        if is_in_brackets(&line) {
+            self.out
+                .account
+                .extend(line.account.into_iter().map(|account| Account {
+                    role: super::Role::Note,
+                    ..account
+                }));
+            self.out.entries.push(Entry::Note(line.text));
+            return;
+        }
         self.out.account.extend(line.account);
         let mut found: Vec<Option<Found>> = line.found.into_iter().map(Some).collect();
         let mut after = After::Nothing;
@@ -361,6 +377,25 @@ impl Assembler {
                         self.correcting = None;
                     }
                     let several = pours.len() > 1;
+                    // `pull a fresh espresso` of which the list says how much: named again.
+                    if let [(pour, _)] = pours.as_slice()
+                        && matches!(&pour.measure, Measure::Of(e, None | Some(Unit::Shot)) if e.nominal == Amount::ONE)
+                        && !reading.text.starts_with(|c: char| c.is_numeric())
+                        && pour.choices.first().is_some_and(|n| {
+                            let words = content(&n.name);
+                            self.measured_pours().iter().any(|(_, twin, _, unit)| {
+                                *twin == words && matches!(unit, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Gram))
+                            })
+                        })
+                    {
+                        continue;
+                    }
+                    if let [(pour, _)] = pours.as_slice()
+                        && matches!(pour.measure, Measure::Of(_, Some(Unit::Pint)))
+                        && key(&reading.text).split(' ').any(|w| matches!(w, "pt" | "pts"))
+                    {
+                        self.short_pints.push(span.start);
+                    }
                     if alone {
                         self.listed.push(span.start);
                     }
@@ -555,7 +590,8 @@ impl Assembler {
                     step: Step::Pour(other),
                     ..
                 }) => {
-                    other.place == Place::In
+                    // `5 ml absinthe (rinse)` in the list, `rinse the glass with absinthe` in the method.
+                    (other.place == Place::In || other.place == pour.place)
                         && matches!(other.measure, Measure::Of(..))
                         && other
                             .choices
@@ -898,6 +934,32 @@ impl Assembler {
         self.out.entries.insert(at, Entry::Step(shake));
     }
 
+    /// `1 pt gin, 1 pt vermouth`: of a drink for one, all of which is counted so, a `pt` is a part and no pint.
+    fn parts_in_short(&mut self) {
+        let by_dashes = |unit: Option<Unit>| matches!(unit, Some(Unit::Dash | Unit::Drop | Unit::Splash));
+        let pours = self.measured_pours();
+        let pints = pours.iter().filter(|(.., unit)| *unit == Some(Unit::Pint)).count();
+        let all = pours
+            .iter()
+            .all(|(.., unit)| *unit == Some(Unit::Pint) || by_dashes(*unit));
+        if !all || pints < 2 || self.short_pints.len() < pints || self.out.serves.is_some() {
+            return;
+        }
+        for entry in &mut self.out.entries {
+            if let Entry::Step(line) = entry
+                && let Step::Pour(pour) = &mut line.step
+                && let Measure::Of(_, unit @ Some(Unit::Pint)) = &mut pour.measure
+            {
+                *unit = Some(Unit::Part);
+                line.assumptions.push(Assumption::new(
+                    "`pt`",
+                    "a part, for a pint of each is no drink for one",
+                    "write `part` or `pint`, or how many it serves",
+                ));
+            }
+        }
+    }
+
     /// `2:1:1 gin, lemon, raspberry syrup, 60 ml gin`: a share that is measured as well says how large a part is.
     fn size_of_parts(&mut self) {
         let pours = self.measured_pours();
@@ -1004,6 +1066,7 @@ impl Assembler {
     fn finish(mut self) -> Assembled {
         if !self.preparing {
             self.shake_on_ice_too();
+            self.parts_in_short();
             self.size_of_parts();
             self.ask_what_is_poured_twice();
         }
@@ -1035,10 +1098,45 @@ impl Assembler {
     }
 }
 
+/// `(egg)`, `(contains dairy)`: a line in brackets that neither measures nor works is for the reader.
+fn is_in_brackets(line: &LineRead) -> bool {
+    let text = line.text.trim();
+    text.starts_with('(')
+        && text.ends_with(')')
+        && !text.contains(|c: char| c.is_ascii_digit())
+        && line.found.iter().all(|f| match &f.item {
+            Item::Joint | Item::Words | Item::Mention(_) => true,
+            Item::Pours(pours) => pours
+                .iter()
+                .all(|(p, _)| matches!(p.measure, Measure::Of(_, None)) && p.place == Place::In),
+            _ => false,
+        })
+}
+
 /// The label of a line that says how something is made: what stands before its colon or bracket.
 fn label_of(text: &str) -> Vec<String> {
     let label = text.split([':', '(', ',', '=']).next().unwrap_or_default();
     content(label.trim_matches(|c: char| !c.is_alphanumeric()))
+}
+
+/// The label of a footnote or of a line of preparation: `*Homemade: pear cordial - 500 g …`, `Prep: brown butter bourbon
+/// = 100 g …`. What stands before the dash or the equals sign, behind the word that heads it.
+fn footnote_label(text: &str) -> Option<String> {
+    let text = text.trim_start_matches(|c: char| !c.is_alphanumeric());
+    let headed = text.split_once(':').filter(|(head, _)| {
+        matches!(
+            key(head).as_str(),
+            "homemade" | "home made" | "house made" | "housemade" | "prep" | "recipe" | "to make" | "mise" | "batch recipe"
+                | "in house" | "house" | "infusion" | "syrup" | "cordial" | "note" | "prep note" | "for the prep"
+        )
+    });
+    let text = headed.map_or(text, |(_, rest)| rest.trim_start());
+    let at = [" - ", " – ", " — ", "=", ":"]
+        .iter()
+        .filter_map(|mark| text.find(mark))
+        .min()?;
+    let label = text[..at].trim();
+    (!label.is_empty() && !label.contains(|c: char| c.is_ascii_digit())).then(|| label.to_owned())
 }
 
 /// Whether a label names what is made in the house: more than the one word of a kind of bottle.
@@ -1090,11 +1188,12 @@ fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
     let mut at = 0;
     while at < parts.len() {
         match &parts[at] {
-            Part::Line(line) if line.label.is_some() && measured(line) > 1 => {
-                let label = line.label.clone().unwrap_or_default();
-                if is_made(&label_of(&label)) && elsewhere(&label_of(&label), &[at]) {
-                    aside.push((at, label));
-                }
+            Part::Line(line) if measured(line) > 1 => {
+                let labels = line.label.clone().into_iter().chain(footnote_label(&line.text));
+                let label = labels
+                    .into_iter()
+                    .find(|label| is_made(&label_of(label)) && elsewhere(&label_of(label), &[at]));
+                aside.extend(label.map(|label| (at, label)));
             }
             Part::Entry(Entry::Note(text)) if text.ends_with(':') => {
                 let below: Vec<usize> = (at + 1..parts.len())

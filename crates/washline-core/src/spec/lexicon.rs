@@ -255,7 +255,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::All,
-            "make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|pre heat|preheat|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
+            "make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|pull|brew|tip|tip in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|pre heat|preheat|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
         ),
         (
             T::Serve,
@@ -272,7 +272,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Each, "each|ea|each of|of each|apiece"),
         (
             T::Quality,
-            "steamed|frothed|hot just made|very strong|strongly brewed|lightly whipped|semi whipped|whipped|shaken|opened|unopened|new|bought|shop bought|store bought|supermarket|bar|speed rail|rail|cold from the fridge|room temp|ambient|still|sparkly|lightly|squeezed in|dropped in|broken in|broken in whole|broken|twisted|preserved|imported|discarded|in shell|on the side|level|big|good pinch|deveined|fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|to taste|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
+            "steamed|frothed|hot just made|very strong|strongly brewed|lightly whipped|semi whipped|whipped|shaken|opened|unopened|new|bought|shop bought|store bought|supermarket|bar|speed rail|rail|cold from the fridge|room temp|ambient|still|sparkly|lightly|squeezed in|dropped in|broken in|broken in whole|broken|twisted|preserved|imported|discarded|in shell|on the side|level|big|good pinch|deveined|fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
         ),
         (
             T::Treatment,
@@ -407,6 +407,13 @@ const SHORT: &[(&str, &str)] = &[
     ("sirup", "syrup"),
     ("sirop", "syrup"),
     ("ew", "egg white"),
+    ("lj", "lime juice"),
+    ("ts", "triple sec"),
+    ("ab", "aromatic bitters"),
+    ("ob", "orange bitters"),
+    ("dv", "dry vermouth"),
+    ("sv", "sweet vermouth"),
+    ("gj", "grapefruit juice"),
     ("eggw", "egg white"),
     ("ewhite", "egg white"),
     ("ging", "ginger"),

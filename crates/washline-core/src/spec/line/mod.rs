@@ -458,9 +458,15 @@ impl Reader<'_> {
                         && !self.parts(i - 1)
                         && !self.sentence_ends(i - 1)
                         && self.tokens.get(i + 1).is_none_or(|next| {
-                            next.spaced
-                                && matches!(next.kind, Kind::Word(_))
-                                && self.unit_at(i + 1).0.is_none_or(pour::on_the_glass)
+                            let word = matches!(next.kind, Kind::Word(_))
+                                && self.unit_at(i + 1).0.is_none_or(pour::on_the_glass);
+                            // `Jug, does 4. 120 ml vodka`
+                            let serves = next.is_number()
+                                && matches!(
+                                    self.words[i - 1].folded.as_str(),
+                                    "do" | "serve" | "make" | "feed" | "for" | "yield"
+                                );
+                            next.spaced && (word || serves)
                         })
                 }
                 _ => false,
@@ -569,6 +575,10 @@ impl Reader<'_> {
         };
         if let Some(end) = self.is(i, Tag::With) {
             push(end, 1, Item::With, Role::Joint);
+            // `with a barspoon`, `with the back of a spoon`: what it is done with, and no measure of anything.
+            if let Some(tool) = self.tool_at(end) {
+                push(tool, 0, Item::Words, Role::Note);
+            }
         }
         if let Some(end) = self.is(i, Tag::Joint) {
             push(end, 1, Item::Joint, Role::Joint);
@@ -606,6 +616,15 @@ impl Reader<'_> {
         if let Some((label, end)) = self.recipe_in_brackets(i) {
             push(end, 0, Item::Recipe(label), Role::Note);
         }
+        // `one lift`, `two turns`: how often something is done, counted in words.
+        if matches!(self.tokens[i].kind, Kind::Word(_))
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i)
+            && self.words.get(phrase.next).is_some_and(|w| {
+                matches!(w.folded.as_str(), "lift" | "turn" | "fold" | "swirl" | "spin" | "rotation" | "stir")
+            })
+        {
+            push(phrase.next + 1, 1, Item::Words, Role::Note);
+        }
         if let Some(end) = self.is(i, Tag::Batch) {
             push(end, 2, Item::Words, Role::Serve);
         }
@@ -638,6 +657,8 @@ impl Reader<'_> {
             push(end, 5 + words / 4, Item::Words, Role::Note);
         }
         match &self.tokens[i].kind {
+            // A word of work is given up as a word to the reader only where nothing else will do.
+            Kind::Word(_) if self.is_a_verb_of_work(i) => push(i + 1, 3 * UNKNOWN_WORD, Item::Words, Role::Note),
             Kind::Word(_) => push(i + 1, UNKNOWN_WORD, Item::Words, Role::Note),
             Kind::Mark(_) if !self.parts(i) => push(i + 1, 3, Item::Joint, Role::Mark),
             Kind::Mark(_) => {}
@@ -766,6 +787,20 @@ impl Reader<'_> {
             );
         let end = (i + 1..self.len()).find(|&j| self.boundary(j) || self.is(j, Tag::Joint).is_some());
         not.then(|| end.unwrap_or(self.len()))
+    }
+
+    /// `a barspoon`, `the back of a spoon`, `a swizzle stick` at `i`, where nothing of it is named behind it.
+    fn tool_at(&self, i: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let mut at = self.is(i, Tag::Article)?;
+        if word(at) == "back" && word(at + 1) == "of" {
+            at = self.is(at + 2, Tag::Article).unwrap_or(at + 2);
+        }
+        while matches!(word(at), "long" | "bar" | "swizzle" | "small" | "cocktail") {
+            at += 1;
+        }
+        let tool = matches!(word(at), "barspoon" | "spoon" | "stick" | "muddler" | "lele" | "pick" | "fork" | "knife" | "straw");
+        (tool && self.boundary(at + 1)).then_some(at + 1)
     }
 
     /// `heat 150 ml of milk`, `warm the cider`: work that makes a drink hot, before what it is done to.
@@ -1070,7 +1105,8 @@ impl Reader<'_> {
         }
         if matches!(
             word(i + 1),
-            "charge" | "pulse" | "stroke" | "tap" | "lap" | "pump" | "press" | "it" | "star" | "degree"
+            "charge" | "pulse" | "stroke" | "tap" | "lap" | "pump" | "press" | "it" | "star" | "degree" | "lift"
+                | "turn" | "fold" | "swirl" | "stir" | "spin"
         ) && self.name_at(i + 1).is_none_or(|(end, _)| end == i + 2)
         {
             return Some(i + 2);

@@ -45,6 +45,9 @@ impl Reader<'_> {
     /// Every name that can begin at `i`; `counted` says that a number stands before it, so that `mint leaves` are a
     /// count of leaves and no garnish.
     pub(super) fn names_of(&self, i: usize, counted: bool) -> Vec<Name> {
+        if let Some(rum) = self.rum_by_its_proof(i) {
+            return vec![rum];
+        }
         let any = self.words.get(i).is_some_and(|w| w.folded == "any") && i + 1 < self.len();
         let from = i + usize::from(any);
         // Ice is no ingredient, whatever stands round it: `ice, top`.
@@ -56,6 +59,33 @@ impl Reader<'_> {
             // A strength by itself names nothing.
             .filter(|name| name.choices.iter().all(|choice| !choice.name.is_empty()))
             .collect()
+    }
+
+    /// `float 151`: the number of the proof alone names an overproof rum.
+    fn rum_by_its_proof(&self, i: usize) -> Option<Name> {
+        let number = matches!(&self.tokens.get(i)?.kind, Kind::Number(n) if n.trim_end_matches('.') == "151");
+        let ends = self.boundary(i + 1) || self.stops_here(i + 1) && !self.tokens[i + 1].is_number();
+        if !number || !ends || self.unit_at(i + 1).0.is_some() {
+            return None;
+        }
+        let mut name = Name {
+            end: i + 1,
+            strength: Some(Amount::raw(151, 2)),
+            ..Name::default()
+        };
+        name.choices.push(Named {
+            name: "overproof rum".to_owned(),
+            full: "overproof rum".to_owned(),
+            any: false,
+            span: self.span(i, i + 1),
+        });
+        name.assumptions.push(Assumption::new(
+            "151",
+            "taken as a rum of 151 US proof, 75.5 % vol",
+            "write its name and strength",
+        ));
+        name.roles.push((i, i + 1, Role::Name));
+        Some(name)
     }
 
     /// Whether nothing but a unit stands there.
@@ -181,6 +211,15 @@ impl Reader<'_> {
                 && (self.unit_at(phrase.next).0.is_some()
                     || self.past_of(phrase.next) > phrase.next
                     || phrase.next > j + 1 && self.name_at(phrase.next).is_some())
+            {
+                break;
+            }
+            // `muddle mint lightly with syrup`: how it is worked.
+            if j > i
+                && core.known
+                && !joined
+                && self.words[j].folded.ends_with("ly")
+                && self.is(j, Tag::Manner).is_some()
             {
                 break;
             }
@@ -628,7 +667,11 @@ impl Reader<'_> {
     /// `to taste`, `more to taste`.
     fn to_taste(&self, at: usize) -> Option<usize> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
-        let from = at + usize::from(matches!(word(at), "more" | "or" | "adjust" | "less"));
+        let from = at
+            + usize::from(matches!(
+                word(at),
+                "more" | "or" | "adjust" | "less" | "according" | "add" | "as"
+            ));
         (word(from) == "to" && word(from + 1) == "taste").then_some(from + 2)
     }
 
@@ -685,6 +728,27 @@ impl Reader<'_> {
             || self.measured(from, to) == 1 && inside.iter().any(|t| matches!(t.kind, Kind::Ratio(_)));
         if told && inside.iter().any(Token::is_number) && strength_in(inside).is_none() {
             name.notes.push(self.raw(from, to).to_owned());
+            name.roles.push((at, end + 1, Role::Note));
+            name.end = end + 1;
+            return;
+        }
+        // `plum purée (10 % sugar)`: what is in it beside alcohol.
+        if inside[0].is_number()
+            && inside.get(1).is_some_and(|t| t.is_mark('%'))
+            && (from + 2..to).any(|j| {
+                matches!(
+                    self.words[j].folded.as_str(),
+                    "sugar" | "sweetened" | "fat" | "fruit" | "juice" | "cocoa" | "cacao" | "acid" | "acidity"
+                )
+            })
+            && !inside[2..].iter().any(Token::is_number)
+        {
+            name.notes.push(self.raw(from, to).to_owned());
+            name.assumptions.push(Assumption::new(
+                format!("({})", self.raw(from, to)),
+                "kept as a note: what stands in the library under its name is computed",
+                "make it a preparation, or an ingredient with its own figures",
+            ));
             name.roles.push((at, end + 1, Role::Note));
             name.end = end + 1;
             return;
@@ -826,8 +890,13 @@ impl Reader<'_> {
         let before = format!("{words} {}", only.name);
         let after = format!("{} {words}", only.name);
         let own = self.context.own;
+        // `gin, cordial and lemon`: a word that joins lists another pour.
+        let lists = (from..to).any(|j| {
+            self.mark(j, "&") || self.is(j, Tag::Joint).is_some() || self.is(j, Tag::With).is_some()
+        });
         let treated = self.is(to - 1, Tag::Treatment) == Some(to)
             || to - from > 1
+                && !lists
                 && self.is(from, Tag::Treatment).is_some()
                 // `agave, salted rim`
                 && self.is(to - 1, Tag::GarnishNoun).is_none();

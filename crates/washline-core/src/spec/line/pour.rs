@@ -283,6 +283,13 @@ impl Reader<'_> {
                 with.next = self.unit_at(with.next).1;
             }
             with.next = self.past_of(with.next);
+            // `1½ oz – gin`: a dash that leads from an amount to its name, at the head of a line.
+            if i == 0
+                && (self.mark(with.next, ":") || self.mark(with.next, "-") && self.parts(with.next))
+                && matches!(self.tokens.get(with.next + 1).map(|t| &t.kind), Some(Kind::Word(_)))
+            {
+                with.next += 1;
+            }
             ways.push(Ok(with));
         }
         // `55 % rye whiskey`: a share of the whole.
@@ -708,12 +715,7 @@ impl Reader<'_> {
                     continue;
                 };
                 let unit = *unit;
-                // `15 ml. Fill slowly`: a full stop behind the unit and a capital end it.
-                let stopped = self.tokens[much.next - 1].stops()
-                    && self.tokens.get(much.next).is_some_and(|t| {
-                        t.spaced && matches!(&t.kind, Kind::Word(w) if w.starts_with(char::is_uppercase))
-                    });
-                let over = self.boundary(much.next) || stopped;
+                let over = self.boundary(much.next) || self.stopped(much.next);
                 if (whole_line || apart) && (!over || unit.is_none() && !apart) {
                     continue;
                 }
@@ -780,6 +782,14 @@ impl Reader<'_> {
                 out.push(found);
             }
         }
+    }
+
+    /// `15 ml. Fill slowly`: a full stop behind the unit before `i` and a capital end the sentence.
+    fn stopped(&self, i: usize) -> bool {
+        self.tokens[i - 1].stops()
+            && self.tokens.get(i).is_some_and(|t| {
+                t.spaced && matches!(&t.kind, Kind::Word(w) if w.starts_with(char::is_uppercase))
+            })
     }
 
     /// `Gin | 1.5 oz | 45 ml`: a second amount behind the first, at the end of a row.
@@ -956,7 +966,9 @@ impl Reader<'_> {
                 {
                     much.next += 2;
                 }
-                if !self.boundary(much.next) || self.ice_phrase(much.next).is_some() {
+                if !(self.boundary(much.next) || self.stopped(much.next))
+                    || self.ice_phrase(much.next).is_some()
+                {
                     continue;
                 }
                 if comma
@@ -1078,6 +1090,17 @@ impl Reader<'_> {
                 out.push(self.pour(i, &much, alone, None));
                 continue;
             }
+            // `cloudberry liqueur to taste`: an open pour, where it is a liquid; salt to taste is for the hand.
+            let liquid = matches!(alone, Some((_, Sort::Liquid)))
+                || alone.is_none()
+                    && crate::ingredient::as_kind(crate::ingredient::library(), &named.name).is_some();
+            if liquid && name.notes.iter().any(|note| note.ends_with("to taste")) {
+                let much = Much::plain(Measure::Open(None), i, 1);
+                let mut open = name.clone();
+                open.notes.retain(|note| !note.ends_with("to taste"));
+                out.push(self.pour(i, &much, open, None));
+                continue;
+            }
             // `double espresso`
             if matches!(
                 folded.as_str(),
@@ -1097,7 +1120,11 @@ impl Reader<'_> {
                 out.push(self.pour(i, &much, espresso, None));
             }
             // `cinnamon on top`
-            let solid = self.ends_in_a_solid(i, name.end);
+            let solid = self.ends_in_a_solid(i, name.end)
+                || folded
+                    .split(' ')
+                    .next_back()
+                    .is_some_and(|w| matches!(w, "sugar" | "salt" | "powder" | "dust" | "crumb" | "crumbs" | "shavings"));
             if matches!(name.place, Some(Place::Top | Place::Float)) && !name.fills && solid {
                 let words = named.name.clone();
                 let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));

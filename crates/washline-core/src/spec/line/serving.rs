@@ -51,7 +51,30 @@ impl Reader<'_> {
         self.part_is(i, out);
     }
 
+    /// `Ice: none`, `ice - n/a`: said to be poured without.
+    fn without_ice(&self, i: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let value = i + 1 + usize::from(self.mark(i + 1, ":-="));
+        if word(i) != "ice" || !(i == 0 || self.boundary(i) || self.parts(i - 1)) {
+            return None;
+        }
+        let end = match (word(value), word(value + 1)) {
+            ("no" | "without", "ice") => value + 2,
+            ("none" | "no" | "nil" | "n/a" | "na" | "neat" | "without", _) => value + 1,
+            ("", _) if value > i + 1 && self.mark(value, "-") => value + 1,
+            ("n", _) if self.mark(value + 1, "/") && word(value + 2) == "a" => value + 3,
+            _ => return None,
+        };
+        self.boundary(end).then_some(end)
+    }
+
     fn ice(&self, i: usize, out: &mut Vec<Found>) {
+        if let Some(end) = self.without_ice(i) {
+            let mut found = self.found(i, end, 0, Item::Step(Step::Neat));
+            found.roles = vec![(i, end, Role::Ice)];
+            out.push(found);
+            return;
+        }
         let word = self.words[i].folded.as_str();
         let mut push = |to: usize, cost: u32, item: Item| {
             let mut found = self.found(i, to, cost, item);
@@ -272,7 +295,7 @@ impl Reader<'_> {
             if let Some(end) = self.glass_name(at) {
                 let sized = self.size_after(end);
                 let (size, to) = match sized {
-                    Some((size, to)) => (Some(size), to),
+                    Some((size, to)) => (Some(size), self.like_behind(to)),
                     None => (size, end),
                 };
                 let name = self.raw(like, end).trim_end_matches('.').to_owned();
@@ -295,6 +318,17 @@ impl Reader<'_> {
                 None => break,
             }
         }
+    }
+
+    /// `martini 6 oz, chilled`: what a glass is like, behind its size.
+    fn like_behind(&self, at: usize) -> usize {
+        let mut end = at + 1;
+        while self.mark(at, ",")
+            && let Some(next) = self.is(end, Tag::GlassLike)
+        {
+            end = next;
+        }
+        if end > at + 1 && self.boundary(end) { end } else { at }
     }
 
     /// The end of a glass's name at `i`, where no longer name of something to drink begins there.
@@ -585,6 +619,18 @@ impl Reader<'_> {
             && self.boundary(count.next + 1)
         {
             push(count.next + 1, 0, Item::Serves(count.extent.nominal));
+        }
+        // `pours 4 pots`
+        if matches!(word(i), "pour" | "fill" | "make" | "do")
+            && let Some(Ok(count)) = amounts::phrase(&self.tokens, i + 1)
+            && count.extent.nominal > Amount::ONE
+            && self.unit_at(count.next).0.is_none()
+            && let Some(end) = self
+                .is(count.next, Tag::Glass)
+                .or_else(|| matches!(word(count.next), "pot" | "glass").then_some(count.next + 1))
+            && self.boundary(end)
+        {
+            push(end, 0, Item::Serves(count.extent.nominal));
         }
         // `yield 2 l`
         if word(i) == "yield"

@@ -51,6 +51,23 @@ impl Reader<'_> {
             .then_some((technique, end))
     }
 
+    /// Whether the word at `i` can hardly be anything but work: a build and a blend are things too.
+    pub(super) fn is_a_verb_of_work(&self, i: usize) -> bool {
+        matches!(
+            self.technique_at(i),
+            Some((
+                Technique::Shake
+                    | Technique::DryShake
+                    | Technique::Stir
+                    | Technique::Roll
+                    | Technique::Throw
+                    | Technique::Swizzle
+                    | Technique::Muddle,
+                _
+            ))
+        )
+    }
+
     /// `aged rum blend`: what is bought blended.
     pub(super) fn is_a_blend(&self, i: usize) -> bool {
         i > 0
@@ -226,6 +243,10 @@ impl Reader<'_> {
         }) {
             next = after;
         }
+        // `between two tins`
+        if self.words.get(next).is_some_and(|w| matches!(w.folded.as_str(), "two" | "2" | "both")) {
+            next += 1;
+        }
         self.is(next, Tag::Vessel)
     }
 
@@ -264,6 +285,8 @@ impl Reader<'_> {
         {
             return Some(IceRead { end, grams_end: None });
         }
+        // `1 scoop – ice, crushed`
+        let next = next + usize::from(self.mark(next, "-:") && self.parts(next));
         let end = self.ice_phrase(next)?;
         let weighed = matches!(unit, Some(Unit::Gram | Unit::Kilogram));
         Some(IceRead {
