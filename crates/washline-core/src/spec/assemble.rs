@@ -384,7 +384,11 @@ impl Assembler {
                         && pour.choices.first().is_some_and(|n| {
                             let words = content(&n.name);
                             self.measured_pours().iter().any(|(_, twin, _, unit)| {
-                                *twin == words && matches!(unit, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Gram))
+                                *twin == words
+                                    && matches!(
+                                        unit,
+                                        Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Gram)
+                                    )
                             })
                         })
                     {
@@ -938,7 +942,10 @@ impl Assembler {
     fn parts_in_short(&mut self) {
         let by_dashes = |unit: Option<Unit>| matches!(unit, Some(Unit::Dash | Unit::Drop | Unit::Splash));
         let pours = self.measured_pours();
-        let pints = pours.iter().filter(|(.., unit)| *unit == Some(Unit::Pint)).count();
+        let pints = pours
+            .iter()
+            .filter(|(.., unit)| *unit == Some(Unit::Pint))
+            .count();
         let all = pours
             .iter()
             .all(|(.., unit)| *unit == Some(Unit::Pint) || by_dashes(*unit));
@@ -1126,8 +1133,23 @@ fn footnote_label(text: &str) -> Option<String> {
     let headed = text.split_once(':').filter(|(head, _)| {
         matches!(
             key(head).as_str(),
-            "homemade" | "home made" | "house made" | "housemade" | "prep" | "recipe" | "to make" | "mise" | "batch recipe"
-                | "in house" | "house" | "infusion" | "syrup" | "cordial" | "note" | "prep note" | "for the prep"
+            "homemade"
+                | "home made"
+                | "house made"
+                | "housemade"
+                | "prep"
+                | "recipe"
+                | "to make"
+                | "mise"
+                | "batch recipe"
+                | "in house"
+                | "house"
+                | "infusion"
+                | "syrup"
+                | "cordial"
+                | "note"
+                | "prep note"
+                | "for the prep"
         )
     });
     let text = headed.map_or(text, |(_, rest)| rest.trim_start());

@@ -620,7 +620,10 @@ impl Reader<'_> {
         if matches!(self.tokens[i].kind, Kind::Word(_))
             && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i)
             && self.words.get(phrase.next).is_some_and(|w| {
-                matches!(w.folded.as_str(), "lift" | "turn" | "fold" | "swirl" | "spin" | "rotation" | "stir")
+                matches!(
+                    w.folded.as_str(),
+                    "lift" | "turn" | "fold" | "swirl" | "spin" | "rotation" | "stir"
+                )
             })
         {
             push(phrase.next + 1, 1, Item::Words, Role::Note);
@@ -658,7 +661,9 @@ impl Reader<'_> {
         }
         match &self.tokens[i].kind {
             // A word of work is given up as a word to the reader only where nothing else will do.
-            Kind::Word(_) if self.is_a_verb_of_work(i) => push(i + 1, 3 * UNKNOWN_WORD, Item::Words, Role::Note),
+            Kind::Word(_) if self.is_a_verb_of_work(i) => {
+                push(i + 1, 3 * UNKNOWN_WORD, Item::Words, Role::Note)
+            }
             Kind::Word(_) => push(i + 1, UNKNOWN_WORD, Item::Words, Role::Note),
             Kind::Mark(_) if !self.parts(i) => push(i + 1, 3, Item::Joint, Role::Mark),
             Kind::Mark(_) => {}
@@ -799,7 +804,10 @@ impl Reader<'_> {
         while matches!(word(at), "long" | "bar" | "swizzle" | "small" | "cocktail") {
             at += 1;
         }
-        let tool = matches!(word(at), "barspoon" | "spoon" | "stick" | "muddler" | "lele" | "pick" | "fork" | "knife" | "straw");
+        let tool = matches!(
+            word(at),
+            "barspoon" | "spoon" | "stick" | "muddler" | "lele" | "pick" | "fork" | "knife" | "straw"
+        );
         (tool && self.boundary(at + 1)).then_some(at + 1)
     }
 
@@ -1105,8 +1113,22 @@ impl Reader<'_> {
         }
         if matches!(
             word(i + 1),
-            "charge" | "pulse" | "stroke" | "tap" | "lap" | "pump" | "press" | "it" | "star" | "degree" | "lift"
-                | "turn" | "fold" | "swirl" | "stir" | "spin"
+            "charge"
+                | "pulse"
+                | "stroke"
+                | "tap"
+                | "lap"
+                | "pump"
+                | "press"
+                | "it"
+                | "star"
+                | "degree"
+                | "lift"
+                | "turn"
+                | "fold"
+                | "swirl"
+                | "stir"
+                | "spin"
         ) && self.name_at(i + 1).is_none_or(|(end, _)| end == i + 2)
         {
             return Some(i + 2);

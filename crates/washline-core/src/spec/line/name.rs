@@ -738,7 +738,15 @@ impl Reader<'_> {
             && (from + 2..to).any(|j| {
                 matches!(
                     self.words[j].folded.as_str(),
-                    "sugar" | "sweetened" | "fat" | "fruit" | "juice" | "cocoa" | "cacao" | "acid" | "acidity"
+                    "sugar"
+                        | "sweetened"
+                        | "fat"
+                        | "fruit"
+                        | "juice"
+                        | "cocoa"
+                        | "cacao"
+                        | "acid"
+                        | "acidity"
                 )
             })
             && !inside[2..].iter().any(Token::is_number)

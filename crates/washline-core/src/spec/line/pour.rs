@@ -286,7 +286,10 @@ impl Reader<'_> {
             // `1½ oz – gin`: a dash that leads from an amount to its name, at the head of a line.
             if i == 0
                 && (self.mark(with.next, ":") || self.mark(with.next, "-") && self.parts(with.next))
-                && matches!(self.tokens.get(with.next + 1).map(|t| &t.kind), Some(Kind::Word(_)))
+                && matches!(
+                    self.tokens.get(with.next + 1).map(|t| &t.kind),
+                    Some(Kind::Word(_))
+                )
             {
                 with.next += 1;
             }
@@ -1121,10 +1124,12 @@ impl Reader<'_> {
             }
             // `cinnamon on top`
             let solid = self.ends_in_a_solid(i, name.end)
-                || folded
-                    .split(' ')
-                    .next_back()
-                    .is_some_and(|w| matches!(w, "sugar" | "salt" | "powder" | "dust" | "crumb" | "crumbs" | "shavings"));
+                || folded.split(' ').next_back().is_some_and(|w| {
+                    matches!(
+                        w,
+                        "sugar" | "salt" | "powder" | "dust" | "crumb" | "crumbs" | "shavings"
+                    )
+                });
             if matches!(name.place, Some(Place::Top | Place::Float)) && !name.fills && solid {
                 let words = named.name.clone();
                 let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));

@@ -328,7 +328,11 @@ impl Reader<'_> {
         {
             end = next;
         }
-        if end > at + 1 && self.boundary(end) { end } else { at }
+        if end > at + 1 && self.boundary(end) {
+            end
+        } else {
+            at
+        }
     }
 
     /// The end of a glass's name at `i`, where no longer name of something to drink begins there.

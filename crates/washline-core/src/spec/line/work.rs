@@ -244,7 +244,11 @@ impl Reader<'_> {
             next = after;
         }
         // `between two tins`
-        if self.words.get(next).is_some_and(|w| matches!(w.folded.as_str(), "two" | "2" | "both")) {
+        if self
+            .words
+            .get(next)
+            .is_some_and(|w| matches!(w.folded.as_str(), "two" | "2" | "both"))
+        {
             next += 1;
         }
         self.is(next, Tag::Vessel)
