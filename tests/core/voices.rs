@@ -176,3 +176,138 @@ fn a_rail_writes_short_and_a_label_may_say_how_it_is_served() {
     let glass = drink.evaluation.glass.as_ref().unwrap();
     assert_eq!(glass.name, "coupe");
 }
+
+#[test]
+fn amounts_led_to_their_names_and_codes_of_the_rail() {
+    reads(&[
+        (
+            "1½ OZ – RUM, GOLD\n2 OZ – JUICE, PINEAPPLE\n½ OZ – JUICE, LIME (FRESH)\n¼ OZ – RUM, OVERPROOF 63% (FLOAT)\n1. SHAKE 8 SEC\nGLASS: MARTINI 6 OZ, CHILLED",
+            &[
+                ("gold rum", 44.36),
+                ("pineapple", 59.15),
+                ("lime", 14.79),
+                ("rum", 7.39),
+            ],
+        ),
+        (
+            "1.5 vod / .5 TS / 1 cran / .5 LJ\nshk, str coupe",
+            &[
+                ("vodka", 44.36),
+                ("triple sec", 14.79),
+                ("cranberry", 29.57),
+                ("lime", 14.79),
+            ],
+        ),
+        (
+            "2 rye / .75 SV / 2 dsh AB / 1 dsh OB\nstir",
+            &[
+                ("rye", 59.15),
+                ("sweet vermouth", 22.18),
+                ("aromatic", 0.0),
+                ("orange bitters", 0.0),
+            ],
+        ),
+        (
+            "1 dk rum / 1 gold rum / 1 OJ / .25 151 rum float\nshake all but 151, strain over ice, float 151",
+            &[
+                ("dark rum", 29.57),
+                ("gold rum", 29.57),
+                ("orange", 29.57),
+                ("rum", 7.39),
+            ],
+        ),
+        (
+            "Gin……30ml\nLemon juice……10ml\nSoda……full up\nCrushed ice……1cup",
+            &[("gin", 30.0), ("lemon", 10.0), ("soda", 0.0)],
+        ),
+        (
+            "1 pt gin\n1 pt bianco vermouth\n2 pt tonic\nbuild",
+            &[("gin", 45.0), ("bianco", 45.0), ("tonic", 90.0)],
+        ),
+        (
+            "two dashes of aromatic bitters and one of absinthe, two ounces of rye\nstir",
+            &[("aromatic", 0.0), ("absinthe", 0.92), ("rye", 59.15)],
+        ),
+    ]);
+}
+
+#[test]
+fn how_a_thing_is_made_below_its_drink() {
+    reads(&[
+        (
+            "45 ml gin\n20 ml pear cordial*\n20 ml lemon juice\nshake\n*Homemade: Pear cordial - 500 g pear juice, 400 g caster sugar, 5 g malic acid. Blend, rest 2 hours, fine strain. Keeps 10 days.",
+            &[("gin", 45.0), ("pear cordial", 20.0), ("lemon", 20.0)],
+        ),
+        (
+            "60 g brown butter bourbon\n8 g maple syrup\nstir\nPrep: brown butter bourbon = 100 g brown butter + 700 g bourbon, rest overnight, filter",
+            &[("bourbon", 0.0), ("maple", 0.0)],
+        ),
+        (
+            "35 ml tarragon vodka\n15 ml lime juice\nshake\nTarragon vodka: 30 g of tarragon leaves for 700 ml of vodka 40 %, blend 1 min, filter.",
+            &[("vodka", 35.0), ("lime", 15.0)],
+        ),
+        (
+            "40 ml tequila\n30 ml watermelon juice\nshake\nWatermelon juice: approx 3 large melons, blitz, sieve, morning of.",
+            &[("tequila", 40.0), ("watermelon", 30.0)],
+        ),
+        (
+            "30 ml cognac\n25 ml cream\nshake\nChange log rev 4: cream reduced from 40 to 25 ml, guests found it heavy",
+            &[("cognac", 30.0), ("cream", 25.0)],
+        ),
+        (
+            "45 ml gin\n22.5 ml lemon juice\nshake\nYesterday I did 25 ml of lemon, it covered the gin.",
+            &[("gin", 45.0), ("lemon", 22.5)],
+        ),
+    ]);
+}
+
+#[test]
+fn prose_below_a_list_measures_nothing_by_itself() {
+    reads(&[
+        (
+            "40 ml gin\n20 ml lime juice\nPreparation: 1) Dry shake all liquids. 2) Add cube ice, shake 30 turns. 3) Double strain.",
+            &[("gin", 40.0), ("lime", 20.0)],
+        ),
+        (
+            "- Gin 4 ltr\n- Lemon juice 2 ltr\nMakes 100 x 60 ml\nTotal 6 ltr, 2 x 5 ltr jerrycans, keep cold.\nOn site: shake 60 ml hard with ice, coupe.",
+            &[("gin", 40.0), ("lemon", 20.0)],
+        ),
+        (
+            "40 ml blanco tequila\n60 ml soda water\nMethod: Build over ice, add the soda last, one lift with a barspoon",
+            &[("tequila", 40.0), ("soda", 60.0)],
+        ),
+        (
+            "30 ml espresso\n40 ml vodka\n1. Pull a fresh espresso.\n2. Shake with ice.",
+            &[("espresso", 30.0), ("vodka", 40.0)],
+        ),
+        (
+            "45 ml gin\n1 egg white\n20 ml lemon juice\nhard shake because of egg\n(egg)\n* Egg allergy: please ask before making.",
+            &[("gin", 45.0), ("egg white", 0.0), ("lemon", 20.0)],
+        ),
+        (
+            "5 ml absinthe (rinse, discard excess)\n60 ml rye\nRinse the chilled glass with absinthe. Stir the rest over ice",
+            &[("rye", 60.0), ("absinthe", 5.0)],
+        ),
+        (
+            "150 ml gin\n100 ml elderflower cordial\n75 ml lemon juice\nServes 5\nStir gin, cordial and lemon with ice",
+            &[("gin", 30.0), ("elderflower", 20.0), ("lemon", 15.0)],
+        ),
+        (
+            "60 ml dry white wine\ncloudberry liqueur to taste\nbuild, top with soda",
+            &[("white wine", 60.0), ("liqueur", 15.0), ("soda", 0.0)],
+        ),
+    ]);
+}
+
+#[test]
+fn degrees_brix_stand_over_what_is_listed() {
+    let sugar = |line: &str| {
+        let drinks = washline_core::check(&format!("# T\n\n## D\n- 60 ml gin\n- {line}\n- shake\n")).unwrap();
+        drinks[0].built.glass.sugar_g()
+    };
+    // g of sugar in 20 ml: sucrose solutions of 65 and 50 % by mass, 1316.0 and 1229.6 kg/m³ at 20 °C (ICUMSA SPS-4 1998,
+    // as in `liquid::sucrose`).
+    assert!((sugar("20 ml syrup 65 °Bx") - 0.65 * 20.0 * 1.3160).abs() < 0.1);
+    assert!((sugar("20 ml simple syrup (50 Bx)") - 0.50 * 20.0 * 1.2296).abs() < 0.1);
+    assert!(sugar("20 ml honey syrup (70 Bx)") > 1.25 * sugar("20 ml honey syrup 1:1"));
+}

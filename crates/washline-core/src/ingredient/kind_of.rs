@@ -578,6 +578,25 @@ impl Figures {
     }
 }
 
+impl Ingredient {
+    /// The same at another strength of sugar, `brix` degrees Brix (g of sugar in 100 g, 1 to 85), give or take one degree:
+    /// what a line says of a syrup stands over what is listed under its name. Its density follows.
+    #[must_use]
+    pub fn at_brix(&self, brix: f64) -> Ingredient {
+        let mut at = self.clone();
+        at.values.retain(|v| v.quantity != Quantity::Density);
+        let figures = Figures {
+            brix: Some(brix),
+            ..Figures::default()
+        };
+        figures.set(&mut at.values, self);
+        // `honey syrup 1:1 by volume` at 70 °Bx is no longer 1:1.
+        let stem: Vec<&str> = self.name.split(' ').take_while(|w| !w.contains(':')).collect();
+        at.name = format!("{} at {brix} °Bx", stem.join(" "));
+        at
+    }
+}
+
 fn is_family(quantity: Quantity, family: Family) -> bool {
     matches!(quantity, Quantity::Part(component) if component.facts().family == family)
 }

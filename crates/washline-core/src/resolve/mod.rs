@@ -457,6 +457,12 @@ impl<'a> Resolver<'a> {
         if let Some(pct) = pour.strength_pct {
             ingredient = self.at_percentage(ingredient, pct, pour.per, span)?;
         }
+        // `honey syrup (70 Bx)`: as sweet as the line says.
+        let brix = solution::brix_in(&pour.note)
+            .filter(|_| ["syrup", "sweetener", "cordial", "sugar"].contains(&ingredient.kind.as_str()));
+        if let Some(brix) = brix {
+            ingredient = Cow::Owned(ingredient.at_brix(brix));
+        }
         // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
         let jiggered = match (&pour.measure, unit) {
             (_, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)) => true,
@@ -485,7 +491,9 @@ impl<'a> Resolver<'a> {
             let members = self.stock.group(&named.name).into_iter().skip(1);
             candidates.extend(members.map(Cow::Borrowed));
         }
-        candidates.extend(self.either(&named.name).into_iter().map(Cow::Borrowed));
+        if brix.is_none() {
+            candidates.extend(self.either(&named.name).into_iter().map(Cow::Borrowed));
+        }
         for other in &pour.choices[1..] {
             candidates.push(self.find(other, written_unit, None, span)?.0);
         }

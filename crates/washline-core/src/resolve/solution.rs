@@ -55,6 +55,28 @@ impl<'a> Resolver<'a> {
     }
 }
 
+/// The degrees Brix that a line gives beside a name: `65 °Bx`, `50 brix`; 1 to 85.
+pub(super) fn brix_in(note: &str) -> Option<f64> {
+    let folded = note.to_lowercase().replace(['°', 'º'], " ").replace(',', ".");
+    let words: Vec<&str> = folded
+        .split(|c: char| c.is_whitespace() || c == '(' || c == ')')
+        .filter(|w| !w.is_empty())
+        .collect();
+    words
+        .windows(2)
+        .find(|pair| matches!(pair[1].trim_end_matches('.'), "bx" | "brix"))
+        .and_then(|pair| pair[0].parse::<f64>().ok())
+        .or_else(|| {
+            words.iter().find_map(|w| {
+                w.strip_suffix("brix")
+                    .or_else(|| w.strip_suffix("bx"))?
+                    .parse()
+                    .ok()
+            })
+        })
+        .filter(|brix| (1.0..=85.0).contains(brix))
+}
+
 /// The name without a percentage.
 fn stem(name: &str) -> String {
     let before = name.split_once('%').map_or(name, |(head, _)| {

@@ -6,7 +6,7 @@
 
 use std::ops::Range;
 
-use super::lexicon::{self, singular};
+use super::lexicon::{self, OwnNames, singular};
 use super::line::{self, Found, Item, LineRead, Mention};
 use super::{Account, Assumption, Entry, Line, Measure, Place, Pour, Step, Technique, Wrong};
 use crate::measure::{Amount, Unit};
@@ -40,13 +40,13 @@ pub(super) struct Assembled {
 }
 
 /// Put the parts of a section together.
-pub(super) fn assemble(parts: Vec<Part>, preparing: bool, name: &str) -> Assembled {
+pub(super) fn assemble(parts: Vec<Part>, preparing: bool, name: &str, own: &OwnNames) -> Assembled {
     let parts = if preparing {
         parts
     } else {
         set_recipes_aside(parts)
     };
-    let mut assembler = Assembler::new(&parts, preparing, name);
+    let mut assembler = Assembler::new(&parts, preparing, name, own);
     for (at, part) in parts.into_iter().enumerate() {
         match part {
             Part::Entry(entry) => assembler.out.entries.push(entry),
@@ -61,7 +61,7 @@ struct Poured {
     words: Vec<String>,
 }
 
-struct Assembler {
+struct Assembler<'a> {
     out: Assembled,
     preparing: bool,
     poured: Vec<Poured>,
@@ -88,6 +88,10 @@ struct Assembler {
     listed: Vec<usize>,
     /// Where the pours begin that are counted in `pt`: pints of a bowl, or parts of a glass.
     short_pints: Vec<usize>,
+    /// How many lines are a pour and nothing else.
+    lines_of_the_list: usize,
+    /// The names that the house and the book have of their own.
+    own: &'a OwnNames,
 }
 
 /// What is read at this moment.
@@ -98,8 +102,8 @@ enum After {
     Garnish,
 }
 
-impl Assembler {
-    fn new(parts: &[Part], preparing: bool, name: &str) -> Assembler {
+impl<'a> Assembler<'a> {
+    fn new(parts: &[Part], preparing: bool, name: &str, own: &'a OwnNames) -> Assembler<'a> {
         let mut poured = Vec::new();
         let mut last_press = None;
         let mut last_work = None;
@@ -149,6 +153,8 @@ impl Assembler {
             pending: Vec::new(),
             listed: Vec::new(),
             short_pints: Vec::new(),
+            lines_of_the_list: parts.iter().filter(|part| is_of_a_list(part)).count(),
+            own,
         }
     }
 
@@ -163,6 +169,7 @@ impl Assembler {
             self.out.entries.push(Entry::Note(line.text));
             return;
         }
+        let prose = is_prose(&line);
         self.out.account.extend(line.account);
         let mut found: Vec<Option<Found>> = line.found.into_iter().map(Some).collect();
         let mut after = After::Nothing;
@@ -179,6 +186,7 @@ impl Assembler {
             .count()
             == 1;
         let pours = found.iter().flatten().any(|f| matches!(f.item, Item::Pours(_)));
+        let beside_the_list = prose && self.lines_of_the_list > 1 && !self.preparing;
         let mut small: Option<(Measure, usize)> = None;
         let mut joint = None;
         for i in 0..found.len() {
@@ -220,7 +228,11 @@ impl Assembler {
                     self.out.hot = true;
                     note.push(reading.text);
                 }
-                Item::Fault(wrong) => self.out.wrongs.push(wrong),
+                Item::Unread(_) if beside_the_list => {
+                    self.is_for_the_reader(&reading.text, &span);
+                    note.push(reading.text);
+                }
+                Item::Fault(wrong) | Item::Unread(wrong) => self.out.wrongs.push(wrong),
                 Item::Work(work) => {
                     // `muddle 8 mint leaves`, `roll with 100 ml ginger beer`: poured first, then worked.
                     let technique = work.technique;
@@ -376,6 +388,15 @@ impl Assembler {
                         }
                         self.correcting = None;
                     }
+                    // `30 turns`, `4 layers of cloth` in the method below a list: so many of nothing that is poured.
+                    if beside_the_list
+                        && let [(pour, _)] = pours.as_slice()
+                        && self.counts_nothing_poured(pour)
+                    {
+                        self.is_for_the_reader(&reading.text, &span);
+                        note.push(reading.text);
+                        continue;
+                    }
                     let several = pours.len() > 1;
                     // `pull a fresh espresso` of which the list says how much: named again.
                     if let [(pour, _)] = pours.as_slice()
@@ -411,7 +432,14 @@ impl Assembler {
                     {
                         small = Some((pour.measure.clone(), i));
                     }
-                    for (pour, mut said) in pours {
+                    for (mut pour, mut said) in pours {
+                        // `two dashes of bitters and one of absinthe`: counted as what stands before it.
+                        if let (Measure::Of(_, unit @ None), Some((Measure::Of(_, Some(last)), _))) =
+                            (&mut pour.measure, &small)
+                            && key(&reading.text).split(' ').nth(1) == Some("of")
+                        {
+                            *unit = Some(*last);
+                        }
                         // Of several pours of one amount each stands where its name does.
                         let own = pour.choices.first().filter(|_| several).map(|n| n.span.clone());
                         let span = own.unwrap_or_else(|| span.clone());
@@ -439,6 +467,41 @@ impl Assembler {
         }
         if !note.is_empty() {
             self.out.entries.push(Entry::Note(note.join(" ")));
+        }
+    }
+
+    /// Whether a pour counts, without a measure, something that nobody knows as a thing to drink.
+    fn counts_nothing_poured(&self, pour: &Pour) -> bool {
+        let counted =
+            pour.place == Place::In && matches!(pour.measure, Measure::Of(_, None | Some(Unit::Piece)));
+        counted
+            && pour.choices.iter().all(|named| {
+                !lexicon::names_anything(&named.name, self.own)
+                    && !as_kind(&named.name)
+                    && crate::ingredient::library().usual(&named.name).is_none()
+                    && crate::ingredient::never(&named.name).is_none()
+            })
+    }
+
+    /// An amount of nothing in the prose below a list: that nothing is poured is said.
+    fn is_for_the_reader(&mut self, text: &str, span: &Range<usize>) {
+        for account in &mut self.out.account {
+            if account.span.start >= span.start && account.span.end <= span.end {
+                account.role = super::Role::Note;
+            }
+        }
+        let said = Assumption::new(
+            format!("`{text}`"),
+            "words about the work; nothing of it is poured",
+            "write a pour on a line of its own",
+        );
+        let last = self.out.entries.iter_mut().rev().find_map(|e| match e {
+            Entry::Step(line) => Some(line),
+            _ => None,
+        });
+        match last {
+            Some(line) => line.assumptions.push(said),
+            None => self.pending.push(said),
         }
     }
 
@@ -1105,6 +1168,61 @@ impl Assembler {
     }
 }
 
+/// Whether more stands behind the colon of a line than an amount: `watermelon juice: approx 3 melons, blitz, sieve`.
+fn says_more(line: &LineRead) -> bool {
+    let Some((_, value)) = line.text.split_once(':') else {
+        return false;
+    };
+    let words = value.split_whitespace().filter(|w| {
+        w.chars().any(char::is_alphabetic)
+            && Unit::spelt(w.trim_matches(|c: char| !c.is_alphanumeric())).is_none()
+    });
+    words.count() >= 3
+}
+
+/// Whether an amount stands right behind the colon of a line.
+fn begins_with_an_amount(line: &LineRead) -> bool {
+    line.text.split_once(':').is_some_and(|(_, value)| {
+        value
+            .trim_start()
+            .starts_with(|c: char| c.is_numeric() || c == '.')
+    })
+}
+
+/// Whether a part is a line that measures one pour and says nothing else.
+fn is_of_a_list(part: &Part) -> bool {
+    let Part::Line(line) = part else { return false };
+    let mut said = line.found.iter().filter(|f| !matches!(f.item, Item::Joint));
+    match (said.next().map(|f| &f.item), said.next()) {
+        (Some(Item::Pours(pours)), None) => pours.iter().all(|(p, _)| matches!(p.measure, Measure::Of(..))),
+        _ => false,
+    }
+}
+
+/// Whether a line is prose: work, or words, beside what else it holds.
+fn is_prose(line: &LineRead) -> bool {
+    let said = line
+        .found
+        .iter()
+        .filter(|f| !matches!(f.item, Item::Joint))
+        .count();
+    let does = line.found.iter().any(|f| {
+        matches!(
+            f.item,
+            Item::Work(_)
+                | Item::Step(_)
+                | Item::Words
+                | Item::Serves(_)
+                | Item::ServeOf(_)
+                | Item::Total(_)
+                | Item::Glass(..)
+                | Item::Header
+                | Item::Hot
+        )
+    });
+    said > 1 && does
+}
+
 /// `(egg)`, `(contains dairy)`: a line in brackets that neither measures nor works is for the reader.
 fn is_in_brackets(line: &LineRead) -> bool {
     let text = line.text.trim();
@@ -1162,12 +1280,19 @@ fn footnote_label(text: &str) -> Option<String> {
 }
 
 /// Whether a label names what is made in the house: more than the one word of a kind of bottle.
-fn is_made(label: &[String]) -> bool {
+fn is_made(text: &str) -> bool {
+    let label = label_of(text);
+    let words = text
+        .split([':', '(', ',', '='])
+        .next()
+        .unwrap_or_default()
+        .split_whitespace()
+        .count();
     // `PRE-BATCH: 900 ml vodka, 400 ml lemon`: that is the drink itself.
     if label.iter().any(|w| lexicon::has_tag(w, lexicon::Tag::Batch)) {
         return false;
     }
-    label.len() > 1 || label.iter().any(|w| lexicon::has_tag(w, lexicon::Tag::Made))
+    words > 1 || label.len() > 1 || label.iter().any(|w| lexicon::has_tag(w, lexicon::Tag::Made))
 }
 
 /// Lines that say how something is made which other lines pour are for the reader: `syrup: 200 g sugar, 100 ml water`,
@@ -1210,11 +1335,12 @@ fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
     let mut at = 0;
     while at < parts.len() {
         match &parts[at] {
-            Part::Line(line) if measured(line) > 1 => {
+            Part::Line(line) if measured(line) > 1 || line.label.is_some() && says_more(line) => {
                 let labels = line.label.clone().into_iter().chain(footnote_label(&line.text));
-                let label = labels
-                    .into_iter()
-                    .find(|label| is_made(&label_of(label)) && elsewhere(&label_of(label), &[at]));
+                let label = labels.into_iter().find(|label| {
+                    let made = is_made(label) || says_more(line) && !begins_with_an_amount(line);
+                    made && elsewhere(&label_of(label), &[at])
+                });
                 aside.extend(label.map(|label| (at, label)));
             }
             Part::Entry(Entry::Note(text)) if text.ends_with(':') => {
@@ -1225,7 +1351,7 @@ fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
                     .iter()
                     .filter(|&&i| matches!(&parts[i], Part::Line(l) if measured(l) > 0))
                     .count();
-                if lists > 1 && is_made(&label_of(text)) && elsewhere(&label_of(text), &below) {
+                if lists > 1 && is_made(text) && elsewhere(&label_of(text), &below) {
                     let label = text.trim_end_matches(':').to_owned();
                     aside.extend(below.into_iter().map(|i| (i, label.clone())));
                 }
@@ -1414,7 +1540,10 @@ fn is_of_the_kind(poured: &[String], said: &[String]) -> bool {
         return poured.iter().any(|w| w == "egg");
     }
     let library = crate::ingredient::library();
-    let found = library.usual(&poured.join(" "));
+    let typed = poured.join(" ");
+    // `beer` of a saison that nobody lists.
+    let kind = crate::ingredient::as_kind(library, &typed);
+    let found = library.usual(&typed).or(kind.as_ref().map(|k| &k.ingredient));
     found.is_some_and(|i| {
         i.groups
             .iter()

@@ -159,7 +159,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Work(W::Swizzle), "swizzle|swizzled|churn|churned|churning"),
         (
             T::Work(W::Blend),
-            "blend|blended|blending|blender|whizz|whizzed|blitz|blitzed|spindle mix|mix in a blender",
+            "fb|flash blend|flash blended|drink mixer|blend|blended|blending|blender|whizz|whizzed|blitz|blitzed|spindle mix|mix in a blender",
         ),
         (
             T::Manner,
@@ -182,7 +182,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Rest, "rest|let rest|leave to rest|let stand"),
         (
             T::Header,
-            "garnish and glass|base|modifier|modifiers|juice|spirit|spirits|lengthener|mixer|mixers|build|liquids|solids|glass and ice|process|build steps|components|you will need|what you need|needed|service|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique|portion|serve|serving",
+            "on site|onsite|on the day|on the night|day of|night before|the night before|morning of|garnish and glass|base|modifier|modifiers|juice|spirit|spirits|lengthener|mixer|mixers|build|liquids|solids|glass and ice|process|build steps|components|you will need|what you need|needed|service|recipe card|drink spec|per drink|measures|measurements|quantity|qty|amount|amounts|ingred|ingreds|meth|ingredients|ingredient|method|directions|direction|instructions|preparation|steps|build order|for the drink|spec|specs|recipe|procedure|how to|serve in|glassware|drink|the drink|serving|to serve|to make|assembly|mise|pour|prep|notes on method|execution|technique|portion|serve|serving",
         ),
         (
             T::Glass,
@@ -202,7 +202,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Vessel,
-            "siphon|soda siphon|soda gun|gun|coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
+            "jerrycan|jerrycans|jerry can|jerry cans|drum|bucket|swing top|swing tops|flip top|flip tops|carboy|demijohn|tank|siphon|soda siphon|soda gun|gun|coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
         ),
         (
             T::GarnishVerb,
@@ -218,11 +218,11 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Top,
-            "complete with|completed with|complete|top|topped|top up|top off|topped up|topped off|top with|topped with|top up with|top off with|top it with|top it up with|top w|top w/|topped w|topped w/|top up w/|lengthen|lengthen with|lengthened with|fill with|fill up with|fill w|fill w/|filled with|fill|fill up|fill glass with|fill the glass with|finish with|finished with|charge with|charged with|charge|crown with|top the glass with|top all with|top each with|topping with|then top|lengthen w/|cap with|capped with",
+            "complete with|completed with|complete|top|topped|top up|top off|topped up|topped off|top with|topped with|top up with|top off with|top it with|top it up with|top w|top w/|topped w|topped w/|top up w/|lengthen|lengthen with|lengthened with|fill with|fill up with|fill w|fill w/|filled with|fill|fill up|fill glass with|fill the glass with|finish with|finished with|charge with|charged with|crown with|top the glass with|top all with|top each with|topping with|then top|lengthen w/|cap with|capped with",
         ),
         (
             T::ToFill,
-            "until the top|until top|till the top|until full|till full|to the brim|until the rim|to the rim|up to the top|till the brim|as needed|to cover|to the line|to line|to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
+            "full up|fill up|to full|enough to fill|until the top|until top|till the top|until full|till full|to the brim|until the rim|to the rim|up to the top|till the brim|as needed|to cover|to the line|to line|to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
         ),
         (
             T::Float,
@@ -255,7 +255,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::All,
-            "make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|pull|brew|tip|tip in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|pre heat|preheat|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
+            "make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|pull|extract|brew|bar the|but the|save the|minus the|tip|tip in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|pre heat|preheat|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
         ),
         (
             T::Serve,
@@ -263,7 +263,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Batch,
-            "base|base mix|pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base",
+            "mix|base|base mix|pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base",
         ),
         (
             T::PerServe,
@@ -288,7 +288,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Aside,
-            "std|std drinks|standard drinks|gp|margin|whisk|whisk in|whisk together|whisked|fold|fold in|heat|simmer|steam|froth|carbonate|keg|label|date|funnel|freeze|chill|refrigerate|weigh|weigh out|scale|dilute|light it|ignite|torch|dip|lay|load|open|crack|break|separate|set aside|set alight|ratio|total|balance|vac seal|stick blend|non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell",
+            "fiche technique|tech sheet|std|std drinks|standard drinks|gp|margin|whisk|whisk in|whisk together|whisked|fold|fold in|heat|simmer|steam|froth|carbonate|keg|label|date|funnel|freeze|chill|refrigerate|weigh|weigh out|scale|dilute|light it|ignite|torch|dip|lay|load|open|crack|break|separate|set aside|set alight|ratio|total|balance|vac seal|stick blend|non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell",
         ),
         (
             T::Correction,
@@ -304,7 +304,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Clause,
-            "practise|practice|taste it|sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
+            "yesterday|previously|originally|formerly|last time|last night|last week|used to be|practise|practice|taste it|sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
         ),
     ]
 };
@@ -407,6 +407,11 @@ const SHORT: &[(&str, &str)] = &[
     ("sirup", "syrup"),
     ("sirop", "syrup"),
     ("ew", "egg white"),
+    ("dk", "dark"),
+    ("mara", "maraschino"),
+    ("agr", "agricole"),
+    ("blk", "black"),
+    ("ltr", "litre"),
     ("lj", "lime juice"),
     ("ts", "triple sec"),
     ("ab", "aromatic bitters"),
@@ -914,6 +919,23 @@ pub(super) fn is_tagged(text: &str, tag: Tag) -> bool {
     runs(&words, &OwnNames::default())
         .iter()
         .any(|(length, e)| *length == words.len() && e.is(tag))
+}
+
+/// Whether words say what a glass is like, and nothing else.
+pub(super) fn is_glass_like(text: &str) -> bool {
+    let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();
+    let own = OwnNames::default();
+    let mut at = 0;
+    while at < words.len() {
+        match runs(&words[at..], &own)
+            .into_iter()
+            .find(|(_, e)| e.is(Tag::GlassLike) || e.is(Tag::Glass))
+        {
+            Some((length, _)) => at += length,
+            None => return false,
+        }
+    }
+    !words.is_empty()
 }
 
 /// Whether words only join, point or count.

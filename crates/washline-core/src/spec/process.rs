@@ -222,6 +222,8 @@ pub(super) fn harmless(tokens: &[Token]) -> Option<usize> {
     match tokens.get(1).map(Token::word).unwrap_or_default().as_str() {
         "time" | "times" | "x" | "cm" | "inch" | "inches" | "eur" | "usd" | "gbp" | "pounds" | "euro"
         | "euros" | "minute" | "am" | "pm" | "micron" | "microns" | "µm" | "μm" | "mm" | "rpm" | "bar"
+        | "january" | "february" | "march" | "april" | "june" | "july" | "august" | "september"
+        | "october" | "november" | "december" | "jan" | "feb" | "aug" | "sept" | "oct" | "nov" | "guests"
         | "psi" | "layers" | "watt" | "watts" => Some(2),
         _ => None,
     }

@@ -560,7 +560,7 @@ impl BookReader<'_> {
                 .any(|(p, _)| begins || matches!(p.measure, Measure::Of(_, Some(_)))),
             _ => false,
         };
-        !read.found.iter().any(|f| matches!(f.item, Item::Fault(_))) && read.found.iter().any(pours)
+        !read.found.iter().any(|f| f.item.is_unread()) && read.found.iter().any(pours)
     }
 
     /// Whether the section being read makes an ingredient.
@@ -794,7 +794,7 @@ impl BookReader<'_> {
         let only_words = |f: &line::Found| {
             matches!(
                 f.item,
-                Item::Words | Item::Joint | Item::Mention(_) | Item::Fault(_)
+                Item::Words | Item::Joint | Item::Mention(_) | Item::Fault(_) | Item::Unread(_)
             )
         };
         let label = || k.split_whitespace().count() <= 4 && !names();
@@ -802,11 +802,27 @@ impl BookReader<'_> {
             let at = span.end - value.len();
             let read = self.read_line(value, at).found;
             let pours = read.iter().any(|f| matches!(f.item, Item::Pours(_)));
-            if pours && !read.iter().any(|f| matches!(f.item, Item::Fault(_))) {
+            if pours && !read.iter().any(|f| f.item.is_unread()) {
                 return self.take(value, at);
             }
         }
+        if is_a_log(k) {
+            self.entry(Entry::Note(text.to_owned()));
+            return;
+        }
         let read = self.read_line(text, span.start);
+        // `Bitter: orange bitters, 2 dashes`: a label that names what it heads, where only the value reads.
+        if read.found.iter().any(|f| f.item.is_unread()) && k.split_whitespace().count() <= 4 {
+            let at = span.end - value.len();
+            let alone = self.read_line(value, at).found;
+            let pours = alone.iter().any(|f| matches!(f.item, Item::Pours(_)));
+            let clean = !alone
+                .iter()
+                .any(|f| f.item.is_unread() || matches!(f.item, Item::Mention(_)));
+            if pours && clean {
+                return self.take(value, at);
+            }
+        }
         let key_end = span.start + k.len();
         let unread = read
             .found
@@ -829,7 +845,7 @@ impl BookReader<'_> {
         }
         // `Item code: B-114`: a label whose value names nothing that anybody pours is for the reader.
         let poured = read.found.iter().any(|f| match &f.item {
-            Item::Fault(_) => true,
+            Item::Fault(_) | Item::Unread(_) => true,
             Item::Pours(pours) => pours.iter().any(|(p, _)| {
                 let measured = matches!(p.measure, Measure::Of(_, Some(_)));
                 measured
@@ -918,6 +934,11 @@ impl BookReader<'_> {
             ));
             return;
         }
+        // `Change log rev 4: cream reduced from 40 to 25 ml`
+        if text.split_once(':').is_some_and(|(label, _)| is_a_log(label)) {
+            self.entry(Entry::Note(text.to_owned()));
+            return;
+        }
         self.take(text, span.start);
     }
 
@@ -969,7 +990,12 @@ impl BookReader<'_> {
 
     /// Put the lines of a section together.
     fn assemble(&mut self, draft: &mut Draft) {
-        let assembled = assemble(std::mem::take(&mut draft.parts), draft.makes, &draft.drink.name);
+        let assembled = assemble(
+            std::mem::take(&mut draft.parts),
+            draft.makes,
+            &draft.drink.name,
+            &self.sections.own,
+        );
         draft.drink.entries = assembled.entries;
         draft.drink.account = assembled.account;
         draft.faulty |= !assembled.wrongs.is_empty();
@@ -1308,6 +1334,21 @@ fn is_spec_line(text: &str) -> bool {
 }
 
 /// Words that head a part of a spec and say nothing themselves.
+/// `Change log`, `Previous spec`: what is said of it was once so, and nothing of it is poured.
+fn is_a_log(label: &str) -> bool {
+    let folded = key(label);
+    [
+        "change log",
+        "changelog",
+        "changes",
+        "previous",
+        "old spec",
+        "last version",
+    ]
+    .iter()
+    .any(|word| folded == *word || folded.starts_with(&format!("{word} ")))
+}
+
 fn is_heading_word(word: &str) -> bool {
     matches!(
         key(word).as_str(),
@@ -1337,31 +1378,50 @@ fn bullet(text: &str) -> Option<usize> {
 
 /// `coupe`, `coupe, 180 ml`, `coupe (180 ml)`.
 fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
-    let mut cleaned = value.replace(['(', ')'], ",");
-    // `highball 350 ml`
-    if !cleaned.contains(',')
-        && let Some(at) = cleaned.find(|c: char| c.is_ascii_digit())
-        && at > 0
-        && volume(&cleaned[at..], ounce).is_ok()
-    {
-        cleaned.insert(at, ',');
+    const EXPECTED: &str = "expected a name and a capacity such as `coupe, 180 ml`";
+    let cleaned = value.replace(['(', ')'], ",");
+    let parts: Vec<&str> = cleaned
+        .split(',')
+        .map(str::trim)
+        .filter(|p| !p.is_empty())
+        .collect();
+    let mut name: Vec<&str> = Vec::new();
+    let mut capacity_ml = None;
+    for (at, part) in parts.iter().copied().enumerate() {
+        // `highball 350 ml`, `tumbler, double 35 cl`: words before the size.
+        let digit = part.find(|c: char| c.is_ascii_digit()).filter(|d| *d > 0);
+        let (words, size) = match digit {
+            Some(digit) if volume(&part[digit..], ounce).is_ok() => (part[..digit].trim(), &part[digit..]),
+            _ if at == 0 || volume(part, ounce).is_err() => (part, ""),
+            _ => ("", part),
+        };
+        if !words.is_empty() {
+            // Behind the name only what a glass is like.
+            if at > 0 && !super::lexicon::is_glass_like(words) {
+                return match (capacity_ml, at) {
+                    (None, 1) => volume(words, ounce).and(Err(EXPECTED.to_owned())),
+                    _ => Err(EXPECTED.to_owned()),
+                };
+            }
+            name.push(words);
+        }
+        if !size.is_empty() {
+            if capacity_ml.is_some() {
+                return Err(EXPECTED.to_owned());
+            }
+            match volume(size, ounce)?.0 {
+                ml if ml.is_zero() => return Err("expected a capacity above 0".to_owned()),
+                ml => capacity_ml = Some(ml),
+            }
+        }
     }
-    let mut parts = cleaned.split(',').map(str::trim).filter(|p| !p.is_empty());
-    let name = parts
-        .next()
-        .ok_or("expected a glass such as `coupe, 180 ml`")?
-        .to_owned();
-    let capacity_ml = match parts.next() {
-        None => None,
-        Some(text) => match volume(text, ounce)?.0 {
-            ml if ml.is_zero() => return Err("expected a capacity above 0".to_owned()),
-            ml => Some(ml),
-        },
-    };
-    match parts.next() {
-        Some(_) => Err("expected a name and a capacity such as `coupe, 180 ml`".to_owned()),
-        None => Ok(GlassNamed { name, capacity_ml }),
+    if name.is_empty() {
+        return Err("expected a glass such as `coupe, 180 ml`".to_owned());
     }
+    Ok(GlassNamed {
+        name: name.join(" "),
+        capacity_ml,
+    })
 }
 
 /// How many drinks: `8`, `8 drinks`, `4-6` (the smaller).

@@ -119,7 +119,7 @@ impl Rewritten {
                         assumptions.extend(said.iter().cloned());
                     }
                 }
-                Item::Fault(wrong) => self.put_back_fault(wrong, start),
+                Item::Fault(wrong) | Item::Unread(wrong) => self.put_back_fault(wrong, start),
                 _ => {}
             }
         }

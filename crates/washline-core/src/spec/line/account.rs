@@ -127,6 +127,6 @@ fn usual(item: &Item) -> Role {
         Item::Correction(_) => Role::Amount,
         Item::Hot => Role::Serve,
         Item::Words | Item::Recipe(_) => Role::Note,
-        Item::Fault(_) => Role::Asked,
+        Item::Fault(_) | Item::Unread(_) => Role::Asked,
     }
 }

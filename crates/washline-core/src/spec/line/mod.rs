@@ -67,6 +67,15 @@ pub(in crate::spec) enum Item {
     Words,
     /// What cannot be told.
     Fault(Wrong),
+    /// An amount of nothing: asked about where it may be a pour, for the reader in the prose below a list that reads.
+    Unread(Wrong),
+}
+
+impl Item {
+    /// Whether it is something that could not be read.
+    pub(in crate::spec) fn is_unread(&self) -> bool {
+        matches!(self, Item::Fault(_) | Item::Unread(_))
+    }
 }
 
 /// The name of something that stands without an amount.
@@ -554,6 +563,19 @@ impl Reader<'_> {
 
     /// Everything that can begin at `i`.
     fn readings(&self, i: usize, out: &mut Vec<Found>) {
+        // `1) dry shake. 2) add ice`: the numbers of steps in one paragraph.
+        if matches!(&self.tokens[i].kind, Kind::Number(n) if n.len() <= 2)
+            && self.mark(i + 1, ")")
+            && (i == 0 || self.boundary(i) || self.parts(i - 1))
+            && !(0..i)
+                .rev()
+                .take_while(|&j| !self.mark(j, ")"))
+                .any(|j| self.mark(j, "("))
+        {
+            let mut found = self.found(i, i + 2, 0, Item::Joint);
+            found.roles = vec![(i, i + 2, Role::Mark)];
+            out.push(found);
+        }
         if self.parts(i) {
             let mut found = self.found(i, i + 1, 0, Item::Joint);
             found.roles = vec![(i, i + 1, Role::Mark)];
@@ -603,6 +625,26 @@ impl Reader<'_> {
         if let Some(end) = self.said_not_to_be_done(i) {
             push(end, 0, Item::Words, Role::Note);
         }
+        // `bottle in 1 litre swing tops`: what it is kept in.
+        if matches!(self.words[i].folded.as_str(), "in" | "into")
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i + 1)
+            && let (Some(unit), after) = self.unit_at(phrase.next)
+            && unit.facts().dimension == crate::measure::Dimension::Volume
+            && self.name_at(after).is_none()
+            && self.ice_phrase(after).is_none()
+            && !self.boundary(after)
+        {
+            let end = (after..self.len())
+                .find(|&j| self.boundary(j))
+                .unwrap_or(self.len());
+            let words = (after..end).all(|j| {
+                matches!(self.tokens[j].kind, Kind::Word(_))
+                    && (!self.does_or_names(j) || self.is(j, Tag::Glass).is_some())
+            });
+            if words && self.words.get(after).is_some_and(|w| w.folded != "of") {
+                push(end, 4, Item::Words, Role::Note);
+            }
+        }
         // `soda from the siphon`
         if let Some(end) = self.in_a_vessel(i) {
             push(end, 2, Item::Words, Role::Note);
@@ -615,6 +657,11 @@ impl Reader<'_> {
         }
         if let Some((label, end)) = self.recipe_in_brackets(i) {
             push(end, 0, Item::Recipe(label), Role::Note);
+        }
+        // `tea 5 g for 250 g of water`, `30 g tarragon for 700 ml vodka`: so much of one for so much of another is how a
+        // thing is made.
+        if let Some((label, end)) = self.made_of_one_for_another(i) {
+            push(end, 1, Item::Recipe(label), Role::Note);
         }
         // `one lift`, `two turns`: how often something is done, counted in words.
         if matches!(self.tokens[i].kind, Kind::Word(_))
@@ -679,7 +726,7 @@ impl Reader<'_> {
                     ),
                     Vec::new(),
                 );
-                push(i + 1, 40, Item::Fault(wrong), Role::Amount);
+                push(i + 1, 40, Item::Unread(wrong), Role::Asked);
             }
         }
     }
@@ -806,7 +853,16 @@ impl Reader<'_> {
         }
         let tool = matches!(
             word(at),
-            "barspoon" | "spoon" | "stick" | "muddler" | "lele" | "pick" | "fork" | "knife" | "straw"
+            "barspoon"
+                | "spoon"
+                | "stick"
+                | "muddler"
+                | "siphon"
+                | "lele"
+                | "pick"
+                | "fork"
+                | "knife"
+                | "straw"
         );
         (tool && self.boundary(at + 1)).then_some(at + 1)
     }
@@ -839,6 +895,31 @@ impl Reader<'_> {
             .filter(|f| matches!(f.item, Item::Pours(_)))
             .min_by_key(|f| (f.cost, std::cmp::Reverse(f.to)))
             .map(|f| f.to)
+    }
+
+    /// Two measured amounts in one part of a sentence, with `for` or `per` between them.
+    fn made_of_one_for_another(&self, i: usize) -> Option<(String, usize)> {
+        let begins = i == 0 || self.parts(i - 1) || self.sentence_ends(i - 1);
+        if !begins || self.parts(i) {
+            return None;
+        }
+        let end = (i..self.len())
+            .find(|&j| j > i && self.boundary(j))
+            .unwrap_or(self.len());
+        let link = (i + 2..end).find(|&j| matches!(self.words[j].folded.as_str(), "for" | "per"))?;
+        let measured = |from: usize, to: usize| {
+            (from..to).find_map(|j| {
+                let phrase = amounts::phrase(&self.tokens, j)?.ok()?;
+                let (unit, after) = self.unit_at(phrase.next);
+                let dimension = unit?.facts().dimension;
+                use crate::measure::Dimension;
+                (matches!(dimension, Dimension::Volume | Dimension::Mass) && after <= to).then_some(after)
+            })
+        };
+        measured(i, link)?;
+        let after = measured(link + 1, end).filter(|_| self.tokens[link + 1].is_number())?;
+        // Of what, behind the second amount.
+        (after < end).then(|| (self.raw(i, link).to_owned(), end))
     }
 
     /// `(honey water: 200 g honey, 100 ml water)`: how something is made, in brackets with its name before a colon.
@@ -910,7 +991,9 @@ impl Reader<'_> {
                 // A full stop of `no.`, a dash: on it goes only where the line ends there.
                 break;
             }
-            if self.does_or_names(at) || self.counts_in_words(at) {
+            let to_taste =
+                self.words[at].folded == "to" && self.words.get(at + 1).is_some_and(|w| w.folded == "taste");
+            if self.does_or_names(at) || self.counts_in_words(at) || to_taste {
                 return None;
             }
             match &self.tokens[at].kind {
@@ -981,7 +1064,7 @@ impl Reader<'_> {
     fn is_for_the_reader(&self, found: &[Found]) -> bool {
         let unread = found
             .iter()
-            .any(|f| matches!(f.item, Item::Fault(_) | Item::Pours(_) | Item::Mention(_)));
+            .any(|f| f.item.is_unread() || matches!(f.item, Item::Pours(_) | Item::Mention(_)));
         let words = self
             .tokens
             .iter()
@@ -1027,6 +1110,10 @@ impl Reader<'_> {
                 | "bump"
                 | "swap"
                 | "replace"
+                | "yesterday"
+                | "previously"
+                | "originally"
+                | "formerly"
                 | "was"
                 | "sub"
                 | "alternative"
@@ -1141,6 +1228,20 @@ impl Reader<'_> {
         }
         if matches!(word(i + 1), "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "x") && word(i + 1) != "x" {
             return Some(i + 2);
+        }
+        // `steam it to 65 ish`: a temperature.
+        let heats = self.words[..i].iter().any(|w| {
+            matches!(
+                w.folded.as_str(),
+                "steam" | "heat" | "warm" | "simmer" | "bring" | "hot"
+            )
+        });
+        if heats
+            && i > 0
+            && word(i - 1) == "to"
+            && (self.boundary(i + 1) || matches!(word(i + 1), "ish" | "c" | "and" | "deg"))
+        {
+            return Some(i + 1 + usize::from(matches!(word(i + 1), "ish" | "c" | "deg")));
         }
         // `BAR-031`: a code. `Gin 50 ml | 1.40`: what it costs, in a cell of its own.
         let coded = i > 1

@@ -2,6 +2,7 @@
 
 use super::{Reader, Role};
 use crate::measure::{Amount, Unit};
+use crate::names::key;
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
 use crate::spec::{Assumption, Extent, Named, Per, Place, Wrong, amounts};
@@ -18,6 +19,8 @@ pub(super) struct Name {
     pub place: Option<Place>,
     /// Whether it is poured until the glass is full.
     pub fills: bool,
+    /// Whether it is poured as it tastes right: `to taste`, `appropriate amount`.
+    pub to_taste: bool,
     pub notes: Vec<String>,
     pub assumptions: Vec<Assumption>,
     /// A second amount in brackets.
@@ -74,8 +77,8 @@ impl Reader<'_> {
             ..Name::default()
         };
         name.choices.push(Named {
-            name: "overproof rum".to_owned(),
-            full: "overproof rum".to_owned(),
+            name: "151 rum".to_owned(),
+            full: "151 rum".to_owned(),
             any: false,
             span: self.span(i, i + 1),
         });
@@ -218,8 +221,10 @@ impl Reader<'_> {
             if j > i
                 && core.known
                 && !joined
+                && self.words[j].folded.len() > 4
                 && self.words[j].folded.ends_with("ly")
-                && self.is(j, Tag::Manner).is_some()
+                && (self.is(j, Tag::Manner).is_some()
+                    || self.is(j, Tag::Quality).is_none() && !lexicon::in_name(&self.words[j]))
             {
                 break;
             }
@@ -335,6 +340,9 @@ impl Reader<'_> {
     fn never_begins(&self, i: usize) -> bool {
         // `strong black tea`: said of work too.
         self.is(i, Tag::Manner).is_some() && self.is(i, Tag::Quality).is_none()
+            || self
+                .is(i, Tag::About)
+                .is_some_and(|end| self.tokens.get(end).is_some_and(Token::is_number))
             || [
                 Tag::Preposition,
                 Tag::Joint,
@@ -345,11 +353,13 @@ impl Reader<'_> {
                 Tag::Clause,
             ]
             .into_iter()
-            .any(|tag| self.is(i, tag).is_some())
+            // `150 ml mix`: what was made ahead, where an amount stands before it.
+            .any(|tag| self.is(i, tag).is_some() && !(tag == Tag::All && self.is_measured_batch(i)))
             || amounts::phrase(&self.tokens, i).is_some()
             || matches!(
                 self.words[i].folded.as_str(),
                 "make"
+                    | "order"
                     | "size"
                     | "time"
                     | "base"
@@ -367,6 +377,11 @@ impl Reader<'_> {
                     | "we"
                     | "that"
             )
+    }
+
+    /// Whether a word for what was made ahead stands right behind a unit.
+    fn is_measured_batch(&self, i: usize) -> bool {
+        i > 1 && self.is(i, Tag::Batch).is_some() && matches!(self.unit_at(i - 1), (Some(_), end) if end == i)
     }
 
     /// Whether a word counts what stands before it: leaves, wedges, slices.
@@ -519,6 +534,18 @@ impl Reader<'_> {
             any,
             span: self.span(a, b),
         };
+        // `3 oz pine`: short for it where it stands alone, and a tree in a longer name.
+        let typed = match key(&typed).as_str() {
+            "pine" if !self.context.own.has_word("pine") => {
+                name.assumptions.push(Assumption::new(
+                    format!("`{typed}`"),
+                    "read as pineapple juice",
+                    "write the word in full",
+                ));
+                "pineapple juice".to_owned()
+            }
+            _ => typed,
+        };
         name.choices = vec![named(typed, from, core.end)];
         self.say_meant(name, &core.meant);
         while self.words.get(name.end).is_some_and(|w| w.folded == "or") {
@@ -611,7 +638,14 @@ impl Reader<'_> {
             return;
         }
         let comma = self.mark(at, ",");
-        let next = at + usize::from(self.mark(at, ",|"));
+        let mut next = at + usize::from(self.mark(at, ",|"));
+        // `soda……full up`, `soda: to fill`
+        while next > at && self.mark(next, "….")
+            || self.mark(next, "…:=")
+            || self.mark(next, ".") && self.mark(next + 1, ".")
+        {
+            next += 1;
+        }
         if let Some((place, fills, end)) = self.place_after(next) {
             name.place = Some(place);
             name.fills |= fills;
@@ -621,6 +655,7 @@ impl Reader<'_> {
         }
         if let Some(end) = self.to_taste(next) {
             name.notes.push(self.raw(next, end).to_owned());
+            name.to_taste = true;
             name.end = end;
             name.roles.push((at, end, Role::Qualifier));
             return;
@@ -672,6 +707,14 @@ impl Reader<'_> {
                 word(at),
                 "more" | "or" | "adjust" | "less" | "according" | "add" | "as"
             ));
+        // `appropriate amount`, as some languages have it.
+        if matches!(
+            word(at),
+            "appropriate" | "suitable" | "proper" | "adequate" | "right"
+        ) && matches!(word(at + 1), "amount" | "quantity")
+        {
+            return Some(at + 2);
+        }
         (word(from) == "to" && word(from + 1) == "taste").then_some(from + 2)
     }
 
@@ -884,6 +927,16 @@ impl Reader<'_> {
             None => false,
         };
         if self.tokens[from..to].iter().any(Token::is_number) || (from..to).any(measured) {
+            return false;
+        }
+        // `syrup, sugar 1:1`
+        if to - from > 1 && matches!(self.tokens[to - 1].kind, Kind::Ratio(_)) {
+            let words = format!("{} {}", self.raw(from, to - 1), only.name);
+            if lexicon::is_name(&words, self.context.own) {
+                only.name = format!("{words} {}", self.raw(to - 1, to));
+                only.full.clone_from(&only.name);
+                return true;
+            }
             return false;
         }
         // `(pasteurised)`, `(fresh)` says how it is bought.

@@ -155,12 +155,19 @@ impl Reader<'_> {
             }
             at = end;
         }
-        if self.mark(at, "?") {
+        // `Sulphites? No.` asks nothing of an amount.
+        if self.mark(at, "?") && (at == 0 || self.tokens[at].spaced || self.parts(at - 1)) {
             let (unit, next) = self.unit_at(at + 1);
             much.measure = Measure::Open(unit);
             much.roles.push((i, next, Role::Amount));
             much.next = next;
             return vec![Ok(much)];
+        }
+        // `half salt rim`
+        if self.is(at, Tag::GarnishNoun).is_some_and(|end| end > at + 1)
+            && matches!(self.tokens[at].kind, Kind::Word(_))
+        {
+            return Vec::new();
         }
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         if word(at) == "to" && word(at + 1) == "taste" {
@@ -229,7 +236,15 @@ impl Reader<'_> {
             );
             return vec![Err((wrong, phrase.next + 1))];
         }
-        let (unit, next) = self.unit_at(unit_from);
+        let (unit, next) = match self.unit_at(unit_from) {
+            // `one fifth of brandy`: a fifth of a US gallon, the old bottle; `three fifths` are shares.
+            (None, at)
+                if word(at) == "fifth" && word(at + 1) == "of" && !self.raw(at, at + 1).ends_with('s') =>
+            {
+                (Some(Unit::Bottle), at + 1)
+            }
+            found => found,
+        };
         much.assumptions.extend(phrase.assumptions);
         much.roles.push((i, unit_from, Role::Amount));
         if let Some(Kind::Number(typed)) = phrase.next.checked_sub(1).map(|j| &self.tokens[j].kind)
@@ -298,6 +313,8 @@ impl Reader<'_> {
         // `55 % rye whiskey`: a share of the whole.
         if self.mark(phrase.next, "%")
             && self.name_at(phrase.next + 1).is_some()
+            // `0 % lager` is a strength.
+            && !phrase.extent.nominal.is_zero()
             && !matches!(word(phrase.next + 1), "abv" | "vol")
         {
             let mut share = much.clone();
@@ -501,15 +518,20 @@ impl Reader<'_> {
         let Measure::Of(_, unit) = &much.measure else {
             return;
         };
-        let wrong = Wrong::reject(
-            self.span(i, much.next),
-            format!(
-                "`{}` has no ingredient; expected a name after the amount",
-                self.raw(i, much.next)
-            ),
-        );
+        let said = self.raw(i, much.next);
+        // `30 or 45`
+        let either = (i..much.next).any(|j| self.words[j].folded == "or");
+        let wrong = if either {
+            let message = format!("`{said}`: which of the two, and of what? expected one amount and a name");
+            Wrong::ask(self.span(i, much.next), message, Vec::new())
+        } else {
+            Wrong::reject(
+                self.span(i, much.next),
+                format!("`{said}` has no ingredient; expected a name after the amount"),
+            )
+        };
         let cost = if unit.is_some() { 14 } else { 30 };
-        let mut found = self.found(i, much.next, cost, Item::Fault(wrong));
+        let mut found = self.found(i, much.next, cost, Item::Unread(wrong));
         found.roles = vec![(i, much.next, Role::Asked)];
         out.push(found);
     }
@@ -719,7 +741,14 @@ impl Reader<'_> {
                 };
                 let unit = *unit;
                 let over = self.boundary(much.next) || self.stopped(much.next);
-                if (whole_line || apart) && (!over || unit.is_none() && !apart) {
+                // `Cinnamon sticks, 6`: a line of a list, of what is counted.
+                let counted = whole_line
+                    && i == 0
+                    && much.next == self.len()
+                    && unit.is_none()
+                    && matches!(self.name_at(name.end - 1), Some((end, Sort::Solid)) if end == name.end)
+                        | matches!(self.name_at(i), Some((_, Sort::Solid)));
+                if (whole_line || apart) && !counted && (!over || unit.is_none() && !apart) {
                     continue;
                 }
                 // `Handout 4`: a bare number behind words that name nothing is none of a pour.
@@ -788,7 +817,7 @@ impl Reader<'_> {
     }
 
     /// `15 ml. Fill slowly`: a full stop behind the unit before `i` and a capital end the sentence.
-    fn stopped(&self, i: usize) -> bool {
+    pub(super) fn stopped(&self, i: usize) -> bool {
         self.tokens[i - 1].stops()
             && self.tokens.get(i).is_some_and(|t| {
                 t.spaced && matches!(&t.kind, Kind::Word(w) if w.starts_with(char::is_uppercase))
@@ -901,6 +930,7 @@ impl Reader<'_> {
                         | "coupe"
                         | "inside"
                         | "out"
+                        | "bottom"
                         | "all"
                 ) && self.name_at(at).is_none()
                 || place == Place::Rinse
@@ -969,9 +999,8 @@ impl Reader<'_> {
                 {
                     much.next += 2;
                 }
-                if !(self.boundary(much.next) || self.stopped(much.next))
-                    || self.ice_phrase(much.next).is_some()
-                {
+                let stopped = self.stopped(much.next);
+                if !stopped && (!self.boundary(much.next) || self.ice_phrase(much.next).is_some()) {
                     continue;
                 }
                 if comma
@@ -1078,7 +1107,18 @@ impl Reader<'_> {
                 "egg white" | "egg yolk" | "whole egg" | "egg" | "sugar cube" | "yolk"
             );
             let alone = self.name_at(i).filter(|(end, _)| *end <= name.end);
-            if counted {
+            // `because of egg`
+            let spoken_of = i > 1
+                && self.words[i - 1].folded == "of"
+                && matches!(
+                    self.words[i - 2].folded.as_str(),
+                    "because" | "instead" | "smell" | "taste" | "free"
+                );
+            let warned = self
+                .words
+                .iter()
+                .any(|w| matches!(w.folded.as_str(), "allergy" | "allergen" | "allergic"));
+            if counted && !spoken_of && !warned {
                 let much = Much::plain(Measure::Of(Extent::exact(Amount::ONE), None), i, 2);
                 out.push(self.pour(i, &much, name.clone(), None));
                 continue;
@@ -1094,14 +1134,20 @@ impl Reader<'_> {
                 continue;
             }
             // `cloudberry liqueur to taste`: an open pour, where it is a liquid; salt to taste is for the hand.
-            let liquid = matches!(alone, Some((_, Sort::Liquid)))
-                || alone.is_none()
-                    && crate::ingredient::as_kind(crate::ingredient::library(), &named.name).is_some();
-            if liquid && name.notes.iter().any(|note| note.ends_with("to taste")) {
-                let much = Much::plain(Measure::Open(None), i, 1);
+            let library = crate::ingredient::library();
+            let liquid = crate::spec::lexicon::sort_of(&named.name) == Some(Sort::Liquid)
+                || !crate::spec::lexicon::is_name(&named.name, self.context.own)
+                    && crate::ingredient::as_kind(library, &named.name).is_some();
+            if liquid && name.to_taste {
                 let mut open = name.clone();
-                open.notes.retain(|note| !note.ends_with("to taste"));
-                out.push(self.pour(i, &much, open, None));
+                open.notes.pop();
+                let fizzes = library.usual(&named.name).is_some_and(|found| found.carbonated);
+                let (measure, place) = if fizzes {
+                    (Measure::Fill, Some(Place::Top))
+                } else {
+                    (Measure::Open(None), None)
+                };
+                out.push(self.pour(i, &Much::plain(measure, i, 1), open, place));
                 continue;
             }
             // `double espresso`
@@ -1139,13 +1185,22 @@ impl Reader<'_> {
             }
             // `absinthe rinse`, `rum float`, `soda to top`.
             if let Some(place) = name.place {
-                let measure = if place == Place::Top {
-                    Measure::Fill
-                } else {
-                    Measure::Usual
+                // `whipped cream on top` is laid on, and fills no glass.
+                let laid_on = place == Place::Top
+                    && !name.fills
+                    && folded
+                        .split(' ')
+                        .next_back()
+                        .is_some_and(|w| matches!(w, "cream" | "foam" | "espuma" | "air"));
+                let (measure, place) = match place {
+                    Place::Top if laid_on => (Measure::Usual, Place::Float),
+                    Place::Top => (Measure::Fill, Place::Top),
+                    other => (Measure::Usual, other),
                 };
                 let much = Much::plain(measure, i, 0);
-                out.push(self.pour(i, &much, name.clone(), Some(place)));
+                let mut put = name.clone();
+                put.place = Some(place);
+                out.push(self.pour(i, &much, put, Some(place)));
                 continue;
             }
             let whole = alone.is_some_and(|(end, _)| self.span(i, end).end >= named.span.end);

@@ -195,10 +195,17 @@ impl Reader<'_> {
     /// The end of a mass of ice behind its words: `ice 117 g`, `crushed ice, 200 g`, `ice (117 g)`.
     fn mass_behind(&self, at: usize) -> Option<usize> {
         let bracket = self.mark(at, "(");
-        let from = at + usize::from(self.mark(at, "(,:"));
+        let mut from = at + usize::from(self.mark(at, "(,:"));
+        while self.mark(from, "….-=|") {
+            from += 1;
+        }
         let phrase = amounts::phrase(&self.tokens, from)?.ok()?;
         let (unit, end) = self.unit_at(phrase.next);
-        matches!(unit, Some(Unit::Gram | Unit::Kilogram)).then_some(())?;
+        let led = from > at + 1 || self.mark(at, ":…=|");
+        let measured = matches!(unit, Some(Unit::Gram | Unit::Kilogram))
+            // `crushed ice……1 cup`
+            || led && matches!(unit, Some(Unit::Cup | Unit::Scoop | Unit::Piece | Unit::Ounce | Unit::Handful));
+        measured.then_some(())?;
         if bracket {
             self.mark(end, ")").then_some(end + 1)
         } else {
@@ -554,7 +561,12 @@ impl Reader<'_> {
         if matches!(word(i), "share" | "total" | "proportion") || word(i) == "batch" && word(i + 1) == "size"
         {
             let mut at = i + 1;
-            while self.mark(at, ":=-")
+            while self.mark(at, ":=-~")
+                || self.is(at, Tag::About).is_some_and(|end| end == at + 1)
+                || matches!(
+                    word(at),
+                    "just" | "under" | "over" | "below" | "above" | "nearly" | "about" | "circa"
+                )
                 || matches!(
                     word(at),
                     "of" | "size"
@@ -573,9 +585,10 @@ impl Reader<'_> {
             }
             if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
                 && let (Some(_), end) = self.unit_at(phrase.next)
-                && settings::volume(self.raw(at, end), None).is_ok()
+                && let size = self.raw(at, end).trim_end_matches('.')
+                && settings::volume(size, None).is_ok()
             {
-                push(end, 0, Item::Total(self.raw(at, end).to_owned()));
+                push(end, 0, Item::Total(size.to_owned()));
             }
         }
         // `80 ml total pre-dilution`, `90 ml in all`
@@ -604,7 +617,15 @@ impl Reader<'_> {
                 || self.is(end, Tag::Vessel).is_some()
                 || self.is(end, Tag::Glass).is_some())
         {
-            push(end + 1, 0, Item::Serves(count.extent.nominal));
+            // `2 x 5 l jerrycans` are what it is kept in.
+            let small = settings::volume(self.raw(count.next + 1, end), None)
+                .is_ok_and(|(ml, _)| ml <= Amount::raw(600, 1));
+            let item = if small {
+                Item::Serves(count.extent.nominal)
+            } else {
+                Item::Words
+            };
+            push(end + 1, 0, item);
         }
         // `portion 125 g`, `12 glasses of 200 g`, `makes 2.4 kg`: a mass of a serve or of the whole is for the reader.
         let of_each = i > 1 && word(i) == "of" && self.is(i - 1, Tag::Glass).is_some();
@@ -635,6 +656,59 @@ impl Reader<'_> {
             && self.boundary(end)
         {
             push(end, 0, Item::Serves(count.extent.nominal));
+        }
+        // `for 1 glass`, `for 1 cup`
+        if word(i) == "for"
+            && let Some(Ok(count)) = amounts::phrase(&self.tokens, i + 1)
+            && count.extent.nominal >= Amount::ONE
+            && let Some(end) = self.is(count.next, Tag::Glass)
+            && self.boundary(end)
+        {
+            push(end, 0, Item::Serves(count.extent.nominal));
+        }
+        // `= 10 glasses`, `40 jars of 250 ml`, `8 portions of 100 ml`, `60 serves x 110 ml`, `100 x 85 ml`: how many, and
+        // how large each is.
+        if let Some(Ok(count)) = amounts::phrase(&self.tokens, i)
+            && self.unit_at(count.next).0.is_none_or(|u| u == Unit::Shot)
+            && count.extent.nominal > Amount::ONE
+        {
+            let holder = self
+                .is(count.next, Tag::Glass)
+                .or_else(|| drinks(word(count.next)).then_some(count.next + 1));
+            let of = holder.unwrap_or(count.next);
+            let led = matches!(word(of), "of" | "x" | "at") || self.mark(of, "×@");
+            if led
+                && (holder.is_some() || i > 0 && matches!(word(i - 1), "make" | "yield" | "serve" | "give"))
+                && let Some(Ok(each)) = amounts::phrase(&self.tokens, of + 1)
+                && let (Some(_), end) = self.unit_at(each.next)
+                && self.boundary(end)
+                && settings::volume(self.raw(of + 1, end), None)
+                    .is_ok_and(|(ml, _)| ml <= Amount::raw(600, 1))
+            {
+                push(end, 0, Item::Serves(count.extent.nominal));
+            }
+        }
+        // `portion 120 ml`
+        if word(i) == "portion"
+            && let Some(Ok(each)) = amounts::phrase(&self.tokens, i + 1 + usize::from(self.mark(i + 1, ":")))
+            && let (Some(_), end) = self.unit_at(each.next)
+            && self.boundary(end)
+        {
+            let from = i + 1 + usize::from(self.mark(i + 1, ":"));
+            if settings::volume(self.raw(from, end), None).is_ok_and(|(ml, _)| ml <= Amount::raw(600, 1)) {
+                let size = self.raw(from, end).to_owned();
+                // `in % of the volume, portion 120 ml`: the whole that shares are of.
+                let shares = (0..self.len()).any(|j| self.mark(j, "%"));
+                push(
+                    end,
+                    0,
+                    if shares {
+                        Item::Total(size)
+                    } else {
+                        Item::ServeOf(size)
+                    },
+                );
+            }
         }
         // `yield 2 l`
         if word(i) == "yield"

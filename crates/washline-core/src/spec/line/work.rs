@@ -70,6 +70,15 @@ impl Reader<'_> {
 
     /// `aged rum blend`: what is bought blended.
     pub(super) fn is_a_blend(&self, i: usize) -> bool {
+        // `black blended rum`
+        if self.words[i].folded == "blended"
+            && self
+                .words
+                .get(i + 1)
+                .is_some_and(|w| crate::spec::lexicon::is_bought_blended(&w.folded))
+        {
+            return true;
+        }
         i > 0
             && self.words[i].folded == "blend"
             && !self.boundary(i)
@@ -172,7 +181,7 @@ impl Reader<'_> {
             && (first > at || self.mark(at + 1, "-"))
         {
             let end = first + 1 + if self.mark(first + 1, "-") { 2 } else { 0 };
-            if end <= self.len() && self.boundary(end) {
+            if end <= self.len() && (self.boundary(end) || self.is(end, Tag::With).is_some()) {
                 words.push(self.raw(at, end).to_owned());
                 return Some(end);
             }
@@ -218,6 +227,11 @@ impl Reader<'_> {
                 return Some(end);
             }
         }
+        // `shake rest with cubes`: what else was poured.
+        if word(at) == "rest" && !self.boundary(at) && !self.has_time(at + 1) {
+            words.push(self.raw(at, at + 1).to_owned());
+            return Some(at + 1);
+        }
         // `the first three ingredients`, `it`.
         if let Some(next) = self.is(at, Tag::Article)
             && !self.boundary(at)
@@ -232,6 +246,12 @@ impl Reader<'_> {
             }
         }
         None
+    }
+
+    /// Whether a time stands at `at`, behind `for` or not.
+    fn has_time(&self, at: usize) -> bool {
+        let at = at + usize::from(self.words.get(at).is_some_and(|w| w.folded == "for"));
+        matches!(self.tokens.get(at..).and_then(technique::time), Some(Ok(_)))
     }
 
     /// `in the tin`, `in a mixing glass`.
@@ -261,6 +281,10 @@ impl Reader<'_> {
         }
         let phrase = amounts::phrase(&self.tokens, i)?.ok()?;
         let (unit, next) = self.unit_at(phrase.next);
+        // `about 600 ml. Heaps of ice`: another sentence.
+        if self.stopped(next) {
+            return None;
+        }
         // `1 small piece ice`, `2 or 3 lumps of crystal ice`
         let next = match unit {
             None => self.is(next, Tag::About).unwrap_or(next),
