@@ -27,6 +27,7 @@ mod mend;
 mod names;
 mod pages;
 mod preparations;
+mod progress;
 mod readable;
 mod report;
 mod running;

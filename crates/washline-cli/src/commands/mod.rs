@@ -10,7 +10,7 @@ pub mod card;
 mod change;
 mod check;
 pub mod compare;
-mod completions;
+pub mod completions;
 pub mod cost;
 mod edit;
 mod export;
@@ -193,7 +193,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Merge(command) => command.run(&call),
         Command::Verify(command) => command.run(&call),
         Command::Weigh(command) => command.run(&call),
-        Command::Completions(command) => Ok(command.run()),
+        Command::Completions(command) => command.run(),
     }
 }
 

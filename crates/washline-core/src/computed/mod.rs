@@ -4,6 +4,7 @@
 mod apart;
 mod books;
 mod check;
+mod progress;
 mod tidy;
 
 use std::borrow::Cow;
@@ -11,6 +12,9 @@ use std::sync::Arc;
 
 pub(crate) use books::read_books;
 pub use check::{Bar, Checked, Faults, check, check_with, look_at};
+#[cfg(feature = "store")]
+pub(crate) use progress::expect;
+pub use progress::progress;
 pub use tidy::{Left, Tidied, tidy};
 
 use crate::balance::{Band, Evaluation, Measured, Ranges, evaluate};
@@ -171,6 +175,7 @@ impl ComputedDrink {
         ranges: &RangesOfBoth,
         mut own: OwnMelt,
     ) -> Result<ComputedDrink, Vec<Fault>> {
+        progress::one_more();
         let mut reading = read_under(&source, &context.settings);
         let Some(drink) = reading.book.take_drink() else {
             return Err(reading.faults);
