@@ -163,3 +163,72 @@ fn a_look_back_is_seen_however_it_is_written() {
         ["low/mod.rs looks back to high"]
     );
 }
+
+/// What a file gives to other modules whose error is a text: a text cannot be matched on, and is no `Error`.
+pub fn errors_that_are_texts(code: &str) -> Vec<String> {
+    let code: String = code
+        .lines()
+        .filter(|line| !line.trim_start().starts_with("//"))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    // Only what a test needs stands behind it.
+    let code = format!("\n{}", code.split("#[cfg(test)]").next().unwrap_or_default());
+    let mut found = Vec::new();
+    for (at, _) in code.match_indices("fn ") {
+        let line = &code[code[..at].rfind('\n').map_or(0, |end| end + 1)..at];
+        let in_a_trait = code[..at].rfind("\nimpl").is_some_and(|from| {
+            code[from..at]
+                .lines()
+                .nth(1)
+                .is_some_and(|head| head.contains(" for "))
+        });
+        if !(line.trim_start().starts_with("pub") || in_a_trait) {
+            continue;
+        }
+        let rest = &code[at..];
+        let head = &rest[..rest.find(['{', ';']).unwrap_or(rest.len())];
+        let gives: String = head
+            .rsplit("->")
+            .next()
+            .unwrap_or_default()
+            .split_whitespace()
+            .collect();
+        if head.contains("->") && gives.contains("Result<") && gives.contains(",String>") {
+            found.push(head.split_whitespace().collect::<Vec<_>>().join(" "));
+        }
+    }
+    found
+}
+
+#[test]
+fn no_error_between_modules_is_a_text() {
+    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("src")];
+    let mut found = Vec::new();
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                let code = std::fs::read_to_string(&path).unwrap();
+                found.extend(
+                    errors_that_are_texts(&code)
+                        .into_iter()
+                        .map(|f| format!("{}: {f}", path.display())),
+                );
+            }
+        }
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
+    for text in [
+        "pub fn a(x: &str) -> Result<u8, String> {",
+        "pub(super) fn b(\n    x: &str,\n) -> Result<\n    Vec<u8>,\n    String> {",
+        "impl FromStr for C {\n    fn from_str(x: &str) -> Result<C, String> {",
+    ] {
+        assert_eq!(errors_that_are_texts(text).len(), 1, "{text}");
+    }
+    assert!(
+        errors_that_are_texts("fn own() -> Result<u8, String> {}\npub fn a() -> Result<String, Expected> {}")
+            .is_empty()
+    );
+}

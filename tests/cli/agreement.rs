@@ -110,3 +110,140 @@ fn what_pours_bring_has_as_many_decimals_as_the_rest() {
         }
     }
 }
+
+/// What every command shows of the demo house, one a row.
+const SHOWN: &[&[&str]] = &[
+    &["check", "halt.md", "--why"],
+    &["check", "halt.md", "--explain"],
+    &["list"],
+    &["show", "Points Failure", "--over-time"],
+    &["show", "Carriage Window Mist"],
+    &["compare"],
+    &["compare", "Points Failure", "Waiting Room Sun"],
+    &["find", "temperature < -2"],
+    &["audit"],
+    &[
+        "change",
+        "Points Failure",
+        "37.5 ml lemon juice",
+        "37.5 ml lime juice",
+    ],
+    &["mend", "Points Failure"],
+    &["swap", "Points Failure", "lemon juice", "lime juice"],
+    &["travel", "--all", "--to", "stock-by-the-cup.md"],
+    &["travel", "--robust"],
+    &["cost"],
+    &["label"],
+    &["card", "--cost"],
+    &["batch", "Points Failure", "--serves", "40"],
+    &["ingredient", "show", "lime juice"],
+    &["ingredient", "show", "lemon juice"],
+    &["ranges", "show"],
+    &["ranges", "show", "sour"],
+    &["settings", "show"],
+    &[
+        "taste",
+        "Points Failure",
+        "--verdict",
+        "right",
+        "--note",
+        "bright",
+    ],
+    &[
+        "weigh",
+        "Points Failure",
+        "--before",
+        "100 g",
+        "--after",
+        "145 g",
+        "--temp",
+        "-4",
+    ],
+    &["history", "Points Failure"],
+    &["verify"],
+    &["report", "page.html"],
+    &["export"],
+];
+
+/// A millilitre is written `ml`, what is below nothing with the hyphen of the keyboard, a range with `to` or a dash.
+fn one_hand(what: &str, said: &str) -> Vec<String> {
+    let chars: Vec<char> = said.chars().collect();
+    let around = |at: usize| {
+        chars[at.saturating_sub(30)..(at + 30).min(chars.len())]
+            .iter()
+            .collect::<String>()
+    };
+    let mut wrong = Vec::new();
+    for at in 1..chars.len().saturating_sub(2) {
+        let is_ml = chars[at] == 'm'
+            && chars[at + 1] == 'L'
+            && !chars[at + 2].is_alphanumeric()
+            && !chars[at - 1].is_alphabetic();
+        let is_minus = chars[at] == '−';
+        // `4.9-5.6`; a date has no point in it.
+        let is_range = chars[at] == '-'
+            && chars[at - 1].is_ascii_digit()
+            && chars[at + 1].is_ascii_digit()
+            && chars[..at]
+                .iter()
+                .rev()
+                .take_while(|c| c.is_ascii_digit() || **c == '.')
+                .any(|c| *c == '.');
+        if is_ml || is_minus || is_range {
+            wrong.push(format!("{what}: {}", around(at).replace('\n', " | ")));
+        }
+    }
+    wrong
+}
+
+#[test]
+fn units_and_what_is_below_nothing_are_written_one_way() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    std::fs::copy(
+        crate::project().join("fixtures/books/lantern-halt.md"),
+        folder.join("halt.md"),
+    )
+    .unwrap();
+    std::fs::copy(
+        crate::project().join("fixtures/books/stock-by-the-cup.md"),
+        folder.join("stock-by-the-cup.md"),
+    )
+    .unwrap();
+    text(folder, &["add", "halt.md"]);
+    let mut wrong = Vec::new();
+    let mut below = false;
+    for arguments in SHOWN {
+        for more in [&[][..], &["--json"][..]] {
+            let all = [arguments, more].concat();
+            let output = crate::washline(folder).args(&all).output().unwrap();
+            let said = String::from_utf8([output.stdout, output.stderr].concat()).unwrap();
+            if output.status.code() != Some(0) {
+                wrong.push(format!("{all:?}: {said}"));
+            }
+            below |= said.contains(" -");
+            wrong.extend(one_hand(&all.join(" "), &said));
+        }
+        let help = text(folder, &[arguments[0], "--help"]);
+        wrong.extend(one_hand(&format!("{} --help", arguments[0]), &help));
+    }
+    let page = std::fs::read_to_string(folder.join("page.html")).unwrap();
+    wrong.extend(one_hand("the page", &page));
+    assert!(below, "nothing below nothing is shown");
+    wrong.dedup();
+    assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), wrong.join("\n"));
+}
+
+#[test]
+fn the_other_hand_is_seen() {
+    for said in [" 50 mL.", "50mL ", "from −2 °C", "sugar 4.9-5.6 g"] {
+        assert_eq!(one_hand("", said).len(), 1, "{said}");
+    }
+    assert!(
+        one_hand(
+            "",
+            "50 ml at -2 °C on 2026-11-29, 4.9–5.6 g or 4.9 to 5.6; HtmlElement itemList"
+        )
+        .is_empty()
+    );
+}

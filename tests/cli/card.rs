@@ -273,7 +273,7 @@ fn a_drink_that_does_not_fit_its_glass_says_so_on_its_card_and_beside() {
             String::from_utf8_lossy(&output.stderr),
         );
         assert!(output.status.success());
-        assert!(out.contains("does not fit the coupe of 120 mL"), "{out}");
+        assert!(out.contains("does not fit the coupe of 120 ml"), "{out}");
         assert!(
             notes.contains("Owl: ") && notes.contains("does not fit the coupe"),
             "{notes}"

@@ -111,7 +111,7 @@ fn filtered_by_any_figure() {
     holds(&["--where", "strength < 13"], &|d| {
         value(d, "abv_pct").unwrap() < 12.95
     });
-    holds(&["--where", "sugar >= 7", "--where", "volume < 170 mL"], &|d| {
+    holds(&["--where", "sugar >= 7", "--where", "volume < 170 ml"], &|d| {
         value(d, "sugar_g_per_100ml").unwrap() >= 6.95 && value(d, "volume_ml").unwrap() < 169.5
     });
     // A drink without acid has no ratio, so no condition on it holds.
@@ -207,7 +207,7 @@ fn two_drinks_side_by_side() {
     for part in [
         "lemon juice 22.5 ml 37.5 ml +15.0\n",
         "glass coupe, 210 ml coupe, 210 ml\n",
-        "tartness, g/100 mL 0.83 (0.69–0.97) 1.35 (1.14–1.57) +0.52\n",
+        "tartness, g/100 ml 0.83 (0.69–0.97) 1.35 (1.14–1.57) +0.52\n",
         "≈ too small to call",
     ] {
         // However wide the columns are.

@@ -665,7 +665,7 @@ fn a_drink_that_can_no_longer_be_worked_out_is_told() {
 
 #[test]
 fn a_known_drink_has_the_handbooks_figures() {
-    // Arnold, Liquid Intelligence, 2014 (MEMORY): 159 mL, 15.0 % vol, sugar 8.9 g/100 mL, acid 0.85 %.
+    // Arnold, Liquid Intelligence, 2014 (MEMORY): 159 ml, 15.0 % vol, sugar 8.9 g/100 ml, acid 0.85 %.
     let text = "# Known\n\n## Daiquiri\n\n- 60 ml white rum (40 %)\n- 22.5 ml lime juice\n- 22.5 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
     let folder = tempfile::tempdir().unwrap();
     let told = told(folder.path(), &["check", "-"], text, 0, "check");

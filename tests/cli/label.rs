@@ -47,7 +47,7 @@ fn a_label_says_what_brings_what() {
         "UK units",
         "eggs (egg white)",
         "sulphites (dry vermouth)",
-        "dry vermouth 20.0 mL",
+        "dry vermouth 20.0 ml",
         "quinine (tonic water)",
         "unknown gold leaf: read the label, ask the maker",
         "Raw egg: tell the guest.",

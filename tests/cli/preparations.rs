@@ -51,7 +51,7 @@ fn a_check_shows_what_the_house_makes() {
         block,
         [
             "Preparations  Mise",
-            "                   mL   °Bx sugar g/L  % vol acid g/L  keeps",
+            "                   ml   °Bx sugar g/L  % vol acid g/L  keeps",
             "Rich syrup       1131  66.5       882    0.0      0.0  not said",
             "    ○ saturated: 66.5 g of sucrose in 100 g, and 66.7 g dissolve at 20 °C, 64.8 g at 4 °C; it will",
             "      crystallise in the fridge",
@@ -76,7 +76,7 @@ fn one_is_shown_in_full_and_as_json() {
         "Spiced rum base  infusion, made here, Mise (version 1)",
         "12 g     cinnamon stick    0.0   12.0      0.0",
         "leaves: 12.0 g of solids",
-        "yields          560 mL",
+        "yields          560 ml",
         "as measured",
         "3 weeks, refrigerated",
         "cinnamon stick: steeped",

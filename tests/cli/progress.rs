@@ -31,7 +31,12 @@ fn a_bar_is_shown_at_a_terminal_and_nowhere_else() {
     // What is over in a moment is not seen.
     let ran = common::at_a_terminal(common::washline(folder).args(["check", "short.md"]), "");
     assert_eq!((ran.status, ran.err.as_str()), (0, ""));
-    let shown = common::at_a_terminal(common::washline(folder).args(["check", "long.md"]), "");
+    let shown = common::at_a_terminal(
+        common::washline(folder)
+            .args(["check", "long.md"])
+            .env("TERM", "xterm"),
+        "",
+    );
     assert!(shown.err.contains("of 1500 drinks"), "{}", shown.err);
     for silent in [
         common::at_a_terminal(common::washline(folder).args(["check", "long.md", "--json"]), "").err,

@@ -286,7 +286,7 @@ fn another_list_lacks_drinks() {
 fn more_alcohol_than_the_house_serves() {
     let text = "# Halt\n## Owl\n- 60 ml vodka (40 %)\n- stir\n## Wren\n- 30 ml vodka (40 %)\n- stir\n";
     let house = house(&[("halt.md", text)]);
-    // 60 ml of 40 % vol holds 18.94 g of ethanol (0.78924 g/mL), the bottle being within 0.3 % vol of its label.
+    // 60 ml of 40 % vol holds 18.94 g of ethanol (0.78924 g/ml), the bottle being within 0.3 % vol of its label.
     let at = |most| said(&audited(&house, None, Some(most)), "serving_size");
     assert!(
         at(18.0)[0].starts_with("Owl: 18.9 g of alcohol"),
@@ -416,7 +416,7 @@ fn near_twins_by_the_stated_distance() {
         let figures = evaluate(&w.resolved, &w.built, &w.ranges).figures;
         Measured::ALL.map(|m| figures.measured(m).value.unwrap())
     };
-    // The core bands of a shaken sour: 15.0 to 19.7 % vol, 5.0 to 8.9 and 0.76 to 0.94 g/100 mL.
+    // The core bands of a shaken sour: 15.0 to 19.7 % vol, 5.0 to 8.9 and 0.76 to 0.94 g/100 ml.
     let widths = [4.7, 3.9, 0.18];
     let glass = figures_apart(figures(a.name()), figures(b.name()), widths);
     let grams = |name: &str| -> BTreeMap<String, f64> {
@@ -584,7 +584,7 @@ fn two_drinks_side_by_side() {
         .unwrap();
     assert!(
         !tartness.apart.unwrap().too_small,
-        "0.83 and 1.35 g/100 mL are apart"
+        "0.83 and 1.35 g/100 ml are apart"
     );
     // A drink beside itself.
     let same = washline_core::service::beside::beside(a, a);

@@ -40,8 +40,8 @@ const MARTINEZ: &str = "- 60 ml gin (45 %)\n- 30 ml sweet red vermouth (16 %)\n-
 
 // ---- Worked by others
 
-/// Twelve of 60 mL at 45 % and 30 mL at 16 % are 1080 mL at 35.33 % before ice; with the water of the stirred curve, 469 mL,
-/// 1549 mL at 24.64 % (COMPUTED, volumes added; by masses up to 0.1 % vol more).
+/// Twelve of 60 ml at 45 % and 30 ml at 16 % are 1080 ml at 35.33 % before ice; with the water of the stirred curve, 469 ml,
+/// 1549 ml at 24.64 % (COMPUTED, volumes added; by masses up to 0.1 % vol more).
 #[test]
 fn with_its_water_and_without() {
     let worked = drink(MARTINEZ);
@@ -81,7 +81,7 @@ fn with_its_water_and_without() {
     assert_abs_diff_eq!(12.0 * most.water_to_come_ml, 0.25 * 469.0, epsilon = 1.0);
 }
 
-/// 90 mL with a quarter of water is a serve of 112.5 mL: 6 whole serves from a 750 mL bottle, 8 from a litre, and 20 are
+/// 90 ml with a quarter of water is a serve of 112.5 ml: 6 whole serves from a 750 ml bottle, 8 from a litre, and 20 are
 /// 2.25 L (COMPUTED).
 #[test]
 fn serves_from_a_vessel_are_rounded_down() {
@@ -102,7 +102,7 @@ fn serves_from_a_vessel_are_rounded_down() {
         2250.0,
         epsilon = 10.0
     );
-    // With the usual head space a 750 mL bottle holds the same six, and a vessel of their own size five.
+    // With the usual head space a 750 ml bottle holds the same six, and a vessel of their own size five.
     assert_eq!(made(&worked, &Ask::of(Size::Into(750.0))).serves, 6);
     assert_eq!(made(&worked, &Ask::of(Size::Into(680.0))).serves, 5);
     let Err(BatchError::TooSmall { serve_ml, .. }) =
@@ -113,7 +113,7 @@ fn serves_from_a_vessel_are_rounded_down() {
     assert_abs_diff_eq!(serve_ml, 112.2, epsilon = 0.5);
 }
 
-/// Two dashes for a hundred are 184 mL at 0.92 mL a dash (COMPUTED), and between 80 and 250 by the published sizes; never
+/// Two dashes for a hundred are 184 ml at 0.92 ml a dash (COMPUTED), and between 80 and 250 by the published sizes; never
 /// less unless a factor is given.
 #[test]
 fn bitters_are_scaled_like_everything_else() {
@@ -138,7 +138,7 @@ fn bitters_are_scaled_like_everything_else() {
     );
 }
 
-/// 70 drinks with a US ounce of lime are 2.07 L: 70 limes at 30 mL (69.005 rounded up), 95 at 22 (COMPUTED). Bought to the
+/// 70 drinks with a US ounce of lime are 2.07 L: 70 limes at 30 ml (69.005 rounded up), 95 at 22 (COMPUTED). Bought to the
 /// low figure.
 #[test]
 fn limes_for_the_event() {
@@ -257,7 +257,7 @@ fn in_a_freezer() {
         "{:?}",
         liquid.remarks
     );
-    assert!(liquid.cautions.iter().any(|c| c.source.contains("90.6 mL/kg")));
+    assert!(liquid.cautions.iter().any(|c| c.source.contains("90.6 ml/kg")));
     assert_abs_diff_eq!(liquid.head_pct, 10.0, epsilon = 1e-9);
 }
 
@@ -478,7 +478,7 @@ fn the_list_is_taken_apart_to_what_is_bought() {
         epsilon = 1e-6
     );
     assert_eq!(gin.cost, Some(Decimal::new(5550, 2)));
-    // 30 × (20 + 10) mL of cordial, of which two thirds (and what mixing shrinks) are syrup, and 30 × 5 mL of syrup more.
+    // 30 × (20 + 10) ml of cordial, of which two thirds (and what mixing shrinks) are syrup, and 30 × 5 ml of syrup more.
     let make = |name: &str| {
         event
             .shopping
@@ -630,8 +630,8 @@ proptest! {
             Err(other) => return Err(TestCaseError::fail(format!("{}: {other}", worked.name()))),
         };
         let (one, many) = (batch.single, batch.in_glass);
-        // The smallest step of a jug is 0.1 mL up to 10 mL, 0.5 to 100, 1 above: half of it, on every line, is at most 0.5 % of
-        // a line, and what is below 1 mL for all is nothing to a drink.
+        // The smallest step of a jug is 0.1 ml up to 10 ml, 0.5 to 100, 1 above: half of it, on every line, is at most 0.5 % of
+        // a line, and what is below 1 ml for all is nothing to a drink.
         for (name, a, b, least) in [
             ("strength", one.abv_pct, many.abv_pct, 0.02),
             ("sugar", one.sugar_g_per_100ml, many.sugar_g_per_100ml, 0.02),

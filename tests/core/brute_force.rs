@@ -4,7 +4,7 @@
 use washline_core::advise::{Adjustable, Ask, Origin, Subject, Target};
 use washline_core::balance::{Figures, Structure, nominal};
 use washline_core::build::{LEAST_ICE, WASHLINE_SHARE, build};
-use washline_core::resolve::{Resolved, ResolvedStep};
+use washline_core::resolve::{Portion, Resolved, ResolvedStep};
 
 /// What a drink comes to.
 struct Came {
@@ -56,7 +56,7 @@ impl<'a> BruteForce<'a> {
             .steps
             .iter()
             .filter_map(|s| match s {
-                ResolvedStep::Pour(p) if !p.fills => Some(p.volume_ml),
+                ResolvedStep::Pour(p) => Some(p.fixed()?.volume_ml),
                 _ => None,
             })
             .sum();
@@ -90,9 +90,7 @@ impl<'a> BruteForce<'a> {
             };
             assert_eq!(pour.ingredient, a.ingredient);
             let factor = units / a.start;
-            pour.liquid = written.liquid.times(factor).unwrap();
-            pour.volume_ml = written.volume_ml * factor;
-            pour.mass_g = written.mass_g * factor;
+            pour.portion = Portion::Fixed(written.fixed().unwrap().times(factor).unwrap());
         }
         self.tried += 1;
         let came = work_out(&self.changed);

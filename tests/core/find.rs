@@ -342,14 +342,14 @@ fn limit(field: Field) -> BoxedStrategy<Limit> {
         Field::Price | Field::Cost => vec![None, Currency::named("EUR").ok().map(LimitUnit::Money)],
         Field::Figure(facts) => match facts.unit {
             "" => vec![None],
-            "mL" => vec![
+            "ml" => vec![
                 None,
-                Some(LimitUnit::Own("mL")),
+                Some(LimitUnit::Own("ml")),
                 Some(LimitUnit::Volume(Unit::Ounce)),
             ],
-            "g/100 mL" => vec![
+            "g/100 ml" => vec![
                 None,
-                Some(LimitUnit::Own("g/100 mL")),
+                Some(LimitUnit::Own("g/100 ml")),
                 Some(LimitUnit::GramsPerLitre),
             ],
             "kJ" => vec![None, Some(LimitUnit::Kilocalories)],

@@ -68,11 +68,11 @@ fn figures_are_those_of_the_glass_and_of_the_pour() {
         "- 60 ml vodka (40 %)\n- 30 ml vodka (40 %)\n- stir\n- strain\n",
         None,
     );
-    // 36 mL of ethanol are 3.6 UK units, melted or not.
+    // 36 ml of ethanol are 3.6 UK units, melted or not.
     assert!((owl.standard_drinks.value.unwrap() - 3.6).abs() < 1e-9);
     assert!((owl.poured_abv_pct.value.unwrap() - 40.0).abs() < 1e-9);
     assert!(owl.abv_pct.value.unwrap() < 35.0);
-    // 36 mL x 0.78924 g/mL x 29 kJ and x 7 kcal
+    // 36 ml x 0.78924 g/ml x 29 kJ and x 7 kcal
     assert!((owl.energy.kj - 823.97).abs() < 0.01, "{}", owl.energy.kj);
     assert!((owl.energy.kcal - 198.89).abs() < 0.01, "{}", owl.energy.kcal);
     let per = owl.energy_per_100ml.unwrap();
@@ -156,7 +156,7 @@ fn sulphites_are_said_with_their_wine_and_never_worked_out() {
     assert!((sulphites.share_pct - 2000.0 / volume).abs() < 1e-6);
     let said = sulphites.to_string();
     assert!(
-        said.contains("dry vermouth 20.0 mL") && said.contains("above 10 mg/L") && said.contains("not known"),
+        said.contains("dry vermouth 20.0 ml") && said.contains("above 10 mg/L") && said.contains("not known"),
         "{said}"
     );
     let perhaps = labelled("- 60 ml dry gin\n- 20 ml lime cordial\n- stir\n- strain\n", None);

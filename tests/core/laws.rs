@@ -14,7 +14,7 @@ use washline_core::liquid::alcoholometry::{
 };
 use washline_core::liquid::{Component, Liquid, LiquidError};
 use washline_core::measure::Amount;
-use washline_core::resolve::{Resolved, ResolvedPour, ResolvedStep, ResolvedWork, resolve};
+use washline_core::resolve::{Brought, Portion, Resolved, ResolvedPour, ResolvedStep, ResolvedWork, resolve};
 use washline_core::spec::{self, Fault, Place, Source, Technique, WaterGiven};
 use washline_core::store::House;
 use washline_core::tables::Ice;
@@ -200,12 +200,12 @@ fn what_is_no_amount_is_refused() {
     for x in bad {
         assert!(Liquid::water_g(x).is_err(), "{x} g of water");
         assert!(whisky.times(x).is_err(), "{x} times");
-        assert!(whisky.of_volume(x).is_err(), "{x} mL");
+        assert!(whisky.of_volume(x).is_err(), "{x} ml");
         assert!(whisky.of_mass(x).is_err(), "{x} g");
         assert!(Liquid::from_strength(x).is_err(), "{x} % vol");
         assert!(Liquid::litre(x, &[]).is_err(), "a litre of {x} % vol");
         assert!(Liquid::litre_from_density(x, 1.0).is_err(), "{x} % vol");
-        assert!(Liquid::litre_from_density(20.0, x).is_err(), "{x} g/mL");
+        assert!(Liquid::litre_from_density(20.0, x).is_err(), "{x} g/ml");
         for component in Component::all() {
             assert!(Liquid::of(&[(component, x)]).is_err(), "{x} g of {component:?}");
             assert!(
@@ -265,12 +265,9 @@ fn step_pour(place: Place, liquid: Liquid, egg: bool, carbonated: bool) -> Resol
     let [ResolvedStep::Pour(plain)] = PLAIN.steps.as_slice() else {
         panic!("one pour")
     };
-    let (volume_ml, mass_g) = (liquid.volume_ml(), liquid.mass_g());
     ResolvedStep::Pour(ResolvedPour {
         place,
-        liquid,
-        volume_ml,
-        mass_g,
+        portion: Portion::Fixed(Brought::all_of(liquid)),
         carbonated,
         foamer: egg,
         egg,
@@ -362,7 +359,7 @@ proptest! {
         let drink = resolved(steps, water);
         let built = build(&drink);
         let poured = drink.steps.iter().fold(Liquid::NOTHING, |sum, step| match step {
-            ResolvedStep::Pour(pour) => sum.plus(&pour.liquid),
+            ResolvedStep::Pour(pour) => sum.plus(&pour.some()),
             _ => sum,
         });
         same(&built.before, &poured, 1e-12)?;
@@ -994,4 +991,32 @@ fn any_particular_is_read_or_refused() {
     let text = any_particular()
         .prop_map(|particular| format!("{particular}## Sound\n\n- 50 ml gin\n- shake\n- strain\n"));
     all_read(96, &text);
+}
+
+/// What fills has no volume of its own: it comes to what the glass leaves, and to the usual of none that is known.
+#[test]
+fn what_fills_is_told_from_what_is_measured() {
+    let text =
+        |glass: &str| format!("# Halt\n\n## Wren\n{glass}- 50 ml dry gin\n- build\n- top soda water\n");
+    for glass in ["", "glass: highball, 300 ml\n"] {
+        let checked = washline_core::check(&text(glass)).unwrap();
+        let drink = &checked[0];
+        let pours: Vec<_> = drink
+            .resolved
+            .steps
+            .iter()
+            .filter_map(|s| match s {
+                ResolvedStep::Pour(p) => Some(p),
+                _ => None,
+            })
+            .collect();
+        assert!((pours[0].fixed().unwrap().volume_ml - 50.0).abs() < 1e-9);
+        let Portion::Fills { usual_ml, each_ml } = pours[1].portion else {
+            panic!("{:?}", pours[1].portion)
+        };
+        assert!(pours[1].fixed().is_none() && usual_ml > 1.0);
+        assert!((each_ml.volume_ml() - 1.0).abs() < 1e-6);
+        let brought = drink.built.brought(pours[1]).volume_ml;
+        assert_eq!(glass.is_empty(), (brought - usual_ml).abs() < 1e-9, "{brought}");
+    }
 }

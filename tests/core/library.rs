@@ -77,7 +77,7 @@ fn every_liquid_is_finite_and_closes() {
     none_missed(&missed);
 }
 
-/// How far the model may be from a published density, g/mL. The published ones are mostly a
+/// How far the model may be from a published density, g/ml. The published ones are mostly a
 /// household cup or fluid ounce weighed to the gram, good to 2 %; what is dissolved in a juice is
 /// known to about as much.
 const DENSITY_LIMIT: f64 = 0.010;
@@ -821,7 +821,7 @@ fn the_convention_changes_the_middle_of_a_juice_and_not_its_width() {
 
 #[test]
 fn juices_follow_their_convention() {
-    // g/100 mL: juice, acid and sugar as the handbook counts them (Arnold, Liquid Intelligence, 2014,
+    // g/100 ml: juice, acid and sugar as the handbook counts them (Arnold, Liquid Intelligence, 2014,
     // table of juices, secondary transcription), acid as assays find it (Penniston et al. 2008: citric
     // 4.80 in lemon, 4.59 in lime, 0.91 in orange; grapefruit has no other figure than the handbook's). Sugar of orange and
     // grapefruit is that of the food tables in both: what the handbook has, recalled, is soluble solids.

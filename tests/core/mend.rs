@@ -364,7 +364,7 @@ fn the_demo_house() {
             ),
             only("Waiting Room Sun", "rich syrup 2:1 by mass 20 ml -> 10 ml"),
             only("Points Failure", "lemon juice 37.5 ml -> 22.5 ml"),
-            // 205 mL in a glass that holds 158: three pours shrink, far beyond what a serve may.
+            // 205 ml in a glass that holds 158: three pours shrink, far beyond what a serve may.
             only(
                 "Buffer Stop Hail",
                 "bourbon whiskey 60 ml -> 40 ml, lemon juice 22.5 ml -> 15 ml, cinnamon syrup 22.5 ml -> 17.5 ml"
@@ -438,7 +438,7 @@ fn an_answer_says_what_it_changes_and_why() {
         .filter(|l| l.binds)
         .map(|l| l.kind.to_string())
         .collect();
-    assert_eq!(binds, ["tartness 0.76 to 0.94 g/100 mL (usual)"]);
+    assert_eq!(binds, ["tartness 0.76 to 0.94 g/100 ml (usual)"]);
 }
 
 #[test]
@@ -974,7 +974,7 @@ fn smooth_problems() -> Vec<Smooth> {
     problems
 }
 
-/// Water, ethanol, sugar and other matter, g; volume of the other, mL; acid as citric, g: in a millilitre.
+/// Water, ethanol, sugar and other matter, g; volume of the other, ml; acid as citric, g: in a millilitre.
 fn made_of(one: &washline_core::liquid::Liquid, ml: f64) -> [f64; 6] {
     use washline_core::liquid::{Component, Family};
     let mut made = [0.0; 6];

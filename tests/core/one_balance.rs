@@ -60,12 +60,12 @@ fn there_is_never_more_water_than_ice() {
         );
         assert!(
             told.water_g <= f64::from(ice) + 1e-9,
-            "{ml} mL on {ice} g: {} g gained",
+            "{ml} ml on {ice} g: {} g gained",
             told.water_g
         );
         let out = ran_out(&told);
         if short {
-            let (celsius, needs) = out.unwrap_or_else(|| panic!("{ml} mL on {ice} g: nothing said"));
+            let (celsius, needs) = out.unwrap_or_else(|| panic!("{ml} ml on {ice} g: nothing said"));
             assert!((celsius - told.temperature_c).abs() < 0.01);
             assert!(needs > f64::from(ice) && needs < 0.75 * f64::from(ml));
             // That much is enough.
@@ -380,7 +380,7 @@ fn a_name_is_no_temperature() {
     }
 }
 
-/// A 12 oz glass of whisky topped with soda takes 90 to 150 mL (common practice, no source), and is not known better.
+/// A 12 oz glass of whisky topped with soda takes 90 to 150 ml (common practice, no source), and is not known better.
 #[test]
 fn a_top_fills_what_the_ice_leaves_and_says_how_sure() {
     let worked = drink(
@@ -410,7 +410,7 @@ fn left_over(worked: &ComputedDrink) -> (f64, f64) {
         printed.water_gained_ml.value.unwrap(),
         printed.temperature_c.value.unwrap(),
     );
-    // Water at 20 °C: 0.9982 g/mL (handbook).
+    // Water at 20 °C: 0.9982 g/ml (handbook).
     let water_g = 0.998_201 * water_ml;
     let before = worked.built.before;
     let parts = before
@@ -429,7 +429,7 @@ fn left_over(worked: &ComputedDrink) -> (f64, f64) {
     (drink + ice + vessel - told.from_outside_j, moved)
 }
 
-/// The residual of the balance is under 0.5 % of the heat moved whatever is stated: 10 to 1,000 mL, 0 to 60 % vol, 5 to
+/// The residual of the balance is under 0.5 % of the heat moved whatever is stated: 10 to 1,000 ml, 0 to 60 % vol, 5 to
 /// 2,000 g of ice from −25 to 0 °C with 0 to 30 % of water on it, in tins of any temperature.
 #[test]
 fn the_balance_closes() {

@@ -53,7 +53,7 @@ fn g_per_l(prepared: &Prepared, component: Component) -> f64 {
 // ---- Published figures
 
 /// Syrup by the cup and by mass. Cup for cup is not one to one by mass: 200 g of sugar (a US cup at the household
-/// bulk density of 0.845 g/mL, READ) in 236.6 mL of water is 45.85 °Bx, 553 g/L; 400 g is 62.88 °Bx, 820 g/L (COMPUTED
+/// bulk density of 0.845 g/ml, READ) in 236.6 ml of water is 45.85 °Bx, 553 g/L; 400 g is 62.88 °Bx, 820 g/L (COMPUTED
 /// with the ICUMSA density). By mass 1:1 is 50 °Bx, 614.8 g/L, and 2:1 is 66.67 °Bx, 885 g/L.
 #[test]
 fn syrups_by_mass_and_by_the_cup() {
@@ -161,7 +161,7 @@ fn pre_batches_with_water() {
     );
 }
 
-/// 640 oz at 4.2 %, 12 at 40 % and 16 at 30 % are 5.46 % (READ and COMPUTED). 30 mL of a 1:1 syrup hold 18.44 g of sugar,
+/// 640 oz at 4.2 %, 12 at 40 % and 16 at 30 % are 5.46 % (READ and COMPUTED). 30 ml of a 1:1 syrup hold 18.44 g of sugar,
 /// of a 2:1 26.54 (COMPUTED; 18.45 and 26.6 READ).
 #[test]
 fn a_bowl_and_a_measure_of_syrup() {
@@ -219,7 +219,7 @@ fn an_adjusted_juice() {
     );
 }
 
-/// Milk is water with something in it: a litre at 20 % with 250 mL of milk comes to about 16 % (COMPUTED, 20 / 1.25).
+/// Milk is water with something in it: a litre at 20 % with 250 ml of milk comes to about 16 % (COMPUTED, 20 / 1.25).
 /// The curd takes the fat and the casein; lactose and the allergen stay.
 #[test]
 fn milk_punch() {
@@ -228,7 +228,7 @@ fn milk_punch() {
     );
     assert_abs_diff_eq!(punch.made.liquid.abv_pct().unwrap(), 16.0, epsilon = 0.3);
     assert_abs_diff_eq!(g_per_l(&punch, Component::Fat), 0.0, epsilon = 1e-9);
-    // About 4.8 g of lactose in 100 mL of milk (from memory): a fifth of it here.
+    // About 4.8 g of lactose in 100 ml of milk (from memory): a fifth of it here.
     assert_abs_diff_eq!(g_per_l(&punch, Component::Lactose), 48.0 / 5.0, epsilon = 0.8);
     assert!(punch.made.lost.curds_g > 10.0 && punch.made.lost.curds_g < 22.0);
     assert!(

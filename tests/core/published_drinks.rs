@@ -120,7 +120,7 @@ fn worked_drinks_before_ice() {
             row.before_ml + 0.05,
         );
         for (what, figure, printed, differs) in [
-            ("ethanol, mL", before.abv_pct, &row.before_abv_pct, 0.0),
+            ("ethanol, ml", before.abv_pct, &row.before_abv_pct, 0.0),
             (
                 "sugar, g",
                 before.sugar_g_per_100ml,
@@ -136,7 +136,7 @@ fn worked_drinks_before_ice() {
         ] {
             let ours = value(figure) * ml / 100.0;
             let theirs = number(printed) * row.before_ml / 100.0 + differs;
-            // The volume itself is worked to 0.1 mL.
+            // The volume itself is worked to 0.1 ml.
             let tolerance = half_a_digit(printed).max(0.000_5) * row.before_ml / 100.0 + 0.000_5 * theirs;
             between(
                 &mut missed,
@@ -199,7 +199,7 @@ fn worked_drinks_in_the_glass() {
         }
         let added_up = row.before_ml * (1.0 + water / 100.0);
         for (what, figure, printed, differs) in [
-            ("ethanol, mL", glass.abv_pct, &row.glass_abv_pct, 0.0),
+            ("ethanol, ml", glass.abv_pct, &row.glass_abv_pct, 0.0),
             (
                 "sugar, g",
                 glass.sugar_g_per_100ml,
@@ -230,8 +230,8 @@ fn worked_drinks_in_the_glass() {
 
 /// What the handbook prints for the same drinks is recalled and was not seen: MEMORY. Agreement shows
 /// that fit and recipes fit together, no more. Volume to 1.5 %, strength to 0.4 % vol and its rounding,
-/// sugar to 0.1 g and acid to 0.005 g/100 mL and their rounding; where the recipe itself is uncertain,
-/// 2.5 %, 1 % vol, 0.6 g and 0.015 g/100 mL.
+/// sugar to 0.1 g and acid to 0.005 g/100 ml and their rounding; where the recipe itself is uncertain,
+/// 2.5 %, 1 % vol, 0.6 g and 0.015 g/100 ml.
 #[test]
 fn printed_values_from_memory() {
     let mut missed = Vec::new();
@@ -296,7 +296,7 @@ fn printed_values_from_memory() {
     none_missed(&missed);
 }
 
-/// The daiquiri more closely: 159 to 160 mL, 15.0 % vol, 8.9 g and 0.85 g/100 mL as worked (COMPUTED)
+/// The daiquiri more closely: 159 to 160 ml, 15.0 % vol, 8.9 g and 0.85 g/100 ml as worked (COMPUTED)
 /// and as printed (MEMORY). Adding masses makes it 15.06 % vol, so strength is held to 0.1.
 #[test]
 fn the_daiquiri() {
@@ -325,7 +325,7 @@ fn verdicts_of_the_worked_drinks() {
         ("Negroni (1:1:1)", Measured::Strength),
         ("Negroni (1:1:1)", Measured::Tartness),
     ];
-    // 70 mL on the handbook's ice gain more than the curve has for 90.
+    // 70 ml on the handbook's ice gain more than the curve has for 90.
     const SMALL: [(&str, Measured); 1] = [("Dry Martini 6:1 (IBA)", Measured::Strength)];
     const HAS_NONE: [(&str, Measured); 1] = [("Rusty Nail (stirred)", Measured::Tartness)];
     let ranges = Ranges::published(Convention::Handbook);

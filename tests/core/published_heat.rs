@@ -204,7 +204,7 @@ fn freezing_points() {
 // The handbook's curves
 
 /// A drink of the handbook's shaken kind: `ml` at `abv` % vol before ice, with the sugar and acid of the middle of its
-/// range (8.0 to 13.5 and 1.20 to 1.40 g/100 mL; Arnold, Liquid Intelligence, 2014, p. 126, secondary transcription).
+/// range (8.0 to 13.5 and 1.20 to 1.40 g/100 ml; Arnold, Liquid Intelligence, 2014, p. 126, secondary transcription).
 fn shaken(abv: f64, ml: f64) -> Liquid {
     Liquid::litre(abv, &[(Component::Sucrose, 107.5), (Component::Citric, 13.0)])
         .unwrap()
@@ -212,7 +212,7 @@ fn shaken(abv: f64, ml: f64) -> Liquid {
         .unwrap()
 }
 
-/// The same of its stirred kind (5.3 to 8.0 and 0.15 to 0.20 g/100 mL; p. 125).
+/// The same of its stirred kind (5.3 to 8.0 and 0.15 to 0.20 g/100 ml; p. 125).
 fn stirred(abv: f64, ml: f64) -> Liquid {
     Liquid::litre(abv, &[(Component::Sucrose, 66.5), (Component::Citric, 1.75)])
         .unwrap()
@@ -361,7 +361,7 @@ fn shake(liquid: &Liquid, conditions: &Conditions, seconds: f64) -> End {
     after(liquid, &Method::SHAKE, conditions, seconds).unwrap()
 }
 
-/// A gimlet of 100 mL on so many cubes of 32 mm, shaken for 13.5 s.
+/// A gimlet of 100 ml on so many cubes of 32 mm, shaken for 13.5 s.
 fn gimlet(cubes: f64) -> End {
     let conditions = Conditions {
         ice: Ice::cubes(cubes, 32.0),

@@ -504,7 +504,7 @@ fn volumes_do_not_add() {
             10.0 * mix.sugar_g_per_100ml().unwrap(),
             &row.sugar_g_per_l,
         );
-        // Tabarié's rule bounds the volume: 0.03 mL in a serve, 0.83 % of a liqueur.
+        // Tabarié's rule bounds the volume: 0.03 ml in a serve, 0.83 % of a liqueur.
         let bound = if row.case == "liqueur" {
             0.0083 * mix.volume_ml()
         } else {
@@ -616,7 +616,7 @@ fn standard_drinks_by_mass_and_by_volume() {
         rows.len(),
         "every country is checked"
     );
-    // A UK unit is 10 mL, of which 8 g is the rounding: 25 mL of 40 % is one unit.
+    // A UK unit is 10 ml, of which 8 g is the rounding: 25 ml of 40 % is one unit.
     let measure = Liquid::from_strength(40.0).unwrap().of_volume(25.0).unwrap();
     let units = StandardDrink::of_country("UK")
         .unwrap()
@@ -660,8 +660,8 @@ fn acids_as_citric() {
                 );
                 seen.push(component);
             }
-            // 10 mL of 1 M alkali, a tenth of the equivalent mass in mg: one mL of 0.1 M on 10 g, per 100 g.
-            "grams for 10 mL of 1 M alkali, a tenth" => {
+            // 10 ml of 1 M alkali, a tenth of the equivalent mass in mg: one ml of 0.1 M on 10 g, per 100 g.
+            "grams for 10 ml of 1 M alkali, a tenth" => {
                 near(
                     &mut missed,
                     &name,

@@ -103,7 +103,7 @@ fn a_whole_spec_without_headings() {
         report.evaluation.structure,
         Some(washline_core::balance::Structure::ShakenEggWhite)
     );
-    // The dry shake melts nothing: 137 mL before, about 198 after one shake (46 % of it: the handbook prints 46 to
+    // The dry shake melts nothing: 137 ml before, about 198 after one shake (46 % of it: the handbook prints 46 to
     // 49 % for such drinks, Arnold 2014, p. 126).
     approx::assert_abs_diff_eq!(
         report.evaluation.figures.volume_ml.value.unwrap(),

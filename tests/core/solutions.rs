@@ -33,7 +33,7 @@ fn dissolved_g(liquid: &Liquid) -> f64 {
         .sum()
 }
 
-/// By construction: so many grams in 100 mL of what is made, or in 100 g of it.
+/// By construction: so many grams in 100 ml of what is made, or in 100 g of it.
 #[test]
 fn a_percentage_counts_what_it_says() {
     for (line, in_ml) in [
@@ -46,8 +46,9 @@ fn a_percentage_counts_what_it_says() {
         ("100 ml saline 20 %", false),
     ] {
         let pour = poured(line);
-        let salt = pour.liquid.grams(Component::Salt);
-        let of = if in_ml { pour.volume_ml } else { pour.mass_g };
+        let salt = pour.some().grams(Component::Salt);
+        let brought = pour.usual();
+        let of = if in_ml { brought.volume_ml } else { brought.mass_g };
         assert!(
             (100.0 * salt / of - 20.0).abs() < 1e-6,
             "{line}: {salt} g of {of}"
@@ -61,7 +62,7 @@ fn a_percentage_counts_what_it_says() {
         ("50 g simple syrup 60 % w/w", 60.0),
     ] {
         let pour = poured(line);
-        let found = 100.0 * dissolved_g(&pour.liquid) / pour.mass_g;
+        let found = 100.0 * dissolved_g(&pour.some()) / pour.usual().mass_g;
         assert!((found - share).abs() < 1e-6, "{line}: {found} %");
     }
     for (line, share) in [
@@ -70,8 +71,8 @@ fn a_percentage_counts_what_it_says() {
         ("50 ml citric acid 25 % w/v", 25.0),
     ] {
         let pour = poured(line);
-        let found = 100.0 * dissolved_g(&pour.liquid) / pour.volume_ml;
-        assert!((found - share).abs() < 1e-6, "{line}: {found} g/100 mL");
+        let found = 100.0 * dissolved_g(&pour.some()) / pour.usual().volume_ml;
+        assert!((found - share).abs() < 1e-6, "{line}: {found} g/100 ml");
     }
 }
 
@@ -118,7 +119,7 @@ fn what_it_counts_is_kept_and_shown() {
     );
 }
 
-/// 40 % vol is 33.3 g of ethanol in 100 g, and 31.57 g in 100 mL: OIML R 22 (1975), its tables III and IV.
+/// 40 % vol is 33.3 g of ethanol in 100 g, and 31.57 g in 100 ml: OIML R 22 (1975), its tables III and IV.
 #[test]
 fn a_strength_by_mass_is_one_by_volume() {
     for line in [
@@ -126,7 +127,7 @@ fn a_strength_by_mass_is_one_by_volume() {
         "50 ml vodka 31.57 % w/v",
         "50 ml vodka 40 % v/v",
     ] {
-        let strength = poured(line).liquid.abv_pct().unwrap();
+        let strength = poured(line).some().abv_pct().unwrap();
         assert!((strength - 40.0).abs() < 0.02, "{line}: {strength}");
     }
 }

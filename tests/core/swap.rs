@@ -232,8 +232,8 @@ fn what_is_held_is_as_much_in_the_whole_drink_before_ice() {
     ] {
         let swap = bar.swap(old, new, hold);
         let of_rest = |at: usize| {
-            hold.of(match &bar.resolved.steps[at] {
-                washline_core::resolve::ResolvedStep::Pour(p) => &p.liquid,
+            hold.of(&match &bar.resolved.steps[at] {
+                washline_core::resolve::ResolvedStep::Pour(p) => p.some(),
                 _ => panic!(),
             })
         };
@@ -348,7 +348,7 @@ fn parts_stay_a_serve() {
         swap.pours
     );
     let held = Hold::Sweetness.of(&match &version.resolved.steps[2] {
-        washline_core::resolve::ResolvedStep::Pour(p) => p.liquid,
+        washline_core::resolve::ResolvedStep::Pour(p) => p.some(),
         _ => panic!(),
     });
     assert!(
@@ -359,7 +359,7 @@ fn parts_stay_a_serve() {
     assert!((version.built.before.volume_ml() - bar.built.before.volume_ml()).abs() < 0.5);
     assert_eq!(swap.pours[0].to, "3/4 parts".replace("parts", "part"));
     let measured = match &done(&swap).measured.resolved.steps[2] {
-        washline_core::resolve::ResolvedStep::Pour(p) => p.volume_ml,
+        washline_core::resolve::ResolvedStep::Pour(p) => p.usual().volume_ml,
         _ => panic!(),
     };
     assert!(
@@ -763,7 +763,7 @@ fn powder_takes_nothing_out() {
 
 #[test]
 fn the_room_of_the_powder_is_its_apparent_volume() {
-    // 52 g of citric acid at 0.62 mL/g make a litre of juice 32 mL longer, so that 53.7 g are needed for 6 %.
+    // 52 g of citric acid at 0.62 ml/g make a litre of juice 32 ml longer, so that 53.7 g are needed for 6 %.
     let told = adjust(
         &with_acids("citric 8"),
         &with_acids("citric 60"),

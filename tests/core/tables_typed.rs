@@ -9,7 +9,7 @@ fn checked(body: &str) -> Checked {
     look_at(std::slice::from_ref(&source), &Bar::default())
 }
 
-/// What a table pours: each ingredient (folded) with its volume, mL.
+/// What a table pours: each ingredient (folded) with its volume, ml.
 fn poured(body: &str) -> Vec<(String, f64)> {
     let checked = checked(body);
     assert_eq!(checked.faults, [], "{body}");

@@ -15,7 +15,7 @@ fn drink(body: &str) -> ComputedDrink {
     checked.drinks[0].clone()
 }
 
-/// What a line pours beside vodka and lemon juice: ingredient, volume in mL, sugar in g.
+/// What a line pours beside vodka and lemon juice: ingredient, volume in ml, sugar in g.
 fn poured(line: &str) -> (String, f64, f64) {
     let drink = drink(&format!("50 ml vodka\n20 ml lemon juice\n{line}\nshake"));
     let pour = &drink.pours()[2];

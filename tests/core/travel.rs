@@ -78,7 +78,7 @@ fn value(journey: &Journey, measure: Measured) -> (f64, f64) {
 #[test]
 fn a_syrup_by_the_cup_has_a_tenth_less_sugar_and_is_made_good() {
     let journey = journey(SOUR, BY_THE_CUP);
-    // 50 and 45.8 °Brix are 615 and 553 g/L (ICUMSA density of sucrose solutions): 22.5 mL bring 1.39 g less, in
+    // 50 and 45.8 °Brix are 615 and 553 g/L (ICUMSA density of sucrose solutions): 22.5 ml bring 1.39 g less, in
     // a drink that is as large as before within a millilitre.
     let (home, there) = value(&journey, Measured::Sweetness);
     let grams = |f: &washline_core::balance::Figures, x: f64| x * f.volume_ml.value.unwrap() / 100.0;
@@ -89,7 +89,7 @@ fn a_syrup_by_the_cup_has_a_tenth_less_sugar_and_is_made_good() {
     assert_eq!(cause.gap.how, "sugar 615 → 553 g/L");
     assert_eq!(cause.measure, Some(Measured::Sweetness));
     assert_abs_diff_eq!(cause.share, 1.0, epsilon = 1e-9);
-    // 3.9 g/100 mL is the width of the handbook's range of a shaken sour.
+    // 3.9 g/100 ml is the width of the handbook's range of a shaken sour.
     assert_abs_diff_eq!(cause.widths.unwrap(), (there - home) / 3.9, epsilon = 1e-9);
     assert_eq!(journey.restoring, Restoring::Restored);
     let changed: Vec<&str> = journey
@@ -142,7 +142,7 @@ fn another_ounce_is_another_volume_of_the_same_drink() {
     let book = "# Halt\nounce: US\n\n## Owl\n- 2 oz white rum\n- 3/4 oz lime juice\n- 3/4 oz simple syrup\n- shake\n- fine strain\n";
     let journey = journey(book, "# Imperial\nounce: UK\n");
     let ml = |e: &washline_core::balance::Evaluation| e.figures.volume_ml.value.unwrap();
-    // 28.4130625 and 29.5735295625 mL.
+    // 28.4130625 and 29.5735295625 ml.
     assert_relative_eq!(
         ml(&journey.there) / ml(&journey.home),
         28.413_062_5 / 29.573_529_562_5,
@@ -238,7 +238,7 @@ fn the_glass_of_the_bar_stands_over_the_one_written() {
             .iter()
             .any(|f| matches!(f, Finding::GlassOverflows { .. }))
     );
-    assert!(small.glass_words().contains("120 mL"), "{}", small.glass_words());
+    assert!(small.glass_words().contains("120 ml"), "{}", small.glass_words());
     // Balance is as at home; the pours are not.
     assert!(!small.moves());
     assert_ne!(small.restoring, Restoring::AsWritten);

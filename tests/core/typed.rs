@@ -6,7 +6,7 @@ use washline_core::computed::{Bar, look_at};
 use washline_core::names::key;
 use washline_core::spec::{self, FaultKind, Source};
 
-/// What a drink of this body pours: each ingredient with its volume, mL; or its faults.
+/// What a drink of this body pours: each ingredient with its volume, ml; or its faults.
 pub fn poured(body: &str) -> Result<Vec<(String, f64)>, Vec<String>> {
     let source = Source::new("t", format!("# T\n\n## D\n\n{body}\n"));
     let checked = look_at(std::slice::from_ref(&source), &Bar::default());

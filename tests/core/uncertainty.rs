@@ -15,7 +15,8 @@ use washline_core::build::{
 };
 use washline_core::computed::{Bar, ComputedDrink, look_at};
 use washline_core::ingredient::{Form, Quantity, Spread};
-use washline_core::resolve::{Effect, Input, ResolvedPour, ResolvedStep};
+use washline_core::liquid::Liquid;
+use washline_core::resolve::{Effect, Input, Portion, ResolvedPour, ResolvedStep};
 use washline_core::spec::Source;
 use washline_core::store::House;
 
@@ -93,10 +94,12 @@ fn drawn_pour(worked: &ComputedDrink, pour: &ResolvedPour, drawn: &HashMap<Input
                     .unwrap();
             }
             // Amounts, sizes of measures and masses of pieces spread as a factor of what is computed.
-            _ if pour.fills => changed.volume_ml = pour.volume_ml * x,
             _ => {
                 assert_eq!(doubt.effect, Effect::Amount);
-                factor *= x;
+                match &mut changed.portion {
+                    Portion::Fixed(_) => factor *= x,
+                    Portion::Fills { usual_ml, .. } => *usual_ml *= x,
+                }
             }
         }
     }
@@ -106,14 +109,23 @@ fn drawn_pour(worked: &ComputedDrink, pour: &ResolvedPour, drawn: &HashMap<Input
             .liquid(worked.resolved.convention, strength.or(label))
             .unwrap();
         let by_mass = ingredient.is_solid();
-        changed.liquid = if by_mass {
-            base.of_mass(pour.liquid.mass_g()).unwrap()
+        *liquid_of(&mut changed) = if by_mass {
+            base.of_mass(pour.some().mass_g()).unwrap()
         } else {
-            base.of_volume(pour.liquid.volume_ml()).unwrap()
+            base.of_volume(pour.some().volume_ml()).unwrap()
         };
     }
-    changed.liquid = changed.liquid.times(factor).unwrap();
+    let liquid = liquid_of(&mut changed);
+    *liquid = liquid.times(factor).unwrap();
     changed
+}
+
+/// The liquid of a pour, or of a millilitre of what fills the glass.
+fn liquid_of(pour: &mut ResolvedPour) -> &mut Liquid {
+    match &mut pour.portion {
+        Portion::Fixed(brought) => &mut brought.liquid,
+        Portion::Fills { each_ml, .. } => each_ml,
+    }
 }
 
 /// The strength that the line gives, where it gives one.
@@ -163,7 +175,7 @@ fn drawn_drink(
             if !pour.others.is_empty() {
                 let pick = random.random_range(0..=pour.others.len());
                 if pick > 0 {
-                    changed.liquid = pour.others[pick - 1];
+                    *liquid_of(&mut changed) = pour.others[pick - 1];
                 }
             }
             *pour = changed;

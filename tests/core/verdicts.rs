@@ -81,7 +81,7 @@ fn acid_of_any_source_makes_no_sour() {
     assert_eq!(family(&cobbler), Some(Family::CrushedIce));
 }
 
-/// Most published sours with foam are not flagged, and a blended drink with 150 mL of syrup is too sweet.
+/// Most published sours with foam are not flagged, and a blended drink with 150 ml of syrup is too sweet.
 #[test]
 fn bands_do_not_contradict_each_other() {
     let report = one("60 ml white rum / 22.5 ml lime juice / 150 ml simple syrup / blend");

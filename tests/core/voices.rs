@@ -202,7 +202,7 @@ fn amounts_led_to_their_names_and_codes_of_the_rail() {
             "2 rye / .75 SV / 2 dsh AB / 1 dsh OB\nstir",
             &[
                 ("rye", 59.15),
-                ("sweet vermouth", 22.18),
+                ("sweet red vermouth", 22.18),
                 ("aromatic", 0.0),
                 ("orange bitters", 0.0),
             ],
@@ -295,6 +295,44 @@ fn prose_below_a_list_measures_nothing_by_itself() {
         (
             "60 ml dry white wine\ncloudberry liqueur to taste\nbuild, top with soda",
             &[("white wine", 60.0), ("liqueur", 15.0), ("soda", 0.0)],
+        ),
+    ]);
+}
+
+#[test]
+fn sentences_end_and_what_is_named_twice_is_poured_once() {
+    reads(&[
+        (
+            "45 ml aged rum, 150 ml hot coffee, stir. Float 30 ml whipped cream off the back of a spoon. Nutmeg.",
+            &[("rum", 45.0), ("coffee", 150.0), ("cream", 30.0)],
+        ),
+        (
+            "- 200 ml rosé vermouth\n- 300 ml soda\nServes 4\nBuild in the jug over ice, pour into wine glasses. Strawberries, grapefruit slices.",
+            &[("rosé vermouth", 50.0), ("soda", 75.0)],
+        ),
+        (
+            "2 oz rye\n1 barspoon rich syrup\nabsinthe rinse\nStir, strain into a chilled, absinthe-rinsed rocks glass",
+            &[("rye", 59.15), ("rich", 0.0), ("absinthe", 1.0)],
+        ),
+        (
+            "METHOD\n1. Shake all except the soda and strain over ice.\n2. Charge with soda.\nINGREDIENTS\n50 ml genever\n20 ml lemon juice\n60 ml soda water",
+            &[("genever", 50.0), ("lemon", 20.0), ("soda", 60.0)],
+        ),
+        (
+            "3 parts rye\n2 parts oloroso\n(scale so it's 75 ml before ice)\nstir",
+            &[("rye", 45.0), ("oloroso", 30.0)],
+        ),
+        (
+            "50 ml brown butter bourbon*\n10 ml maple syrup\nstir\n*brown butter bourbon: 150 g browned butter to 700 ml bourbon, 3 h at room temp, lift the fat and filter.",
+            &[("bourbon", 50.0), ("maple", 10.0)],
+        ),
+        (
+            "Keg. Yields 30 x 150 ml\nVodka 1.2 L\nLemon juice 900 ml\nWater 2.4 L\nCarbonate at 40 psi.",
+            &[("vodka", 40.0), ("lemon", 30.0), ("water", 80.0)],
+        ),
+        (
+            "30 ml gin\n60 ml prosecco\nsplash soda\nbuild",
+            &[("gin", 30.0), ("sparkling", 60.0), ("soda", 15.0)],
         ),
     ]);
 }

@@ -11,7 +11,7 @@ use washline_core::melt::house::{FEWEST, Refusal, Weighing, fit};
 use washline_core::spec::{Source, Technique};
 use washline_core::store::{House, Scale};
 
-/// A mix of that strength with the sugar and acid of a sour, about 100 mL.
+/// A mix of that strength with the sugar and acid of a sour, about 100 ml.
 fn mix(strength: f64) -> Liquid {
     Liquid::litre(
         strength,
@@ -289,7 +289,7 @@ fn a_fit_is_kept_in_force_taken_back_and_every_figure_says_so() {
         MeltModel::Handbook
     );
     assert_eq!(house.undo_fit(Technique::Shake, "2026-11-26").unwrap(), Some(1));
-    // 120 mL are more than the handbook's drinks: the balance carries its curve there.
+    // 120 ml are more than the handbook's drinks: the balance carries its curve there.
     assert_eq!(
         house.drinks_named("Newcomer").unwrap()[0].evaluation.melt_model,
         MeltModel::HeatBalance

@@ -92,6 +92,10 @@ def scenarios(program, old_house):
         assert run(program, folder, ["export", "--format", "csv", "--out", "list.csv", "--house", "h.db"]).returncode == 0
         assert run(program, folder, ["add", "more.md", "--house", "h.db"]).returncode == 0
 
+    def changed(folder):
+        house(folder)
+        assert run(program, folder, ["add", "more.md", "--house", "h.db"]).returncode == 0
+
     def older(folder):
         texts(folder)
         shutil.copy(old_house, folder / "h.db")
@@ -105,6 +109,11 @@ def scenarios(program, old_house):
         Scenario("backup", house, ["backup", "copy.db", *at], ["copy.db"]),
         Scenario("import", exported, ["import", "list.csv", "--add", *at]),
         Scenario("export", exported, ["export", "--format", "csv", "--out", "list.csv", "--replace", *at], ["list.csv"]),
+        Scenario("undo", changed, ["undo", "--yes", *at]),
+        Scenario("remove", changed, ["remove", "drink", "Owl", "--yes", *at]),
+        Scenario("rename", changed, ["rename", "drink", "Owl", "Heron", *at]),
+        Scenario("change", changed, ["change", "Owl", "--add", "1 dash absinthe", "--keep", *at]),
+        Scenario("restore", changed, ["restore", "Owl", "--version", "1", *at]),
         Scenario("migration", older, ["settings", "set", "dash", "1 ml", *at]),
     ]
 

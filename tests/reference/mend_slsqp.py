@@ -48,7 +48,7 @@ def horner(coefficients, x):
 
 
 def sugar_volume(w):
-    """Apparent volume of a gram of sugar at mass fraction w above 0, mL."""
+    """Apparent volume of a gram of sugar at mass fraction w above 0, ml."""
     w = min(w, 0.85)
     density = WATER_20C + w * horner(SUCROSE, w)
     return (1000.0 / density - (1.0 - w) * 1000.0 / WATER_20C) / w

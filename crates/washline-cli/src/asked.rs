@@ -8,6 +8,7 @@ use washline_core::advise::Swap as Swapping;
 use washline_core::balance::Figure;
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Tax;
+use washline_core::names::Expected;
 use washline_core::names::key;
 use washline_core::service::beside::{FIGURES, FigureFacts};
 use washline_core::service::cost::Costing;
@@ -77,7 +78,7 @@ pub enum By {
 }
 
 impl By {
-    pub fn read(text: &str) -> Result<By, String> {
+    pub fn read(text: &str) -> Result<By, Expected> {
         let wanted = key(text);
         match wanted.as_str() {
             "price" => return Ok(By::Price),
@@ -86,7 +87,7 @@ impl By {
         }
         FigureFacts::named(&wanted).map(By::Figure).ok_or_else(|| {
             let known: Vec<&str> = FIGURES.iter().map(|f| f.word).collect();
-            format!("expected price, name or one of: {}", known.join(", "))
+            Expected::from(format!("expected price, name or one of: {}", known.join(", ")))
         })
     }
 
@@ -102,7 +103,7 @@ impl By {
     /// The figure of a drink; a price is one without an interval.
     pub fn of(self, report: &ComputedDrink) -> Figure {
         match self {
-            By::Figure(facts) => facts.of(&report.evaluation.figures),
+            By::Figure(facts) => report.evaluation.figures.get(facts.which),
             By::Price => Figure::of(
                 report
                     .drink

@@ -36,7 +36,7 @@ def drinks(house):
 def table(rows):
     """The rows as lines, figures under each other."""
     width = max((len(row["drink"]) for row in rows), default=5)
-    lines = [f"{'drink':{width}}  {'structure':22}  {'mL':>5}  {'% vol':>5}  {'sugar':>5}  {'acid':>5}"]
+    lines = [f"{'drink':{width}}  {'structure':22}  {'ml':>5}  {'% vol':>5}  {'sugar':>5}  {'acid':>5}"]
     for row in rows:
         lines.append(
             f"{row['drink']:{width}}  {row['structure']:22}  {row['volume_ml']:5.0f}  {row['abv_pct']:5.1f}"
@@ -64,8 +64,8 @@ def plot(rows, figure):
             marker=mark,
             label=f"{structure} ({len(chosen)})",
         )
-    axes.set_xlabel("sugar, g/100 mL")
-    axes.set_ylabel("acid as citric, g/100 mL")
+    axes.set_xlabel("sugar, g/100 ml")
+    axes.set_ylabel("acid as citric, g/100 ml")
     axes.set_title("What is in the glass")
     picture.legend(loc="outside right upper", fontsize="small")
     picture.savefig(figure)

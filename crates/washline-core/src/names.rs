@@ -1,7 +1,40 @@
 //! Names: shown as typed, matched on a folded key, and the nearest ones when none matches.
 
+use std::borrow::Cow;
+
 use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
+
+/// What was expected where something else is written: a sentence that names what was wrong and the cure. Who knows the
+/// place (a line, a column of a sheet, an option) says it before.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct Expected(Cow<'static, str>);
+
+impl Expected {
+    /// That sentence.
+    pub fn new(what: impl Into<Cow<'static, str>>) -> Expected {
+        Expected(what.into())
+    }
+}
+
+impl From<&'static str> for Expected {
+    fn from(what: &'static str) -> Expected {
+        Expected::new(what)
+    }
+}
+
+impl From<String> for Expected {
+    fn from(what: String) -> Expected {
+        Expected::new(what)
+    }
+}
+
+impl From<Expected> for String {
+    fn from(expected: Expected) -> String {
+        expected.0.into_owned()
+    }
+}
 
 /// The key a name is matched on: compatibility-composed, lower case, accents stripped, every run of
 /// spaces, hyphens and underscores one space.

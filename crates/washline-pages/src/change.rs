@@ -5,16 +5,16 @@ use std::fmt::Write as _;
 use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
-use washline_core::balance::{Figures, Measured};
+use washline_core::balance::Figures;
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::ice;
-use washline_core::tables::difference_as_printed;
+use washline_core::tables::{FigureName, difference_as_printed};
 
 use crate::glass::{Filled, picture};
 use crate::scale::{coordinate, round_scale, steps};
 use crate::template::{PageError, css_text, page};
 use crate::visible::visible as plain;
-use crate::words::{number, short};
+use crate::words::{change as by, number, short};
 
 /// One drink, as it is and as it becomes.
 pub struct Change<'a> {
@@ -26,7 +26,7 @@ pub struct Change<'a> {
     pub before: Figures,
     /// What it comes to then.
     pub after: Figures,
-    /// The glass that it is poured into then: name and mL; its own where that is another one.
+    /// The glass that it is poured into then: name and ml; its own where that is another one.
     pub glass_after: Option<(String, f64)>,
     /// The lines that change: as they are, as they become; either may be empty.
     pub lines: Vec<(String, String)>,
@@ -45,7 +45,7 @@ struct Side {
 
 #[derive(Serialize)]
 struct Row {
-    name: &'static str,
+    name: String,
     before: String,
     after: String,
     change: String,
@@ -84,7 +84,7 @@ fn side(
         height: drawn.height,
         parts: drawn.parts,
         words: plain(&format!(
-            "{} mL, {} % of the {name} of {} mL",
+            "{} ml, {} % of the {name} of {} ml",
             number(Some(volume), 0),
             number(Some(fill), 0),
             number(Some(capacity_ml), 0)
@@ -105,7 +105,7 @@ fn map(before: &Figures, after: &Figures, at: usize) -> String {
     let x = |v: f64| left + (right - left) * (v / x_end).clamp(0.0, 1.0);
     let y = |v: f64| bottom - (bottom - top) * (v / y_end).clamp(0.0, 1.0);
     let mut svg = format!(
-        "<svg class=\"map\" viewBox=\"0 0 {wide} {high}\" role=\"img\" font-size=\"{em}\"><title>Sugar from {:.1} to {:.1}, acid from {:.2} to {:.2} g/100 mL</title><defs><marker id=\"tip{at}\" viewBox=\"0 0 8 8\" refX=\"7\" refY=\"4\" markerWidth=\"8\" markerHeight=\"8\" orient=\"auto\"><path d=\"M0 0L8 4L0 8Z\"/></marker></defs>",
+        "<svg class=\"map\" viewBox=\"0 0 {wide} {high}\" role=\"img\" font-size=\"{em}\"><title>Sugar from {:.1} to {:.1}, acid from {:.2} to {:.2} g/100 ml</title><defs><marker id=\"tip{at}\" viewBox=\"0 0 8 8\" refX=\"7\" refY=\"4\" markerWidth=\"8\" markerHeight=\"8\" orient=\"auto\"><path d=\"M0 0L8 4L0 8Z\"/></marker></defs>",
         from.0, to.0, from.1, to.1
     );
     for v in steps(x_step, x_end) {
@@ -128,7 +128,7 @@ fn map(before: &Figures, after: &Figures, at: usize) -> String {
     }
     let _ = write!(
         svg,
-        "<text x=\"{right}\" y=\"{}\" text-anchor=\"end\" font-weight=\"700\">sweeter: sugar, g/100 mL →</text><text transform=\"translate({em} {top}) rotate(-90)\" text-anchor=\"end\" font-weight=\"700\">tarter: acid, g/100 mL →</text><line class=\"arrow\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\" marker-end=\"url(#tip{at})\"/><use href=\"#me\" x=\"{}\" y=\"{}\"/><use href=\"#mi\" x=\"{}\" y=\"{}\"/></svg>",
+        "<text x=\"{right}\" y=\"{}\" text-anchor=\"end\" font-weight=\"700\">sweeter: sugar, g/100 ml →</text><text transform=\"translate({em} {top}) rotate(-90)\" text-anchor=\"end\" font-weight=\"700\">tarter: acid, g/100 ml →</text><line class=\"arrow\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\" marker-end=\"url(#tip{at})\"/><use href=\"#me\" x=\"{}\" y=\"{}\"/><use href=\"#mi\" x=\"{}\" y=\"{}\"/></svg>",
         high - 6.0,
         coordinate(x(from.0)),
         coordinate(y(from.1)),
@@ -144,46 +144,26 @@ fn map(before: &Figures, after: &Figures, at: usize) -> String {
 
 fn rows(change: &Change<'_>) -> Vec<Row> {
     let (before, after) = (&change.before, &change.after);
-    let measures = Measured::ALL.map(|m| {
-        let name = match m {
-            Measured::Strength => "strength, % vol",
-            Measured::Sweetness => "sugar, g/100 mL",
-            Measured::Tartness => "acid, g/100 mL",
-        };
-        (
-            name,
-            before.measured(m),
-            after.measured(m),
-            usize::from(m.decimals()),
-        )
-    });
-    let others = [
-        ("volume, mL", before.volume_ml, after.volume_ml, 0),
-        (
-            "water gained, mL",
-            before.water_gained_ml,
-            after.water_gained_ml,
-            0,
-        ),
-        ("alcohol, g", before.ethanol_g, after.ethanol_g, 1),
-    ];
-    measures
-        .into_iter()
-        .chain(others)
-        .map(|(name, was, is, decimals)| Row {
-            name,
-            before: number(was.value, decimals),
-            after: number(is.value, decimals),
-            change: was.value.zip(is.value).map_or_else(String::new, |(was, is)| {
-                let by = number(Some(difference_as_printed(was, is, decimals)), decimals);
-                match by.chars().all(|c| matches!(c, '0' | '.')) {
-                    true => "=".to_owned(),
-                    false if by.starts_with('−') => by,
-                    false => format!("+{by}"),
-                }
-            }),
-        })
-        .collect()
+    [
+        FigureName::Strength,
+        FigureName::Sweetness,
+        FigureName::Tartness,
+        FigureName::Volume,
+        FigureName::WaterGained,
+        FigureName::Alcohol,
+    ]
+    .into_iter()
+    .map(|which| (which.facts(), before.get(which), after.get(which)))
+    .map(|(facts, was, is)| (facts, facts.places(), was, is))
+    .map(|(facts, decimals, was, is)| Row {
+        name: facts.label(),
+        before: number(was.value, decimals),
+        after: number(is.value, decimals),
+        change: was.value.zip(is.value).map_or_else(String::new, |(was, is)| {
+            by(difference_as_printed(was, is, decimals), decimals)
+        }),
+    })
+    .collect()
 }
 
 /// The page: one change after the other.

@@ -105,7 +105,7 @@ fn layers(report: &ComputedDrink) -> Vec<Layer> {
             all.push(Layer {
                 word,
                 words: plain(&format!(
-                    "{}, {} mL",
+                    "{}, {} ml",
                     pour.ingredient,
                     number(Some(pour.volume_ml), 0)
                 )),
@@ -118,7 +118,7 @@ fn layers(report: &ComputedDrink) -> Vec<Layer> {
         all.push(Layer {
             word: "water from the ice",
             words: format!(
-                "{} mL, {} % of it",
+                "{} ml, {} % of it",
                 number(Some(water), 0),
                 number(Some(100.0 * water / volume), 0)
             ),
@@ -126,7 +126,7 @@ fn layers(report: &ComputedDrink) -> Vec<Layer> {
     }
     all.push(Layer {
         word: "poured",
-        words: format!("{} mL", number(report.evaluation.before.volume_ml.value, 0)),
+        words: format!("{} ml", number(report.evaluation.before.volume_ml.value, 0)),
     });
     all
 }
@@ -207,7 +207,7 @@ fn curves(told: &OverTime) -> Vec<(String, Vec<String>)> {
         all.push((
             "On the ice it is worked with".to_owned(),
             vec![
-                curve("water, mL", "s", &points(&told.worked, 1.0, water), end),
+                curve("water, ml", "s", &points(&told.worked, 1.0, water), end),
                 curve(
                     "temperature, °C",
                     "s",
@@ -221,7 +221,7 @@ fn curves(told: &OverTime) -> Vec<(String, Vec<String>)> {
         all.push((
             format!("In its glass, on {}", plain(&told.stands)),
             vec![
-                curve("water, mL", "min", &points(&told.served, 60.0, water), None),
+                curve("water, ml", "min", &points(&told.served, 60.0, water), None),
                 curve(
                     "temperature, °C",
                     "min",

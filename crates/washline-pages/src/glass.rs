@@ -267,7 +267,7 @@ fn smooth(points: &[(f64, f64)], at: f64) -> f64 {
 pub struct Filled<'a> {
     /// The glass in the writer's words.
     pub name: &'a str,
-    /// What it holds to the brim, mL.
+    /// What it holds to the brim, ml.
     pub capacity_ml: f64,
     /// Up to where it is full, with its ice, as a share of what it holds.
     pub level: f64,

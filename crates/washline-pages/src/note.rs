@@ -7,7 +7,7 @@ use washline_core::balance::Measured;
 use washline_core::computed::ComputedDrink;
 
 use crate::visible::visible as plain;
-use crate::words::figure;
+use crate::words::{change as by, number};
 
 /// What differs there, `House syrup by the cup (sugar 615 → 553 g/L)`; nothing where nothing does.
 #[must_use]
@@ -15,14 +15,14 @@ pub fn gap(cause: Option<&Cause>) -> String {
     cause.map_or_else(String::new, |c| plain(&c.gap.to_string()))
 }
 
-/// What that does by itself: `sweetness −0.6 g/100 mL, 0.3 of the width of its band; 100 % of the whole shift`.
+/// What that does by itself: `sweetness -0.6 g/100 ml, 0.3 of the width of its band; 100 % of the whole shift`.
 #[must_use]
 pub fn why(cause: &Cause) -> String {
     let share = format!("{:.0} % of the whole shift", 100.0 * cause.share);
     match (cause.measure, cause.widths) {
         (Some(measure), Some(widths)) => {
             let d = usize::from(measure.decimals());
-            let change = format!("{:+.d$}", cause.change).replace('-', "−");
+            let change = by(cause.change, d);
             format!(
                 "by itself {} {change} {}, {:.2} of the width of its band; {share}",
                 measure.name(),
@@ -30,10 +30,7 @@ pub fn why(cause: &Cause) -> String {
                 widths.abs()
             )
         }
-        _ => format!(
-            "by itself {} mL; {share}",
-            format!("{:+.0}", cause.change).replace('-', "−")
-        ),
+        _ => format!("by itself {} ml; {share}", by(cause.change, 0)),
     }
 }
 
@@ -143,18 +140,18 @@ fn note_of(journey: &Journey) -> String {
         .map(|m| {
             let d = usize::from(m.decimals());
             let (here, home) = (
-                figure(here.measured(m).value, d),
-                figure(home.measured(m).value, d),
+                number(here.measured(m).value, d),
+                number(home.measured(m).value, d),
             );
             format!("{} {here} {} (home {home})", m.name(), m.unit())
         })
         .collect();
     let _ = writeln!(
         text,
-        "\nIn the glass: {}, {} mL (home {}).",
+        "\nIn the glass: {}, {} ml (home {}).",
         said.join(", "),
-        figure(here.volume_ml.value, 0),
-        figure(home.volume_ml.value, 0)
+        number(here.volume_ml.value, 0),
+        number(home.volume_ml.value, 0)
     );
     let _ = writeln!(
         text,

@@ -1,6 +1,9 @@
 //! How numbers, verdicts and counts are printed, on a page as on a screen.
 
 use washline_core::balance::{Figure, Verdict};
+use washline_core::tables::printed::range;
+
+pub use washline_core::tables::printed::{change, number};
 
 /// One of a few things that can be asked for by a word.
 pub trait Choice: Copy + 'static {
@@ -16,12 +19,6 @@ pub fn count(n: usize, one: &str, several: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { several })
 }
 
-/// A figure with so many decimals, or a dash where it has no value.
-#[must_use]
-pub fn figure(value: Option<f64>, decimals: usize) -> String {
-    value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}"))
-}
-
 /// A number with at most four decimals and no trailing zeros.
 #[must_use]
 pub fn short(value: f64) -> String {
@@ -29,32 +26,13 @@ pub fn short(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// A number with so many decimals and a true minus sign; a dash where there is none.
-#[must_use]
-pub fn number(value: Option<f64>, decimals: usize) -> String {
-    let Some(value) = value.filter(|v| v.is_finite()) else {
-        return "–".to_owned();
-    };
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
-        Some(rest) => format!("−{rest}"),
-        None => text,
-    }
-}
-
 /// `14.9 to 17.7`; `None` of a figure without an interval.
 #[must_use]
 pub fn interval(figure: Figure, decimals: usize) -> Option<String> {
-    let (low, high) = (figure.low?, figure.high?);
-    Some(format!(
-        "{} to {}",
-        number(Some(low), decimals),
-        number(Some(high), decimals)
-    ))
+    Some(range(figure.low?, figure.high?, decimals))
 }
 
-/// `148 mL (140 to 156)`.
+/// `148 ml (140 to 156)`.
 #[must_use]
 pub fn with_interval(figure: Figure, decimals: usize, unit: &str) -> String {
     let told = interval(figure, decimals).map_or_else(String::new, |i| format!(" ({i})"));
@@ -98,14 +76,6 @@ pub fn cut(text: &str, most: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn numbers_as_they_are_printed() {
-        assert_eq!(number(Some(-2.6), 0), "−3");
-        assert_eq!(number(Some(-0.04), 1), "0.0");
-        assert_eq!(number(Some(f64::NAN), 1), "–");
-        assert_eq!(number(None, 1), "–");
-    }
 
     #[test]
     fn what_is_too_long_says_so() {

@@ -145,7 +145,7 @@ pub(super) fn named(
     })
 }
 
-/// A volume such as `500 ml`, mL; above nothing.
+/// A volume such as `500 ml`, ml; above nothing.
 pub(super) fn volume(option: &str, text: &str, ounce: Ounce) -> Result<f64, CliError> {
     let portion = Portion::read(text, ounce).ok().filter(|p| p.by == SoldBy::Volume);
     let ml = portion.map(|p| p.amount.to_f64()).filter(|ml| *ml > 0.0);

@@ -1,6 +1,7 @@
 use std::collections::BTreeSet;
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use washline_core::names::Expected;
 
 use clap::Args;
 use washline_core::balance::Severity;
@@ -123,12 +124,12 @@ impl Audit {
 }
 
 /// `20 g`, `20`: grams of ethanol.
-fn grams(text: &str) -> Result<f64, String> {
+fn grams(text: &str) -> Result<f64, Expected> {
     let number = text.trim().trim_end_matches(['g', ' ']).replace(',', ".");
     let plain = !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     match number.parse::<f64>() {
         Ok(grams) if plain && grams > 0.0 && grams <= 1000.0 => Ok(grams),
-        _ => Err("expected grams of alcohol above 0 such as `20 g`".to_owned()),
+        _ => Err(Expected::new("expected grams of alcohol above 0 such as `20 g`")),
     }
 }
 

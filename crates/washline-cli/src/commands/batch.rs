@@ -1,4 +1,5 @@
 use std::path::PathBuf;
+use washline_core::names::Expected;
 
 use clap::{Args, ValueEnum};
 use washline_core::computed::ComputedDrink;
@@ -180,7 +181,7 @@ impl Batches {
         let mut wrongs = Wrongs::default();
         let volume = |text: &str| match Portion::read(text, ounce) {
             Ok(portion) if portion.by == SoldBy::Volume => Ok(portion.amount.to_f64()),
-            _ => Err("expected a volume such as `5 l` or `700 ml`".to_owned()),
+            _ => Err(Expected::new("expected a volume such as `5 l` or `700 ml`")),
         };
         let into = wrongs.maybe("into", self.into.as_ref(), volume);
         let bottle = wrongs.maybe("from-bottle", self.from_bottle.as_ref(), |text| {
@@ -188,9 +189,9 @@ impl Batches {
         });
         let number = |text: &str, least: f64, most: f64, example: &str| match text.trim().parse::<f64>() {
             Ok(n) if (least..=most).contains(&n) => Ok(n),
-            _ => Err(format!(
+            _ => Err(Expected::new(format!(
                 "expected a number from {least} to {most} such as `{example}`"
-            )),
+            ))),
         };
         let freezer_c = wrongs.maybe("freezer", self.freezer.as_ref(), |t| {
             number(t.trim_end_matches(['C', 'c', '°', ' ']), -60.0, 0.0, "-18")
@@ -250,7 +251,7 @@ impl Batches {
 }
 
 /// `700 ml`, `700 ml dry gin`.
-fn bottle(text: &str, ounce: Ounce) -> Result<(f64, Option<String>), String> {
+fn bottle(text: &str, ounce: Ounce) -> Result<(f64, Option<String>), Expected> {
     let words: Vec<&str> = text.split_whitespace().collect();
     for taken in (1..=words.len().min(2)).rev() {
         if let Ok(portion) = Portion::read(&words[..taken].join(" "), ounce)
@@ -260,16 +261,18 @@ fn bottle(text: &str, ounce: Ounce) -> Result<(f64, Option<String>), String> {
             return Ok((portion.amount.to_f64(), Some(of).filter(|of| !of.is_empty())));
         }
     }
-    Err("expected a bottle such as `700 ml` or `700 ml dry gin`".to_owned())
+    Err(Expected::new(
+        "expected a bottle such as `700 ml` or `700 ml dry gin`",
+    ))
 }
 
 /// `Platform Fog=2`.
-fn weight(text: &str) -> Result<Weight, String> {
+fn weight(text: &str) -> Result<Weight, Expected> {
     const EXPECTED: &str = "expected a drink and its share such as `Platform Fog=2`";
     let (drink, share) = text.rsplit_once('=').ok_or(EXPECTED)?;
-    let share: f64 = share.trim().parse().map_err(|_| EXPECTED.to_owned())?;
+    let share: f64 = share.trim().parse().map_err(|_| Expected::new(EXPECTED))?;
     if !(0.0..=1000.0).contains(&share) {
-        return Err("expected a share from 0 to 1000".to_owned());
+        return Err(Expected::new("expected a share from 0 to 1000"));
     }
     Ok(Weight {
         drink: drink.trim().to_owned(),

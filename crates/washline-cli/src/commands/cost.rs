@@ -1,4 +1,5 @@
 use std::path::PathBuf;
+use washline_core::names::Expected;
 
 use clap::Args;
 use rust_decimal::Decimal;
@@ -101,13 +102,15 @@ impl Cost {
         let mut wrongs = Wrongs::default();
         let above_0 = |text: &str| match percentage(text) {
             Ok(pct) if pct > Decimal::ZERO => Ok(pct),
-            _ => Err("expected a percentage above 0 and up to 100, such as `20 %`".to_owned()),
+            _ => Err(Expected::new(
+                "expected a percentage above 0 and up to 100, such as `20 %`",
+            )),
         };
-        let below_100 = |text: &str| {
-            match percentage(text) {
+        let below_100 = |text: &str| match percentage(text) {
             Ok(pct) if pct < Decimal::ONE_HUNDRED => Ok(pct),
-            _ => Err("a margin is a share of the price and below 100 %; expected one such as `80 %` (a markup is another thing: 80 % of margin is 400 % of markup)".to_owned()),
-        }
+            _ => Err(Expected::new(
+                "a margin is a share of the price and below 100 %; expected one such as `80 %` (a markup is another thing: 80 % of margin is 400 % of markup)",
+            )),
         };
         let target = wrongs.maybe("target", self.target.as_ref(), above_0);
         let margin = wrongs.maybe("margin", self.margin.as_ref(), below_100);
@@ -116,7 +119,7 @@ impl Cost {
             if money.amount > Decimal::ZERO {
                 Ok(money)
             } else {
-                Err("expected a price above 0".to_owned())
+                Err(Expected::new("expected a price above 0"))
             }
         });
         let tax = wrongs.maybe("tax", self.tax.as_ref(), percentage);

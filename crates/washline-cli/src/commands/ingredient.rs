@@ -68,7 +68,7 @@ pub struct Figures {
     /// Titratable acid as citric, g/L.
     #[arg(long, value_name = "G_PER_L")]
     acid: Option<String>,
-    /// Density at 20 °C, g/mL: with the strength it tells the sugar.
+    /// Density at 20 °C, g/ml: with the strength it tells the sugar.
     #[arg(long, value_name = "G_PER_ML")]
     density: Option<String>,
     /// What sort of thing it is: liqueur, juice, syrup, egg …

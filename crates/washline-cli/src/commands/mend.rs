@@ -45,7 +45,7 @@ pub struct Mend {
     of: Option<String>,
 
     /// Aim at a value or a span instead of the range: `tartness 0.85`, `strength 16 to 18`. A single value is met
-    /// within 0.5 % vol, 0.5 g sugar or 0.05 g acid in 100 mL.
+    /// within 0.5 % vol, 0.5 g sugar or 0.05 g acid in 100 ml.
     #[arg(long, value_name = "AIM")]
     aim: Vec<Aim>,
 

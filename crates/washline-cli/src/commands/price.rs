@@ -4,6 +4,7 @@ use washline_core::ingredient::{
     Bought, Found, Lost, Offer, Package, Portion, Price, Stock, Tax, Yielding, percentage,
 };
 use washline_core::measure::{Currency, Ounce};
+use washline_core::names::Expected;
 use washline_core::names::key;
 use washline_core::spec::{Money, Settings};
 use washline_core::store::House;
@@ -77,11 +78,11 @@ pub struct Prices {
 }
 
 /// A date as prices are dated.
-pub fn date(text: &str) -> Result<String, String> {
+pub fn date(text: &str) -> Result<String, Expected> {
     text.trim()
         .parse::<jiff::civil::Date>()
         .map(|d| d.to_string())
-        .map_err(|_| "expected a date such as 2026-11-12".to_owned())
+        .map_err(|_| Expected::new("expected a date such as 2026-11-12"))
 }
 
 /// What was wrong with each option, so that all of it is said in one run.
@@ -90,7 +91,7 @@ pub struct Wrongs(Vec<String>);
 
 impl Wrongs {
     /// The value, or what is wrong with it kept for later.
-    pub fn take<T>(&mut self, option: &str, text: &str, read: Result<T, String>) -> Option<T> {
+    pub fn take<T>(&mut self, option: &str, text: &str, read: Result<T, Expected>) -> Option<T> {
         read.map_err(|expected| self.0.push(format!("--{option} {text}: {expected}")))
             .ok()
     }
@@ -100,7 +101,7 @@ impl Wrongs {
         &mut self,
         option: &str,
         text: Option<&String>,
-        read: impl Fn(&str) -> Result<T, String>,
+        read: impl Fn(&str) -> Result<T, Expected>,
     ) -> Option<T> {
         text.and_then(|text| self.take(option, text, read(text)))
     }
@@ -251,7 +252,9 @@ impl Prices {
             let money: Money = text.parse()?;
             match money.currency {
                 None => Ok(money.amount),
-                Some(_) => Err("expected a sum in the currency of the price, without a code".to_owned()),
+                Some(_) => Err(Expected::new(
+                    "expected a sum in the currency of the price, without a code",
+                )),
             }
         });
         let yields = wrongs.maybe("yield", self.yields.as_ref(), |t| Yielding::read(t, ounce));
@@ -275,11 +278,11 @@ impl Prices {
 }
 
 /// `yes` or `no`.
-fn yes_or_no(text: &str) -> Result<bool, String> {
+fn yes_or_no(text: &str) -> Result<bool, Expected> {
     match key(text).as_str() {
         "yes" => Ok(true),
         "no" => Ok(false),
-        _ => Err("expected yes or no".to_owned()),
+        _ => Err(Expected::new("expected yes or no")),
     }
 }
 

@@ -4,15 +4,15 @@ use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
-use washline_core::balance::{Figure, Figures};
 use washline_core::measure::Currency;
 use washline_core::service::batch::{Batch, BatchLine, Bill, Event, Serving, Shopping, When};
 use washline_core::spec::Fault;
+use washline_core::tables::FigureName;
 
 use super::json::{declaration, figures, rounded, text};
 use super::preparation::taken_for_granted;
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, figure, plain, short, table, wrapped};
+use super::{count, number, plain, short, table, wrapped};
 
 /// A volume or mass as it is measured.
 fn amount(value: f64) -> String {
@@ -99,7 +99,7 @@ pub fn in_full(batch: &Batch) -> String {
 }
 
 fn what_goes_in(batch: &Batch) -> String {
-    let mut rows = table(&["  into the vessel", "for one", ">mL", ">g", ""]);
+    let mut rows = table(&["  into the vessel", "for one", ">ml", ">g", ""]);
     let mut service = Vec::new();
     for line in &batch.lines {
         match line.when {
@@ -149,7 +149,7 @@ fn what_goes_in(batch: &Batch) -> String {
     ]);
     let mut text = rows.lines();
     if !service.is_empty() {
-        let mut rows = table(&["  to each serve", "", ">mL", ">g", "why then"]);
+        let mut rows = table(&["  to each serve", "", ">ml", ">g", "why then"]);
         for line in service {
             rows.add_row([
                 format!("  {}", plain(&line.ingredient)),
@@ -193,22 +193,28 @@ fn more(line: &BatchLine) -> String {
 fn figures_of(batch: &Batch) -> String {
     let mut rows = table(&["", ">in the vessel", ">a serve in the glass", ">made by itself"]);
     let columns = [&batch.in_vessel, &batch.in_glass, &batch.single];
-    let mut row = |name: &str, of: fn(&Figures) -> Figure, decimals: usize| {
-        let mut cells = vec![format!("  {name}")];
-        cells.extend(columns.iter().map(|f| figure(of(f).value, decimals)));
+    for which in [
+        FigureName::Volume,
+        FigureName::Strength,
+        FigureName::Sweetness,
+        FigureName::Tartness,
+    ] {
+        let facts = which.facts();
+        let mut cells = vec![format!("  {}", facts.label())];
+        cells.extend(
+            columns
+                .iter()
+                .map(|figures| number(figures.get(which).value, facts.places())),
+        );
         rows.add_row(cells);
-    };
-    row("volume mL", |f| f.volume_ml, 0);
-    row("strength % vol", |f| f.abv_pct, 1);
-    row("sugar g/100 mL", |f| f.sugar_g_per_100ml, 1);
-    row("acid g/100 mL", |f| f.acid_g_per_100ml, 2);
+    }
     let mut text = rows.lines();
     let _ = writeln!(
         text,
         "  {DIM}water: {} % of the mix, {} % of the finished drink; {} standard drinks a serve{DIM:#}",
-        figure(batch.in_glass.water_pct_of_mix.value, 0),
-        figure(batch.in_glass.water_pct_of_finished.value, 0),
-        figure(batch.in_glass.standard_drinks.value, 1)
+        number(batch.in_glass.water_pct_of_mix.value, 0),
+        number(batch.in_glass.water_pct_of_finished.value, 0),
+        number(batch.in_glass.standard_drinks.value, 1)
     );
     text
 }
@@ -249,7 +255,7 @@ fn list_to_shop(shopping: &Shopping) -> String {
     let mut text = String::new();
     if !shopping.make.is_empty() {
         let _ = writeln!(text, "\n{NAME}Make{NAME:#}");
-        let mut rows = table(&["  preparation", ">mL", ">times its recipe", "keeps"]);
+        let mut rows = table(&["  preparation", ">ml", ">times its recipe", "keeps"]);
         for make in &shopping.make {
             rows.add_row([
                 format!("  {}", plain(&make.preparation)),
@@ -332,9 +338,9 @@ pub fn event(event: &Event) -> String {
     let mut rows = table(&[
         "  drink",
         ">serves",
-        ">batch mL",
-        ">water mL",
-        ">a pour mL",
+        ">batch ml",
+        ">water ml",
+        ">a pour ml",
         ">% vol",
         "served",
     ]);
@@ -345,7 +351,7 @@ pub fn event(event: &Event) -> String {
             amount(batch.vessel.volume_ml()),
             amount(batch.water_ml),
             amount(batch.pour_ml),
-            figure(batch.in_vessel.abv_pct.value, 1),
+            number(batch.in_vessel.abv_pct.value, 1),
             serving(batch),
         ]);
     }

@@ -6,22 +6,21 @@ use serde_json::{Value, json};
 use similar::{ChangeTag, TextDiff};
 use washline_core::balance::{Finding, Severity};
 use washline_core::computed::ComputedDrink;
-use washline_core::service::beside::FigureFacts;
 use washline_core::service::cost::Costing;
-use washline_core::tables::difference_as_printed;
+use washline_core::tables::{FigureName, difference_as_printed};
 
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{figure, found, json as data, plain, table, wrapped};
+use super::{found, json as data, number, plain, table, wrapped};
 use crate::asked::{Done, Revised};
 
 /// The figures that are told.
-const TOLD: [&str; 6] = [
-    "abv_pct",
-    "sugar_g_per_100ml",
-    "acid_g_per_100ml",
-    "water_gained_ml",
-    "volume_ml",
-    "ethanol_g",
+const TOLD: [FigureName; 6] = [
+    FigureName::Strength,
+    FigureName::Sweetness,
+    FigureName::Tartness,
+    FigureName::WaterGained,
+    FigureName::Volume,
+    FigureName::Alcohol,
 ];
 
 /// A line that went or came.
@@ -62,25 +61,20 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
     }
     text.push('\n');
     let mut rows = table(&["", ">before", ">after", ">change"]);
-    for facts in TOLD.iter().filter_map(|name| FigureFacts::named(name)) {
-        let d = usize::from(facts.decimals);
+    for facts in TOLD.map(FigureName::facts) {
+        let d = facts.places();
         let (a, b) = (
-            facts.of(&before.evaluation.figures).value,
-            facts.of(&after.evaluation.figures).value,
+            before.evaluation.figures.get(facts.which).value,
+            after.evaluation.figures.get(facts.which).value,
         );
         if a.is_none() && b.is_none() {
             continue;
         }
         let change = match (a, b) {
-            (Some(a), Some(b)) => super::compare::signed(difference_as_printed(a, b, d), d),
+            (Some(a), Some(b)) => super::printed::change(difference_as_printed(a, b, d), d),
             _ => String::new(),
         };
-        rows.add_row([
-            format!("{} {}", facts.word, facts.unit),
-            figure(a, d),
-            figure(b, d),
-            change,
-        ]);
+        rows.add_row([facts.label(), number(a, d), number(b, d), change]);
     }
     if let Some((a, b)) = &revised.costs {
         let money = a.currency.map_or_else(String::new, |c| format!(" {c}"));

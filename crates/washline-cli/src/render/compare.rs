@@ -5,25 +5,29 @@ use std::fmt::Write as _;
 use serde_json::{Value, json};
 use washline_core::balance::{Figure, Measured, Structure};
 use washline_core::computed::ComputedDrink;
-use washline_core::service::beside::{Apart, Beside, FigureFacts, Poured, apart};
+use washline_core::service::beside::{Apart, Beside, Poured, apart};
 use washline_core::spec::Fault;
-use washline_core::tables::difference_as_printed;
+use washline_core::tables::{FigureFacts, FigureName, difference_as_printed};
 
 use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
-use super::{figure, plain, table, width, wrapped};
+use super::{
+    number, plain,
+    printed::{change, range_in_a_cell},
+    table, width, wrapped,
+};
 use crate::asked::By;
 
-/// Figures of the table, by their names, with the headings that are short enough.
-const SHOWN: [(&str, &str); 8] = [
-    ("abv_pct", "% vol"),
-    ("sugar_g_per_100ml", "sugar"),
-    ("acid_g_per_100ml", "acid"),
-    ("volume_ml", "mL"),
-    ("ethanol_g", "alcohol g"),
-    ("sugar_to_acid", "sugar:acid"),
-    ("water_gained_ml", "water mL"),
-    ("energy_kj", "kJ"),
+/// Figures of the table.
+const SHOWN: [FigureName; 8] = [
+    FigureName::Strength,
+    FigureName::Sweetness,
+    FigureName::Tartness,
+    FigureName::Volume,
+    FigureName::Alcohol,
+    FigureName::SugarToAcid,
+    FigureName::WaterGained,
+    FigureName::Energy,
 ];
 /// So many of them where the screen is narrow, and very narrow.
 const NARROW: usize = 5;
@@ -34,9 +38,7 @@ const ROOMY: usize = 130;
 /// The interval of a figure; nothing where none is known.
 fn interval(figure: Figure, decimals: usize) -> String {
     match (figure.low, figure.high) {
-        // A dash before a minus cannot be read.
-        (Some(low), Some(high)) if low < 0.0 => format!("{low:.decimals$} to {high:.decimals$}"),
-        (Some(low), Some(high)) => format!("{low:.decimals$}–{high:.decimals$}"),
+        (Some(low), Some(high)) => range_in_a_cell(low, high, decimals),
         _ => String::new(),
     }
 }
@@ -61,7 +63,7 @@ fn is_close(apart: &Option<Apart>) -> bool {
 fn cell(figure_of: Figure, decimals: usize, close: bool) -> String {
     let mark = if close { "≈ " } else { "" };
     let interval = interval(figure_of, decimals);
-    let value = format!("{mark}{}", figure(figure_of.value, decimals));
+    let value = format!("{mark}{}", number(figure_of.value, decimals));
     if interval.is_empty() {
         value
     } else {
@@ -87,9 +89,10 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         _ => NARROWEST,
     };
     let mut shown: Vec<(&FigureFacts, &str)> = SHOWN
+        .map(FigureName::facts)
         .iter()
         .take(most)
-        .filter_map(|(name, heading)| FigureFacts::named(name).map(|f| (f, *heading)))
+        .map(|facts| (*facts, facts.heading))
         .collect();
     // What is sorted by is always shown.
     if let By::Figure(facts) = by
@@ -118,11 +121,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         ];
         row.extend(shown.iter().map(|(facts, _)| {
             let close = by == By::Figure(facts) && is_close(mark);
-            cell(
-                facts.of(&report.evaluation.figures),
-                usize::from(facts.decimals),
-                close,
-            )
+            cell(report.evaluation.figures.get(facts.which), facts.places(), close)
         }));
         if with_price {
             let price = report.drink.price.as_ref().map(|price| match &price.currency {
@@ -137,7 +136,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         rows.add_row(row);
     }
     let mut text = rows.lines();
-    let told = "sugar and acid in g/100 mL in the glass, acid as citric; below a figure the interval that holds it in 95 % of cases";
+    let told = "sugar and acid in g/100 ml in the glass, acid as citric; below a figure the interval that holds it in 95 % of cases";
     let _ = write!(text, "\n{DIM}{}{DIM:#}", wrapped(told, "", ""));
     if marks.iter().any(is_close) {
         let _ = writeln!(
@@ -147,16 +146,6 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         );
     }
     text
-}
-
-/// A difference with its sign; nothing as printed has none.
-pub(super) fn signed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:+.decimals$}");
-    if text.contains(|c: char| c.is_ascii_digit() && c != '0') {
-        text
-    } else {
-        format!("{:.decimals$}", 0.0)
-    }
 }
 
 /// Two drinks, pour by pour and figure by figure.
@@ -175,7 +164,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
     } else {
         String::new()
     };
-    let mut rows = table(&["", &name_a, &name_b, ">mL more"]);
+    let mut rows = table(&["", &name_a, &name_b, ">ml more"]);
     let said = |p: &Option<Poured>| p.as_ref().map_or_else(|| "–".to_owned(), |p| plain(&p.said()));
     for pour in &beside.pours {
         let ml = |p: &Option<Poured>| p.as_ref().map_or(0.0, |p| p.volume_ml);
@@ -222,7 +211,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         let d = usize::from(row.facts.decimals);
         let of = |f: Figure| {
             let interval = interval(f, d);
-            let value = figure(f.value, d);
+            let value = number(f.value, d);
             if interval.is_empty() {
                 value
             } else {
@@ -232,10 +221,13 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         let (difference, mark) = match row.apart {
             None => (String::new(), ""),
             Some(apart) => (
-                match (row.a.value, row.b.value) {
-                    (Some(a), Some(b)) => signed(difference_as_printed(a, b, d), d),
-                    _ => signed(apart.difference, d),
-                },
+                change(
+                    match (row.a.value, row.b.value) {
+                        (Some(a), Some(b)) => difference_as_printed(a, b, d),
+                        _ => apart.difference,
+                    },
+                    d,
+                ),
                 if apart.too_small {
                     "≈ too small to call"
                 } else {
@@ -316,23 +308,4 @@ pub fn json(reports: &[ComputedDrink], by: By, beside: Option<&Beside>, faults: 
         "beside": beside,
         "faults": faults,
     }))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_is_shown_are_figures() {
-        for (name, _) in SHOWN {
-            assert!(FigureFacts::named(name).is_some(), "{name}");
-        }
-    }
-
-    #[test]
-    fn a_difference_of_nothing_has_no_sign() {
-        assert_eq!(signed(-0.04, 1), "0.0");
-        assert_eq!(signed(-0.06, 1), "-0.1");
-        assert_eq!(signed(12.4, 0), "+12");
-    }
 }

@@ -4,16 +4,17 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Band, Figure, Measured, StandardDrink, Structure, Verdict};
+use washline_core::balance::{Band, Measured, StandardDrink, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::names::key;
 use washline_core::spec::Role;
+use washline_core::tables::FigureName;
 
 use super::bands::{Scale, picture};
 use super::glance::found;
 use super::style::{DIM, LOOK, NAME};
-use super::{figure, plain, table, wrapped};
+use super::{interval, number, plain, table, wrapped};
 
 fn structure(report: &ComputedDrink) -> &'static str {
     report.evaluation.structure.map_or("?", Structure::name)
@@ -164,7 +165,7 @@ pub fn explained(report: &ComputedDrink) -> String {
             .trim();
         let read = match pours.iter().find(|p| p.position == position) {
             Some(pour) => format!(
-                "{}: {:.2} mL, {:.2} g",
+                "{}: {:.2} ml, {:.2} g",
                 pour.ingredient, pour.volume_ml, pour.mass_g
             ),
             None => line.step.to_string(),
@@ -266,7 +267,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         ));
     }
     text.push('\n');
-    let mut pours = table(&["  poured", "", ">mL", ">g", ">alcohol g", ">sugar g", ">acid g"]);
+    let mut pours = table(&["  poured", "", ">ml", ">g", ">alcohol g", ">sugar g", ">acid g"]);
     for pour in &report.pours() {
         pours.add_row([
             format!("  {}", plain(&pour.written)),
@@ -304,9 +305,9 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         };
         stages.add_row([
             format!("  {} {}", measure.name(), measure.unit()),
-            figure(before.measured(measure).value, d),
-            figure(value, d),
-            interval(after.measured(measure), d),
+            number(before.measured(measure).value, d),
+            number(value, d),
+            interval(after.measured(measure), d).unwrap_or_default(),
             drawn,
         ]);
         stages.aside(if verdict == Verdict::NoBand {
@@ -315,36 +316,29 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             printed
         });
     }
-    let mut row = |name: &str, before: String, after: Figure, decimals: usize, more: String| {
+    // What only ice or the glass gives is none of the mix.
+    let mut row = |which: FigureName, in_the_mix: bool, more: String| {
+        let (facts, after) = (which.facts(), after.get(which));
         stages.add_row([
-            format!("  {name}"),
-            before,
-            figure(after.value, decimals),
-            interval(after, decimals),
+            format!("  {}", facts.label()),
+            match in_the_mix {
+                true => number(before.get(which).value, facts.places()),
+                false => String::new(),
+            },
+            number(after.value, facts.places()),
+            interval(after, facts.places()).unwrap_or_default(),
             String::new(),
         ]);
         stages.aside(more);
     };
-    row(
-        "volume mL",
-        figure(before.volume_ml.value, 1),
-        after.volume_ml,
-        1,
-        glass(report),
-    );
-    row(
-        "sugar to acid",
-        figure(before.sugar_to_acid.value, 1),
-        after.sugar_to_acid,
-        1,
-        String::new(),
-    );
+    row(FigureName::Volume, true, glass(report));
+    row(FigureName::SugarToAcid, true, String::new());
     let water = match evaluation.melt_model {
         MeltModel::None => "no ice melts into it".to_owned(),
         model => format!(
             "{} % of mix, {} % of drink, {}",
-            figure(after.water_pct_of_mix.value, 0),
-            figure(after.water_pct_of_finished.value, 0),
+            number(after.water_pct_of_mix.value, 0),
+            number(after.water_pct_of_finished.value, 0),
             match model {
                 MeltModel::Given => "as given",
                 MeltModel::Weighed => "as weighed",
@@ -354,35 +348,24 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             }
         ),
     };
-    row("water gained mL", String::new(), after.water_gained_ml, 1, water);
-    row(
-        "temperature °C",
-        String::new(),
-        after.temperature_c,
-        0,
-        "as it is served".to_owned(),
-    );
+    row(FigureName::WaterGained, false, water);
+    row(FigureName::Temperature, false, "as it is served".to_owned());
     let unit = StandardDrink::of_country(report.standard_drink())
         .map(StandardDrink::unit)
         .unwrap_or_default();
     row(
-        "alcohol g",
-        figure(before.ethanol_g.value, 1),
-        after.ethanol_g,
-        1,
+        FigureName::Alcohol,
+        true,
         format!(
             "{} {unit}; ice does not change this",
-            figure(after.standard_drinks.value, 1)
+            number(
+                after.standard_drinks.value,
+                FigureName::StandardDrinks.facts().places()
+            )
         ),
     );
     let kcal = Some(report.built.glass.energy_kcal());
-    row(
-        "energy kJ",
-        figure(before.energy_kj.value, 0),
-        after.energy_kj,
-        0,
-        format!("{} kcal", figure(kcal, 0)),
-    );
+    row(FigureName::Energy, true, format!("{} kcal", number(kcal, 0)));
     text.push_str(&stages.lines());
     text.push_str(&place(report));
     text.push_str(&doubts(report));
@@ -442,20 +425,12 @@ fn doubts(report: &ComputedDrink) -> String {
     }
 }
 
-/// The interval that holds a figure in 95 % of cases.
-fn interval(figure: Figure, decimals: usize) -> String {
-    match (figure.low, figure.high) {
-        (Some(low), Some(high)) => format!("{low:.decimals$} to {high:.decimals$}"),
-        _ => String::new(),
-    }
-}
-
 fn glass(report: &ComputedDrink) -> String {
     report.evaluation.glass.as_ref().map_or_else(
         || "glass not known".to_owned(),
         |g| {
             format!(
-                "{:.0} % of the {} of {:.0} mL",
+                "{:.0} % of the {} of {:.0} ml",
                 g.fill_pct,
                 plain(&g.name),
                 g.capacity_ml

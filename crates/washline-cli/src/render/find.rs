@@ -14,12 +14,18 @@ pub use washline_core::find::QUESTION;
 
 use super::style::{DIM, NAME};
 use super::{count, json as data, list_with, plain, table, wrapped};
+use washline_core::tables::FigureName;
 
 /// So many drinks of which it cannot be told are named on a screen.
 const NAMED: usize = 12;
 
 /// Figures that every list shows.
-const SHOWN: [&str; 4] = ["volume_ml", "abv_pct", "sugar_g_per_100ml", "acid_g_per_100ml"];
+const SHOWN: [FigureName; 4] = [
+    FigureName::Volume,
+    FigureName::Strength,
+    FigureName::Sweetness,
+    FigureName::Tartness,
+];
 
 /// What a question asks for of a drink that a list does not always show: `energy 658 kJ, cost 2.31`.
 fn asked_of(query: &Query, drink: &ComputedDrink, facts: &Facts) -> String {
@@ -27,10 +33,12 @@ fn asked_of(query: &Query, drink: &ComputedDrink, facts: &Facts) -> String {
     for test in query.tests() {
         let word = test.field.facts().word;
         let one = match test.field {
-            Field::Figure(f) if !SHOWN.contains(&f.name) => match f.of(&drink.evaluation.figures).value {
-                Some(value) => format!("{word} {}", f.printed(value)),
-                None => continue,
-            },
+            Field::Figure(f) if !SHOWN.contains(&f.which) => {
+                match drink.evaluation.figures.get(f.which).value {
+                    Some(value) => format!("{word} {}", f.printed(value)),
+                    None => continue,
+                }
+            }
             Field::Price => match &drink.drink.price {
                 Some(price) => format!("{word} {price}"),
                 None => continue,

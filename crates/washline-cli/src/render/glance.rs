@@ -11,7 +11,7 @@ use washline_core::store::InShort;
 use super::bands::{self, Scale};
 use super::drink::seasons_and_tags;
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{count, figure, plain, width, wrapped};
+use super::{count, number, plain, width, wrapped};
 
 /// What stands before a name: its mark and a space.
 const GUTTER: usize = 2;
@@ -127,7 +127,7 @@ fn one(text: &mut String, report: &ComputedDrink, layout: Layout, reasons: Reaso
         let _ = write!(
             text,
             "{:>VOLUME$} ",
-            figure(evaluation.figures.volume_ml.value, 0)
+            number(evaluation.figures.volume_ml.value, 0)
         );
     }
     for measure in Measured::ALL {
@@ -136,7 +136,7 @@ fn one(text: &mut String, report: &ComputedDrink, layout: Layout, reasons: Reaso
         let _ = write!(
             text,
             "{:>5} {}",
-            figure(value, usize::from(measure.decimals())),
+            number(value, usize::from(measure.decimals())),
             bands::picture(value, &super::band(report, measure), verdict, layout.scale)
         );
     }
@@ -262,13 +262,13 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
                 named(&plain(&drink.name), name_room)
             );
             let figures = [
-                figure(drink.abv_pct, 1),
-                figure(drink.sugar_g_per_100ml, 1),
-                figure(drink.acid_g_per_100ml, 2),
+                number(drink.abv_pct, 1),
+                number(drink.sugar_g_per_100ml, 1),
+                number(drink.acid_g_per_100ml, 2),
             ];
             text.push_str(&row(
                 drink.structure.map_or("?", Structure::name),
-                &figure(drink.volume_ml, 0),
+                &number(drink.volume_ml, 0),
                 [&figures[0], &figures[1], &figures[2]],
                 drink.standing.words(),
             ));

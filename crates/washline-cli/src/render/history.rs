@@ -9,10 +9,11 @@ use washline_core::spec::Fault;
 use washline_core::store::{
     DrinkHistory, Event, LineChange, PreparationHistory, PreparationVersion, Tasting, Version, Weighing,
 };
+use washline_core::tables::FigureName;
 
 use super::json::{figures, rounded};
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{figure, plain, taste, undo, wrapped};
+use super::{number, plain, taste, undo, wrapped};
 use crate::clock;
 
 /// Everything that is kept under a name.
@@ -139,7 +140,7 @@ fn lines(out: &mut String, changed: &[LineChange], whole: Option<&String>) {
     }
     for change in changed {
         let (style, sign, line) = match change {
-            LineChange::Gone(line) => (BAD, '−', line),
+            LineChange::Gone(line) => (BAD, '-', line),
             LineChange::New(line) => (GOOD, '+', line),
         };
         if !line.trim().is_empty() {
@@ -151,8 +152,8 @@ fn lines(out: &mut String, changed: &[LineChange], whole: Option<&String>) {
 
 /// A figure of the version before and of this one; once where it shows the same.
 fn moved(before: Option<Figure>, now: Figure, decimals: usize) -> String {
-    let now = figure(now.value, decimals);
-    match before.map(|b| figure(b.value, decimals)) {
+    let now = number(now.value, decimals);
+    match before.map(|b| number(b.value, decimals)) {
         Some(before) if before != now => format!("{before} → {now}"),
         _ => now,
     }
@@ -170,8 +171,14 @@ fn came_to(version: &Version, before: Option<&Version>) -> String {
         }
     };
     let was: Option<&ComputedDrink> = before.and_then(|b| b.drink.as_ref().ok());
-    let of = |figure_of: fn(&ComputedDrink) -> Figure, decimals: usize| {
-        moved(was.map(figure_of), figure_of(drink), decimals)
+    let of = |which: FigureName| {
+        let figure_of = |d: &ComputedDrink| d.evaluation.figures.get(which);
+        let facts = which.facts();
+        format!(
+            "{} {}",
+            moved(was.map(figure_of), figure_of(drink), facts.places()),
+            facts.unit
+        )
     };
     let standing = |drink: &ComputedDrink| drink.evaluation.standing().words();
     let stands = match was.map(standing) {
@@ -179,12 +186,12 @@ fn came_to(version: &Version, before: Option<&Version>) -> String {
         _ => standing(drink).to_owned(),
     };
     format!(
-        "strength {} % vol, sweetness {} g/100 mL, tartness {} g/100 mL, water {} mL, {} mL in the glass; {stands}",
-        of(|d| d.evaluation.figures.abv_pct, 1),
-        of(|d| d.evaluation.figures.sugar_g_per_100ml, 1),
-        of(|d| d.evaluation.figures.acid_g_per_100ml, 2),
-        of(|d| d.evaluation.figures.water_gained_ml, 0),
-        of(|d| d.evaluation.figures.volume_ml, 0),
+        "strength {}, sweetness {}, tartness {}, water {}, {} in the glass; {stands}",
+        of(FigureName::Strength),
+        of(FigureName::Sweetness),
+        of(FigureName::Tartness),
+        of(FigureName::WaterGained),
+        of(FigureName::Volume),
     )
 }
 
@@ -195,14 +202,14 @@ fn made_of(version: &PreparationVersion, before: Option<&PreparationVersion>) ->
     };
     let was = before.and_then(|b| b.made.as_ref());
     let of = |value: &dyn Fn(&washline_core::prepare::Made) -> f64, decimals: usize| {
-        let now = figure(Some(value(&made.made)), decimals);
-        match was.map(|w| figure(Some(value(&w.made)), decimals)) {
+        let now = number(Some(value(&made.made)), decimals);
+        match was.map(|w| number(Some(value(&w.made)), decimals)) {
             Some(before) if before != now => format!("{before} → {now}"),
             _ => now,
         }
     };
     let strength = |m: &washline_core::prepare::Made| m.liquid.abv_pct().unwrap_or(0.0);
-    let mut parts = vec![format!("{} mL", of(&|m| m.yield_ml, 0))];
+    let mut parts = vec![format!("{} ml", of(&|m| m.yield_ml, 0))];
     if strength(&made.made) > 0.0 || was.is_some_and(|w| strength(&w.made) > 0.0) {
         parts.push(format!("strength {} % vol", of(&strength, 1)));
     }

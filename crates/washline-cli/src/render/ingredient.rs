@@ -6,7 +6,7 @@ use washline_core::ingredient::{Convention, Ingredient, Origin, Quantity, Shape}
 use washline_core::liquid::Liquid;
 
 use super::style::{DIM, NAME};
-use super::{count, figure, plain, short, table, width, wrapped};
+use super::{count, number, plain, short, table, width, wrapped};
 
 /// One ingredient with every value it has.
 pub fn ingredient(ingredient: &Ingredient) -> String {
@@ -85,8 +85,8 @@ fn per_litre(liquid: &Liquid) -> Option<String> {
     let volume = liquid.volume_ml();
     let g_per_l = |grams: f64| grams / volume * 1000.0;
     Some(format!(
-        "{} % vol, sugar {:.0} g/L ({:.1} g/100 g), acid as citric {:.1} g/L, density {:.4} g/mL, {:.0} kJ/100 mL",
-        figure(liquid.abv_pct(), 1),
+        "{} % vol, sugar {:.0} g/L ({:.1} g/100 g), acid as citric {:.1} g/L, density {:.4} g/ml, {:.0} kJ/100 ml",
+        number(liquid.abv_pct(), 1),
         g_per_l(liquid.sugar_g()),
         liquid.brix()?,
         g_per_l(liquid.acid_as_citric_g()),

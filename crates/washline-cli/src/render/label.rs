@@ -9,7 +9,7 @@ use washline_core::spec::Fault;
 
 use super::json::text;
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{figure, plain, table, wrapped};
+use super::{number, plain, table, wrapped};
 use crate::asked::Lists;
 
 /// ` (28.1 to 31.0)`, where a figure has an interval that shows.
@@ -28,7 +28,7 @@ fn interval(f: Figure, decimals: usize) -> String {
 }
 
 fn shown(f: Figure, decimals: usize) -> String {
-    format!("{}{}", figure(f.value, decimals), interval(f, decimals))
+    format!("{}{}", number(f.value, decimals), interval(f, decimals))
 }
 
 fn energy(energy: &Energy) -> String {
@@ -72,23 +72,23 @@ pub fn in_full(labels: &[Label], which: Lists) -> String {
             &format!(
                 "{} % vol as served, once ice has melted; {} % vol as poured",
                 shown(label.abv_pct, 1),
-                figure(label.poured_abv_pct.value, 1)
+                number(label.poured_abv_pct.value, 1)
             ),
         );
         line(
             "alcohol",
             &format!(
-                "{} g, {} {}, in {} mL",
+                "{} g, {} {}, in {} ml",
                 shown(label.ethanol_g, 1),
                 shown(label.standard_drinks, 1),
                 label.country.unit(),
-                figure(label.volume_ml.value, 0)
+                number(label.volume_ml.value, 0)
             ),
         );
         line(
             "energy",
             &format!(
-                "{} a drink, {} in 100 mL; sugars {:.1} g",
+                "{} a drink, {} in 100 ml; sugars {:.1} g",
                 energy(&label.energy),
                 label
                     .energy_per_100ml
@@ -180,10 +180,10 @@ fn section(labels: &[&Label], which: Lists) -> String {
     for label in labels {
         rows.add_row([
             plain(&label.name),
-            figure(label.abv_pct.value, 1),
-            figure(label.poured_abv_pct.value, 1),
-            figure(label.ethanol_g.value, 1),
-            figure(label.standard_drinks.value, 1),
+            number(label.abv_pct.value, 1),
+            number(label.poured_abv_pct.value, 1),
+            number(label.ethanol_g.value, 1),
+            number(label.standard_drinks.value, 1),
             format!("{:.0}", label.energy.kj),
             format!("{:.0}", label.energy.kcal),
         ]);

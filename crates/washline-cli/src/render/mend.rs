@@ -11,7 +11,7 @@ use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{figure, json as shapes, plain, table, wrapped};
+use super::{json as shapes, number, plain, table, wrapped};
 use crate::asked::Done;
 
 /// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
@@ -203,7 +203,7 @@ fn figures(mended: &Mended, answers: &[(String, &Answer)]) -> String {
         let target = mended.targets.iter().find(|t| t.measure == measure);
         rows.add_row(of(
             format!("    {} {}", measure.name(), measure.unit()),
-            &|f| figure(f.measured(measure).value, decimals),
+            &|f| number(f.measured(measure).value, decimals),
             target.map_or_else(String::new, wanted),
         ));
     }
@@ -214,13 +214,13 @@ fn figures(mended: &Mended, answers: &[(String, &Answer)]) -> String {
         _ => None,
     });
     rows.add_row(of(
-        "    volume mL".to_owned(),
-        &|f| figure(f.volume_ml.value, 0),
+        "    volume ml".to_owned(),
+        &|f| number(f.volume_ml.value, 0),
         holds.unwrap_or_default(),
     ));
     rows.add_row(of(
         "    alcohol g".to_owned(),
-        &|f| figure(f.ethanol_g.value, 1),
+        &|f| number(f.ethanol_g.value, 1),
         String::new(),
     ));
     if !answers.is_empty() {

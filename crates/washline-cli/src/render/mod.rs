@@ -44,7 +44,8 @@ pub use settings::settings;
 
 pub use crate::plain::plain;
 pub(crate) use crate::style;
-pub use washline_pages::words::{count, figure, short};
+pub use washline_core::tables::printed;
+pub use washline_pages::words::{count, interval, number, short};
 
 /// What belongs to one book after what belongs to another, each book where its first one stands.
 pub fn books<'a, T>(all: &'a [T], book: impl Fn(&'a T) -> &'a str) -> Vec<Vec<&'a T>> {

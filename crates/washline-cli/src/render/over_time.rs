@@ -82,11 +82,11 @@ fn nearest(moments: &[Moment], seconds: f64) -> Option<&Moment> {
 fn rows(unit: &str, moments: &[&Moment], per: f64) -> String {
     let mut rows = table(&[
         unit,
-        ">water mL",
-        ">mL",
+        ">water ml",
+        ">ml",
         ">% vol",
-        ">sugar g/100 mL",
-        ">acid g/100 mL",
+        ">sugar g/100 ml",
+        ">acid g/100 ml",
         ">°C",
     ]);
     for m in moments {

@@ -10,7 +10,7 @@ use washline_core::spec::Assumption;
 use washline_pages::card::keeps;
 
 use super::style::{DIM, LOOK, NAME};
-use super::{figure, json, plain, table, wrapped};
+use super::{json, number, plain, table, wrapped};
 
 /// Every preparation in a line or two: what it yields, what it comes to, how long it keeps, what to look at.
 pub fn preparations(all: &[Prepared]) -> String {
@@ -35,7 +35,7 @@ fn overview(all: &[Prepared]) -> String {
     let heading = format!(
         "{}{:>6} {:>5} {:>9} {:>6} {:>8}  keeps",
         " ".repeat(name_width),
-        "mL",
+        "ml",
         "°Bx",
         "sugar g/L",
         "% vol",
@@ -60,7 +60,7 @@ fn overview(all: &[Prepared]) -> String {
             made.yield_ml,
             made.brix(),
             made.sugar_g_per_l(),
-            figure(made.liquid.abv_pct(), 1),
+            number(made.liquid.abv_pct(), 1),
             made.acid_g_per_l()
         );
         let indent = " ".repeat(name_width + 40);
@@ -108,7 +108,7 @@ fn one_in_full(prepared: &Prepared) -> String {
         text.push('\n');
     }
     text.push('\n');
-    let mut parts = table(&["  goes in", "", ">mL", ">g", ">joins g"]);
+    let mut parts = table(&["  goes in", "", ">ml", ">g", ">joins g"]);
     for part in &made.parts {
         parts.add_row([
             format!("  {}", plain(&part.written)),
@@ -132,7 +132,7 @@ fn one_in_full(prepared: &Prepared) -> String {
     for (name, value, more) in [
         (
             "  yields",
-            format!("{:.0} mL", made.yield_ml),
+            format!("{:.0} ml", made.yield_ml),
             format!("{:.0} g, {measured}", made.yield_g),
         ),
         (
@@ -150,7 +150,7 @@ fn one_in_full(prepared: &Prepared) -> String {
         ),
         (
             "  strength",
-            format!("{} % vol", figure(made.liquid.abv_pct(), 1)),
+            format!("{} % vol", number(made.liquid.abv_pct(), 1)),
             String::new(),
         ),
         (
@@ -160,7 +160,7 @@ fn one_in_full(prepared: &Prepared) -> String {
         ),
         (
             "  density",
-            format!("{} g/mL", figure(made.liquid.density_g_per_ml(), 4)),
+            format!("{} g/ml", number(made.liquid.density_g_per_ml(), 4)),
             String::new(),
         ),
         ("  keeps", String::new(), keeps(made)),
@@ -242,7 +242,7 @@ fn left(lost: &Lost) -> Vec<String> {
     say(lost.alcohol_g, "g", "of alcohol, driven off");
     say(lost.solids_g, "g", "of solids");
     say(lost.curds_g, "g", "of fat and protein, as curd");
-    say(lost.strained_ml, "mL", "kept back in straining");
+    say(lost.strained_ml, "ml", "kept back in straining");
     words
 }
 

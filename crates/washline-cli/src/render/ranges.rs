@@ -7,7 +7,7 @@ use washline_core::balance::{Family, Measured, Ranges, Span, SpanRow, Structure}
 use washline_core::ingredient::Convention;
 
 use super::style::{DIM, NAME};
-use super::{plain, table, wrapped};
+use super::{plain, printed, table, wrapped};
 
 /// The bands of every structure, or of one.
 pub fn ranges(
@@ -103,11 +103,11 @@ fn of_family(family: Family, convention: Convention) -> String {
     let mut rows = table(&["", "nine tenths", "half"]);
     for measure in Measured::ALL {
         let d = usize::from(measure.decimals());
-        let printed = |(low, high): (f64, f64)| format!("{low:.d$} to {high:.d$}");
+        let said = |(low, high): (f64, f64)| printed::range(low, high, d);
         rows.add_row([
             format!("  {} {}", measure.name(), measure.unit()),
-            printed(region.seen[measure as usize]),
-            printed(region.half[measure as usize]),
+            said(region.seen[measure as usize]),
+            said(region.half[measure as usize]),
         ]);
     }
     text.push_str(&rows.lines());

@@ -4,12 +4,12 @@ use washline_core::balance::record::{Rate, Record};
 use washline_core::balance::{EDGE_PCT, FEWEST_OF_A_FAMILY, Family, OUTSIDE_PCT, word};
 
 use super::style::NAME;
-use super::{plain, table, wrapped};
+use super::{plain, printed::range_in_a_cell, table, wrapped};
 
 /// A rate with its count and interval: `7 % of 81 (3–15)`.
 fn rate(rate: Rate) -> String {
     match (rate.pct(), rate.interval_pct()) {
-        (Some(pct), Some((low, high))) => format!("{pct:.0} % ({low:.0}–{high:.0})"),
+        (Some(pct), Some((low, high))) => format!("{pct:.0} % ({})", range_in_a_cell(low, high, 0)),
         _ => "–".to_owned(),
     }
 }

@@ -11,28 +11,13 @@ use washline_core::balance::{Evaluation, Figures, Finding, Measured, Structure, 
 use washline_core::ingredient::Declaration;
 use washline_core::service::cost::Costing;
 use washline_core::spec::Fault;
+use washline_core::tables::FIGURES;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{figure, json as shapes, plain, table, wrapped};
+use super::{json as shapes, number, plain, table, wrapped};
 use crate::asked::{Costs, Told};
 
-/// Label, decimals and how to read it, of every figure, in order.
-const FIGURES: [(&str, usize); Figures::COUNT] = [
-    ("volume ml", 1),
-    ("strength % vol", 1),
-    ("sugar g/100 ml", 1),
-    ("acid g/100 ml", 2),
-    ("sugar to acid", 1),
-    ("water gained ml", 1),
-    ("  % of the mix", 1),
-    ("  % of the drink", 1),
-    ("alcohol g", 1),
-    ("standard drinks", 2),
-    ("energy kJ", 0),
-    ("temperature °C", 1),
-];
-
-/// Amounts nearer than this are one, mL: half the last digit that is shown.
+/// Amounts nearer than this are one, ml: half the last digit that is shown.
 const SAME_ML: f64 = 0.005;
 
 /// Everything for a reader.
@@ -91,8 +76,8 @@ fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
         let both = |of: &dyn Fn(&Figures) -> Option<f64>, decimals: usize| {
             format!(
                 "{} → {}",
-                figure(of(before), decimals),
-                figure(of(after), decimals)
+                number(of(before), decimals),
+                number(of(after), decimals)
             )
         };
         let mut row = vec![
@@ -312,14 +297,10 @@ fn figures(told: &Told<'_>, swapped: &Swapped, hold: Hold) -> String {
     let mut headings = vec!["    ".to_owned(), ">now".to_owned()];
     headings.extend(evaluations.iter().map(|(name, ..)| format!(">{name}")));
     let mut rows = table(&headings.iter().map(String::as_str).collect::<Vec<_>>());
-    let before = told.swap.before.figures.named();
-    for (i, (label, decimals)) in FIGURES.iter().enumerate() {
-        let mut row = vec![format!("    {label}"), figure(before[i].1.value, *decimals)];
-        row.extend(
-            evaluations
-                .iter()
-                .map(|(_, e, _)| figure(e.figures.named()[i].1.value, *decimals)),
-        );
+    for facts in &FIGURES {
+        let said = |figures: &Figures| number(figures.get(facts.which).value, facts.places());
+        let mut row = vec![format!("    {}", facts.label()), said(&told.swap.before.figures)];
+        row.extend(evaluations.iter().map(|(_, e, _)| said(&e.figures)));
         rows.add_row(row);
     }
     if complete(&told.cost.before).is_some()

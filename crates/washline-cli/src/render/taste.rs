@@ -9,7 +9,7 @@ use washline_core::store::Tasting;
 
 use super::json::{rounded, text};
 use super::style::{DIM, GOOD, LOOK, NAME};
-use super::{count, figure, plain, table, wrapped};
+use super::{count, number, plain, table, wrapped};
 
 /// Trials, one a line with its note below it: for `show` and for `taste --list`.
 pub fn lines(tastings: &[Tasting]) -> String {
@@ -203,11 +203,11 @@ impl Lesson<'_> {
             let usual = self.ranges.band(structure, learned.measure).core.as_ref();
             rows.add_row([
                 format!("{} {}", learned.measure.name(), learned.measure.unit()),
-                figure(Some(learned.low.value), decimals),
+                number(Some(learned.low.value), decimals),
                 bracket(learned.low, learned.measure),
-                figure(Some(learned.median.value), decimals),
+                number(Some(learned.median.value), decimals),
                 bracket(learned.median, learned.measure),
-                figure(Some(learned.high.value), decimals),
+                number(Some(learned.high.value), decimals),
                 bracket(learned.high, learned.measure),
                 usual.map_or_else(|| "–".to_owned(), Span::printed),
             ]);
@@ -222,7 +222,7 @@ fn bracket(estimate: Estimate, measure: Measured) -> String {
     let decimals = usize::from(measure.decimals());
     format!(
         "({} to {})",
-        figure(estimate.from, decimals),
-        figure(estimate.to, decimals)
+        number(estimate.from, decimals),
+        number(estimate.to, decimals)
     )
 }

@@ -4,16 +4,16 @@ use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visit};
-use washline_core::balance::{Figure, Figures, Hold, Measured, SURE, Structure, Verdict};
+use washline_core::balance::{Figure, Hold, Measured, SURE, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
-use washline_core::tables::difference_as_printed;
+use washline_core::tables::printed::{self, change};
+use washline_core::tables::{FigureName, difference_as_printed};
 
-use super::compare::signed;
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use washline_pages::note::{gap, why};
 
-use super::{count, figure, json as shapes, plain, table, wrapped};
+use super::{count, interval, json as shapes, number, plain, table, wrapped};
 
 /// Everything for a reader. `alone`: one drink was named, and is told in full.
 pub fn text(drinks: &[ComputedDrink], visits: &[Visit], alone: bool) -> String {
@@ -93,7 +93,7 @@ fn heading(visit: &Visit) -> String {
 
 /// `18.7 → 17.9`, or `18.7` where it is the same as printed.
 fn moved(home: Figure, there: Figure, decimals: usize) -> String {
-    let (home, there) = (figure(home.value, decimals), figure(there.value, decimals));
+    let (home, there) = (number(home.value, decimals), number(there.value, decimals));
     if home == there {
         home
     } else {
@@ -328,47 +328,27 @@ fn one_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
     text
 }
 
-/// The figures that are shown of a drink, with how they are printed.
-const SHOWN: [(&str, usize); 8] = [
-    ("strength % vol", 1),
-    ("sweetness g/100 mL", 1),
-    ("tartness g/100 mL", 2),
-    ("volume mL", 0),
-    ("water gained % of the mix", 0),
-    ("alcohol g", 1),
-    ("energy kJ", 0),
-    ("temperature °C", 1),
+/// The figures that are shown of a drink.
+const SHOWN: [FigureName; 8] = [
+    FigureName::Strength,
+    FigureName::Sweetness,
+    FigureName::Tartness,
+    FigureName::Volume,
+    FigureName::WaterOfMix,
+    FigureName::Alcohol,
+    FigureName::Energy,
+    FigureName::Temperature,
 ];
-
-fn shown(f: &Figures) -> [Figure; 8] {
-    [
-        f.abv_pct,
-        f.sugar_g_per_100ml,
-        f.acid_g_per_100ml,
-        f.volume_ml,
-        f.water_pct_of_mix,
-        f.ethanol_g,
-        f.energy_kj,
-        f.temperature_c,
-    ]
-}
-
-fn interval(f: Figure, decimals: usize) -> String {
-    match (f.low, f.high) {
-        (Some(low), Some(high)) => format!("{low:.decimals$} to {high:.decimals$}"),
-        _ => String::new(),
-    }
-}
 
 /// By how much, as printed, with its sign.
 fn difference(home: Figure, there: Figure, decimals: usize) -> String {
-    match (home.value, there.value) {
-        (Some(home), Some(there)) => match signed(difference_as_printed(home, there, decimals), decimals) {
-            text if text.starts_with(['+', '-']) => text.replace('-', "−"),
-            _ => "=".to_owned(),
-        },
-        _ => "–".to_owned(),
-    }
+    change(
+        there
+            .value
+            .zip(home.value)
+            .map(|(there, home)| difference_as_printed(home, there, decimals)),
+        decimals,
+    )
 }
 
 /// One drink in one bar, with everything.
@@ -401,13 +381,11 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
         "verdict",
         ">restored",
     ]);
-    let (home, there, restored) = (
-        shown(&journey.home.figures),
-        shown(&journey.there.figures),
-        shown(&journey.restored),
-    );
-    for (i, (name, d)) in SHOWN.into_iter().enumerate() {
-        let verdict = match Measured::ALL.get(i) {
+    let (home, there, restored) = (&journey.home.figures, &journey.there.figures, &journey.restored);
+    for facts in SHOWN.map(FigureName::facts) {
+        let d = facts.places();
+        let [home, there, restored] = [home, there, restored].map(|figures| figures.get(facts.which));
+        let verdict = match Measured::ALL.iter().find(|m| m.which() == facts.which) {
             Some(measure) => {
                 let (a, b) = (
                     journey.home.verdicts[*measure as usize],
@@ -422,14 +400,14 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
             None => String::new(),
         };
         rows.add_row([
-            format!("  {name}"),
-            figure(home[i].value, d),
-            interval(home[i], d),
-            figure(there[i].value, d),
-            interval(there[i], d),
-            difference(home[i], there[i], d),
+            format!("  {}", facts.label()),
+            number(home.value, d),
+            interval(home, d).unwrap_or_default(),
+            number(there.value, d),
+            interval(there, d).unwrap_or_default(),
+            difference(home, there, d),
             verdict,
-            restored[i].value.map_or_else(String::new, |v| format!("{v:.d$}")),
+            restored.value.map_or_else(String::new, |v| number(v, d)),
         ]);
     }
     text.push_str(&rows.lines());
@@ -449,7 +427,7 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
         let fit = plain(&journey.glass_words());
         let _ = writeln!(
             text,
-            "  glass there: {:.0} % of the {} of {:.0} mL{}",
+            "  glass there: {:.0} % of the {} of {:.0} ml{}",
             glass.fill_pct,
             plain(&glass.name),
             glass.capacity_ml,
@@ -514,8 +492,8 @@ pub fn robust_text(all: &[Robust]) -> String {
             plain(&robust.drink),
             percent(weakest.within),
             weakest.measure.name().to_owned(),
-            figure(Some(weakest.value), d),
-            format!("{:.d$} to {:.d$}", weakest.interval.0, weakest.interval.1),
+            number(Some(weakest.value), d),
+            printed::range(weakest.interval.0, weakest.interval.1, d),
             weakest.usual.printed(),
             format!("{} {}", least.measure.name(), least.computed.word()),
             percent(least.keeps),

@@ -7,10 +7,11 @@ use washline_core::computed::ComputedDrink;
 use washline_core::melt::house::{HouseFit, Parameter, Residual};
 use washline_core::spec::Technique;
 use washline_core::store::{KeptFit, Refreshed, Weighing};
+use washline_core::tables::FigureName;
 
 use super::json::{self, rounded};
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{count, figure, plain, table, wrapped};
+use super::{count, interval, number, plain, printed, table, wrapped};
 
 pub fn weighing_json(w: &Weighing) -> Value {
     json!({
@@ -96,9 +97,9 @@ pub fn list(all: &[Weighing], as_json: bool) -> String {
             w.before_g.to_string(),
             w.after_g.to_string(),
             format!("{:.1}", w.water_pct()),
-            figure(w.temperature_c, 1),
-            figure(w.seconds, 0),
-            figure(w.ice_g, 0),
+            number(w.temperature_c, 1),
+            number(w.seconds, 0),
+            number(w.ice_g, 0),
             plain(w.at.get(..10).unwrap_or(&w.at)),
             plain(&w.note),
         ]);
@@ -133,32 +134,20 @@ pub fn weighed(
     if let Some(after) = after {
         let (then, now) = (&before.evaluation.figures, &after.evaluation.figures);
         let mut rows = table(&["", ">before", ">now", "95 % interval"]);
-        for (name, a, b, d) in [
-            ("water gained mL", then.water_gained_ml, now.water_gained_ml, 1),
-            ("strength % vol", then.abv_pct, now.abv_pct, 1),
-            (
-                "sweetness g/100 mL",
-                then.sugar_g_per_100ml,
-                now.sugar_g_per_100ml,
-                1,
-            ),
-            (
-                "tartness g/100 mL",
-                then.acid_g_per_100ml,
-                now.acid_g_per_100ml,
-                2,
-            ),
-            ("temperature °C", then.temperature_c, now.temperature_c, 0),
+        for which in [
+            FigureName::WaterGained,
+            FigureName::Strength,
+            FigureName::Sweetness,
+            FigureName::Tartness,
+            FigureName::Temperature,
         ] {
-            let interval = match (b.low, b.high) {
-                (Some(low), Some(high)) => format!("{low:.d$} to {high:.d$}"),
-                _ => String::new(),
-            };
+            let (facts, a, b) = (which.facts(), then.get(which), now.get(which));
+            let d = facts.places();
             rows.add_row([
-                format!("  {name}"),
-                figure(a.value, d),
-                figure(b.value, d),
-                interval,
+                format!("  {}", facts.label()),
+                number(a.value, d),
+                number(b.value, d),
+                interval(b, d).unwrap_or_default(),
             ]);
         }
         text.push_str(&rows.lines());
@@ -176,7 +165,12 @@ fn parameter(p: &Parameter) -> String {
     if p.held {
         format!("{:.0} {} (held: these weighings cannot tell it)", p.value, p.unit)
     } else {
-        format!("{:.0} {} ({:.0} to {:.0})", p.value, p.unit, p.low, p.high)
+        format!(
+            "{} {} ({})",
+            number(p.value, 0),
+            p.unit,
+            printed::range(p.low, p.high, 0)
+        )
     }
 }
 

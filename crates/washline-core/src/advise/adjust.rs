@@ -1,7 +1,7 @@
 //! A juice made as tart as another with acid powder.
 //!
 //! By *total* it gets one acid until it titrates like the other juice; by *profile* it gets of citric, malic and
-//! tartaric acid what the other juice has more of. Powder takes up room: a gram of dissolved citric acid 0.62 mL (its
+//! tartaric acid what the other juice has more of. Powder takes up room: a gram of dissolved citric acid 0.62 ml (its
 //! apparent specific volume, as in [`crate::liquid::TABLE`]), so that the juice gets longer and what was weighed in
 //! for its old volume falls short. Both are told: the grams for the old volume (the rule of thumb, [`Powder::plain_g`])
 //! and those that reach the strength in the new one ([`Powder::grams`]).
@@ -34,7 +34,7 @@ pub struct Powder {
 /// A juice that has been adjusted.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Adjusted {
-    /// How much juice it starts from, mL.
+    /// How much juice it starts from, ml.
     pub juice_ml: f64,
     /// What to weigh in.
     pub powders: Vec<Powder>,
@@ -47,13 +47,13 @@ pub struct Adjusted {
 }
 
 impl Adjusted {
-    /// What there is in the end, mL.
+    /// What there is in the end, ml.
     #[must_use]
     pub fn made_ml(&self) -> f64 {
         self.made.volume_ml()
     }
 
-    /// The room that the powder takes up, mL.
+    /// The room that the powder takes up, ml.
     #[must_use]
     pub fn powder_ml(&self) -> f64 {
         self.made_ml() - self.juice_ml
@@ -130,7 +130,7 @@ fn per_litre(liquid: &Liquid, acid: Component) -> f64 {
     1000.0 * grams / liquid.volume_ml()
 }
 
-/// Make `juice_ml` mL of `juice` as tart as `like`.
+/// Make `juice_ml` ml of `juice` as tart as `like`.
 ///
 /// # Errors
 /// When it has the acid already, or the acid is no powder.

@@ -17,7 +17,7 @@ pub struct Blended {
 }
 
 impl Blended {
-    /// By how much the parts are more than the blend, mL at 20 °C.
+    /// By how much the parts are more than the blend, ml at 20 °C.
     #[must_use]
     pub fn shrinks_ml(&self) -> f64 {
         self.first.volume_ml() + self.second.volume_ml() - self.made.volume_ml()

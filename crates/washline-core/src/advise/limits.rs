@@ -28,12 +28,12 @@ pub enum LimitKind {
     Glass {
         /// The glass.
         name: String,
-        /// Its brimful capacity, mL.
+        /// Its brimful capacity, ml.
         capacity_ml: f64,
-        /// Up to its washline, less the ice where there is any, mL.
+        /// Up to its washline, less the ice where there is any, ml.
         holds_ml: f64,
     },
-    /// All that is poured stays between these, mL.
+    /// All that is poured stays between these, ml.
     Serve {
         /// The least.
         low_ml: f64,
@@ -60,9 +60,9 @@ impl Display for LimitKind {
                 capacity_ml,
                 holds_ml,
             } => {
-                write!(f, "at most {holds_ml:.0} mL in the {name} of {capacity_ml:.0} mL")
+                write!(f, "at most {holds_ml:.0} ml in the {name} of {capacity_ml:.0} ml")
             }
-            LimitKind::Serve { low_ml, high_ml } => write!(f, "{low_ml:.0} to {high_ml:.0} mL poured in all"),
+            LimitKind::Serve { low_ml, high_ml } => write!(f, "{low_ml:.0} to {high_ml:.0} ml poured in all"),
             LimitKind::Locked { ingredient } => write!(f, "{ingredient} is locked"),
             LimitKind::Pours => write!(f, "no pour below a third or more than doubled"),
             LimitKind::Sort(structure) => write!(f, "stays {}", structure.phrase()),
@@ -86,9 +86,9 @@ pub enum Reason {
     Glass {
         /// The glass.
         glass: String,
-        /// What would be in it, mL.
+        /// What would be in it, ml.
         volume_ml: f64,
-        /// What it holds, mL.
+        /// What it holds, ml.
         holds_ml: f64,
     },
     /// With the old amount it would be another sort of drink.
@@ -112,7 +112,7 @@ impl Display for Reason {
             } => {
                 write!(
                     f,
-                    "{volume_ml:.0} mL would be too much for the {glass}, which holds {holds_ml:.0}"
+                    "{volume_ml:.0} ml would be too much for the {glass}, which holds {holds_ml:.0}"
                 )
             }
             Reason::Sort => write!(f, "it would be another sort of drink"),
@@ -139,9 +139,9 @@ pub enum Because {
     StillOver {
         /// The glass.
         glass: String,
-        /// What is in it, mL.
+        /// What is in it, ml.
         volume_ml: f64,
-        /// What it holds, mL.
+        /// What it holds, ml.
         holds_ml: f64,
     },
     /// No pour may be changed at all.
@@ -186,7 +186,7 @@ impl Display for Because {
             } => {
                 write!(
                     f,
-                    "{volume_ml:.0} mL is too much for the {glass}, which holds {holds_ml:.0} mL"
+                    "{volume_ml:.0} ml is too much for the {glass}, which holds {holds_ml:.0} ml"
                 )
             }
             Because::NothingToChange => write!(f, "it has no pour that may be changed"),
@@ -385,7 +385,7 @@ fn nothing_raises(problem: &Problem<'_>, ask: &Ask, gaps: &[f64; 3]) -> Vec<Beca
                 .subject
                 .pours()
                 .filter(|(at, pour)| {
-                    locked.contains(at) && super::roles::Roles::of(&pour.liquid, mix).raise(target.measure)
+                    locked.contains(at) && super::roles::Roles::of(&pour.some(), mix).raise(target.measure)
                 })
                 .map(|(_, pour)| pour.ingredient.clone())
                 .collect(),

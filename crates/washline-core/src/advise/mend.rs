@@ -93,9 +93,9 @@ pub struct Change {
     pub origin: Origin,
     /// The new amount.
     pub to: Amount,
-    /// What the old amount comes to, mL; `None` where the spec left it open.
+    /// What the old amount comes to, ml; `None` where the spec left it open.
     pub from_ml: Option<f64>,
-    /// What the new amount comes to, mL.
+    /// What the new amount comes to, ml.
     pub to_ml: f64,
     /// Why: what would be off with the old amount.
     pub why: Vec<Reason>,

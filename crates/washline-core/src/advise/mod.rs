@@ -72,7 +72,7 @@ pub use travel::{
 /// The smallest change were there no jigger: for comparison with other solvers.
 #[derive(Clone, Debug)]
 pub struct Smooth {
-    /// Every pour that may be changed, with what it would come to, mL.
+    /// Every pour that may be changed, with what it would come to, ml.
     pub pours: Vec<(String, f64)>,
     /// J at this optimum.
     pub objective: f64,

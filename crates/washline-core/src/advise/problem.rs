@@ -13,7 +13,7 @@ use super::trial::{Outcome, Trial};
 pub(super) struct GlassLimit {
     pub name: String,
     pub capacity_ml: f64,
-    /// Up to its washline, mL.
+    /// Up to its washline, ml.
     pub holds_ml: f64,
 }
 
@@ -23,9 +23,9 @@ pub(super) struct Problem<'a> {
     pub targets: Vec<Target>,
     pub structure: Option<Structure>,
     pub glass: Option<GlassLimit>,
-    /// All that is poured by the spec as written, mL; what is open or fills the glass is left out.
+    /// All that is poured by the spec as written, ml; what is open or fills the glass is left out.
     pub poured_ml: f64,
-    /// By how much all that is poured may shrink (negative) and grow, mL.
+    /// By how much all that is poured may shrink (negative) and grow, ml.
     pub serve_change_ml: (f64, f64),
     pub trial: Trial,
     /// What it comes to as it is.
@@ -37,7 +37,7 @@ pub(super) struct Problem<'a> {
 pub(super) struct Fit {
     /// Of each target in order: how far outside, in its half-widths; 0 inside.
     pub gaps: [f64; 3],
-    /// How far over the washline, mL; 0 below it.
+    /// How far over the washline, ml; 0 below it.
     pub over_ml: f64,
     /// Whether it is still the same sort of drink, and a pour that fills the glass still has room.
     pub same_sort: bool,
@@ -111,8 +111,8 @@ impl<'a> Problem<'a> {
             .collect();
         let poured_ml = subject
             .pours()
-            .filter(|(at, pour)| !pour.fills && !open.contains(at))
-            .map(|(_, pour)| pour.volume_ml)
+            .filter(|(at, pour)| !pour.fills() && !open.contains(at))
+            .map(|(_, pour)| pour.usual().volume_ml)
             .sum::<f64>();
         let spare = poured_ml * ask.serve_within_pct / 100.0;
         // What runs over has to shrink as far as the glass needs it to.
@@ -220,7 +220,7 @@ impl<'a> Problem<'a> {
             .sum()
     }
 
-    /// Whether what is poured may change by so much altogether, mL.
+    /// Whether what is poured may change by so much altogether, ml.
     pub fn serve_allows(&self, change_ml: f64) -> bool {
         let slack = 1e-9 * self.poured_ml.max(1.0);
         change_ml >= self.serve_change_ml.0 - slack && change_ml <= self.serve_change_ml.1 + slack
@@ -240,7 +240,7 @@ impl<'a> Problem<'a> {
         }
     }
 
-    /// By how much a pour changes what is poured altogether, mL a unit: nothing where it is a share of a serve, or
+    /// By how much a pour changes what is poured altogether, ml a unit: nothing where it is a share of a serve, or
     /// where the spec did not say how much.
     pub fn serve_ml_each(&self, which: usize) -> f64 {
         let adjustable = &self.adjustables[which];

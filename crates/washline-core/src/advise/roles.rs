@@ -1,9 +1,9 @@
 //! What a pour may be used for, read off its liquid.
 //!
-//! A pour is *strong*, *sweet* or *sour* where it holds more alcohol, sugar or acid in 100 mL than all that is
+//! A pour is *strong*, *sweet* or *sour* where it holds more alcohol, sugar or acid in 100 ml than all that is
 //! poured does together before ice (so that more of it makes the drink stronger, sweeter or tarter), and enough to
 //! speak of: 5 % vol, 5 g, 0.3 g. It *lengthens* where it is weaker than the mix and mild: less than 17 g sugar and
-//! 1 g acid in 100 mL (soda, fruit juice, sherry, sake, cream). The thresholds are common practice, no source.
+//! 1 g acid in 100 ml (soda, fruit juice, sherry, sake, cream). The thresholds are common practice, no source.
 //!
 //! A strong pour is for strength, a sweet one for sweetness, a sour one for tartness, and a lengthening one for all
 //! three, which it softens together. So a drink is never sweetened by pouring less gin.

@@ -24,7 +24,7 @@ struct Candidate {
     index: usize,
     units: f64,
     cost: f64,
-    /// What it adds to all that is poured, mL.
+    /// What it adds to all that is poured, ml.
     adds_ml: f64,
 }
 
@@ -362,7 +362,7 @@ impl Proportions {
         let fills = problem
             .subject
             .pours()
-            .any(|(_, p)| p.fills && amounts(&p.liquid).iter().any(|a| *a > 0.0));
+            .any(|(_, p)| p.fills() && amounts(&p.some()).iter().any(|a| *a > 0.0));
         if fills
             || adjustables
                 .iter()
@@ -403,7 +403,7 @@ impl Proportions {
         sums
     }
 
-    /// The volumes of the drink, in 100 mL, that bring these targets in: from, to.
+    /// The volumes of the drink, in 100 ml, that bring these targets in: from, to.
     fn volumes(&self, sums: &[f64; 3], targets: u32) -> (f64, f64) {
         let mut volumes: (f64, f64) = (0.0, f64::INFINITY);
         for (i, &(about, low, high, _)) in self.targets.iter().enumerate() {

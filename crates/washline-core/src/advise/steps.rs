@@ -19,15 +19,15 @@
 
 use crate::measure::{Amount, Ounce, Unit};
 
-/// A pour below this may always grow by as much, mL: doubling a barspoon would be no room at all.
+/// A pour below this may always grow by as much, ml: doubling a barspoon would be no room at all.
 const ROOM_ML: f64 = 15.0;
 /// How many more of something counted there may be.
 const ROOM_COUNTED: f64 = 2.0;
-/// The most of an open pour, mL.
+/// The most of an open pour, ml.
 const OPEN_ML: f64 = 60.0;
 /// The most of an open pour that is counted.
 const OPEN_COUNTED: f64 = 6.0;
-/// Steps of a spoon below the smallest jigger, mL.
+/// Steps of a spoon below the smallest jigger, ml.
 const SPOON_ML: Amount = Amount::raw(5, 2);
 
 /// Steps of a unit: a smallest amount below them, if there is one, fine ones to some amount, coarse ones beyond.
@@ -104,7 +104,7 @@ impl Ladder {
     }
 }
 
-/// What a jigger set measures up to `most` mL, smallest first.
+/// What a jigger set measures up to `most` ml, smallest first.
 fn jiggered(set: &[Amount], most: f64) -> Vec<Amount> {
     let within = |a: &Amount| a.to_f64() <= most * (1.0 + 1e-12);
     if let [step] = set {

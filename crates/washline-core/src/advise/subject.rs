@@ -128,7 +128,7 @@ pub struct Adjustable {
     pub start: f64,
     /// Whether the line names the unit (a bare `60` does not).
     pub unit_written: bool,
-    /// How much one unit of it is, mL at 20 °C.
+    /// How much one unit of it is, ml at 20 °C.
     pub ml_each: f64,
     /// One unit of it.
     pub one: Liquid,
@@ -142,7 +142,7 @@ pub struct Adjustable {
     pub(super) pour: ResolvedPour,
 }
 
-/// Pours below this count as this much in the objective, mL.
+/// Pours below this count as this much in the objective, ml.
 pub const LEAST_POUR_ML: f64 = 5.0;
 
 impl Adjustable {
@@ -248,8 +248,8 @@ impl Subject<'_> {
 
     fn adjustable(&self, at: usize, pour: &ResolvedPour, mix: &Liquid) -> Option<Adjustable> {
         let written = &pour.typed;
-        if pour.fills
-            || pour.needs_pressing
+        let brought = pour.fixed()?;
+        if pour.needs_pressing
             || pour.egg
             || pour.foamer
             || !matches!(written.place, Place::In | Place::Top)
@@ -264,7 +264,7 @@ impl Subject<'_> {
         }
         let (origin, unit, unit_written) = match &written.measure {
             Measure::Of(extent, unit) if !extent.nominal.is_zero() => {
-                let each = pour.volume_ml / extent.nominal.to_f64();
+                let each = brought.volume_ml / extent.nominal.to_f64();
                 let meant = unit.or_else(|| self.bare_unit(each))?;
                 (Origin::Written(extent.nominal), meant, unit.is_some())
             }
@@ -276,14 +276,14 @@ impl Subject<'_> {
             Measure::Of(extent, _) => extent.nominal.to_f64(),
             // 15 ml where no unit is said, or millilitres are.
             Measure::Open(None | Some(Unit::Millilitre)) => {
-                pour.volume_ml / self.settings.to_measures().size(unit)?.nominal.to_f64()
+                brought.volume_ml / self.settings.to_measures().size(unit)?.nominal.to_f64()
             }
             Measure::Open(_) | Measure::Fill | Measure::Usual => 1.0,
         };
-        if !(units.is_finite() && units > 0.0 && pour.volume_ml > 0.0) {
+        if !(units.is_finite() && units > 0.0 && brought.volume_ml > 0.0) {
             return None;
         }
-        let ml_each = pour.volume_ml / units;
+        let ml_each = brought.volume_ml / units;
         let written_amount = match origin {
             Origin::Written(amount) => Some(amount),
             Origin::Open | Origin::Added => None,
@@ -300,8 +300,8 @@ impl Subject<'_> {
             start: units,
             unit_written,
             ml_each,
-            one: pour.liquid.times(1.0 / units).ok()?,
-            g_each: pour.mass_g / units,
+            one: brought.liquid.times(1.0 / units).ok()?,
+            g_each: brought.mass_g / units,
             amounts: steps::amounts(
                 unit,
                 written_amount,
@@ -309,7 +309,7 @@ impl Subject<'_> {
                 self.settings.ounce.unwrap_or_default(),
                 &self.settings.jigger_set,
             ),
-            roles: Roles::of(&pour.liquid, mix),
+            roles: Roles::of(&brought.liquid, mix),
             pour: pour.clone(),
         };
         (!adjustable.amounts.is_empty() && adjustable.roles.any()).then_some(adjustable)
@@ -368,7 +368,7 @@ impl Subject<'_> {
                 Vec::new(),
             ));
         }
-        let roles = Roles::of(&pour.liquid, mix);
+        let roles = Roles::of(&pour.some(), mix);
         if !roles.any() {
             return Err(cannot(
                 "more of it would change none of the figures for the better",
@@ -383,13 +383,13 @@ impl Subject<'_> {
             unit,
             start: 0.0,
             unit_written: true,
-            ml_each: pour.volume_ml,
-            one: pour.liquid,
-            g_each: pour.mass_g,
+            ml_each: pour.usual().volume_ml,
+            one: pour.some(),
+            g_each: pour.usual().mass_g,
             amounts: steps::amounts(
                 unit,
                 None,
-                pour.volume_ml,
+                pour.usual().volume_ml,
                 self.settings.ounce.unwrap_or_default(),
                 &self.settings.jigger_set,
             ),
@@ -427,7 +427,9 @@ impl Subject<'_> {
             )
         })?;
         match resolved.steps.into_iter().next() {
-            Some(ResolvedStep::Pour(pour)) if drink.lines().count() == 1 && pour.volume_ml > 0.0 => Ok(pour),
+            Some(ResolvedStep::Pour(pour)) if drink.lines().count() == 1 && pour.usual().volume_ml > 0.0 => {
+                Ok(pour)
+            }
             _ => Err(cannot("it is not one pour".to_owned(), Vec::new())),
         }
     }

@@ -9,7 +9,7 @@ use crate::balance::{Figures, Measured, Ranges, Span, Structure};
 /// What a user aims at: `tartness 0.85`, `strength 16 to 18`.
 ///
 /// A single value is met where a bar cannot pour it nearer: within 0.5 % vol, 0.5 g of sugar or 0.05 g of acid in
-/// 100 mL, which is about half a jigger's step in a sour (common practice, no source). A span is met as printed.
+/// 100 ml, which is about half a jigger's step in a sour (common practice, no source). A span is met as printed.
 ///
 /// ```
 /// use washline_core::advise::Aim;
@@ -33,7 +33,7 @@ pub struct Aim {
 /// A text that is no aim.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "`{0}` is nothing to aim at; expected strength (% vol), sweetness or tartness (g/100 mL) with a value or a span, such as `tartness 0.85` or `strength 16 to 18`"
+    "`{0}` is nothing to aim at; expected strength (% vol), sweetness or tartness (g/100 ml) with a value or a span, such as `tartness 0.85` or `strength 16 to 18`"
 )]
 pub struct AimError(pub String);
 
@@ -41,7 +41,7 @@ impl FromStr for Aim {
     type Err = AimError;
 
     fn from_str(text: &str) -> Result<Aim, AimError> {
-        /// More than any drink has, % vol and g/100 mL.
+        /// More than any drink has, % vol and g/100 ml.
         const MOST: f64 = 200.0;
         let bad = || AimError(text.to_owned());
         let cut = text
@@ -54,7 +54,7 @@ impl FromStr for Aim {
         }
         let measure = Measured::named(name).ok_or_else(bad)?;
         let mut values = values.trim();
-        for unit in ["% vol", "%", "g/100 ml", "g/100 mL", "g"] {
+        for unit in ["% vol", "%", "g/100 ml", "g"] {
             values = values.strip_suffix(unit).unwrap_or(values).trim_end();
         }
         let ends: Vec<&str> = match values
@@ -280,7 +280,7 @@ mod tests {
             ("strength 16 to 18", Measured::Strength, 16.0, 18.0, 1),
             ("Strength: 16-18 %", Measured::Strength, 16.0, 18.0, 1),
             ("abv 16 % to 18 %", Measured::Strength, 16.0, 18.0, 1),
-            ("sweetness 7,25 g/100 mL", Measured::Sweetness, 7.25, 7.25, 2),
+            ("sweetness 7,25 g/100 ml", Measured::Sweetness, 7.25, 7.25, 2),
             ("sugar=6.5–7", Measured::Sweetness, 6.5, 7.0, 1),
             ("acid .8", Measured::Tartness, 0.8, 0.8, 2),
         ] {
@@ -316,7 +316,7 @@ mod tests {
         let target = aimed(&"tartness 0.85".parse().unwrap());
         assert_eq!(target.place(0.804), Ordering::Equal); // prints as 0.80
         assert_eq!(target.place(0.79), Ordering::Less);
-        assert_eq!(target.to_string(), "tartness 0.80 to 0.90 g/100 mL (aim)");
+        assert_eq!(target.to_string(), "tartness 0.80 to 0.90 g/100 ml (aim)");
     }
 
     #[test]

@@ -8,7 +8,7 @@ use crate::balance::{Figures, Structure, nominal};
 use crate::build::{Built, build, build_near};
 use crate::liquid::Liquid;
 use crate::measure::Unit;
-use crate::resolve::{Resolved, ResolvedStep};
+use crate::resolve::{Brought, Portion, Resolved, ResolvedStep};
 
 use super::subject::{Adjustable, Origin, Subject};
 
@@ -78,9 +78,9 @@ struct Part {
 pub(super) struct Outcome {
     pub figures: Figures,
     pub structure: Option<Structure>,
-    /// In the glass, mL.
+    /// In the glass, ml.
     pub volume_ml: f64,
-    /// What a pour that fills the glass came to, mL.
+    /// What a pour that fills the glass came to, ml.
     pub fill_ml: Option<f64>,
     pub on_ice: bool,
     /// How far its figures may be off, as a share of them: nothing where it was worked out.
@@ -115,8 +115,8 @@ impl Trial {
             .filter_map(|&(at, written)| match resolved.steps.get(at) {
                 Some(ResolvedStep::Pour(pour)) if written > 0.0 => Some(Part {
                     at: shift(at),
-                    one: pour.liquid.times(1.0 / written).ok()?,
-                    ml_each: pour.volume_ml / written,
+                    one: pour.some().times(1.0 / written).ok()?,
+                    ml_each: pour.usual().volume_ml / written,
                     written,
                     now: written,
                 }),
@@ -151,8 +151,7 @@ impl Trial {
             .filter(|(_, a)| a.origin == Origin::Added)
         {
             let mut pour = a.pour.clone();
-            pour.liquid = Liquid::NOTHING;
-            (pour.volume_ml, pour.mass_g) = (0.0, 0.0);
+            pour.portion = Portion::Fixed(Brought::default());
             resolved.steps.insert(knob.at, ResolvedStep::Pour(pour));
         }
         let mut trial = Trial {
@@ -183,16 +182,18 @@ impl Trial {
             knob.g_each * units,
         );
         if let ResolvedStep::Pour(pour) = &mut self.resolved.steps[knob.at] {
-            pour.liquid = liquid;
-            pour.volume_ml = ml;
-            pour.mass_g = grams;
+            pour.portion = Portion::Fixed(Brought {
+                liquid,
+                volume_ml: ml,
+                mass_g: grams,
+            });
         }
     }
 
-    /// How much of one of the adjustable pours goes in, mL: another number than its units say where it is a part.
+    /// How much of one of the adjustable pours goes in, ml: another number than its units say where it is a part.
     pub fn poured_ml(&self, which: usize) -> f64 {
         match &self.resolved.steps[self.knobs[which].at] {
-            ResolvedStep::Pour(pour) => pour.volume_ml,
+            ResolvedStep::Pour(pour) => pour.usual().volume_ml,
             _ => 0.0,
         }
     }
@@ -287,9 +288,11 @@ impl Trial {
         for part in &self.parts {
             let units = part.now * written / now;
             if let ResolvedStep::Pour(pour) = &mut self.resolved.steps[part.at] {
-                pour.liquid = part.one.times(units).unwrap_or_default();
-                pour.volume_ml = part.ml_each * units;
-                pour.mass_g = pour.liquid.mass_g();
+                let liquid = part.one.times(units).unwrap_or_default();
+                pour.portion = Portion::Fixed(Brought {
+                    volume_ml: part.ml_each * units,
+                    ..Brought::all_of(liquid)
+                });
             }
         }
     }

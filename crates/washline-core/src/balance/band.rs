@@ -14,7 +14,8 @@ use serde::{Deserialize, Serialize};
 use super::Structure;
 use crate::ingredient::Convention;
 use crate::ingredient::words;
-use crate::tables::rows;
+use crate::tables::printed::range;
+use crate::tables::{FigureFacts, FigureName, rows};
 
 /// What a band is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -22,10 +23,10 @@ pub enum Measured {
     /// Strength, % vol.
     #[serde(rename = "abv_pct")]
     Strength,
-    /// Sugar, g/100 mL.
+    /// Sugar, g/100 ml.
     #[serde(rename = "sugar_g_per_100ml")]
     Sweetness,
-    /// Titratable acid as citric, g/100 mL.
+    /// Titratable acid as citric, g/100 ml.
     #[serde(rename = "acid_g_per_100ml")]
     Tartness,
 }
@@ -36,32 +37,33 @@ impl Measured {
     /// All three, in order.
     pub const ALL: [Measured; 3] = [Measured::Strength, Measured::Sweetness, Measured::Tartness];
 
+    /// The figure that it is among all of them.
+    #[must_use]
+    pub const fn which(self) -> FigureName {
+        match self {
+            Measured::Strength => FigureName::Strength,
+            Measured::Sweetness => FigureName::Sweetness,
+            Measured::Tartness => FigureName::Tartness,
+        }
+    }
+
     /// What a bartender calls it.
     #[must_use]
     pub fn name(self) -> &'static str {
-        match self {
-            Measured::Strength => "strength",
-            Measured::Sweetness => "sweetness",
-            Measured::Tartness => "tartness",
-        }
+        let FigureFacts { word, .. } = self.which().facts();
+        word
     }
 
     /// Its unit.
     #[must_use]
     pub fn unit(self) -> &'static str {
-        match self {
-            Measured::Strength => "% vol",
-            Measured::Sweetness | Measured::Tartness => "g/100 mL",
-        }
+        self.which().facts().unit
     }
 
     /// How many decimals it is shown with.
     #[must_use]
     pub fn decimals(self) -> u8 {
-        match self {
-            Measured::Strength | Measured::Sweetness => 1,
-            Measured::Tartness => 2,
-        }
+        self.which().facts().decimals
     }
 
     /// The measure that a bartender calls so.
@@ -107,7 +109,7 @@ impl Span {
     #[must_use]
     pub fn printed(&self) -> String {
         let d = usize::from(self.decimals);
-        format!("{:.d$} to {:.d$}", self.low, self.high)
+        range(self.low, self.high, d)
     }
 
     /// Whether anything lies in it and between `low` and `high` too, at the precision of the span.

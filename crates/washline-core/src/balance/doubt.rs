@@ -16,7 +16,7 @@ use crate::build::{
 use crate::ingredient::{Form, Spread};
 use crate::liquid::Liquid;
 use crate::melt::MeltModel;
-use crate::resolve::{Doubt, Effect, Input, Resolved, ResolvedStep};
+use crate::resolve::{Doubt, Effect, Input, Portion, Resolved, ResolvedStep};
 
 /// How much one input adds to the doubt about a measure.
 #[derive(Clone, Debug, PartialEq)]
@@ -218,7 +218,7 @@ struct Centre<'a> {
     liquids: Vec<Liquid>,
     /// How much of each pour there is, as a factor of what is computed.
     amounts: Vec<f64>,
-    /// What fills a glass that is not known, mL.
+    /// What fills a glass that is not known, ml.
     fill_ml: Option<f64>,
 }
 
@@ -239,9 +239,9 @@ impl<'a> Centre<'a> {
         };
         for (at, step) in drink.steps.iter().enumerate() {
             if let ResolvedStep::Pour(pour) = step {
-                centre.liquids[at] = pour.liquid;
-                if pour.fills {
-                    centre.fill_ml = Some(pour.volume_ml);
+                centre.liquids[at] = pour.some();
+                if let Portion::Fills { usual_ml, .. } = &pour.portion {
+                    centre.fill_ml = Some(*usual_ml);
                 }
             }
         }
@@ -250,8 +250,8 @@ impl<'a> Centre<'a> {
                 match (effect, &drink.steps[*at]) {
                     (Effect::Amount, _) => centre.amounts[*at] *= shared.spread.mean,
                     (Effect::Liquid { below, above }, ResolvedStep::Pour(pour)) => {
-                        let half = centre.liquids[*at].moved(&pour.liquid, below, 0.5);
-                        centre.liquids[*at] = half.moved(&pour.liquid, above, 0.5);
+                        let half = centre.liquids[*at].moved(&pour.some(), below, 0.5);
+                        centre.liquids[*at] = half.moved(&pour.some(), above, 0.5);
                     }
                     _ => {}
                 }
@@ -299,7 +299,7 @@ impl<'a> Centre<'a> {
                     }
                     Effect::Liquid { below, above } => {
                         // A pour that fills is a millilitre of itself, however much of it there is.
-                        let fills = matches!(&self.drink.steps[*at], ResolvedStep::Pour(p) if p.fills);
+                        let fills = matches!(&self.drink.steps[*at], ResolvedStep::Pour(p) if p.fills());
                         let amount = if fills { 1.0 } else { self.amounts[*at] };
                         liquids[*at] = liquids[*at].moved(below, above, 0.5 * deviation * amount);
                     }
@@ -324,7 +324,7 @@ impl<'a> Centre<'a> {
 fn more(drink: &Resolved, at: usize, factor: f64, liquids: &mut [Liquid], fill_ml: &mut Option<f64>) {
     match &drink.steps[at] {
         // A pour that fills is a millilitre of itself: its volume is what varies.
-        ResolvedStep::Pour(pour) if pour.fills => *fill_ml = fill_ml.map(|ml| ml * factor),
+        ResolvedStep::Pour(pour) if pour.fills() => *fill_ml = fill_ml.map(|ml| ml * factor),
         _ => liquids[at] = liquids[at].times(factor.max(0.0)).unwrap_or(liquids[at]),
     }
 }
@@ -339,7 +339,7 @@ fn two(below: (Row, Row), above: (Row, Row), form: Form) -> (Way, Way) {
 /// An amount whose standard uncertainty is more than this share of it bends the figures: it is followed
 /// through its span.
 const WIDE: f64 = 0.2;
-/// ... where the pour is at least so large, mL.
+/// ... where the pour is at least so large, ml.
 const WIDE_FROM_ML: f64 = 5.0;
 /// In so many steps.
 const SPAN_STEPS: usize = 12;
@@ -355,7 +355,7 @@ fn moved(drink: &Resolved, built: &Built, state: Option<&Melted>) -> (Vec<Moved>
         let wide = matches!(shared.input, Input::Amount(..))
             && shared.spread.standard > WIDE * shared.spread.mean
             && shared.effects.iter().any(
-                |(at, _)| matches!(&drink.steps[*at], ResolvedStep::Pour(p) if p.volume_ml >= WIDE_FROM_ML),
+                |(at, _)| matches!(&drink.steps[*at], ResolvedStep::Pour(p) if p.usual().volume_ml >= WIDE_FROM_ML),
             );
         let (glass, before) = match shared.spread.form {
             form @ (Form::Rectangular { .. } | Form::Split { .. }) if wide => centre.span(shared, form),

@@ -34,7 +34,7 @@ struct Rule {
 /// Acid from which a juice is there to make a drink tart, g/L as citric: lemon and lime hold 40 to 60, grapefruit 24,
 /// orange and pineapple under 12 (the library's figures).
 const SOUR_JUICE_G_PER_L: f64 = 20.0;
-/// The least of it that counts, mL: less is a dash, and seasons.
+/// The least of it that counts, ml: less is a dash, and seasons.
 const SOUR_JUICE_ML: f64 = 2.0;
 /// Share of what is poured from which something lengthens, % (as for a topped structure: before ice).
 const LENGTHENED_PCT: f64 = 20.0;
@@ -77,13 +77,13 @@ static RULES: [Rule; 20] = [
         holds: |p| {
             let lean = |l: &Liquid| l.fat_g() < 0.1 * l.mass_g();
             p.share(|pour| {
-                matches!(pour.kind.as_str(), "dairy" | "plant milk" | "coconut") && lean(&pour.liquid)
+                matches!(pour.kind.as_str(), "dairy" | "plant milk" | "coconut") && lean(&pour.some())
             }) / 15.0
         },
     },
     Rule {
         family: Family::Creamy,
-        rule: "2 g of fat or more in 100 mL before ice: cream, yolk, whole egg",
+        rule: "2 g of fat or more in 100 ml before ice: cream, yolk, whole egg",
         why: "fat carries sugar: what is usual in it would be cloying elsewhere",
         holds: |p| 100.0 * p.built.before.fat_g() / p.before_ml / crate::tables::CREAMY_FAT_G_PER_100ML,
     },
@@ -148,7 +148,7 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::Sour,
-        rule: "citrus is poured, however little: 2 mL of a juice with 20 g/L of acid",
+        rule: "citrus is poured, however little: 2 ml of a juice with 20 g/L of acid",
         why: "what is missing must not decide what it is compared with",
         holds: |p| p.citrus(),
     },
@@ -192,7 +192,7 @@ static RULES: [Rule; 20] = [
     },
     Rule {
         family: Family::Martini,
-        rule: "gin or vodka is 40 % of what is poured, with under 4 g of sugar in 100 mL before ice",
+        rule: "gin or vodka is 40 % of what is poured, with under 4 g of sugar in 100 ml before ice",
         why: "dry by design: 1 g of sugar is right, where a manhattan would be too dry",
         holds: |p| {
             let gin = p.share(|pour| pour.is_of("gins") || pour.is_of("vodkas"));
@@ -218,14 +218,14 @@ impl ResolvedPour {
 
     /// A juice that is there to make the drink tart: citrus, or as sharp as it.
     pub(super) fn is_sour_juice(&self) -> bool {
-        let volume = self.liquid.volume_ml();
+        let volume = self.some().volume_ml();
         matches!(
             self.kind.as_str(),
             "juice" | "purée" | "fruit" | "acid" | "vinegar" | "cordial"
         ) && volume > 0.0
-            && self.liquid.ethanol_g() < 0.01 * volume
-            && 1000.0 * self.liquid.acid_as_citric_g() / volume >= SOUR_JUICE_G_PER_L
-            && self.liquid.sugar_g() < 0.15 * volume
+            && self.some().ethanol_g() < 0.01 * volume
+            && 1000.0 * self.some().acid_as_citric_g() / volume >= SOUR_JUICE_G_PER_L
+            && self.some().sugar_g() < 0.15 * volume
     }
 }
 
@@ -270,8 +270,7 @@ impl Kin {
             .steps
             .iter()
             .filter_map(|step| match step {
-                ResolvedStep::Pour(pour) if pour.fills => Some((pour, fill_ml)),
-                ResolvedStep::Pour(pour) => Some((pour, pour.volume_ml)),
+                ResolvedStep::Pour(pour) => Some((pour, pour.portion.of(Some(fill_ml)).volume_ml)),
                 _ => None,
             })
             .collect();

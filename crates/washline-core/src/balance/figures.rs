@@ -5,21 +5,22 @@ use serde::{Deserialize, Serialize};
 use super::Measured;
 use crate::liquid::{Liquid, ratio};
 pub use crate::tables::Figure;
+use crate::tables::{FIGURES, FigureName};
 
 /// What is known of a liquid that is drunk.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Figures {
-    /// Volume at 20 °C, mL.
+    /// Volume at 20 °C, ml.
     pub volume_ml: Figure,
     /// Alcoholic strength by volume, % vol.
     pub abv_pct: Figure,
-    /// Sugar, g/100 mL.
+    /// Sugar, g/100 ml.
     pub sugar_g_per_100ml: Figure,
-    /// Titratable acid as citric, g/100 mL.
+    /// Titratable acid as citric, g/100 ml.
     pub acid_g_per_100ml: Figure,
     /// Sugar over acid, by mass; empty where there is no acid to speak of.
     pub sugar_to_acid: Figure,
-    /// Water gained from ice, mL.
+    /// Water gained from ice, ml.
     pub water_gained_ml: Figure,
     /// Water gained, % of the volume of the mix that went to the ice.
     pub water_pct_of_mix: Figure,
@@ -35,7 +36,7 @@ pub struct Figures {
     pub temperature_c: Figure,
 }
 
-/// Acid below which a ratio to it means nothing, g/100 mL: half the last printed digit.
+/// Acid below which a ratio to it means nothing, g/100 ml: half the last printed digit.
 const NO_ACID_G_PER_100ML: f64 = 0.005;
 
 impl Figures {
@@ -68,51 +69,48 @@ impl Figures {
     /// The figure a band is about.
     #[must_use]
     pub fn measured(&self, measure: Measured) -> Figure {
-        match measure {
-            Measured::Strength => self.abv_pct,
-            Measured::Sweetness => self.sugar_g_per_100ml,
-            Measured::Tartness => self.acid_g_per_100ml,
-        }
+        self.get(measure.which())
     }
 
     /// How many figures there are.
-    pub const COUNT: usize = 12;
+    pub const COUNT: usize = FigureName::ALL.len();
+
+    /// One of them.
+    #[must_use]
+    pub fn get(&self, which: FigureName) -> Figure {
+        // Of a copy: so there is one list of places.
+        let mut all = *self;
+        *all.place(which)
+    }
+
+    /// Where one of them stands.
+    pub(crate) fn place(&mut self, which: FigureName) -> &mut Figure {
+        match which {
+            FigureName::Volume => &mut self.volume_ml,
+            FigureName::Strength => &mut self.abv_pct,
+            FigureName::Sweetness => &mut self.sugar_g_per_100ml,
+            FigureName::Tartness => &mut self.acid_g_per_100ml,
+            FigureName::SugarToAcid => &mut self.sugar_to_acid,
+            FigureName::WaterGained => &mut self.water_gained_ml,
+            FigureName::WaterOfMix => &mut self.water_pct_of_mix,
+            FigureName::WaterOfFinished => &mut self.water_pct_of_finished,
+            FigureName::Alcohol => &mut self.ethanol_g,
+            FigureName::StandardDrinks => &mut self.standard_drinks,
+            FigureName::Energy => &mut self.energy_kj,
+            FigureName::Temperature => &mut self.temperature_c,
+        }
+    }
 
     /// Every figure with its name in the database and in JSON, in order.
     #[must_use]
     pub fn named(&self) -> [(&'static str, Figure); Figures::COUNT] {
-        [
-            ("volume_ml", self.volume_ml),
-            ("abv_pct", self.abv_pct),
-            ("sugar_g_per_100ml", self.sugar_g_per_100ml),
-            ("acid_g_per_100ml", self.acid_g_per_100ml),
-            ("sugar_to_acid", self.sugar_to_acid),
-            ("water_gained_ml", self.water_gained_ml),
-            ("water_pct_of_mix", self.water_pct_of_mix),
-            ("water_pct_of_finished", self.water_pct_of_finished),
-            ("ethanol_g", self.ethanol_g),
-            ("standard_drinks", self.standard_drinks),
-            ("energy_kj", self.energy_kj),
-            ("temperature_c", self.temperature_c),
-        ]
+        let mut all = *self;
+        FigureName::ALL.map(|which| (which.facts().name, *all.place(which)))
     }
 
     /// The figure of that name, to be set.
     pub(crate) fn by_name(&mut self, name: &str) -> Option<&mut Figure> {
-        Some(match name {
-            "volume_ml" => &mut self.volume_ml,
-            "abv_pct" => &mut self.abv_pct,
-            "sugar_g_per_100ml" => &mut self.sugar_g_per_100ml,
-            "acid_g_per_100ml" => &mut self.acid_g_per_100ml,
-            "sugar_to_acid" => &mut self.sugar_to_acid,
-            "water_gained_ml" => &mut self.water_gained_ml,
-            "water_pct_of_mix" => &mut self.water_pct_of_mix,
-            "water_pct_of_finished" => &mut self.water_pct_of_finished,
-            "ethanol_g" => &mut self.ethanol_g,
-            "standard_drinks" => &mut self.standard_drinks,
-            "energy_kj" => &mut self.energy_kj,
-            "temperature_c" => &mut self.temperature_c,
-            _ => return None,
-        })
+        let facts = FIGURES.iter().find(|facts| facts.name == name)?;
+        Some(self.place(facts.which))
     }
 }

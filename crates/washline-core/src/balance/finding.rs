@@ -135,11 +135,11 @@ pub enum Finding {
     GlassOverflows {
         /// The glass.
         glass: String,
-        /// Its brimful capacity, mL.
+        /// Its brimful capacity, ml.
         capacity_ml: f64,
-        /// What there is to pour, mL.
+        /// What there is to pour, ml.
         volume_ml: f64,
-        /// What it holds below its washline (less the least ice), mL.
+        /// What it holds below its washline (less the least ice), ml.
         holds_ml: f64,
         /// Whether ice takes room.
         iced: bool,
@@ -150,27 +150,27 @@ pub enum Finding {
     GlassBrimming {
         /// The glass.
         glass: String,
-        /// Its brimful capacity, mL.
+        /// Its brimful capacity, ml.
         capacity_ml: f64,
-        /// What there is to pour, mL.
+        /// What there is to pour, ml.
         volume_ml: f64,
     },
     /// What is to fill the glass finds no room in it.
     NoRoomForTop {
         /// The glass.
         glass: String,
-        /// Its brimful capacity, mL.
+        /// Its brimful capacity, ml.
         capacity_ml: f64,
-        /// What is in it already, mL.
+        /// What is in it already, ml.
         volume_ml: f64,
     },
     /// The glass looks half empty.
     GlassHalfEmpty {
         /// The glass.
         glass: String,
-        /// Its brimful capacity, mL.
+        /// Its brimful capacity, ml.
         capacity_ml: f64,
-        /// What there is to pour, mL.
+        /// What there is to pour, ml.
         volume_ml: f64,
     },
     /// The melt curve was fitted on other strengths.
@@ -361,16 +361,16 @@ impl Display for Finding {
             Finding::GlassOverflows { glass, capacity_ml, volume_ml, holds_ml, iced, assumed } => {
                 let ice = if *iced { " beside the least ice" } else { " below its washline" };
                 let which = if *assumed { "largest usual " } else { "" };
-                write!(f, "{volume_ml:.0} mL does not fit the {which}{glass} of {capacity_ml:.0} mL, which holds {holds_ml:.0} mL{ice}")
+                write!(f, "{volume_ml:.0} ml does not fit the {which}{glass} of {capacity_ml:.0} ml, which holds {holds_ml:.0} ml{ice}")
             }
             Finding::GlassBrimming { glass, capacity_ml, volume_ml } => {
-                write!(f, "{volume_ml:.0} mL fills the {glass} of {capacity_ml:.0} mL to {:.0} %: nearly brimming", 100.0 * volume_ml / capacity_ml)
+                write!(f, "{volume_ml:.0} ml fills the {glass} of {capacity_ml:.0} ml to {:.0} %: nearly brimming", 100.0 * volume_ml / capacity_ml)
             }
             Finding::NoRoomForTop { glass, capacity_ml, volume_ml } => {
-                write!(f, "the {glass} of {capacity_ml:.0} mL has no room for the top: {volume_ml:.0} mL is in it already")
+                write!(f, "the {glass} of {capacity_ml:.0} ml has no room for the top: {volume_ml:.0} ml is in it already")
             }
             Finding::GlassHalfEmpty { glass, capacity_ml, volume_ml } => {
-                write!(f, "{volume_ml:.0} mL fills the {glass} of {capacity_ml:.0} mL to {:.0} %: it will look half empty", 100.0 * volume_ml / capacity_ml)
+                write!(f, "{volume_ml:.0} ml fills the {glass} of {capacity_ml:.0} ml to {:.0} %: it will look half empty", 100.0 * volume_ml / capacity_ml)
             }
             Finding::MeltOutsideFit { technique, strength_pct, from_pct, to_pct, water_pct, curve_pct } => write!(
                 f,

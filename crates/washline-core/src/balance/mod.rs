@@ -44,7 +44,7 @@ use crate::spec::WaterGiven;
 pub struct GlassFill {
     /// The glass, as the spec names it.
     pub name: String,
-    /// Its brimful capacity, mL.
+    /// Its brimful capacity, ml.
     pub capacity_ml: f64,
     /// The liquid in it, % of the capacity.
     pub fill_pct: f64,

@@ -10,7 +10,7 @@ use crate::build::{Built, Variation, build_varied};
 use crate::liquid::{Component, Liquid};
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
 
-/// Strength, sweetness and tartness of a drink in their units, and its volume in the glass, mL.
+/// Strength, sweetness and tartness of a drink in their units, and its volume in the glass, ml.
 pub type Point = [f64; 4];
 
 /// What a pour is there for.
@@ -60,7 +60,7 @@ pub struct Moves {
 /// By how much a pour is changed to see what it does: a quarter to four times, in steps of a quarter near to what it is: the
 /// span of the faults that happen (hardly poured, poured again). Common practice, no source.
 const TIMES: [f64; 10] = [0.25, 0.4, 0.5, 0.63, 0.8, 1.25, 1.6, 2.0, 2.5, 4.0];
-/// Simple syrup that is added to see whether a drink without a sweetener wants one, mL.
+/// Simple syrup that is added to see whether a drink without a sweetener wants one, ml.
 const SYRUP_ML: [f64; 3] = [7.5, 15.0, 22.5];
 
 /// Sugar from which a pour sweetens, g/L: liqueurs, syrups, cordials. Where there is none of it, what has a third of
@@ -68,7 +68,7 @@ const SYRUP_ML: [f64; 3] = [7.5, 15.0, 22.5];
 const SWEET_G_PER_L: f64 = 180.0;
 /// Strength from which a pour is a spirit, % vol; where there is none of it, whatever has a third of that.
 const STRONG_PCT: f64 = 28.0;
-/// A spirit of less than this seasons, mL.
+/// A spirit of less than this seasons, ml.
 const LEAST_BASE_ML: f64 = 8.0;
 
 /// What each step is there for.
@@ -80,16 +80,16 @@ pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
         for (at, step) in drink.steps.iter().enumerate() {
             let ResolvedStep::Pour(pour) = step else { continue };
             // What fills the glass has no amount of its own.
-            let ml = pour.liquid.volume_ml();
-            if roles[at].is_none() && !pour.fills && ml > 0.0 && is(pour, ml) {
+            let ml = pour.some().volume_ml();
+            if roles[at].is_none() && !pour.fills() && ml > 0.0 && is(pour, ml) {
                 roles[at] = Some(role);
                 any = true;
             }
         }
         any
     };
-    let sugar = |pour: &ResolvedPour, ml: f64| 1000.0 * pour.liquid.sweetening_diluted_g() / ml;
-    let strength = |pour: &ResolvedPour| pour.liquid.abv_pct().unwrap_or(0.0);
+    let sugar = |pour: &ResolvedPour, ml: f64| 1000.0 * pour.some().sweetening_diluted_g() / ml;
+    let strength = |pour: &ResolvedPour| pour.some().abv_pct().unwrap_or(0.0);
     let solid = |pour: &ResolvedPour| matches!(pour.kind.as_str(), "purée" | "fruit" | "herb" | "vegetable");
     mark(Role::Citrus, &|pour, _| pour.is_sour_juice());
     if !mark(Role::Sweetener, &|pour, ml| sugar(pour, ml) >= SWEET_G_PER_L) {
@@ -126,9 +126,9 @@ pub(super) fn times(drink: &Resolved, roles: &[Option<Role>], role: Role, times:
     let liquids = drink.steps.iter().zip(roles).map(|(step, is)| match step {
         ResolvedStep::Pour(pour) if *is == Some(role) => {
             any = true;
-            pour.liquid.times(times).unwrap_or(pour.liquid)
+            pour.some().times(times).unwrap_or(pour.some())
         }
-        ResolvedStep::Pour(pour) => pour.liquid,
+        ResolvedStep::Pour(pour) => pour.some(),
         _ => Liquid::NOTHING,
     });
     let liquids = liquids.collect();
@@ -165,16 +165,16 @@ impl Moves {
             let first = drink
                 .steps
                 .iter()
-                .position(|s| matches!(s, ResolvedStep::Pour(p) if !p.fills));
+                .position(|s| matches!(s, ResolvedStep::Pour(p) if !p.fills()));
             for (step, ml) in first.into_iter().flat_map(|step| SYRUP_ML.map(|ml| (step, ml))) {
-                // Equal masses of sugar and water: 1.23 g/mL.
+                // Equal masses of sugar and water: 1.23 g/ml.
                 let half = (Component::Sucrose, 0.615 * ml);
                 let syrup = Liquid::of(&[half, (Component::Water, 0.615 * ml)]).unwrap_or_default();
                 let mut liquids: Vec<Liquid> = drink
                     .steps
                     .iter()
                     .map(|s| match s {
-                        ResolvedStep::Pour(pour) => pour.liquid,
+                        ResolvedStep::Pour(pour) => pour.some(),
                         _ => Liquid::NOTHING,
                     })
                     .collect();

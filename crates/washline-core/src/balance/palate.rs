@@ -1,5 +1,6 @@
 //! What a palate says of a drink.
 
+use crate::names::Expected;
 use std::fmt;
 
 use crate::names::key;
@@ -44,7 +45,7 @@ impl Palate {
     ///
     /// # Errors
     /// When nothing is said, or what is said speaks against itself: what was expected.
-    pub fn read(said: &str) -> Result<Vec<Palate>, String> {
+    pub fn read(said: &str) -> Result<Vec<Palate>, Expected> {
         const EXPECTED: &str = "expected `right`, or what is off: too strong, too weak, too sweet, too tart, flat, or words of your own";
         let mut all: Vec<Palate> = Vec::new();
         for words in said.split([',', ';']).flat_map(|part| part.split(" and ")) {
@@ -63,13 +64,15 @@ impl Palate {
         }
         let has = |palate: Palate| all.contains(&palate);
         if all.is_empty() {
-            return Err(EXPECTED.to_owned());
+            return Err(Expected::new(EXPECTED));
         }
         if has(Palate::Right) && all.len() > 1 {
-            return Err(format!("right and something else: {EXPECTED}"));
+            return Err(Expected::new(format!("right and something else: {EXPECTED}")));
         }
         if has(Palate::TooStrong) && has(Palate::TooWeak) {
-            return Err(format!("too strong and too weak at once: {EXPECTED}"));
+            return Err(Expected::new(format!(
+                "too strong and too weak at once: {EXPECTED}"
+            )));
         }
         Ok(all)
     }

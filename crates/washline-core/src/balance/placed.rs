@@ -22,9 +22,9 @@ pub struct Relative {
     pub status: String,
     /// Strength, % vol.
     pub abv_pct: f64,
-    /// Sugar, g/100 mL.
+    /// Sugar, g/100 ml.
     pub sugar_g_per_100ml: f64,
-    /// Acid as citric, g/100 mL.
+    /// Acid as citric, g/100 ml.
     pub acid_g_per_100ml: f64,
 }
 
@@ -60,7 +60,7 @@ pub struct Placed {
 /// How many relatives are named.
 const NAMED: usize = 3;
 /// What counts as one step in strength, sugar and acid: what is about as well noticed (sugar 9 %, acid 19 % of level, strength
-/// 10 %: the noticed steps of cola, wine and spirits, READ in abstracts). % vol, g/100 mL.
+/// 10 %: the noticed steps of cola, wine and spirits, READ in abstracts). % vol, g/100 ml.
 const STEP: [f64; 3] = [1.6, 0.65, 0.15];
 
 impl Placed {

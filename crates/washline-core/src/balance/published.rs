@@ -89,11 +89,11 @@ pub struct FigureRow {
     pub family: Family,
     /// Strength, % vol.
     pub abv_pct: f64,
-    /// Sugar, g/100 mL.
+    /// Sugar, g/100 ml.
     pub sugar_g_per_100ml: f64,
-    /// Acid as citric, g/100 mL.
+    /// Acid as citric, g/100 ml.
     pub acid_g_per_100ml: f64,
-    /// Volume in the glass, mL.
+    /// Volume in the glass, ml.
     pub volume_ml: f64,
     /// Whether it stands behind its family: with alcohol, not early, and no other form of one that does.
     pub stands: bool,

@@ -15,7 +15,7 @@ use super::{Family, Side, Structure, nominal};
 use crate::build::build;
 use crate::ingredient::{Convention, library};
 use crate::names::key;
-use crate::resolve::{Resolved, ResolvedStep, resolve};
+use crate::resolve::{Portion, Resolved, ResolvedStep, resolve};
 use crate::spec::{self, Source};
 
 /// Two amounts or figures within this share of each other are the same.
@@ -37,7 +37,7 @@ pub const SPOILS: [(Role, f64); 6] = [
 pub struct Sample {
     /// Its name, folded, what stands in brackets aside.
     name: String,
-    /// What it pours: ingredient and mL.
+    /// What it pours: ingredient and ml.
     pours: Vec<(String, f64)>,
     /// How it is made.
     structure: Structure,
@@ -71,12 +71,13 @@ impl Sample {
             let mut other = drink.clone();
             for (step, liquid) in other.steps.iter_mut().zip(liquids) {
                 if let ResolvedStep::Pour(pour) = step {
-                    pour.volume_ml = if pour.fills {
-                        pour.volume_ml
-                    } else {
-                        liquid.volume_ml()
-                    };
-                    pour.liquid = liquid;
+                    match &mut pour.portion {
+                        Portion::Fixed(brought) => {
+                            brought.liquid = liquid;
+                            brought.volume_ml = liquid.volume_ml();
+                        }
+                        Portion::Fills { each_ml, .. } => *each_ml = liquid,
+                    }
                 }
             }
             let built = build(&other);
@@ -101,7 +102,7 @@ impl Sample {
             .steps
             .iter()
             .filter_map(|s| match s {
-                ResolvedStep::Pour(p) => Some((key(&p.ingredient), p.volume_ml)),
+                ResolvedStep::Pour(p) => Some((key(&p.ingredient), p.usual().volume_ml)),
                 _ => None,
             })
             .collect();

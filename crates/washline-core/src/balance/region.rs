@@ -29,7 +29,7 @@ pub const FEWEST: usize = 20;
 pub const FEWEST_AT_ALL: usize = 12;
 
 /// What is added to a family's spread, in quadrature, so that none is taken to be known better than drinks are poured:
-/// % vol, g/100 mL, g/100 mL, mL. Common practice, no source.
+/// % vol, g/100 ml, g/100 ml, ml. Common practice, no source.
 const FLOOR: Point = [0.5, 0.5, 0.05, 25.0];
 /// A serve beyond these multiples of the family's median volume is one of another size. Common practice, no source.
 const SIZES: (f64, f64) = (0.55, 1.8);

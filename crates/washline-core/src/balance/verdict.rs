@@ -15,6 +15,7 @@ use super::region::{EDGE_PCT, OUTSIDE_PCT, Region};
 use super::{Band, Family, Figures, Finding, Measured, Ranges, Side, Span, Structure, Verdict};
 use crate::build::Built;
 use crate::resolve::Resolved;
+use crate::tables::printed::range;
 
 /// The share of a figure's distribution that has to stand behind a verdict.
 pub const SURE: f64 = 0.75;
@@ -183,7 +184,7 @@ impl Call {
         };
         let d = usize::from(measure.decimals());
         let (low, high) = region.seen[measure as usize];
-        let seen = format!("{low:.d$} to {high:.d$}");
+        let seen = range(low, high, d);
         let core = of.ranges.band(structure, measure).core.as_ref();
         if self.verdict == Verdict::TooClose {
             let doubt = of.known.budget.iter().find(|b| b.measure == measure);
@@ -275,7 +276,7 @@ fn by_the_house(
             });
             let seen = region.map(|r| {
                 let (low, high) = r.seen[measure as usize];
-                format!("{low:.d$} to {high:.d$} in {} drinks", r.count)
+                format!("{} in {} drinks", range(low, high, d), r.count)
             });
             findings.push(Finding::OffBalance {
                 measure,

@@ -12,7 +12,7 @@ use crate::melt::heat::{
     self, Conditions, FILM_HALF_WIDTH_UM, Hand, Method, Point, ROOM_C, Told, VESSEL_HALF_WIDTH,
 };
 use crate::melt::{self, MeltModel, Relation};
-use crate::resolve::{Input, Resolved, ResolvedStep, ResolvedWork};
+use crate::resolve::{Input, Portion, Resolved, ResolvedStep, ResolvedWork};
 use crate::spec::Technique;
 
 /// What is not known of a melt, each in half-widths of what is usual: −1 the least, 1 the most.
@@ -175,7 +175,7 @@ pub(super) fn mix_c(drink: &Resolved, variation: &Variation<'_>, until: usize, f
         .filter_map(|(at, step)| match step {
             ResolvedStep::Pour(pour) => {
                 let liquid = variation.liquid(at, pour);
-                let liquid = if pour.fills {
+                let liquid = if pour.fills() {
                     liquid.times(fill_ml?).ok()?
                 } else {
                     liquid
@@ -670,13 +670,16 @@ pub(crate) fn temperature_varied(
             .iter()
             .enumerate()
             .filter_map(move |(at, step)| match step {
-                ResolvedStep::Pour(pour) if pour.fills => {
-                    let volume = built.fill.map_or(pour.volume_ml, |fill| fill.volume_ml);
-                    let liquid = variation.liquid(from + at, pour).times(volume).ok()?;
-                    Some((liquid, pour.temperature_c + warmer))
-                }
                 ResolvedStep::Pour(pour) => {
-                    Some((variation.liquid(from + at, pour), pour.temperature_c + warmer))
+                    let liquid = variation.liquid(from + at, pour);
+                    let liquid = match &pour.portion {
+                        Portion::Fixed(_) => liquid,
+                        Portion::Fills { usual_ml, .. } => {
+                            let ml = built.fill.map_or(*usual_ml, |fill| fill.volume_ml);
+                            liquid.times(ml).ok()?
+                        }
+                    };
+                    Some((liquid, pour.temperature_c + warmer))
                 }
                 _ => None,
             })

@@ -20,7 +20,7 @@ const LEAST_TOP_ML: f64 = 30.0;
 /// A pour that filled the glass to its washline.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fill {
-    /// What it came to, mL.
+    /// What it came to, ml.
     pub volume_ml: f64,
     /// Share of the glass that ice was taken to fill; `None` where the glass is not known and the volume is a
     /// usual one.
@@ -36,7 +36,7 @@ pub struct Room {
     pub glass: f64,
 }
 
-/// What is left for the top of a drink of `poured_ml`, mL, and the share of the glass that its ice takes; `None` where the
+/// What is left for the top of a drink of `poured_ml`, ml, and the share of the glass that its ice takes; `None` where the
 /// glass is not known.
 pub(super) fn room(
     drink: &Resolved,
@@ -110,7 +110,7 @@ impl Built {
     pub fn assumption(&self, drink: &Resolved) -> Option<Assumption> {
         let fill = self.fill?;
         let name = drink.steps.iter().find_map(|s| match s {
-            ResolvedStep::Pour(p) if p.fills => Some(p.ingredient.as_str()),
+            ResolvedStep::Pour(p) if p.fills() => Some(p.ingredient.as_str()),
             _ => None,
         })?;
         let volume = fill.volume_ml;

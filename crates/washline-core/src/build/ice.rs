@@ -9,7 +9,7 @@ use crate::tables::{self, IceForm};
 const USUAL_ICE_G: f64 = 150.0;
 /// Crushed and pebble ice fill a little more of a glass than cubes do: 0.55 to 0.65, from memory.
 pub const FINE_PACKING: f64 = 0.60;
-/// Density of ice at 0 °C, g/mL: handbook constant, from memory.
+/// Density of ice at 0 °C, g/ml: handbook constant, from memory.
 pub const ICE_G_PER_ML: f64 = 0.9167;
 
 /// The ice of a step of work: what its own line says, or a line of ice before it.

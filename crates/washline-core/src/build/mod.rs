@@ -20,7 +20,7 @@ use techniques::Techniques;
 
 use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel, Relation};
-use crate::resolve::{Input, Resolved, ResolvedPour, ResolvedStep, ResolvedWork};
+use crate::resolve::{Brought, Input, Portion, Resolved, ResolvedPour, ResolvedStep, ResolvedWork};
 use crate::spec::{Place, Technique, WaterGiven};
 use crate::tables::{BUILT_SHORT_ML, Service, Structure, TOPPED_SHARE};
 
@@ -66,16 +66,10 @@ pub struct Built {
 }
 
 impl Built {
-    /// What a pour of the drink brought: the liquid, its volume at 20 °C in mL, and its mass in g. One that fills the
-    /// glass brought what the glass left room for.
+    /// What a pour of the drink brought. One that fills the glass brought what the glass left room for.
     #[must_use]
-    pub fn brought(&self, pour: &ResolvedPour) -> (Liquid, f64, f64) {
-        if !pour.fills {
-            return (pour.liquid, pour.volume_ml, pour.mass_g);
-        }
-        let volume_ml = self.fill.map_or(pour.volume_ml, |fill| fill.volume_ml);
-        let liquid = pour.liquid.times(volume_ml).unwrap_or_default();
-        (liquid, volume_ml, liquid.mass_g())
+    pub fn brought(&self, pour: &ResolvedPour) -> Brought {
+        pour.portion.of(self.fill.map(|fill| fill.volume_ml))
     }
 
     /// What the water gained depends on besides the pours, where ice or the writer gives it.
@@ -114,8 +108,8 @@ impl Built {
 }
 
 /// How much of a glass's volume ice takes that is filled up with it. Cubes poured loose are 0.50 to 0.60 far from walls
-/// (random packing, from memory); in a glass two or three of them wide they leave more: a glass of 355 mL takes 90 to
-/// 150 mL of a mixer on 60 mL of spirit (common practice, no source), which is 0.33 to 0.52.
+/// (random packing, from memory); in a glass two or three of them wide they leave more: a glass of 355 ml takes 90 to
+/// 150 ml of a mixer on 60 ml of spirit (common practice, no source), which is 0.33 to 0.52.
 pub const ICE_PACKING: f64 = 0.43;
 
 /// How far the water that a spec gives is off from one shake to the next, as a share of the mix either way:
@@ -127,7 +121,7 @@ const GIVEN_SPREAD: f64 = 0.03;
 pub(crate) struct Variation<'a> {
     /// What each step brings in place of its liquid; none for as computed.
     pub liquids: &'a [Liquid],
-    /// What fills a glass that is not known, mL.
+    /// What fills a glass that is not known, ml.
     pub fill_ml: Option<f64>,
     /// What is off of the melt's own unknowns: the balance is worked out anew under it.
     pub off: Off,
@@ -141,7 +135,7 @@ pub(crate) struct Variation<'a> {
 
 impl Variation<'_> {
     fn liquid(&self, at: usize, pour: &ResolvedPour) -> Liquid {
-        self.liquids.get(at).copied().unwrap_or(pour.liquid)
+        self.liquids.get(at).copied().unwrap_or_else(|| pour.some())
     }
 }
 
@@ -221,7 +215,7 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
     // Solids wait in the vessel until something presses them.
     let mut unpressed: Vec<Liquid> = Vec::new();
     // A top that fills the glass is sized after everything else.
-    let mut fill: Option<(usize, &ResolvedPour)> = None;
+    let mut fill: Option<(usize, &ResolvedPour, f64)> = None;
 
     // Egg white counts when anything shakes it: a reverse dry shake adds it after the ice.
     let shakes = |s: &ResolvedStep| {
@@ -243,8 +237,8 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
         match step {
             ResolvedStep::Pour(pour) => {
                 hot |= pour.hot;
-                if pour.fills {
-                    fill = Some((at, pour));
+                if let Portion::Fills { usual_ml, .. } = pour.portion {
+                    fill = Some((at, pour, usual_ml));
                     continue;
                 }
                 if pour.egg || pour.foamer {
@@ -318,7 +312,7 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
     }
 
     let built = techniques.built || (on_ice && !techniques.iced());
-    if let Some((at, pour)) = fill {
+    if let Some((at, pour, usual_ml)) = fill {
         let iced = on_ice
             || matches!(
                 drink.glass.as_ref().and_then(|g| g.service),
@@ -327,7 +321,7 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
                 && !hot;
         let sized = fill::room(drink, walk.vessel.volume_ml(), on_ice, iced, &variation.room);
         let fill = Fill {
-            volume_ml: sized.map_or(variation.fill_ml.unwrap_or(pour.volume_ml), |(ml, _)| ml),
+            volume_ml: sized.map_or(variation.fill_ml.unwrap_or(usual_ml), |(ml, _)| ml),
             ice_share: sized.map(|(_, ice)| ice),
         };
         let liquid = variation
@@ -501,7 +495,7 @@ impl WithoutIce {
             // What fills the glass is sized at the end: where that is hot, so is the drink.
             hot: drink.structure == Some(Structure::Hot)
                 || mix_c >= HOT_MIX_C
-                || drink.pours().any(|(_, pour)| pour.fills && pour.hot),
+                || drink.pours().any(|(_, pour)| pour.fills() && pour.hot),
             neat: drink.steps.iter().any(|s| matches!(s, ResolvedStep::Neat)),
             up: matches!(
                 drink.glass.as_ref().and_then(|g| g.service),
@@ -590,7 +584,9 @@ impl Walk {
                     .iter()
                     .enumerate()
                     .fold(Liquid::NOTHING, |sum, (at, step)| match step {
-                        ResolvedStep::Pour(p) if !p.fills && !p.carbonated && p.liquid.ethanol_g() > 0.0 => {
+                        ResolvedStep::Pour(p)
+                            if !p.fills() && !p.carbonated && p.some().ethanol_g() > 0.0 =>
+                        {
                             sum.plus(&variation.liquid(at, p))
                         }
                         _ => sum,

@@ -13,15 +13,15 @@ use crate::tables::Service;
 pub struct Moment {
     /// Since it met the ice, or since it was served, s.
     pub seconds: f64,
-    /// Water gained since then, mL.
+    /// Water gained since then, ml.
     pub water_ml: f64,
-    /// Volume at 20 °C, mL.
+    /// Volume at 20 °C, ml.
     pub volume_ml: f64,
     /// Strength, % vol.
     pub abv_pct: f64,
-    /// Sugar, g/100 mL.
+    /// Sugar, g/100 ml.
     pub sugar_g_per_100ml: f64,
-    /// Titratable acid as citric, g/100 mL.
+    /// Titratable acid as citric, g/100 ml.
     pub acid_g_per_100ml: f64,
     /// Temperature, °C.
     pub temperature_c: f64,

@@ -23,7 +23,7 @@ use crate::ingredient::{Convention, Ingredient, Stock};
 use crate::melt::OwnMelt;
 use crate::names::key;
 use crate::prepare::{Made, Preparations, Written, make};
-use crate::resolve::{Resolved, ResolvedStep, resolve};
+use crate::resolve::{Brought, Resolved, ResolvedStep, resolve};
 use crate::spec::{Drink, Fault, OwnNames, Place, Settings, Source, read_under};
 use crate::tables::Technique;
 
@@ -147,7 +147,7 @@ pub struct PourFigures {
     pub written: String,
     /// How it goes in.
     pub place: Place,
-    /// Volume at 20 °C, mL.
+    /// Volume at 20 °C, ml.
     pub volume_ml: f64,
     /// Mass, g.
     pub mass_g: f64,
@@ -272,7 +272,11 @@ impl ComputedDrink {
             let ResolvedStep::Pour(pour) = step else {
                 return None;
             };
-            let (liquid, volume_ml, mass_g) = self.built.brought(pour);
+            let Brought {
+                liquid,
+                volume_ml,
+                mass_g,
+            } = self.built.brought(pour);
             Some(PourFigures {
                 position,
                 ingredient: pour.ingredient.clone(),

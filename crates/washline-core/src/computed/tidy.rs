@@ -225,13 +225,13 @@ fn same_step(a: &ResolvedStep, b: &ResolvedStep) -> bool {
         (ResolvedStep::Pour(a), ResolvedStep::Pour(b)) => {
             a.ingredient == b.ingredient
                 && a.place == b.place
-                && a.fills == b.fills
+                && a.fills() == b.fills()
                 && a.hot == b.hot
                 && close(a.temperature_c, b.temperature_c)
-                && close(a.volume_ml, b.volume_ml)
-                && close(a.mass_g, b.mass_g)
-                && close(a.liquid.ethanol_g(), b.liquid.ethanol_g())
-                && close(a.liquid.sugar_g(), b.liquid.sugar_g())
+                && close(a.usual().volume_ml, b.usual().volume_ml)
+                && close(a.usual().mass_g, b.usual().mass_g)
+                && close(a.some().ethanol_g(), b.some().ethanol_g())
+                && close(a.some().sugar_g(), b.some().sugar_g())
         }
         (ResolvedStep::Work(a), ResolvedStep::Work(b)) => a == b,
         (ResolvedStep::OverIce(a), ResolvedStep::OverIce(b))

@@ -1,5 +1,6 @@
 //! A line of a book in the parts that a sheet or a program wants, and back to the line.
 
+use crate::names::Expected;
 use crate::spec::{self, Book, Entry, Measure, Place, Pour, Section, Step};
 
 /// What a line is.
@@ -113,15 +114,19 @@ impl Parts {
     ///
     /// # Errors
     /// Where they are none: what was expected.
-    pub fn line(&self) -> Result<String, String> {
+    pub fn line(&self) -> Result<String, Expected> {
         let all = [&self.key, &self.amount, &self.unit, &self.ingredient, &self.text];
         if all.iter().any(|part| part.contains(['\n', '\r'])) {
-            return Err("a line break inside a line; expected a row for each line".to_owned());
+            return Err(Expected::new(
+                "a line break inside a line; expected a row for each line",
+            ));
         }
         // Read back, a comment at the end of a line would be cut off it.
         let hidden = |text: &str| text.contains("<!--") && text.ends_with("-->");
         if self.what != What::Comment && all.iter().any(|part| hidden(part)) {
-            return Err("a comment inside a line; expected it on a line of its own".to_owned());
+            return Err(Expected::new(
+                "a comment inside a line; expected it on a line of its own",
+            ));
         }
         let given: Vec<&str> = match self.what {
             What::Particular => vec!["key", "text"],
@@ -135,10 +140,10 @@ impl Parts {
             .zip(all)
             .find(|(name, part)| !part.is_empty() && !given.contains(name))
         {
-            return Err(format!(
+            return Err(Expected::new(format!(
                 "a {} has no {name}; expected `{part}` to be empty or the line to be something else",
                 self.what.word()
-            ));
+            )));
         }
         match self.what {
             What::Blank => Ok(String::new()),
@@ -150,31 +155,31 @@ impl Parts {
                 if plain {
                     Ok(format!("{}: {}", self.key, self.text))
                 } else {
-                    Err(format!(
+                    Err(Expected::new(format!(
                         "`{}` is no key; expected one such as `glass` or `price`",
                         self.key
-                    ))
+                    )))
                 }
             }
-            What::Step if self.text.trim().is_empty() => {
-                Err("a step without words; expected one such as `shake`".to_owned())
-            }
+            What::Step if self.text.trim().is_empty() => Err(Expected::new(
+                "a step without words; expected one such as `shake`",
+            )),
             What::Step => Ok(format!("- {}", self.text)),
             What::Pour => self.pour(),
         }
     }
 
-    fn pour(&self) -> Result<String, String> {
+    fn pour(&self) -> Result<String, Expected> {
         if self.ingredient.trim().is_empty() {
-            return Err("a pour of nothing; expected an ingredient".to_owned());
+            return Err(Expected::new("a pour of nothing; expected an ingredient"));
         }
         let place = match (self.key.as_str(), self.amount.as_str()) {
             ("top", "") => "top with",
             (place @ ("" | "top" | "float" | "rinse" | "mist"), _) => place,
             (other, _) => {
-                return Err(format!(
+                return Err(Expected::new(format!(
                     "`{other}` is no way to pour; expected nothing, top, float, rinse or mist"
-                ));
+                )));
             }
         };
         Ok(format!(

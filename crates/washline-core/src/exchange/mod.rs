@@ -20,6 +20,7 @@ pub mod recipe;
 mod sheet;
 mod shelf;
 
+use crate::names::Expected;
 use std::fmt;
 
 use crate::names::key;
@@ -229,7 +230,7 @@ pub struct Options {
 ///
 /// # Errors
 /// Where an option fits no file: what was expected.
-pub fn import(files: &[Source], options: &Options) -> Result<Import, String> {
+pub fn import(files: &[Source], options: &Options) -> Result<Import, Expected> {
     let mut shelves = shelf::Shelves::new(files);
     for (number, file) in files.iter().enumerate() {
         let format = options.format.or_else(|| Format::guess(file)).ok_or_else(|| {

@@ -1,5 +1,6 @@
 //! What a question comes to, drink by drink: yes, no, or not to be told.
 
+use crate::names::Expected;
 use std::borrow::Cow;
 
 use super::listed::{self, Allergen, Stands};
@@ -213,7 +214,7 @@ impl<'q> Check<'q> {
             Check::Uses(wanted) => Some(wanted.is_poured(drink) || wanted.garnishes(drink)),
             Check::Contains(allergen) => match allergen.in_label(&label(drink, None)) {
                 Ok(contains) => Some(contains),
-                Err(reason) => untold(reason),
+                Err(reason) => untold(reason.into()),
             },
             Check::Structure(all) => Some(drink.evaluation.structure.is_some_and(|s| all.contains(&s))),
             Check::Family(family) => Some(
@@ -247,7 +248,7 @@ impl<'q> Check<'q> {
             }
             Check::Number(field, is) => match number(*field, is, drink, facts) {
                 Ok(holds) => Some(holds),
-                Err(reason) => untold(reason),
+                Err(reason) => untold(reason.into()),
             },
         }
     }
@@ -320,16 +321,18 @@ fn texts(field: Field, drink: &ComputedDrink) -> Box<dyn Iterator<Item = Cow<'_,
 }
 
 /// Whether a number is as a question asks; `Err` says why it cannot be told.
-fn number(field: Field, is: &Is, drink: &ComputedDrink, facts: &Facts) -> Result<bool, String> {
+fn number(field: Field, is: &Is, drink: &ComputedDrink, facts: &Facts) -> Result<bool, Expected> {
     let money =
         |limit: &Limit, paid: &Money, compare: Comparison| match (limit.unit, paid.currency.as_deref()) {
             (Some(LimitUnit::Money(asked)), Some(own)) if asked.code() != own => {
-                Err(format!("its money is {own}"))
+                Err(Expected::new(format!("its money is {own}")))
             }
-            (Some(LimitUnit::Money(asked)), None) => Err(format!("nothing says that its money is {asked}")),
+            (Some(LimitUnit::Money(asked)), None) => {
+                Err(Expected::new(format!("nothing says that its money is {asked}")))
+            }
             _ => Ok(compare.holds(paid.amount, limit.number)),
         };
-    let each = |holds: &dyn Fn(&Limit, Comparison) -> Result<bool, String>| match is {
+    let each = |holds: &dyn Fn(&Limit, Comparison) -> Result<bool, Expected>| match is {
         Is::Compared(comparison, limit) => holds(limit, *comparison),
         Is::Between(low, high) => Ok(holds(low, Comparison::From)? && holds(high, Comparison::UpTo)?),
         _ => Ok(false),
@@ -359,7 +362,7 @@ fn number(field: Field, is: &Is, drink: &ComputedDrink, facts: &Facts) -> Result
             }
             // It costs at least what is priced of it.
             let unpriced: Vec<&str> = costing.unpriced().map(|(line, _)| line.name.as_str()).collect();
-            let reason = format!("not priced: {}", shortly(&unpriced));
+            let reason = Expected::from(format!("not priced: {}", shortly(&unpriced)));
             each(&|limit, compare| {
                 let beyond = costing.has_any_price() && money(limit, &paid, Comparison::Above)?;
                 match compare {
@@ -380,12 +383,12 @@ fn figure(
     limit: &Limit,
     compare: Comparison,
     drink: &ComputedDrink,
-) -> Result<bool, String> {
+) -> Result<bool, Expected> {
     let kcal = limit.unit == Some(LimitUnit::Kilocalories);
     let value = if kcal {
         Some(Energy::of(&drink.built.glass).kcal)
     } else {
-        facts.of(&drink.evaluation.figures).value
+        drink.evaluation.figures.get(facts.which).value
     };
     let value = value.ok_or_else(|| format!("it has no {}", facts.word))?;
     let scale = 10_f64.powi(i32::from(facts.decimals));

@@ -3,6 +3,7 @@
 use crate::balance::{Evaluation, Finding, Standing, word};
 #[cfg(test)]
 use crate::ingredient::AllergenList;
+use crate::names::Expected;
 use crate::names::{key, nearest};
 use crate::service::label::Label;
 use crate::tables::{Family, Structure};
@@ -171,7 +172,7 @@ pub(super) fn allergen_named(said: &str) -> Result<&'static Allergen, NotListed>
 
 impl Allergen {
     /// Whether a label declares it; `Err` says who may bring it, or of what nobody has said.
-    pub fn in_label(&self, label: &Label) -> Result<bool, String> {
+    pub fn in_label(&self, label: &Label) -> Result<bool, Expected> {
         let both = [(self.eu, &label.eu), (self.us, &label.us)];
         let asked = || {
             both.iter()
@@ -182,11 +183,17 @@ impl Allergen {
         }
         for (word, declared) in asked() {
             if let Some(maybe) = declared.may_contain.iter().find(|a| a.word == word) {
-                return Err(format!("some {} holds {word}", maybe.from.join(", ")));
+                return Err(Expected::new(format!(
+                    "some {} holds {word}",
+                    maybe.from.join(", ")
+                )));
             }
         }
         match asked().find(|(_, d)| !d.unknown.is_empty()) {
-            Some((_, declared)) => Err(format!("allergens unknown of {}", declared.unknown.join(", "))),
+            Some((_, declared)) => Err(Expected::new(format!(
+                "allergens unknown of {}",
+                declared.unknown.join(", ")
+            ))),
             None => Ok(false),
         }
     }

@@ -1,5 +1,6 @@
 //! Numbers that a figure is compared with, in the units that are natural for it.
 
+use crate::names::Expected;
 use std::fmt;
 
 use rust_decimal::Decimal;
@@ -39,8 +40,8 @@ pub enum LimitUnit {
 /// Ways to say the unit of each figure, the printed one first.
 const OWN: [(&str, &[&str]); 7] = [
     ("% vol", &["%", "% abv", "abv", "%vol", "vol", "percent"]),
-    ("g/100 mL", &["g/100ml", "g per 100 ml", "g in 100 ml"]),
-    ("mL", &[]),
+    ("g/100 ml", &["g/100ml", "g per 100 ml", "g in 100 ml"]),
+    ("ml", &[]),
     ("%", &["percent"]),
     ("g", &["grams", "gram"]),
     ("kJ", &[]),
@@ -49,16 +50,16 @@ const OWN: [(&str, &[&str]); 7] = [
 
 impl LimitUnit {
     /// The unit of that spelling for a field; what was expected where it has none such.
-    fn read(field: Field, said: &str) -> Result<LimitUnit, String> {
+    fn read(field: Field, said: &str) -> Result<LimitUnit, Expected> {
         let folded = key(said);
         let figure = match field {
             Field::Price | Field::Cost => {
                 let currency = Currency::named(said)
-                    .map_err(|_| "expected no unit, or a currency such as EUR".to_owned())?;
+                    .map_err(|_| Expected::new("expected no unit, or a currency such as EUR"))?;
                 return Ok(LimitUnit::Money(currency));
             }
             Field::Figure(facts) => facts,
-            _ => return Err("expected no unit".to_owned()),
+            _ => return Err(Expected::new("expected no unit")),
         };
         let own = OWN
             .iter()
@@ -68,7 +69,7 @@ impl LimitUnit {
             return Ok(LimitUnit::Own(unit));
         }
         let (other, expected) = match figure.unit {
-            "mL" => (
+            "ml" => (
                 Unit::spelt(said)
                     .filter(|unit| {
                         matches!(
@@ -79,7 +80,7 @@ impl LimitUnit {
                     .map(LimitUnit::Volume),
                 "expected ml, cl, l or oz".to_owned(),
             ),
-            "g/100 mL" => (
+            "g/100 ml" => (
                 matches!(folded.as_str(), "g/l" | "g per l" | "g per litre")
                     .then_some(LimitUnit::GramsPerLitre),
                 "expected g/100 ml or g/l".to_owned(),
@@ -95,7 +96,7 @@ impl LimitUnit {
             "" => (None, "expected a number without a unit".to_owned()),
             unit => (None, format!("expected {unit}")),
         };
-        other.ok_or(expected)
+        other.ok_or(Expected::from(expected))
     }
 }
 
@@ -117,7 +118,7 @@ impl Limit {
     ///
     /// # Errors
     /// What was expected.
-    pub(super) fn read(field: Field, said: &str) -> Result<Limit, String> {
+    pub(super) fn read(field: Field, said: &str) -> Result<Limit, Expected> {
         const EXPECTED: &str = "expected a number";
         let said = said.trim();
         let end = said
@@ -133,9 +134,9 @@ impl Limit {
             || digits.len() > 12
             || !digits.starts_with(|c: char| c.is_ascii_digit() || c == '.')
         {
-            return Err(EXPECTED.to_owned());
+            return Err(Expected::new(EXPECTED));
         }
-        let number: Decimal = number.parse().map_err(|_| EXPECTED.to_owned())?;
+        let number: Decimal = number.parse().map_err(|_| Expected::new(EXPECTED))?;
         let unit = unit.trim();
         let unit = if unit.is_empty() {
             None

@@ -4,6 +4,7 @@
 //! "Unknown" is not "none": a product that may differ from bottle to bottle says so, and so does
 //! every drink that pours it. Local law decides what a menu must say.
 
+use crate::names::Expected;
 use serde::{Deserialize, Serialize};
 
 /// Which list a declaration follows.
@@ -68,7 +69,7 @@ impl Declaration {
     ///
     /// # Errors
     /// Names the first word that is not on the list.
-    pub fn read(list: AllergenList, text: &str) -> Result<Declaration, String> {
+    pub fn read(list: AllergenList, text: &str) -> Result<Declaration, Expected> {
         let mut declared = Declaration::default();
         for word in text.split(';').map(str::trim).filter(|w| !w.is_empty()) {
             let (name, maybe) = word.strip_suffix('?').map_or((word, false), |n| (n.trim(), true));
@@ -76,10 +77,10 @@ impl Declaration {
                 "none" => {}
                 "unknown" => declared.unknown = true,
                 _ if !list.words().contains(&name) => {
-                    return Err(format!(
+                    return Err(Expected::new(format!(
                         "`{name}` is not on the list: {}",
                         list.words().join(", ")
-                    ));
+                    )));
                 }
                 _ if maybe => declared.may_contain.push(name.to_owned()),
                 _ => declared.contains.push(name.to_owned()),

@@ -6,6 +6,7 @@ use super::{
 };
 use crate::liquid::{Component, Family, Liquid, sucrose};
 use crate::measure::Amount;
+use crate::names::Expected;
 use crate::names::key;
 
 /// An ingredient being put together from figures: in a book, or on the command line.
@@ -89,23 +90,27 @@ impl Defined {
     ///
     /// # Errors
     /// What was expected.
-    pub fn set(&mut self, name: &str, value: &str) -> Result<(), String> {
+    pub fn set(&mut self, name: &str, value: &str) -> Result<(), Expected> {
         let value = value.trim();
         let figure =
-            |units: &[&str], range: std::ops::RangeInclusive<f64>, example: &str| -> Result<Said, String> {
+            |units: &[&str], range: std::ops::RangeInclusive<f64>, example: &str| -> Result<Said, Expected> {
                 let said = Said::read(value, units).ok_or_else(|| {
                     format!("expected a figure such as `{example}`, or a span such as `42 to 78`")
                 })?;
                 if said.within(&range) {
                     Ok(said)
                 } else {
-                    Err(format!("expected {} to {}", range.start(), range.end()))
+                    Err(Expected::new(format!(
+                        "expected {} to {}",
+                        range.start(),
+                        range.end()
+                    )))
                 }
             };
         match name {
             "is" => match key(value).trim_start_matches("an ").trim_start_matches("a ") {
                 "ingredient" => Ok(()),
-                _ => Err("expected `is: an ingredient`".to_owned()),
+                _ => Err(Expected::new("expected `is: an ingredient`")),
             },
             "kind" => {
                 self.kind = Some(value.to_owned());
@@ -133,7 +138,7 @@ impl Defined {
                     self.carbonated = Some(false);
                     Ok(())
                 }
-                _ => Err("expected yes or no".to_owned()),
+                _ => Err(Expected::new("expected yes or no")),
             },
             "source" => {
                 self.source = Some(value.to_owned());
@@ -149,12 +154,14 @@ impl Defined {
                 Ok(())
             }
             "note" | "garnish" => Ok(()),
-            other => Err(format!("`{other}` belongs to a drink, not to an ingredient")),
+            other => Err(Expected::new(format!(
+                "`{other}` belongs to a drink, not to an ingredient"
+            ))),
         }
     }
 
     /// The figures as values, contradictions refused.
-    fn values(&self, known_strength: Option<f64>) -> Result<Vec<Value>, String> {
+    fn values(&self, known_strength: Option<f64>) -> Result<Vec<Value>, Expected> {
         let source = self
             .source
             .as_ref()
@@ -179,17 +186,21 @@ impl Defined {
         };
         let strength = self.strength.map(|s| s.value).or(known_strength).unwrap_or(0.0);
         let sugar = match (self.sugar_g_per_l, self.brix, self.density) {
-            (Some(_), Some(_), _) => return Err("both `sugar` and `brix`; expected one of them".to_owned()),
+            (Some(_), Some(_), _) => {
+                return Err(Expected::new("both `sugar` and `brix`; expected one of them"));
+            }
             (Some(sugar), None, _) => Some(sugar),
             (None, Some(_), _) if strength > 0.5 => {
-                return Err("degrees Brix are not sugar where there is alcohol; expected `density` with `strength`, or `sugar`".to_owned());
+                return Err(Expected::new(
+                    "degrees Brix are not sugar where there is alcohol; expected `density` with `strength`, or `sugar`",
+                ));
             }
             (None, Some(brix), _) => Some(brix.through(sucrose::sugar_g_per_l)),
             (None, None, Some(density)) => {
                 let sugar = |density: f64| {
                     Liquid::litre_from_density(strength, density)
                         .map(|liquid| liquid.grams(Component::SugarsUnspecified))
-                        .map_err(|e| e.to_string())
+                        .map_err(|e| Expected::new(e.to_string()))
                 };
                 Some(Said {
                     value: sugar(density.value)?,
@@ -203,8 +214,7 @@ impl Defined {
         };
         if self.strength.is_none() && sugar.is_none() && self.acid_g_per_l.is_none() {
             return Err(
-                "no figures; expected at least one of `strength`, `sugar`, `acid`, `brix`, `density`"
-                    .to_owned(),
+                "no figures; expected at least one of `strength`, `sugar`, `acid`, `brix`, `density`".into(),
             );
         }
         let mut values = Vec::new();
@@ -243,7 +253,7 @@ impl Defined {
     ///
     /// # Errors
     /// When a source is missing, figures contradict each other, or cannot all be true of one liquid.
-    pub fn ingredient(self, name: &str, origin: Origin) -> Result<Ingredient, String> {
+    pub fn ingredient(self, name: &str, origin: Origin) -> Result<Ingredient, Expected> {
         let values = self.values(None)?;
         let alcoholic = self.strength.is_some_and(|s| s.value > 0.0);
         let allergens_eu = self.allergens.unwrap_or(Declaration {
@@ -279,11 +289,11 @@ impl Defined {
     ///
     /// # Errors
     /// As [`Defined::ingredient`].
-    pub fn amend(self, known: &Ingredient, convention: Convention) -> Result<Ingredient, String> {
+    pub fn amend(self, known: &Ingredient, convention: Convention) -> Result<Ingredient, Expected> {
         let measured = self.values(known.figure(Quantity::Strength, convention))?;
         let mut amended = known.clone();
         if amended.basis == Basis::Mass {
-            to_litre(&mut amended).map_err(|e| e.to_string())?;
+            to_litre(&mut amended).map_err(|e| Expected::new(e.to_string()))?;
         }
         for value in measured {
             let family = match value.quantity {
@@ -313,7 +323,7 @@ impl Defined {
 }
 
 /// An ingredient whose figures can all be true of one liquid.
-fn sound(ingredient: Ingredient) -> Result<Ingredient, String> {
+fn sound(ingredient: Ingredient) -> Result<Ingredient, Expected> {
     for convention in [Convention::Handbook, Convention::Assay] {
         ingredient
             .liquid(convention, None)

@@ -4,6 +4,7 @@
 //! A list of words is a net and no laboratory: what it does not know is not thereby safe, and local food-safety law
 //! decides.
 
+use crate::names::Expected;
 use std::sync::OnceLock;
 
 use serde::Deserialize;
@@ -60,10 +61,10 @@ pub(super) fn hazard_words() -> impl Iterator<Item = String> {
     table().words().map(str::to_owned)
 }
 
-fn read(text: &str) -> Result<Phrases<Option<Hazard>>, String> {
+fn read(text: &str) -> Result<Phrases<Option<Hazard>>, Expected> {
     let mut table = Phrases::default();
     for row in csv::Reader::from_reader(text.as_bytes()).deserialize() {
-        let row: Row = row.map_err(|e| e.to_string())?;
+        let row: Row = row.map_err(|e| Expected::new(e.to_string()))?;
         for words in row.words.split(';') {
             let hazard = Severity::from_word(&row.severity).map(|severity| Hazard {
                 words: words.to_owned(),
@@ -72,16 +73,16 @@ fn read(text: &str) -> Result<Phrases<Option<Hazard>>, String> {
                 source: row.source.clone(),
             });
             if hazard.is_none() && row.severity != "none" {
-                return Err(format!(
+                return Err(Expected::new(format!(
                     "severity is refuse, caution or none, not `{}`",
                     row.severity
-                ));
+                )));
             }
             if hazard.is_some() && (row.message.is_empty() || row.source.is_empty()) {
-                return Err(format!("`{words}` says not why, or by whom"));
+                return Err(Expected::new(format!("`{words}` says not why, or by whom")));
             }
             if table.put(words, hazard).is_some() {
-                return Err(format!("`{words}` stands twice"));
+                return Err(Expected::new(format!("`{words}` stands twice")));
             }
         }
     }

@@ -814,7 +814,7 @@ impl Span<'_> {
     }
 }
 
-/// Its density, g/mL.
+/// Its density, g/ml.
 fn density(ingredient: &Ingredient) -> f64 {
     let liquid = ingredient.liquid(Convention::Handbook, None);
     liquid.ok().and_then(|l| l.density_g_per_ml()).unwrap_or(1.0)

@@ -1,6 +1,7 @@
 //! The kinds of things that are poured, and the words that name them, narrow them or leave them as they are: two
 //! tables, read once.
 
+use crate::names::Expected;
 use std::collections::{HashMap, HashSet};
 use std::sync::OnceLock;
 
@@ -112,15 +113,15 @@ fn items(cell: &str) -> impl Iterator<Item = &str> {
 }
 
 /// An ingredient of the library by its own name, no alias.
-fn own(stock: &'static Stock, name: &str) -> Result<&'static Ingredient, String> {
+fn own(stock: &'static Stock, name: &str) -> Result<&'static Ingredient, Expected> {
     stock
         .get(name)
         .filter(|i| i.name == name)
-        .ok_or_else(|| format!("no ingredient is named `{name}`"))
+        .ok_or_else(|| Expected::from(format!("no ingredient is named `{name}`")))
 }
 
 /// The ingredients that a cell of members lists: names, `group:`, `kind:`, and `-name` of what is left out.
-fn members(stock: &'static Stock, cell: &str) -> Result<Vec<&'static Ingredient>, String> {
+fn members(stock: &'static Stock, cell: &str) -> Result<Vec<&'static Ingredient>, Expected> {
     let mut listed: Vec<&'static Ingredient> = Vec::new();
     for item in items(cell) {
         if let Some(group) = item.strip_prefix("group:") {
@@ -134,7 +135,7 @@ fn members(stock: &'static Stock, cell: &str) -> Result<Vec<&'static Ingredient>
             listed.push(own(stock, item)?);
         }
         if listed.is_empty() {
-            return Err(format!("`{item}` leaves no member"));
+            return Err(Expected::new(format!("`{item}` leaves no member")));
         }
     }
     let mut seen = HashSet::new();
@@ -142,12 +143,12 @@ fn members(stock: &'static Stock, cell: &str) -> Result<Vec<&'static Ingredient>
     Ok(listed)
 }
 
-fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, String> {
+fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Expected> {
     let mut read: Vec<Kind> = Vec::new();
     let mut places: HashMap<String, usize> = HashMap::new();
     for row in csv::Reader::from_reader(kinds.as_bytes()).deserialize() {
-        let row: KindRow = row.map_err(|e| e.to_string())?;
-        let fail = |why: String| format!("`{}`: {why}", row.kind);
+        let row: KindRow = row.map_err(|e| Expected::new(e.to_string()))?;
+        let fail = |why: Expected| Expected::from(format!("`{}`: {why}", row.kind));
         let nominal = own(stock, &row.nominal).map_err(fail)?;
         let mut members = members(stock, &row.members).map_err(fail)?;
         members.retain(|m| m.name != nominal.name);
@@ -160,10 +161,10 @@ fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Stri
                     "acid" => Tells::Acid,
                     "fat" => Tells::Fat,
                     "salt" => Tells::Salt,
-                    other => return Err(fail(format!("tells no `{other}`"))),
+                    other => return Err(fail(format!("tells no `{other}`").into())),
                 })
             })
-            .collect::<Result<_, String>>()?;
+            .collect::<Result<_, Expected>>()?;
         let alcohol_free = Some(row.alcohol_free.as_str()).filter(|name| !name.is_empty());
         let kind = Kind {
             nominal,
@@ -179,13 +180,13 @@ fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Stri
             name: row.kind.clone(),
         };
         if places.insert(row.kind.clone(), read.len()).is_some() {
-            return Err(fail("stands twice".to_owned()));
+            return Err(fail("stands twice".into()));
         }
         read.push(kind);
     }
     let mut rows: Vec<WordRow> = Vec::new();
     for row in csv::Reader::from_reader(phrases.as_bytes()).deserialize() {
-        rows.push(row.map_err(|e| e.to_string())?);
+        rows.push(row.map_err(|e| Expected::new(e.to_string()))?);
     }
     // `{fruit}` in a phrase stands for each word of the row of that role.
     let sorts: HashMap<String, Vec<String>> = rows
@@ -208,7 +209,7 @@ fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Stri
                 ("narrow", Some(at)) => {
                     let left = members(stock, &row.members).map_err(|why| format!("`{phrase}`: {why}"))?;
                     if read[at].narrow.put(phrase, left).is_some() {
-                        return Err(format!("`{phrase}` narrows {} twice", row.kind));
+                        return Err(Expected::new(format!("`{phrase}` narrows {} twice", row.kind)));
                     }
                 }
                 (role, None) if row.kind == "*" => {
@@ -225,7 +226,12 @@ fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Stri
                     };
                     roles.entry(role).or_default().put(phrase, ());
                 }
-                _ => return Err(format!("no kind `{}`, or no role `{}`", row.kind, row.role)),
+                _ => {
+                    return Err(Expected::new(format!(
+                        "no kind `{}`, or no role `{}`",
+                        row.kind, row.role
+                    )));
+                }
             }
         }
     }
@@ -248,7 +254,7 @@ fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Stri
 }
 
 /// The phrases that name a kind: those written out, and under them those that a sort of fruit makes ("{fruit} brandy").
-fn heads(named: &[(&str, usize)], sorts: &HashMap<String, Vec<String>>) -> Result<Phrases<usize>, String> {
+fn heads(named: &[(&str, usize)], sorts: &HashMap<String, Vec<String>>) -> Result<Phrases<usize>, Expected> {
     let sort = |phrase: &str| sorts.iter().find(|(sort, _)| phrase.contains(sort.as_str()));
     let mut heads: Phrases<usize> = Phrases::default();
     for &(phrase, at) in named {
@@ -264,7 +270,7 @@ fn heads(named: &[(&str, usize)], sorts: &HashMap<String, Vec<String>>) -> Resul
             .insert(words(phrase), at)
             .is_some_and(|before| before != at)
         {
-            return Err(format!("`{phrase}` names two kinds"));
+            return Err(Expected::new(format!("`{phrase}` names two kinds")));
         }
         heads.put(phrase, at);
     }
@@ -291,9 +297,19 @@ mod tests {
     #[test]
     fn faults_name_what_is_wrong() {
         let kinds = "kind,said,nominal,members,tells,alcohol_free,produce\nrum,a rum,white rum,group:nothing,strength,,no\n";
-        assert!(read(library(), kinds, "").unwrap_err().contains("group:nothing"));
+        assert!(
+            read(library(), kinds, "")
+                .unwrap_err()
+                .to_string()
+                .contains("group:nothing")
+        );
         let kinds = "kind,said,nominal,members,tells,alcohol_free,produce\nrum,a rum,white rum,white rum,strength,,no\n";
         let words = "kind,role,words,members\nrom,head,rum,\n";
-        assert!(read(library(), kinds, words).unwrap_err().contains("rom"));
+        assert!(
+            read(library(), kinds, words)
+                .unwrap_err()
+                .to_string()
+                .contains("rom")
+        );
     }
 }

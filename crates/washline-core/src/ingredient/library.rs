@@ -1,6 +1,7 @@
 //! The reference library: generic ingredients with a source for every figure, read from the CSV
 //! files in `fixtures/library/` that are built into the program.
 
+use crate::names::Expected;
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
@@ -55,7 +56,7 @@ impl<'a> Row<'a> {
 fn rows(
     file: &'static str,
     text: &str,
-    mut each: impl FnMut(Row<'_>) -> Result<(), String>,
+    mut each: impl FnMut(Row<'_>) -> Result<(), Expected>,
 ) -> Result<(), LibraryError> {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let fail = |line: u64, why: String| LibraryError { file, line, why };
@@ -72,7 +73,7 @@ fn rows(
             headings: &headings,
             cells: &cells,
         })
-        .map_err(|why| fail(line, why))?;
+        .map_err(|why| fail(line, why.into()))?;
     }
 }
 
@@ -90,7 +91,7 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
     rows("ingredients.csv", ingredients, |row| {
         let name = row.get("name").to_owned();
         if place.insert(name.clone(), read.len()).is_some() {
-            return Err(format!("`{name}` stands twice"));
+            return Err(Expected::new(format!("`{name}` stands twice")));
         }
         read.push(Ingredient {
             kind: row.get("kind").to_owned(),
@@ -100,7 +101,7 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
             carbonated: match row.get("carbonated") {
                 "yes" => true,
                 "no" => false,
-                other => return Err(format!("carbonated is yes or no, not `{other}`")),
+                other => return Err(Expected::new(format!("carbonated is yes or no, not `{other}`"))),
             },
             allergens_eu: Declaration::read(AllergenList::Eu, row.get("allergens_eu"))?,
             allergens_us: Declaration::read(AllergenList::Us, row.get("allergens_us"))?,
@@ -119,11 +120,11 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
             .ok_or_else(|| format!("no quantity `{}`", row.get("quantity")))?;
         let unit = quantity.unit(read[at].basis);
         if row.get("unit") != unit {
-            return Err(format!(
+            return Err(Expected::new(format!(
                 "{} of `{name}` is in {unit}, not `{}`",
                 quantity.name(),
                 row.get("unit")
-            ));
+            )));
         }
         let number = |c: &str| {
             row.get(c)
@@ -149,10 +150,16 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
                 .ok_or_else(|| format!("no status `{}`", row.get("status")))?,
         };
         if !(value.low <= value.value && value.value <= value.high) || value.low < 0.0 {
-            return Err(format!("{} of `{name}` is not within its span", quantity.name()));
+            return Err(Expected::new(format!(
+                "{} of `{name}` is not within its span",
+                quantity.name()
+            )));
         }
         if value.source.is_empty() {
-            return Err(format!("{} of `{name}` has no source", quantity.name()));
+            return Err(Expected::new(format!(
+                "{} of `{name}` has no source",
+                quantity.name()
+            )));
         }
         read[at].values.push(value);
         Ok(())
@@ -165,7 +172,7 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
         let candidates = list(row.get("candidates"));
         for candidate in candidates.iter().map(String::as_str).chain([row.get("target")]) {
             if !candidate.is_empty() && !stock.has(candidate) {
-                return Err(format!("no ingredient `{candidate}`"));
+                return Err(Expected::new(format!("no ingredient `{candidate}`")));
             }
         }
         let meaning = match row.get("action") {
@@ -179,7 +186,11 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
                 candidates,
                 why: row.get("why").to_owned(),
             },
-            other => return Err(format!("action is default, either or ask, not `{other}`")),
+            other => {
+                return Err(Expected::new(format!(
+                    "action is default, either or ask, not `{other}`"
+                )));
+            }
         };
         stock.explain(key(row.get("said")), meaning);
         Ok(())

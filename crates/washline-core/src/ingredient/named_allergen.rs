@@ -3,6 +3,7 @@
 //! What is distilled from a grain, from whey or from nuts is exempt (Regulation (EU) 1169/2011, Annex II, 1, 7 and 8);
 //! what is added after distilling is not: "rye whiskey" names nothing, "sourdough-washed rye whiskey" names gluten.
 
+use crate::names::Expected;
 use std::sync::OnceLock;
 
 use serde::Deserialize;
@@ -53,10 +54,10 @@ pub(super) fn allergen_words() -> impl Iterator<Item = String> {
     table().words().map(str::to_owned)
 }
 
-fn read(text: &str) -> Result<Phrases<Says>, String> {
+fn read(text: &str) -> Result<Phrases<Says>, Expected> {
     let mut table = Phrases::default();
     for row in csv::Reader::from_reader(text.as_bytes()).deserialize() {
-        let row: Row = row.map_err(|e| e.to_string())?;
+        let row: Row = row.map_err(|e| Expected::new(e.to_string()))?;
         for words in row.words.split(';') {
             let mut says = Says::default();
             for group in row.groups.split(';').map(str::trim).filter(|g| *g != "none") {
@@ -76,7 +77,7 @@ fn read(text: &str) -> Result<Phrases<Says>, String> {
                 }
             }
             if table.put(words, says).is_some() {
-                return Err(format!("`{words}` stands twice"));
+                return Err(Expected::new(format!("`{words}` stands twice")));
             }
         }
     }

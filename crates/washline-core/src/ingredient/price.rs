@@ -1,6 +1,7 @@
 //! What an ingredient costs: the package it is bought in, what is paid for it, and how much of it reaches
 //! a drink. Money is exact decimal, package sizes are exact amounts; neither passes through a float.
 
+use crate::names::Expected;
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -104,12 +105,12 @@ impl Portion {
     ///
     /// # Errors
     /// What was expected.
-    pub fn read(text: &str, ounce: Ounce) -> Result<Portion, String> {
+    pub fn read(text: &str, ounce: Ounce) -> Result<Portion, Expected> {
         const EXPECTED: &str = "expected an amount in ml, cl, l, oz, pint, quart, gallon, g, kg, lb, oz by weight, piece or fruit, such as `700 ml` or `20 fruit`";
         let text = text.trim();
         let unit_at = text
             .find(|c: char| c.is_alphabetic())
-            .ok_or_else(|| EXPECTED.to_owned())?;
+            .ok_or(Expected::new(EXPECTED))?;
         let (number, unit) = (text[..unit_at].trim(), text[unit_at..].trim());
         let number = if number.is_empty() {
             Amount::ONE
@@ -117,14 +118,14 @@ impl Portion {
             number
                 .replace(',', ".")
                 .parse::<Amount>()
-                .map_err(|_| EXPECTED.to_owned())?
+                .map_err(|_| Expected::new(EXPECTED))?
         };
         let (by, size) = Unit::spelt(unit)
             .and_then(|u| SoldBy::of(u, ounce))
-            .ok_or_else(|| EXPECTED.to_owned())?;
+            .ok_or(Expected::new(EXPECTED))?;
         let amount = kept_exact(number, size)?;
         if amount.is_zero() {
-            return Err("expected an amount above 0".to_owned());
+            return Err(Expected::new("expected an amount above 0"));
         }
         Ok(Portion {
             written: text.to_owned(),
@@ -135,11 +136,11 @@ impl Portion {
 }
 
 /// `number` of a `size`, where that can be written out and read again without losing a digit.
-fn kept_exact(number: Amount, size: Amount) -> Result<Amount, String> {
-    let amount = number.times(size).map_err(|e| e.to_string())?;
+fn kept_exact(number: Amount, size: Amount) -> Result<Amount, Expected> {
+    let amount = number.times(size).map_err(|e| Expected::new(e.to_string()))?;
     match amount.to_string().parse::<Amount>() {
         Ok(again) if again == amount => Ok(amount),
-        _ => Err("expected fewer decimals".to_owned()),
+        _ => Err(Expected::new("expected fewer decimals")),
     }
 }
 
@@ -161,20 +162,28 @@ impl Package {
     ///
     /// # Errors
     /// What was expected.
-    pub fn read(text: &str, ounce: Ounce) -> Result<Package, String> {
+    pub fn read(text: &str, ounce: Ounce) -> Result<Package, Expected> {
         let parts = text.split_once(['x', '×']).filter(|(packs, _)| {
             let packs = packs.trim();
             !packs.is_empty() && packs.bytes().all(|b| b.is_ascii_digit())
         });
         let (packs, rest) = match parts {
-            Some((packs, rest)) => (packs.trim().parse::<Amount>().map_err(|e| e.to_string())?, rest),
+            Some((packs, rest)) => (
+                packs
+                    .trim()
+                    .parse::<Amount>()
+                    .map_err(|e| Expected::new(e.to_string()))?,
+                rest,
+            ),
             None => (Amount::ONE, text),
         };
         if packs.is_zero() {
-            return Err("expected at least one pack".to_owned());
+            return Err(Expected::new("expected at least one pack"));
         }
         let each = Portion::read(rest, ounce)?;
-        packs.times(each.amount).map_err(|e| e.to_string())?;
+        packs
+            .times(each.amount)
+            .map_err(|e| Expected::new(e.to_string()))?;
         Ok(Package {
             written: text.trim().to_owned(),
             packs,
@@ -214,7 +223,7 @@ impl Yielding {
     ///
     /// # Errors
     /// What was expected.
-    pub fn read(text: &str, ounce: Ounce) -> Result<Yielding, String> {
+    pub fn read(text: &str, ounce: Ounce) -> Result<Yielding, Expected> {
         const EXPECTED: &str = "expected a yield such as `30 ml per fruit` or `30 ml per fruit, 20 to 35`";
         let (nominal, span) = match text.split_once(',') {
             // A decimal comma is no comma between two things.
@@ -239,7 +248,9 @@ impl Yielding {
             }
         };
         if low.is_zero() || !(low <= comes.amount && comes.amount <= high) {
-            return Err("expected the usual yield within its span, from above 0".to_owned());
+            return Err(Expected::new(
+                "expected the usual yield within its span, from above 0",
+            ));
         }
         Ok(Yielding {
             written: text.trim().to_owned(),
@@ -284,7 +295,7 @@ impl Lost {
     ///
     /// # Errors
     /// What was expected.
-    pub fn read(text: &str) -> Result<Lost, String> {
+    pub fn read(text: &str) -> Result<Lost, Expected> {
         const EXPECTED: &str = "expected a share from 0 to below 100 % such as `5 %` or `5 %, 3 to 8`";
         let (nominal, span) = match text.split_once('%') {
             Some((nominal, rest)) => (nominal, rest.trim().trim_start_matches(',').trim()),
@@ -294,7 +305,7 @@ impl Lost {
             .trim()
             .replace(',', ".")
             .parse()
-            .map_err(|_| EXPECTED.to_owned())?;
+            .map_err(|_| Expected::new(EXPECTED))?;
         let (low_pct, high_pct) = if span.is_empty() {
             (pct, pct)
         } else {
@@ -307,7 +318,7 @@ impl Lost {
                 high_pct,
             })
         } else {
-            Err(EXPECTED.to_owned())
+            Err(Expected::new(EXPECTED))
         }
     }
 }
@@ -326,15 +337,15 @@ impl fmt::Display for Lost {
 ///
 /// # Errors
 /// What was expected.
-pub fn percentage(text: &str) -> Result<Decimal, String> {
+pub fn percentage(text: &str) -> Result<Decimal, Expected> {
     const EXPECTED: &str = "expected a percentage such as `20 %`";
     let number = text.trim().trim_end_matches('%').trim().replace(',', ".");
     let plain = !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-    let pct = Decimal::from_str_exact(&number).map_err(|_| EXPECTED.to_owned())?;
+    let pct = Decimal::from_str_exact(&number).map_err(|_| Expected::new(EXPECTED))?;
     if plain && number.len() <= 9 && pct <= Decimal::ONE_HUNDRED {
         Ok(pct)
     } else {
-        Err(EXPECTED.to_owned())
+        Err(Expected::new(EXPECTED))
     }
 }
 
@@ -399,18 +410,18 @@ impl Bought {
     ///
     /// # Errors
     /// What was expected.
-    pub fn sound(&self) -> Result<(), String> {
+    pub fn sound(&self) -> Result<(), Expected> {
         if self.deposit.is_some_and(|d| d > self.price) {
-            return Err("the deposit is more than the price that holds it".to_owned());
+            return Err(Expected::new("the deposit is more than the price that holds it"));
         }
         if let Some(yields) = &self.yields
             && yields.per_by != self.package.by
         {
-            return Err(format!(
+            return Err(Expected::new(format!(
                 "the yield is per {}, the package is in {}; expected both in one",
                 yields.per_by.word(),
                 self.package.by.word()
-            ));
+            )));
         }
         Ok(())
     }
@@ -447,7 +458,7 @@ pub struct Price {
 mod tests {
     use super::*;
 
-    fn package(text: &str) -> Result<(String, &'static str), String> {
+    fn package(text: &str) -> Result<(String, &'static str), Expected> {
         Package::read(text, Ounce::Us).map(|p| (p.amount().to_string(), p.by.word()))
     }
 
@@ -468,7 +479,7 @@ mod tests {
         ] {
             assert_eq!(package(text).unwrap(), (amount.to_owned(), by), "{text}");
         }
-        // 25.4 US fl oz, exactly 751.1676508875 mL
+        // 25.4 US fl oz, exactly 751.1676508875 ml
         assert_eq!(
             Package::read("25.4 oz", Ounce::Us).unwrap().amount(),
             Amount::raw(254, 10) * Ounce::Us.ml()

@@ -12,13 +12,13 @@ pub enum Quantity {
     Strength,
     /// Mass of a component, g/L or g/100 g by the ingredient's [`super::Basis`].
     Part(Component),
-    /// A measured density at 20 °C, g/mL: a check on the model, not an input to it.
+    /// A measured density at 20 °C, g/ml: a check on the model, not an input to it.
     Density,
     /// Mass of one of them, g.
     Mass(Countable),
-    /// Mass over volume of a dry solid in a spoon or cup, g/mL.
+    /// Mass over volume of a dry solid in a spoon or cup, g/ml.
     BulkDensity,
-    /// Juice one fruit gives, mL.
+    /// Juice one fruit gives, ml.
     JuicePerFruit,
     /// Share of a solid's mass that muddling or shaking presses out into the drink, %.
     PressYield,
@@ -93,9 +93,9 @@ impl Quantity {
                 super::Basis::Litre => "g/L",
                 super::Basis::Mass => "g/100 g",
             },
-            Quantity::Density | Quantity::BulkDensity => "g/mL",
+            Quantity::Density | Quantity::BulkDensity => "g/ml",
             Quantity::Mass(_) => "g",
-            Quantity::JuicePerFruit => "mL",
+            Quantity::JuicePerFruit => "ml",
             Quantity::PressYield => "%",
         }
     }
@@ -133,11 +133,11 @@ pub enum Status {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Convention {
-    /// Lemon and lime juice taken as 6.0 g/100 mL titratable acid and 1.6 g/100 mL sugar, as the
+    /// Lemon and lime juice taken as 6.0 g/100 ml titratable acid and 1.6 g/100 ml sugar, as the
     /// handbook that the core ranges come from does (Arnold, *Liquid Intelligence*, 2014).
     #[default]
     Handbook,
-    /// What assays find: about 4.6 to 4.8 g/100 mL (Penniston et al. 2008).
+    /// What assays find: about 4.6 to 4.8 g/100 ml (Penniston et al. 2008).
     Assay,
 }
 

@@ -1,6 +1,6 @@
 //! What a liquid is made of, and what each of it does: one table.
 //!
-//! Apparent specific volume is the volume at 20 °C, mL, that a gram adds to a drink. Energy is by
+//! Apparent specific volume is the volume at 20 °C, ml, that a gram adds to a drink. Energy is by
 //! Regulation (EU) 1169/2011, Annex XIV. Titratable acidity as citric is the mass ratio at equal
 //! equivalents, all acidic protons counted (phosphoric acid: two), from the molar masses.
 //! Sweetness is relative to sucrose, by weight, cold, at 5 to 10 %.
@@ -85,7 +85,7 @@ pub struct Facts {
     pub name: &'static str,
     /// Its family.
     pub family: Family,
-    /// Apparent specific volume at 20 °C, mL/g. Sugars have sucrose's, from its density equation.
+    /// Apparent specific volume at 20 °C, ml/g. Sugars have sucrose's, from its density equation.
     pub apparent_ml_per_g: Option<f64>,
     /// Energy, kJ/g, Regulation (EU) 1169/2011 Annex XIV.
     pub energy_kj_per_g: f64,
@@ -155,7 +155,7 @@ pub const TABLE: [Facts; Component::COUNT] = {
     use Component as C;
     use Family as F;
     [
-    //  component                    name                          family       mL/g         kJ/g  citric  sucrose
+    //  component                    name                          family       ml/g         kJ/g  citric  sucrose
     row(C::Water,                   "water",                       F::Solvent,  None,         0.0, 0.0,    0.0,  "OIML R 22 (1975)"),
     row(C::Ethanol,                 "ethanol",                     F::Solvent,  None,        29.0, 0.0,    0.0,  "OIML R 22 (1975)"),
     row(C::Sucrose,                 "sucrose",                     F::Sugar,    None,        17.0, 0.0,    1.0,  SUGAR),
@@ -184,7 +184,7 @@ pub const TABLE: [Facts; Component::COUNT] = {
     ]
 };
 
-/// The level at which the published factor of a strong sweetener is taken to hold, g/100 mL as sucrose; its source does not
+/// The level at which the published factor of a strong sweetener is taken to hold, g/100 ml as sucrose; its source does not
 /// say. Common practice, no source.
 pub const FACTOR_LEVEL_G_PER_100ML: f64 = 5.0;
 
@@ -224,7 +224,7 @@ impl Component {
         }
     }
 
-    /// Where the sweetness of a strong sweetener levels off, g/100 mL as sucrose: it follows R = Rm C/(Kd + C), as sweetness
+    /// Where the sweetness of a strong sweetener levels off, g/100 ml as sucrose: it follows R = Rm C/(Kd + C), as sweetness
     /// of sugars and polyols does not (DuBois et al., Int. J. Pharm. Sci. Res., concentration/response functions, abstract,
     /// READ). The Rm are those of DuBois et al. in Sweeteners: Discovery, Molecular Design, and Chemoreception, 1991, from
     /// memory.

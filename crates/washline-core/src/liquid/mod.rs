@@ -1,6 +1,6 @@
 //! The physical heart: a [`Liquid`] is masses, and masses add.
 //!
-//! Volumes do not add: 100 mL of ethanol and 100 mL of water make about 193 mL. So mixing is the
+//! Volumes do not add: 100 ml of ethanol and 100 ml of water make about 193 ml. So mixing is the
 //! addition of masses, melting is adding water, scaling is multiplication, and everything a
 //! bartender asks for (volume, strength, sweetness, tartness) is derived.
 //!
@@ -59,20 +59,20 @@ pub enum LiquidError {
     },
     /// What is dissolved leaves no room for water in the litre.
     #[error(
-        "{grams:.0} g of alcohol, sugar and other matter take up {volume_ml:.0} mL: more than a litre holds"
+        "{grams:.0} g of alcohol, sugar and other matter take up {volume_ml:.0} ml: more than a litre holds"
     )]
     NoRoomForWater {
         /// Mass of everything but water, g/L.
         grams: f64,
-        /// Its volume, mL.
+        /// Its volume, ml.
         volume_ml: f64,
     },
     /// No sugar content explains the density at that strength.
     #[error(
-        "no sugar content from 0 to {most:.0} g/L gives a density of {density_g_per_ml} g/mL at that strength"
+        "no sugar content from 0 to {most:.0} g/L gives a density of {density_g_per_ml} g/ml at that strength"
     )]
     DensityOutOfReach {
-        /// What was given, g/mL.
+        /// What was given, g/ml.
         density_g_per_ml: f64,
         /// The most sugar tried, g/L.
         most: f64,
@@ -257,7 +257,7 @@ impl Liquid {
         Ok(scaled)
     }
 
-    /// As much of this liquid as fills `volume` mL at 20 °C.
+    /// As much of this liquid as fills `volume` ml at 20 °C.
     ///
     /// # Errors
     /// When the volume is negative, NaN or infinite, or this is [`Liquid::NOTHING`].
@@ -314,7 +314,7 @@ impl Liquid {
         self.grams(Component::Ethanol)
     }
 
-    /// Ethanol as a volume of its own at 20 °C, mL: what a unit of alcohol counts.
+    /// Ethanol as a volume of its own at 20 °C, ml: what a unit of alcohol counts.
     #[must_use]
     pub fn ethanol_ml(&self) -> f64 {
         self.ethanol_g() / (ETHANOL_KG_PER_M3 / 1000.0)
@@ -401,7 +401,7 @@ impl Liquid {
         self.weighted(|f| f.energy_kcal_per_g())
     }
 
-    /// Volume at 20 °C, mL.
+    /// Volume at 20 °C, ml.
     #[must_use]
     pub fn volume_ml(&self) -> f64 {
         let (water, ethanol) = (self.grams(Component::Water), self.ethanol_g());
@@ -427,7 +427,7 @@ impl Liquid {
         volume
     }
 
-    /// Density at 20 °C, g/mL; `None` of nothing.
+    /// Density at 20 °C, g/ml; `None` of nothing.
     #[must_use]
     pub fn density_g_per_ml(&self) -> Option<f64> {
         ratio(self.mass_g(), self.volume_ml())
@@ -440,13 +440,13 @@ impl Liquid {
         ratio(100.0 * self.ethanol_ml(), self.volume_ml())
     }
 
-    /// Sugar, g per 100 mL; `None` of nothing.
+    /// Sugar, g per 100 ml; `None` of nothing.
     #[must_use]
     pub fn sugar_g_per_100ml(&self) -> Option<f64> {
         ratio(100.0 * self.sugar_g(), self.volume_ml())
     }
 
-    /// Titratable acidity as citric acid, g per 100 mL; `None` of nothing.
+    /// Titratable acidity as citric acid, g per 100 ml; `None` of nothing.
     #[must_use]
     pub fn acid_g_per_100ml(&self) -> Option<f64> {
         ratio(100.0 * self.acid_as_citric_g(), self.volume_ml())

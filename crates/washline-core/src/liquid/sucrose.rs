@@ -41,7 +41,7 @@ pub fn density_kg_per_m3(mass_fraction: f64, temperature_c: f64) -> f64 {
 
 const WATER_20C: f64 = 998.203_122_737_354_5;
 
-/// Apparent specific volume, mL/g, of sugar dissolved to `mass_fraction` 0 to 0.85 at 20 °C: the
+/// Apparent specific volume, ml/g, of sugar dissolved to `mass_fraction` 0 to 0.85 at 20 °C: the
 /// volume a gram of sugar adds to the water it is dissolved in.
 #[must_use]
 pub fn apparent_ml_per_g(mass_fraction: f64) -> f64 {

@@ -1,5 +1,6 @@
 //! Currencies: ISO 4217 codes, and how finely each is counted.
 
+use crate::names::Expected;
 use std::fmt;
 
 use rust_decimal::{Decimal, RoundingStrategy};
@@ -21,11 +22,13 @@ impl Currency {
     ///
     /// # Errors
     /// What was expected, where ISO 4217 has no such code.
-    pub fn named(code: &str) -> Result<Currency, String> {
+    pub fn named(code: &str) -> Result<Currency, Expected> {
         let code = code.trim().to_uppercase();
         iso_currency::Currency::from_code(&code)
             .map(Currency)
-            .ok_or_else(|| "expected an ISO 4217 code of three letters such as EUR".to_owned())
+            .ok_or(Expected::new(
+                "expected an ISO 4217 code of three letters such as EUR",
+            ))
     }
 
     /// Its code: three capital letters.

@@ -10,17 +10,17 @@ use super::{Amount, Dimension, Unit};
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Ounce {
-    /// US fluid ounce, 29.5735295625 mL exactly (231 cubic inches in a gallon of 128; NIST Handbook 44).
+    /// US fluid ounce, 29.5735295625 ml exactly (231 cubic inches in a gallon of 128; NIST Handbook 44).
     #[default]
     Us,
-    /// UK fluid ounce, 28.4130625 mL exactly (gallon of 4.54609 L in 160).
+    /// UK fluid ounce, 28.4130625 ml exactly (gallon of 4.54609 L in 160).
     Uk,
-    /// The metric bar's ounce, 30 mL.
+    /// The metric bar's ounce, 30 ml.
     Bar30,
 }
 
 impl Ounce {
-    /// Its size in mL, exact.
+    /// Its size in ml, exact.
     #[must_use]
     pub fn ml(self) -> Amount {
         match self {
@@ -55,7 +55,7 @@ impl Ounce {
 /// A measure's size with its span.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Sized {
-    /// Nominal size: mL, or g for a mass.
+    /// Nominal size: ml, or g for a mass.
     pub nominal: Amount,
     /// Smallest and largest it may be; equal to the nominal size where the unit is exact.
     pub low: Amount,
@@ -73,7 +73,7 @@ pub struct Sized {
 pub struct Measures {
     /// Which ounce.
     pub ounce: Ounce,
-    /// Sizes the house has measured, mL (g for a pinch).
+    /// Sizes the house has measured, ml (g for a pinch).
     pub own: BTreeMap<Unit, Amount>,
 }
 
@@ -156,7 +156,7 @@ mod tests {
         let measures = Measures::default();
         let third = Amount::raw(1, 3) * measures.size(Unit::Ounce).unwrap().nominal;
         assert_eq!(third + third + third, Ounce::Us.ml());
-        // 1 US teaspoon, 4.92892159375 mL (1/6 fl oz)
+        // 1 US teaspoon, 4.92892159375 ml (1/6 fl oz)
         assert!((measures.size(Unit::Teaspoon).unwrap().nominal.to_f64() - 4.928_921_593_75).abs() < 1e-12);
     }
 }

@@ -70,7 +70,7 @@ pub enum Dimension {
 /// How large a unit is, in millilitres (or grams), and how far published sizes spread.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Size {
-    /// Nominal size, exact: mL for a volume, g for a mass.
+    /// Nominal size, exact: ml for a volume, g for a mass.
     pub nominal: Amount,
     /// Smallest and largest published size, or `None` where the unit is defined exactly.
     pub span: Option<(Amount, Amount)>,

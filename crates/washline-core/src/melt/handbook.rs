@@ -38,7 +38,7 @@ pub struct Relation {
     pub share: f64,
     /// The range of strength before ice it was fitted on, % vol, where it depends on strength.
     pub fitted_pct: Option<(f64, f64)>,
-    /// The volumes before ice that it is known to hold for, mL, where it depends on them.
+    /// The volumes before ice that it is known to hold for, ml, where it depends on them.
     pub fitted_ml: Option<(f64, f64)>,
     /// Whether this mix lies in that range of strength.
     pub in_range: bool,
@@ -50,7 +50,7 @@ pub struct Relation {
 
 const BOOK: &str = "Arnold, Liquid Intelligence, 2014, p. 123 (secondary transcription)";
 
-/// Volumes before ice of the handbook's drinks, mL: the 90 of its trials, less what two pours shrink by, to 112 of its
+/// Volumes before ice of the handbook's drinks, ml: the 90 of its trials, less what two pours shrink by, to 112 of its
 /// largest shaken drink without egg white, and to 97 of its largest stirred one (pp. 125-126, secondary transcription).
 const SHAKEN_ML: (f64, f64) = (88.0, 112.0);
 /// See [`SHAKEN_ML`].
@@ -60,7 +60,7 @@ const STIRRED_ML: (f64, f64) = (88.0, 97.0);
 ///
 /// The shaken and the stirred curve hold for the handbook's volumes, on 120 g of its ice: for others they calibrate
 /// the balance of energy, which carries them on. (The handbook prints 46 to 49 % for shaken drinks with egg white, 130
-/// to 145 mL before ice: below its curve, as the balance has it of so much on that ice.)
+/// to 145 ml before ice: below its curve, as the balance has it of so much on that ice.)
 #[must_use]
 pub fn handbook(technique: Technique, mix: &Liquid) -> Option<Relation> {
     let strength = mix.abv_pct().unwrap_or(0.0) / 100.0;
@@ -111,7 +111,7 @@ pub fn handbook(technique: Technique, mix: &Liquid) -> Option<Relation> {
         Technique::WhipShake => constant(
             0.25,
             0.05,
-            "20 to 30 g of ice, all melted, to 100 mL: common practice, no source",
+            "20 to 30 g of ice, all melted, to 100 ml: common practice, no source",
         ),
     })
 }
@@ -148,7 +148,7 @@ pub fn water_g(volume_ml: f64) -> f64 {
     volume_ml * alcoholometry::density_20c_kg_per_m3(0.0) / 1000.0
 }
 
-/// Volume at 20 °C, mL, of `grams` of water.
+/// Volume at 20 °C, ml, of `grams` of water.
 #[must_use]
 pub fn water_ml(grams: f64) -> f64 {
     grams * 1000.0 / alcoholometry::density_20c_kg_per_m3(0.0)

@@ -73,12 +73,12 @@ pub(super) fn compose(plan: &Plan, open: Open, liquid: &Liquid, pours: &[&Resolv
                 .iter()
                 .enumerate()
                 .flat_map(|(at, pour)| pour.doubts.iter().map(move |d| (at, *pour, d)))
-                .filter(|(_, pour, doubt)| doubt.input == *input && !pour.fills)
+                .filter(|(_, pour, doubt)| doubt.input == *input && !pour.fills())
                 .filter_map(|(at, pour, doubt)| {
                     let liquid = match &doubt.effect {
                         Effect::Amount => {
                             let (less, more) = doubt.spread.either_side();
-                            pour.liquid.times(if above { more } else { less }).ok()?
+                            pour.some().times(if above { more } else { less }).ok()?
                         }
                         Effect::Liquid { below, above: more } => {
                             if above {

@@ -18,7 +18,7 @@ pub struct Made {
     pub liquid: Liquid,
     /// How its juices were counted.
     pub convention: Convention,
-    /// What there is of it in the end, mL: as measured where the writer did.
+    /// What there is of it in the end, ml: as measured where the writer did.
     pub yield_ml: f64,
     /// The same, g.
     pub yield_g: f64,
@@ -51,7 +51,7 @@ pub struct Brought {
     pub ingredient: String,
     /// The amount as written.
     pub written: String,
-    /// Volume of what is poured, mL at 20 °C; 0 of a solid that only gives its flavour.
+    /// Volume of what is poured, ml at 20 °C; 0 of a solid that only gives its flavour.
     pub volume_ml: f64,
     /// Mass put in, g.
     pub mass_g: f64,
@@ -66,7 +66,7 @@ pub struct Lost {
     pub evaporated_g: f64,
     /// Ethanol driven off, g.
     pub alcohol_g: f64,
-    /// Liquid kept back by sieve and solids, mL.
+    /// Liquid kept back by sieve and solids, ml.
     pub strained_ml: f64,
     /// Solids taken out, g: what of them has not joined.
     pub solids_g: f64,
@@ -99,7 +99,7 @@ impl Made {
         10.0 * self.liquid.acid_g_per_100ml().unwrap_or(0.0)
     }
 
-    /// What makes up `ml` of it: ingredient, mL of it and g of it.
+    /// What makes up `ml` of it: ingredient, ml of it and g of it.
     pub fn made_of(&self, ml: f64) -> impl Iterator<Item = (&str, f64, f64)> {
         let share = if self.yield_ml > 0.0 {
             ml / self.yield_ml

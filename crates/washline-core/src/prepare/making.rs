@@ -293,10 +293,11 @@ fn brought(resolution: &Resolution<'_>, plan: &Plan, came: &Came) -> Vec<Brought
         .enumerate()
         .map(|(part, (position, pour, _))| {
             let steeped = matches!(plan.parts[part].joins, Joins::WhenPressed { .. });
+            let poured = pour.portion.of(Some(came.filled_ml));
             let joined = if !came.joined[part] {
                 Liquid::NOTHING
-            } else if pour.fills {
-                pour.liquid.times(came.filled_ml).unwrap_or_default()
+            } else if pour.fills() {
+                poured.liquid
             } else {
                 plan.joined(part, came)
             };
@@ -306,12 +307,14 @@ fn brought(resolution: &Resolution<'_>, plan: &Plan, came: &Came) -> Vec<Brought
                 written: pour.written.clone(),
                 volume_ml: if steeped {
                     joined.volume_ml()
-                } else if pour.fills {
-                    came.filled_ml
                 } else {
-                    pour.volume_ml
+                    poured.volume_ml
                 },
-                mass_g: if pour.fills { joined.mass_g() } else { pour.mass_g },
+                mass_g: if pour.fills() {
+                    joined.mass_g()
+                } else {
+                    poured.mass_g
+                },
                 joined,
             }
         })

@@ -4,7 +4,7 @@ use super::Written;
 use super::walk::{Deed, Joins, Part, Plan};
 use crate::ingredient::{Countable, Ingredient, Quantity, Stock};
 use crate::names::key;
-use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, resolve};
+use crate::resolve::{Portion, Resolved, ResolvedPour, ResolvedStep, resolve};
 use crate::spec::{Fault, Making, Prepare, Process, Settings, Step, Technique};
 
 /// What a step of a preparation is, and of what ingredient where it is a pour.
@@ -67,9 +67,9 @@ fn is_milk(ingredient: &Ingredient) -> bool {
 
 /// How a pour joins.
 fn joins(pour: &ResolvedPour, ingredient: Option<&Ingredient>, given_share: Option<f64>) -> Joins {
-    if pour.fills {
+    let Portion::Fixed(brought) = &pour.portion else {
         return Joins::Fills;
-    }
+    };
     let steeped = ingredient.is_some_and(is_steeped);
     if !steeped && !pour.needs_pressing {
         return Joins::AtOnce;
@@ -77,8 +77,8 @@ fn joins(pour: &ResolvedPour, ingredient: Option<&Ingredient>, given_share: Opti
     let presses = ingredient.is_some_and(|i| i.values.iter().any(|v| v.quantity == Quantity::PressYield));
     let powder = ingredient.is_some_and(|i| i.values.iter().any(|v| v.quantity == Quantity::BulkDensity));
     Joins::WhenPressed {
-        pressed_share: if pour.mass_g > 0.0 {
-            pour.liquid.mass_g() / pour.mass_g
+        pressed_share: if brought.mass_g > 0.0 {
+            brought.liquid.mass_g() / brought.mass_g
         } else {
             0.0
         },
@@ -158,9 +158,9 @@ pub(super) fn plan(written: &Written<'_>, resolution: &Resolution<'_>, making: &
         milk |= ingredient.is_some_and(is_milk);
         let named = pour.typed_name();
         parts.push(Part {
-            liquid: pour.liquid,
+            liquid: pour.some(),
             joins: joins(pour, ingredient, given(&pour.ingredient, named)),
-            mass_g: pour.mass_g,
+            mass_g: pour.fixed().map_or(0.0, |brought| brought.mass_g),
         });
     }
     let mut part = 0;

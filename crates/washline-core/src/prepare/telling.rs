@@ -45,7 +45,7 @@ pub(super) fn ways(preparation: &Drink, resolution: &Resolution<'_>, plan: &Plan
         hot_alcohol: plan.deeds.iter().any(|d| matches!(d, Deed::Heat { .. }))
             && resolution
                 .pours()
-                .any(|(_, pour, _)| pour.liquid.abv_pct().unwrap_or(0.0) > 15.0),
+                .any(|(_, pour, _)| pour.some().abv_pct().unwrap_or(0.0) > 15.0),
     }
 }
 
@@ -125,7 +125,7 @@ impl Telling<'_> {
             };
             let name = &pour.ingredient;
             let fat = ingredient.is_some_and(is_fat);
-            held_back += pour.mass_g;
+            held_back += pour.usual().mass_g;
             let change = format!("`gives: {name} 10 %`, or a measured `yield:`");
             let taken = if given_share.is_some() {
                 continue;
@@ -175,7 +175,7 @@ impl Telling<'_> {
         let alcoholic = self
             .resolution
             .pours()
-            .any(|(_, p, _)| p.liquid.ethanol_g() > 0.0);
+            .any(|(_, p, _)| p.some().ethanol_g() > 0.0);
         if !alcoholic || self.making.alcohol_left_pct.is_some() {
             return;
         }
@@ -360,7 +360,7 @@ impl Telling<'_> {
         let mut holds = Perishables::default();
         for (_, pour, ingredient) in self.resolution.pours() {
             let Some(ingredient) = ingredient else { continue };
-            let a_part = pour.volume_ml > 0.02 * volume || pour.fills;
+            let a_part = pour.usual().volume_ml > 0.02 * volume || pour.fills();
             match self
                 .made
                 .iter()

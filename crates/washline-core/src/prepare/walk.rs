@@ -100,13 +100,13 @@ pub(super) struct Came {
     pub alcohol_lost_g: f64,
     /// Share of the alcohol that heat left, where there was any to lose.
     pub alcohol_left: Option<f64>,
-    /// Liquid kept back by the sieve, mL.
+    /// Liquid kept back by the sieve, ml.
     pub strained_ml: f64,
     /// Solids taken out, g: what of them has not joined.
     pub solids_g: f64,
     /// Curds taken out, g of fat and protein.
     pub curds_g: f64,
-    /// What filled it up, mL.
+    /// What filled it up, ml.
     pub filled_ml: f64,
     /// Solids that were pressed or gave a share: whether each part did join.
     pub joined: Vec<bool>,
@@ -119,7 +119,7 @@ pub(super) struct Came {
 pub(super) enum Problem {
     /// Evaporates more water than there is, g asked and g there.
     TooDry(f64, f64),
-    /// A strain loss larger than the liquid, mL asked and mL there.
+    /// A strain loss larger than the liquid, ml asked and ml there.
     NothingLeft(f64, f64),
     /// Yields more than goes in; the most there could be, in the unit of the yield.
     TooMuch(f64),
@@ -555,7 +555,7 @@ mod tests {
         };
         let came = plan.come_to(plan.left_open().unwrap()).unwrap();
         assert_abs_diff_eq!(came.liquid.volume_ml(), 750.0, epsilon = 1e-6);
-        // Boiled off: all the sugar is in the 750 mL.
+        // Boiled off: all the sugar is in the 750 ml.
         assert_abs_diff_eq!(came.liquid.sugar_g(), 500.0, epsilon = 1e-9);
         assert!(came.liquid.brix().unwrap() > 53.0);
     }

@@ -32,14 +32,14 @@ pub enum Warning {
         measured: f64,
         /// As computed.
         computed: f64,
-        /// mL or g.
+        /// ml or g.
         unit: String,
     },
     /// The loss that is stated and the yield that was measured are not of one batch.
     LossesDisagree {
-        /// Lost in straining as stated, mL.
+        /// Lost in straining as stated, ml.
         stated_ml: f64,
-        /// Lost as the yield has it, mL.
+        /// Lost as the yield has it, ml.
         measured_ml: f64,
     },
     /// It is said to keep longer than something in it.

@@ -69,20 +69,20 @@ impl Much {
     }
 }
 
-/// How far a jigger pour is off, mL either way, and the smallest pour it is counted for. From memory: half of
-/// what Directive 2014/32/EU allows a transfer measure below 100 mL.
+/// How far a jigger pour is off, ml either way, and the smallest pour it is counted for. From memory: half of
+/// what Directive 2014/32/EU allows a transfer measure below 100 ml.
 const POUR_SPREAD_ML: f64 = 1.0;
 /// How far a small pour is off, as a share of it: from memory.
 const SMALL_POUR_SPREAD: f64 = 0.1;
 /// How far a reading of the bar's scale is off, g either way: half its last digit.
 const SCALE_SPREAD_G: f64 = 0.5;
 
-/// The mix of a drink that is given in parts and without a size, mL, and the least and most it may be: the volume
-/// the handbook's melt was measured on; 60 to 120 mL is common practice, no source.
+/// The mix of a drink that is given in parts and without a size, ml, and the least and most it may be: the volume
+/// the handbook's melt was measured on; 60 to 120 ml is common practice, no source.
 const UNSAID_MIX_ML: f64 = 90.0;
 const UNSAID_MIX_SPAN_ML: (f64, f64) = (60.0, 120.0);
 
-/// The same of a drink with something carbonated among its parts, mL: common practice, no source.
+/// The same of a drink with something carbonated among its parts, ml: common practice, no source.
 const UNSAID_LONG_ML: f64 = 180.0;
 const UNSAID_LONG_SPAN_ML: (f64, f64) = (120.0, 240.0);
 
@@ -348,6 +348,19 @@ impl Resolver<'_> {
                 );
                 Ok(Much::ml(ml).between(self.amount_of(ingredient), low / ml, high / ml))
             }
+            // What lengthens is splashed from a bottle, and not from a spoon.
+            Dimension::Volume
+                if unit == Unit::Splash
+                    && ingredient.carbonated
+                    && !self.settings.measures.contains_key(&unit) =>
+            {
+                self.assume(
+                    format!("a splash of {name}"),
+                    "15 ml (between 5 and 30 ml), for it lengthens: common practice, no source",
+                    "`splash:` in the book, or the volume",
+                );
+                Ok(Much::ml(15.0).between(Input::Measure(unit), 1.0 / 3.0, 2.0))
+            }
             Dimension::Volume => {
                 let size = match (unit, self.settings.measures.get(&unit)) {
                     // Still and sparkling wine is sold in more sizes than one, and where a drink says "a bottle" it is
@@ -359,6 +372,15 @@ impl Resolver<'_> {
                             "`bottle:` in the book, or the volume",
                         );
                         (750.0, 1.0, 1.0, false)
+                    }
+                    // A mixer comes in small bottles of several sizes: an interval over them stands for the one at hand.
+                    (Unit::Bottle, None) if ingredient.kind == "soda" => {
+                        self.assume(
+                            format!("a bottle of {name}"),
+                            "200 ml (between 125 and 355 ml), a small bottle of a mixer: common practice, no source",
+                            "`bottle:` in the book, or the volume",
+                        );
+                        (200.0, 0.625, 1.775, false)
                     }
                     (Unit::Bottle, None) => {
                         let readings = ["700 ml", "750 ml", "1000 ml"]
@@ -447,7 +469,7 @@ impl Resolver<'_> {
         })
     }
 
-    /// What goes into a small glass that is drunk neat, mL: nine tenths of it, common practice, no source.
+    /// What goes into a small glass that is drunk neat, ml: nine tenths of it, common practice, no source.
     fn small_glass(&self) -> Option<f64> {
         let sort = Glass::called(&self.drink.glass.as_ref()?.name)?;
         (sort.service == Service::Neat && sort.capacity_ml < UNSAID_MIX_SPAN_ML.0)

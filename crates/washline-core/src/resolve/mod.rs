@@ -6,11 +6,13 @@
 mod amounts;
 mod doubt;
 mod names;
+mod portion;
 mod serves;
 mod solution;
 
 pub(crate) use amounts::rounded;
 pub use doubt::{Doubt, Effect, Input};
+pub use portion::{Brought, Portion};
 
 use std::borrow::Cow;
 use std::ops::Range;
@@ -34,7 +36,7 @@ use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
 /// Regulation (EU) 1169/2011 Annex XII, from memory.
 const LABEL_SPREAD_PCT: f64 = 0.3;
 
-/// The most that is taken for one serve without a word, mL: a litre glass of beer and its head hold no mixed drink. Common
+/// The most that is taken for one serve without a word, ml: a litre glass of beer and its head hold no mixed drink. Common
 /// practice, no source.
 const LARGEST_SERVE_ML: f64 = 600.0;
 
@@ -269,18 +271,12 @@ pub struct ResolvedPour {
     pub taken_unit: Option<Unit>,
     /// How it goes in.
     pub place: Place,
-    /// What it brings. For a pour that fills the glass: one millilitre of it.
-    pub liquid: Liquid,
-    /// Volume at 20 °C, mL. For a pour that fills the glass: what is assumed where no glass is known.
-    pub volume_ml: f64,
+    /// How much of it goes in.
+    pub portion: Portion,
     /// What is not exactly known about it.
     pub doubts: Vec<Doubt>,
     /// What the other choices would bring, where the line leaves one.
     pub others: Vec<Liquid>,
-    /// Mass, g: of a solid, what is put in; of a liquid, what is poured.
-    pub mass_g: f64,
-    /// Whether it fills the glass to its washline.
-    pub fills: bool,
     /// Whether it only joins the liquid once muddled, shaken or blended.
     pub needs_pressing: bool,
     /// Whether it fizzes.
@@ -308,11 +304,11 @@ impl ResolvedPour {
 pub struct GlassSize {
     /// Its name, as the spec has it.
     pub name: String,
-    /// Brimful capacity, mL.
+    /// Brimful capacity, ml.
     pub capacity_ml: f64,
     /// How it is used, where its sort is known.
     pub service: Option<Service>,
-    /// Smallest and largest usual capacity, mL, where only the sort of glass is given and its size is assumed.
+    /// Smallest and largest usual capacity, ml, where only the sort of glass is given and its size is assumed.
     pub assumed_ml: Option<(f64, f64)>,
     /// How cold its name says it is, °C: `chilled coupe`, `frozen mug`.
     pub said_c: Option<f64>,
@@ -577,11 +573,7 @@ impl<'a> Resolver<'a> {
                 brings(&other.liquid(self.convention, None).ok()?, share).ok()
             })
             .collect();
-        let volume_ml = if fills {
-            much.ml.unwrap_or(0.0)
-        } else {
-            liquid.volume_ml()
-        };
+        let volume_ml = liquid.volume_ml();
         let is_lengthener = matches!(
             ingredient.kind.as_str(),
             "soda" | "water" | "beer" | "cider" | "sparkling wine" | "wine" | "coffee and tea"
@@ -610,16 +602,20 @@ impl<'a> Resolver<'a> {
             written: amount_text(pour),
             taken_unit: much.taken_unit,
             place: pour.place,
-            volume_ml,
-            doubts,
-            mass_g: match much.grams {
-                Some(grams) => grams,
-                None if fills => 0.0,
-                None => liquid.mass_g(),
+            portion: if fills {
+                Portion::Fills {
+                    each_ml: liquid,
+                    usual_ml: much.ml.unwrap_or(0.0),
+                }
+            } else {
+                Portion::Fixed(Brought {
+                    volume_ml,
+                    mass_g: much.grams.unwrap_or(liquid.mass_g()),
+                    liquid,
+                })
             },
-            liquid,
+            doubts,
             others,
-            fills,
             needs_pressing,
             carbonated: ingredient.carbonated,
             foamer: ingredient.kind == "foamer" || (egg && lean),
@@ -803,10 +799,10 @@ impl<'a> Resolver<'a> {
             matches!(&l.step, Step::Pour(p) if matches!(&p.measure, Measure::Of(extent, unit)
                 if *unit == Some(Unit::Part) || unit.is_none() && extent.nominal < Amount::ONE))
         });
-        if drink.makes.is_some() || in_parts || !self.wrongs.is_empty() || pours().any(|p| p.fills) {
+        if drink.makes.is_some() || in_parts || !self.wrongs.is_empty() || pours().any(ResolvedPour::fills) {
             return;
         }
-        let poured: f64 = pours().map(|p| p.volume_ml).sum();
+        let poured: f64 = pours().filter_map(ResolvedPour::fixed).map(|p| p.volume_ml).sum();
         let count = drink.serves.map_or(1.0, Amount::to_f64);
         let near = |ml: f64| (ml - total).abs() <= TOTAL_SPREAD * total;
         if near(poured) || near(poured / count) || near(poured * count) {
@@ -831,7 +827,7 @@ impl<'a> Resolver<'a> {
         let poured: f64 = steps
             .iter()
             .filter_map(|s| match s {
-                ResolvedStep::Pour(pour) if !pour.fills => Some(pour.volume_ml),
+                ResolvedStep::Pour(pour) => Some(pour.fixed()?.volume_ml),
                 _ => None,
             })
             .sum();

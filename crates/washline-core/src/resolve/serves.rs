@@ -1,6 +1,6 @@
 //! A spec for several drinks: the figures are those of one.
 
-use super::{Effect, Resolved, ResolvedPour, ResolvedStep};
+use super::{Brought, Effect, Portion, Resolved, ResolvedPour, ResolvedStep};
 use crate::liquid::{Liquid, LiquidError};
 use crate::measure::Amount;
 use crate::spec::{Assumption, Drink};
@@ -11,7 +11,7 @@ pub(super) fn share_out(resolved: &mut Resolved, drink: &Drink) {
     let made_ml: f64 = resolved.steps[..batch.min(resolved.steps.len())]
         .iter()
         .filter_map(|step| match step {
-            ResolvedStep::Pour(pour) if !pour.fills => Some(pour.volume_ml),
+            ResolvedStep::Pour(pour) => Some(pour.fixed()?.volume_ml),
             _ => None,
         })
         .sum();
@@ -40,8 +40,8 @@ pub(super) fn share_out(resolved: &mut Resolved, drink: &Drink) {
     resolved.serves = Some(count);
     for step in resolved.steps.iter_mut().take(batch) {
         if let ResolvedStep::Pour(pour) = step
-            && !pour.fills
-            && let Ok(one) = share(pour, 1.0 / count)
+            && let Portion::Fixed(all) = pour.portion
+            && let Ok(one) = share(pour, &all, 1.0 / count)
         {
             *pour = one;
         }
@@ -49,11 +49,9 @@ pub(super) fn share_out(resolved: &mut Resolved, drink: &Drink) {
 }
 
 /// A share of a pour.
-fn share(pour: &ResolvedPour, share: f64) -> Result<ResolvedPour, LiquidError> {
+fn share(pour: &ResolvedPour, all: &Brought, share: f64) -> Result<ResolvedPour, LiquidError> {
     let mut one = pour.clone();
-    one.liquid = pour.liquid.times(share)?;
-    one.volume_ml *= share;
-    one.mass_g *= share;
+    one.portion = Portion::Fixed(all.times(share)?);
     one.others = pour
         .others
         .iter()

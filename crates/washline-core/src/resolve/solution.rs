@@ -1,5 +1,6 @@
 //! Solutions by their percentage: `saline 20 % w/v`, `acid solution 6 % w/w`; and a strength that counts mass.
 
+use crate::names::Expected;
 use std::borrow::Cow;
 use std::ops::Range;
 
@@ -151,7 +152,7 @@ pub(super) fn strength_pct_vol(
     per: Option<Per>,
     ingredient: &Ingredient,
     convention: Convention,
-) -> Result<f64, String> {
+) -> Result<f64, Expected> {
     match per {
         None | Some(Per::Volume) => Ok(percentage),
         Some(Per::MassInVolume) => Ok(1000.0 * percentage / alcoholometry::ETHANOL_KG_PER_M3),
@@ -162,10 +163,10 @@ pub(super) fn strength_pct_vol(
             if plain {
                 Ok(alcoholometry::strength_pct_vol(percentage / 100.0))
             } else {
-                Err(format!(
+                Err(Expected::new(format!(
                     "{percentage} % w/w of `{}`, which holds more than water and alcohol; expected its strength by volume, as its label has it",
                     ingredient.name
-                ))
+                )))
             }
         }
     }

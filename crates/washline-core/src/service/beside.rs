@@ -12,93 +12,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::balance::{Figure, Figures};
+use crate::balance::Figure;
 use crate::computed::{ComputedDrink, PourFigures};
 use crate::ingredient::NORMAL_95;
 use crate::spec::{Place, Step};
-
-/// What there is to know about a figure before its value: how it is called and how it is printed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub struct FigureFacts {
-    /// Its name in the database and in JSON.
-    pub name: &'static str,
-    /// What a bartender calls it.
-    pub word: &'static str,
-    /// What it is called as well.
-    #[serde(skip)]
-    pub also: &'static [&'static str],
-    /// Its unit; empty for a ratio.
-    pub unit: &'static str,
-    /// Decimals it is printed with.
-    pub decimals: u8,
-}
-
-/// Every figure, in the order of [`Figures::named`].
-pub const FIGURES: [FigureFacts; Figures::COUNT] = {
-    const fn row(
-        name: &'static str,
-        word: &'static str,
-        also: &'static [&'static str],
-        unit: &'static str,
-        decimals: u8,
-    ) -> FigureFacts {
-        FigureFacts {
-            name,
-            word,
-            also,
-            unit,
-            decimals,
-        }
-    }
-    [
-        row("volume_ml", "volume", &[], "mL", 0),
-        row("abv_pct", "strength", &["abv"], "% vol", 1),
-        row("sugar_g_per_100ml", "sweetness", &["sugar"], "g/100 mL", 1),
-        row("acid_g_per_100ml", "tartness", &["acid"], "g/100 mL", 2),
-        row("sugar_to_acid", "sugar to acid", &["ratio"], "", 1),
-        row("water_gained_ml", "water gained", &["water"], "mL", 0),
-        row("water_pct_of_mix", "water of the mix", &["dilution"], "%", 0),
-        row(
-            "water_pct_of_finished",
-            "water of the finished drink",
-            &[],
-            "%",
-            0,
-        ),
-        row("ethanol_g", "alcohol", &["ethanol"], "g", 1),
-        row("standard_drinks", "standard drinks", &[], "", 1),
-        row("energy_kj", "energy", &["kj"], "kJ", 0),
-        row("temperature_c", "temperature", &[], "°C", 0),
-    ]
-};
-
-impl FigureFacts {
-    /// The figure of that name, or as a bartender calls it.
-    #[must_use]
-    pub fn named(word: &str) -> Option<&'static FigureFacts> {
-        let wanted = crate::names::key(word);
-        FIGURES.iter().find(|f| {
-            f.word == wanted || f.also.contains(&wanted.as_str()) || crate::names::key(f.name) == wanted
-        })
-    }
-
-    /// Its value among figures.
-    #[must_use]
-    pub fn of(&self, figures: &Figures) -> Figure {
-        figures
-            .named()
-            .into_iter()
-            .find(|(name, _)| *name == self.name)
-            .map_or_else(Figure::default, |(_, figure)| figure)
-    }
-
-    /// A value with its unit, as it is printed.
-    #[must_use]
-    pub fn printed(&self, value: f64) -> String {
-        let d = usize::from(self.decimals);
-        format!("{value:.d$} {}", self.unit).trim_end().to_owned()
-    }
-}
+pub use crate::tables::{FIGURES, FigureFacts};
 
 /// How far two figures are apart.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -143,7 +61,7 @@ pub fn apart(a: Figure, b: Figure, decimals: u8) -> Option<Apart> {
 /// A figure of both drinks.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FigureBeside {
-    /// Which.
+    /// FigureName.
     pub facts: &'static FigureFacts,
     /// Of the first.
     pub a: Figure,
@@ -160,7 +78,7 @@ pub struct Poured {
     pub written: String,
     /// How it goes in.
     pub place: Place,
-    /// Volume at 20 °C, mL; of a pour that fills the glass, what it comes to.
+    /// Volume at 20 °C, ml; of a pour that fills the glass, what it comes to.
     pub volume_ml: f64,
     /// Mass, g.
     pub mass_g: f64,
@@ -325,7 +243,10 @@ pub fn beside(a: &ComputedDrink, b: &ComputedDrink) -> Beside {
     let figures = FIGURES
         .iter()
         .map(|facts| {
-            let (a, b) = (facts.of(&a.evaluation.figures), facts.of(&b.evaluation.figures));
+            let (a, b) = (
+                a.evaluation.figures.get(facts.which),
+                b.evaluation.figures.get(facts.which),
+            );
             FigureBeside {
                 facts,
                 a,
@@ -344,18 +265,6 @@ pub fn beside(a: &ComputedDrink, b: &ComputedDrink) -> Beside {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_table_has_every_figure_in_its_order() {
-        for (facts, (name, _)) in FIGURES.iter().zip(Figures::default().named()) {
-            assert_eq!(facts.name, name);
-            assert_eq!(FigureFacts::named(facts.word), Some(facts));
-            assert_eq!(FigureFacts::named(name), Some(facts));
-            for also in facts.also {
-                assert_eq!(FigureFacts::named(also), Some(facts), "{also}");
-            }
-        }
-    }
 
     #[test]
     fn a_difference_with_one_uncertainty_known_counts_that_one() {

@@ -6,7 +6,7 @@ use crate::computed::ComputedDrink;
 /// What a drink pours that is made to be bitter.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Bitter {
-    /// Bitter liqueurs, mL at 20 °C as poured; never negative.
+    /// Bitter liqueurs, ml at 20 °C as poured; never negative.
     pub liqueur_ml: f64,
     /// Whether bitters are dashed into it.
     pub dashed: bool,
@@ -18,7 +18,7 @@ pub fn bitter(worked: &ComputedDrink) -> Bitter {
     let mut all = Bitter::default();
     for (_, pour) in worked.resolved.pours() {
         match pour.kind.as_str() {
-            "bitter liqueur" => all.liqueur_ml += worked.built.brought(pour).1,
+            "bitter liqueur" => all.liqueur_ml += worked.built.brought(pour).volume_ml,
             "bitters" => all.dashed = true,
             _ => {}
         }

@@ -12,6 +12,7 @@ use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Technique, amount_text};
 use crate::tables::IceForm;
+use crate::tables::printed::NONE;
 
 /// A card.
 #[derive(Clone, Debug)]
@@ -28,7 +29,7 @@ pub struct Card {
     pub glass: Option<String>,
     /// How full that gets; `None` where its size is not known.
     pub washline: Option<Washline>,
-    /// What there is to drink, mL at 20 °C.
+    /// What there is to drink, ml at 20 °C.
     pub volume_ml: f64,
     /// Its strength, % vol.
     pub abv_pct: f64,
@@ -50,7 +51,7 @@ pub struct Card {
     pub cautions: Vec<String>,
     /// The writer's own notes.
     pub notes: Vec<String>,
-    /// How large an ounce is in this book, mL.
+    /// How large an ounce is in this book, ml.
     pub ounce_ml: Amount,
 }
 
@@ -91,7 +92,7 @@ pub struct Ounces {
 /// How full the glass gets.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Washline {
-    /// The glass, and what it holds to the brim, mL.
+    /// The glass, and what it holds to the brim, ml.
     pub glass: GlassFill,
     /// Whether that is only the usual size of such a glass.
     pub assumed: bool,
@@ -354,7 +355,7 @@ fn amount(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
             Some(if low == high {
                 of(low)?
             } else {
-                format!("{}–{}", of(low)?, of(high)?)
+                format!("{}{NONE}{}", of(low)?, of(high)?)
             })
         };
         let ounces = [low, high].map(|ml| in_ounces(ml, measures.ounce.ml()));
@@ -369,7 +370,7 @@ fn amount(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
         Measure::Of(extent, Some(unit)) => match volume(extent, *unit) {
             Some(amount) => amount,
             None if unit.facts().dimension == Dimension::Share => {
-                let ml = round_to(pour.volume_ml, 2.0);
+                let ml = round_to(pour.usual().volume_ml, 2.0);
                 let (low, high) = (extent.nominal, extent.nominal);
                 let parts = Extent {
                     nominal: low,
@@ -393,7 +394,8 @@ fn amount(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
         Measure::Of(extent, None) => {
             let read_as = |unit: Unit| {
                 let size = measures.size(unit)?.nominal.to_f64();
-                let near = (pour.volume_ml - extent.nominal.to_f64() * size).abs() < 1e-6 * pour.volume_ml;
+                let near = (pour.usual().volume_ml - extent.nominal.to_f64() * size).abs()
+                    < 1e-6 * pour.usual().volume_ml;
                 volume(extent, unit).filter(|_| near)
             };
             read_as(Unit::Millilitre)
@@ -498,7 +500,7 @@ fn taste(worked: &ComputedDrink) -> Vec<Taste> {
                 name: name.to_owned(),
             });
         }
-        if kind == "juice" && pour.liquid.acid_g_per_100ml().is_some_and(|a| a >= 1.0) {
+        if kind == "juice" && pour.some().acid_g_per_100ml().is_some_and(|a| a >= 1.0) {
             note(&mut fruit, name);
         }
         if pour.needs_pressing {

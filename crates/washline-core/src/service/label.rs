@@ -24,7 +24,7 @@ pub struct Label {
     pub abv_pct: Figure,
     /// Strength as it is poured, before any ice, % vol at 20 °C.
     pub poured_abv_pct: Figure,
-    /// What there is to drink, mL at 20 °C.
+    /// What there is to drink, ml at 20 °C.
     pub volume_ml: Figure,
     /// Ethanol, g.
     pub ethanol_g: Figure,
@@ -34,7 +34,7 @@ pub struct Label {
     pub country: &'static StandardDrink,
     /// Energy of the whole drink.
     pub energy: Energy,
-    /// Energy of 100 mL of it; `None` of nothing.
+    /// Energy of 100 ml of it; `None` of nothing.
     pub energy_per_100ml: Option<Energy>,
     /// Sugars in the whole drink, g.
     pub sugar_g: f64,
@@ -174,7 +174,7 @@ pub const SULPHITES_MG_PER_L: f64 = 10.0;
 /// Where sulphites may come from. How much there is of them no label says, so it is not worked out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sulphites {
-    /// What holds them for sure, wine for the most part: ingredient and mL in the drink.
+    /// What holds them for sure, wine for the most part: ingredient and ml in the drink.
     pub sure: Vec<(String, f64)>,
     /// What some products of hold.
     pub perhaps: Vec<String>,
@@ -187,7 +187,7 @@ impl fmt::Display for Sulphites {
         let names = |all: &[(String, f64)]| {
             all.iter()
                 .map(|(name, ml)| match ml {
-                    ml if *ml >= 0.05 => format!("{name} {ml:.1} mL"),
+                    ml if *ml >= 0.05 => format!("{name} {ml:.1} ml"),
                     _ => name.clone(),
                 })
                 .collect::<Vec<_>>()
@@ -280,10 +280,7 @@ pub fn label(worked: &ComputedDrink, country: Option<&'static StandardDrink>) ->
     let counted = |grams: Option<f64>| grams.map(|g| country.count(g));
     let mut parts = Parts::new();
     for (_, pour) in worked.resolved.pours() {
-        let volume_ml = match worked.built.fill {
-            Some(fill) if pour.fills => fill.volume_ml,
-            _ => pour.volume_ml,
-        };
+        let volume_ml = worked.built.brought(pour).volume_ml;
         if let Some(ingredient) = worked.context.ingredient(&pour.ingredient) {
             parts.take(&pour.ingredient, &ingredient, true);
             parts.wine(worked, &pour.ingredient, volume_ml, &mut Vec::new());

@@ -614,16 +614,20 @@ impl<'a> Assembler<'a> {
     fn pour(&mut self, mut pour: Pour, span: Range<usize>, said: Vec<Assumption>) {
         // `PER SERVE: 85 ml pre-batch`, `pour 100 ml of the batch`: what was made ahead is in the glass already, and what
         // follows goes into each.
-        let batched = pour
-            .choices
-            .first()
-            .is_some_and(|named| lexicon::has_tag(&named.name, lexicon::Tag::Batch));
+        let batched = pour.choices.first().is_some_and(|named| {
+            key(&named.name) == "mix" || lexicon::has_tag(&named.name, lexicon::Tag::Batch)
+        });
         if batched && !self.per_serve && self.any_poured() && matches!(pour.measure, Measure::Of(_, Some(_)))
         {
             self.out
                 .entries
                 .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
             self.per_serve = true;
+        }
+        if self.is_its_share(&pour) {
+            let note = format!("{} for each serve", super::write::pour_text(&pour));
+            self.out.entries.push(Entry::Note(note));
+            return;
         }
         // `14 bottles of the scotch left`: of what is poured by the measure, that is the stock.
         if matches!(pour.measure, Measure::Of(_, Some(Unit::Bottle)))
@@ -658,8 +662,8 @@ impl<'a> Assembler<'a> {
                     ..
                 }) => {
                     // `5 ml absinthe (rinse)` in the list, `rinse the glass with absinthe` in the method.
-                    (other.place == Place::In || other.place == pour.place)
-                        && matches!(other.measure, Measure::Of(..))
+                    let placed = other.place == pour.place;
+                    (other.place == Place::In && matches!(other.measure, Measure::Of(..)) || placed)
                         && other
                             .choices
                             .first()
@@ -677,7 +681,57 @@ impl<'a> Assembler<'a> {
                 return;
             }
         }
+        // The method first, `charge with soda`, and then the list, `60 ml soda water`: one pour, and on top.
+        if pour.place == Place::In
+            && matches!(pour.measure, Measure::Of(..))
+            && let Some(named) = pour.choices.first()
+        {
+            let words = content(&named.name);
+            let named_before = self.out.entries.iter().position(|e| match e {
+                Entry::Step(Line {
+                    step: Step::Pour(other),
+                    ..
+                }) => {
+                    other.place != Place::In
+                        && matches!(other.measure, Measure::Fill | Measure::Usual)
+                        && other
+                            .choices
+                            .first()
+                            .is_some_and(|n| same(&words, &content(&n.name)))
+                }
+                _ => false,
+            });
+            if let Some(at) = named_before
+                && let Entry::Step(line) = self.out.entries.remove(at)
+                && let Step::Pour(first) = line.step
+            {
+                pour.place = first.place;
+            }
+        }
         self.push(Step::Pour(pour), span, said);
+    }
+
+    /// `sparkling water 4 l` for 40, and `100 ml sparkling water` on site: what each gets of what the list pours for all.
+    fn is_its_share(&self, pour: &Pour) -> bool {
+        let (true, Some(count), Some(named)) = (self.per_serve, self.out.serves, pour.choices.first()) else {
+            return false;
+        };
+        let measures = crate::measure::Measures::default();
+        let ml = |amount: Amount, unit: Option<Unit>| {
+            let size = measures.size(unit.unwrap_or(Unit::Millilitre))?;
+            Some((amount * size.nominal).to_f64())
+        };
+        let Measure::Of(extent, unit) = &pour.measure else {
+            return false;
+        };
+        let words = content(&named.name);
+        let Some(each) = ml(extent.nominal, *unit) else {
+            return false;
+        };
+        self.measured_pours().into_iter().any(|(_, twin, amount, unit)| {
+            twin == words
+                && ml(amount, unit).is_some_and(|all| (all / count.to_f64() - each).abs() < 0.05 * each)
+        })
     }
 
     /// Pours that stand behind a word of work are done before it.
@@ -916,6 +970,13 @@ impl<'a> Assembler<'a> {
             return false;
         }
         let pressed_later = self.last_press.is_some_and(|last| last > at);
+        // `6 oranges, sliced` swim in the bowl.
+        let sliced = key(text)
+            .split(|c: char| !c.is_alphabetic())
+            .any(|w| matches!(w, "sliced" | "quartered"));
+        if sliced && unit.is_none() && !pressed_later {
+            return true;
+        }
         // The peel of a fruit is never poured: what is muddled of it is its oil.
         let peel = key(&named.name)
             .split(' ')
@@ -1170,23 +1231,24 @@ impl<'a> Assembler<'a> {
 
 /// Whether more stands behind the colon of a line than an amount: `watermelon juice: approx 3 melons, blitz, sieve`.
 fn says_more(line: &LineRead) -> bool {
-    let Some((_, value)) = line.text.split_once(':') else {
-        return false;
-    };
-    let words = value.split_whitespace().filter(|w| {
+    let words = behind_the_label(line).split_whitespace().filter(|w| {
         w.chars().any(char::is_alphabetic)
             && Unit::spelt(w.trim_matches(|c: char| !c.is_alphanumeric())).is_none()
     });
     words.count() >= 3
 }
 
-/// Whether an amount stands right behind the colon of a line.
+/// What stands behind the label of a line.
+fn behind_the_label(line: &LineRead) -> &str {
+    match line.text.split_once(':') {
+        Some((_, value)) => value.trim_start(),
+        None => line.text.trim_start(),
+    }
+}
+
+/// Whether an amount stands right behind the label of a line.
 fn begins_with_an_amount(line: &LineRead) -> bool {
-    line.text.split_once(':').is_some_and(|(_, value)| {
-        value
-            .trim_start()
-            .starts_with(|c: char| c.is_numeric() || c == '.')
-    })
+    behind_the_label(line).starts_with(|c: char| c.is_numeric() || c == '.')
 }
 
 /// Whether a part is a line that measures one pour and says nothing else.
@@ -1206,6 +1268,12 @@ fn is_prose(line: &LineRead) -> bool {
         .iter()
         .filter(|f| !matches!(f.item, Item::Joint))
         .count();
+    // A line that begins with a pour is one of the list, whatever stands behind it.
+    let listed = line
+        .found
+        .iter()
+        .find(|f| !matches!(f.item, Item::Joint))
+        .is_some_and(|f| matches!(f.item, Item::Pours(_)));
     let does = line.found.iter().any(|f| {
         matches!(
             f.item,
@@ -1220,7 +1288,7 @@ fn is_prose(line: &LineRead) -> bool {
                 | Item::Hot
         )
     });
-    said > 1 && does
+    said > 1 && does && !listed
 }
 
 /// `(egg)`, `(contains dairy)`: a line in brackets that neither measures nor works is for the reader.

@@ -1,6 +1,7 @@
 //! The bar's ice, tins and room, where a book sets them: what the melt is reckoned from by energy and not by
 //! the handbook's curves.
 
+use crate::names::Expected;
 use serde::{Deserialize, Serialize};
 
 use crate::tables::{FREEZER_C, FRIDGE_C};
@@ -29,7 +30,7 @@ pub struct Cold {
     pub room_c: Option<f64>,
 }
 
-/// Water on ice that is called wet, % of its mass: 6 to 10 mL on 120 to 150 g of small ice that has stood (Arnold, Liquid
+/// Water on ice that is called wet, % of its mass: 6 to 10 ml on 120 to 150 g of small ice that has stood (Arnold, Liquid
 /// Intelligence, 2014, from memory).
 const WET_PCT: f64 = 6.0;
 
@@ -74,7 +75,7 @@ impl Cold {
     ///
     /// # Errors
     /// What was expected.
-    pub(super) fn set(&mut self, key: &str, value: &str) -> Option<Result<(String, String), String>> {
+    pub(super) fn set(&mut self, key: &str, value: &str) -> Option<Result<(String, String), Expected>> {
         let (name, unit, low, high, example) = *KEYS.iter().find(|(name, ..)| *name == key)?;
         let word = crate::names::key(value);
         let figure = match (name, word.as_str()) {
@@ -88,7 +89,9 @@ impl Cold {
             _ => number(value, unit),
         };
         let Some(figure) = figure.filter(|f| (low..=high).contains(f)) else {
-            return Some(Err(format!("expected `{example}` or the like, {low} to {high}")));
+            return Some(Err(Expected::new(format!(
+                "expected `{example}` or the like, {low} to {high}"
+            ))));
         };
         let place = match name {
             "ice temperature" => &mut self.ice_c,

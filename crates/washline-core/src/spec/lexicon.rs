@@ -263,7 +263,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Batch,
-            "mix|base|base mix|pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base",
+            "base|base mix|pre batch|prebatch|batch|the batch|batch mix|pre mix|premix|batched mix|the pre batch|batched base",
         ),
         (
             T::PerServe,

@@ -5,6 +5,7 @@ use super::tokens::{Token, tokens};
 use super::{Amount, amounts};
 use crate::ingredient::{AllergenList, Declaration};
 use crate::measure::Ounce;
+use crate::names::Expected;
 use crate::names::key;
 
 /// The particulars that only a preparation has: key as it is written, other ways to say it.
@@ -48,7 +49,7 @@ pub struct Making {
 pub enum Loss {
     /// % of the volume.
     Share(Amount),
-    /// mL.
+    /// ml.
     Volume(Amount),
     /// g.
     Mass(Amount),
@@ -57,7 +58,7 @@ pub enum Loss {
 /// What there is in the end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Yield {
-    /// mL.
+    /// ml.
     Volume(Amount),
     /// g.
     Mass(Amount),
@@ -86,11 +87,11 @@ impl Making {
     ///
     /// # Errors
     /// What was expected.
-    pub(super) fn set(&mut self, name: &str, value: &str, ounce: Option<Ounce>) -> Result<bool, String> {
+    pub(super) fn set(&mut self, name: &str, value: &str, ounce: Option<Ounce>) -> Result<bool, Expected> {
         match name {
             "makes" => match key(value).trim_start_matches("an ").trim_start_matches("a ") {
                 "ingredient" => {}
-                _ => return Err("expected `makes: an ingredient`".to_owned()),
+                _ => return Err(Expected::new("expected `makes: an ingredient`")),
             },
             "keeps" => self.keeps = Some(keeping(value)?),
             "evaporates" => self.evaporates = Some(loss(value, ounce)?),
@@ -100,20 +101,20 @@ impl Making {
                     (Ok((ml, _)), _) => Yield::Volume(ml),
                     (_, Ok((grams, _))) => Yield::Mass(grams),
                     _ => {
-                        return Err(
-                            "expected what there was in the end, such as `750 ml` or `820 g`".to_owned()
-                        );
+                        return Err(Expected::new(
+                            "expected what there was in the end, such as `750 ml` or `820 g`",
+                        ));
                     }
                 };
                 if matches!(amount, Yield::Volume(a) | Yield::Mass(a) if a.is_zero()) {
-                    return Err("expected an amount above 0".to_owned());
+                    return Err(Expected::new("expected an amount above 0"));
                 }
                 self.yields = Some(amount);
             }
             "alcohol left" => {
                 let left = share(value).ok_or("expected a share such as `60 %`")?;
                 if left > Amount::raw(100, 1) {
-                    return Err("expected 0 to 100 %".to_owned());
+                    return Err(Expected::new("expected 0 to 100 %"));
                 }
                 self.alcohol_left_pct = Some(left);
             }
@@ -132,7 +133,7 @@ impl Making {
                 self.carbonated = match key(value).as_str() {
                     "yes" => Some(true),
                     "no" => Some(false),
-                    _ => return Err("expected yes or no".to_owned()),
+                    _ => return Err(Expected::new("expected yes or no")),
                 }
             }
             "serve" | "source" | "note" => {}
@@ -149,26 +150,25 @@ fn share(value: &str) -> Option<Amount> {
 }
 
 /// `10 %`, `120 ml`, `120 g`.
-fn loss(value: &str, ounce: Option<Ounce>) -> Result<Loss, String> {
+fn loss(value: &str, ounce: Option<Ounce>) -> Result<Loss, Expected> {
     if let Some(share) = share(value) {
         return if share < Amount::raw(100, 1) {
             Ok(Loss::Share(share))
         } else {
-            Err("expected less than 100 %".to_owned())
+            Err(Expected::new("expected less than 100 %"))
         };
     }
     match (volume(value, ounce), mass(value)) {
         (Ok((ml, _)), _) => Ok(Loss::Volume(ml)),
         (_, Ok((grams, _))) => Ok(Loss::Mass(grams)),
         _ => Err(
-            "expected a share of the volume such as `10 %`, or an amount such as `120 ml` or `120 g`"
-                .to_owned(),
+            "expected a share of the volume such as `10 %`, or an amount such as `120 ml` or `120 g`".into(),
         ),
     }
 }
 
 /// `raspberries 60 %`, `60 % of the raspberries`.
-fn given(value: &str) -> Result<Given, String> {
+fn given(value: &str) -> Result<Given, Expected> {
     const EXPECTED: &str =
         "expected a solid and the share of it that joins the liquid, such as `raspberries 60 %`";
     let (before, after) = value.split_once('%').ok_or(EXPECTED)?;
@@ -179,12 +179,12 @@ fn given(value: &str) -> Result<Given, String> {
             (name, before.trim())
         }
     };
-    let share_pct = Amount::decimal(&number.replace(',', ".")).map_err(|_| EXPECTED.to_owned())?;
+    let share_pct = Amount::decimal(&number.replace(',', ".")).map_err(|_| Expected::new(EXPECTED))?;
     if name.trim().is_empty() {
-        return Err(EXPECTED.to_owned());
+        return Err(Expected::new(EXPECTED));
     }
     if share_pct > Amount::raw(100, 1) {
-        return Err("expected 0 to 100 %".to_owned());
+        return Err(Expected::new("expected 0 to 100 %"));
     }
     Ok(Given {
         name: name.trim().to_owned(),
@@ -193,12 +193,12 @@ fn given(value: &str) -> Result<Given, String> {
 }
 
 /// `10 days, refrigerated`; of `2-4 weeks` the shorter counts.
-fn keeping(value: &str) -> Result<Keeping, String> {
+fn keeping(value: &str) -> Result<Keeping, Expected> {
     const EXPECTED: &str = "expected a time such as `10 days, refrigerated` or `24 hours`";
     let words = tokens(value, 0);
     let phrase = amounts::phrase(&words, 0)
         .ok_or(EXPECTED)?
-        .map_err(|_| EXPECTED.to_owned())?;
+        .map_err(|_| Expected::new(EXPECTED))?;
     let hours = match words
         .get(phrase.next)
         .map(Token::word)
@@ -210,10 +210,10 @@ fn keeping(value: &str) -> Result<Keeping, String> {
         "week" | "weeks" | "wk" | "wks" => 168,
         "month" | "months" => 720,
         "year" | "years" => 8760,
-        _ => return Err(EXPECTED.to_owned()),
+        _ => return Err(Expected::new(EXPECTED)),
     };
     if phrase.extent.nominal.is_zero() {
-        return Err("expected a time above 0".to_owned());
+        return Err(Expected::new("expected a time above 0"));
     }
     Ok(Keeping {
         hours: phrase.extent.nominal * Amount::raw(hours, 1),
@@ -225,7 +225,7 @@ fn keeping(value: &str) -> Result<Keeping, String> {
 mod tests {
     use super::*;
 
-    fn set(name: &str, value: &str) -> Result<Making, String> {
+    fn set(name: &str, value: &str) -> Result<Making, Expected> {
         let mut making = Making::default();
         assert!(making.set(name, value, None)?);
         Ok(making)
@@ -283,7 +283,7 @@ mod tests {
             ("carbonated", "a bit"),
         ] {
             assert!(
-                set(name, value).unwrap_err().starts_with("expected") || name == "allergens",
+                set(name, value).unwrap_err().to_string().starts_with("expected") || name == "allergens",
                 "{name}: {value}"
             );
         }

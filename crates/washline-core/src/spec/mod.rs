@@ -200,15 +200,15 @@ pub struct Drink {
     pub structure: Option<Structure>,
     /// The family it is to be judged by, where the writer knows better than the rules.
     pub family: Option<Family>,
-    /// The whole serve before ice, mL, which parts are shares of.
+    /// The whole serve before ice, ml, which parts are shares of.
     pub serve_ml: Option<Amount>,
     /// How many drinks the amounts are for; one where the writer does not say.
     pub serves: Option<Amount>,
-    /// How much of it one serve is, mL, where it is made for several.
+    /// How much of it one serve is, ml, where it is made for several.
     pub each_serve_ml: Option<Amount>,
     /// How many of its steps are done for all of the drinks, where the rest is done for each (`then: per serve`).
     pub batch_steps: Option<usize>,
-    /// How large a part is, mL.
+    /// How large a part is, ml.
     pub part_ml: Option<Amount>,
     /// What every word of its lines was read as.
     pub account: Vec<Account>,
@@ -287,7 +287,7 @@ const NO_GARNISH: [&str; 4] = ["none", "no", "no garnish", "nothing"];
 /// Water gained, given by the writer.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum WaterGiven {
-    /// `dilution: 30 ml`: mL.
+    /// `dilution: 30 ml`: ml.
     Volume(Amount),
     /// `dilution: 25 % of the mix`: % of the volume before ice.
     OfMix(Amount),
@@ -427,9 +427,9 @@ pub struct Pour {
 pub enum Per {
     /// Mass in mass: g in 100 g.
     Mass,
-    /// Mass in volume: g in 100 mL of what is made; of a ratio, g to mL.
+    /// Mass in volume: g in 100 ml of what is made; of a ratio, g to ml.
     MassInVolume,
-    /// Volume in volume: mL in 100 mL.
+    /// Volume in volume: ml in 100 ml.
     Volume,
 }
 

@@ -6,6 +6,7 @@
 //! items (and bare lines that read as a step) are its steps in working order; `>` begins a note,
 //! `<!-- … -->` is a comment. Anything else is a fault: a pour is never taken for prose.
 
+use crate::names::Expected;
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::ops::Range;
@@ -570,6 +571,11 @@ impl BookReader<'_> {
 
     /// Read a line of steps and keep it where it stands.
     fn take(&mut self, text: &str, start: usize) {
+        self.take_under(text, start, None);
+    }
+
+    /// Read what stands behind a label, which is kept.
+    fn take_under(&mut self, text: &str, start: usize, label: Option<&str>) {
         if let Some(heading) = Heading::of(text) {
             if let Some(draft) = &mut self.draft {
                 draft.under = Some(heading);
@@ -606,6 +612,10 @@ impl BookReader<'_> {
                 self.fault(Wrong::reject(start..start + text.len(), wrong));
             }
             return;
+        }
+        let mut read = read;
+        if let Some(label) = label {
+            read.label = Some(label.to_owned());
         }
         if let Some(draft) = &mut self.draft {
             draft.parts.push(Part::Line(read));
@@ -803,7 +813,7 @@ impl BookReader<'_> {
             let read = self.read_line(value, at).found;
             let pours = read.iter().any(|f| matches!(f.item, Item::Pours(_)));
             if pours && !read.iter().any(|f| f.item.is_unread()) {
-                return self.take(value, at);
+                return self.take_under(value, at, Some(k));
             }
         }
         if is_a_log(k) {
@@ -820,7 +830,7 @@ impl BookReader<'_> {
                 .iter()
                 .any(|f| f.item.is_unread() || matches!(f.item, Item::Mention(_)));
             if pours && clean {
-                return self.take(value, at);
+                return self.take_under(value, at, Some(k));
             }
         }
         let key_end = span.start + k.len();
@@ -875,7 +885,7 @@ impl BookReader<'_> {
         }
         if unread && near.is_empty() && poured {
             let at = span.end - value.len();
-            return self.take(value, at);
+            return self.take_under(value, at, Some(k));
         }
         if unread && (!near.is_empty() || !value_reads) {
             let (of, such) = if self.preparing() {
@@ -1059,7 +1069,7 @@ impl BookReader<'_> {
                 continue;
             }
             seen.push(name);
-            let done: Result<(), String> = match name.as_str() {
+            let done: Result<(), Expected> = match name.as_str() {
                 "glass" => glass(value, ounce).map(|g| drink.glass = Some(g)),
                 "price" => value.parse().map(|p| drink.price = Some(p)),
                 "structure" | "family" => {
@@ -1092,13 +1102,15 @@ impl BookReader<'_> {
                     drink.batch_steps = Some(drink.steps_before("then"));
                     Ok(())
                 }
-                "then" => Err("expected `then: per serve`".to_owned()),
-                other if making::PARTICULARS.iter().any(|(name, _)| *name == other) => Err(format!(
-                    "`{other}` belongs to a preparation; expected `makes: an ingredient` in this section"
-                )),
-                other => Err(format!(
+                "then" => Err(Expected::new("expected `then: per serve`")),
+                other if making::PARTICULARS.iter().any(|(name, _)| *name == other) => {
+                    Err(Expected::new(format!(
+                        "`{other}` belongs to a preparation; expected `makes: an ingredient` in this section"
+                    )))
+                }
+                other => Err(Expected::new(format!(
                     "`{other}` belongs to an ingredient; expected `is: an ingredient` in this section"
-                )),
+                ))),
             };
             if let Err(expected) = done {
                 self.wrongs.push(Wrong::reject(
@@ -1143,15 +1155,14 @@ impl BookReader<'_> {
                     .err(),
                 Ok(true) => None,
                 Ok(false) if name == "dilution" || name == "weighed" => Some(
-                    "a preparation has its water in its list; expected a pour such as `- 400 g water`"
-                        .to_owned(),
+                    "a preparation has its water in its list; expected a pour such as `- 400 g water`".into(),
                 ),
-                Ok(false) if PARTICULARS.iter().any(|(known, _)| known == name) => Some(format!(
-                    "`{name}` belongs to a drink, and this section makes an ingredient"
+                Ok(false) if PARTICULARS.iter().any(|(known, _)| known == name) => Some(Expected::from(
+                    format!("`{name}` belongs to a drink, and this section makes an ingredient"),
                 )),
-                Ok(false) => Some(format!(
+                Ok(false) => Some(Expected::from(format!(
                     "`{name}` gives a figure, and this section is worked out from its list; expected `is: an ingredient` in the place of `makes:`"
-                )),
+                ))),
                 Err(expected) => Some(expected),
             };
             if let Some(expected) = expected {
@@ -1230,9 +1241,9 @@ impl BookReader<'_> {
                 .iter()
                 .all(|(k, ..)| matches!(k.as_str(), "is" | "price" | "source" | "note"));
         let made = match (only_price, source) {
-            (true, None) => {
-                Err("no source of its price; expected `source: invoice, 12 November` or the like".to_owned())
-            }
+            (true, None) => Err(Expected::new(
+                "no source of its price; expected `source: invoice, 12 November` or the like",
+            )),
             (true, Some(_)) => Ok(None),
             (false, _) => builder.ingredient(&name, Origin::Book).map(Some),
         };
@@ -1377,7 +1388,7 @@ fn bullet(text: &str) -> Option<usize> {
 }
 
 /// `coupe`, `coupe, 180 ml`, `coupe (180 ml)`.
-fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
+fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, Expected> {
     const EXPECTED: &str = "expected a name and a capacity such as `coupe, 180 ml`";
     let cleaned = value.replace(['(', ')'], ",");
     let parts: Vec<&str> = cleaned
@@ -1399,24 +1410,24 @@ fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
             // Behind the name only what a glass is like.
             if at > 0 && !super::lexicon::is_glass_like(words) {
                 return match (capacity_ml, at) {
-                    (None, 1) => volume(words, ounce).and(Err(EXPECTED.to_owned())),
-                    _ => Err(EXPECTED.to_owned()),
+                    (None, 1) => volume(words, ounce).and(Err(Expected::new(EXPECTED))),
+                    _ => Err(Expected::new(EXPECTED)),
                 };
             }
             name.push(words);
         }
         if !size.is_empty() {
             if capacity_ml.is_some() {
-                return Err(EXPECTED.to_owned());
+                return Err(Expected::new(EXPECTED));
             }
             match volume(size, ounce)?.0 {
-                ml if ml.is_zero() => return Err("expected a capacity above 0".to_owned()),
+                ml if ml.is_zero() => return Err(Expected::new("expected a capacity above 0")),
                 ml => capacity_ml = Some(ml),
             }
         }
     }
     if name.is_empty() {
-        return Err("expected a glass such as `coupe, 180 ml`".to_owned());
+        return Err(Expected::new("expected a glass such as `coupe, 180 ml`"));
     }
     Ok(GlassNamed {
         name: name.join(" "),
@@ -1425,48 +1436,53 @@ fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, String> {
 }
 
 /// How many drinks: `8`, `8 drinks`, `4-6` (the smaller).
-fn serves(value: &str) -> Result<Amount, String> {
+fn serves(value: &str) -> Result<Amount, Expected> {
     const EXPECTED: &str = "expected a number of drinks such as `8`";
     let digits: String = value.trim().chars().take_while(char::is_ascii_digit).collect();
     match Amount::decimal(&digits) {
         Ok(count) if count >= Amount::ONE => Ok(count),
-        _ => Err(EXPECTED.to_owned()),
+        _ => Err(Expected::new(EXPECTED)),
     }
 }
 
 /// `30 ml`, `25 % of the mix`, `20 % of the finished drink`.
-fn dilution(value: &str, ounce: Option<Ounce>) -> Result<WaterGiven, String> {
+fn dilution(value: &str, ounce: Option<Ounce>) -> Result<WaterGiven, Expected> {
     const WHICH: &str = "a share of what? expected `25 % of the mix`, `20 % of the finished drink` or a volume such as `30 ml`";
     let Some((number, of)) = value.split_once('%') else {
         return volume(value, ounce).map(|(ml, _)| WaterGiven::Volume(ml));
     };
-    let share = Amount::decimal(&number.trim().replace(',', ".")).map_err(|e| e.to_string())?;
+    let share =
+        Amount::decimal(&number.trim().replace(',', ".")).map_err(|e| Expected::new(e.to_string()))?;
     let of = key(of);
     if of.contains("finish") || of.contains("final") {
         if share >= Amount::raw(100, 1) {
-            return Err("expected a share below 100 % of the finished drink".to_owned());
+            return Err(Expected::new(
+                "expected a share below 100 % of the finished drink",
+            ));
         }
         Ok(WaterGiven::OfFinished(share))
     } else if of.contains("mix") || of.contains("before") || of.contains("initial") {
         Ok(WaterGiven::OfMix(share))
     } else {
-        Err(WHICH.to_owned())
+        Err(WHICH.into())
     }
 }
 
 /// `96 g before, 148 g after`.
-fn weighed(value: &str) -> Result<WaterGiven, String> {
+fn weighed(value: &str) -> Result<WaterGiven, Expected> {
     const EXPECTED: &str = "expected two masses such as `96 g before, 148 g after`";
     let (before, after) = value.split_once(',').ok_or(EXPECTED)?;
     let grams = |text: &str, word: &str| {
         let text = text.trim();
         mass(text.strip_suffix(word).unwrap_or(text).trim())
             .map(|(g, _)| g)
-            .map_err(|_| EXPECTED.to_owned())
+            .map_err(|_| Expected::new(EXPECTED))
     };
     let (before_g, after_g) = (grams(before, "before")?, grams(after, "after")?);
     if before_g.is_zero() || after_g < before_g {
-        return Err("expected more grams after the ice than before it, and some before".to_owned());
+        return Err(Expected::new(
+            "expected more grams after the ice than before it, and some before",
+        ));
     }
     Ok(WaterGiven::Weighed { before_g, after_g })
 }

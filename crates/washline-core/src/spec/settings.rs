@@ -1,5 +1,6 @@
 //! What a book sets for all its drinks, and the small values its `key: value` lines hold.
 
+use crate::names::Expected;
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
@@ -25,19 +26,19 @@ pub struct Settings {
     /// The country whose standard drink is counted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub country: Option<String>,
-    /// The serve before ice that parts are shares of, mL.
+    /// The serve before ice that parts are shares of, ml.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub serve_ml: Option<Amount>,
-    /// Sizes of measures the house has found, mL (g for a pinch).
+    /// Sizes of measures the house has found, ml (g for a pinch).
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub measures: BTreeMap<Unit, Amount>,
-    /// Brimful capacities of its glasses, mL, by folded name.
+    /// Brimful capacities of its glasses, ml, by folded name.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub glasses: BTreeMap<String, Amount>,
     /// What words with several meanings are taken for: folded word → ingredient.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub meanings: BTreeMap<String, String>,
-    /// The sizes of its jiggers, mL, smallest first; one alone is a step. Empty for the usual steps.
+    /// The sizes of its jiggers, ml, smallest first; one alone is a step. Empty for the usual steps.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub jigger_set: Vec<Amount>,
     /// The bar's ice, tins and room.
@@ -102,7 +103,7 @@ impl Settings {
     ///
     /// # Errors
     /// When the value is not one the setting can have: what was expected.
-    pub fn set(&mut self, key: &str, value: &str) -> Result<Option<(String, String)>, String> {
+    pub fn set(&mut self, key: &str, value: &str) -> Result<Option<(String, String)>, Expected> {
         let folded = crate::names::key(key);
         let written = |k: &str, v: String| Ok(Some((k.to_owned(), v)));
         match folded.as_str() {
@@ -137,10 +138,10 @@ impl Settings {
             "serve" => {
                 let (amount, text) = volume(value, self.ounce)?;
                 if amount.is_zero() || amount > LARGEST_VESSEL {
-                    return Err(format!(
+                    return Err(Expected::new(format!(
                         "expected a size above 0 and at most {}",
                         large(LARGEST_VESSEL, false)
-                    ));
+                    )));
                 }
                 self.serve_ml = Some(amount);
                 written("serve", text)
@@ -176,10 +177,10 @@ impl Settings {
                     let span = unit.facts().size.and_then(|s| s.span);
                     let most = span.map_or(LARGEST_VESSEL, |(_, high)| high * MEASURE_TIMES);
                     if amount.is_zero() || amount > most {
-                        return Err(format!(
+                        return Err(Expected::new(format!(
                             "expected a size above 0 and at most {}",
                             large(most, unit == Unit::Pinch)
-                        ));
+                        )));
                     }
                     self.measures.insert(unit, amount);
                     return written(unit.facts().written.0, text);
@@ -187,10 +188,10 @@ impl Settings {
                 if crate::tables::Glass::known(&folded).is_some() {
                     let (amount, text) = volume(value, self.ounce)?;
                     if amount.is_zero() || amount > LARGEST_VESSEL {
-                        return Err(format!(
+                        return Err(Expected::new(format!(
                             "expected a size above 0 and at most {}",
                             large(LARGEST_VESSEL, false)
-                        ));
+                        )));
                     }
                     self.glasses.insert(folded, amount);
                     return written(key.trim(), text);
@@ -259,10 +260,12 @@ impl Settings {
 }
 
 /// Words between commas as they are kept: `low, house`.
-pub(super) fn words_between_commas(text: &str) -> Result<String, String> {
+pub(super) fn words_between_commas(text: &str) -> Result<String, Expected> {
     let words: Vec<&str> = between_commas(text).collect();
     if words.is_empty() || words.iter().any(|w| w.len() > 60) {
-        return Err("expected words such as `autumn`, or several with commas between".to_owned());
+        return Err(Expected::new(
+            "expected words such as `autumn`, or several with commas between",
+        ));
     }
     Ok(words.join(", "))
 }
@@ -274,7 +277,7 @@ pub(super) fn between_commas(text: &str) -> impl Iterator<Item = &str> {
         .filter(|word| word.chars().any(char::is_alphanumeric))
 }
 
-/// The largest glass, cup, bottle or serve that can be set, mL: what is larger is a slip of the unit.
+/// The largest glass, cup, bottle or serve that can be set, ml: what is larger is a slip of the unit.
 const LARGEST_VESSEL: Amount = Amount::raw(20_000, 1);
 
 /// So many times the largest size that is published of a measure is a slip too: a barspoon of a tenth of a litre.
@@ -284,8 +287,8 @@ fn large(most: Amount, is_mass: bool) -> String {
     format!("{most} {}", if is_mass { "g" } else { "ml" })
 }
 
-/// A volume with its unit, exact, in mL, and as it is written.
-pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String), String> {
+/// A volume with its unit, exact, in ml, and as it is written.
+pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String), Expected> {
     let (amount, unit) = amount_and_unit(text).ok_or("expected a volume such as `90 ml`")?;
     let measures = Measures {
         ounce: ounce.unwrap_or_default(),
@@ -302,18 +305,18 @@ pub(super) fn volume(text: &str, ounce: Option<Ounce>) -> Result<(Amount, String
     ))
 }
 
-/// The sizes of a jigger set, exact, in mL, smallest first, and as they are written.
-fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String), String> {
+/// The sizes of a jigger set, exact, in ml, smallest first, and as they are written.
+fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String), Expected> {
     const EXPECTED: &str =
         "expected the sizes of your jiggers such as `20 ml, 25 ml, 50 ml`, or one step such as `2.5 ml`";
     /// A jigger set has few sizes, and none as large as a tin.
     const MOST: (usize, Amount) = (12, Amount::raw(250, 1));
     let mut sizes = text
         .split(',')
-        .map(|size| volume(size.trim(), ounce).map_err(|_| EXPECTED.to_owned()))
+        .map(|size| volume(size.trim(), ounce).map_err(|_| Expected::new(EXPECTED)))
         .collect::<Result<Vec<_>, _>>()?;
     if sizes.len() > MOST.0 || sizes.iter().any(|(ml, _)| ml.is_zero() || *ml > MOST.1) {
-        return Err(EXPECTED.to_owned());
+        return Err(Expected::new(EXPECTED));
     }
     sizes.sort_by_key(|(ml, _)| *ml);
     sizes.dedup_by_key(|(ml, _)| *ml);
@@ -322,7 +325,7 @@ fn jigger_set(text: &str, ounce: Option<Ounce>) -> Result<(Vec<Amount>, String),
 }
 
 /// A mass with its unit, exact, in g, and as it is written.
-pub(super) fn mass(text: &str) -> Result<(Amount, String), String> {
+pub(super) fn mass(text: &str) -> Result<(Amount, String), Expected> {
     let read = amount_and_unit(text).and_then(|(amount, unit)| {
         let facts = unit.facts();
         // A pinch is no measure to weigh by.
@@ -334,7 +337,7 @@ pub(super) fn mass(text: &str) -> Result<(Amount, String), String> {
             format!("{amount} {}", unit.written_after(amount)),
         ))
     });
-    read.ok_or_else(|| "expected a mass such as `96 g`".to_owned())
+    read.ok_or(Expected::new("expected a mass such as `96 g`"))
 }
 
 /// An amount and a unit, and nothing else.
@@ -353,7 +356,7 @@ fn amount_and_unit(text: &str) -> Option<(Amount, Unit)> {
 pub struct GlassNamed {
     /// Its name.
     pub name: String,
-    /// Its brimful capacity as the line gives it, mL.
+    /// Its brimful capacity as the line gives it, ml.
     pub capacity_ml: Option<Amount>,
 }
 
@@ -361,7 +364,7 @@ pub struct GlassNamed {
 ///
 /// # Errors
 /// What was expected.
-pub fn price_per_package(text: &str, ounce: Ounce) -> Result<Bought, String> {
+pub fn price_per_package(text: &str, ounce: Ounce) -> Result<Bought, Expected> {
     const EXPECTED: &str = "expected a price and a package such as `18.50 per 700 ml`";
     let (money, package) = text.split_once(" per ").ok_or(EXPECTED)?;
     let money: Money = money.trim().parse()?;
@@ -383,10 +386,10 @@ pub struct Money {
 }
 
 impl FromStr for Money {
-    type Err = String;
+    type Err = Expected;
 
     /// `13.50`, `13,50` or `13.50 EUR`: digits with at most one decimal mark and four decimals.
-    fn from_str(text: &str) -> Result<Money, String> {
+    fn from_str(text: &str) -> Result<Money, Expected> {
         const EXPECTED: &str = "expected a price such as `13.50` or `13.50 EUR`";
         let mut currency = None;
         let mut number = None;
@@ -394,14 +397,14 @@ impl FromStr for Money {
             if word.len() == 3 && word.bytes().all(|b| b.is_ascii_alphabetic()) && currency.is_none() {
                 currency = Some(Currency::named(word)?.code().to_owned());
             } else if number.replace(word.replace(',', ".")).is_some() {
-                return Err(EXPECTED.to_owned());
+                return Err(Expected::new(EXPECTED));
             }
         }
         let number = number.ok_or(EXPECTED)?;
         let (whole, part) = number.split_once('.').unwrap_or((&number, ""));
         let digits = |s: &str| s.bytes().all(|b| b.is_ascii_digit());
         if whole.is_empty() || whole.len() > 9 || part.len() > 4 || !digits(whole) || !digits(part) {
-            return Err(EXPECTED.to_owned());
+            return Err(Expected::new(EXPECTED));
         }
         let amount = Decimal::from_str_exact(number.trim_end_matches('.')).map_err(|_| EXPECTED)?;
         Ok(Money { amount, currency })
@@ -451,7 +454,7 @@ mod tests {
             ("pinch", "0.3 g", "300 g"),
         ] {
             assert!(settings.set(key, good).unwrap().is_some(), "{key}: {good}");
-            let said = settings.set(key, bad).unwrap_err();
+            let said = settings.set(key, bad).unwrap_err().to_string();
             assert!(said.contains("at most"), "{key}: {bad}: {said}");
         }
     }

@@ -18,13 +18,13 @@ pub struct InShort {
     pub structure: Option<Structure>,
     /// How its juices are counted.
     pub convention: Convention,
-    /// Volume in the glass at 20 °C, mL.
+    /// Volume in the glass at 20 °C, ml.
     pub volume_ml: Option<f64>,
     /// Alcoholic strength by volume, % vol.
     pub abv_pct: Option<f64>,
-    /// Sugar, g/100 mL.
+    /// Sugar, g/100 ml.
     pub sugar_g_per_100ml: Option<f64>,
-    /// Titratable acid as citric, g/100 mL.
+    /// Titratable acid as citric, g/100 ml.
     pub acid_g_per_100ml: Option<f64>,
     /// Where it stands.
     pub standing: Standing,

@@ -1,5 +1,6 @@
 //! Ingredients in the house: the library's copy for readers, and the house's own.
 
+use crate::names::Expected;
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use super::fresh::LIBRARY_MARK;
@@ -268,7 +269,7 @@ fn put(db: &Connection, id: i64, ingredient: &Ingredient, book: Option<i64>) -> 
 }
 
 /// A row as an ingredient without its values; or what is wrong with the row.
-fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Ingredient, String>> {
+fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Ingredient, Expected>> {
     let text = |column: &str| row.get::<_, String>(column);
     let list = |column: &str| {
         text(column).map(|t| {
@@ -288,7 +289,7 @@ fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Ingredient, String>> {
         list("aliases")?,
     );
     let (caution, note) = (text("caution")?, text("note")?);
-    let made = || -> Result<Ingredient, String> {
+    let made = || -> Result<Ingredient, Expected> {
         Ok(Ingredient {
             kind,
             groups,

@@ -1,5 +1,6 @@
 //! What the house pays: every price that was given, with its history.
 
+use crate::names::Expected;
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
 use rust_decimal::Decimal;
 
@@ -245,7 +246,7 @@ fn put(db: &Connection, id: i64, book: Option<i64>, price: &Price) -> rusqlite::
 }
 
 /// A row as a price; or what is wrong with the row.
-fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Price, String>> {
+fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Price, Expected>> {
     let get = |column: &str| row.get::<_, Option<String>>(column);
     let mut cells = std::collections::HashMap::new();
     for column in COLUMNS.into_iter().filter(|c| !NO_TEXT.contains(c)) {
@@ -260,11 +261,17 @@ fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Price, String>> {
 fn price(
     cells: &std::collections::HashMap<&str, String>,
     tax_included: Option<bool>,
-) -> Result<Price, String> {
+) -> Result<Price, Expected> {
     let text = |column: &str| cells.get(column).cloned().unwrap_or_default();
-    let wrong = |column: &str| format!("the price of {}: {column} `{}`", text("name"), text(column));
+    let wrong = |column: &str| {
+        Expected::from(format!(
+            "the price of {}: {column} `{}`",
+            text("name"),
+            text(column)
+        ))
+    };
     let amount = |column: &str| text(column).parse::<Amount>().map_err(|_| wrong(column));
-    let money = |column: &str| -> Result<Option<Decimal>, String> {
+    let money = |column: &str| -> Result<Option<Decimal>, Expected> {
         let Some(text) = cells.get(column) else {
             return Ok(None);
         };
@@ -275,7 +282,7 @@ fn price(
         Ok(Some(sum))
     };
     let unit = |column: &str| SoldBy::named(&text(column)).ok_or_else(|| wrong(column));
-    let lost = |pct: &str, low: &str, high: &str| -> Result<Option<Lost>, String> {
+    let lost = |pct: &str, low: &str, high: &str| -> Result<Option<Lost>, Expected> {
         if !cells.contains_key(pct) {
             return Ok(None);
         }

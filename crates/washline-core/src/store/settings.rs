@@ -1,5 +1,6 @@
 //! What the house sets for all its books; a book's own settings stand over them.
 
+use crate::names::Expected;
 use rusqlite::params;
 
 use super::{House, StoreError};
@@ -51,11 +52,11 @@ impl House {
         &mut self,
         key: &str,
         value: &str,
-    ) -> Result<Result<Option<(String, String)>, String>, StoreError> {
+    ) -> Result<Result<Option<(String, String)>, Expected>, StoreError> {
         if let Some(particular @ ("season" | "tags")) = crate::spec::particular_named(key) {
             let expected =
                 format!("`{particular}` is a list's or a drink's; expected it under a title or a name");
-            return Ok(Err(expected));
+            return Ok(Err(expected.into()));
         }
         let written = match self.settings()?.set(key, value) {
             Ok(Some(written)) => written,
@@ -69,14 +70,14 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written; what was expected, where one is no setting or cannot have its value.
-    pub fn set_all(&mut self, settings: &[(String, String)]) -> Result<Result<(), String>, StoreError> {
+    pub fn set_all(&mut self, settings: &[(String, String)]) -> Result<Result<(), Expected>, StoreError> {
         let mut known = self.settings()?;
         let mut all = Vec::new();
         for (key, value) in settings {
             match known.set(key, value) {
                 Ok(Some(written)) => all.push(written),
-                Ok(None) => return Ok(Err(format!("`{key}` is no setting"))),
-                Err(expected) => return Ok(Err(format!("`{value}` for `{key}`: {expected}"))),
+                Ok(None) => return Ok(Err(Expected::new(format!("`{key}` is no setting")))),
+                Err(expected) => return Ok(Err(Expected::new(format!("`{value}` for `{key}`: {expected}")))),
             }
         }
         self.keep_settings(&all).map(Ok)

@@ -1,6 +1,7 @@
 //! Families of drinks: what a drink is like, and so what it is compared with. What makes a drink one of them is another
 //! matter (`balance::family`): here are their names.
 
+use crate::names::Expected;
 use serde::{Deserialize, Serialize};
 
 /// A family of drinks: what a drink is like, and so what it is compared with.
@@ -100,9 +101,9 @@ impl From<Family> for &'static str {
 }
 
 impl TryFrom<String> for Family {
-    type Error = String;
-    fn try_from(name: String) -> Result<Self, String> {
-        Family::named(&name).ok_or_else(|| format!("no family `{name}`"))
+    type Error = Expected;
+    fn try_from(name: String) -> Result<Self, Expected> {
+        Family::named(&name).ok_or_else(|| Expected::from(format!("no family `{name}`")))
     }
 }
 

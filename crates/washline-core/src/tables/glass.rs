@@ -32,11 +32,11 @@ pub enum Service {
 pub struct Glass {
     /// Its name.
     pub name: String,
-    /// Usual brimful capacity, mL.
+    /// Usual brimful capacity, ml.
     pub capacity_ml: f64,
-    /// Smallest usual, mL.
+    /// Smallest usual, ml.
     pub low_ml: f64,
-    /// Largest usual, mL.
+    /// Largest usual, ml.
     pub high_ml: f64,
     /// How it is used.
     pub service: Service,

@@ -3,8 +3,10 @@
 mod day;
 mod family;
 mod figure;
+mod figures;
 mod glass;
 mod ice;
+pub mod printed;
 mod standard_drink;
 mod structure;
 mod technique;
@@ -12,6 +14,7 @@ mod technique;
 pub(crate) use day::day_number;
 pub use family::Family;
 pub use figure::{Figure, difference_as_printed};
+pub use figures::{FIGURES, FigureFacts, FigureName};
 pub use glass::{Glass, Service};
 pub use ice::{Ice, IceForm};
 pub use standard_drink::StandardDrink;

@@ -60,7 +60,7 @@ impl StandardDrink {
         }
     }
 
-    /// How many of them a mass of ethanol comes to. A UK unit is 10 mL of ethanol, of which "8 g" is the rounding.
+    /// How many of them a mass of ethanol comes to. A UK unit is 10 ml of ethanol, of which "8 g" is the rounding.
     #[must_use]
     pub fn count(&self, ethanol_g: f64) -> f64 {
         if self.country == "UK" {

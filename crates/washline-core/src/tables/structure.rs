@@ -1,5 +1,6 @@
 //! What sort of drink it is: a rule for each structure, in one table, read off the build.
 
+use crate::names::Expected;
 use serde::{Deserialize, Serialize};
 
 /// The structure of a drink. Bands belong to structures: a stirred drink is not a weak sour.
@@ -24,13 +25,13 @@ pub enum Structure {
     Hot,
 }
 
-/// Acid before melt from which a shaken drink is a sour, g/100 mL as citric.
+/// Acid before melt from which a shaken drink is a sour, g/100 ml as citric.
 pub const SOUR_ACID_G_PER_100ML: f64 = 0.45;
-/// Fat before melt from which a shaken drink is creamy, g/100 mL.
+/// Fat before melt from which a shaken drink is creamy, g/100 ml.
 pub const CREAMY_FAT_G_PER_100ML: f64 = 2.0;
 /// Share of the finished drink from which a top makes it a topped drink.
 pub const TOPPED_SHARE: f64 = 0.20;
-/// Finished volume below which a built drink is short, mL.
+/// Finished volume below which a built drink is short, ml.
 pub const BUILT_SHORT_ML: f64 = 120.0;
 
 /// Name and rule of each structure.
@@ -45,7 +46,7 @@ const TABLE: [(Structure, &str, &str); 15] = {
         (
             S::ShakenSour,
             "shaken sour",
-            "shaken; acid before melt 0.45 g/100 mL or more; no foamer, little fat",
+            "shaken; acid before melt 0.45 g/100 ml or more; no foamer, little fat",
         ),
         (
             S::ShakenEggWhite,
@@ -55,12 +56,12 @@ const TABLE: [(Structure, &str, &str); 15] = {
         (
             S::ShakenCreamy,
             "shaken creamy",
-            "shaken; fat before melt 2 g/100 mL or more",
+            "shaken; fat before melt 2 g/100 ml or more",
         ),
         (
             S::ShakenNotSour,
             "shaken not sour",
-            "shaken; acid before melt below 0.45 g/100 mL, not creamy",
+            "shaken; acid before melt below 0.45 g/100 ml, not creamy",
         ),
         (
             S::Topped,
@@ -70,7 +71,7 @@ const TABLE: [(Structure, &str, &str); 15] = {
         (
             S::BuiltShort,
             "built short",
-            "built on ice, finished below 120 mL and not lengthened by 20 % or more",
+            "built on ice, finished below 120 ml and not lengthened by 20 % or more",
         ),
         (S::BuiltLong, "built long", "built on ice and lengthened"),
         (S::Swizzled, "swizzled", "swizzled in crushed ice"),
@@ -146,9 +147,9 @@ impl From<Structure> for &'static str {
 }
 
 impl TryFrom<String> for Structure {
-    type Error = String;
-    fn try_from(name: String) -> Result<Self, String> {
-        Structure::named(&name).ok_or_else(|| format!("no structure `{name}`"))
+    type Error = Expected;
+    fn try_from(name: String) -> Result<Self, Expected> {
+        Structure::named(&name).ok_or_else(|| Expected::from(format!("no structure `{name}`")))
     }
 }
 

@@ -149,7 +149,7 @@ fn doubts(report: &ComputedDrink) -> String {
 pub(crate) fn in_the_glass(report: &ComputedDrink) -> String {
     let evaluation = &report.evaluation;
     let figures = &evaluation.figures;
-    let mut words = with_interval(figures.volume_ml, 0, "mL");
+    let mut words = with_interval(figures.volume_ml, 0, "ml");
     if figures.temperature_c.value.is_some() {
         let _ = write!(words, " at {} °C", number(figures.temperature_c.value, 0));
     }
@@ -157,7 +157,7 @@ pub(crate) fn in_the_glass(report: &ComputedDrink) -> String {
         Some(glass) => {
             let _ = write!(
                 words,
-                ", {} % of the {} of {} mL",
+                ", {} % of the {} of {} ml",
                 number(Some(glass.fill_pct), 0),
                 glass.name,
                 number(Some(glass.capacity_ml), 0)
@@ -178,7 +178,7 @@ pub(crate) fn in_the_glass(report: &ComputedDrink) -> String {
     };
     let _ = write!(
         words,
-        "; {} mL of it is water from the ice ({model})",
+        "; {} ml of it is water from the ice ({model})",
         number(figures.water_gained_ml.value, 0)
     );
     words

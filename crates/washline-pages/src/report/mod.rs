@@ -297,7 +297,7 @@ fn span(spots: &[Spot<'_>], of: fn(&ComputedDrink) -> Figure, decimals: usize) -
 /// What a map says, in words.
 fn told(spots: &[Spot<'_>], usual: &[map::Usual]) -> String {
     let mut said = format!(
-        "Sugar from {}, acid from {} g/100 mL.",
+        "Sugar from {}, acid from {} g/100 ml.",
         span(spots, |r| r.evaluation.figures.sugar_g_per_100ml, 1),
         span(spots, |r| r.evaluation.figures.acid_g_per_100ml, 2)
     );

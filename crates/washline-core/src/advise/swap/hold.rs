@@ -1,5 +1,6 @@
 //! What a swap keeps as it was.
 
+use crate::names::Expected;
 use std::str::FromStr;
 
 use crate::liquid::Liquid;
@@ -89,16 +90,16 @@ impl Hold {
 }
 
 impl FromStr for Hold {
-    type Err = String;
+    type Err = Expected;
 
-    fn from_str(text: &str) -> Result<Hold, String> {
+    fn from_str(text: &str) -> Result<Hold, Expected> {
         let typed = text.trim().to_lowercase().replace(' ', "-");
         Hold::ALL
             .into_iter()
             .find(|hold| hold.word() == typed)
             .ok_or_else(|| {
                 let words = Hold::ALL.map(Hold::word);
-                format!("expected one of {}", words.join(", "))
+                Expected::from(format!("expected one of {}", words.join(", ")))
             })
     }
 }

@@ -142,7 +142,7 @@ pub struct Swapped {
 pub struct Watered {
     /// How much, as the bar measures it.
     pub amount: String,
-    /// The same, mL.
+    /// The same, ml.
     pub ml: f64,
     /// What the drink is then.
     pub version: Version,
@@ -204,7 +204,7 @@ pub enum Note {
         by_convention: String,
         /// The one with a single figure.
         single: String,
-        /// How much of the new one holds as assays find both, mL.
+        /// How much of the new one holds as assays find both, ml.
         by_assay_ml: f64,
     },
 }
@@ -236,7 +236,7 @@ impl std::fmt::Display for Note {
     }
 }
 
-/// Missing water below this is not worth pouring back, mL: common practice, no source.
+/// Missing water below this is not worth pouring back, ml: common practice, no source.
 pub const LEAST_WATER_ML: f64 = 1.0;
 
 /// What swapping does to a drink; `None` where it pours none of the old ingredient.
@@ -254,7 +254,7 @@ pub fn swap(subject: &Subject<'_>, ask: &SwapAsk) -> Result<Option<Swap>, SwapEr
         return Ok(None);
     };
     if key(&old.ingredient) == key(&new.resolved.ingredient)
-        && (new.pour.strength_pct.is_none() || alike(&old.liquid, &new.resolved.liquid))
+        && (new.pour.strength_pct.is_none() || alike(&old.some(), &new.resolved.some()))
     {
         return Err(SwapError::Same {
             old: ask.old.clone(),
@@ -505,5 +505,6 @@ fn counted_otherwise(subject: &Subject<'_>, pours: &[SwappedPour], names: [&str;
 /// A name that leads to nothing or to several things.
 pub fn one_ml(name: &str, stock: &Stock, settings: &Settings) -> Result<(String, Liquid), SwapError> {
     let named = named::named(name, stock, settings)?;
-    Ok((named.resolved.ingredient, named.resolved.liquid))
+    let liquid = named.resolved.some();
+    Ok((named.resolved.ingredient, liquid))
 }

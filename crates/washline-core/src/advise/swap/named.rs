@@ -77,7 +77,7 @@ pub(super) fn in_full(mut named: Named, stock: &Stock, settings: &Settings) -> N
     let full = format!("{}{strength}", named.resolved.ingredient);
     if let Ok(again) = self::named(&full, stock, settings)
         && again.resolved.ingredient == named.resolved.ingredient
-        && alike(&again.resolved.liquid, &named.resolved.liquid)
+        && alike(&again.resolved.some(), &named.resolved.some())
     {
         named.pour = again.pour;
     }
@@ -110,7 +110,7 @@ pub(super) fn places(subject: &Subject<'_>, old: &str, by_part: bool) -> Result<
                 .first()
                 .is_some_and(|c| key(&c.name) == typed || key(&c.full) == typed);
         let of_strength = strength.is_none_or(|pct| {
-            let own = pour.liquid.abv_pct();
+            let own = pour.some().abv_pct();
             line.strength_pct == Some(pct)
                 || line.strength_pct.is_none() && own.is_some_and(|own| (own - pct.to_f64()).abs() < 0.05)
         });

@@ -5,7 +5,7 @@ use crate::ingredient::{Countable, Ingredient, Quantity};
 use crate::liquid::{Component, Liquid};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::melt::water_ml;
-use crate::resolve::{Resolved, ResolvedPour, resolve};
+use crate::resolve::{Portion, Resolved, ResolvedPour, resolve};
 use crate::spec::{Drink, Extent, Measure, Pour, Source, Step};
 
 use super::named::Named;
@@ -18,19 +18,19 @@ pub struct SwappedPour {
     pub at: usize,
     /// The old amount, as the book writes it; empty where it gives none.
     pub from: String,
-    /// The same, mL at 20 °C.
+    /// The same, ml at 20 °C.
     pub from_ml: f64,
-    /// How much of the new one holds exactly, mL at 20 °C.
+    /// How much of the new one holds exactly, ml at 20 °C.
     pub to_ml: f64,
     /// The nearest amount that the bar measures, as a book writes it.
     pub to: String,
-    /// The same, mL at 20 °C.
+    /// The same, ml at 20 °C.
     pub measured_ml: f64,
     /// What the old pour brings of what is held, in [`Hold::unit`].
     pub held: f64,
     /// What the new one brings of it as measured.
     pub held_measured: f64,
-    /// Water that comes in with the exact amount, mL; below 0 where some goes missing.
+    /// Water that comes in with the exact amount, ml; below 0 where some goes missing.
     pub water_ml: f64,
     /// The same of the measured amount.
     pub measured_water_ml: f64,
@@ -43,9 +43,9 @@ pub struct SwappedPour {
 /// An amount this many times the old one is another drink, if it is also more by [`MOST_MORE_ML`]: common practice, no
 /// source.
 const MOST_TIMES: f64 = 3.0;
-/// See [`MOST_TIMES`], mL.
+/// See [`MOST_TIMES`], ml.
 const MOST_MORE_ML: f64 = 30.0;
-/// Below this there is none of it in a pour, g or mL.
+/// Below this there is none of it in a pour, g or ml.
 const NONE: f64 = 1e-6;
 
 /// The pour at a step.
@@ -109,8 +109,7 @@ fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<Swap
         });
     };
     let line = &old.typed;
-    let filled = subject.built.fill.filter(|_| old.fills).map(|f| f.volume_ml);
-    let old_liquid = filled.map_or(old.liquid, |ml| old.liquid.times(ml).unwrap_or_default());
+    let old_liquid = subject.built.brought(old).liquid;
     let extent = match &line.measure {
         Measure::Of(extent, _) if !extent.nominal.is_zero() => extent,
         // Without an amount it goes on as it is: filled up, to taste, rinsed.
@@ -124,7 +123,7 @@ fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<Swap
     };
     let unit = match &line.measure {
         Measure::Of(_, Some(unit)) => Some(*unit),
-        _ => subject.bare_unit(old.volume_ml / extent.nominal.to_f64()),
+        _ => subject.bare_unit(old.usual().volume_ml / extent.nominal.to_f64()),
     };
     // As many millilitres, dashes, leaves of the one as of the other; grams are another matter.
     let kept = match unit {
@@ -150,7 +149,7 @@ fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<Swap
         });
     }
     let (unit, each) = unit_of(subject, at, new, unit)?;
-    let per_unit = hold.of(&each.liquid);
+    let per_unit = hold.of(&each.some());
     if per_unit * 1000.0 < NONE {
         return Err(Refusal::HasNone {
             hold,
@@ -159,7 +158,7 @@ fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<Swap
         });
     }
     let units = wanted / per_unit;
-    let to_ml = units * each.volume_ml;
+    let to_ml = units * each.usual().volume_ml;
     let from_ml = old_liquid.volume_ml();
     if to_ml > MOST_TIMES * from_ml && to_ml > from_ml + MOST_MORE_ML || !to_ml.is_finite() {
         let per_100ml = |liquid: &Liquid| 100.0 * hold.of(liquid) / liquid.volume_ml();
@@ -168,15 +167,15 @@ fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<Swap
             ingredient: each.ingredient.clone(),
             needed_ml: to_ml,
             from_ml,
-            per_100ml: per_100ml(&each.liquid),
+            per_100ml: per_100ml(&each.some()),
             old_per_100ml: per_100ml(&old_liquid),
         });
     }
     let exact = exactly(units).ok_or_else(|| Refusal::NotPoured {
         why: format!("{units} {} is no amount", unit.written_after(Amount::ONE)),
     })?;
-    let measured = nearest(subject, unit, units, each.volume_ml).unwrap_or(exact);
-    let brought = |amount: f64| each.liquid.times(amount).unwrap_or_default();
+    let measured = nearest(subject, unit, units, each.usual().volume_ml).unwrap_or(exact);
+    let brought = |amount: f64| each.some().times(amount).unwrap_or_default();
     let (as_held, as_measured) = (brought(units), brought(measured.to_f64()));
     Ok(SwappedPour {
         at,
@@ -205,10 +204,7 @@ fn as_written(
     hold: Hold,
 ) -> Result<SwappedPour, Refusal> {
     let poured = in_place(subject, at, new, line.measure.clone())?;
-    let liquid = match subject.built.fill.filter(|_| old.fills) {
-        Some(fill) => poured.liquid.times(fill.volume_ml).unwrap_or_default(),
-        None => poured.liquid,
-    };
+    let liquid = subject.built.brought(&poured).liquid;
     let water_ml = water_between(old_liquid, &liquid);
     Ok(SwappedPour {
         at,
@@ -278,15 +274,15 @@ fn unit_of(
             new,
             Measure::Of(Extent::exact(Amount::ONE), Some(tried)),
         ) {
-            Ok(each) if each.volume_ml > 0.0 => {
+            Ok(each) if each.usual().volume_ml > 0.0 => {
                 if unit != Unit::Part {
                     return Ok((unit, each));
                 }
                 let part_ml = resolved(subject.resolved, at).and_then(|old| match &old.typed.measure {
-                    Measure::Of(extent, _) => Some(old.volume_ml / extent.nominal.to_f64()),
+                    Measure::Of(extent, _) => Some(old.usual().volume_ml / extent.nominal.to_f64()),
                     _ => None,
                 });
-                if let Some(part) = part_ml.and_then(|ml| scaled(&each, ml / each.volume_ml)) {
+                if let Some(part) = part_ml.and_then(|ml| scaled(&each, ml / each.usual().volume_ml)) {
                     return Ok((Unit::Part, part));
                 }
             }
@@ -300,10 +296,9 @@ fn unit_of(
 }
 
 fn scaled(pour: &ResolvedPour, times: f64) -> Option<ResolvedPour> {
+    let all = pour.fixed()?;
     Some(ResolvedPour {
-        liquid: pour.liquid.times(times).ok()?,
-        volume_ml: pour.volume_ml * times,
-        mass_g: pour.mass_g * times,
+        portion: Portion::Fixed(all.times(times).ok()?),
         ..pour.clone()
     })
 }
@@ -326,7 +321,7 @@ fn share_out(subject: &Subject<'_>, planned: &mut [SwappedPour]) -> Result<(), R
             }) => Some((
                 at,
                 extent.nominal.to_f64(),
-                resolved(subject.resolved, at)?.volume_ml,
+                resolved(subject.resolved, at)?.usual().volume_ml,
             )),
             _ => None,
         })
@@ -410,7 +405,7 @@ fn nearest(subject: &Subject<'_>, unit: Unit, units: f64, ml_each: f64) -> Optio
     })
 }
 
-/// So much water as the bar measures it, in what most of the drink is measured in, and what that is in mL.
+/// So much water as the bar measures it, in what most of the drink is measured in, and what that is in ml.
 pub(super) fn measured_water(subject: &Subject<'_>, water_ml: f64) -> Option<(Amount, Unit, f64)> {
     let unit = subject.usual_unit();
     let each = subject.settings.to_measures().size(unit)?.nominal.to_f64();
@@ -422,7 +417,7 @@ fn amount_text(amount: Amount, unit: Unit) -> String {
     format!("{} {}", unit.amount_text(amount), unit.written_after(amount))
 }
 
-/// The water that comes in with `new` in the place of `old`, mL at 20 °C; below 0 where some goes missing.
+/// The water that comes in with `new` in the place of `old`, ml at 20 °C; below 0 where some goes missing.
 fn water_between(old: &Liquid, new: &Liquid) -> f64 {
     water_ml(new.grams(Component::Water) - old.grams(Component::Water))
 }

@@ -29,26 +29,26 @@ pub enum Refusal {
         hold: Hold,
         /// What was to be poured.
         ingredient: String,
-        /// How much of it that would take, mL.
+        /// How much of it that would take, ml.
         needed_ml: f64,
-        /// How much of the old there is, mL.
+        /// How much of the old there is, ml.
         from_ml: f64,
-        /// What the new one has of it in 100 mL.
+        /// What the new one has of it in 100 ml.
         per_100ml: f64,
-        /// What the old one has of it in 100 mL.
+        /// What the old one has of it in 100 ml.
         old_per_100ml: f64,
     },
     /// The drink would run over the brim of its glass.
     NoRoom {
         /// What was to be poured.
         ingredient: String,
-        /// How much of it that would take, mL.
+        /// How much of it that would take, ml.
         needed_ml: f64,
-        /// What the drink would come to, mL.
+        /// What the drink would come to, ml.
         drink_ml: f64,
         /// The glass.
         glass: String,
-        /// What it holds to the brim, mL.
+        /// What it holds to the brim, ml.
         capacity_ml: f64,
     },
     /// The line gives no amount to hold anything by.
@@ -60,9 +60,9 @@ pub enum Refusal {
     },
     /// The parts of the drink leave no room for it.
     PartsFull {
-        /// How much of it that would take, mL.
+        /// How much of it that would take, ml.
         needed_ml: f64,
-        /// The whole serve, mL.
+        /// The whole serve, ml.
         serve_ml: f64,
     },
     /// The new ingredient cannot be poured in the place of the old.
@@ -73,7 +73,7 @@ pub enum Refusal {
 }
 
 impl Refusal {
-    /// How much of the new ingredient it would take, mL, where that is the reason.
+    /// How much of the new ingredient it would take, ml, where that is the reason.
     #[must_use]
     pub fn needed_ml(&self) -> Option<f64> {
         match self {

@@ -166,7 +166,7 @@ pub struct Cause {
     pub share: f64,
     /// The measure it moves most, in widths of its band; `None` where only the volume moves.
     pub measure: Option<Measured>,
-    /// By how much it moves that measure, in its unit; the volume in mL.
+    /// By how much it moves that measure, in its unit; the volume in ml.
     pub change: f64,
     /// The same in widths of the band; empty for the volume.
     pub widths: Option<f64>,

@@ -45,13 +45,13 @@ pub struct PourThere {
     pub ingredient: String,
     /// The amount as written; empty of what is added there.
     pub from: String,
-    /// What that is at home, mL at 20 °C.
+    /// What that is at home, ml at 20 °C.
     pub from_ml: f64,
-    /// What that is there, mL.
+    /// What that is there, ml.
     pub written_there_ml: f64,
     /// The amount to pour there, in that bar's units.
     pub to: String,
-    /// What that is, mL.
+    /// What that is, ml.
     pub to_ml: f64,
     /// Whether it is another amount than is written.
     pub changed: bool,
@@ -169,9 +169,9 @@ pub(super) fn restore(
             ingredient,
             line: spelt.to_string(),
             from: at_home.written.clone(),
-            from_ml: poured_ml(home.0, at, at_home.volume_ml),
-            written_there_ml: poured_ml(there, at, as_written.volume_ml),
-            to_ml: change.map_or_else(|| poured_ml(&fitted, at, pour.volume_ml), |c| c.to_ml),
+            from_ml: poured_ml(home.0, at, at_home.usual().volume_ml),
+            written_there_ml: poured_ml(there, at, as_written.usual().volume_ml),
+            to_ml: change.map_or_else(|| poured_ml(&fitted, at, pour.usual().volume_ml), |c| c.to_ml),
             changed: change.is_some() || pour.written != at_home.written,
             to,
         });
@@ -241,9 +241,9 @@ fn words(because: &[Because]) -> Vec<String> {
     said
 }
 
-/// What a pour is, mL; of one that fills the glass, what it came to.
+/// What a pour is, ml; of one that fills the glass, what it came to.
 fn poured_ml(poured: &Poured, at: usize, volume_ml: f64) -> f64 {
-    let fills = matches!(poured.resolved.steps.get(at), Some(ResolvedStep::Pour(p)) if p.fills);
+    let fills = matches!(poured.resolved.steps.get(at), Some(ResolvedStep::Pour(p)) if p.fills());
     match (fills, poured.built.fill) {
         (true, Some(fill)) => fill.volume_ml,
         _ => volume_ml,
@@ -288,7 +288,7 @@ fn fitted(there: &Poured, place: &Place, traveller: &Traveller<'_>, jiggers_in: 
             (&mut line.step, there.resolved.steps.get(at))
             && matches!(pour.place, How::In | How::Top)
             && let Measure::Of(extent, written) = pour.measure
-            && let Some(amount) = in_jiggers(extent.nominal, written, resolved.volume_ml, unit, place)
+            && let Some(amount) = in_jiggers(extent.nominal, written, resolved.usual().volume_ml, unit, place)
         {
             pour.measure = Measure::Of(Extent::exact(amount), Some(unit));
         }

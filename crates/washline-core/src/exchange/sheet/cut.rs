@@ -1,5 +1,6 @@
 //! A sheet cut into its rows and cells, each with its place in the file.
 
+use crate::names::Expected;
 use std::ops::Range;
 
 use super::CsvOptions;
@@ -183,7 +184,7 @@ fn quotes(text: &str, delimiter: u8) -> Result<(), (usize, &'static str)> {
 
 impl Sheet<'_> {
     /// The columns of that heading, or the one of that number.
-    pub(super) fn columns(&self, heading: &str) -> Result<Vec<usize>, String> {
+    pub(super) fn columns(&self, heading: &str) -> Result<Vec<usize>, Expected> {
         let wanted = key(heading);
         let found: Vec<usize> = (0..self.header.len())
             .filter(|&i| key(&self.header[i]) == wanted)
@@ -202,12 +203,12 @@ impl Sheet<'_> {
         } else {
             near
         };
-        Err(format!(
+        Err(Expected::new(format!(
             "{} has no column `{heading}`; expected a heading of it ({}) or a number from 1 to {}",
             self.file.file,
             known.join(", "),
             self.header.len()
-        ))
+        )))
     }
 
     /// Rows that have more or fewer cells than the heading are faults; empty cells too many are nothing.

@@ -15,6 +15,7 @@ use self::cut::Sheet;
 use self::out::COLUMNS;
 use super::Options;
 use super::shelf::Shelves;
+use crate::names::Expected;
 use crate::names::{key, nearest};
 use crate::spec::Source;
 
@@ -157,7 +158,7 @@ pub(super) fn read(
     file: &Source,
     options: &Options,
     shelves: &mut Shelves<'_>,
-) -> Result<(), String> {
+) -> Result<(), Expected> {
     let Some(mut sheet) = cut::sheet(number, file, &options.csv, shelves) else {
         return Ok(());
     };
@@ -193,7 +194,7 @@ fn mapped(
     sheet: &Sheet<'_>,
     options: &CsvOptions,
     shelves: &mut Shelves<'_>,
-) -> Result<Option<Vec<Field>>, String> {
+) -> Result<Option<Vec<Field>>, Expected> {
     let words: Vec<&str> = FIELDS.iter().map(|(name, ..)| *name).collect();
     let mut fields: Vec<Option<Field>> = vec![None; sheet.header.len()];
     for (heading, word) in &options.map {

@@ -4,6 +4,7 @@ use super::cut::{Row, Sheet};
 use super::{CsvOptions, Decimal, Field, cells, dates};
 use crate::exchange::shelf::Shelves;
 use crate::measure::Amount;
+use crate::names::Expected;
 
 impl Sheet<'_> {
     /// Bring the numbers of every column to the decimal point, and refuse what has become a date. An amount that
@@ -13,7 +14,7 @@ impl Sheet<'_> {
         fields: &[Field],
         options: &CsvOptions,
         shelves: &mut Shelves<'_>,
-    ) -> Result<(), String> {
+    ) -> Result<(), Expected> {
         let mut named = Vec::new();
         for heading in &options.decimal_columns {
             named.extend(self.columns(heading)?);

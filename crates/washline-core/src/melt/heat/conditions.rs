@@ -15,9 +15,9 @@ pub struct Ice {
     pub film_um: f64,
 }
 
-/// Thickness of the water on wet bar ice, µm: fitted with the rates to the handbook's curves at 90 mL of mix (see
+/// Thickness of the water on wet bar ice, µm: fitted with the rates to the handbook's curves at 90 ml of mix (see
 /// [`super::Method`]); none to twice as much is as likely ([`FILM_HALF_WIDTH_UM`]). 120 g of 6 mm cubes carry 4 g of
-/// it; 6 to 10 mL on 120 to 150 g of small ice is what is recalled of ice that has stood (from memory).
+/// it; 6 to 10 ml on 120 to 150 g of small ice is what is recalled of ice that has stood (from memory).
 pub const FILM_UM: f64 = 30.2;
 /// Half-width of [`FILM_UM`], µm, anywhere in which is as likely: how wet ice is differs from well to well.
 pub const FILM_HALF_WIDTH_UM: f64 = FILM_UM;
@@ -25,7 +25,7 @@ pub const FILM_HALF_WIDTH_UM: f64 = FILM_UM;
 /// The most water that clings to ice before it runs off, as a share of the mass of both: from memory.
 pub const MOST_CLINGING: f64 = 1.0 / 3.0;
 
-/// Density of ice at 0 °C, g/mL. Source: handbook constant, from memory.
+/// Density of ice at 0 °C, g/ml. Source: handbook constant, from memory.
 pub(crate) const ICE_G_PER_ML: f64 = 0.9167;
 
 impl Ice {

@@ -155,7 +155,7 @@ mod tests {
         let ranges = Ranges::published(Convention::Handbook);
         let of = |s, m| width(&ranges, s, m);
         assert!((of(Structure::ShakenSour, Measured::Strength) - 4.7).abs() < 1e-9);
-        // 7.9 to 8.1 g/100 mL of one published drink: the mean of all takes its place.
+        // 7.9 to 8.1 g/100 ml of one published drink: the mean of all takes its place.
         let blended = of(Structure::Blended, Measured::Sweetness);
         assert!(blended > 1.5 && (blended - of(Structure::Hot, Measured::Sweetness)).abs() < 1e-9);
         assert!(

@@ -5,15 +5,16 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::{DrinkAt, Facts};
 use super::finding::{AuditFinding, FigureDrift, PourDrift};
-use crate::service::beside::{FigureFacts, beside};
+use crate::service::beside::beside;
+use crate::tables::FigureName;
 
 /// The figures that are told of a drift.
-const TOLD: [&str; 5] = [
-    "abv_pct",
-    "sugar_g_per_100ml",
-    "acid_g_per_100ml",
-    "volume_ml",
-    "ethanol_g",
+const TOLD: [FigureName; 5] = [
+    FigureName::Strength,
+    FigureName::Sweetness,
+    FigureName::Tartness,
+    FigureName::Volume,
+    FigureName::Alcohol,
 ];
 
 /// What differs between two specs of one drink, called `a` and `b`; `None` where nothing does.
@@ -32,7 +33,7 @@ fn drift(a: &Facts<'_>, b: &Facts<'_>, called: (String, String)) -> Option<Audit
     let said: Vec<_> = beside.said.iter().filter(|s| s.a != s.b).cloned().collect();
     let glass: Vec<FigureDrift> = TOLD
         .iter()
-        .filter_map(|name| FigureFacts::named(name))
+        .map(|which| which.facts())
         .filter_map(|facts| {
             let of = beside.figures.iter().find(|f| f.facts == facts)?;
             let (apart, from, to) = (of.apart?, of.a.value?, of.b.value?);

@@ -126,10 +126,7 @@ fn family(ingredient: &Ingredient) -> String {
 /// What most of a drink's alcohol comes from; where that is made here, what most of its alcohol comes from.
 fn base(worked: &ComputedDrink) -> Option<String> {
     let pours = worked.resolved.steps.iter().filter_map(|step| match step {
-        ResolvedStep::Pour(p) => {
-            let volume = worked.built.fill.filter(|_| p.fills).map_or(1.0, |f| f.volume_ml);
-            Some((p.ingredient.as_str(), p.liquid.ethanol_g() * volume))
-        }
+        ResolvedStep::Pour(p) => Some((p.ingredient.as_str(), worked.built.brought(p).liquid.ethanol_g())),
         _ => None,
     });
     let (mut name, grams) = pours.fold(("", 0.0), |best, p| if p.1 > best.1 { p } else { best });

@@ -135,7 +135,7 @@ pub enum Uneven {
     },
     /// Nearly everything is sour.
     AllSour {
-        /// From this acidity, g/100 mL.
+        /// From this acidity, g/100 ml.
         from_g_per_100ml: f64,
         /// So many.
         count: usize,
@@ -261,9 +261,9 @@ pub enum AuditFinding {
     TwoOunces {
         /// Where.
         drinks: Vec<DrinkAt>,
-        /// The ounce of the book, mL.
+        /// The ounce of the book, ml.
         book_ounce_ml: f64,
-        /// The other one, mL.
+        /// The other one, ml.
         other_ounce_ml: f64,
         /// What shows it: `44.4 ml is 1 1/2 oz of 29.57 ml`, the title of the other book.
         shown_by: Vec<String>,
@@ -537,7 +537,7 @@ impl AuditFinding {
     }
 }
 
-/// `1 mL`, `3 g`: a value with at most two decimals and no trailing zeros.
+/// `1 ml`, `3 g`: a value with at most two decimals and no trailing zeros.
 fn short(value: f64) -> String {
     let text = format!("{value:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
@@ -622,7 +622,7 @@ impl Display for Uneven {
                 of,
             } => write!(
                 f,
-                "nearly everything is sour: {count} of {of} drinks have {} g/100 mL of acid or more",
+                "nearly everything is sour: {count} of {of} drinks have {} g/100 ml of acid or more",
                 short(*from_g_per_100ml)
             ),
             Uneven::OneStructure { structure, count, of } => {

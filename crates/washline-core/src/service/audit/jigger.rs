@@ -12,18 +12,18 @@ use super::finding::AuditFinding;
 use crate::measure::{Amount, Ounce, Unit};
 use crate::spec::{Extent, Measure, Place, Pour, Step};
 
-/// The step of a spoon, mL.
+/// The step of a spoon, ml.
 const SPOON: Amount = Amount::raw(5, 2);
-/// The usual jigger step, mL.
+/// The usual jigger step, ml.
 const STEP: Amount = Amount::raw(5, 2);
-/// Half a spoon, the smallest that is usually measured, mL.
+/// Half a spoon, the smallest that is usually measured, ml.
 const SMALLEST: Amount = Amount::raw(5, 4);
 /// Pours of jiggers that one amount is made of.
 const MOST_POURS: usize = 6;
-/// How near a written amount must be to another ounce's to be taken for it, mL: what rounding to a tenth leaves.
+/// How near a written amount must be to another ounce's to be taken for it, ml: what rounding to a tenth leaves.
 const NEAR_ML: f64 = 0.06;
 
-/// How large one of a metric or ounce unit is, mL.
+/// How large one of a metric or ounce unit is, ml.
 fn ml_each(unit: Unit, ounce: Ounce) -> Option<Amount> {
     Some(match unit {
         Unit::Millilitre => Amount::ONE,
@@ -65,7 +65,7 @@ fn around(amount: Amount, step: Amount) -> (Option<Amount>, Option<Amount>) {
     (at(n), at(n + 1))
 }
 
-/// What up to six pours of a jigger set make, and what a spoon makes below it, up to just over `most` mL.
+/// What up to six pours of a jigger set make, and what a spoon makes below it, up to just over `most` ml.
 fn measures(set: &[Amount], most: Amount) -> BTreeSet<Amount> {
     let (Some(smallest), Some(largest)) = (set.first(), set.last()) else {
         return BTreeSet::new();

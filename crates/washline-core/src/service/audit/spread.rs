@@ -13,7 +13,7 @@ use serde::Serialize;
 use super::facts::Facts;
 use super::finding::{AuditFinding, Uneven};
 use crate::service::beside::{FigureFacts, apart};
-use crate::tables::SOUR_ACID_G_PER_100ML;
+use crate::tables::{FigureName, SOUR_ACID_G_PER_100ML};
 
 /// The smallest list that is looked at as a list.
 pub const SMALLEST: usize = 6;
@@ -147,10 +147,15 @@ pub(super) fn spread(drinks: &[&Facts<'_>], found: &mut Vec<AuditFinding>) -> Sp
         free: drinks.iter().filter(|f| abv(f) <= FREE_PCT).count(),
         along: Vec::new(),
     };
-    let figures = ["abv_pct", "sugar_g_per_100ml", "acid_g_per_100ml", "volume_ml"];
+    let figures = [
+        FigureName::Strength,
+        FigureName::Sweetness,
+        FigureName::Tartness,
+        FigureName::Volume,
+    ];
     let mut measures: Vec<(&'static str, String, u8, Vec<Point<'_, '_>>)> = figures
-        .iter()
-        .filter_map(|name| FigureFacts::named(name))
+        .into_iter()
+        .map(FigureName::facts)
         .map(|facts| {
             let points = drinks.iter().map(|f| Point {
                 value: f.value(facts.name),
@@ -219,7 +224,7 @@ fn gap(measure: &str, decimals: u8, points: &[Point<'_, '_>], found: &mut Vec<Au
     let between = to.value - from.value;
     // A gap between two figures that cannot be told apart is none.
     let told = FigureFacts::named(measure).is_none_or(|facts| {
-        let of = |p: &Point<'_, '_>| facts.of(&p.facts.worked.evaluation.figures);
+        let of = |p: &Point<'_, '_>| p.facts.worked.evaluation.figures.get(facts.which);
         apart(of(from), of(to), decimals).is_some_and(|a| !a.too_small)
     });
     if range > 0.0 && told && between >= GAP_SHARE * range {

@@ -7,13 +7,13 @@ use crate::spec::Step;
 
 /// Ice that works one drink in a bar's tin or mixing glass, g: 150 to 200, from memory.
 const WORKING_G: f64 = 175.0;
-/// One large cube, 50 mm, g: 125 mL of ice, COMPUTED.
+/// One large cube, 50 mm, g: 125 ml of ice, COMPUTED.
 const LARGE_CUBE_G: f64 = 115.0;
 /// Crushed and pebble ice fill a little more of a glass than cubes do: 0.55 to 0.65, from memory.
 const CRUSHED_PACKING: f64 = 0.60;
-/// Density of ice at 0 °C, g/mL: handbook constant, from memory.
+/// Density of ice at 0 °C, g/ml: handbook constant, from memory.
 const ICE_G_PER_ML: f64 = 0.9167;
-/// A glass with ice whose size nobody says, mL brimful.
+/// A glass with ice whose size nobody says, ml brimful.
 const GLASS_ML: f64 = 300.0;
 
 /// What the trade buys for one drink of one guest, kg, waste and what melts in the box included: from memory.

@@ -82,17 +82,17 @@ pub struct BatchLine {
     pub solid: bool,
     /// What it brings to one serve.
     pub each: Liquid,
-    /// mL of it in one serve.
+    /// ml of it in one serve.
     pub each_ml: f64,
     /// g of it in one serve; of a solid, as it is put in.
     pub each_g: f64,
     /// What it brings to all of them, rounded to a jug where it goes into the vessel.
     pub all: Liquid,
-    /// mL of it for all.
+    /// ml of it for all.
     pub volume_ml: f64,
     /// g of it for all.
     pub mass_g: f64,
-    /// The least and most it may be for all, mL, where it is measured in dashes or the like.
+    /// The least and most it may be for all, ml, where it is measured in dashes or the like.
     pub span_ml: Option<(f64, f64)>,
     /// Still water in the place of what fizzed.
     pub was: Option<String>,
@@ -106,7 +106,7 @@ pub struct BatchLine {
     span: Option<(f64, f64)>,
 }
 
-/// A volume as it is measured into a batch: whole mL from 100, halves from 10, tenths below.
+/// A volume as it is measured into a batch: whole ml from 100, halves from 10, tenths below.
 pub(super) fn to_a_jug(ml: f64) -> f64 {
     let step = if ml >= 100.0 {
         1.0
@@ -157,11 +157,8 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
     for (position, pour) in resolved.pours() {
         let known = worked.context.ingredient(&pour.ingredient);
         let ingredient = known.as_deref();
-        let filled = worked.built.fill.filter(|_| pour.fills).map(|f| f.volume_ml);
-        let mut each = match filled {
-            Some(ml) => pour.liquid.times(ml).unwrap_or_default(),
-            None => pour.liquid,
-        };
+        let brought = worked.built.brought(pour);
+        let mut each = brought.liquid;
         // What nothing presses adds nothing.
         if pour.needs_pressing && last_press.is_none_or(|press| press < position) {
             each = Liquid::NOTHING;
@@ -175,7 +172,7 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
         }
         let (when, why) = placed(worked, ask, serving, position, pour, ingredient);
         let solid = ingredient.is_some_and(Ingredient::is_solid);
-        let each_ml = factor * filled.unwrap_or(pour.volume_ml);
+        let each_ml = factor * brought.volume_ml;
         let dashed = match pour.typed.measure {
             Measure::Of(_, Some(unit)) => size_span(worked, unit, pour),
             _ => None,
@@ -188,10 +185,7 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
             why,
             solid,
             each_ml: if solid { each.volume_ml() } else { each_ml },
-            each_g: match filled {
-                Some(_) => each.mass_g(),
-                None => factor * pour.mass_g,
-            },
+            each_g: factor * brought.mass_g,
             each,
             all: Liquid::NOTHING,
             volume_ml: 0.0,
@@ -235,7 +229,7 @@ fn is_soda(liquid: &Liquid) -> bool {
 /// The least and most of an inexact measure as factors of what it is taken for.
 fn size_span(worked: &ComputedDrink, unit: Unit, pour: &ResolvedPour) -> Option<(f64, f64)> {
     let facts = unit.facts();
-    if facts.dimension != Dimension::Volume || pour.volume_ml <= 0.0 {
+    if facts.dimension != Dimension::Volume || pour.usual().volume_ml <= 0.0 {
         return None;
     }
     let size = worked.context.settings.to_measures().size(unit)?;

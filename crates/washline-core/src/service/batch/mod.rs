@@ -34,11 +34,11 @@ use crate::spec::{Assumption, Technique};
 pub enum Size {
     /// So many serves.
     Serves(u32),
-    /// As much as a vessel of so many mL takes below its head space, in whole serves.
+    /// As much as a vessel of so many ml takes below its head space, in whole serves.
     Into(f64),
-    /// All of a bottle of so many mL, of the ingredient named or else of the one it is mostly made of.
+    /// All of a bottle of so many ml, of the ingredient named or else of the one it is mostly made of.
     FromBottle {
-        /// mL.
+        /// ml.
         ml: f64,
         /// Of what.
         of: Option<String>,
@@ -63,7 +63,7 @@ crate::ingredient::words!(Serving: Ready = "ready", OverIce = "over-ice", ToOrde
 pub struct Ask {
     /// How large.
     pub size: Size,
-    /// The vessel it goes into, mL, where that is known besides.
+    /// The vessel it goes into, ml, where that is known besides.
     pub vessel_ml: Option<f64>,
     /// How it is served; `None` for what suits the method.
     pub serving: Option<Serving>,
@@ -117,9 +117,9 @@ pub enum BatchError {
         "{vessel_ml:.0} ml hold no whole serve of {serve_ml:.0} ml below the head space of {head_pct:.0} %"
     )]
     TooSmall {
-        /// The vessel, mL.
+        /// The vessel, ml.
         vessel_ml: f64,
-        /// A serve of what goes into it, mL.
+        /// A serve of what goes into it, ml.
         serve_ml: f64,
         /// The head space, %.
         head_pct: f64,
@@ -140,7 +140,7 @@ const OVER_ICE_SHARE: f64 = 0.75;
 const HEAD_PCT: f64 = 5.0;
 /// Head space of a keg that is charged, %: common practice, no source.
 const KEG_HEAD_PCT: f64 = 20.0;
-/// Head space in a freezer, %: water grows by 9 % as it freezes (90.6 mL/kg, READ).
+/// Head space in a freezer, %: water grows by 9 % as it freezes (90.6 ml/kg, READ).
 const FREEZER_HEAD_PCT: f64 = 10.0;
 /// Strength above which fizz is dull, % vol: 14 to 16, from memory.
 pub(crate) const LIVELY_FIZZ_PCT: f64 = 16.0;
@@ -160,21 +160,21 @@ pub struct Batch {
     pub serving: Serving,
     /// How it would be worked on ice for one, where it is.
     pub technique: Option<Technique>,
-    /// The vessel, mL, where it is known.
+    /// The vessel, ml, where it is known.
     pub vessel_ml: Option<f64>,
     /// Room that should be left free in it, %.
     pub head_pct: f64,
-    /// What goes over the brim, mL.
+    /// What goes over the brim, ml.
     pub overflow_ml: f64,
     /// What goes in and what is added, in working order.
     pub lines: Vec<BatchLine>,
-    /// Water that goes in for the melt, mL.
+    /// Water that goes in for the melt, ml.
     pub water_ml: f64,
-    /// Water that ice gives each serve later, mL.
+    /// Water that ice gives each serve later, ml.
     pub water_to_come_ml: f64,
     /// What stands in the vessel.
     pub vessel: Liquid,
-    /// What of it makes a serve, mL.
+    /// What of it makes a serve, ml.
     pub pour_ml: f64,
     /// Figures of what stands in the vessel, all of it.
     pub in_vessel: Figures,
@@ -215,7 +215,7 @@ pub struct Batch {
 pub struct InFreezer {
     /// What happens to it.
     pub freezing: Freezing,
-    /// The most water it can have and stay liquid, mL; `None` where it freezes without any.
+    /// The most water it can have and stay liquid, ml; `None` where it freezes without any.
     pub most_water_ml: Option<f64>,
 }
 

@@ -31,7 +31,7 @@ pub struct Shopping {
 pub struct Make {
     /// Its name.
     pub preparation: String,
-    /// How much of it is needed, mL.
+    /// How much of it is needed, ml.
     pub volume_ml: f64,
     /// How many times its recipe that is.
     pub makings: f64,
@@ -44,7 +44,7 @@ pub struct Make {
 pub struct Buy {
     /// What.
     pub ingredient: String,
-    /// How much of it is needed, mL; `None` of what is weighed.
+    /// How much of it is needed, ml; `None` of what is weighed.
     pub volume_ml: Option<f64>,
     /// The same, g.
     pub mass_g: f64,

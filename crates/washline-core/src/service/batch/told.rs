@@ -13,9 +13,9 @@ use crate::spec::Technique;
 pub enum Remark {
     /// It does not fit the vessel.
     Overflows {
-        /// mL over the brim.
+        /// ml over the brim.
         by_ml: f64,
-        /// The vessel, mL.
+        /// The vessel, ml.
         vessel_ml: f64,
     },
     /// It fits, with less room above it than it should have.
@@ -27,7 +27,7 @@ pub enum Remark {
     },
     /// The spec has water of its own, and the melt goes in besides.
     DilutedTwice {
-        /// Water the spec pours, mL a serve.
+        /// Water the spec pours, ml a serve.
         own_ml: f64,
     },
     /// A shaken drink that is poured as it stands.
@@ -45,9 +45,9 @@ pub enum Remark {
         freezer_c: f64,
         /// Share that is ice there, %.
         frozen_pct: f64,
-        /// The most water it could have and stay liquid, mL.
+        /// The most water it could have and stay liquid, ml.
         most_water_ml: Option<f64>,
-        /// What it has, mL.
+        /// What it has, ml.
         water_ml: f64,
     },
     /// It stays liquid.
@@ -339,7 +339,7 @@ pub(super) fn cautions(worked: &ComputedDrink, ask: &Ask, batch: &Batch, holds: 
     if ask.freezer_c.is_some() {
         say(
             "water grows by 9 % as it freezes: a tenth of the bottle free, or it cracks",
-            "90.6 mL/kg, READ",
+            "90.6 ml/kg, READ",
         );
         say(
             "what comes from the freezer burns skin and hides its strength",

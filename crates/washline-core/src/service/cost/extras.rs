@@ -128,7 +128,7 @@ fn read<'a>(worked: &'a ComputedDrink, words: &str) -> Option<Way<'a>> {
         ingredient: Some(Cow::Borrowed(ingredient)),
         need: Some(Need {
             ml: None,
-            g: decimal(pour.mass_g),
+            g: decimal(pour.usual().mass_g),
             counted: Some(counted(&written)?),
         }),
     })

@@ -29,7 +29,7 @@ use crate::ingredient::{Countable, Ingredient, Offer, Price, SoldBy, Stock};
 use crate::liquid::ratio;
 use crate::measure::{Amount, Currency, Measures, Unit};
 use crate::names::key;
-use crate::resolve::{ResolvedPour, ResolvedStep};
+use crate::resolve::{Brought, ResolvedPour, ResolvedStep};
 use crate::spec::{Assumption, Measure, Pour};
 
 /// What sort of line it is.
@@ -66,7 +66,7 @@ pub struct CostLine {
     pub name: String,
     /// The amount as written; empty where the spec gives none.
     pub written: String,
-    /// What it brings to the drink, mL at 20 °C; 0 for garnish and ice.
+    /// What it brings to the drink, ml at 20 °C; 0 for garnish and ice.
     pub volume_ml: f64,
     /// What it costs.
     pub cost: LineCost,
@@ -570,7 +570,7 @@ impl<'a> Coster<'a> {
     }
 }
 
-/// What it adds to the cost of a drink to pour so many mL more (or fewer) of each of these ingredients, to the
+/// What it adds to the cost of a drink to pour so many ml more (or fewer) of each of these ingredients, to the
 /// hundredth of the smallest coin; `None` where one of them has no price.
 #[must_use]
 pub fn cost_of_change(worked: &ComputedDrink, prices: &Prices, changes: &[(&str, f64)]) -> Option<Decimal> {
@@ -633,8 +633,8 @@ fn drafts(worked: &ComputedDrink) -> Vec<Draft<'_>> {
     for (position, line, step) in worked.resolved.lines(&worked.drink) {
         match step {
             ResolvedStep::Pour(pour) => {
-                let filled = worked.built.fill.filter(|_| pour.fills).map(|f| f.volume_ml);
-                drafts.push(poured(stock, &measures, position, &pour.typed, pour, filled));
+                let brought = worked.built.brought(pour);
+                drafts.push(poured(stock, &measures, position, &pour.typed, pour, &brought));
             }
             _ => drafts.extend(extras::ice(worked, position, &line.step)),
         }
@@ -649,15 +649,13 @@ fn poured<'a>(
     position: usize,
     written: &Pour,
     pour: &ResolvedPour,
-    filled: Option<f64>,
+    brought: &Brought,
 ) -> Draft<'a> {
     let ingredient = stock.poured(&pour.ingredient);
     let solid = ingredient.as_deref().is_some_and(Ingredient::is_solid);
-    let volume_ml = filled.unwrap_or(pour.volume_ml);
-    let mass_g = match filled {
-        Some(ml) => pour.liquid.mass_g() * ml,
-        None => pour.mass_g,
-    };
+    let Brought {
+        volume_ml, mass_g, ..
+    } = *brought;
     let counted = counted(written);
     let need = Need {
         ml: (!solid).then(|| decimal(volume_ml)).flatten(),
@@ -668,7 +666,7 @@ fn poured<'a>(
         position: Some(position),
         part: Part::Pour,
         name: pour.ingredient.clone(),
-        written: if pour.fills {
+        written: if pour.fills() {
             "to the top".to_owned()
         } else {
             pour.written.clone()

@@ -11,7 +11,7 @@ use crate::spec::Assumption;
 /// How much of something a line takes, in every way that is known.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Need {
-    /// mL, of what is poured as a liquid.
+    /// ml, of what is poured as a liquid.
     pub ml: Option<Decimal>,
     /// Grams put in.
     pub g: Option<Decimal>,
@@ -110,7 +110,7 @@ fn content(bought: &Bought, by_yield: bool) -> Option<(Sum, SoldBy)> {
     }
 }
 
-/// What one unit (mL, g, piece) of what a package gives costs, and the unit; `None` where that is larger than
+/// What one unit (ml, g, piece) of what a package gives costs, and the unit; `None` where that is larger than
 /// money can be.
 #[must_use]
 pub fn unit_cost(bought: &Bought) -> Option<(Sum, SoldBy)> {

@@ -381,7 +381,11 @@ impl Reader<'_> {
 
     /// Whether a word for what was made ahead stands right behind a unit.
     fn is_measured_batch(&self, i: usize) -> bool {
-        i > 1 && self.is(i, Tag::Batch).is_some() && matches!(self.unit_at(i - 1), (Some(_), end) if end == i)
+        let batch = self.is(i, Tag::Batch).is_some() || self.words[i].folded == "mix";
+        i > 1
+            && batch
+            && !self.tokens[i - 1].stops()
+            && matches!(self.unit_at(i - 1), (Some(_), end) if end == i)
     }
 
     /// Whether a word counts what stands before it: leaves, wedges, slices.
@@ -952,9 +956,7 @@ impl Reader<'_> {
         let after = format!("{} {words}", only.name);
         let own = self.context.own;
         // `gin, cordial and lemon`: a word that joins lists another pour.
-        let lists = (from..to).any(|j| {
-            self.mark(j, "&") || self.is(j, Tag::Joint).is_some() || self.is(j, Tag::With).is_some()
-        });
+        let lists = (from..to).any(|j| self.mark(j, "&") || self.is(j, Tag::Joint).is_some());
         let treated = self.is(to - 1, Tag::Treatment) == Some(to)
             || to - from > 1
                 && !lists

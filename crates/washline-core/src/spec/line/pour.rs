@@ -294,7 +294,8 @@ impl Reader<'_> {
                 with.next = close + 1;
             }
             let held = unit.facts().dimension == crate::measure::Dimension::Volume && unit != Unit::Bottle;
-            if held && matches!(self.unit_at(with.next), (Some(Unit::Bottle), _)) {
+            if held && !self.stopped(with.next) && matches!(self.unit_at(with.next), (Some(Unit::Bottle), _))
+            {
                 with.next = self.unit_at(with.next).1;
             }
             with.next = self.past_of(with.next);
@@ -452,7 +453,15 @@ impl Reader<'_> {
             if self.ice_phrase(much.next).is_some() {
                 continue;
             }
-            let names = self.names_of(much.next, true);
+            // `off the back of a spoon. Nutmeg.`: a sentence ends with the unit.
+            let over = much.next > i + 1
+                && matches!(much.measure, Measure::Of(_, Some(_)))
+                && self.sentence_ends(much.next - 1);
+            let names = if over {
+                Vec::new()
+            } else {
+                self.names_of(much.next, true)
+            };
             if names.is_empty() && self.boundary(much.next) {
                 self.amount_of_nothing(i, &much, out);
             }
@@ -549,6 +558,8 @@ impl Reader<'_> {
         };
         if self.raw(at, after).trim_end_matches('.').len() == 1
             || matches!(unit, Unit::Fruit | Unit::Millilitre | Unit::Gram)
+            // `pour into wine glasses. Strawberries.`
+            || self.sentence_ends(after - 1)
         {
             return;
         }
@@ -612,8 +623,11 @@ impl Reader<'_> {
             "yolk" => "yolk",
             _ => {
                 // `1 lemon's juice`
-                let fruit = word(share.next).trim_end_matches('s').trim_end_matches('\'');
-                if word(share.next + 1) == "juice" && fruit != word(share.next) {
+                let typed = self
+                    .raw(share.next, (share.next + 1).min(self.len()))
+                    .to_lowercase();
+                let fruit = typed.trim_end_matches('s').trim_end_matches(['\'', '’']);
+                if word(share.next + 1) == "juice" && fruit.len() + 1 < typed.len() {
                     let mut name = Name {
                         end: share.next + 2,
                         ..Name::default()

@@ -645,6 +645,17 @@ impl Reader<'_> {
         {
             push(count.next + 1, 0, Item::Serves(count.extent.nominal));
         }
+        // `75 ml before ice`
+        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i)
+            && let (Some(_), after) = self.unit_at(phrase.next)
+            && matches!(
+                (word(after), word(after + 1)),
+                ("before" | "pre", "ice" | "dilution" | "shaking" | "stirring")
+            )
+            && settings::volume(self.raw(i, after), None).is_ok()
+        {
+            push(after + 2, 0, Item::Total(self.raw(i, after).to_owned()));
+        }
         // `pours 4 pots`
         if matches!(word(i), "pour" | "fill" | "make" | "do")
             && let Some(Ok(count)) = amounts::phrase(&self.tokens, i + 1)
@@ -668,7 +679,8 @@ impl Reader<'_> {
         }
         // `= 10 glasses`, `40 jars of 250 ml`, `8 portions of 100 ml`, `60 serves x 110 ml`, `100 x 85 ml`: how many, and
         // how large each is.
-        if let Some(Ok(count)) = amounts::phrase(&self.tokens, i)
+        let from = i + usize::from(matches!(word(i), "make" | "yield" | "serve" | "give" | "do"));
+        if let Some(Ok(count)) = amounts::phrase(&self.tokens, from)
             && self.unit_at(count.next).0.is_none_or(|u| u == Unit::Shot)
             && count.extent.nominal > Amount::ONE
         {
@@ -678,7 +690,7 @@ impl Reader<'_> {
             let of = holder.unwrap_or(count.next);
             let led = matches!(word(of), "of" | "x" | "at") || self.mark(of, "×@");
             if led
-                && (holder.is_some() || i > 0 && matches!(word(i - 1), "make" | "yield" | "serve" | "give"))
+                && (holder.is_some() || from > i)
                 && let Some(Ok(each)) = amounts::phrase(&self.tokens, of + 1)
                 && let (Some(_), end) = self.unit_at(each.next)
                 && self.boundary(end)
