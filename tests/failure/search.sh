@@ -22,7 +22,7 @@ while [ "$round" -lt "$rounds" ]; do
     else
         bad=$((bad + 1))
         echo "seed $at: broken"
-        echo "$said" | grep -E 'FAILED|Test failed|minimal failing|is written as|successes' | cut -c1-1000
+        printf "%s\n" "$said" | grep -E 'FAILED|Test failed|minimal failing|is written as|successes' | cut -c1-1000
     fi
     round=$((round + 1))
 done
