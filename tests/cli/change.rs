@@ -302,3 +302,37 @@ fn an_edit_is_kept_only_if_it_reads_and_nothing_typed_is_lost() {
     );
     assert_eq!(std::fs::read_to_string(folder.join("halt.md")).unwrap(), wanted);
 }
+
+#[test]
+fn a_printed_difference_is_that_of_the_printed_figures() {
+    let folder = house();
+    let folder = folder.path();
+    let mut told = 0;
+    for ml in ["19", "20.5", "21", "23", "24.5", "26", "27.5", "28"] {
+        let shown = done(
+            folder,
+            &[
+                "change",
+                "branch line rain",
+                LINE[0],
+                &format!("{ml} ml lemon juice"),
+            ],
+        );
+        for row in shown.lines() {
+            let cells: Vec<f64> = row
+                .split_whitespace()
+                .filter_map(|cell| cell.parse().ok())
+                .collect();
+            if let [.., before, after, change] = cells[..]
+                && row
+                    .split_whitespace()
+                    .last()
+                    .is_some_and(|cell| cell.starts_with(['+', '-']))
+            {
+                assert!((after - before - change).abs() < 1e-9, "{row}");
+                told += 1;
+            }
+        }
+    }
+    assert!(told > 30, "{told}");
+}

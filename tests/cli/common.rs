@@ -97,3 +97,45 @@ pub fn finished(command: &mut Command, input: &[u8]) -> Ran {
 pub fn left(folder: &Path, arguments: &[&str]) -> Ran {
     finished(washline(folder).args(arguments), b"")
 }
+
+/// Run the program where somebody sits at a terminal and presses these keys: what is typed and what is said go through
+/// the terminal, what it prints through a pipe.
+#[cfg(unix)]
+pub fn at_a_terminal(command: &mut Command, keys: &str) -> Ran {
+    use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+    use std::io::Read as _;
+    use std::os::unix::ffi::OsStrExt as _;
+    let ours = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
+    grantpt(&ours).unwrap();
+    unlockpt(&ours).unwrap();
+    let name = ptsname(&ours, Vec::new()).unwrap();
+    let theirs = || {
+        std::fs::File::options()
+            .read(true)
+            .write(true)
+            .open(std::ffi::OsStr::from_bytes(name.as_bytes()))
+            .unwrap()
+    };
+    command.stdin(theirs()).stderr(theirs()).stdout(Stdio::piped());
+    let child = command.spawn().unwrap();
+    // The ends that the command holds are closed in this process, or the reading below has no end.
+    command.stdin(Stdio::null()).stderr(Stdio::null());
+    let mut terminal = std::fs::File::from(ours);
+    terminal.write_all(keys.as_bytes()).unwrap();
+    let reading = std::thread::spawn(move || {
+        let (mut said, mut piece) = (Vec::new(), [0_u8; 4096]);
+        // Linux tells the end of a terminal as an error.
+        while let Ok(n @ 1..) = terminal.read(&mut piece) {
+            said.extend_from_slice(&piece[..n]);
+        }
+        said
+    });
+    let output = child.wait_with_output().unwrap();
+    let err = String::from_utf8_lossy(&reading.join().unwrap()).into_owned();
+    assert!(!err.contains("panicked"), "{command:?}: {err}");
+    Ran {
+        out: String::from_utf8(output.stdout).unwrap(),
+        err,
+        status: output.status.code().unwrap(),
+    }
+}

@@ -10,11 +10,15 @@ mod change;
 mod common;
 mod compare;
 mod cost;
+#[path = "../dump.rs"]
+mod dump;
 mod exchange;
 mod files;
 mod find;
 #[path = "../floors.rs"]
 mod floors;
+#[allow(dead_code, reason = "the command tree is held against the rest of it")]
+mod forms;
 mod glance;
 mod hostile;
 mod json;
@@ -23,6 +27,7 @@ mod mend;
 mod names;
 mod pages;
 mod preparations;
+mod progress;
 mod readable;
 mod report;
 mod running;
@@ -32,6 +37,7 @@ mod tidy;
 mod tour;
 mod travel;
 mod undo;
+mod walks;
 mod weighing;
 
 pub use common::{project, washline};

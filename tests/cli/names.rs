@@ -154,3 +154,71 @@ fn a_country_goes_by_its_code() {
         assert!(status == 0 && out.contains("Ireland"), "{country}: {out} {notes}");
     }
 }
+
+/// What no list knows and its kind answers for is bought, mended, swapped and counted like anything else.
+#[test]
+fn what_is_answered_as_its_kind_vanishes_from_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let list = "# Stave\ncurrency: EUR\n\n## Cooper\nglass: coupe\nprice: 14\n- 45 ml heather-washed gin\n- 30 ml lemon juice\n- 15 ml smoked pear syrup\n- shake\n- fine strain\n";
+    std::fs::write(folder.join("stave.md"), list).unwrap();
+    let done = |arguments: &[&str]| {
+        let (out, notes, status) = run(folder, arguments);
+        assert_eq!(status, 0, "{arguments:?}: {out}{notes}");
+        out
+    };
+    done(&["add", "stave.md"]);
+    for (name, package, price) in [
+        ("heather-washed gin", "700 ml", "30"),
+        ("smoked pear syrup", "1 l", "12"),
+        ("lemon juice", "1 l", "6"),
+    ] {
+        done(&[
+            "ingredient",
+            "price",
+            name,
+            "--package",
+            package,
+            "--price",
+            price,
+            "--currency",
+            "EUR",
+            "--source",
+            "invoice",
+        ]);
+    }
+    for command in [
+        &["cost", "Cooper"][..],
+        &["batch", "Cooper", "--serves", "10"],
+        &["card", "Cooper"],
+        &["label", "Cooper"],
+        &["show", "Cooper"],
+        &["ingredient", "show", "heather-washed gin"],
+        &["swap", "Cooper", "heather-washed gin", "vodka"],
+    ] {
+        let out = done(command);
+        assert!(out.contains("heather-washed gin"), "{command:?}: {out}");
+    }
+    let cost = crate::json::told(folder, &["cost", "Cooper"], "", 0, "cost");
+    let lines = cost["drinks"][0]["lines"].as_array().unwrap();
+    for name in ["heather-washed gin", "smoked pear syrup", "lemon juice"] {
+        let line = lines
+            .iter()
+            .find(|line| line["ingredient"] == name || line["name"] == name);
+        assert!(line.is_some_and(|line| !line["cost"].is_null()), "{name}: {cost}");
+    }
+    let bought = crate::json::told(folder, &["batch", "Cooper", "--serves", "10"], "", 0, "batch");
+    let bought = bought.to_string();
+    assert!(bought.contains("\"heather-washed gin\""), "{bought}");
+    // Too little of the gin is mended with more of it, and the change has its price.
+    let mended = done(&["mend", "Cooper", "--aim", "strength 16 to 20"]);
+    assert!(
+        mended.contains("heather-washed gin 45 ml →") && !mended.contains("no prices"),
+        "{mended}"
+    );
+    let audited = done(&["audit"]);
+    assert!(
+        audited.contains("heather-washed gin") && audited.contains("base: spirit 1"),
+        "{audited}"
+    );
+}

@@ -911,11 +911,34 @@ fn colour_where_it_is_wanted() {
 #[test]
 fn completions_for_every_shell() {
     let folder = tempfile::tempdir().unwrap();
+    put(folder.path(), "autumn.md", SOUND);
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let script = done(folder.path(), &["completions", shell]);
-        for word in ["washline", "check", "ingredient", "flagged", "house"] {
-            assert!(script.contains(word), "{shell}: {word}");
-        }
+        assert!(script.contains("WASHLINE_COMPLETE"), "{shell}");
+    }
+    // What a shell is answered: commands, options, and the names of the house.
+    done(folder.path(), &["add", "autumn.md"]);
+    let asked = |typed: &[&str]| {
+        let mut command = crate::washline(folder.path());
+        command
+            .env("WASHLINE_COMPLETE", "fish")
+            .args(["--", "washline"])
+            .args(typed);
+        finished(&mut command, b"").out
+    };
+    for (typed, wanted) in [
+        (&["ing"][..], "ingredient"),
+        (&["list", "--fl"], "--flagged"),
+        (&["show", "ow"], "Owl"),
+        (&["taste", "Owl", "--book", ""], "Halt"),
+        (&["ingredient", "show", "lime j"], "lime juice"),
+        (&["remove", "drink", "O"], "Owl"),
+    ] {
+        let out = asked(typed);
+        assert!(
+            out.lines().any(|line| line.starts_with(wanted)),
+            "{typed:?}: {out}"
+        );
     }
     assert_eq!(run(folder.path(), &["completions", "abacus"]).status, 2);
 }

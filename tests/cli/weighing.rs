@@ -142,3 +142,26 @@ fn what_is_no_weighing_is_refused_and_nothing_kept() {
     );
     assert_eq!(kept["weighings"].as_array().unwrap().len(), 0);
 }
+
+#[test]
+fn a_drink_that_was_weighed_is_mended_and_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let book = "# Bar\n\n## Sun\n- 60 ml gin (40 %)\n- 22.5 ml lemon juice\n- 35 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
+    told(folder, &["add", "-", "--house", "bar.db"], book, 0, "add");
+    weigh(folder, "Sun", "120", "170");
+    let said = crate::common::done(folder, &["mend", "Sun", "--keep", "--house", "bar.db"]);
+    assert!(said.contains("kept in the house: version 2"), "{said}");
+    assert!(
+        said.contains("water from ice as the old spec was weighed"),
+        "{said}"
+    );
+    let said = crate::common::done(
+        folder,
+        &["change", "Sun", "--set", "garnish=mint", "--house", "bar.db"],
+    );
+    assert!(
+        !said.contains("weigh the new one"),
+        "of version 2 there is no weighing: {said}"
+    );
+}

@@ -805,11 +805,29 @@ fn recipes_keep_pours_and_work() {
     }
 }
 
+#[test]
+fn recipes_keep_tags_and_seasons() {
+    let book = "# T\ntags: house\nseason: winter\n\n## Owl\ntags: low, brunch\nseason: autumn, late summer\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n\n## Wren\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n";
+    let out = exchange::write(&[shelved(book)], Format::Recipe, b',');
+    let back = spec::read(&Source::new("back", book_of("out.jsonld", &out))).book;
+    let told: Vec<(Vec<&str>, Vec<&str>)> = back
+        .drinks()
+        .map(|d| (d.tags().collect(), d.seasons().collect()))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (vec!["low", "brunch", "house"], vec!["autumn", "late summer"]),
+            (vec!["house"], vec!["winter"]),
+        ]
+    );
+}
+
 /// Every property that is written stands in the vocabulary, on the type it is written on.
 #[test]
 fn recipes_use_the_vocabulary() {
     // As the pages of schema.org on these properties define them (READ in stored copies).
-    const KNOWN: [(&str, &[&str]); 5] = [
+    const KNOWN: [(&str, &[&str]); 7] = [
         (
             "Recipe",
             &[
@@ -830,6 +848,8 @@ fn recipes_use_the_vocabulary() {
         ("HowToTool", &["name"]),
         ("Offer", &["price", "priceCurrency"]),
         ("CreativeWork", &["name"]),
+        ("DefinedTerm", &["name", "inDefinedTermSet"]),
+        ("DefinedTermSet", &["name"]),
     ];
     fn walk(value: &serde_json::Value) {
         match value {

@@ -477,3 +477,70 @@ fn depth_and_length_have_limits() {
     let many = vec!["not fog"; 300].join(" and ");
     assert!(Query::read(&many).is_ok());
 }
+
+/// What the house keeps rules nothing out that a question finds or cannot tell, and nothing else is worked out.
+#[test]
+fn what_is_kept_narrows_and_answers_nothing() {
+    let mut house = washline_core::store::House::in_memory().unwrap();
+    for book in [
+        "lantern-halt.md",
+        "lantern-halt-mise.md",
+        "lantern-halt-winter.md",
+        "worked.md",
+        "classics.md",
+    ] {
+        let path = format!("{}/../../fixtures/books/{book}", env!("CARGO_MANIFEST_DIR"));
+        let text = std::fs::read_to_string(path).unwrap();
+        house
+            .add(&washline_core::spec::Source::new(book, text), "2026-11-20")
+            .unwrap()
+            .unwrap();
+    }
+    let all = house.drinks().unwrap();
+    let mut questions: Vec<String> = washline_core::find::fields()
+        .map(|field| field.example.to_owned())
+        .collect();
+    questions.extend(
+        [
+            "pours citrus and not egg",
+            "pours gin or pours vermouth",
+            "not pours \"lime juice\"",
+            "uses lemon and strength < 14",
+            "strength 14 to 18 and not structure stirred",
+            "fog",
+            "lemon zest",
+            "name lantern or note cold",
+            "not on \"winter list\" and volume < 120 ml",
+            "volume <= 5 oz",
+            "not season autumn",
+            "season",
+            "pours \"bay leaf syrup\"",
+            "pours sugar and sugar to acid > 8",
+        ]
+        .map(str::to_owned),
+    );
+    let mut fewer = 0;
+    for question in questions {
+        let query = Query::read(&question).unwrap_or_else(|e| panic!("{question}: {e}"));
+        let Ok(told) = washline_core::find::ask(&all, &query, &Facts::default()) else {
+            continue;
+        };
+        let wanted: Vec<(&str, &str)> = all
+            .iter()
+            .zip(&told)
+            .filter(|(_, told)| **told != washline_core::find::Told::No)
+            .map(|(drink, _)| (drink.found_in.book.as_str(), drink.name()))
+            .collect();
+        let narrowed = house.drinks_that_may(&query).unwrap();
+        let there: Vec<(&str, &str)> = narrowed
+            .iter()
+            .map(|drink| (drink.found_in.book.as_str(), drink.name()))
+            .collect();
+        for drink in &wanted {
+            assert!(there.contains(drink), "{question}: {drink:?} was ruled out");
+        }
+        fewer += usize::from(there.len() * 2 < all.len());
+    }
+    assert_eq!(house.count().unwrap(), all.len());
+    assert!(fewer > 20, "{fewer}");
+}

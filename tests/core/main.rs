@@ -9,6 +9,8 @@ mod brute_force;
 mod change;
 mod corpus;
 mod cost;
+#[path = "../dump.rs"]
+mod dump;
 mod exchange;
 mod find;
 #[path = "../floors.rs"]

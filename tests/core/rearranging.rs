@@ -30,7 +30,7 @@ fn tasted(house: &mut House, drink: &str, verdict: &str, at: &str) {
 }
 
 /// That it stands in the file as it should, and goes back to the byte.
-fn sound(place: &Place, house: &mut House, done: &Rearranged, before: &crate::journal::Dump) {
+fn sound(place: &Place, house: &mut House, done: &Rearranged, before: &crate::dump::Dump) {
     let found = examine(&place.path).unwrap();
     assert_eq!(
         (&found.at_odds, &found.wrong, &found.stale),
@@ -312,5 +312,29 @@ fn a_tasting_and_a_note_go_alone() {
     assert_eq!(done.effects, ["\"Owl\" becomes version 2"]);
     let text = house.spec_text("Owl", "Winter lsit").unwrap().unwrap();
     assert!(!text.contains("cold") && text.contains("> and dry"), "{text}");
+    sound(&place, &mut house, &done, &before);
+    // Put in other words, and nothing else.
+    let before = place.dump();
+    let done = house
+        .rename(of(Sort::Note, "Owl"), "stir it long", false, "")
+        .unwrap()
+        .unwrap();
+    let reworded = house.spec_text("Owl", "Winter lsit").unwrap().unwrap();
+    assert_eq!(reworded, text.replace("and dry", "stir it long"));
+    sound(&place, &mut house, &done, &before);
+    let before = place.dump();
+    let done = house
+        .rename(of(Sort::Tasting, "Owl"), "after a minute", false, "")
+        .unwrap()
+        .unwrap();
+    assert_eq!(
+        done.effects,
+        ["the tasting of \"Owl\" (right, 2026-11-23, the porter) is told otherwise"]
+    );
+    let told = house.tastings("Owl").unwrap();
+    assert_eq!(
+        (told[0].note.as_str(), told[0].at.as_str()),
+        ("after a minute", "2026-11-23")
+    );
     sound(&place, &mut house, &done, &before);
 }

@@ -2,12 +2,15 @@
 //! its history tells is what it was.
 
 use proptest::prelude::*;
+use washline_core::balance::learn::learn;
 use washline_core::balance::{Measured, Palate, Structure};
-use washline_core::ingredient::{Offer, Price, library};
+use washline_core::ingredient::{Convention, Offer, Price, library};
 use washline_core::spec::Source;
+use washline_core::store::merge::{Choice, Side};
 use washline_core::store::{House, Scale, Sort, Trial, Which, examine};
 
-use crate::journal::{Dump, Place};
+use crate::dump::Dump;
+use crate::journal::Place;
 
 /// Something that somebody does to a house; some of it can come to nothing.
 #[derive(Clone, Debug)]
@@ -30,6 +33,12 @@ enum Act {
     Rename(Sort, u8, u8),
     PutBack(Sort, u8),
     Restore(u8, u8),
+    /// Another spec of a drink, as `change`, `edit`, `mend` and `swap` keep it.
+    Amend(u8, u8),
+    /// Several settings at once, as answers are kept.
+    SetAll(u8),
+    Learned(u8),
+    Merge(Side),
     /// The last that stands.
     Undo,
     /// Any entry, and at once its undoing undone.
@@ -68,6 +77,10 @@ fn acts() -> impl Strategy<Value = Act> {
         1 => (named.clone(), 0..4_u8, 0..4_u8).prop_map(|(sort, n, to)| Act::Rename(sort, n, to)),
         1 => (named, 0..4_u8).prop_map(|(sort, n)| Act::PutBack(sort, n)),
         1 => (0..4_u8, 1..3_u8).prop_map(|(drink, version)| Act::Restore(drink, version)),
+        2 => (0..4_u8, 0..3_u8).prop_map(|(drink, ml)| Act::Amend(drink, ml)),
+        1 => (0..3_u8).prop_map(Act::SetAll),
+        1 => (0..3_u8).prop_map(Act::Learned),
+        2 => prop_oneof![Just(Side::Ours), Just(Side::Theirs), Just(Side::Newer)].prop_map(Act::Merge),
         4 => Just(Act::Undo),
         2 => any::<u8>().prop_map(Act::UndoAndAgain),
     ]
@@ -102,7 +115,7 @@ fn which(sort: Sort, n: u8) -> Which<'static> {
     }
 }
 
-fn act(house: &mut House, act: &Act) {
+fn act(house: &mut House, other: &Place, act: &Act) {
     match act {
         Act::Add {
             list: n,
@@ -201,8 +214,64 @@ fn act(house: &mut House, act: &Act) {
                     .unwrap(),
             );
         }
+        Act::Amend(n, ml) => {
+            if let Some(worked) = house.drinks_named(DRINKS[usize::from(*n)]).unwrap().first() {
+                let text = worked
+                    .source
+                    .text
+                    .replace("- 60 ml", &format!("- {} ml", 58 + ml));
+                house.amend(worked, &text, "2026-11-23").unwrap().unwrap();
+            }
+        }
+        Act::SetAll(n) => {
+            let all = [
+                ("dash", format!("0.{} ml", n + 6)),
+                ("barspoon", "4 ml".to_owned()),
+            ];
+            house
+                .set_all(&all.map(|(name, value)| (name.to_owned(), value)))
+                .unwrap()
+                .unwrap();
+        }
+        Act::Learned(n) => {
+            let drinks = house.drinks().unwrap();
+            let (learned, _) = learn(
+                drinks.iter().map(|drink| (drink.name(), &drink.evaluation)),
+                70.0 + f64::from(*n),
+                Convention::Handbook,
+            );
+            house.keep_learned(&learned, "learned").unwrap();
+        }
+        Act::Merge(side) => {
+            let choice = Choice {
+                side: Some(*side),
+                ..Choice::default()
+            };
+            let _ = house.merge(&other.path, &choice, false, "2026-11-24").unwrap();
+        }
         Act::Undo | Act::UndoAndAgain(_) => {}
     }
+}
+
+/// The house of another bar: a list that this one may have too, one of its own, a price, a setting and a tasting.
+fn another_house() -> Place {
+    let place = Place::with(&list("Winter", 2, 3).replace("20 ml Honey", "18 ml Honey"));
+    let mut house = place.open();
+    house
+        .add(&Source::new("list.md", list("Cellar", 1, 2)), "2026-11-19")
+        .unwrap()
+        .unwrap();
+    for done in [
+        Act::Set(2),
+        Act::Price(0, 0),
+        Act::Taste(1),
+        Act::Range(2),
+        Act::Ingredient(1),
+    ] {
+        act(&mut house, &place, &done);
+    }
+    drop(house);
+    place
 }
 
 /// Take the last back that stands; `false` where there is nothing.
@@ -224,6 +293,7 @@ proptest! {
     fn any_walk_ends_where_its_model_says(walk in prop::collection::vec(acts(), 1..50)) {
         let place = Place::new();
         let mut house = place.open();
+        let theirs = another_house();
         // The model: what stood before each entry that stands.
         let mut stood: Vec<Dump> = Vec::new();
         let mut now = place.dump();
@@ -245,7 +315,7 @@ proptest! {
                     }
                 }
                 other => {
-                    act(&mut house, other);
+                    act(&mut house, &theirs, other);
                     let after = place.dump();
                     // One entry where something changed, and none where nothing did.
                     let more = house.journal().unwrap().len() - entries;

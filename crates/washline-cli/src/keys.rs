@@ -5,9 +5,12 @@ use std::io::{IsTerminal, Write};
 use anstream::AutoStream;
 
 use crate::plain::visible_styled;
+use crate::progress;
 
 /// Whether somebody sits there who can be asked.
 pub fn can_ask() -> bool {
+    // Whoever asks this writes to the screen next.
+    progress::end();
     std::io::stdin().is_terminal() && std::io::stderr().is_terminal()
 }
 

@@ -8,13 +8,14 @@
 //! 3. `outcome`: what a command leaves.
 //! 4. `error`: what goes wrong, and the exit status.
 //! 5. `clock`: what time it is.
-//! 6. `keys`: one key at a time, where somebody sits at a terminal.
-//! 7. `house`: which file is the house, and reading texts.
-//! 8. `files`: writing files, and what is never written over.
-//! 9. `shelf`: the house, or books in its place.
-//! 10. `asked`: what is asked of a command and told by it.
-//! 11. `render`: how things look.
-//! 12. `commands`: arguments, and what is done with them.
+//! 6. `progress`: a bar, where something takes its time.
+//! 7. `keys`: one key at a time, where somebody sits at a terminal.
+//! 8. `house`: which file is the house, and reading texts.
+//! 9. `files`: writing files, and what is never written over.
+//! 10. `shelf`: the house, or books in its place.
+//! 11. `asked`: what is asked of a command and told by it.
+//! 12. `render`: how things look.
+//! 13. `commands`: arguments, and what is done with them.
 
 mod asked;
 mod clock;
@@ -25,6 +26,7 @@ mod house;
 mod keys;
 mod outcome;
 mod plain;
+mod progress;
 mod render;
 mod shelf;
 mod style;
@@ -38,6 +40,7 @@ use error::CliError;
 use outcome::Outcome;
 
 fn main() -> ExitCode {
+    commands::completions::complete();
     let arguments = match Arguments::typed() {
         Ok(arguments) => arguments,
         Err(error) => {
@@ -59,7 +62,12 @@ fn main() -> ExitCode {
     };
     let choice = arguments.colour.choice();
     let json = arguments.json;
-    let (outcome, status) = match commands::run(arguments) {
+    if !json {
+        progress::begin();
+    }
+    let ended = commands::run(arguments);
+    progress::end();
+    let (outcome, status) = match ended {
         Ok(outcome) => {
             let status = if outcome.faulty {
                 2

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use washline_core::balance::Ranges;
 use washline_core::computed::{Bar, Checked, ComputedDrink, Prepared, look_at};
+use washline_core::find::Query;
 use washline_core::ingredient::{Convention, Ingredient, Prices, Stock};
 use washline_core::names::{key, meant};
 use washline_core::spec::{Fault, Settings, Source};
@@ -69,6 +70,14 @@ impl Shelf {
         match self {
             Shelf::House(house) => house.drinks(),
             Shelf::Books(_, checked) => Ok(checked.drinks.clone()),
+        }
+    }
+
+    /// The drinks that a question may hold of, and how many there are in all: what the house keeps rules the others out.
+    pub fn drinks_that_may(&self, query: &Query) -> Result<(Vec<ComputedDrink>, usize), StoreError> {
+        match self {
+            Shelf::House(house) => Ok((house.drinks_that_may(query)?, house.count()?)),
+            Shelf::Books(_, checked) => Ok((checked.drinks.clone(), checked.drinks.len())),
         }
     }
 

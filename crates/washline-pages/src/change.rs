@@ -8,7 +8,7 @@ use serde::Serialize;
 use washline_core::balance::Figures;
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::ice;
-use washline_core::tables::FigureName;
+use washline_core::tables::{FigureName, difference_as_printed};
 
 use crate::glass::{Filled, picture};
 use crate::scale::{coordinate, round_scale, steps};
@@ -159,10 +159,9 @@ fn rows(change: &Change<'_>) -> Vec<Row> {
         name: facts.label(),
         before: number(was.value, decimals),
         after: number(is.value, decimals),
-        change: was
-            .value
-            .zip(is.value)
-            .map_or_else(String::new, |(was, is)| by(is - was, decimals)),
+        change: was.value.zip(is.value).map_or_else(String::new, |(was, is)| {
+            by(difference_as_printed(was, is, decimals), decimals)
+        }),
     })
     .collect()
 }

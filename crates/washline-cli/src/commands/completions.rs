@@ -1,9 +1,17 @@
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
+use clap_complete::engine::{ArgValueCompleter, CompletionCandidate};
+use clap_complete::env::Shells;
 
+use super::Arguments;
+use crate::error::CliError;
+use crate::house;
 use crate::outcome::Outcome;
 
-/// Print completions for a shell.
+/// Print completions for a shell: of commands and options, and of the drinks, lists and ingredients of the house.
+///
+/// The script asks the program itself, each time, so that a name is completed from the moment on that it is kept. The
+/// house is that of `WASHLINE_HOUSE`, else that of the platform's data folder.
 ///
 /// Example: washline completions bash > ~/.local/share/bash-completion/completions/washline
 #[derive(Debug, Args)]
@@ -13,19 +21,117 @@ pub struct Completions {
     shell: Shell,
 }
 
+/// What the script says the shell with, so that the program completes and does nothing else.
+const ASKED: &str = "WASHLINE_COMPLETE";
+
 impl Completions {
-    pub fn run(self) -> Outcome {
+    pub fn run(self) -> Result<Outcome, CliError> {
         let mut script = Vec::new();
-        clap_complete::generate(
-            self.shell,
-            &mut super::Arguments::command(),
-            "washline",
-            &mut script,
-        );
-        Outcome {
+        let shells = Shells::builtins();
+        let shell = shells
+            .completer(&self.shell.to_string())
+            .ok_or_else(|| CliError::internal("a shell without completions"))?;
+        shell
+            .write_registration(ASKED, "washline", "washline", "washline", &mut script)
+            .map_err(CliError::internal)?;
+        Ok(Outcome {
             out: String::from_utf8_lossy(&script).into_owned(),
             exact: true,
             ..Outcome::default()
+        })
+    }
+}
+
+/// Complete and end, where a shell asks for that.
+pub fn complete() {
+    clap_complete::CompleteEnv::with_factory(|| named(Arguments::command(), Sort::Drinks))
+        .var(ASKED)
+        .bin("washline")
+        .complete();
+}
+
+/// What goes by a name.
+#[derive(Clone, Copy)]
+enum Sort {
+    Drinks,
+    Ingredients,
+    Everything,
+}
+
+/// The command with the names that its arguments can have: those of its drinks, or of what it is about.
+fn named(command: clap::Command, names: Sort) -> clap::Command {
+    let sort = match command.get_name() {
+        "ingredient" => Sort::Ingredients,
+        "rename" | "remove" | "restore" | "history" => Sort::Everything,
+        _ => names,
+    };
+    command
+        .mut_args(|argument| {
+            let called = argument
+                .get_value_names()
+                .and_then(|names| names.first())
+                .map(ToString::to_string);
+            match called.as_deref() {
+                Some("NAME" | "NAME|FILE" | "FIRST" | "SECOND") => {
+                    argument.add(ArgValueCompleter::new(move |typed: &std::ffi::OsStr| {
+                        candidates(sort, typed)
+                    }))
+                }
+                Some("TITLE") => argument.add(ArgValueCompleter::new(lists)),
+                Some("INGREDIENT" | "OLD" | "NEW") => {
+                    argument.add(ArgValueCompleter::new(|typed: &std::ffi::OsStr| {
+                        candidates(Sort::Ingredients, typed)
+                    }))
+                }
+                _ => argument,
+            }
+        })
+        .mut_subcommands(|below| named(below, sort))
+}
+
+/// The names of a sort that begin as is typed; none where there is no house to read.
+fn candidates(sort: Sort, typed: &std::ffi::OsStr) -> Vec<CompletionCandidate> {
+    let Ok(house) = house::to_read(None) else {
+        return Vec::new();
+    };
+    let mut names: Vec<String> = Vec::new();
+    if matches!(sort, Sort::Drinks | Sort::Everything) {
+        names.extend(house.list().into_iter().flatten().map(|drink| drink.name));
+    }
+    if matches!(sort, Sort::Everything) {
+        names.extend(house.list().into_iter().flatten().map(|drink| drink.book));
+    }
+    if matches!(sort, Sort::Ingredients | Sort::Everything) {
+        let own = house.book_ingredients().into_iter().flatten();
+        names.extend(own.map(|(_, ingredient)| ingredient.name));
+        if let (Ok(pantry), Sort::Ingredients) = (house.pantry(), sort) {
+            names.extend(pantry.iter().map(|ingredient| ingredient.name.clone()));
         }
     }
+    begun(names, typed)
+}
+
+/// The titles of lists that begin as is typed.
+fn lists(typed: &std::ffi::OsStr) -> Vec<CompletionCandidate> {
+    let Ok(house) = house::to_read(None) else {
+        return Vec::new();
+    };
+    begun(
+        house
+            .list()
+            .into_iter()
+            .flatten()
+            .map(|drink| drink.book)
+            .collect(),
+        typed,
+    )
+}
+
+/// Each name once that begins as is typed, capitals aside; what no terminal should be given is left out.
+fn begun(mut names: Vec<String>, typed: &std::ffi::OsStr) -> Vec<CompletionCandidate> {
+    let typed = typed.to_string_lossy().to_lowercase();
+    names.retain(|name| name.to_lowercase().starts_with(&typed) && !name.chars().any(char::is_control));
+    names.sort_unstable();
+    names.dedup();
+    names.into_iter().map(CompletionCandidate::new).collect()
 }

@@ -10,6 +10,7 @@ use super::revise::Subject;
 use crate::error::CliError;
 use crate::files::{self, Kept};
 use crate::outcome::Outcome;
+use crate::progress;
 use crate::render::{self, plain};
 
 /// Write at a spec in your own editor; it is kept only if it reads.
@@ -138,6 +139,7 @@ fn new_draft(subject: &Subject, text: &str) -> Result<PathBuf, CliError> {
 
 /// Let the editor do its work; an error where it cannot be run, or says that it failed.
 fn opened_in(editor: &OsString, draft: &Path) -> Result<(), CliError> {
+    progress::end();
     // `EDITOR="code --wait"`: words of its own, as a shell reads them.
     let status = if cfg!(unix) {
         let mut line = editor.clone();

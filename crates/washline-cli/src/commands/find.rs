@@ -1,6 +1,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use washline_core::find::ask;
 
 use super::{Call, only};
 use crate::error::CliError;
@@ -54,18 +55,25 @@ impl Find {
             sources,
         } = Found::open(call.house.as_deref(), &self.files)?;
         faults.extend(shelf.refresh()?);
-        let drinks = shelf.drinks()?;
         let facts = only::facts(&query, call, &shelf)?;
-        let told = only::told(&drinks, &query, &facts, call)?;
+        let (mut drinks, all) = shelf.drinks_that_may(&query)?;
+        // What a word of the question means is told by all of them.
+        let told = match ask(&drinks, &query, &facts) {
+            Ok(told) => told,
+            Err(_) => {
+                drinks = shelf.drinks()?;
+                only::told(&drinks, &query, &facts, call)?
+            }
+        };
         let mut outcome = Outcome {
             faulty: !faults.is_empty(),
             ..Outcome::default()
         };
         if call.json {
-            outcome.out = render::find::json(&drinks, &query, &told, &faults);
+            outcome.out = render::find::json(&drinks, all, &query, &told, &faults);
         } else {
             outcome.notes = render::faults(&faults, &sources);
-            outcome.out = render::find::text(&drinks, &query, &told, &facts);
+            outcome.out = render::find::text(&drinks, all, &query, &told, &facts);
         }
         Ok(outcome)
     }

@@ -1,7 +1,7 @@
 use std::fmt::Write as _;
 
 use clap::{Args, Subcommand};
-use washline_core::ingredient::{Convention, Defined, Found, Ingredient as Known, Origin, Stock};
+use washline_core::ingredient::{Convention, Defined, Found, Ingredient as Known, Origin, Stock, as_kind};
 use washline_core::names::key;
 use washline_core::store::House;
 
@@ -272,7 +272,17 @@ fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
     if let Found::Taken(_, said) = &found {
         outcome.notes = format!("{}: {}\n", plain(name), plain(said));
     }
-    let ingredient = find(&stock, name)?;
+    let by_kind = match found {
+        Found::Unknown => as_kind(&stock, name),
+        _ => None,
+    };
+    let ingredient = match &by_kind {
+        Some(answer) => {
+            outcome.notes = format!("{}\n", plain(&answer.said));
+            &answer.ingredient
+        }
+        None => find(&stock, name)?,
+    };
     outcome.out = if call.json {
         json::ingredient(ingredient)
     } else {

@@ -10,7 +10,7 @@ pub mod card;
 mod change;
 mod check;
 pub mod compare;
-mod completions;
+pub mod completions;
 pub mod cost;
 mod edit;
 mod export;
@@ -193,7 +193,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
         Command::Merge(command) => command.run(&call),
         Command::Verify(command) => command.run(&call),
         Command::Weigh(command) => command.run(&call),
-        Command::Completions(command) => Ok(command.run()),
+        Command::Completions(command) => command.run(),
     }
 }
 
@@ -215,4 +215,76 @@ fn opening(call: &Call) -> Result<Outcome, CliError> {
         out: groups::opening(&books),
         ..Outcome::default()
     })
+}
+
+/// What the tests of the program try, and draw in walks.
+#[cfg(test)]
+#[path = "../../../../tests/cli/forms.rs"]
+#[allow(dead_code, reason = "here only the words are asked for")]
+mod forms;
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    /// Every command that does something, by the words it is typed with.
+    fn leaves(of: &clap::Command, above: &str) -> Vec<(String, clap::Command)> {
+        of.get_subcommands()
+            .filter(|command| command.get_name() != "help")
+            .flat_map(|command| {
+                let name = format!("{above}{}", command.get_name());
+                if command.has_subcommands() {
+                    leaves(command, &format!("{name} "))
+                } else {
+                    vec![(name, command.clone())]
+                }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn every_way_of_writing_to_a_house_is_tried_and_drawn_in_walks() {
+        let mut unknown: Vec<String> = Vec::new();
+        let mut known: BTreeSet<String> = BTreeSet::new();
+        for (name, command) in leaves(&Arguments::command(), "") {
+            known.insert(name.clone());
+            let words: Vec<&str> = name.split(' ').collect();
+            let forms: Vec<&[&str]> = forms::WRITES
+                .iter()
+                .map(|form| form.words)
+                .filter(|typed| typed.starts_with(&words))
+                .collect();
+            let reads = forms::READS.iter().any(|typed| typed.starts_with(&words));
+            if forms.is_empty() && !reads && !forms::OTHERS.contains(&name.as_str()) {
+                unknown.push(format!("does `{name}` write?"));
+            }
+            let drawn = |word: &str| forms.iter().any(|typed| typed.contains(&word));
+            for argument in command.get_arguments() {
+                if let Some(long) = argument.get_long() {
+                    if !forms::PLAIN.contains(&long) && !drawn(&format!("--{long}")) {
+                        unknown.push(format!("does `{name} --{long}` write?"));
+                    }
+                } else if !forms.is_empty() {
+                    // Whatever can be removed or renamed.
+                    for value in argument.get_possible_values() {
+                        if !drawn(value.get_name()) {
+                            unknown.push(format!("is `{name} {}` ever drawn?", value.get_name()));
+                        }
+                    }
+                }
+            }
+        }
+        for other in forms::OTHERS {
+            if !known.contains(*other) {
+                unknown.push(format!("`{other}` is no command"));
+            }
+        }
+        assert!(
+            unknown.is_empty(),
+            "put each in a list of tests/cli/forms.rs:\n{}",
+            unknown.join("\n")
+        );
+    }
 }

@@ -308,6 +308,8 @@ fn named(stock: &Stock, name: &str) -> Result<String, CliError> {
             "`{name}` could be {}: {why}",
             candidates.join(" or ")
         ))),
+        // Poured as its kind, and bought under its own name.
+        Found::Unknown if stock.poured(name).is_some() => Ok(name.trim().to_owned()),
         Found::Unknown => Err(CliError::input(format!("no ingredient `{name}`"))
             .near(&stock.nearest(name))
             .hint("for a garnish by the words of the spec, or a sort of ice, say --garnish")),

@@ -78,6 +78,7 @@ impl Remove {
             },
             yes: Some(self.yes),
             question: "Remove it?",
+            telling: "behind the name",
         };
         asked.done(|house, which, try_only, at| house.remove(which, try_only, at))
     }
@@ -90,6 +91,8 @@ pub struct Asked<'a> {
     /// Whether it is done unasked; `None` where nobody has to be asked.
     pub yes: Option<bool>,
     pub question: &'a str,
+    /// How one of several is told from the others.
+    pub telling: &'a str,
 }
 
 impl Asked<'_> {
@@ -109,7 +112,7 @@ impl Asked<'_> {
         drop(house::to_read(self.call.house.as_deref())?);
         let mut house = house::to_write(self.call.house.as_deref(), &mut outcome.notes)?;
         let now = clock::now();
-        let refused = |why: &NotRearranged| refused(self.which, why);
+        let refused = |why: &NotRearranged| refused(self.which, self.telling, why);
         let mut told = false;
         if let Some(yes) = self.yes
             && !yes
@@ -141,8 +144,8 @@ impl Asked<'_> {
     }
 }
 
-/// Why it is not done, and what to do about it.
-fn refused(which: Which<'_>, why: &NotRearranged) -> CliError {
+/// Why it is not done, and what to do about it; `how` tells one of several from the others.
+fn refused(which: Which<'_>, how: &str, why: &NotRearranged) -> CliError {
     let what = format!("{} `{}`", which.sort.word(), which.name);
     match why {
         NotRearranged::None(near) => match which.sort {
@@ -158,11 +161,10 @@ fn refused(which: Which<'_>, why: &NotRearranged) -> CliError {
             titles.len()
         ))
         .hint(titles.join("; ")),
-        NotRearranged::Several(all) => CliError::input(format!(
-            "several fit; expected some of the words of one, after `{}`",
-            which.name
-        ))
-        .hint(all.join("\n      ")),
+        NotRearranged::Several(all) => {
+            CliError::input(format!("several fit; expected some of the words of one, {how}"))
+                .hint(all.join("\n      "))
+        }
         NotRearranged::TakenBefore(name) => {
             CliError::input(why.to_string()).hint(format!("washline restore \"{name}\""))
         }

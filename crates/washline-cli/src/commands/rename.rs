@@ -6,10 +6,11 @@ use super::remove::{Asked, Thing};
 use crate::error::CliError;
 use crate::outcome::Outcome;
 
-/// A better name: for a drink, a list, an ingredient or a preparation; everything kept of it goes along.
+/// A better name: for a drink, a list, an ingredient or a preparation; better words for a note or a tasting.
 ///
 /// A drink keeps its versions, tastings and weighings. Where an ingredient or a preparation is poured, it is written by
-/// its new name, as a new version; it says where. `washline undo` takes it back.
+/// its new name, as a new version; it says where. A note of a drink, and what a tasting says besides its verdict, are put
+/// in the new words. `washline undo` takes it back.
 ///
 /// Example: washline rename drink "Platform Fog" "Platform Mist"
 #[derive(Debug, Args)]
@@ -18,17 +19,21 @@ pub struct Rename {
     #[arg(value_name = "WHAT", value_enum)]
     thing: Thing,
 
-    /// Its name.
+    /// Its name; of a tasting or a note that of the drink.
     #[arg(value_name = "NAME")]
     name: String,
 
-    /// Its new name.
+    /// Its new name, or the new words.
     #[arg(value_name = "NEW")]
     new: String,
 
     /// The list it stands on, where more than one has it.
     #[arg(long, value_name = "TITLE")]
     book: Option<String>,
+
+    /// Which, where there are several: of a tasting its day or who tasted, of a note some of its words.
+    #[arg(long, value_name = "WORDS", default_value = "")]
+    which: String,
 }
 
 impl Rename {
@@ -39,10 +44,11 @@ impl Rename {
                 sort: self.thing.sort(),
                 name: &self.name,
                 list: self.book.as_deref(),
-                words: "",
+                words: &self.which,
             },
             yes: None,
             question: "",
+            telling: "with --which",
         };
         asked.done(|house, which, try_only, at| house.rename(which, &self.new, try_only, at))
     }

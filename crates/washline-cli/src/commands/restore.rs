@@ -42,6 +42,7 @@ impl Restore {
             },
             yes: None,
             question: "",
+            telling: "with --book",
         };
         match self.version {
             Some(version) => {

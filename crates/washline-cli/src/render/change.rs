@@ -7,7 +7,7 @@ use similar::{ChangeTag, TextDiff};
 use washline_core::balance::{Finding, Severity};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::cost::Costing;
-use washline_core::tables::FigureName;
+use washline_core::tables::{FigureName, difference_as_printed};
 
 use super::style::{BAD, DIM, GOOD, NAME};
 use super::{found, json as data, number, plain, table, wrapped};
@@ -71,7 +71,7 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
             continue;
         }
         let change = match (a, b) {
-            (Some(a), Some(b)) => super::printed::change(b - a, d),
+            (Some(a), Some(b)) => super::printed::change(difference_as_printed(a, b, d), d),
             _ => String::new(),
         };
         rows.add_row([facts.label(), number(a, d), number(b, d), change]);
@@ -95,6 +95,13 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
         rows.add_row(["structure".to_owned(), name(before), name(after), String::new()]);
     }
     text.push_str(&rows.lines());
+    if before.resolved.own_melt.weighed.is_some() && after.resolved.own_melt.weighed.is_none() {
+        text.push_str(&wrapped(
+            "water from ice before as it was weighed, after as it is worked out: weigh the new one",
+            "",
+            "",
+        ));
+    }
     let news = findings(after);
     if !news.is_empty() {
         text.push('\n');

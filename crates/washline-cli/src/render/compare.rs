@@ -7,7 +7,7 @@ use washline_core::balance::{Figure, Measured, Structure};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::beside::{Apart, Beside, Poured, apart};
 use washline_core::spec::Fault;
-use washline_core::tables::{FigureFacts, FigureName};
+use washline_core::tables::{FigureFacts, FigureName, difference_as_printed};
 
 use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
@@ -148,7 +148,6 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
     text
 }
 
-/// A difference with its sign; none where nothing is left of it as printed.
 /// Two drinks, pour by pour and figure by figure.
 fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String {
     // One drink in two books is told apart by its book.
@@ -222,7 +221,13 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         let (difference, mark) = match row.apart {
             None => (String::new(), ""),
             Some(apart) => (
-                change(apart.difference, d),
+                change(
+                    match (row.a.value, row.b.value) {
+                        (Some(a), Some(b)) => difference_as_printed(a, b, d),
+                        _ => apart.difference,
+                    },
+                    d,
+                ),
                 if apart.too_small {
                     "≈ too small to call"
                 } else {

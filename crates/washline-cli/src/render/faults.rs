@@ -13,6 +13,9 @@ use washline_core::spec::{Cure, Fault, FaultKind, Source};
 
 use super::{plain, style, width, wrapped};
 
+/// So many lines of the same fault are named.
+const MOST_LINES: usize = 12;
+
 /// Every fault once, under the drink it is in; the sources are those they came from, where they are at hand.
 pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
     let mut text = String::new();
@@ -95,6 +98,11 @@ fn one(text: &mut String, fault: &Fault, source: Option<&Source>, again: &[Strin
     let also = match again {
         [] => String::new(),
         [line] => format!(" (also line {line})"),
+        lines if lines.len() > MOST_LINES => format!(
+            " (also lines {} and {} more)",
+            lines[..MOST_LINES].join(", "),
+            lines.len() - MOST_LINES
+        ),
         lines => format!(" (also lines {})", lines.join(", ")),
     };
     let (said, cure) = match (fault.kind, fault.suggestions.as_slice()) {

@@ -61,7 +61,8 @@ fn asked_of(query: &Query, drink: &ComputedDrink, facts: &Facts) -> String {
     plain(&said.join(", "))
 }
 
-pub fn text(drinks: &[ComputedDrink], query: &Query, told: &[Told], facts: &Facts) -> String {
+/// `all`: how many there are of which it was asked; those that were ruled out at once are not among `drinks`.
+pub fn text(drinks: &[ComputedDrink], all: usize, query: &Query, told: &[Told], facts: &Facts) -> String {
     let found: Vec<&ComputedDrink> = drinks
         .iter()
         .zip(told)
@@ -76,8 +77,8 @@ pub fn text(drinks: &[ComputedDrink], query: &Query, told: &[Told], facts: &Fact
     let mut out = if found.is_empty() {
         format!(
             "{} of {}\n",
-            if drinks.is_empty() { "no drinks" } else { "none" },
-            count(drinks.len(), "drink", "drinks")
+            if all == 0 { "no drinks" } else { "none" },
+            count(all, "drink", "drinks")
         )
     } else {
         list_with(&short, &|d| {
@@ -190,7 +191,7 @@ pub fn left_out(drinks: &[ComputedDrink], told: &[Told]) -> String {
     wrapped(&plain(&said), "", "  ")
 }
 
-pub fn json(drinks: &[ComputedDrink], query: &Query, told: &[Told], faults: &[Fault]) -> String {
+pub fn json(drinks: &[ComputedDrink], all: usize, query: &Query, told: &[Told], faults: &[Fault]) -> String {
     let (mut found, mut untold) = (Vec::new(), Vec::new());
     for (drink, told) in drinks.iter().zip(told) {
         match told {
@@ -205,7 +206,7 @@ pub fn json(drinks: &[ComputedDrink], query: &Query, told: &[Told], faults: &[Fa
     data::text(&json!({
         "schema": data::SCHEMA,
         "asked": query.to_string(),
-        "looked_at": drinks.len(),
+        "looked_at": all,
         "convention": data::convention_of(found.iter().copied()),
         "drinks": values,
         "untold": untold,

@@ -3,7 +3,9 @@
 use std::fmt::Write as _;
 
 use serde_json::{Map, Value, json};
-use washline_core::advise::{Answer, Because, Change, LimitKind, Mended, Origin, Outcome, Target};
+use washline_core::advise::{
+    AS_WEIGHED, Answer, Because, Change, LimitKind, Mended, Origin, Outcome, Target,
+};
 use washline_core::balance::{Figures, Measured, Structure};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
@@ -97,6 +99,9 @@ fn one(drink: &ComputedDrink, mended: &Mended, may_add: bool) -> String {
                 .map(|(i, a)| (format!("{}", i + 1), a))
                 .collect();
             text.push_str(&figures(mended, &columns));
+            if drink.resolved.own_melt.weighed.is_some() {
+                text.push_str(&wrapped(AS_WEIGHED, "  ", "  "));
+            }
             text.push_str(&binding(mended));
         }
         Outcome::NothingWorks => {

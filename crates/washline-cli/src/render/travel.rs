@@ -7,8 +7,8 @@ use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visi
 use washline_core::balance::{Figure, Hold, Measured, SURE, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec::Fault;
-use washline_core::tables::FigureName;
 use washline_core::tables::printed::{self, change};
+use washline_core::tables::{FigureName, difference_as_printed};
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use washline_pages::note::{gap, why};
@@ -343,7 +343,10 @@ const SHOWN: [FigureName; 8] = [
 /// By how much, as printed, with its sign.
 fn difference(home: Figure, there: Figure, decimals: usize) -> String {
     change(
-        there.value.zip(home.value).map(|(there, home)| there - home),
+        there
+            .value
+            .zip(home.value)
+            .map(|(there, home)| difference_as_printed(home, there, decimals)),
         decimals,
     )
 }

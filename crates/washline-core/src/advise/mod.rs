@@ -60,8 +60,8 @@ pub use roles::Roles;
 pub use search::MOST_CHANGES;
 pub use subject::{Adjustable, Ask, AskError, LEAST_POUR_ML, Origin, Subject};
 pub use swap::{
-    Change as AllergenChange, Hold, LEAST_WATER_ML, NotWritten, Note, Refusal, Swap, SwapAsk, SwapError,
-    Swapped, SwappedPour, Version, Watered, one_ml, pours_near, swap, swapped_text,
+    AS_WEIGHED, Change as AllergenChange, Hold, LEAST_WATER_ML, NotWritten, Note, Refusal, Swap, SwapAsk,
+    SwapError, Swapped, SwappedPour, Version, Watered, one_ml, pours_near, swap, swapped_text,
 };
 pub use target::{Aim, AimError, Basis, NoTarget, Target};
 pub use travel::{

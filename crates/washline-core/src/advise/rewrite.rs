@@ -66,8 +66,10 @@ pub fn answer_written(
         .drinks()
         .find(|d| key(&d.name) == key(&drink.name))
         .ok_or_else(|| otherwise(reading.faults.first().map(|f| f.message.clone())))?;
-    let resolved = resolve(read, subject.stock, subject.settings, &again)
+    let mut resolved = resolve(read, subject.stock, subject.settings, &again)
         .map_err(|faults| otherwise(faults.first().map(|f| f.message.clone())))?;
+    // What the house knows of the melt stands behind the answer, and so behind this.
+    resolved.own_melt.clone_from(&subject.resolved.own_melt);
     let figures = nominal(&resolved, &build(&resolved));
     let same = figures
         .named()

@@ -253,7 +253,7 @@ impl Subject<'_> {
             || pour.egg
             || pour.foamer
             || !matches!(written.place, Place::In | Place::Top)
-            || self.stock.get(&pour.ingredient).is_none_or(|i| {
+            || self.stock.poured(&pour.ingredient).is_none_or(|i| {
                 matches!(
                     i.kind.as_str(),
                     "bitters" | "seasoning" | "sauce" | "spice" | "herb"
@@ -358,12 +358,8 @@ impl Subject<'_> {
         if self.pours().any(|(_, p)| p.ingredient == pour.ingredient) {
             return Ok(None);
         }
-        let ingredient = self.stock.get(&pour.ingredient);
-        if pour.needs_pressing
-            || pour.egg
-            || pour.foamer
-            || ingredient.is_none_or(crate::ingredient::Ingredient::is_solid)
-        {
+        let ingredient = self.stock.poured(&pour.ingredient);
+        if pour.needs_pressing || pour.egg || pour.foamer || ingredient.is_none_or(|i| i.is_solid()) {
             return Err(cannot("it is not poured by volume", Vec::new()));
         }
         if pour.carbonated {
@@ -456,17 +452,17 @@ impl Subject<'_> {
     /// What may be added where the user names nothing: syrup, juice, a spirit where there is none, water.
     #[must_use]
     pub fn usual_additions(&self) -> Vec<String> {
-        let poured_kinds: Vec<&str> = self
+        let poured_kinds: Vec<String> = self
             .pours()
-            .filter_map(|(_, p)| self.stock.get(&p.ingredient))
-            .map(|i| i.kind.as_str())
+            .filter_map(|(_, p)| self.stock.poured(&p.ingredient))
+            .map(|i| i.kind.clone())
             .collect();
         let mut names = vec![
             "simple syrup".to_owned(),
             "lemon juice".to_owned(),
             "lime juice".to_owned(),
         ];
-        if !poured_kinds.contains(&"spirit") {
+        if !poured_kinds.iter().any(|kind| kind == "spirit") {
             names.push("vodka".to_owned());
         }
         names.push("water".to_owned());

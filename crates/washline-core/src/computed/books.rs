@@ -90,6 +90,14 @@ fn name_prices(book: &mut Book, stock: &Stock, source: &Source) -> Vec<Fault> {
                 let message = format!("a second price of {}; expected one a book", ingredient.name);
                 (message, Vec::new())
             }
+            // Poured as its kind, and bought under its own name.
+            Found::Unknown if stock.poured(&price.name).is_some() => {
+                if priced.insert(key(&price.name)) {
+                    return true;
+                }
+                let message = format!("a second price of {}; expected one a book", price.name);
+                (message, Vec::new())
+            }
             found @ (Found::Ask(..) | Found::Unknown) => {
                 let near = match found {
                     Found::Ask(near, _) => near,

@@ -183,6 +183,7 @@ fn one(book: &Book, source: &Source, bar: &Bar, checked: &mut Checked) {
         preparations,
     };
     let drinks: Vec<&Drink> = book.drinks().collect();
+    super::progress::expect(drinks.len());
     let computed = each(&drinks, |drink| {
         let own = OwnMelt {
             weighed: None,

@@ -4,6 +4,7 @@
 mod apart;
 mod books;
 mod check;
+mod progress;
 mod tidy;
 
 use std::borrow::Cow;
@@ -11,11 +12,14 @@ use std::sync::Arc;
 
 pub(crate) use books::read_books;
 pub use check::{Bar, Checked, Faults, check, check_with, look_at};
+#[cfg(feature = "store")]
+pub(crate) use progress::expect;
+pub use progress::progress;
 pub use tidy::{Left, Tidied, tidy};
 
 use crate::balance::{Band, Evaluation, Measured, Ranges, evaluate};
 use crate::build::{Built, build};
-use crate::ingredient::{Convention, Ingredient, Stock, as_kind};
+use crate::ingredient::{Convention, Ingredient, Stock};
 use crate::melt::OwnMelt;
 use crate::names::key;
 use crate::prepare::{Made, Preparations, Written, make};
@@ -39,11 +43,29 @@ impl Context {
     /// as by its kind.
     #[must_use]
     pub fn ingredient(&self, name: &str) -> Option<Cow<'_, Ingredient>> {
-        match self.stock.get(name) {
-            Some(listed) => Some(Cow::Borrowed(listed)),
-            None => as_kind(&self.stock, name).map(|answer| Cow::Owned(answer.ingredient)),
+        self.stock.poured(name)
+    }
+}
+
+/// When a drink is poured: as it says itself, else as its list does.
+pub(crate) fn seasons<'a>(drink: &'a Drink, list: &'a Settings) -> Vec<&'a str> {
+    let own: Vec<&str> = drink.seasons().collect();
+    if own.is_empty() {
+        list.seasons().collect()
+    } else {
+        own
+    }
+}
+
+/// The words that are put on a drink: its own, then those of its list, each once.
+pub(crate) fn tags<'a>(drink: &'a Drink, list: &'a Settings) -> Vec<&'a str> {
+    let mut all: Vec<&str> = Vec::new();
+    for tag in drink.tags().chain(list.tags_of_all()) {
+        if !all.iter().any(|known| key(known) == key(tag)) {
+            all.push(tag);
         }
     }
+    all
 }
 
 /// Where a drink stands.
@@ -153,6 +175,7 @@ impl ComputedDrink {
         ranges: &RangesOfBoth,
         mut own: OwnMelt,
     ) -> Result<ComputedDrink, Vec<Fault>> {
+        progress::one_more();
         let mut reading = read_under(&source, &context.settings);
         let Some(drink) = reading.book.take_drink() else {
             return Err(reading.faults);
@@ -226,24 +249,13 @@ impl ComputedDrink {
     /// When it is poured: as it says itself, else as its list does; empty where neither does.
     #[must_use]
     pub fn seasons(&self) -> Vec<&str> {
-        let own: Vec<&str> = self.drink.seasons().collect();
-        if own.is_empty() {
-            self.context.settings.seasons().collect()
-        } else {
-            own
-        }
+        seasons(&self.drink, &self.context.settings)
     }
 
     /// The words that are put on it: its own, then those of its list, each once.
     #[must_use]
     pub fn tags(&self) -> Vec<&str> {
-        let mut all: Vec<&str> = Vec::new();
-        for tag in self.drink.tags().chain(self.context.settings.tags_of_all()) {
-            if !all.iter().any(|known| key(known) == key(tag)) {
-                all.push(tag);
-            }
-        }
-        all
+        tags(&self.drink, &self.context.settings)
     }
 
     /// Its garnishes in the writer's words, `; ` between several; `None` where it has none.

@@ -35,6 +35,8 @@ mod answer;
 mod facts;
 mod fields;
 mod listed;
+#[cfg(feature = "store")]
+mod narrow;
 mod poured;
 mod read;
 mod tokens;
@@ -47,6 +49,8 @@ use std::ops::Range;
 pub use answer::{Found, Told, Untold, ask, find, find_with};
 pub use facts::{Facts, Kept};
 pub use fields::{Field, FieldFacts, Takes, fields};
+#[cfg(feature = "store")]
+pub(crate) use narrow::{Narrow, Pours, Row};
 pub use units::{Limit, LimitUnit};
 
 use crate::computed::Faults;

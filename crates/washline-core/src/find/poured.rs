@@ -6,7 +6,7 @@ use std::cell::RefCell;
 use std::collections::{HashMap, HashSet};
 
 use super::words::Phrase;
-use crate::computed::ComputedDrink;
+use crate::computed::{ComputedDrink, Context};
 use crate::ingredient::{Found, Ingredient, Stock, as_kind, kind_members, library};
 use crate::names::key;
 use crate::service::garnish;
@@ -74,7 +74,12 @@ impl Wanted {
         drink
             .resolved
             .pours()
-            .any(|(_, pour)| self.is_in(&pour.ingredient, drink, &mut HashSet::new()))
+            .any(|(_, pour)| self.is_called(&pour.ingredient, &drink.context))
+    }
+
+    /// Whether what a list pours under a name is it, or a preparation that pours it.
+    pub fn is_called(&self, name: &str, context: &Context) -> bool {
+        self.is_in(name, context, &mut HashSet::new())
     }
 
     /// Whether a drink is garnished with it.
@@ -97,9 +102,9 @@ impl Wanted {
     }
 
     /// Whether an ingredient is it, or a preparation that pours it.
-    fn is_in(&self, name: &str, drink: &ComputedDrink, within: &mut HashSet<String>) -> bool {
-        let stock = &drink.context.stock;
-        let is = match drink.context.ingredient(name) {
+    fn is_in(&self, name: &str, context: &Context, within: &mut HashSet<String>) -> bool {
+        let stock = &context.stock;
+        let is = match context.ingredient(name) {
             Some(Cow::Borrowed(listed)) => self.is_of_stock(listed, stock),
             Some(Cow::Owned(answered)) => self.is_it(&answered),
             None => self.phrase.names(name),
@@ -107,11 +112,11 @@ impl Wanted {
         if is {
             return true;
         }
-        match drink.context.preparations.named(name) {
+        match context.preparations.named(name) {
             Some(made) if within.insert(key(made.name())) => made
                 .parts
                 .iter()
-                .any(|part| self.is_in(&part.ingredient, drink, within)),
+                .any(|part| self.is_in(&part.ingredient, context, within)),
             _ => false,
         }
     }

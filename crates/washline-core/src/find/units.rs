@@ -146,6 +146,15 @@ impl Limit {
         Ok(Limit { number, unit })
     }
 
+    /// The number by itself, where it is said in no other unit than that of the figure.
+    #[cfg(feature = "store")]
+    pub(super) fn plain(&self) -> Option<f64> {
+        match self.unit {
+            None | Some(LimitUnit::Own(_)) => self.number.to_f64(),
+            Some(_) => None,
+        }
+    }
+
     /// In the unit that the figure is printed in, for a drink: an ounce is that of its book.
     pub(super) fn of(&self, drink: &ComputedDrink) -> f64 {
         let number = self.number.to_f64().unwrap_or_default();

@@ -47,6 +47,17 @@ impl Phrase {
         self.places(&split(text)).next().is_some()
     }
 
+    /// Whether how its words begin stands somewhere in a text in small letters without accents: where it does not, the
+    /// words stand in it neither as they are nor shortened.
+    #[cfg(feature = "store")]
+    pub fn begins_may_stand_in(&self, text: &str) -> bool {
+        const BEGINS: usize = 3;
+        self.0.iter().all(|word| {
+            let end = word.char_indices().nth(BEGINS).map_or(word.len(), |(at, _)| at);
+            text.contains(&word[..end])
+        })
+    }
+
     /// Whether a text is these words and no others.
     pub fn is(&self, text: &str) -> bool {
         split(text) == self.0

@@ -1,9 +1,10 @@
 //! A stock of ingredients to find names in: the reference library, and over it what the house
 //! and the book say.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 
-use super::Ingredient;
+use super::{Ingredient, as_kind};
 use crate::names::{key, nearest_folded};
 
 /// Ingredients by name. Later ones of the same name stand over earlier ones.
@@ -127,6 +128,15 @@ impl Stock {
     #[must_use]
     pub fn get(&self, name: &str) -> Option<&Ingredient> {
         self.by_key.get(&key(name)).map(|&i| &self.ingredients[i])
+    }
+
+    /// The ingredient that is poured under a name: that of the stock, else what the name is answered as by its kind.
+    #[must_use]
+    pub fn poured(&self, name: &str) -> Option<Cow<'_, Ingredient>> {
+        match self.get(name) {
+            Some(listed) => Some(Cow::Borrowed(listed)),
+            None => as_kind(self, name).map(|answer| Cow::Owned(answer.ingredient)),
+        }
     }
 
     /// The ingredient of that name or alias, or the one that a word with several meanings is taken for.

@@ -407,7 +407,7 @@ impl Parts {
             within.pop();
             return;
         }
-        let known = worked.context.stock.get(name);
+        let known = worked.context.ingredient(name);
         if known.is_some_and(|i| i.allergens_eu.contains.iter().any(|w| w == "sulphites")) {
             match self.sulphites.iter_mut().find(|(other, _)| other == name) {
                 Some((_, ml)) => *ml += volume_ml,

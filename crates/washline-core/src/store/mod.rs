@@ -21,6 +21,7 @@ mod ingredients;
 mod journal;
 mod kept;
 pub mod merge;
+mod narrowed;
 mod odds;
 mod open;
 mod preparations;

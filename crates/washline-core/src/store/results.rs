@@ -9,7 +9,7 @@ use super::fresh::Stale;
 use super::worked::Shared;
 use super::{House, StoreError};
 use crate::balance::{Measured, Severity};
-use crate::computed::{ComputedDrink, Context};
+use crate::computed::{ComputedDrink, Context, expect};
 use crate::names::key;
 use crate::resolve::Resolved;
 use crate::spec::{Drink, Fault, Place};
@@ -61,7 +61,9 @@ impl House {
         let fail = self.fail();
         let mut marks = Marks::new();
         let mut recomputed = Vec::new();
-        for current in self.current()?.into_iter().filter(|c| stale.has(c)) {
+        let stale: Vec<Current> = self.current()?.into_iter().filter(|c| stale.has(c)).collect();
+        expect(stale.len());
+        for current in stale {
             let Ok(computed) = self.computed(&current, shared)? else {
                 self.db
                     .execute(

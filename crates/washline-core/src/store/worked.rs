@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::results::Current;
 use super::{House, StoreError};
-use crate::computed::{ComputedDrink, Context, FoundIn, RangesOfBoth};
+use crate::computed::{ComputedDrink, Context, FoundIn, RangesOfBoth, expect};
 use crate::melt::OwnMelt;
 use crate::melt::house::HouseFit;
 use crate::names::key;
@@ -101,6 +101,7 @@ impl House {
     ) -> Result<Vec<ComputedDrink>, StoreError> {
         let mut shared = self.shared()?;
         let mut all = Vec::new();
+        expect(specs.size_hint().0);
         for current in specs {
             all.extend(self.computed(&current, &mut shared)?.ok());
         }

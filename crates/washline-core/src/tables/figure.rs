@@ -27,3 +27,29 @@ impl Figure {
         }
     }
 }
+
+/// How far one figure lies above another as both are printed: 17.6 and 17.9 are 0.3 apart, whatever was rounded away.
+#[must_use]
+pub fn difference_as_printed(from: f64, to: f64, decimals: usize) -> f64 {
+    let printed = |value: f64| format!("{value:.decimals$}").parse().unwrap_or(value);
+    printed(to) - printed(from)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_difference_is_that_of_what_stands_beside_it() {
+        for (from, to, decimals, wanted) in [
+            (17.551, 17.949, 1, "0.3"),
+            (17.649, 17.851, 1, "0.3"),
+            (0.005, 0.994, 0, "1"),
+            (-0.04, 0.04, 1, "0.0"),
+            (12.0, 11.96, 1, "0.0"),
+        ] {
+            let apart = difference_as_printed(from, to, decimals);
+            assert_eq!(format!("{apart:.decimals$}"), wanted, "{from} {to}");
+        }
+    }
+}

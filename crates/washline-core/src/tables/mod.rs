@@ -13,7 +13,7 @@ mod technique;
 
 pub(crate) use day::day_number;
 pub use family::Family;
-pub use figure::Figure;
+pub use figure::{Figure, difference_as_printed};
 pub use figures::{FIGURES, FigureFacts, FigureName};
 pub use glass::{Glass, Service};
 pub use ice::{Ice, IceForm};

@@ -209,6 +209,9 @@ pub enum Note {
     },
 }
 
+/// What is said where a changed spec takes over what only the old one was weighed for.
+pub const AS_WEIGHED: &str = "water from ice as the old spec was weighed: weigh the new one";
+
 impl std::fmt::Display for Note {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
@@ -228,7 +231,7 @@ impl std::fmt::Display for Note {
                 f,
                 "{by_convention} is counted by the handbook here, {single} by one figure for all: as assays find both, {by_assay_ml:.1} ml hold"
             ),
-            Note::Weighed => f.write_str("water from ice as the old spec was weighed: weigh the new one"),
+            Note::Weighed => f.write_str(AS_WEIGHED),
         }
     }
 }
@@ -463,7 +466,7 @@ fn counted_otherwise(subject: &Subject<'_>, pours: &[SwappedPour], names: [&str;
     if subject.resolved.convention == Convention::Assay {
         return None;
     }
-    let [old, new] = [subject.stock.get(names[0])?, subject.stock.get(names[1])?];
+    let [old, new] = [subject.stock.poured(names[0])?, subject.stock.poured(names[1])?];
     let acids = |ingredient: &Ingredient| -> (bool, bool) {
         let of = |convention: Option<Convention>| {
             ingredient.values.iter().any(|v| {
@@ -474,9 +477,9 @@ fn counted_otherwise(subject: &Subject<'_>, pours: &[SwappedPour], names: [&str;
         };
         (of(Some(Convention::Handbook)), of(None))
     };
-    let (by_convention, single) = match (acids(old), acids(new)) {
-        ((true, _), (false, true)) => (old, new),
-        ((false, true), (true, _)) => (new, old),
+    let (by_convention, single) = match (acids(&old), acids(&new)) {
+        ((true, _), (false, true)) => (&old, &new),
+        ((false, true), (true, _)) => (&new, &old),
         _ => return None,
     };
     let assay = |ingredient: &Ingredient| -> Option<f64> {
@@ -487,7 +490,7 @@ fn counted_otherwise(subject: &Subject<'_>, pours: &[SwappedPour], names: [&str;
             .filter(|acid| *acid > 0.0)
     };
     let from_ml: f64 = pours.iter().map(|p| p.from_ml).sum();
-    let by_assay_ml = from_ml * assay(old)? / assay(new)?;
+    let by_assay_ml = from_ml * assay(&old)? / assay(&new)?;
     (from_ml > 0.0).then(|| Note::CountedOtherwise {
         by_convention: by_convention.name.clone(),
         single: single.name.clone(),

@@ -129,7 +129,7 @@ fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<Swap
     let kept = match unit {
         Some(unit) => unit.facts().dimension != Dimension::Mass,
         // A bare count: `1 egg white`. Another thing has to come by the piece for that.
-        None => subject.stock.get(&new.resolved.ingredient).is_some_and(|new| {
+        None => subject.stock.poured(&new.resolved.ingredient).is_some_and(|new| {
             new.value(Quantity::Mass(Countable::Piece), subject.resolved.convention)
                 .is_some()
         }),
@@ -245,11 +245,11 @@ fn unit_of(
     new: &Named,
     written: Option<Unit>,
 ) -> Result<(Unit, ResolvedPour), Refusal> {
-    let ingredient = subject.stock.get(&new.resolved.ingredient);
-    let solid = ingredient.is_some_and(Ingredient::is_solid);
+    let ingredient = subject.stock.poured(&new.resolved.ingredient);
+    let solid = ingredient.as_deref().is_some_and(Ingredient::is_solid);
     let was_solid = resolved(subject.resolved, at)
-        .and_then(|old| subject.stock.get(&old.ingredient))
-        .is_some_and(Ingredient::is_solid);
+        .and_then(|old| subject.stock.poured(&old.ingredient))
+        .is_some_and(|old| old.is_solid());
     let same = written.filter(|unit| {
         let mass = unit.facts().dimension == Dimension::Mass;
         // Spoons and jiggers of a dry thing are heaps, grams of a juice a nuisance.

@@ -2,7 +2,8 @@
 //!
 //! Property names and types are those of the vocabulary: `Recipe` (`recipeIngredient`, `recipeInstructions`,
 //! `recipeYield`, `recipeCategory`), `HowTo` (`tool`), `CreativeWork` (`isPartOf`, `keywords`, `creditText`, `offers`),
-//! `Thing` (`name`, `description`).
+//! `DefinedTerm` (`inDefinedTermSet`), `Thing` (`name`, `description`). Tags and seasons are keywords that belong to a set
+//! of words, and come back as such; those of the list are then the drink's own.
 //!
 //! **What going out loses**: comments and blank lines; the settings of the book (its ounce above all: an ounce is
 //! then whoever's); ingredients the book defines; given water, the serve that parts are shares of, a structure that
@@ -30,6 +31,10 @@ use crate::measure::Amount;
 use crate::spec::{Money, Source};
 
 pub(super) use out::write;
+
+/// The sets that the words on a drink belong to, by the particulars they stand in.
+const TAGS: &str = "tags";
+const SEASON: &str = "season";
 
 /// Read the recipes of a page, or of a file that is JSON-LD by itself.
 pub(super) fn read(number: usize, file: &Source, options: &Options, shelves: &mut Shelves<'_>) {
@@ -313,9 +318,35 @@ impl Reader<'_, '_> {
         for text in texts(recipe.get("description")) {
             all.extend(text.lines().map(|l| format!("> {}", one_line(l))));
         }
-        let words: Vec<String> = ["keywords", "recipeCategory", "recipeCuisine"]
+        let keywords: Vec<&Value> = match recipe.get("keywords") {
+            Some(Value::Array(several)) => several.iter().collect(),
+            one => one.into_iter().collect(),
+        };
+        let set_of = |word: &Value| word["inDefinedTermSet"]["name"].as_str().map(str::to_owned);
+        for set in [TAGS, SEASON] {
+            let words: Vec<String> = keywords
+                .iter()
+                .filter(|word| set_of(word).as_deref() == Some(set))
+                .flat_map(|word| texts(Some(word)))
+                .map(|word| one_line(&word))
+                .filter(|word| !word.is_empty())
+                .collect();
+            if !words.is_empty() {
+                all.push(format!("{set}: {}", words.join(", ")));
+            }
+        }
+        let words: Vec<String> = keywords
             .into_iter()
-            .flat_map(|k| texts(recipe.get(k)))
+            .filter(|word| !matches!(set_of(word).as_deref(), Some(TAGS | SEASON)))
+            .chain(
+                ["recipeCategory", "recipeCuisine"]
+                    .into_iter()
+                    .filter_map(|k| recipe.get(k)),
+            )
+            .flat_map(|word| texts(Some(word)))
+            .collect();
+        let words: Vec<String> = words
+            .into_iter()
             .map(|t| one_line(&t).replace("-->", ""))
             .filter(|t| !t.is_empty() && t != "drink")
             .collect();

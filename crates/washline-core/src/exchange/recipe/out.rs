@@ -2,6 +2,8 @@
 
 use serde_json::{Map, Value, json};
 
+use super::{SEASON, TAGS};
+use crate::computed::{seasons, tags};
 use crate::exchange::Shelved;
 use crate::spec::{Drink, Entry, Place, Pour, Step};
 use crate::tables::{Family, Structure};
@@ -41,11 +43,19 @@ fn recipe(drink: &Drink, shelved: &Shelved) -> Value {
     if !notes.is_empty() {
         put("description", notes.join("\n").into());
     }
-    let keywords: Vec<&str> = (drink.structure.map(Structure::name).into_iter())
-        .chain(drink.family.map(Family::name))
+    let list = &shelved.book.settings;
+    let told = (drink.structure.map(Structure::name).into_iter()).chain(drink.family.map(Family::name));
+    let keywords: Vec<Value> = told
+        .map(Value::from)
+        .chain(tags(drink, list).into_iter().map(|tag| term(TAGS, tag)))
+        .chain(
+            seasons(drink, list)
+                .into_iter()
+                .map(|season| term(SEASON, season)),
+        )
         .collect();
     if !keywords.is_empty() {
-        put("keywords", keywords.join(", ").into());
+        put("keywords", keywords.into());
     }
     if let Some(source) = drink.particular("source") {
         put("creditText", source.into());
@@ -79,6 +89,15 @@ fn recipe(drink: &Drink, shelved: &Shelved) -> Value {
         .collect();
     put("recipeInstructions", steps.into());
     Value::Object(fields)
+}
+
+/// A word that belongs to a set of words, so that it comes back as what it was.
+fn term(set: &str, word: &str) -> Value {
+    json!({
+        "@type": "DefinedTerm",
+        "name": word,
+        "inDefinedTermSet": { "@type": "DefinedTermSet", "name": set },
+    })
 }
 
 /// A pour without its place, which the instructions say.

@@ -1,5 +1,6 @@
 //! What the audit needs to know of each drink, gathered once.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
@@ -95,8 +96,8 @@ impl<'a> Facts<'a> {
         found
     }
 
-    pub fn ingredient(&self, name: &str) -> Option<&Ingredient> {
-        self.worked.context.stock.get(name)
+    pub fn ingredient(&self, name: &str) -> Option<Cow<'_, Ingredient>> {
+        self.worked.context.ingredient(name)
     }
 }
 
@@ -138,7 +139,7 @@ fn base(worked: &ComputedDrink) -> Option<String> {
         let Some(of) = made.named(name) else { break };
         let strength = |part: &str| {
             stock
-                .get(part)
+                .poured(part)
                 .and_then(|i| i.figure(Quantity::Strength, worked.resolved.convention))
                 .unwrap_or(0.0)
         };
@@ -152,5 +153,5 @@ fn base(worked: &ComputedDrink) -> Option<String> {
         }
         name = strongest.0;
     }
-    stock.get(name).map(family)
+    stock.poured(name).map(|i| family(&i))
 }

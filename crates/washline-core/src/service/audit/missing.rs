@@ -1,6 +1,7 @@
 //! What nobody has written down: glass, price, garnish, allergens, figures of ingredients that are only from memory;
 //! and what was measured or priced too long ago.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::{DrinkAt, Facts};
@@ -42,7 +43,7 @@ pub(super) fn facts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
     });
     let poured = poured(drinks);
     let mut of_ingredients = |fact: Fact, lacks: &dyn Fn(&Ingredient) -> bool| {
-        let mut all: Vec<&(&Ingredient, BTreeSet<DrinkAt>)> =
+        let mut all: Vec<&(Cow<'_, Ingredient>, BTreeSet<DrinkAt>)> =
             poured.values().filter(|(i, _)| lacks(i)).collect();
         // What is poured by most first.
         all.sort_by_key(|(_, pour_it)| std::cmp::Reverse(pour_it.len()));
@@ -70,8 +71,8 @@ pub(super) fn facts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
 }
 
 /// Every ingredient that comes into a drink, by itself or through what the house makes, with the drinks.
-fn poured<'a>(drinks: &'a [Facts<'_>]) -> BTreeMap<String, (&'a Ingredient, BTreeSet<DrinkAt>)> {
-    let mut all: BTreeMap<String, (&Ingredient, BTreeSet<DrinkAt>)> = BTreeMap::new();
+fn poured<'a>(drinks: &'a [Facts<'_>]) -> BTreeMap<String, (Cow<'a, Ingredient>, BTreeSet<DrinkAt>)> {
+    let mut all: BTreeMap<String, (Cow<'_, Ingredient>, BTreeSet<DrinkAt>)> = BTreeMap::new();
     for facts in drinks {
         for name in facts.ingredients() {
             // What is made here is as well known as what it is made of.

@@ -1,6 +1,7 @@
 //! The shelf: what one drink alone pours and what it costs to hold, one ingredient under two names, and what nobody
 //! pours.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::{DrinkAt, Facts};
@@ -148,7 +149,7 @@ fn near(a: &Ingredient, b: &Ingredient) -> bool {
 
 /// Pairs of ingredients that are both poured and whose names are near.
 pub(super) fn near_names(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
-    let mut poured: BTreeMap<String, (&Ingredient, Vec<DrinkAt>)> = BTreeMap::new();
+    let mut poured: BTreeMap<String, (Cow<'_, Ingredient>, Vec<DrinkAt>)> = BTreeMap::new();
     for facts in drinks {
         for name in facts.grams.keys() {
             if let Some(ingredient) = facts.ingredient(name) {
@@ -160,7 +161,7 @@ pub(super) fn near_names(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
             }
         }
     }
-    let poured: Vec<(&Ingredient, Vec<DrinkAt>)> = poured.into_values().collect();
+    let poured: Vec<(Cow<'_, Ingredient>, Vec<DrinkAt>)> = poured.into_values().collect();
     for (i, (a, pour_a)) in poured.iter().enumerate() {
         for (b, pour_b) in &poured[i + 1..] {
             if near(a, b) {

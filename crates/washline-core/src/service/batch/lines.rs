@@ -155,7 +155,8 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
     let last_press = resolved.steps.iter().rposition(presses);
     let mut all = Vec::new();
     for (position, pour) in resolved.pours() {
-        let ingredient = worked.context.stock.get(&pour.ingredient);
+        let known = worked.context.ingredient(&pour.ingredient);
+        let ingredient = known.as_deref();
         let brought = worked.built.brought(pour);
         let mut each = brought.liquid;
         // What nothing presses adds nothing.
@@ -282,8 +283,8 @@ pub(super) fn perishables(worked: &ComputedDrink, lines: &[BatchLine], vessel: &
         match worked.context.preparations.named(&line.ingredient) {
             Some(made) => holds.join(made.perishables, much),
             None => {
-                if let Some(ingredient) = worked.context.stock.get(&line.ingredient) {
-                    holds.take_in(ingredient, much, true);
+                if let Some(ingredient) = worked.context.ingredient(&line.ingredient) {
+                    holds.take_in(&ingredient, much, true);
                 }
             }
         }

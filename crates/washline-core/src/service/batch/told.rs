@@ -248,7 +248,7 @@ pub(super) fn remarks(worked: &ComputedDrink, ask: &Ask, batch: &Batch) -> Vec<R
         if abv_pct > LIVELY_FIZZ_PCT {
             all.push(Remark::DullFizz { abv_pct });
         }
-        let fizzes = |name: &str| worked.context.stock.get(name).is_some_and(|i| i.carbonated);
+        let fizzes = |name: &str| worked.context.ingredient(name).is_some_and(|i| i.carbonated);
         for line in batch
             .lines
             .iter()

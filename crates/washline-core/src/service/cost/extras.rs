@@ -1,6 +1,8 @@
 //! What goes with a drink and is not poured into it: ice and garnishes. They cost money too, and a spec seldom
 //! says how much of them there is.
 
+use std::borrow::Cow;
+
 use rust_decimal::Decimal;
 
 use super::share::{Need, decimal};
@@ -123,7 +125,7 @@ fn read<'a>(worked: &'a ComputedDrink, words: &str) -> Option<Way<'a>> {
     let (ingredient, written, pour) = garnish::read(worked, words)?;
     Some(Way {
         name: ingredient.name.clone(),
-        ingredient: Some(ingredient),
+        ingredient: Some(Cow::Borrowed(ingredient)),
         need: Some(Need {
             ml: None,
             g: decimal(pour.usual().mass_g),

@@ -10,6 +10,7 @@ mod sale;
 mod share;
 mod sum;
 
+use std::borrow::Cow;
 use std::fmt;
 
 use rust_decimal::Decimal;
@@ -288,7 +289,7 @@ impl Costing {
 /// A name that a line's price may stand under, and how much of that the line takes.
 struct Way<'a> {
     name: String,
-    ingredient: Option<&'a Ingredient>,
+    ingredient: Option<Cow<'a, Ingredient>>,
     /// How much; `None` where the spec does not say.
     need: Option<Need>,
 }
@@ -486,7 +487,12 @@ impl<'a> Coster<'a> {
             Part::Ice | Part::Garnish => portion.or_else(|| way.need.clone()),
         };
         let need = need.ok_or(Unpriced::NoAmount)?;
-        let taken = taken(&need, bought, way.ingredient, self.worked.resolved.convention)?;
+        let taken = taken(
+            &need,
+            bought,
+            way.ingredient.as_deref(),
+            self.worked.resolved.convention,
+        )?;
         let sum = taken.of(bought.net()).ok_or(Unpriced::TooLarge)?;
         let mut total = Total::default();
         total
@@ -530,8 +536,8 @@ impl<'a> Coster<'a> {
         let mut total = Total::default();
         let mut missing: Vec<String> = Vec::new();
         for part in &made.parts {
-            let ingredient = self.worked.context.stock.get(&part.ingredient);
-            let solid = ingredient.is_some_and(Ingredient::is_solid) || part.volume_ml <= 0.0;
+            let ingredient = self.worked.context.ingredient(&part.ingredient);
+            let solid = ingredient.as_deref().is_some_and(Ingredient::is_solid) || part.volume_ml <= 0.0;
             let way = Way {
                 name: part.ingredient.clone(),
                 ingredient,
@@ -570,7 +576,7 @@ impl<'a> Coster<'a> {
 pub fn cost_of_change(worked: &ComputedDrink, prices: &Prices, changes: &[(&str, f64)]) -> Option<Decimal> {
     let mut sum = Decimal::ZERO;
     for (name, ml) in changes {
-        let each = cost_per_ml(worked, prices, worked.context.stock.get(name)?).ok()?;
+        let each = cost_per_ml(worked, prices, &*worked.context.ingredient(name)?).ok()?;
         let change = each.value.checked_mul(share::decimal(ml.abs())?)?;
         sum = if *ml < 0.0 {
             sum.checked_sub(change)?
@@ -608,7 +614,7 @@ pub fn cost_per_ml(
     };
     let way = Way {
         name: ingredient.name.clone(),
-        ingredient: Some(ingredient),
+        ingredient: Some(Cow::Borrowed(ingredient)),
         need: Some(Need {
             ml: Some(Decimal::ONE),
             g: density,
@@ -645,8 +651,8 @@ fn poured<'a>(
     pour: &ResolvedPour,
     brought: &Brought,
 ) -> Draft<'a> {
-    let ingredient = stock.get(&pour.ingredient);
-    let solid = ingredient.is_some_and(Ingredient::is_solid);
+    let ingredient = stock.poured(&pour.ingredient);
+    let solid = ingredient.as_deref().is_some_and(Ingredient::is_solid);
     let Brought {
         volume_ml, mass_g, ..
     } = *brought;

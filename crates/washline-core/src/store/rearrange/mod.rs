@@ -378,9 +378,29 @@ fn versions_of(table: &str) -> (&'static str, &'static str) {
     }
 }
 
-/// Whether a line of a spec is a note.
-fn is_note(line: &str) -> bool {
-    line.trim_start().starts_with('>')
+/// The line of the one note of a text that has these words in it, with its end.
+fn note_in(text: &str, words: &str) -> Result<std::ops::Range<usize>, NotRearranged> {
+    let wanted = key(words);
+    let (mut at, mut notes) = (0, Vec::new());
+    for line in text.split_inclusive('\n') {
+        let end = at + line.len();
+        if line.trim_start().starts_with('>') {
+            notes.push((at..end, line.trim()));
+        }
+        at = end;
+    }
+    let said = |notes: &[&(std::ops::Range<usize>, &str)]| {
+        notes.iter().map(|(_, note)| (*note).to_owned()).collect()
+    };
+    let fitting: Vec<_> = notes
+        .iter()
+        .filter(|(_, note)| key(note).contains(&wanted))
+        .collect();
+    match fitting.as_slice() {
+        [(line, _)] => Ok(line.clone()),
+        [] => Err(NotRearranged::None(said(&notes.iter().collect::<Vec<_>>()))),
+        several => Err(NotRearranged::Several(said(several))),
+    }
 }
 
 /// A text whose first line, its heading, has another name in it.

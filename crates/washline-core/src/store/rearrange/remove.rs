@@ -2,7 +2,7 @@
 
 use rusqlite::params;
 
-use super::{Done, NotRearranged, Rearranged, Sort, Which, finish, is_note};
+use super::{Done, Rearranged, Sort, Which, finish, note_in};
 use crate::names::key;
 use crate::store::House;
 
@@ -98,22 +98,10 @@ impl House {
             }
             Sort::Note => {
                 let drink = found!(house.section(which, false));
-                let text = house.last_text(&drink)?;
-                let wanted = key(which.words);
-                let notes: Vec<&str> = text
-                    .lines()
-                    .filter(|line| is_note(line) && key(line).contains(&wanted))
-                    .collect();
-                let note = match notes.as_slice() {
-                    [note] => (*note).to_owned(),
-                    [] => return Ok(Err(NotRearranged::None(Vec::new()))),
-                    several => {
-                        let all = several.iter().map(|note| (*note).to_owned()).collect();
-                        return Ok(Err(NotRearranged::Several(all)));
-                    }
-                };
-                let kept: Vec<&str> = text.lines().filter(|line| *line != note).collect();
-                found!(house.keep_version(&drink, &kept.join("\n"), at));
+                let mut text = house.last_text(&drink)?;
+                let line = found!(Ok(note_in(&text, which.words)));
+                text.replace_range(line, "");
+                found!(house.keep_version(&drink, &text, at));
                 format!("remove a note of \"{}\"", drink.name)
             }
         };

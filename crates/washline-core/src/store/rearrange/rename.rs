@@ -2,7 +2,7 @@
 
 use rusqlite::{OptionalExtension, params};
 
-use super::{Done, NotRearranged, Rearranged, Section, Sort, Which, finish, headed, versions_of};
+use super::{Done, NotRearranged, Rearranged, Section, Sort, Which, finish, headed, note_in, versions_of};
 use crate::ingredient::{Found, Origin};
 use crate::names::key;
 use crate::spec::{Drink, Source, Step, format_drink, read_under};
@@ -10,7 +10,8 @@ use crate::store::{House, StoreError};
 
 impl House {
     /// Call something otherwise. A drink keeps its versions, tastings and weighings under its new name; where a
-    /// preparation or an ingredient is poured, it is written by its new name. Otherwise as [`House::remove`].
+    /// preparation or an ingredient is poured, it is written by its new name. A note, and what a tasting says besides its
+    /// verdict, are put in the new words. Otherwise as [`House::remove`].
     ///
     /// # Errors
     /// When the file cannot be written; why it is not done.
@@ -132,9 +133,29 @@ impl House {
                 found!(house.write_otherwise(wanted, at));
                 format!("rename the ingredient \"{name}\" to \"{new}\"")
             }
-            Sort::Tasting | Sort::Note => {
-                let expected = format!("a {} has no name of its own", which.sort.word());
-                return Ok(Err(NotRearranged::NoName(new.to_owned(), expected)));
+            Sort::Tasting => {
+                let drink = found!(house.section(which, false));
+                let id = found!(house.tasting_of(&drink, which.words));
+                keeping
+                    .execute(
+                        "UPDATE tasting SET note = ?2 WHERE id = ?1 AND note <> ?2",
+                        params![id, new],
+                    )
+                    .map_err(&fail)?;
+                format!("reword a tasting of \"{}\"", drink.name)
+            }
+            Sort::Note => {
+                let drink = found!(house.section(which, false));
+                let mut text = house.last_text(&drink)?;
+                let line = found!(Ok(note_in(&text, which.words)));
+                // The mark and what stands round it stay as they were typed.
+                let typed = &text[line.clone()];
+                let mark = typed.find('>').map_or(0, |at| at + 1);
+                let words = mark + typed[mark..].len() - typed[mark..].trim_start_matches([' ', '\t']).len();
+                let end = typed.trim_end_matches(['\n', '\r']).len();
+                text.replace_range(line.start + words.min(end)..line.start + end, new);
+                found!(house.keep_version(&drink, &text, at));
+                format!("reword a note of \"{}\"", drink.name)
             }
         };
         finish(keeping, &what, poured_in, &before, try_only).map(Ok)
