@@ -1093,6 +1093,10 @@ impl<'a> Assembler<'a> {
 
     /// `2:1:1 gin, lemon, raspberry syrup, 60 ml gin`: a share that is measured as well says how large a part is.
     fn size_of_parts(&mut self) {
+        let said = |e: &Entry| matches!(e, Entry::Particular(k, _) if k == "part");
+        if self.out.entries.iter().any(said) {
+            return;
+        }
         let pours = self.measured_pours();
         let twin = pours.iter().find_map(|(at, words, share, unit)| {
             (*unit == Some(Unit::Part) && !share.is_zero()).then_some(())?;
