@@ -102,15 +102,17 @@ fn an_audit_as_json_keeps_to_its_schema() {
     ] {
         assert!(!of(kind).is_empty(), "{kind}");
     }
-    let autumn = told(
+    // Which of the demo house is too close to call moves with what has been published: the classics always have some.
+    let classics = crate::common::project().join("fixtures/books/classics.md");
+    let judged = told(
         at,
-        &["audit", "lantern-halt.md", TODAY[0], TODAY[1]],
+        &["audit", classics.to_str().unwrap(), TODAY[0], TODAY[1]],
         "",
         0,
         "audit",
     );
     let close = |f: &&Value| f["kind"] == "too_close";
-    assert!(autumn["findings"].as_array().unwrap().iter().any(|f| close(&f)));
+    assert!(judged["findings"].as_array().unwrap().iter().any(|f| close(&f)));
     // From the other list to this one.
     let drift = of("drift")[0];
     assert_eq!(
