@@ -40,16 +40,30 @@ pub(super) struct Assembled {
 }
 
 /// Put the parts of a section together.
-pub(super) fn assemble(parts: Vec<Part>, preparing: bool, name: &str, own: &OwnNames) -> Assembled {
+///
+/// In a `talk` of several people what is said later stands in the place of what was said before.
+pub(super) fn assemble(
+    parts: Vec<Part>,
+    preparing: bool,
+    talk: bool,
+    name: &str,
+    own: &OwnNames,
+) -> Assembled {
     let parts = if preparing {
         parts
     } else {
         set_recipes_aside(parts)
     };
+    let parts = if preparing {
+        parts
+    } else {
+        set_the_story_aside(parts)
+    };
     let mut assembler = Assembler::new(&parts, preparing, name, own);
+    assembler.talk = talk;
     for (at, part) in parts.into_iter().enumerate() {
         match part {
-            Part::Entry(entry) => assembler.out.entries.push(entry),
+            Part::Entry(entry) => assembler.entry(entry),
             Part::Line(line) => assembler.line(at, line),
         }
     }
@@ -64,6 +78,8 @@ struct Poured {
 struct Assembler<'a> {
     out: Assembled,
     preparing: bool,
+    /// Whether people talk the drink over, so that the last word counts.
+    talk: bool,
     poured: Vec<Poured>,
     /// The part and reading of the last work that presses: muddle, shake, blend, swizzle.
     last_press: Option<(usize, usize)>,
@@ -90,6 +106,18 @@ struct Assembler<'a> {
     short_pints: Vec<usize>,
     /// How many lines are a pour and nothing else.
     lines_of_the_list: usize,
+    /// The vessel that the drink is said to be made in, with the work that is done in one and where it stands.
+    made_in: Option<(Technique, String, Range<usize>)>,
+    /// Whether anything is strained off its ice.
+    strains: bool,
+    /// Whether the words before were `some of the`.
+    some_of: bool,
+    /// Whether what was poured is called hot where it is named again.
+    called_hot: bool,
+    /// Whether the line that is read holds names and nothing else.
+    only_names: bool,
+    /// The words of what is put on at the end, as much as fills or as is usual.
+    placed_later: Vec<Vec<String>>,
     /// The names that the house and the book have of their own.
     own: &'a OwnNames,
 }
@@ -109,12 +137,23 @@ impl<'a> Assembler<'a> {
         let mut last_work = None;
         let mut last_pour = None;
         let mut percents = Vec::new();
+        let mut placed_later = Vec::new();
         for (at, part) in parts.iter().enumerate() {
             let Part::Line(line) = part else { continue };
             for (i, found) in line.found.iter().enumerate() {
                 match &found.item {
                     Item::Pours(pours) => {
                         last_pour = Some(at);
+                        placed_later.extend(pours.iter().filter_map(|(pour, _)| {
+                            let open = matches!(
+                                pour.measure,
+                                Measure::Fill
+                                    | Measure::Usual
+                                    | Measure::Of(_, Some(Unit::Splash | Unit::Dash))
+                            );
+                            let named = pour.choices.first().filter(|_| open && pour.place != Place::In)?;
+                            Some(content(&named.name))
+                        }));
                         poured.extend(pours.iter().filter_map(|(pour, _)| {
                             let named = pour.choices.first()?;
                             let listed = matches!(pour.measure, Measure::Of(..) | Measure::Open(_))
@@ -139,6 +178,7 @@ impl<'a> Assembler<'a> {
         Assembler {
             out: Assembled::default(),
             preparing,
+            talk: false,
             poured,
             last_press,
             last_work,
@@ -153,9 +193,30 @@ impl<'a> Assembler<'a> {
             pending: Vec::new(),
             listed: Vec::new(),
             short_pints: Vec::new(),
+            strains: parts.iter().any(|part| match part {
+                Part::Line(line) => {
+                    said(line).any(|i| matches!(i, Item::Step(Step::Strain { .. } | Step::Unstrained)))
+                }
+                Part::Entry(_) => false,
+            }),
+            some_of: false,
+            called_hot: false,
+            only_names: false,
+            placed_later,
+            made_in: None,
             lines_of_the_list: parts.iter().filter(|part| is_of_a_list(part)).count(),
             own,
         }
+    }
+
+    /// A line that is no step. The glass of a particular stands over one that was named in passing.
+    fn entry(&mut self, entry: Entry) {
+        let is_glass = |e: &Entry| matches!(e, Entry::Particular(k, _) if k == "glass");
+        if is_glass(&entry) && self.out.glass.is_some() {
+            self.out.entries.retain(|e| !is_glass(e));
+            self.out.glass = None;
+        }
+        self.out.entries.push(entry);
     }
 
     fn line(&mut self, part: usize, line: LineRead) {
@@ -170,6 +231,15 @@ impl<'a> Assembler<'a> {
             return;
         }
         let prose = is_prose(&line);
+        if self.talk {
+            self.take_back_what_is_not_said_anew(&line);
+        }
+        if self.made_in.is_none()
+            && let (Some(technique), Some(first), Some(last)) =
+                (vessel_of_work(&line.text), line.found.first(), line.found.last())
+        {
+            self.made_in = Some((technique, line.text.clone(), first.span.start..last.span.end));
+        }
         self.out.account.extend(line.account);
         let mut found: Vec<Option<Found>> = line.found.into_iter().map(Some).collect();
         let mut after = After::Nothing;
@@ -186,12 +256,23 @@ impl<'a> Assembler<'a> {
             .count()
             == 1;
         let pours = found.iter().flatten().any(|f| matches!(f.item, Item::Pours(_)));
+        self.only_names = found.iter().flatten().all(|f| match &f.item {
+            Item::Mention(_) | Item::Joint => true,
+            // `chuck in cucumber and mint`
+            Item::Words => !is_content(&f.text),
+            _ => false,
+        });
         let beside_the_list = prose && self.lines_of_the_list > 1 && !self.preparing;
         let mut small: Option<(Measure, usize)> = None;
         let mut joint = None;
+        // `in a mixing glass with ice`: the ice of what it is worked in.
+        let mut vessel = false;
         for i in 0..found.len() {
             let Some(reading) = found[i].take() else { continue };
             let span = reading.span.clone();
+            if !matches!(reading.item, Item::Mention(_)) {
+                self.some_of = matches!(key(&reading.text).as_str(), "some of the" | "a little of the");
+            }
             if let Some(glass) = reading.glass {
                 self.glass(glass, None, span.clone());
             }
@@ -202,6 +283,7 @@ impl<'a> Assembler<'a> {
                     }
                     if reading.text.ends_with('.') || reading.text == ";" {
                         after = After::Nothing;
+                        vessel = false;
                     }
                 }
                 Item::With => {}
@@ -213,6 +295,7 @@ impl<'a> Assembler<'a> {
                     self.per_serve = true;
                 }
                 Item::Words => {
+                    vessel |= names_a_vessel(&reading.text);
                     if is_content(&reading.text) {
                         self.said_in_passing(&reading.text);
                         note.push(reading.text);
@@ -228,12 +311,23 @@ impl<'a> Assembler<'a> {
                     self.out.hot = true;
                     note.push(reading.text);
                 }
-                Item::Unread(_) if beside_the_list => {
+                Item::Unread(_)
+                    if beside_the_list || self.talk && self.names_what_is_poured(&reading.text) =>
+                {
                     self.is_for_the_reader(&reading.text, &span);
                     note.push(reading.text);
                 }
                 Item::Fault(wrong) | Item::Unread(wrong) => self.out.wrongs.push(wrong),
-                Item::Work(work) => {
+                Item::Work(mut work) => {
+                    // `stir the sauce into the hot espresso`: mixed, and not stirred on ice.
+                    if work.technique == Technique::Stir && self.stirs_into(&found[i + 1..]) {
+                        work.technique = Technique::Build;
+                    }
+                    // `build over ice, churn`: on cubes in the glass, a churn is a stir.
+                    let churned = key(&reading.text).starts_with("churn");
+                    if churned && self.is_built_on_cubes() {
+                        work.technique = Technique::Build;
+                    }
                     // `muddle 8 mint leaves`, `roll with 100 ml ginger beer`: poured first, then worked.
                     let technique = work.technique;
                     self.with_work(i, technique, &mut found);
@@ -259,6 +353,17 @@ impl<'a> Assembler<'a> {
                     self.worked = true;
                     self.push(Step::Work(work), span, Vec::new());
                 }
+                Item::Step(Step::OverIce(ice) | Step::Ice(ice))
+                    if after == After::Work(Technique::DryShake) && with_ice(&ice.words) =>
+                {
+                    let work = super::Work {
+                        technique: Technique::Shake,
+                        seconds: None,
+                        ice: None,
+                        words: String::new(),
+                    };
+                    self.push(Step::Work(work), span, Vec::new());
+                }
                 Item::Step(step) => {
                     self.worked = true;
                     match &step {
@@ -278,10 +383,33 @@ impl<'a> Assembler<'a> {
                     self.push(step, span, Vec::new());
                     after = After::Nothing;
                 }
+                // `Ice: cubed`: a label, and the ice.
+                Item::Ice(words)
+                    if key(&words) == "ice"
+                        && found[i + 1..]
+                            .iter()
+                            .flatten()
+                            .any(|f| matches!(f.item, Item::Ice(_))) => {}
+                // `dry shake first, then w/ ice`
+                Item::Ice(words) if after == After::Work(Technique::DryShake) && with_ice(&words) => {
+                    let work = super::Work {
+                        technique: Technique::Shake,
+                        seconds: None,
+                        ice: None,
+                        words: String::new(),
+                    };
+                    self.push(Step::Work(work), span, Vec::new());
+                }
                 Item::Ice(words) => {
-                    let step = self.ice(words, reading.begins && reading.from == 0);
+                    // `fill the glass with shaved ice, stir`, and nothing is strained: the glass that it is served in.
+                    let in_the_glass = !self.strains && fills_the_glass(&reading.text);
+                    let in_the_tin = vessel;
+                    let alone = reading.begins && reading.from == 0 && !in_the_glass;
+                    let step = self.ice(words, alone || in_the_tin);
                     self.push(step, span, Vec::new());
                 }
+                // `the vermouth and the cordial`: a cordial that was poured, and no glass.
+                Item::Glass(name, None) if !key(&name).contains("glass") && self.is_a_pour(&name) => {}
                 Item::Glass(name, size) => self.glass(name, size, span),
                 Item::Garnish(words) => {
                     let said = if reading.text.to_lowercase().starts_with("garnish")
@@ -367,7 +495,9 @@ impl<'a> Assembler<'a> {
                     );
                     small = Some((measure, i));
                 }
-                Item::Mention(mention) if !mention.known && !pours && !self.any_poured() => {
+                Item::Mention(mention)
+                    if !mention.known && !pours && !self.any_poured() && !ends_in_a_liquid(&mention.name) =>
+                {
                     // What stands over the list without an amount and is nothing that is poured is a title.
                     note.push(reading.text);
                 }
@@ -400,7 +530,7 @@ impl<'a> Assembler<'a> {
                     let several = pours.len() > 1;
                     // `pull a fresh espresso` of which the list says how much: named again.
                     if let [(pour, _)] = pours.as_slice()
-                        && matches!(&pour.measure, Measure::Of(e, None | Some(Unit::Shot)) if e.nominal == Amount::ONE)
+                        && matches!(&pour.measure, Measure::Of(e, None | Some(Unit::Shot | Unit::Cube)) if e.nominal == Amount::ONE)
                         && !reading.text.starts_with(|c: char| c.is_numeric())
                         && pour.choices.first().is_some_and(|n| {
                             let words = content(&n.name);
@@ -408,7 +538,13 @@ impl<'a> Assembler<'a> {
                                 *twin == words
                                     && matches!(
                                         unit,
-                                        Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Gram)
+                                        Some(
+                                            Unit::Millilitre
+                                                | Unit::Centilitre
+                                                | Unit::Ounce
+                                                | Unit::Gram
+                                                | Unit::Cube
+                                        )
                                     )
                             })
                         })
@@ -453,6 +589,11 @@ impl<'a> Assembler<'a> {
                             self.push(line_garnish(&words), span.clone(), said);
                             continue;
                         }
+                        if self.is_said_again_by_hand(&pour, &reading.text, alone)
+                            || beside_the_list && self.is_of_the_list(&pour, &span)
+                        {
+                            continue;
+                        }
                         if leads_with_work && !self.preparing {
                             said.push(Assumption::new(
                                 format!("`{}`", reading.text),
@@ -470,6 +611,73 @@ impl<'a> Assembler<'a> {
         }
     }
 
+    /// `Splash of soda water` in the list and `splash of soda on top` in the method, `2 dashes bitters` and `dash the
+    /// bitters over`: poured once, where the method puts it.
+    fn is_said_again_by_hand(&mut self, pour: &Pour, text: &str, alone: bool) -> bool {
+        let by_hand = |measure: &Measure| {
+            matches!(
+                measure,
+                Measure::Of(_, Some(Unit::Dash | Unit::Splash | Unit::Drop | Unit::Spray))
+            )
+        };
+        let in_the_method = self.worked && !self.preparing && (!alone || pour.place != Place::In);
+        let (true, true, Some(named)) = (in_the_method, by_hand(&pour.measure), pour.choices.first()) else {
+            return false;
+        };
+        let counted = key(text).split(' ').any(|w| {
+            w.starts_with(|c: char| c.is_numeric())
+                || matches!(w, "a" | "one" | "two" | "three" | "four" | "few")
+        });
+        let words = content(&named.name);
+        let measure = pour.measure.clone();
+        let before = self.take_pour(|other, theirs| {
+            other.place == Place::In
+                && same(theirs, &words)
+                && (other.measure == measure || !counted && by_hand(&other.measure))
+        });
+        let Some((mut first, span, said)) = before else {
+            return false;
+        };
+        first.place = match pour.place {
+            Place::In => Place::Top,
+            place => place,
+        };
+        self.push(Step::Pour(first), span, said);
+        true
+    }
+
+    /// `pour the 50 ml of rum over ice` below a list that says 50 ml of spiced rum: the pour of the list, named again. Where
+    /// the amounts differ, it is asked about.
+    fn is_of_the_list(&mut self, pour: &Pour, span: &Range<usize>) -> bool {
+        let (Some(named), Place::In) = (pour.choices.first(), pour.place) else {
+            return false;
+        };
+        let Some(ml) = jigger_ml(&pour.measure) else {
+            return false;
+        };
+        let words = content(&named.name);
+        let listed = self.out.entries.iter().find_map(|e| match e {
+            Entry::Step(Line {
+                step: Step::Pour(other),
+                span,
+                ..
+            }) if self.listed.contains(&span.start) => {
+                let theirs = content(&other.choices.first()?.name);
+                same(&theirs, &words).then(|| (jigger_ml(&other.measure), theirs == words, other))
+            }
+            _ => None,
+        });
+        match listed {
+            Some((Some(theirs), ..)) if (theirs - ml).abs() < 0.02 * ml => true,
+            Some((Some(_), false, other)) => {
+                let (one, two) = (super::write::pour_text(other), super::write::pour_text(pour));
+                self.out.wrongs.push(poured_twice(one, two, span.clone()));
+                true
+            }
+            _ => false,
+        }
+    }
+
     /// Whether a pour counts, without a measure, something that nobody knows as a thing to drink.
     fn counts_nothing_poured(&self, pour: &Pour) -> bool {
         let counted =
@@ -481,6 +689,16 @@ impl<'a> Assembler<'a> {
                     && crate::ingredient::library().usual(&named.name).is_none()
                     && crate::ingredient::never(&named.name).is_none()
             })
+    }
+
+    /// Whether words name anything that is poured: `20 on the vermouth`.
+    fn names_what_is_poured(&self, text: &str) -> bool {
+        let words = content(text);
+        self.poured
+            .iter()
+            .filter(|p| p.words.iter().any(|w| words.contains(w)))
+            .count()
+            > 1
     }
 
     /// An amount of nothing in the prose below a list: that nothing is poured is said.
@@ -518,13 +736,11 @@ impl<'a> Assembler<'a> {
         if !text.contains(' ') || !lexicon::names_a_liquid(text) {
             return;
         }
-        if let Some(line) = self.last_step() {
-            line.assumptions.push(Assumption::new(
-                format!("`{text}`"),
-                "words about the drink; nothing of it is poured",
-                "write an amount for what is poured",
-            ));
-        }
+        self.say(Assumption::new(
+            format!("`{text}`"),
+            "words about the drink; nothing of it is poured",
+            "write an amount for what is poured",
+        ));
     }
 
     /// An amount that takes back the one before it: of the pour that is named, or of the last one.
@@ -620,6 +836,9 @@ impl<'a> Assembler<'a> {
                 .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
             self.per_serve = true;
         }
+        if self.talk && self.is_the_last_word(&pour) {
+            return;
+        }
         if self.is_its_share(&pour) {
             let note = format!("{} for each serve", super::write::pour_text(&pour));
             self.out.entries.push(Entry::Note(note));
@@ -651,12 +870,14 @@ impl<'a> Assembler<'a> {
         }
         let bare = matches!(pour.measure, Measure::Fill | Measure::Usual) && pour.place != Place::In;
         if let Some(named) = pour.choices.first() {
-            let words = content(&named.name);
+            let words = content(said_together(&named.name).first().map_or(&named.name, |n| n));
             if bare {
                 // `5 ml absinthe (rinse)` in the list, `rinse the glass with absinthe` in the method.
                 let before = self.take_pour(|other, theirs| {
                     let listed = other.place == Place::In && matches!(other.measure, Measure::Of(..));
-                    (listed || other.place == pour.place) && same(theirs, &words)
+                    // `1/2 oz 151-proof Demerara rum` in the list, `float the 151` in the method.
+                    let as_strong = pour.strength_pct.is_some() && other.strength_pct == pour.strength_pct;
+                    (listed || other.place == pour.place) && (same(theirs, &words) || as_strong)
                 });
                 if let Some((mut first, span, said)) = before {
                     first.place = pour.place;
@@ -703,6 +924,76 @@ impl<'a> Assembler<'a> {
         }
     }
 
+    /// `so 50 pisco, 25 lemon, 15 pineapple syrup`, at the end of a talk in which there was simple syrup: a list that says
+    /// most of it anew stands in the place of all that was said before.
+    fn take_back_what_is_not_said_anew(&mut self, line: &LineRead) {
+        let anew: Vec<Vec<String>> = said(line)
+            .filter_map(|item| match item {
+                Item::Pours(pours) => Some(
+                    pours
+                        .iter()
+                        .filter_map(|(p, _)| Some(content(&p.choices.first()?.name))),
+                ),
+                _ => None,
+            })
+            .flatten()
+            .collect();
+        let is_anew = |words: &[String]| anew.iter().any(|n| same(n, words) || same(words, n));
+        let before = self.measured_pours();
+        if anew.len() < 3 || before.iter().filter(|(_, words, ..)| is_anew(words)).count() < 2 {
+            return;
+        }
+        for (at, ..) in before.iter().rev().filter(|(_, words, ..)| !is_anew(words)) {
+            if let Entry::Step(taken) = self.out.entries.remove(*at)
+                && let Step::Pour(pour) = &taken.step
+            {
+                let text = super::write::pour_text(pour);
+                self.say(Assumption::new(
+                    format!("`{text}`"),
+                    "not in the list that is said last: nothing of it is poured",
+                    "write the drink as it is poured",
+                ));
+            }
+        }
+    }
+
+    /// `20 pineapple syrup`, and two lines later `take it down to 15`, `so 15 pineapple syrup`: of what was poured before,
+    /// the amount that is said last counts.
+    fn is_the_last_word(&mut self, pour: &Pour) -> bool {
+        let (Some(named), Measure::Of(..), Place::In) = (pour.choices.first(), &pour.measure, pour.place)
+        else {
+            return false;
+        };
+        let words = content(&named.name);
+        let said = super::write::pour_text(pour);
+        let first = self.out.entries.iter_mut().find_map(|e| match e {
+            Entry::Step(line) => match &mut line.step {
+                Step::Pour(other) if other.place == Place::In && matches!(other.measure, Measure::Of(..)) => {
+                    let theirs = content(&other.choices.first()?.name);
+                    (same(&theirs, &words) || same(&words, &theirs)).then_some((other, &mut line.assumptions))
+                }
+                _ => None,
+            },
+            _ => None,
+        });
+        let Some((first, assumptions)) = first else {
+            return false;
+        };
+        let before = super::write::pour_text(first);
+        first.measure = match (pour.measure.clone(), &first.measure) {
+            (Measure::Of(extent, None), Measure::Of(_, unit)) => Measure::Of(extent, *unit),
+            (measure, _) => measure,
+        };
+        if before != said {
+            assumptions.push(Assumption::new(
+                format!("`{said}`"),
+                format!("said last: stands in the place of {before}"),
+                "write the drink as it is poured",
+            ));
+        }
+        true
+    }
+
     /// `sparkling water 4 l` for 40, and `100 ml sparkling water` on site: what each gets of what the list pours for all.
     fn is_its_share(&self, pour: &Pour) -> bool {
         let (true, Some(count), Some(named)) = (self.per_serve, self.out.serves, pour.choices.first()) else {
@@ -724,6 +1015,37 @@ impl<'a> Assembler<'a> {
             twin == words
                 && ml(amount, unit).is_some_and(|all| (all / count.to_f64() - each).abs() < 0.05 * each)
         })
+    }
+
+    /// Whether the drink is built, on ice that is not crushed.
+    fn is_built_on_cubes(&self) -> bool {
+        let built = |e: &Entry| matches!(e, Entry::Step(l) if matches!(&l.step, Step::Work(w) if w.technique == Technique::Build));
+        let fine = |e: &Entry| {
+            matches!(e, Entry::Step(l) if matches!(&l.step, Step::OverIce(ice) if {
+                let words = key(&ice.words);
+                ["crush", "pebble", "shave", "snow", "nugget", "fine"].iter().any(|w| words.contains(w))
+            }))
+        };
+        self.out.entries.iter().any(built) && !self.out.entries.iter().any(fine)
+    }
+
+    /// Whether one thing that is poured is stirred into another: `honey into tea`.
+    fn stirs_into(&self, behind: &[Option<Found>]) -> bool {
+        let mut behind = behind.iter().flatten().filter(
+            |f| !matches!(&f.item, Item::Words if matches!(key(&f.text).as_str(), "the" | "a" | "your")),
+        );
+        let names = |f: Option<&Found>| {
+            f.is_some_and(|f| match &f.item {
+                Item::Mention(m) => self.was_poured(&m.name),
+                Item::Words => is_content(&f.text) && self.was_poured(&f.text),
+                _ => false,
+            })
+        };
+        names(behind.next())
+            && behind
+                .next()
+                .is_some_and(|f| matches!(key(&f.text).as_str(), "into" | "in" | "into the" | "in the"))
+            && names(behind.next())
     }
 
     /// Pours that stand behind a word of work are done before it.
@@ -837,6 +1159,16 @@ impl<'a> Assembler<'a> {
             None => name.clone(),
         };
         let is_glass = |e: &Entry| matches!(e, Entry::Particular(k, _) if k == "glass");
+        // A particular of the drink stands: `serve on a saucer` is no other glass.
+        let particular = self.out.entries.iter().find_map(|e| match e {
+            Entry::Particular(k, value) if k == "glass" && self.out.glass.is_none() => Some(value.clone()),
+            _ => None,
+        });
+        if particular.is_some_and(|value| {
+            lexicon::is_glass_like(&value) || crate::tables::Glass::called(&value).is_some()
+        }) {
+            return;
+        }
         if let Some(before) = self.out.entries.iter_mut().find(|e| is_glass(e)) {
             *before = Entry::Particular("glass".to_owned(), value);
         } else {
@@ -853,11 +1185,36 @@ impl<'a> Assembler<'a> {
         !words.is_empty() && words.iter().all(|w| self.heading.contains(w))
     }
 
-    fn was_poured(&self, name: &str) -> bool {
+    /// Whether the words that name a glass are the last word of something poured.
+    fn is_a_pour(&self, name: &str) -> bool {
         let words = content(name);
-        self.poured
-            .iter()
-            .any(|p| same(&p.words, &words) || is_of_the_kind(&p.words, &words))
+        !words.is_empty()
+            && self
+                .poured
+                .iter()
+                .any(|p| p.words.len() > 1 && p.words.ends_with(&words))
+    }
+
+    /// Whether a name says again what was poured, or several names in one do: `lime and the syrup`.
+    fn was_poured(&self, name: &str) -> bool {
+        let poured = |words: &[String]| {
+            self.poured
+                .iter()
+                .any(|p| same(&p.words, words) || is_of_the_kind(&p.words, words))
+        };
+        // `6 mint leaves` in the list, named with the word that counts them.
+        let mut counted = content(name);
+        if counted.len() > 1
+            && matches!(
+                counted.last().map(String::as_str),
+                Some("leaf" | "sprig" | "wedge" | "slice" | "wheel" | "piece" | "chunk" | "cube")
+            )
+        {
+            counted.pop();
+        }
+        poured(&counted)
+            || poured(&content(name))
+            || said_together(name).iter().all(|part| poured(&content(part)))
     }
 
     #[expect(
@@ -876,6 +1233,11 @@ impl<'a> Assembler<'a> {
         note: &mut Vec<String>,
     ) {
         let text = text.trim_end_matches(['.', ',']).to_owned();
+        // `some of the coconut one`: poured, and nobody knows how much of what.
+        if std::mem::take(&mut self.some_of) && !self.was_poured(&mention.name) {
+            self.out.wrongs.push(how_much(&text, span, mention.solid));
+            return;
+        }
         // `the gin one`: what is spoken of.
         if text.to_lowercase().ends_with(" one") {
             note.push(text);
@@ -888,7 +1250,7 @@ impl<'a> Assembler<'a> {
                 .split(' ')
                 .any(|w| matches!(w, "hot" | "boiling" | "steaming"))
         {
-            self.out.hot = true;
+            self.called_hot = true;
         }
         if self.was_poured(&mention.name) && !(self.served && mention.solid) {
             return;
@@ -905,6 +1267,47 @@ impl<'a> Assembler<'a> {
             );
             self.push(line_garnish(&text), span, vec![said]);
             return;
+        }
+        // `Soda water` in the list, `top with soda` in the method: how much is said there.
+        let words = content(&mention.name);
+        if alone && self.placed_later.iter().any(|later| same(&words, later)) {
+            return;
+        }
+        // `oranges, apples, sliced` in a bowl for twenty: they swim in it.
+        let solid = mention.solid
+            || mention
+                .name
+                .split(',')
+                .next()
+                .is_some_and(|n| is_solid(n) || goes_on_the_glass(n));
+        if self.only_names && solid && self.out.serves.is_some_and(|n| n > Amount::raw(4, 1)) {
+            let said = Assumption::new(
+                format!("`{text}`"),
+                "fruit in the bowl, read as the garnish: none of its juice is counted",
+                "write how much is pressed, or `garnish …`",
+            );
+            self.push(line_garnish(&text), span, vec![said]);
+            return;
+        }
+        if self.only_names && !self.served {
+            // `Salt, pepper` in a list: to season with.
+            let season = crate::ingredient::library()
+                .usual(&mention.name)
+                .is_some_and(|i| matches!(i.kind.as_str(), "spice" | "seasoning"));
+            if season {
+                let measure = Measure::Of(super::Extent::exact(Amount::ONE), Some(Unit::Pinch));
+                let said = Assumption::new(
+                    format!("{text} without an amount"),
+                    "a pinch, to season with: common practice, no source",
+                    "write how much",
+                );
+                self.push(
+                    Step::Pour(plain_pour(&mention.name, measure, span.clone())),
+                    span,
+                    vec![said],
+                );
+                return;
+            }
         }
         // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
         let library = crate::ingredient::library();
@@ -991,6 +1394,74 @@ impl<'a> Assembler<'a> {
             || self.served
             || self.worked && self.last_work.is_some_and(|last| at.0 > last)
             || after == After::Garnish
+    }
+
+    /// `Everything in a shaker with ice, hard`: where nothing else says how a drink is worked, what it is made in does.
+    fn worked_where_it_is_made(&mut self) {
+        let works = |e: &Entry| matches!(e, Entry::Step(l) if matches!(l.step, Step::Work(_)));
+        let Some((technique, words, span)) = self
+            .made_in
+            .take()
+            .filter(|_| !self.out.entries.iter().any(works))
+        else {
+            return;
+        };
+        let last = self.out.entries.iter().rposition(
+            |e| matches!(e, Entry::Step(l) if matches!(&l.step, Step::Pour(p) if p.place == Place::In)),
+        );
+        let Some(last) = last else { return };
+        let said = Assumption::new(
+            format!("`{words}`"),
+            format!("worked as its vessel says: {}", technique.written()),
+            "write `shake` or `stir` on a line of its own",
+        );
+        let work = super::Work {
+            technique,
+            seconds: None,
+            ice: None,
+            words: String::new(),
+        };
+        let line = Line {
+            step: Step::Work(work),
+            span,
+            assumptions: vec![said],
+        };
+        self.out.entries.insert(last + 1, Entry::Step(line));
+    }
+
+    /// `ice to top, whisky, stir to chill`: stirred on the ice of the glass and strained off none, it is built.
+    fn stirred_in_the_glass(&mut self) {
+        let step = |e: &Entry, is: &dyn Fn(&Step) -> bool| matches!(e, Entry::Step(l) if is(&l.step));
+        let strained = |s: &Step| matches!(s, Step::Strain { .. } | Step::Unstrained | Step::Ice(_));
+        let other_work = |s: &Step| matches!(s, Step::Work(w) if !matches!(w.technique, Technique::Stir | Technique::Build | Technique::Muddle));
+        if self
+            .out
+            .entries
+            .iter()
+            .any(|e| step(e, &strained) || step(e, &other_work))
+        {
+            return;
+        }
+        // `build, stir gently`
+        let iced = |s: &Step| {
+            matches!(s, Step::OverIce(_)) || matches!(s, Step::Work(w) if w.technique == Technique::Build)
+        };
+        let Some(ice) = self.out.entries.iter().position(|e| step(e, &iced)) else {
+            return;
+        };
+        for entry in &mut self.out.entries[ice..] {
+            if let Entry::Step(line) = entry
+                && let Step::Work(work) = &mut line.step
+                && work.technique == Technique::Stir
+            {
+                work.technique = Technique::Build;
+                line.assumptions.push(Assumption::new(
+                    "stirred on the ice of the glass",
+                    "built there, for it is strained off no other",
+                    "write `strain` where it is stirred in a mixing glass",
+                ));
+            }
+        }
     }
 
     /// A dry shake alone chills nothing: where a drink is strained off ice after it, or it is the last of the work, it is
@@ -1182,21 +1653,24 @@ impl<'a> Assembler<'a> {
                 continue;
             }
             let (one, two) = (super::write::pour_text(one), super::write::pour_text(two));
-            self.out.wrongs.push(Wrong::ask(
-                second.span.clone(),
-                format!("the same is poured twice, `{one}` and `{two}`: both, or one of them?"),
-                vec![one, two],
-            ));
+            let wrong = poured_twice(one, two, second.span.clone());
+            self.out.wrongs.push(wrong);
         }
     }
 
     fn finish(mut self) -> Assembled {
         if !self.preparing {
+            self.worked_where_it_is_made();
+            self.stirred_in_the_glass();
             self.shake_on_ice_too();
             self.parts_in_short();
             self.size_of_parts();
             self.ask_what_is_poured_twice();
         }
+        // `pour over the hot milk` makes a drink hot; `stir into the hot espresso, fill the glass with ice` does not.
+        let iced =
+            |e: &Entry| matches!(e, Entry::Step(l) if matches!(l.step, Step::OverIce(_) | Step::Ice(_)));
+        self.out.hot |= self.called_hot && !self.out.entries.iter().any(iced);
         // One blank line says as much as two, where what stood between them was put elsewhere.
         self.out
             .entries
@@ -1255,6 +1729,47 @@ fn said(line: &LineRead) -> impl Iterator<Item = &Item> {
         .filter(|i| !matches!(i, Item::Joint))
 }
 
+/// `fill the glass with ice`: the glass, and no mixing glass.
+fn fills_the_glass(text: &str) -> bool {
+    let folded = key(text);
+    folded.starts_with("fill ")
+        && folded.contains("glass")
+        && !folded.contains("mixing")
+        && !folded.contains("bar glass")
+}
+
+/// `w/ ice`, `with ice`: what is worked on, and not what is poured over.
+fn with_ice(words: &str) -> bool {
+    matches!(key(words).split(' ').next(), Some("w/" | "with" | "w" | "again"))
+}
+
+/// Whether the last words of a name are those of a liquid, and words before them say more of it.
+fn ends_in_a_liquid(name: &str) -> bool {
+    let folded = key(name);
+    folded
+        .match_indices(' ')
+        .any(|(at, _)| lexicon::sort_of(&folded[at + 1..]) == Some(lexicon::Sort::Liquid))
+}
+
+/// Whether words name a vessel that drinks are worked in.
+fn names_a_vessel(text: &str) -> bool {
+    key(text)
+        .split(' ')
+        .any(|w| matches!(w, "shaker" | "tin" | "tins" | "mixing" | "blender" | "beaker"))
+}
+
+/// The work that is done in the vessel that a line names.
+fn vessel_of_work(text: &str) -> Option<Technique> {
+    let folded = key(text);
+    let mut words = folded
+        .split(' ')
+        .map(|w| w.trim_matches(|c: char| !c.is_alphanumeric()));
+    let shaker = words.any(|w| matches!(w, "shaker" | "shakers"));
+    (shaker)
+        .then_some(Technique::Shake)
+        .or_else(|| folded.contains("mixing glass").then_some(Technique::Stir))
+}
+
 /// Whether a part is a line that measures one pour and says nothing else.
 fn is_of_a_list(part: &Part) -> bool {
     let Part::Line(line) = part else { return false };
@@ -1268,7 +1783,8 @@ fn is_of_a_list(part: &Part) -> bool {
 /// Whether a line is prose: work, or words, beside what else it holds.
 fn is_prose(line: &LineRead) -> bool {
     // A line that begins with a pour is one of the list, whatever stands behind it.
-    let listed = matches!(said(line).next(), Some(Item::Pours(_)));
+    // So is one that begins with an amount of what nobody knows.
+    let listed = matches!(said(line).next(), Some(Item::Pours(_) | Item::Unread(_)));
     let does = said(line).any(|item| {
         matches!(
             item,
@@ -1438,6 +1954,73 @@ fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
     parts
 }
 
+/// Sentences over a list that has a heading of its own are the drink's story: nothing of them is poured.
+fn set_the_story_aside(mut parts: Vec<Part>) -> Vec<Part> {
+    const A_SENTENCE: usize = 7;
+    let heads_the_list = |part: &Part| match part {
+        Part::Entry(Entry::Note(text)) => heads_a_list(text),
+        Part::Line(line) => {
+            line.found.iter().any(|f| matches!(f.item, Item::Header))
+                && said(line).all(|i| matches!(i, Item::Header))
+                && heads_a_list(&line.text)
+        }
+        Part::Entry(_) => false,
+    };
+    let Some(list) = parts.iter().position(heads_the_list) else {
+        return parts;
+    };
+    for part in &mut parts[..list] {
+        let Part::Line(line) = part else { continue };
+        let serves = said(line).any(|i| {
+            matches!(
+                i,
+                Item::Serves(_) | Item::ServeOf(_) | Item::Total(_) | Item::PartIs(_)
+            )
+        });
+        let measures = said(line).any(|i| match i {
+            Item::Pours(pours) => pours.iter().any(|(p, _)| {
+                matches!(
+                    p.measure,
+                    Measure::Of(
+                        _,
+                        Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Gram)
+                    )
+                )
+            }),
+            _ => false,
+        });
+        if serves || measures || line.text.split_whitespace().count() < A_SENTENCE {
+            continue;
+        }
+        for account in &mut line.account {
+            account.role = super::Role::Note;
+        }
+        if let (Some(first), Some(last)) = (line.found.first(), line.found.last()) {
+            let span = first.span.start..last.span.end;
+            line.found = vec![Found::words(line.text.clone(), span)];
+        }
+    }
+    parts
+}
+
+/// Whether words head the list of what is poured.
+fn heads_a_list(text: &str) -> bool {
+    matches!(
+        key(text.trim_matches(|c: char| !c.is_alphanumeric())).as_str(),
+        "ingredients"
+            | "ingredient"
+            | "recipe"
+            | "the recipe"
+            | "spec"
+            | "specs"
+            | "you will need"
+            | "what you need"
+            | "for the drink"
+            | "components"
+            | "what goes in"
+    )
+}
+
 /// `muddle 1/4 lime`, `shake with 1 lime`: fruit that is worked is counted by the piece.
 fn by_the_piece(pour: &mut Pour) {
     if let Measure::Of(extent, unit @ None) = &mut pour.measure
@@ -1551,6 +2134,33 @@ fn how_much(text: &str, span: Range<usize>, solid: bool) -> Wrong {
     )
 }
 
+/// The question about a pour that stands in a spec twice.
+fn poured_twice(one: String, two: String, span: Range<usize>) -> Wrong {
+    Wrong::ask(
+        span,
+        format!("the same is poured twice, `{one}` and `{two}`: both, or one of them?"),
+        vec![one, two],
+    )
+}
+
+/// What a jigger, a cylinder or the scale measures, in ml or g.
+fn jigger_ml(measure: &Measure) -> Option<f64> {
+    let Measure::Of(extent, unit) = measure else {
+        return None;
+    };
+    let unit = unit.unwrap_or(Unit::Millilitre);
+    if !matches!(
+        unit,
+        Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Gram
+    ) {
+        return None;
+    }
+    let size = crate::measure::Measures::default()
+        .size(unit)
+        .map_or(1.0, |s| s.nominal.to_f64());
+    Some(extent.nominal.to_f64() * size)
+}
+
 fn presses(technique: Technique) -> bool {
     !matches!(
         technique,
@@ -1580,9 +2190,35 @@ fn content(name: &str) -> Vec<String> {
                     | "rest"
                     | "and"
                     | "with"
+                    | "very"
+                    | "proof"
+                    | "homemade"
+                    | "housemade"
+                    | "house"
+                    | "made"
+                    | "home"
             )
         })
-        .map(|w| singular(w).into_owned())
+        .map(|w| singular(w.strip_suffix("-proof").unwrap_or(w)).into_owned())
+        .collect()
+}
+
+/// The names that one run of words says together, without the verb that nobody knows before the first of them: `lime`
+/// and `syrup` of `lime and the syrup`, `vodka` of `divide the vodka`.
+fn said_together(name: &str) -> Vec<String> {
+    let folded = key(name);
+    folded
+        .split(" and ")
+        .flat_map(|part| part.split(" & "))
+        .map(|part| match part.rsplit_once("the ") {
+            Some((before, what))
+                if before.is_empty() || before.ends_with(' ') && !lexicon::names_a_liquid(before) =>
+            {
+                what
+            }
+            _ => part,
+        })
+        .map(str::to_owned)
         .collect()
 }
 
