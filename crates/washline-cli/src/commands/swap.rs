@@ -128,7 +128,6 @@ impl Swap {
             Vec::new()
         };
         Ok(Outcome {
-            exact: false,
             out: if call.json {
                 render::json(&told, &ask, &also_in, &opened.faults)
             } else {
@@ -137,6 +136,7 @@ impl Swap {
             notes,
             faulty: !opened.faults.is_empty(),
             found: self.strict && told.iter().any(|t| t.swap.outcome.is_err()),
+            ..Outcome::default()
         })
     }
 

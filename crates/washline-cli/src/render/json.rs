@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 use serde_json::{Value, json};
 use washline_core::balance::published;
 use washline_core::balance::record::{Rate, Record};
@@ -11,7 +11,7 @@ use washline_core::balance::{
     Structure,
 };
 use washline_core::build::OverTime;
-use washline_core::computed::{ComputedDrink, Prepared};
+use washline_core::computed::{ComputedDrink, Prepared, Summary};
 use washline_core::ingredient::{Convention, Declaration, Ingredient};
 use washline_core::measure::Dimension;
 use washline_core::spec::{Fault, Settings};
@@ -101,13 +101,17 @@ fn placed(placed: &Placed) -> Value {
 }
 
 pub(super) fn drink(report: &ComputedDrink) -> Value {
+    summary(&report.summary())
+}
+
+pub(super) fn summary(report: &Summary) -> Value {
     let evaluation = &report.evaluation;
     let verdicts: BTreeMap<&str, &str> = Measured::ALL
         .iter()
         .map(|m| (m.word(), evaluation.verdicts[*m as usize].word()))
         .collect();
     let mut value = json!({
-        "name": report.name(),
+        "name": report.name,
         "book": report.found_in.book,
         "file": report.found_in.file,
         "line": report.found_in.line,
@@ -116,35 +120,35 @@ pub(super) fn drink(report: &ComputedDrink) -> Value {
         "family": evaluation.placed.as_ref().map(|p| p.family.name()),
         "placed": evaluation.placed.as_ref().map(placed),
         "melt_model": evaluation.melt_model.word(),
-        "convention": report.convention().word(),
-        "standard_drink": report.standard_drink(),
+        "convention": report.convention.word(),
+        "standard_drink": report.standard_drink,
         "before": figures(&evaluation.before),
         "figures": figures(&evaluation.figures),
         "verdicts": verdicts,
         "glass": glass(report),
         "budget": evaluation.budget.iter().map(|b| json!({ "measure": b.measure.word(), "input": b.input, "share": rounded(b.share), "settled_by": b.settled_by })).collect::<Vec<_>>(),
         "findings": evaluation.findings.iter().map(finding).collect::<Vec<_>>(),
-        "assumptions": report.resolved.assumptions,
-        "allergens": { "eu": declaration(&report.resolved.allergens_eu), "us": declaration(&report.resolved.allergens_us) },
-        "cautions": report.resolved.cautions,
-        "price": report.drink.price.as_ref().map(|price| json!({ "amount": price.amount, "currency": price.currency })),
-        "garnish": report.garnish(),
-        "seasons": report.seasons(),
-        "tags": report.tags(),
+        "assumptions": report.assumptions,
+        "allergens": { "eu": declaration(&report.allergens_eu), "us": declaration(&report.allergens_us) },
+        "cautions": report.cautions,
+        "price": report.price.as_ref().map(|price| json!({ "amount": price.amount, "currency": price.currency })),
+        "garnish": report.garnish,
+        "seasons": report.seasons,
+        "tags": report.tags,
     });
-    if let Some(serves) = report.resolved.serves {
+    if let Some(serves) = report.serves {
         value["serves"] = rounded(serves).into();
     }
     value
 }
 
 /// The glass with how full it is; its name alone where its size is not known.
-fn glass(report: &ComputedDrink) -> Option<Value> {
-    match (&report.evaluation.glass, &report.drink.glass) {
+fn glass(report: &Summary) -> Option<Value> {
+    match (&report.evaluation.glass, &report.glass) {
         (Some(g), _) => {
             Some(json!({ "name": g.name, "capacity_ml": g.capacity_ml, "fill_pct": rounded(g.fill_pct) }))
         }
-        (None, Some(named)) => Some(json!({ "name": named.name, "capacity_ml": null, "fill_pct": null })),
+        (None, Some(name)) => Some(json!({ "name": name, "capacity_ml": null, "fill_pct": null })),
         (None, None) => None,
     }
 }
@@ -167,32 +171,11 @@ pub(super) fn convention_of<'a>(mut reports: impl Iterator<Item = &'a ComputedDr
     }
 }
 
-/// Drinks that are made to values one after the other, as they are written: all of them together take many times the
-/// room of their text.
-struct EachDrink<'a>(&'a [ComputedDrink]);
-
-impl Serialize for EachDrink<'_> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_seq(self.0.iter().map(drink))
-    }
-}
-
-pub fn check(reports: &[ComputedDrink], preparations: &[Prepared], faults: &[Fault]) -> String {
-    #[derive(Serialize)]
-    struct Checked<'a> {
-        schema: u32,
-        convention: &'static str,
-        drinks: EachDrink<'a>,
-        preparations: Vec<Value>,
-        faults: &'a [Fault],
-    }
-    text(&Checked {
-        schema: SCHEMA,
-        convention: convention(reports),
-        drinks: EachDrink(reports),
-        preparations: preparation::values(preparations),
-        faults,
-    })
+/// A list of drinks that are at hand, in the shape of a check.
+pub fn drinks_alone(reports: &[ComputedDrink]) -> String {
+    text(
+        &json!({ "schema": SCHEMA, "convention": convention(reports), "drinks": drinks(reports), "preparations": [], "faults": [] }),
+    )
 }
 
 pub fn show(

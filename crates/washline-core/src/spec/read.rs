@@ -124,6 +124,15 @@ pub fn read(source: &Source) -> Reading {
 /// Read a book, or a section of one, under settings that hold where it has none of its own.
 #[must_use]
 pub fn read_under(source: &Source, settings: &Settings) -> Reading {
+    read_each(source, settings, &mut |section, _| Some(section))
+}
+
+/// What becomes of each section as it ends: whether it is sound comes with it, and what is given back is kept.
+pub(crate) type Take<'a> = dyn FnMut(Section, bool) -> Option<Section> + 'a;
+
+/// The same, each section handed over as it ends: all sections of a large book, as they are read, take many times the
+/// room of its text.
+pub(crate) fn read_each(source: &Source, settings: &Settings, take: &mut Take<'_>) -> Reading {
     let loose = is_loose(source);
     let beyond = limits::beyond(source, loose);
     if !beyond.is_empty() {
@@ -150,6 +159,7 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         sections: Sections::default(),
         lines: line::Memo::default(),
         rows: table::rows(source, loose),
+        take,
     };
     reader.sections = Sections::of(source, reader.loose, &settings.own_names);
     let lines: Vec<Range<usize>> = source.lines().collect();
@@ -306,6 +316,7 @@ struct BookReader<'a> {
     lines: line::Memo,
     /// The lines (from 0) that are rows of tables.
     rows: HashMap<usize, Row>,
+    take: &'a mut Take<'a>,
 }
 
 /// What has to be known of every section before one is read: which make an ingredient, and what they call it.
@@ -1028,7 +1039,7 @@ impl BookReader<'_> {
             self.drink(&mut draft)
         };
         let sound = !draft.faulty && self.wrongs.len() == before;
-        match section {
+        match section.and_then(|section| (self.take)(section, sound)) {
             Some(section) if sound => self.book.sections.push(section),
             Some(Section::Drink(drink) | Section::Preparation(drink)) => self.faulty.push(drink),
             _ => {}
