@@ -429,6 +429,13 @@ fn hangs_on_a_name(run: &Account) -> bool {
 /// Without the words and marks that only join it to what stood beside it.
 fn trimmed(text: &str) -> &str {
     let marks: &[char] = &[',', '.', ';', ':', '-', '+', '&', '/', '|', '(', ')', ' ', '\t'];
+    // `batch of 6 l (60 x 100 ml)`: brackets that both stand there are kept.
+    let marks = match text.find('(').zip(text.find(')')) {
+        Some((open, close)) if 0 < open && open < close => {
+            &[',', '.', ';', ':', '-', '+', '&', '/', '|', ' ', '\t']
+        }
+        _ => marks,
+    };
     let mut text = text.trim_matches(marks);
     for joint in ["and ", "then ", "And ", "Then "] {
         text = text.strip_prefix(joint).unwrap_or(text);

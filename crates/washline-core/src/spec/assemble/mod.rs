@@ -252,6 +252,7 @@ impl<'a> Assembler<'a> {
             self.made_in = Some((technique, line.text.clone(), first.span.start..last.span.end));
         }
         self.out.account.extend(line.account);
+        let text = line.text;
         let mut found: Vec<Option<Found>> = line.found.into_iter().map(Some).collect();
         let mut after = After::Nothing;
         let mut note: Vec<String> = Vec::new();
@@ -322,9 +323,7 @@ impl<'a> Assembler<'a> {
                     self.out.hot = true;
                     note.push(reading.text);
                 }
-                Item::Unread(_)
-                    if beside_the_list || self.talk && self.names_what_is_poured(&reading.text) =>
-                {
+                Item::Unread(_) if beside_the_list || self.talk && self.names_what_is_poured(&text) => {
                     self.is_for_the_reader(&reading.text, &span);
                     note.push(reading.text);
                 }
