@@ -93,7 +93,6 @@ fn the_largest_book_takes_no_more_than_is_promised() {
         let (few, many) = (with("few"), with("many"));
         let each = many.saturating_sub(few).div_ceil(MANY - FEW);
         let largest = few + each * (MOST_DRINKS - FEW);
-        eprintln!("{command:?}: {few} and {many} kB, {each} kB a drink, {largest} kB");
         assert!(
             largest < MOST_KB,
             "{command:?}: {few} kB for {FEW} drinks and {many} for {MANY} make {largest} kB for {MOST_DRINKS}"
