@@ -112,7 +112,7 @@ impl Audit {
         Ok(Outcome {
             exact: false,
             out: if call.json {
-                render::audit::json(&audited, &faults)
+                render::written(&washline_view::audit::Audited::of(&audited, &faults))
             } else {
                 render::audit::text(&audited, most_g)
             },

@@ -2,12 +2,9 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
 use washline_core::balance::Figure;
 use washline_core::service::label::{Allergen, Declared, Energy, Label};
-use washline_core::spec::Fault;
 
-use super::json::text;
 use super::style::{BAD, DIM, LOOK, NAME};
 use super::{number, plain, table, wrapped};
 use crate::asked::Lists;
@@ -225,63 +222,4 @@ fn closing() -> String {
         "",
         "",
     )
-}
-
-// ---- JSON
-
-fn rounded(value: f64) -> f64 {
-    (value * 1e6).round() / 1e6
-}
-
-fn figure_json(f: Figure) -> Value {
-    json!({ "value": f.value.map(rounded), "low": f.low.map(rounded), "high": f.high.map(rounded) })
-}
-
-fn energy_json(energy: &Energy) -> Value {
-    json!({ "kj": rounded(energy.kj), "kcal": rounded(energy.kcal) })
-}
-
-fn declared_json(declared: &Declared) -> Value {
-    let all = |all: &[Allergen]| -> Vec<Value> {
-        all.iter()
-            .map(|a| json!({ "allergen": a.word, "from": a.from }))
-            .collect()
-    };
-    json!({ "contains": all(&declared.contains), "may_contain": all(&declared.may_contain), "unknown": declared.unknown })
-}
-
-/// Labels for programs.
-pub fn json(labels: &[Label], faults: &[Fault]) -> String {
-    let drinks: Vec<Value> = labels
-        .iter()
-        .map(|label| {
-            let cautions: Vec<&str> = [label.egg_line(), label.alcohol_line()]
-                .into_iter()
-                .filter(|line| !line.is_empty())
-                .chain(label.cautions.iter().map(String::as_str))
-                .collect();
-            json!({
-                "name": label.name,
-                "book": label.book,
-                "abv_pct": figure_json(label.abv_pct),
-                "poured_abv_pct": figure_json(label.poured_abv_pct),
-                "volume_ml": figure_json(label.volume_ml),
-                "ethanol_g": figure_json(label.ethanol_g),
-                "standard_drinks": figure_json(label.standard_drinks),
-                "country": label.country.country,
-                "energy": energy_json(&label.energy),
-                "energy_per_100ml": label.energy_per_100ml.as_ref().map(energy_json),
-                "sugar_g": rounded(label.sugar_g),
-                "allergens": { "eu": declared_json(&label.eu), "us": declared_json(&label.us) },
-                "sulphites": label.sulphites.as_ref().map(|s| json!({
-                    "sure": s.sure.iter().map(|(name, ml)| json!({ "ingredient": name, "volume_ml": rounded(*ml) })).collect::<Vec<_>>(),
-                    "perhaps": s.perhaps, "share_pct": rounded(s.share_pct), "message": s.to_string(),
-                })),
-                "named": label.named.iter().map(|n| json!({ "word": n.word, "from": n.from })).collect::<Vec<_>>(),
-                "raw_egg": label.raw_egg,
-                "cautions": cautions,
-            })
-        })
-        .collect();
-    text(&json!({ "schema": 1, "drinks": drinks, "faults": faults }))
 }

@@ -3,7 +3,6 @@
 pub mod audit;
 mod bands;
 pub mod batch;
-pub mod card;
 pub mod change;
 pub mod compare;
 pub mod convert;
@@ -31,6 +30,7 @@ pub mod tidy;
 pub mod travel;
 pub mod undo;
 pub mod weigh;
+mod writer;
 
 use drink::band;
 pub use drink::{assumptions, cautions, drinks_in_full, estimates, explained, in_full};
@@ -41,6 +41,7 @@ pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};
 pub use record::record;
 pub use settings::settings;
+pub use writer::written;
 
 pub use crate::plain::plain;
 pub(crate) use crate::style;
