@@ -44,19 +44,24 @@ pub fn input_tables(db: &Connection) -> BTreeSet<String> {
         .collect()
 }
 
+/// The condition that leaves out of a table what is the library's.
+pub fn but_the_library(table: &str) -> &'static str {
+    match table {
+        "setting" => "WHERE name <> 'library'",
+        "ingredient" => "WHERE origin <> 'library'",
+        "ingredient_value" => {
+            "WHERE ingredient_id NOT IN (SELECT id FROM ingredient WHERE origin = 'library')"
+        }
+        _ => "",
+    }
+}
+
 /// Every row that people put in, each number to the bit; the copy of the library aside.
 pub fn dump(db: &Connection) -> Dump {
     input_tables(db)
         .into_iter()
         .map(|table| {
-            let aside = match table.as_str() {
-                "setting" => "WHERE name <> 'library'",
-                "ingredient" => "WHERE origin <> 'library'",
-                "ingredient_value" => {
-                    "WHERE ingredient_id NOT IN (SELECT id FROM ingredient WHERE origin = 'library')"
-                }
-                _ => "",
-            };
+            let aside = but_the_library(&table);
             let mut select = db
                 .prepare_cached(&format!("SELECT * FROM {table} {aside}"))
                 .unwrap();

@@ -19,15 +19,21 @@ fn long_list() -> String {
     text
 }
 
-#[test]
-fn a_bar_is_shown_at_a_terminal_and_nowhere_else() {
+/// A folder with that list and with one that is over in a moment.
+fn lists() -> tempfile::TempDir {
     let folder = common::folder_with("long.md", &long_list());
-    let folder = folder.path();
     common::put(
-        folder,
+        folder.path(),
         "short.md",
         "# Short\n\n## Owl\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n",
     );
+    folder
+}
+
+#[test]
+fn a_bar_is_shown_at_a_terminal_and_nowhere_else() {
+    let folder = lists();
+    let folder = folder.path();
     // What is over in a moment is not seen.
     let ran = common::at_a_terminal(common::washline(folder).args(["check", "short.md"]), "");
     assert_eq!((ran.status, ran.err.as_str()), (0, ""));
@@ -48,13 +54,8 @@ fn a_bar_is_shown_at_a_terminal_and_nowhere_else() {
 
 #[test]
 fn what_is_broken_off_leaves_nothing_half_done() {
-    let folder = common::folder_with("long.md", &long_list());
+    let folder = lists();
     let folder = folder.path();
-    common::put(
-        folder,
-        "short.md",
-        "# Short\n\n## Owl\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n",
-    );
     common::done(folder, &["add", "short.md"]);
     common::put(folder, "page.html", "a page of mine");
     for arguments in [

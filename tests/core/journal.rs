@@ -7,7 +7,7 @@ use rusqlite::types::Value;
 use washline_core::spec::Source;
 use washline_core::store::{Access, House, NotUndone, Trial, examine};
 
-use crate::dump::{DERIVED, Dump, dump, input_tables};
+use crate::dump::{DERIVED, Dump, but_the_library, dump, input_tables};
 
 /// A folder with a house file in it.
 pub struct Place {
@@ -361,14 +361,7 @@ fn a_house_of_the_schema_before_keeps_its_data() {
         columns
             .iter()
             .map(|(table, columns)| {
-                let aside = match table.as_str() {
-                    "setting" => "WHERE name <> 'library'",
-                    "ingredient" => "WHERE origin <> 'library'",
-                    "ingredient_value" => {
-                        "WHERE ingredient_id NOT IN (SELECT id FROM ingredient WHERE origin = 'library')"
-                    }
-                    _ => "",
-                };
+                let aside = but_the_library(table);
                 let mut rows: Vec<String> = db
                     .prepare_cached(&format!("SELECT {} FROM {table} {aside}", columns.join(", ")))
                     .unwrap()

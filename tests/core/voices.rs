@@ -343,9 +343,9 @@ fn degrees_brix_stand_over_what_is_listed() {
         let drinks = washline_core::check(&format!("# T\n\n## D\n- 60 ml gin\n- {line}\n- shake\n")).unwrap();
         drinks[0].built.glass.sugar_g()
     };
-    // g of sugar in 20 ml: sucrose solutions of 65 and 50 % by mass, 1316.0 and 1229.6 kg/m³ at 20 °C (ICUMSA SPS-4 1998,
-    // as in `liquid::sucrose`).
-    assert!((sugar("20 ml syrup 65 °Bx") - 0.65 * 20.0 * 1.3160).abs() < 0.1);
-    assert!((sugar("20 ml simple syrup (50 Bx)") - 0.50 * 20.0 * 1.2296).abs() < 0.1);
+    // g of sugar in 20 ml: Bubník et al., Sugar Technologists Manual, 1995, p. 164, the equation evaluated by an
+    // implementation of its own (`fixtures/reference/sucrose_table.csv`, COMPUTED): 855.76 and 614.83 g/L.
+    assert!((sugar("20 ml syrup 65 °Bx") - 0.020 * 855.76).abs() < 0.1);
+    assert!((sugar("20 ml simple syrup (50 Bx)") - 0.020 * 614.83).abs() < 0.1);
     assert!(sugar("20 ml honey syrup (70 Bx)") > 1.25 * sugar("20 ml honey syrup 1:1"));
 }

@@ -54,6 +54,7 @@ pub fn complete() {
 #[derive(Clone, Copy)]
 enum Sort {
     Drinks,
+    Lists,
     Ingredients,
     Everything,
 }
@@ -77,7 +78,9 @@ fn named(command: clap::Command, names: Sort) -> clap::Command {
                         candidates(sort, typed)
                     }))
                 }
-                Some("TITLE") => argument.add(ArgValueCompleter::new(lists)),
+                Some("TITLE") => argument.add(ArgValueCompleter::new(|typed: &std::ffi::OsStr| {
+                    candidates(Sort::Lists, typed)
+                })),
                 Some("INGREDIENT" | "OLD" | "NEW") => {
                     argument.add(ArgValueCompleter::new(|typed: &std::ffi::OsStr| {
                         candidates(Sort::Ingredients, typed)
@@ -98,7 +101,7 @@ fn candidates(sort: Sort, typed: &std::ffi::OsStr) -> Vec<CompletionCandidate> {
     if matches!(sort, Sort::Drinks | Sort::Everything) {
         names.extend(house.list().into_iter().flatten().map(|drink| drink.name));
     }
-    if matches!(sort, Sort::Everything) {
+    if matches!(sort, Sort::Lists | Sort::Everything) {
         names.extend(house.list().into_iter().flatten().map(|drink| drink.book));
     }
     if matches!(sort, Sort::Ingredients | Sort::Everything) {
@@ -109,22 +112,6 @@ fn candidates(sort: Sort, typed: &std::ffi::OsStr) -> Vec<CompletionCandidate> {
         }
     }
     begun(names, typed)
-}
-
-/// The titles of lists that begin as is typed.
-fn lists(typed: &std::ffi::OsStr) -> Vec<CompletionCandidate> {
-    let Ok(house) = house::to_read(None) else {
-        return Vec::new();
-    };
-    begun(
-        house
-            .list()
-            .into_iter()
-            .flatten()
-            .map(|drink| drink.book)
-            .collect(),
-        typed,
-    )
 }
 
 /// Each name once that begins as is typed, capitals aside; what no terminal should be given is left out.

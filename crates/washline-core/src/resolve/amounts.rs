@@ -364,7 +364,8 @@ impl Resolver<'_> {
             Dimension::Volume => {
                 let size = match (unit, self.settings.measures.get(&unit)) {
                     // Still and sparkling wine is sold in more sizes than one, and where a drink says "a bottle" it is
-                    // this: nominal quantities of Directive 2007/45/EC, annex; 27 CFR 4.72.
+                    // this: a standard of fill in 27 CFR 4.37 (2008), READ, and of Directive 2007/45/EC, from memory;
+                    // that it is the usual one is common practice, no source.
                     (Unit::Bottle, None) if matches!(ingredient.kind.as_str(), "wine" | "sparkling wine") => {
                         self.assume(
                             format!("a bottle of {name}"),

@@ -61,7 +61,7 @@ pub fn apart(a: Figure, b: Figure, decimals: u8) -> Option<Apart> {
 /// A figure of both drinks.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FigureBeside {
-    /// FigureName.
+    /// Which.
     pub facts: &'static FigureFacts,
     /// Of the first.
     pub a: Figure,

@@ -490,16 +490,24 @@ impl<'a> Assembler<'a> {
                 account.role = super::Role::Note;
             }
         }
-        let said = Assumption::new(
+        self.say(Assumption::new(
             format!("`{text}`"),
             "words about the work; nothing of it is poured",
             "write a pour on a line of its own",
-        );
-        let last = self.out.entries.iter_mut().rev().find_map(|e| match e {
+        ));
+    }
+
+    /// The last step so far.
+    fn last_step(&mut self) -> Option<&mut Line> {
+        self.out.entries.iter_mut().rev().find_map(|e| match e {
             Entry::Step(line) => Some(line),
             _ => None,
-        });
-        match last {
+        })
+    }
+
+    /// Say something with the last step, or with the next where there is none yet.
+    fn say(&mut self, said: Assumption) {
+        match self.last_step() {
             Some(line) => line.assumptions.push(said),
             None => self.pending.push(said),
         }
@@ -510,11 +518,7 @@ impl<'a> Assembler<'a> {
         if !text.contains(' ') || !lexicon::names_a_liquid(text) {
             return;
         }
-        let last = self.out.entries.iter_mut().rev().find_map(|e| match e {
-            Entry::Step(line) => Some(line),
-            _ => None,
-        });
-        if let Some(line) = last {
+        if let Some(line) = self.last_step() {
             line.assumptions.push(Assumption::new(
                 format!("`{text}`"),
                 "words about the drink; nothing of it is poured",
@@ -564,19 +568,11 @@ impl<'a> Assembler<'a> {
 
     /// How a thing is made stands in the drink: that nothing of it is poured is said.
     fn how_it_is_made(&mut self, label: &str) {
-        let said = Assumption::new(
+        self.say(Assumption::new(
             format!("`{label}`"),
             "how it is made: nothing of it is poured",
             format!("`## {label}` with `makes: an ingredient` under it, for it to be computed from its list"),
-        );
-        let last = self.out.entries.iter_mut().rev().find_map(|e| match e {
-            Entry::Step(line) => Some(line),
-            _ => None,
-        });
-        match last {
-            Some(line) => line.assumptions.push(said),
-            None => self.pending.push(said),
-        }
+        ));
     }
 
     fn any_poured(&self) -> bool {
@@ -654,61 +650,57 @@ impl<'a> Assembler<'a> {
             return;
         }
         let bare = matches!(pour.measure, Measure::Fill | Measure::Usual) && pour.place != Place::In;
-        if bare && let Some(named) = pour.choices.first() {
+        if let Some(named) = pour.choices.first() {
             let words = content(&named.name);
-            let before = self.out.entries.iter().position(|e| match e {
-                Entry::Step(Line {
-                    step: Step::Pour(other),
-                    ..
-                }) => {
-                    // `5 ml absinthe (rinse)` in the list, `rinse the glass with absinthe` in the method.
-                    let placed = other.place == pour.place;
-                    (other.place == Place::In && matches!(other.measure, Measure::Of(..)) || placed)
-                        && other
-                            .choices
-                            .first()
-                            .is_some_and(|n| same(&content(&n.name), &words))
+            if bare {
+                // `5 ml absinthe (rinse)` in the list, `rinse the glass with absinthe` in the method.
+                let before = self.take_pour(|other, theirs| {
+                    let listed = other.place == Place::In && matches!(other.measure, Measure::Of(..));
+                    (listed || other.place == pour.place) && same(theirs, &words)
+                });
+                if let Some((mut first, span, said)) = before {
+                    first.place = pour.place;
+                    self.push(Step::Pour(first), span, said);
+                    return;
                 }
-                _ => false,
-            });
-            if let Some(before) = before
-                && let Entry::Step(line) = self.out.entries.remove(before)
-                && let Step::Pour(mut first) = line.step
-            {
-                first.place = pour.place;
-                pour = first;
-                self.push(Step::Pour(pour), line.span, line.assumptions);
-                return;
-            }
-        }
-        // The method first, `charge with soda`, and then the list, `60 ml soda water`: one pour, and on top.
-        if pour.place == Place::In
-            && matches!(pour.measure, Measure::Of(..))
-            && let Some(named) = pour.choices.first()
-        {
-            let words = content(&named.name);
-            let named_before = self.out.entries.iter().position(|e| match e {
-                Entry::Step(Line {
-                    step: Step::Pour(other),
-                    ..
-                }) => {
+            } else if pour.place == Place::In && matches!(pour.measure, Measure::Of(..)) {
+                // The method first, `charge with soda`, and then the list, `60 ml soda water`: one pour, and on top.
+                let before = self.take_pour(|other, theirs| {
                     other.place != Place::In
                         && matches!(other.measure, Measure::Fill | Measure::Usual)
-                        && other
-                            .choices
-                            .first()
-                            .is_some_and(|n| same(&words, &content(&n.name)))
+                        && same(&words, theirs)
+                });
+                if let Some((first, ..)) = before {
+                    pour.place = first.place;
                 }
-                _ => false,
-            });
-            if let Some(at) = named_before
-                && let Entry::Step(line) = self.out.entries.remove(at)
-                && let Step::Pour(first) = line.step
-            {
-                pour.place = first.place;
             }
         }
         self.push(Step::Pour(pour), span, said);
+    }
+
+    /// Take out the first pour that `is` takes, by itself and the words of its name, with its place and what is said of it.
+    fn take_pour(
+        &mut self,
+        is: impl Fn(&Pour, &[String]) -> bool,
+    ) -> Option<(Pour, Range<usize>, Vec<Assumption>)> {
+        let at = self.out.entries.iter().position(|e| match e {
+            Entry::Step(Line {
+                step: Step::Pour(other),
+                ..
+            }) => other
+                .choices
+                .first()
+                .is_some_and(|named| is(other, &content(&named.name))),
+            _ => false,
+        })?;
+        match self.out.entries.remove(at) {
+            Entry::Step(Line {
+                step: Step::Pour(pour),
+                span,
+                assumptions,
+            }) => Some((pour, span, assumptions)),
+            _ => None,
+        }
     }
 
     /// `sparkling water 4 l` for 40, and `100 ml sparkling water` on site: what each gets of what the list pours for all.
@@ -1255,11 +1247,19 @@ fn begins_with_an_amount(line: &LineRead) -> bool {
     behind_the_label(line).starts_with(|c: char| c.is_numeric() || c == '.')
 }
 
+/// What a line says, but for what joins it.
+fn said(line: &LineRead) -> impl Iterator<Item = &Item> {
+    line.found
+        .iter()
+        .map(|f| &f.item)
+        .filter(|i| !matches!(i, Item::Joint))
+}
+
 /// Whether a part is a line that measures one pour and says nothing else.
 fn is_of_a_list(part: &Part) -> bool {
     let Part::Line(line) = part else { return false };
-    let mut said = line.found.iter().filter(|f| !matches!(f.item, Item::Joint));
-    match (said.next().map(|f| &f.item), said.next()) {
+    let mut said = said(line);
+    match (said.next(), said.next()) {
         (Some(Item::Pours(pours)), None) => pours.iter().all(|(p, _)| matches!(p.measure, Measure::Of(..))),
         _ => false,
     }
@@ -1267,20 +1267,11 @@ fn is_of_a_list(part: &Part) -> bool {
 
 /// Whether a line is prose: work, or words, beside what else it holds.
 fn is_prose(line: &LineRead) -> bool {
-    let said = line
-        .found
-        .iter()
-        .filter(|f| !matches!(f.item, Item::Joint))
-        .count();
     // A line that begins with a pour is one of the list, whatever stands behind it.
-    let listed = line
-        .found
-        .iter()
-        .find(|f| !matches!(f.item, Item::Joint))
-        .is_some_and(|f| matches!(f.item, Item::Pours(_)));
-    let does = line.found.iter().any(|f| {
+    let listed = matches!(said(line).next(), Some(Item::Pours(_)));
+    let does = said(line).any(|item| {
         matches!(
-            f.item,
+            item,
             Item::Work(_)
                 | Item::Step(_)
                 | Item::Words
@@ -1292,7 +1283,7 @@ fn is_prose(line: &LineRead) -> bool {
                 | Item::Hot
         )
     });
-    said > 1 && does && !listed
+    does && !listed && said(line).count() > 1
 }
 
 /// `(egg)`, `(contains dairy)`: a line in brackets that neither measures nor works is for the reader.
@@ -1310,10 +1301,15 @@ fn is_in_brackets(line: &LineRead) -> bool {
         })
 }
 
-/// The label of a line that says how something is made: what stands before its colon or bracket.
-fn label_of(text: &str) -> Vec<String> {
+/// The label of a line that says how something is made, as typed: what stands before its colon or bracket.
+fn label_text(text: &str) -> &str {
     let label = text.split([':', '(', ',', '=']).next().unwrap_or_default();
-    content(label.trim_matches(|c: char| !c.is_alphanumeric()))
+    label.trim_matches(|c: char| !c.is_alphanumeric())
+}
+
+/// The words of such a label that say what it is.
+fn label_of(text: &str) -> Vec<String> {
+    content(label_text(text))
 }
 
 /// The label of a footnote or of a line of preparation: `*Homemade: pear cordial - 500 g …`, `Prep: brown butter bourbon
@@ -1354,12 +1350,7 @@ fn footnote_label(text: &str) -> Option<String> {
 /// Whether a label names what is made in the house: more than the one word of a kind of bottle.
 fn is_made(text: &str) -> bool {
     let label = label_of(text);
-    let words = text
-        .split([':', '(', ',', '='])
-        .next()
-        .unwrap_or_default()
-        .split_whitespace()
-        .count();
+    let words = label_text(text).split_whitespace().count();
     // `PRE-BATCH: 900 ml vodka, 400 ml lemon`: that is the drink itself.
     if label.iter().any(|w| lexicon::has_tag(w, lexicon::Tag::Batch)) {
         return false;

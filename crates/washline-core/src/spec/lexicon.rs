@@ -411,7 +411,6 @@ const SHORT: &[(&str, &str)] = &[
     ("mara", "maraschino"),
     ("agr", "agricole"),
     ("blk", "black"),
-    ("ltr", "litre"),
     ("lj", "lime juice"),
     ("ts", "triple sec"),
     ("ab", "aromatic bitters"),

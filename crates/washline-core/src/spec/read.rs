@@ -1344,7 +1344,6 @@ fn is_spec_line(text: &str) -> bool {
             .starts_with(|c: char| c.is_ascii_digit() || c == '.' || "½¼¾⅓⅔".contains(c))
 }
 
-/// Words that head a part of a spec and say nothing themselves.
 /// `Change log`, `Previous spec`: what is said of it was once so, and nothing of it is poured.
 fn is_a_log(label: &str) -> bool {
     let folded = key(label);
@@ -1360,6 +1359,7 @@ fn is_a_log(label: &str) -> bool {
     .any(|word| folded == *word || folded.starts_with(&format!("{word} ")))
 }
 
+/// Words that head a part of a spec and say nothing themselves.
 fn is_heading_word(word: &str) -> bool {
     matches!(
         key(word).as_str(),

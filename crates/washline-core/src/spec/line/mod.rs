@@ -237,6 +237,11 @@ fn looked(token: &Token) -> Looked {
     }
 }
 
+/// What the hand does once to a drink, and is counted: `one lift`, `3 turns`.
+fn is_a_turn_of_hand(word: &str) -> bool {
+    matches!(word, "lift" | "turn" | "fold" | "swirl" | "spin" | "stir")
+}
+
 /// `1) 1.5 oz gin`, `1. Pour 50 ml gin`: the number of a list is not an amount.
 fn drop_list_number(tokens: &mut Vec<Token>) {
     // `[x] gin`: ticked off.
@@ -684,12 +689,10 @@ impl Reader<'_> {
         // `one lift`, `two turns`: how often something is done, counted in words.
         if matches!(self.tokens[i].kind, Kind::Word(_))
             && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i)
-            && self.words.get(phrase.next).is_some_and(|w| {
-                matches!(
-                    w.folded.as_str(),
-                    "lift" | "turn" | "fold" | "swirl" | "spin" | "rotation" | "stir"
-                )
-            })
+            && self
+                .words
+                .get(phrase.next)
+                .is_some_and(|w| w.folded == "rotation" || is_a_turn_of_hand(&w.folded))
         {
             push(phrase.next + 1, 1, Item::Words, Role::Note);
         }
@@ -1009,9 +1012,7 @@ impl Reader<'_> {
                 // A full stop of `no.`, a dash: on it goes only where the line ends there.
                 break;
             }
-            let to_taste =
-                self.words[at].folded == "to" && self.words.get(at + 1).is_some_and(|w| w.folded == "taste");
-            if self.does_or_names(at) || self.counts_in_words(at) || to_taste {
+            if self.does_or_names(at) || self.counts_in_words(at) || self.says_to_taste(at) {
                 return None;
             }
             match &self.tokens[at].kind {
@@ -1097,10 +1098,7 @@ impl Reader<'_> {
                 Some(Ok(phrase)) => self.has_a_unit(phrase.next),
                 Some(Err(_)) => true,
                 None if self.counts_in_words(at) => true,
-                None => {
-                    self.words[at].folded == "to"
-                        && self.words.get(at + 1).is_some_and(|w| w.folded == "taste")
-                }
+                None => self.says_to_taste(at),
             };
             !named && !measured && !self.works(at)
         }) && found.iter().all(|f| match &f.item {
@@ -1216,25 +1214,11 @@ impl Reader<'_> {
             }
             return Some(end);
         }
-        if matches!(
+        if (matches!(
             word(i + 1),
-            "charge"
-                | "pulse"
-                | "stroke"
-                | "tap"
-                | "lap"
-                | "pump"
-                | "press"
-                | "it"
-                | "star"
-                | "degree"
-                | "lift"
-                | "turn"
-                | "fold"
-                | "swirl"
-                | "stir"
-                | "spin"
-        ) && self.name_at(i + 1).is_none_or(|(end, _)| end == i + 2)
+            "charge" | "pulse" | "stroke" | "tap" | "lap" | "pump" | "press" | "it" | "star" | "degree"
+        ) || is_a_turn_of_hand(word(i + 1)))
+            && self.name_at(i + 1).is_none_or(|(end, _)| end == i + 2)
         {
             return Some(i + 2);
         }

@@ -728,7 +728,13 @@ impl Reader<'_> {
         {
             return Some(at + 2);
         }
-        (word(from) == "to" && word(from + 1) == "taste").then_some(from + 2)
+        self.says_to_taste(from).then_some(from + 2)
+    }
+
+    /// `to taste`, and no more, at `at`.
+    pub(super) fn says_to_taste(&self, at: usize) -> bool {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        word(at) == "to" && word(at + 1) == "taste"
     }
 
     /// A place said after the name: `top`, `to top`, `floated`, `rinse`, `on top`.

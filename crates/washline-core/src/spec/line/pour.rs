@@ -170,7 +170,7 @@ impl Reader<'_> {
             return Vec::new();
         }
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
-        if word(at) == "to" && word(at + 1) == "taste" {
+        if self.says_to_taste(at) {
             much.measure = Measure::Open(None);
             much.roles.push((i, at + 2, Role::Amount));
             much.next = at + 2;

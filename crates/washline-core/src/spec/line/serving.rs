@@ -7,6 +7,11 @@ use crate::spec::tokens::Kind;
 use crate::spec::{Step, Wrong, amounts, settings};
 use crate::tables::Ice;
 
+/// Whether a volume as typed may be that of one serve: what is larger is what it is kept in.
+fn is_a_serve(typed: &str) -> bool {
+    settings::volume(typed, None).is_ok_and(|(ml, _)| ml <= Amount::raw(600, 1))
+}
+
 impl Reader<'_> {
     /// The end of a phrase of ice at `i`: `ice`, `crushed ice`, `a big rock`.
     pub(super) fn ice_phrase(&self, i: usize) -> Option<usize> {
@@ -618,9 +623,7 @@ impl Reader<'_> {
                 || self.is(end, Tag::Glass).is_some())
         {
             // `2 x 5 l jerrycans` are what it is kept in.
-            let small = settings::volume(self.raw(count.next + 1, end), None)
-                .is_ok_and(|(ml, _)| ml <= Amount::raw(600, 1));
-            let item = if small {
+            let item = if is_a_serve(self.raw(count.next + 1, end)) {
                 Item::Serves(count.extent.nominal)
             } else {
                 Item::Words
@@ -694,33 +697,24 @@ impl Reader<'_> {
                 && let Some(Ok(each)) = amounts::phrase(&self.tokens, of + 1)
                 && let (Some(_), end) = self.unit_at(each.next)
                 && self.boundary(end)
-                && settings::volume(self.raw(of + 1, end), None)
-                    .is_ok_and(|(ml, _)| ml <= Amount::raw(600, 1))
+                && is_a_serve(self.raw(of + 1, end))
             {
                 push(end, 0, Item::Serves(count.extent.nominal));
             }
         }
         // `portion 120 ml`
+        let from = i + 1 + usize::from(self.mark(i + 1, ":"));
         if word(i) == "portion"
-            && let Some(Ok(each)) = amounts::phrase(&self.tokens, i + 1 + usize::from(self.mark(i + 1, ":")))
+            && let Some(Ok(each)) = amounts::phrase(&self.tokens, from)
             && let (Some(_), end) = self.unit_at(each.next)
             && self.boundary(end)
+            && let size = self.raw(from, end)
+            && is_a_serve(size)
         {
-            let from = i + 1 + usize::from(self.mark(i + 1, ":"));
-            if settings::volume(self.raw(from, end), None).is_ok_and(|(ml, _)| ml <= Amount::raw(600, 1)) {
-                let size = self.raw(from, end).to_owned();
-                // `in % of the volume, portion 120 ml`: the whole that shares are of.
-                let shares = (0..self.len()).any(|j| self.mark(j, "%"));
-                push(
-                    end,
-                    0,
-                    if shares {
-                        Item::Total(size)
-                    } else {
-                        Item::ServeOf(size)
-                    },
-                );
-            }
+            // `in % of the volume, portion 120 ml`: the whole that shares are of.
+            let shares = (0..self.len()).any(|j| self.mark(j, "%"));
+            let of: fn(String) -> Item = if shares { Item::Total } else { Item::ServeOf };
+            push(end, 0, of(size.to_owned()));
         }
         // `yield 2 l`
         if word(i) == "yield"
