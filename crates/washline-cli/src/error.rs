@@ -128,6 +128,6 @@ impl From<StoreError> for CliError {
             StoreError::Sqlite(..) | StoreError::Migration(..) => Kind::Internal,
             _ => Kind::House,
         };
-        CliError::new(kind, error.to_string())
+        CliError::new(kind, washline_view::remedy::not_opened(&error))
     }
 }

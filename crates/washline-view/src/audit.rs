@@ -9,6 +9,7 @@ use washline_core::spec;
 
 use crate::drink::{SideWord, TechniqueWord};
 use crate::parts::{CurrencyCode, Day, Decimals, Signed, Text, Version, Word, one_of, shape, spoken};
+use crate::remedy::worded;
 use crate::shared::{Fault, each};
 
 spoken!(Todo = "todo");
@@ -113,7 +114,7 @@ impl<'a> From<&'a AuditFinding> for Finding<'a> {
             drinks: each(finding.drinks()),
             message: finding.to_string().into(),
             figures: Numbers(finding),
-            cure: finding.cure().into(),
+            cure: worded(&finding.cure()).into(),
         }
     }
 }

@@ -9,6 +9,7 @@ use washline_core::service::cost::{self, Costing, LineCost, OneOfEach, Part, Sal
 use washline_core::spec;
 
 use crate::parts::{CurrencyCode, Day, Decimals, SignedDecimals, Spoken, Text, Version, Word, one_of};
+use crate::remedy::not_priced;
 use crate::shared::{Assumption, Fault, each};
 
 /// What drinks cost, line by line, what they earn and should sell for. Money and percentages are decimal text, never numbers.
@@ -347,7 +348,7 @@ impl<'a> Line<'a> {
                 since: (),
                 source: (),
                 reason: UnpricedReason(why.word()),
-                message: why.to_string().into(),
+                message: not_priced(why).into(),
             },
         };
         Line {

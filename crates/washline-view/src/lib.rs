@@ -7,34 +7,35 @@
 //! Each module uses only those above it in this list:
 //!
 //! 1. [`parts`]: numbers, words and decimals, and what they may be.
-//! 2. [`shared`]: what several commands say: figures, faults, allergens.
-//! 3. [`drink`]: a drink with its figures, verdicts and findings.
-//! 4. [`over_time`]: how a drink goes on changing.
-//! 5. [`preparation`]: what the house makes for its drinks.
-//! 6. [`check`]: drinks that were looked at.
-//! 7. [`books`]: what adding books did.
-//! 8. [`label`]: what a menu has to say.
-//! 9. [`cost`]: what drinks cost.
-//! 10. [`price`]: what things are bought for.
-//! 11. [`ingredient`]: what an ingredient is.
-//! 12. [`ranges`]: ranges, and how often the verdicts are right.
-//! 13. [`house`]: what a house sets, and what ends a command.
-//! 14. [`mend`]: what to change so that a drink comes into balance.
-//! 15. [`swap`]: one ingredient in the place of another.
-//! 16. [`compare`]: drinks beside each other.
-//! 17. [`change`]: a drink before and after.
-//! 18. [`batch`]: a drink for many, and a whole event.
-//! 19. [`card`]: spec cards, and what to have ready.
-//! 20. [`find`]: the drinks that a question finds.
-//! 21. [`journal`]: what was done, and how it is taken back.
-//! 22. [`tasting`]: trials, and the ranges learned from them.
-//! 23. [`weighing`]: weighings, and the fit that is made of them.
-//! 24. [`history`]: everything that is kept under a name.
-//! 25. [`files`]: what went into files and came out of them.
-//! 26. [`convert`]: a juice adjusted, two strengths blended.
-//! 27. [`travel`]: drinks in other bars.
-//! 28. [`audit`]: a list as a whole.
-//! 29. [`schema`]: the schema of every shape.
+//! 2. [`remedy`]: what helps, worded as commands.
+//! 3. [`shared`]: what several commands say: figures, faults, allergens.
+//! 4. [`drink`]: a drink with its figures, verdicts and findings.
+//! 5. [`over_time`]: how a drink goes on changing.
+//! 6. [`preparation`]: what the house makes for its drinks.
+//! 7. [`check`]: drinks that were looked at.
+//! 8. [`books`]: what adding books did.
+//! 9. [`label`]: what a menu has to say.
+//! 10. [`cost`]: what drinks cost.
+//! 11. [`price`]: what things are bought for.
+//! 12. [`ingredient`]: what an ingredient is.
+//! 13. [`ranges`]: ranges, and how often the verdicts are right.
+//! 14. [`house`]: what a house sets, and what ends a command.
+//! 15. [`mend`]: what to change so that a drink comes into balance.
+//! 16. [`swap`]: one ingredient in the place of another.
+//! 17. [`compare`]: drinks beside each other.
+//! 18. [`change`]: a drink before and after.
+//! 19. [`batch`]: a drink for many, and a whole event.
+//! 20. [`card`]: spec cards, and what to have ready.
+//! 21. [`find`]: the drinks that a question finds.
+//! 22. [`journal`]: what was done, and how it is taken back.
+//! 23. [`tasting`]: trials, and the ranges learned from them.
+//! 24. [`weighing`]: weighings, and the fit that is made of them.
+//! 25. [`history`]: everything that is kept under a name.
+//! 26. [`files`]: what went into files and came out of them.
+//! 27. [`convert`]: a juice adjusted, two strengths blended.
+//! 28. [`travel`]: drinks in other bars.
+//! 29. [`audit`]: a list as a whole.
+//! 30. [`schema`]: the schema of every shape.
 #![expect(
     missing_docs,
     reason = "a key says what it holds, with its unit; what it does not say stands beside it and goes into the schema"
@@ -63,6 +64,7 @@ pub mod parts;
 pub mod preparation;
 pub mod price;
 pub mod ranges;
+pub mod remedy;
 pub mod schema;
 pub mod shared;
 pub mod swap;

@@ -11,6 +11,7 @@ use washline_core::spec::{self, FaultKind};
 use washline_core::tables::FIGURES;
 
 use crate::parts::{Signed, Text, one_of, spoken, texts};
+use crate::remedy::worded;
 
 spoken!(
     Convention = "convention",
@@ -173,7 +174,7 @@ pub struct Assumption<'a> {
     pub about: Text<'a>,
     pub taken: Text<'a>,
     /// Where it can be changed; empty where the line itself is the place.
-    pub change: &'a str,
+    pub change: String,
 }
 
 impl<'a> From<&'a spec::Assumption> for Assumption<'a> {
@@ -181,7 +182,7 @@ impl<'a> From<&'a spec::Assumption> for Assumption<'a> {
         Assumption {
             about: (&a.about).into(),
             taken: (&a.taken).into(),
-            change: &a.change,
+            change: worded(&a.change),
         }
     }
 }

@@ -7,6 +7,8 @@ use washline_core::balance::Severity;
 use washline_core::service::audit::{Along, Audit, AuditFinding, FREE_PCT, LIGHT_PCT, STRONG_PCT, Spread};
 
 use super::glance::grave_mark;
+use washline_view::remedy::worded;
+
 use super::style::{DIM, NAME};
 use super::{count, plain, table, wrapped};
 
@@ -21,8 +23,8 @@ pub fn text(audit: &Audit, most_g: Option<f64>) -> String {
             let first = format!("  {style}{mark}{style:#} ");
             out.push_str(&wrapped(&plain(&finding.to_string()), &first, "    "));
             // One cure for several in a row is said once, under the last of them.
-            let cure = finding.cure();
-            let next = findings.get(at + 1).map(|f| f.cure());
+            let cure = worded(&finding.cure());
+            let next = findings.get(at + 1).map(|f| worded(&f.cure()));
             if next.as_ref() != Some(&cure) {
                 out.push_str(&cured(&cure));
             }

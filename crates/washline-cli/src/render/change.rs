@@ -10,7 +10,7 @@ use washline_core::tables::{FigureName, difference_as_printed};
 use washline_view::change::{Changed, Line};
 
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{found, number, plain, table, wrapped};
+use super::{found, number, plain, structure, table, wrapped};
 use crate::asked::{Done, Revised};
 
 /// The figures that are told.
@@ -91,7 +91,7 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
         String::new(),
     ]);
     if before.evaluation.structure != after.evaluation.structure {
-        let name = |d: &ComputedDrink| d.evaluation.structure.map_or("?", |s| s.name()).to_owned();
+        let name = |d: &ComputedDrink| structure(d.evaluation.structure).to_owned();
         rows.add_row(["structure".to_owned(), name(before), name(after), String::new()]);
     }
     text.push_str(&rows.lines());

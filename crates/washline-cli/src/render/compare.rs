@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use washline_core::balance::{Figure, Measured, Structure};
+use washline_core::balance::{Figure, Measured};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::beside::{Apart, Beside, Poured, apart};
 use washline_core::spec::Fault;
@@ -14,7 +14,7 @@ use washline_view::compare::Compared;
 use super::{
     number, plain,
     printed::{change, range_in_a_cell},
-    table, width, wrapped,
+    structure, table, width, wrapped,
 };
 use crate::asked::By;
 
@@ -113,11 +113,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
     for (report, mark) in reports.iter().zip(&marks) {
         let mut row = vec![
             plain(report.name()),
-            report
-                .evaluation
-                .structure
-                .map_or("?", Structure::name)
-                .to_owned(),
+            structure(report.evaluation.structure).to_owned(),
         ];
         row.extend(shown.iter().map(|(facts, _)| {
             let close = by == By::Figure(facts) && is_close(mark);

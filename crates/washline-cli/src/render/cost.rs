@@ -8,8 +8,10 @@ use washline_core::ingredient::{Bought, Offer, Price, SoldBy, Tax};
 use washline_core::measure::{Currency, rounded};
 use washline_core::service::cost::{CostLine, Costing, LineCost, Part, Priced, Sum, one_of_each, unit_cost};
 
+use washline_view::remedy::{not_priced, worded};
+
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, plain, table, width, wrapped};
+use super::{count, in_brackets, plain, table, width, wrapped};
 use crate::asked::Asked;
 
 fn code(costing: &Costing) -> &'static str {
@@ -25,15 +27,10 @@ fn money(costing: &Costing, sum: Decimal) -> String {
 
 /// ` (1.84 to 2.04)`, where a sum has a span that shows.
 fn span(costing: &Costing, sum: &Sum, more: u32) -> String {
-    let (low, high) = (
+    in_brackets(
         costing.to_digits(sum.low, more),
         costing.to_digits(sum.high, more),
-    );
-    if low == high {
-        String::new()
-    } else {
-        format!(" ({low} to {high})")
-    }
+    )
 }
 
 /// Drinks line by line.
@@ -85,7 +82,7 @@ fn row(costing: &Costing, line: &CostLine) -> [String; 6] {
             String::new(),
             String::new(),
             "–".to_owned(),
-            format!("not priced: {why}"),
+            format!("not priced: {}", not_priced(why)),
         ),
     };
     [
@@ -207,12 +204,7 @@ fn selling(costing: &Costing, asked: &Asked) -> String {
 }
 
 fn pct_span(sum: &Sum) -> String {
-    let (low, high) = (rounded(sum.low, 1), rounded(sum.high, 1));
-    if low == high {
-        String::new()
-    } else {
-        format!(" ({low} to {high})")
-    }
+    in_brackets(rounded(sum.low, 1), rounded(sum.high, 1))
 }
 
 /// Share of a drink, % by volume, beyond which a list does not show what it earns.
@@ -402,7 +394,7 @@ fn closing(costings: &[Costing], asked: &Asked) -> String {
     let mut text = String::new();
     let mut said: Vec<String> = Vec::new();
     for a in costings.iter().flat_map(|c| &c.assumptions) {
-        let line = format!("{}: {}; change: {}", a.about, a.taken, a.change);
+        let line = format!("{}: {}; change: {}", a.about, a.taken, worded(&a.change));
         if !said.contains(&line) {
             said.push(line);
         }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Band, Measured, StandardDrink, Structure, Verdict};
+use washline_core::balance::{Band, Measured, StandardDrink, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::names::key;
@@ -14,11 +14,7 @@ use washline_core::tables::FigureName;
 use super::bands::{Scale, picture};
 use super::glance::found;
 use super::style::{DIM, LOOK, NAME};
-use super::{interval, number, plain, table, wrapped};
-
-fn structure(report: &ComputedDrink) -> &'static str {
-    report.evaluation.structure.map_or("?", Structure::name)
-}
+use super::{interval, number, plain, structure, table, wrapped};
 
 /// The bands to draw a measure in: none where there is no verdict.
 pub fn band(report: &ComputedDrink, measure: Measured) -> Band {
@@ -33,14 +29,14 @@ fn padded(text: &str, to: usize) -> String {
 }
 
 /// What was taken for granted, what it was taken for and how to change it, with the drinks it was taken in.
-type Taken<'a> = BTreeMap<(&'a str, &'a str, &'a str), Vec<&'a str>>;
+type Taken<'a> = BTreeMap<(&'a str, &'a str, String), Vec<&'a str>>;
 
 /// Every assumption of a list of drinks, each once, with the drinks it was made in.
 pub fn taken(reports: &[ComputedDrink]) -> Taken<'_> {
     let mut made = Taken::new();
     for report in reports {
         for a in &report.resolved.assumptions {
-            made.entry((&a.about, &a.taken, &a.change))
+            made.entry((&a.about, &a.taken, washline_view::remedy::worded(&a.change)))
                 .or_default()
                 .push(report.name());
         }
@@ -155,7 +151,11 @@ pub fn in_full(reports: &[ComputedDrink]) -> String {
 /// How each line of a drink was read.
 pub fn explained(report: &ComputedDrink) -> String {
     let pours = report.pours();
-    let mut text = format!("{NAME}{}{NAME:#}  {}\n", plain(report.name()), structure(report));
+    let mut text = format!(
+        "{NAME}{}{NAME:#}  {}\n",
+        plain(report.name()),
+        structure(report.evaluation.structure)
+    );
     for (position, line) in report.drink.lines().enumerate() {
         let typed = report
             .source
@@ -250,7 +250,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         text,
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}",
         plain(report.name()),
-        structure(report),
+        structure(report.evaluation.structure),
         plain(&report.found_in.book),
         report.found_in.version
     );

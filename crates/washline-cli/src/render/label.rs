@@ -2,31 +2,11 @@
 
 use std::fmt::Write as _;
 
-use washline_core::balance::Figure;
 use washline_core::service::label::{Allergen, Declared, Energy, Label};
 
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{number, plain, table, wrapped};
+use super::{figure, number, plain, table, wrapped};
 use crate::asked::Lists;
-
-/// ` (28.1 to 31.0)`, where a figure has an interval that shows.
-fn interval(f: Figure, decimals: usize) -> String {
-    match (f.low, f.high) {
-        (Some(low), Some(high)) => {
-            let (low, high) = (format!("{low:.decimals$}"), format!("{high:.decimals$}"));
-            if low == high {
-                String::new()
-            } else {
-                format!(" ({low} to {high})")
-            }
-        }
-        _ => String::new(),
-    }
-}
-
-fn shown(f: Figure, decimals: usize) -> String {
-    format!("{}{}", number(f.value, decimals), interval(f, decimals))
-}
 
 fn energy(energy: &Energy) -> String {
     format!("{:.0} kJ / {:.0} kcal", energy.kj, energy.kcal)
@@ -68,7 +48,7 @@ pub fn in_full(labels: &[Label], which: Lists) -> String {
             "strength",
             &format!(
                 "{} % vol as served, once ice has melted; {} % vol as poured",
-                shown(label.abv_pct, 1),
+                figure(label.abv_pct, 1),
                 number(label.poured_abv_pct.value, 1)
             ),
         );
@@ -76,8 +56,8 @@ pub fn in_full(labels: &[Label], which: Lists) -> String {
             "alcohol",
             &format!(
                 "{} g, {} {}, in {} ml",
-                shown(label.ethanol_g, 1),
-                shown(label.standard_drinks, 1),
+                figure(label.ethanol_g, 1),
+                figure(label.standard_drinks, 1),
                 label.country.unit(),
                 number(label.volume_ml.value, 0)
             ),

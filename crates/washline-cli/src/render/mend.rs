@@ -5,11 +5,11 @@ use std::fmt::Write as _;
 use washline_core::advise::{
     AS_WEIGHED, Answer, Because, Change, LimitKind, Mended, Origin, Outcome, Target,
 };
-use washline_core::balance::{Figures, Measured, Structure};
+use washline_core::balance::{Figures, Measured};
 use washline_core::computed::ComputedDrink;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{number, plain, table, wrapped};
+use super::{number, plain, structure, table, wrapped};
 use crate::asked::Done;
 
 /// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
@@ -66,7 +66,7 @@ fn heading(drink: &ComputedDrink, mended: &Mended) -> String {
     format!(
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
         plain(&mended.drink),
-        mended.structure.map_or("method missing", Structure::name),
+        structure(mended.structure),
         plain(&drink.found_in.book),
         drink.found_in.version
     )

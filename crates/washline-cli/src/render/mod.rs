@@ -46,7 +46,7 @@ pub use writer::written;
 pub use crate::plain::plain;
 pub(crate) use crate::style;
 pub use washline_core::tables::printed;
-pub use washline_pages::words::{count, interval, number, short};
+pub use washline_pages::words::{count, figure, in_brackets, interval, number, short, structure};
 
 /// What belongs to one book after what belongs to another, each book where its first one stands.
 pub fn books<'a, T>(all: &'a [T], book: impl Fn(&'a T) -> &'a str) -> Vec<Vec<&'a T>> {

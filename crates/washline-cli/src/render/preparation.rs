@@ -218,7 +218,7 @@ pub(super) fn taken_for_granted(assumptions: &[Assumption]) -> String {
         let change = if a.change.is_empty() {
             String::new()
         } else {
-            format!(" (change: {})", a.change)
+            format!(" (change: {})", washline_view::remedy::worded(&a.change))
         };
         text.push_str(&wrapped(
             &plain(&format!("{}: {}{change}", a.about, a.taken)),

@@ -9,7 +9,7 @@ use washline_core::service::cost::Costing;
 use washline_core::tables::FIGURES;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{number, plain, table, wrapped};
+use super::{number, plain, structure, table, wrapped};
 use washline_view::swap::{change, complete, new_findings};
 
 use crate::asked::{Costs, Told};
@@ -163,10 +163,7 @@ fn drink(told: &Told<'_>, ask: &SwapAsk) -> String {
     let mut text = format!(
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
         plain(&told.swap.drink),
-        told.swap
-            .before
-            .structure
-            .map_or("method missing", Structure::name),
+        structure(told.swap.before.structure),
         plain(&found_in.book),
         found_in.version
     );

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visit};
-use washline_core::balance::{Figure, Measured, SURE, Structure, Verdict};
+use washline_core::balance::{Figure, Measured, SURE, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::tables::printed::{self, change};
 use washline_core::tables::{FigureName, difference_as_printed};
@@ -11,7 +11,7 @@ use washline_core::tables::{FigureName, difference_as_printed};
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use washline_pages::note::{gap, why};
 
-use super::{count, interval, number, plain, table, wrapped};
+use super::{count, interval, number, plain, structure, table, wrapped};
 
 /// Everything for a reader. `alone`: one drink was named, and is told in full.
 pub fn text(drinks: &[ComputedDrink], visits: &[Visit], alone: bool) -> String {
@@ -365,7 +365,7 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
     let mut text = format!(
         "  {NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
         plain(&journey.drink),
-        journey.structure().map_or("method missing", Structure::name),
+        structure(journey.structure()),
         plain(&worked.found_in.book),
         worked.found_in.version
     );
