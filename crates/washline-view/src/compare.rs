@@ -7,12 +7,12 @@ use serde::Serialize;
 use washline_core::computed::ComputedDrink;
 use washline_core::service::beside;
 use washline_core::spec;
-use washline_core::tables::FIGURES;
+use washline_core::tables::{FIGURES, FigureName};
 
 use crate::check::{Drinks, EachDrink};
 use crate::drink::{PlaceWord, place};
 use crate::parts::{Signed, Text, Version, one_of, shape};
-use crate::shared::{ConventionOfAll, Fault, SignedFigure, each};
+use crate::shared::{ConventionOfAll, Fault, Figure, SignedFigure, each};
 
 /// Drinks in an order, what sets each apart from the one before, and two of them side by side.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -137,18 +137,53 @@ shape! {
 }
 
 one_of!(
-    /// A figure by its name.
+    /// A figure by its name, but the one that may be below 0.
     FigureWord = "figure_name":
     "volume_ml", "abv_pct", "sugar_g_per_100ml", "acid_g_per_100ml", "sugar_to_acid", "water_gained_ml",
-    "water_pct_of_mix", "water_pct_of_finished", "ethanol_g", "standard_drinks", "energy_kj", "temperature_c"
+    "water_pct_of_mix", "water_pct_of_finished", "ethanol_g", "standard_drinks", "energy_kj"
+);
+one_of!(
+    /// The figure that may be below 0.
+    DegreesWord = "degrees_name": "temperature_c"
 );
 
-shape! {
-    FigureBeside<'a> = "figure_beside" of figure: &'a beside::FigureBeside {
-        name: FigureWord<'a> = FigureWord(figure.facts.name),
-        unit: &'a str = figure.facts.unit,
-        a: SignedFigure = figure.a.into(),
-        b: SignedFigure = figure.b.into(),
-        apart: Option<Apart> = figure.apart.as_ref().map(Apart::from),
+/// A figure of both drinks, and what sets them apart.
+#[derive(Debug, Serialize, JsonSchema)]
+#[serde(untagged)]
+#[schemars(rename = "figure_beside")]
+pub enum FigureBeside<'a> {
+    Figure(Both<'a, FigureWord<'a>, Figure>),
+    Degrees(Both<'a, DegreesWord<'a>, SignedFigure>),
+}
+
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct Both<'a, N, F> {
+    pub name: N,
+    pub unit: &'a str,
+    pub a: F,
+    pub b: F,
+    pub apart: Option<Apart>,
+}
+
+impl<'a> From<&'a beside::FigureBeside> for FigureBeside<'a> {
+    fn from(figure: &'a beside::FigureBeside) -> FigureBeside<'a> {
+        let (facts, apart) = (figure.facts, figure.apart.as_ref().map(Apart::from));
+        if facts.which == FigureName::Temperature {
+            FigureBeside::Degrees(Both {
+                name: DegreesWord(facts.name),
+                unit: facts.unit,
+                a: figure.a.into(),
+                b: figure.b.into(),
+                apart,
+            })
+        } else {
+            FigureBeside::Figure(Both {
+                name: FigureWord(facts.name),
+                unit: facts.unit,
+                a: figure.a.into(),
+                b: figure.b.into(),
+                apart,
+            })
+        }
     }
 }
