@@ -7,12 +7,13 @@ use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use washline_core::advise::{Ask, mend};
 use washline_core::balance::{Measured, Ranges, Severity, Structure, evaluate, nominal};
 use washline_core::build::build;
+use washline_core::find::Query;
 use washline_core::ingredient::{Convention, library};
 use washline_core::liquid::alcoholometry;
 use washline_core::melt::heat::{self, Conditions, Method};
 use washline_core::resolve::{Resolved, resolve};
 use washline_core::spec::{Settings, Source, read};
-use washline_core::store::House;
+use washline_core::store::{Access, House};
 
 #[path = "../tests/core/brute_force.rs"]
 mod brute_force;
@@ -74,6 +75,9 @@ fn a_thousand_drinks(c: &mut Criterion) {
     let source = book(1000);
     let mut group = c.benchmark_group("a thousand drinks");
     group.sample_size(10);
+    group.bench_function("baseline: cut the text into words", |b| {
+        b.iter(|| black_box(&source).text.split_whitespace().count())
+    });
     group.bench_function("read", |b| {
         b.iter(|| read(black_box(&source)).book.drinks().count())
     });
@@ -121,6 +125,42 @@ fn a_thousand_drinks(c: &mut Criterion) {
     group.finish();
 }
 
+/// What is asked of a house of many drinks every day, beside the same of a tenth of them.
+fn houses(c: &mut Criterion) {
+    let folder = tempfile::tempdir().unwrap();
+    let mut group = c.benchmark_group("a house");
+    group.sample_size(10);
+    for drinks in [1_000, 10_000] {
+        let path = folder.path().join(format!("{drinks}.db"));
+        House::open(&path, Access::Write)
+            .unwrap()
+            .0
+            .add(&book(drinks), "")
+            .unwrap()
+            .unwrap();
+        let open = || House::open(&path, Access::Read).unwrap().0;
+        group.bench_function(format!("open one of {drinks}"), |b| b.iter(open));
+        group.bench_function(format!("show one drink of {drinks}"), |b| {
+            b.iter(|| open().drinks_named("Sour 300").unwrap().len());
+        });
+        group.bench_function(format!("list {drinks}"), |b| {
+            b.iter(|| open().in_short().unwrap().len());
+        });
+        group.bench_function(format!("check {drinks} by what is kept"), |b| {
+            b.iter(|| {
+                let mut house = open();
+                let (held, _) = house.held().unwrap();
+                house.summaries(held).unwrap().count()
+            });
+        });
+        let rare = Query::read("pours gin and strength > 30").unwrap();
+        group.bench_function(format!("find what no drink of {drinks} is"), |b| {
+            b.iter(|| open().drinks_that_may(&rare).unwrap().len());
+        });
+    }
+    group.finish();
+}
+
 /// The demo house mended, and its drinks that can be, by trying every amount there is.
 fn mending(c: &mut Criterion) {
     let path = concat!(
@@ -157,5 +197,5 @@ fn mending(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, one_drink, a_thousand_drinks, mending);
+criterion_group!(benches, one_drink, a_thousand_drinks, houses, mending);
 criterion_main!(benches);

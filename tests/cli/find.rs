@@ -362,3 +362,48 @@ fn seasons_and_tags_go_wherever_the_drink_goes() {
     done(folder, &["change", "wren", "--set", "season=spring", "--keep"]);
     assert_eq!(names(&of_house(folder, "season spring"), "drinks").len(), 1);
 }
+
+/// What is kept of a drink says something else than it comes to: that it is not asked for tells that it was not worked out.
+#[test]
+fn drinks_that_are_ruled_out_by_what_is_kept_are_not_worked_out() {
+    const ASKED: &str = "Waiting Room Sun";
+    const OTHER: &str = "Platform Fog";
+    let folder = house();
+    let folder = folder.path();
+    done(folder, &["list"]);
+    let db = rusqlite::Connection::open(folder.join(".local/share/washline/house.db")).unwrap();
+    let changed = db
+        .execute(
+            "UPDATE figure SET value = 90 WHERE figure = 'abv_pct' AND result_id NOT IN
+                 (SELECT r.id FROM result r JOIN current_spec c ON c.id = r.spec_version_id WHERE c.drink = ?1)",
+            [ASKED],
+        )
+        .unwrap();
+    assert!(changed > 10);
+    drop(db);
+    for command in [
+        &["find", "strength < 50"][..],
+        &["list", "--where", "strength < 50"],
+        &["compare", "--where", "strength < 50"],
+        &["card", "--where", "strength < 50"],
+        &["report", "-", "--where", "strength < 50"],
+        &["export", "--where", "strength < 50"],
+        &["audit", "--where", "strength < 50"],
+        &[
+            "batch",
+            "--menu",
+            "--guests",
+            "10",
+            "--each",
+            "2",
+            "--where",
+            "strength < 50",
+        ],
+    ] {
+        let text = done(folder, command);
+        assert!(
+            text.contains(ASKED) && !text.contains(OTHER),
+            "{command:?}: {text}"
+        );
+    }
+}

@@ -23,6 +23,8 @@ mod glance;
 mod hostile;
 mod json;
 mod label;
+#[cfg(target_os = "linux")]
+mod memory;
 mod mend;
 mod names;
 mod pages;

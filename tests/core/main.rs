@@ -35,6 +35,7 @@ mod reading;
 mod rearranging;
 mod serial;
 mod solutions;
+mod summaries;
 mod swap;
 mod tables_typed;
 mod tasting;

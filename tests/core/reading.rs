@@ -415,6 +415,11 @@ fn a_text_beyond_the_limits_is_told_and_not_read() {
         ),
         (format!("# H\n{}", many(600, "x\n")), 501, "more than 500 lines"),
         (
+            format!("# H\n{}", many(1_000_001, "\n")),
+            1_000_001,
+            "more than 1000000 lines",
+        ),
+        (
             format!("# H\n\n## Owl\n- 50 ml gin{}\n", many(20, " or vodka")),
             4,
             "21 choices",

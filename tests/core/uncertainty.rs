@@ -453,8 +453,10 @@ fn what_is_printed_is_the_middle_of_its_doubt() {
             let below = values.iter().filter(|v| **v < value - slack).count() as f64;
             let same = values.iter().filter(|v| (**v - value).abs() <= slack).count() as f64;
             let place = (below + 0.5 * same) / values.len() as f64;
-            // Of 1000 runs the percentile is known to 1.5 points (one standard deviation).
-            if !(0.35..=0.65).contains(&place) {
+            // Of 1000 runs the percentile is known to 1.5 points (one standard deviation): twice that is no proof that it
+            // lies outside.
+            const NOISE: f64 = 0.03;
+            if !(0.35 - NOISE..=0.65 + NOISE).contains(&place) {
                 wrong.push(format!(
                     "{}: {name} {value:.3} at {:.0} %",
                     worked.name(),

@@ -349,3 +349,184 @@ fn degrees_brix_stand_over_what_is_listed() {
     assert!((sugar("20 ml simple syrup (50 Bx)") - 0.020 * 614.83).abs() < 0.1);
     assert!(sugar("20 ml honey syrup (70 Bx)") > 1.25 * sugar("20 ml honey syrup 1:1"));
 }
+
+/// Several people talk a drink over: the last word counts, and a list said anew stands for all before it.
+#[test]
+fn a_talk_ends_in_its_last_word() {
+    reads(&[
+        (
+            "P: 45 gin 20 lemon 20 honey syrup?\nQ: try 25 lemon\nP: 25 lemon. shake, coupe\nQ: good",
+            &[("gin", 45.0), ("lemon", 25.0), ("honey", 20.0)],
+        ),
+        (
+            "T: 50 rum 25 lime 20 simple syrup\nU: falernum syrup instead?\nT: so 50 rum, 25 lime, 15 falernum syrup\nU: shake, rocks over ice",
+            &[("rum", 50.0), ("lime", 25.0), ("falernum", 15.0)],
+        ),
+    ]);
+}
+
+/// What the method says again is poured once, and goes where the method puts it.
+#[test]
+fn what_a_method_says_again_is_poured_once() {
+    reads(&[
+        (
+            "60 ml gin\n20 ml elderflower cordial\nSplash of soda water\n\n1. Build over ice\n2. Splash of soda on top",
+            &[("gin", 60.0), ("elderflower", 20.0), ("soda", 15.0)],
+        ),
+        (
+            "50 ml cachaça\n20 ml lime juice\n2 dashes aromatic bitters\nSwizzle all but the bitters with crushed ice, then dash the bitters over the top.",
+            &[("cachaça", 50.0), ("lime", 20.0), ("bitters", 1.85)],
+        ),
+        (
+            "45 ml pisco\n20 ml lemon juice\n15 ml pear syrup\nAdd the 45 ml of pisco, the lemon and the syrup, shake and strain.",
+            &[("pisco", 45.0), ("lemon", 20.0), ("pear", 15.0)],
+        ),
+        (
+            "40 ml bourbon\n20 ml amaro\nSoda water\nShare the bourbon and the amaro between glasses. Top with a splash of soda.",
+            &[("bourbon", 40.0), ("amaro", 20.0), ("soda", 15.0)],
+        ),
+        (
+            "40 ml gold rum\n10 ml 151-proof demerara rum, floated\n60 ml pineapple juice\nShake all but the 151, pour into a highball and float the 151.",
+            &[("gold rum", 40.0), ("pineapple", 60.0), ("demerara", 10.0)],
+        ),
+        (
+            "3 cl cognac\n1 sugar cube\n10 cl brut champagne\nPut the sugar cube in the flute, add the cognac, fill up with champagne very cold.",
+            &[("cognac", 30.0), ("sugar", 0.0), ("sparkling", 100.0)],
+        ),
+    ]);
+}
+
+/// A story over a list that has a heading, and how what it pours is made below, pour nothing.
+#[test]
+fn a_story_and_a_recipe_pour_nothing() {
+    reads(&[
+        (
+            "Every harvest my uncle opened a bottle of cider and cut the apples while we sang.\n\nIngredients\n40 ml calvados\n20 ml walnut leaf rum (homemade)\n\nMethod\nStir and strain.\n\nHomemade walnut leaf rum: 30 g walnut leaves in 700 ml rum, two days, then strain.",
+            &[("calvados", 40.0), ("walnut leaf", 20.0)],
+        ),
+        (
+            "50 g gin\n25 g pickled plum juice (3 % salt, 4 days)\n10 g honey\nEverything in a shaker with plenty of ice, hard. Strain into a coupe.",
+            &[("gin", 52.7), ("plum", 0.0), ("honey", 6.98)],
+        ),
+        (
+            "INGREDIENTS\n40 ml gin\n20 ml dry vermouth\n2 ml absinthe\nMETHOD\nStir, strain.\nNOTES\nUse a 2 ml syringe for the absinthe; never free pour it.",
+            &[("gin", 40.0), ("vermouth", 20.0), ("absinthe", 2.0)],
+        ),
+        (
+            "45 ml vodka\n90 ml tomato juice\nSalt, pepper\nRoll with ice, strain over ice.\nREMEMBER: offer the clam broth, do not add it",
+            &[("vodka", 45.0), ("tomato", 90.0), ("salt", 0.0), ("pepper", 0.0)],
+        ),
+    ]);
+}
+
+/// A unit before its number, a measure called a double, what is cut up, where a pour goes behind a dash.
+#[test]
+fn amounts_and_places_the_other_way_round() {
+    reads(&[
+        (
+            "cl 4 genever\ncl 2 lemon juice\ncl 1,5 cherry syrup\nshake",
+            &[("genever", 40.0), ("lemon", 20.0), ("cherry", 15.0)],
+        ),
+        (
+            "double dark rum\nhalf a lime squeezed in\ntop with ginger ale\nhighball over ice",
+            &[("dark rum", 60.0), ("lime", 0.0), ("ginger ale", 0.0)],
+        ),
+        (
+            "50 ml cachaça\n1 lime cut in 6 pieces\n10 g sugar\nPress the lime with the sugar, add crushed ice and the cachaça.",
+            &[("cachaça", 50.0), ("lime", 0.0), ("sugar", 0.0)],
+        ),
+        (
+            "Cognac - 2 oz\nGomme syrup - 1 tsp\nAbsinthe - rinse\nSoda water - top\nstir, strain",
+            &[
+                ("cognac", 59.15),
+                ("gomme", 0.0),
+                ("absinthe", 0.0),
+                ("soda", 0.0),
+            ],
+        ),
+        (
+            "1 1/2 OZ. RYE\n3/4 OZ. IT. VERMOUTH\n1/2 OZ. LEMON JCE.\n1 TSP. POWD. SUGAR\nSHAKE. STR. CKTL. GLASS.",
+            &[
+                ("rye", 44.36),
+                ("sweet red vermouth", 22.18),
+                ("lemon", 14.79),
+                ("sugar", 0.0),
+            ],
+        ),
+        (
+            "- 40 ml blended scotch\n- 20 ml lemon\n- peated scotch, 3 sprays over the foam\nshake, strain",
+            &[("blended", 40.0), ("lemon", 20.0), ("peated", 0.0)],
+        ),
+        (
+            "P: 60 cold brew, 20 vanilla syrup, 15 lemon, 90 tonic\nbuild, highball over ice",
+            &[
+                ("cold brew", 60.0),
+                ("vanilla", 20.0),
+                ("lemon juice", 15.0),
+                ("tonic", 90.0),
+            ],
+        ),
+    ]);
+}
+
+/// Sheets of production: how many serves stand in brackets, a serve is a volume of the batch.
+#[test]
+fn a_sheet_of_production_is_for_so_many() {
+    reads(&[
+        (
+            "Batch size: 6.00 L (60 x 100 ml)\nBourbon 45 %   3.00 L\nSweet vermouth 16 %   1.50 L\nWater   1.50 L\nProcess: combine, rest 24 h, filter, bottle at 100 ml.\nServe: pour over ice, rocks glass.",
+            &[("bourbon", 50.0), ("vermouth", 25.0), ("water", 25.0)],
+        ),
+        (
+            "FREEZER BATCH - 10 serves @ 90 ml\nGin - 500 ml\nDry vermouth - 250 ml\nWater - 150 ml\nBottle, freeze overnight. Pour 90 ml straight from the bottle into a coupe.",
+            &[("gin", 50.0), ("vermouth", 25.0), ("water", 15.0)],
+        ),
+        (
+            "hi all, for the party we need 20 serves of the welcome drink. That's 1 litre of gin, 400 ml of lemon juice and 400 ml of sugar syrup. shake, coupe",
+            &[("gin", 50.0), ("lemon", 20.0), ("simple", 20.0)],
+        ),
+    ]);
+}
+
+/// The kind of work that is meant: in the glass, in a shaker, in another vessel.
+#[test]
+fn work_is_what_its_place_says() {
+    for (body, structure) in [
+        (
+            "2 oz bourbon\n3/4 oz lemon\n3/4 oz honey syrup\n1 egg white\ndry shake first, then w/ ice\ncoupe",
+            "shaken with egg white",
+        ),
+        (
+            "30 ml whisky\n120 ml soda water\nTall glass, ice to top. Whisky, stir to chill. Soda along the ice.",
+            "built long",
+        ),
+        (
+            "60 ml alcohol-free botanical spirit\n90 ml soda water\nMethod: Build, stir gently\nGlass: Wine glass\nIce: Cubed",
+            "built long",
+        ),
+        (
+            "2 shots espresso\n20 ml chocolate syrup\n120 ml milk\nStir the syrup into the hot espresso, fill a tall glass with ice, add the milk.",
+            "built long",
+        ),
+        (
+            "serves 20\n2 l apple juice\n1 l cold green tea\n150 ml honey (loosen in a little hot water)\nStir the honey into the tea, add the juice. Highball over ice.",
+            "built long",
+        ),
+        (
+            "50 g gin\n20 g lemon juice\n15 g honey\nEverything in a shaker with plenty of ice, hard. Strain into a coupe.",
+            "shaken sour",
+        ),
+    ] {
+        let source = washline_core::spec::Source::new("t", format!("# T\n\n## D\n\n{body}\n"));
+        let checked = washline_core::computed::look_at(
+            std::slice::from_ref(&source),
+            &washline_core::computed::Bar::default(),
+        );
+        let read = checked
+            .drinks
+            .first()
+            .and_then(|d| d.evaluation.structure)
+            .map(|s| s.name().to_owned());
+        assert_eq!(read.as_deref(), Some(structure), "{body}\n{:?}", checked.faults);
+    }
+}

@@ -101,7 +101,11 @@ fn main() -> ExitCode {
     if write(AutoStream::new(io::stderr().lock(), choice), &notes).is_err() {
         return ExitCode::from(error::INTERNAL);
     }
-    match write(AutoStream::new(io::stdout().lock(), choice), &out) {
+    let written = match outcome.unwritten {
+        Some(error) => Err(error),
+        None => write(AutoStream::new(io::stdout().lock(), choice), &out),
+    };
+    match written {
         Ok(()) => ExitCode::from(status),
         // `washline list | head` closes the pipe early: that is the reader's right.
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,

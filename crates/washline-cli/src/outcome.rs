@@ -15,6 +15,8 @@ pub struct Outcome {
     pub found: bool,
     /// Something could not be read; what could is in `out`.
     pub faulty: bool,
+    /// Of data that was written as it was made, and is not in `out`: what kept it from being written.
+    pub unwritten: Option<std::io::Error>,
 }
 
 /// When to colour.

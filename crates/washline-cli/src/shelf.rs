@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use washline_core::balance::Ranges;
-use washline_core::computed::{Bar, Checked, ComputedDrink, Prepared, look_at};
+use washline_core::computed::{Bar, Checked, ComputedDrink, Look, Prepared, Summary, look_at};
 use washline_core::find::Query;
 use washline_core::ingredient::{Convention, Ingredient, Prices, Stock};
 use washline_core::names::{key, meant};
 use washline_core::spec::{Fault, Settings, Source};
-use washline_core::store::{House, StoreError, Tasting};
+use washline_core::store::{Held, House, StoreError, Tasting};
 
 use crate::error::CliError;
 use crate::house;
@@ -45,6 +45,108 @@ impl Found {
             shelf: Shelf::Books(bar, checked),
             sources,
         })
+    }
+}
+
+/// The drinks of the house, or of books in its place, one after the other: none is held longer than it is looked at.
+pub struct Passing<'a> {
+    drinks: Drinks<'a>,
+    faults: Vec<Fault>,
+    with_preparations: bool,
+}
+
+#[expect(clippy::large_enum_variant, reason = "there is one of it")]
+enum Drinks<'a> {
+    House(&'a House, Vec<Held>),
+    Books(Look<'a>),
+}
+
+/// What belongs to a list besides its drinks.
+#[derive(Default)]
+pub struct Rest {
+    pub preparations: Vec<Prepared>,
+    pub faults: Vec<Fault>,
+}
+
+impl<'a> Passing<'a> {
+    /// Drinks of a house, with what of it cannot be worked out.
+    pub fn of_house(house: &'a House, held: Vec<Held>, faults: Vec<Fault>) -> Passing<'a> {
+        Passing {
+            drinks: Drinks::House(house, held),
+            faults,
+            with_preparations: true,
+        }
+    }
+
+    pub fn of_books(look: Look<'a>) -> Passing<'a> {
+        Passing {
+            drinks: Drinks::Books(look),
+            faults: Vec::new(),
+            with_preparations: true,
+        }
+    }
+
+    /// The drinks alone.
+    #[must_use]
+    pub fn without_preparations(mut self) -> Passing<'a> {
+        self.with_preparations = false;
+        self
+    }
+
+    /// The convention of all of them, or "mixed".
+    pub fn convention(&self) -> &'static str {
+        let mut all: Vec<Convention> = match &self.drinks {
+            Drinks::House(_, held) => held.iter().map(|held| held.convention).collect(),
+            Drinks::Books(look) => look.conventions(),
+        };
+        all.dedup();
+        match all.as_slice() {
+            [] => Convention::default().word(),
+            [one] => one.word(),
+            _ => "mixed",
+        }
+    }
+
+    /// What each comes to: of a house as it is kept.
+    pub fn summaries(
+        &mut self,
+    ) -> Result<Box<dyn Iterator<Item = Result<Summary, StoreError>> + '_>, StoreError> {
+        Ok(match &mut self.drinks {
+            Drinks::House(house, held) => Box::new(house.summaries(std::mem::take(held))?),
+            Drinks::Books(look) => Box::new(look.map(|drink| Ok(drink.summary()))),
+        })
+    }
+
+    /// Each worked out.
+    pub fn worked_out(
+        &mut self,
+    ) -> Result<Box<dyn Iterator<Item = Result<ComputedDrink, StoreError>> + '_>, StoreError> {
+        Ok(match &mut self.drinks {
+            Drinks::House(house, held) => Box::new(house.each_worked_out(std::mem::take(held))?),
+            Drinks::Books(look) => Box::new(look.map(Ok)),
+        })
+    }
+
+    /// What there is besides the drinks, once they have passed.
+    pub fn rest(mut self) -> Result<Rest, StoreError> {
+        let mut rest = match &mut self.drinks {
+            Drinks::House(house, _) => Rest {
+                preparations: match self.with_preparations {
+                    true => house.preparations()?,
+                    false => Vec::new(),
+                },
+                faults: Vec::new(),
+            },
+            Drinks::Books(look) => {
+                let checked = look.rest();
+                Rest {
+                    preparations: checked.preparations,
+                    faults: checked.faults,
+                }
+            }
+        };
+        rest.faults.extend(self.faults);
+        Ok(rest)
     }
 }
 

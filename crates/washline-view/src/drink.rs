@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 use washline_core::balance::{self, Family, GlassFill, Measured, Severity, Structure, Verdict};
-use washline_core::computed::{ComputedDrink, PourFigures};
+use washline_core::computed::{ComputedDrink, PourFigures, Summary};
 use washline_core::ingredient::Convention;
 use washline_core::melt::MeltModel;
 use washline_core::spec::Money;
@@ -46,7 +46,7 @@ shape! {
         verdicts: ByMeasure<Word<Verdict>> = verdicts(&drink.evaluation),
         /// The glass with its brimful capacity and how full it is, both null where its size is not known; null where none
         /// is named.
-        glass: Option<Glass<'a>> = Glass::of(drink),
+        glass: Option<Glass<'a>> = Glass::named(&drink.evaluation, drink.drink.glass.as_ref().map(|glass| &glass.name)),
         /// What the doubt about strength, sweetness and tartness is made of, the largest share first.
         budget: Vec<Budget<'a>> = each(&drink.evaluation.budget),
         /// What there is to say, the gravest first.
@@ -67,6 +67,39 @@ shape! {
         #[serde(skip_serializing_if = "Option::is_none")]
         #[schemars(range(min = 1))]
         serves: Option<f64> = drink.resolved.serves,
+    }
+}
+
+impl<'a> From<&'a Summary> for Drink<'a> {
+    fn from(drink: &'a Summary) -> Drink<'a> {
+        let evaluation = &drink.evaluation;
+        Drink {
+            name: (&drink.name).into(),
+            book: (&drink.found_in.book).into(),
+            file: (&drink.found_in.file).into(),
+            line: drink.found_in.line,
+            version: drink.found_in.version,
+            structure: evaluation.structure.map(Word::from),
+            family: evaluation.placed.as_ref().map(|placed| placed.family.into()),
+            placed: evaluation.placed.as_ref().map(Placed::from),
+            melt_model: evaluation.melt_model.into(),
+            convention: drink.convention.into(),
+            standard_drink: (&drink.standard_drink).into(),
+            before: (&evaluation.before).into(),
+            figures: (&evaluation.figures).into(),
+            verdicts: verdicts(evaluation),
+            glass: Glass::named(evaluation, drink.glass.as_ref()),
+            budget: each(&evaluation.budget),
+            findings: each(&evaluation.findings),
+            assumptions: each(&drink.assumptions),
+            allergens: Allergens::of(&drink.allergens_eu, &drink.allergens_us),
+            cautions: texts(&drink.cautions),
+            price: drink.price.as_ref().map(Price::from),
+            garnish: drink.garnish.as_ref().map(Text::from),
+            seasons: texts(&drink.seasons),
+            tags: texts(&drink.tags),
+            serves: drink.serves,
+        }
     }
 }
 
@@ -91,9 +124,8 @@ pub struct Glass<'a> {
 }
 
 impl<'a> Glass<'a> {
-    fn of(drink: &'a ComputedDrink) -> Option<Glass<'a>> {
-        let known = drink.evaluation.glass.as_ref();
-        let named = drink.drink.glass.as_ref().map(|glass| &glass.name);
+    fn named(evaluation: &'a balance::Evaluation, named: Option<&'a String>) -> Option<Glass<'a>> {
+        let known = evaluation.glass.as_ref();
         Some(Glass {
             name: known.map(|glass| &glass.name).or(named)?.into(),
             capacity_ml: known.map(|glass: &GlassFill| glass.capacity_ml),

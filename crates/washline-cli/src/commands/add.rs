@@ -2,7 +2,7 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
-use washline_core::computed::{Bar, look_at};
+use washline_core::computed::{Bar, Look};
 use washline_core::spec::{Fault, Source};
 
 use super::Call;
@@ -41,9 +41,10 @@ pub fn stored(call: &Call, sources: &[Source], notes: &mut String) -> Result<Sto
     let path = house::path(call.house.as_deref())?;
     if !path.exists() {
         // A book that does not read makes no house.
-        let faults = look_at(sources, &Bar::default()).faults;
-        if !faults.is_empty() {
-            return Ok(Err(faults));
+        let bar = Bar::default();
+        let look = Look::new(sources, &bar);
+        if !look.faults().is_empty() {
+            return Ok(Err(look.faults().to_vec()));
         }
     }
     let mut house = house::to_write(call.house.as_deref(), notes)?;

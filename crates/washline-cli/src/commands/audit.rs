@@ -73,12 +73,8 @@ impl Audit {
         faults.extend(list.refresh()?);
         let mut other = self.against.as_ref().map(other).transpose()?;
         let prices = list.prices(call.house.as_deref(), day.as_deref())?;
-        let mut drinks = list.drinks()?;
+        let (drinks, left_out) = self.only.drinks(call, &list)?;
         let query = self.only.query(call)?;
-        let mut left_out = String::new();
-        if let Some(query) = &query {
-            left_out = only::keep(query, &only::facts(query, call, &list)?, call, &mut drinks)?;
-        }
         // A part of a list does not tell what nobody pours.
         let (prepared, defined) = match query {
             None => (list.preparations()?, list.book_ingredients()?),
@@ -110,7 +106,6 @@ impl Audit {
             faults.extend(other.faults);
         }
         Ok(Outcome {
-            exact: false,
             out: if call.json {
                 render::written(&washline_view::audit::Audited::of(&audited, &faults))
             } else {
@@ -119,6 +114,7 @@ impl Audit {
             found: self.strict && audited.gravest() >= Some(Severity::Outside),
             faulty: !faults.is_empty(),
             notes,
+            ..Outcome::default()
         })
     }
 }

@@ -126,7 +126,15 @@ impl Batches {
         let asked = self.asked(ounce)?;
         let on = clock::today();
         let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
-        let mut worked = opened.shelf.drinks()?;
+        let mut left_out = String::new();
+        let narrow = self.of.is_none() && self.names.is_empty();
+        let mut worked = if narrow {
+            let (worked, said) = self.only.drinks(call, &opened.shelf)?;
+            left_out = said;
+            worked
+        } else {
+            opened.shelf.drinks()?
+        };
         if let Some(title) = &self.of {
             worked.retain(|w| key(&w.found_in.book) == key(title));
             if worked.is_empty() {
@@ -134,7 +142,9 @@ impl Batches {
             }
         }
         let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
-        let left_out = self.only.keep(call, &opened.shelf, &mut worked)?;
+        if !narrow {
+            left_out = self.only.keep(call, &opened.shelf, &mut worked)?;
+        }
         let out = if self.menu {
             if let Some(stray) = asked
                 .weights

@@ -68,9 +68,9 @@ pub struct Cards {
 impl Cards {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
-        let (mut drinks, mut made) = (Vec::new(), Vec::new());
+        let (mut drinks, mut made, mut left_out) = (Vec::new(), Vec::new(), String::new());
         if self.names.is_empty() {
-            drinks = opened.shelf.drinks()?;
+            (drinks, left_out) = self.only.drinks(call, &opened.shelf)?;
             made = opened.shelf.preparations()?;
         }
         for name in &self.names {
@@ -84,7 +84,9 @@ impl Cards {
             drinks.extend(these);
             made.extend(those);
         }
-        let left_out = self.only.keep(call, &opened.shelf, &mut drinks)?;
+        if !self.names.is_empty() {
+            left_out = self.only.keep(call, &opened.shelf, &mut drinks)?;
+        }
         if self.only.is_a_part() {
             // A question is asked of drinks.
             made.clear();

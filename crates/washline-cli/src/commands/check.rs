@@ -1,16 +1,17 @@
+use std::io;
 use std::path::PathBuf;
 
 use clap::Args;
-use washline_core::balance::Severity;
-use washline_core::computed::ComputedDrink;
-use washline_core::spec::Fault;
+use washline_core::computed::{Bar, Look};
+use washline_core::spec::Source;
 
 use super::{Call, show};
 use crate::error::CliError;
 use crate::house;
 use crate::outcome::Outcome;
-use crate::render::{self, Reasons, json};
-use crate::shelf::Found;
+use crate::render::streamed::{self, Stopped};
+use crate::render::{self, Glance, Reasons, Tally};
+use crate::shelf::{Passing, Rest, Shelf};
 
 /// Before anyone tastes: is each drink in balance, does it fit its glass, is anything wrong in the build?
 ///
@@ -55,76 +56,86 @@ impl Check {
 
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let names = self.names(call)?;
-        let files = if names.is_empty() {
-            self.files.as_slice()
-        } else {
-            &[]
-        };
-        let Found {
-            mut shelf,
-            mut faults,
-            sources,
-        } = Found::open(call.house.as_deref(), files)?;
-        faults.extend(shelf.refresh()?);
-        let mut reports = shelf.drinks()?;
-        let mut preparations = shelf.preparations()?;
-        if !names.is_empty() {
-            let opened = show::Opened {
-                shelf,
-                faults: std::mem::take(&mut faults),
-                notes: String::new(),
-                sources: Vec::new(),
-            };
-            show::only_named(opened, &names, &mut reports, ComputedDrink::name)?;
-            preparations.clear();
+        if self.files.is_empty() || !names.is_empty() {
+            return self.house(call, &names);
         }
-        let mut outcome = Outcome {
-            found: self.strict && to_mend(&reports),
-            faulty: !faults.is_empty(),
-            ..Outcome::default()
+        let sources = house::texts(&self.files)?;
+        let bar = Bar::default();
+        self.tell(call, Passing::of_books(Look::new(&sources, &bar)), &sources)
+    }
+
+    /// The house, or the drinks of it that have one of these names.
+    fn house(&self, call: &Call, names: &[String]) -> Result<Outcome, CliError> {
+        let mut house = house::to_read(call.house.as_deref())?;
+        let (mut held, mut faults) = house.held()?;
+        if names.is_empty() {
+            return self.tell(call, Passing::of_house(&house, held, faults), &[]);
+        }
+        let opened = show::Opened {
+            shelf: Shelf::House(house),
+            faults: std::mem::take(&mut faults),
+            notes: String::new(),
+            sources: Vec::new(),
         };
+        let opened = show::only_named(opened, names, &mut held, |held| &held.name)?;
+        match opened.shelf.house() {
+            Some(house) => {
+                let passing = Passing::of_house(house, held, faults).without_preparations();
+                self.tell(call, passing, &[])
+            }
+            None => Ok(Outcome::default()),
+        }
+    }
+
+    /// Tell of the drinks as they pass; `sources` are the texts they stand in, where that is no house.
+    fn tell(&self, call: &Call, mut passing: Passing<'_>, sources: &[Source]) -> Result<Outcome, CliError> {
+        let mut tally = Tally::default();
+        let mut outcome = Outcome::default();
         if call.json {
-            outcome.out = json::check(&reports, &preparations, &faults);
+            match streamed::check(io::stdout().lock(), passing, |drink| tally.put(drink)) {
+                Ok(faults) => outcome.faulty = faults > 0,
+                Err(Stopped::Store(error)) => return Err(error.into()),
+                Err(Stopped::Output(error)) => outcome.unwritten = Some(error),
+            }
+            outcome.found = self.strict && tally.to_mend();
             return Ok(outcome);
         }
-        outcome.notes = render::faults(&faults, &sources);
-        outcome.out = if self.explain {
-            let mut text = String::new();
-            for report in &reports {
-                text.push_str(&render::explained(report));
+        if self.full || self.explain {
+            let told = if self.explain {
+                render::explained
+            } else {
+                render::drink_in_full
+            };
+            for drink in passing.worked_out()? {
+                let drink = drink?;
+                tally.put(&drink.summary());
+                outcome.out.push_str(&told(&drink));
             }
-            text
-        } else if self.full {
-            render::drinks_in_full(&reports)
         } else {
-            render::glance(&reports, if self.why { Reasons::All } else { Reasons::Gravest })
-        };
+            let mut glance = Glance::new(if self.why { Reasons::All } else { Reasons::Gravest });
+            for drink in passing.summaries()? {
+                let drink = drink?;
+                tally.put(&drink);
+                glance.put(&drink);
+            }
+            outcome.out = glance.text();
+        }
+        let Rest { preparations, faults } = passing.rest()?;
+        outcome.found = self.strict && tally.to_mend();
+        outcome.faulty = !faults.is_empty();
+        outcome.notes = render::faults(&faults, sources);
         outcome.out.push_str(&if self.full {
             render::preparation::in_full(&preparations)
         } else {
             render::preparation::preparations(&preparations)
         });
-        outcome
-            .out
-            .push_str(&closing(&reports, &faults, self.why || self.full || self.explain));
+        // The count at the end, and the cautions that belong to any list of figures; the rest in full or only counted.
+        let counts = tally.counts(faults.len());
+        outcome.out += &if self.why || self.full || self.explain {
+            tally.taken.text() + &counts + &tally.cautioned.text()
+        } else {
+            counts + "\n" + &tally.set_aside() + &render::estimates()
+        };
         Ok(outcome)
-    }
-}
-
-/// Whether a drink is outside its range or its build at fault.
-fn to_mend(reports: &[ComputedDrink]) -> bool {
-    reports
-        .iter()
-        .flat_map(|r| &r.evaluation.findings)
-        .any(|f| f.severity() >= Severity::Outside)
-}
-
-/// The count at the end, and the cautions that belong to any list of figures; the rest in full or only counted.
-fn closing(reports: &[ComputedDrink], faults: &[Fault], in_full: bool) -> String {
-    if in_full {
-        render::assumptions(reports) + &render::counts(reports, faults.len()) + &render::cautions(reports)
-    } else {
-        let aside = render::set_aside(reports);
-        render::counts(reports, faults.len()) + "\n" + &aside + &render::estimates()
     }
 }

@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use washline_core::balance::Structure;
+use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
 use washline_core::service::beside::beside;
 
@@ -58,34 +58,16 @@ impl Compare {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let structure = self.structure.as_deref().map(structure_named).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let mut reports = opened.shelf.drinks()?;
-        let versions: Vec<(&str, i64)> = self.names.iter().filter_map(|n| version_of(n)).collect();
-        let plain: Vec<String> = self
-            .names
-            .iter()
-            .filter(|n| version_of(n).is_none())
-            .cloned()
-            .collect();
-        let opened = show::only_named(opened, &plain, &mut reports, |r| r.name())?;
-        if plain.is_empty() && !versions.is_empty() {
-            reports.clear();
-        }
-        if !versions.is_empty() {
-            if self.book.is_some() {
-                return Err(CliError::usage(
-                    "a book has no versions: NAME@N is a drink of the house",
-                ));
-            }
-            let house = house::to_read(call.house.as_deref())?;
-            for (name, version) in versions {
-                for mut drink in show::at_version(&house, name, version)? {
-                    drink.drink.name = format!("{}@{version}", drink.drink.name);
-                    reports.push(drink);
-                }
-            }
-        }
-        reports.retain(|r| structure.is_none_or(|s: Structure| r.evaluation.structure == Some(s)));
-        let left_out = self.only.keep(call, &opened.shelf, &mut reports)?;
+        let holds = |r: &ComputedDrink| structure.is_none_or(|s| r.evaluation.structure == Some(s));
+        let (opened, mut reports, left_out) = if self.names.is_empty() {
+            let (reports, left_out) = self.only.drinks_that_are(call, &opened.shelf, holds)?;
+            (opened, reports, left_out)
+        } else {
+            let (opened, mut reports) = self.named(call, opened)?;
+            reports.retain(holds);
+            let left_out = self.only.keep(call, &opened.shelf, &mut reports)?;
+            (opened, reports, left_out)
+        };
         reports.sort_by(|a, b| {
             let (of_a, of_b) = (self.by.of(a).value, self.by.of(b).value);
             let order = match (of_a, of_b) {
@@ -124,5 +106,40 @@ impl Compare {
             notes: opened.notes + &left_out,
             ..Outcome::default()
         })
+    }
+
+    /// The drinks and versions that are named.
+    fn named(
+        &self,
+        call: &Call,
+        opened: show::Opened,
+    ) -> Result<(show::Opened, Vec<ComputedDrink>), CliError> {
+        let mut reports = opened.shelf.drinks()?;
+        let versions: Vec<(&str, i64)> = self.names.iter().filter_map(|n| version_of(n)).collect();
+        let plain: Vec<String> = self
+            .names
+            .iter()
+            .filter(|n| version_of(n).is_none())
+            .cloned()
+            .collect();
+        let opened = show::only_named(opened, &plain, &mut reports, |r| r.name())?;
+        if plain.is_empty() && !versions.is_empty() {
+            reports.clear();
+        }
+        if !versions.is_empty() {
+            if self.book.is_some() {
+                return Err(CliError::usage(
+                    "a book has no versions: NAME@N is a drink of the house",
+                ));
+            }
+            let house = house::to_read(call.house.as_deref())?;
+            for (name, version) in versions {
+                for mut drink in show::at_version(&house, name, version)? {
+                    drink.drink.name = format!("{}@{version}", drink.drink.name);
+                    reports.push(drink);
+                }
+            }
+        }
+        Ok((opened, reports))
     }
 }

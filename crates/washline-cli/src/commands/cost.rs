@@ -89,11 +89,11 @@ impl Cost {
             render::cost::in_full(&costings, &asked)
         };
         Ok(Outcome {
-            exact: false,
             out,
             found,
             faulty: !opened.faults.is_empty(),
             notes: opened.notes,
+            ..Outcome::default()
         })
     }
 

@@ -177,7 +177,6 @@ impl Export {
         house: House,
         books: &mut Vec<Shelved>,
     ) -> Result<(House, String), CliError> {
-        let mut drinks = house.drinks()?;
         let settings = house.settings()?;
         let shelf = Shelf::House(house);
         let facts = if self.files.is_empty() {
@@ -193,7 +192,7 @@ impl Export {
             };
             Facts::default().with_prices(prices)
         };
-        let notes = only::keep(query, &facts, call, &mut drinks)?;
+        let (drinks, notes) = only::drinks(query, &facts, call, &shelf)?;
         let kept: HashSet<(String, String)> = drinks
             .iter()
             .map(|d| (key(&d.found_in.book), key(d.name())))

@@ -1,9 +1,9 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use washline_core::find::ask;
 
-use super::{Call, only};
+use super::Call;
+use super::only::{self, Asked};
 use crate::error::CliError;
 use crate::outcome::Outcome;
 use crate::render;
@@ -56,15 +56,7 @@ impl Find {
         } = Found::open(call.house.as_deref(), &self.files)?;
         faults.extend(shelf.refresh()?);
         let facts = only::facts(&query, call, &shelf)?;
-        let (mut drinks, all) = shelf.drinks_that_may(&query)?;
-        // What a word of the question means is told by all of them.
-        let told = match ask(&drinks, &query, &facts) {
-            Ok(told) => told,
-            Err(_) => {
-                drinks = shelf.drinks()?;
-                only::told(&drinks, &query, &facts, call)?
-            }
-        };
+        let Asked { drinks, told, all } = Asked::of(&query, &facts, call, &shelf)?;
         let mut outcome = Outcome {
             faulty: !faults.is_empty(),
             ..Outcome::default()

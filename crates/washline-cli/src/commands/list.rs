@@ -1,15 +1,18 @@
+use std::io;
+
 use clap::Args;
 use washline_core::balance::{Severity, Standing};
-use washline_core::find::Query;
+use washline_core::computed::ComputedDrink;
 use washline_core::store::{House, InShort};
 
 use super::Call;
-use super::only::{self, Only};
+use super::only::Only;
 use crate::error::CliError;
 use crate::house;
 use crate::outcome::Outcome;
+use crate::render::streamed::{self, Stopped};
 use crate::render::{self, json};
-use crate::shelf::Shelf;
+use crate::shelf::{Passing, Shelf};
 
 /// What do we pour? Every drink of the house with its figures in short.
 ///
@@ -26,45 +29,57 @@ pub struct List {
 
 impl List {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let query = self.only.query(call)?;
+        // A question that does not read is told before anything is opened.
+        self.only.query(call)?;
         let mut house = house::to_read(call.house.as_deref())?;
-        if let Some(query) = query {
-            return self.part(&query, call, house);
+        if self.only.is_a_part() {
+            return self.part(call, house);
         }
+        if call.json {
+            return self.json(&mut house);
+        }
+        let mut drinks = house.in_short()?;
+        drinks.retain(|d| !self.flagged || d.standing <= Standing::Outside);
         // What the bar makes is poured too; flagged are the drinks.
         let preparations = if self.flagged {
             Vec::new()
         } else {
             house.preparations()?
         };
-        let out = if call.json {
-            let reports = if self.flagged {
-                house.flagged(Severity::Outside)?
-            } else {
-                house.refresh()?;
-                house.drinks()?
-            };
-            json::check(&reports, &preparations, &[])
-        } else {
-            let mut drinks = house.in_short()?;
-            drinks.retain(|d| !self.flagged || d.standing <= Standing::Outside);
-            render::list(&drinks) + &render::preparation::preparations(&preparations)
-        };
         Ok(Outcome {
-            out,
+            out: render::list(&drinks) + &render::preparation::preparations(&preparations),
             ..Outcome::default()
         })
     }
 
+    fn json(&self, house: &mut House) -> Result<Outcome, CliError> {
+        let held = if self.flagged {
+            house.held_flagged(Severity::Outside)?
+        } else {
+            house.held()?.0
+        };
+        let mut passing = Passing::of_house(house, held, Vec::new());
+        if self.flagged {
+            passing = passing.without_preparations();
+        }
+        match streamed::check(io::stdout().lock(), passing, |_| {}) {
+            Ok(_) => Ok(Outcome::default()),
+            Err(Stopped::Store(error)) => Err(error.into()),
+            Err(Stopped::Output(error)) => Ok(Outcome {
+                unwritten: Some(error),
+                ..Outcome::default()
+            }),
+        }
+    }
+
     /// The drinks of which a question holds.
-    fn part(&self, query: &Query, call: &Call, mut house: House) -> Result<Outcome, CliError> {
+    fn part(&self, call: &Call, mut house: House) -> Result<Outcome, CliError> {
         house.refresh()?;
-        let mut drinks = house.drinks()?;
-        drinks.retain(|d| !self.flagged || d.evaluation.standing() <= Standing::Outside);
-        let facts = only::facts(query, call, &Shelf::House(house))?;
-        let notes = only::keep(query, &facts, call, &mut drinks)?;
+        let shelf = Shelf::House(house);
+        let shown = |d: &ComputedDrink| !self.flagged || d.evaluation.standing() <= Standing::Outside;
+        let (drinks, notes) = self.only.drinks_that_are(call, &shelf, shown)?;
         let out = if call.json {
-            json::check(&drinks, &[], &[])
+            json::drinks_alone(&drinks)
         } else {
             let short: Vec<InShort> = drinks.iter().map(InShort::of).collect();
             render::list(&short)

@@ -41,6 +41,30 @@ impl Only {
         }
     }
 
+    /// The drinks of which it holds, all of them where nothing is asked, and what is to be said of those of which it cannot
+    /// be told. What is kept of a house rules most others out before they are worked out.
+    pub fn drinks(&self, call: &Call, shelf: &Shelf) -> Result<(Vec<ComputedDrink>, String), CliError> {
+        self.drinks_that_are(call, shelf, |_| true)
+    }
+
+    /// The same of the drinks of which something else holds too.
+    pub fn drinks_that_are(
+        &self,
+        call: &Call,
+        shelf: &Shelf,
+        holds: impl FnMut(&ComputedDrink) -> bool,
+    ) -> Result<(Vec<ComputedDrink>, String), CliError> {
+        let Some(query) = self.query(call)? else {
+            let mut drinks = shelf.drinks()?;
+            let mut holds = holds;
+            drinks.retain(|drink| holds(drink));
+            return Ok((drinks, String::new()));
+        };
+        let mut asked = Asked::of(&query, &facts(&query, call, shelf)?, call, shelf)?;
+        asked.retain(holds);
+        Ok(asked.leave())
+    }
+
     /// Leave only the drinks of which it holds. Gives what is to be said of those of which it cannot be told.
     pub fn keep(
         &self,
@@ -56,6 +80,62 @@ impl Only {
     }
 }
 
+/// The drinks of a shelf of which it holds, and what is to be said of those of which it cannot be told.
+pub fn drinks(
+    query: &Query,
+    facts: &Facts,
+    call: &Call,
+    shelf: &Shelf,
+) -> Result<(Vec<ComputedDrink>, String), CliError> {
+    Ok(Asked::of(query, facts, call, shelf)?.leave())
+}
+
+/// Drinks that were asked, and what each said: of a house only those that are not ruled out by what is kept of them.
+pub struct Asked {
+    pub drinks: Vec<ComputedDrink>,
+    pub told: Vec<Told>,
+    /// How many drinks there are in all.
+    pub all: usize,
+}
+
+impl Asked {
+    pub fn of(query: &Query, facts: &Facts, call: &Call, shelf: &Shelf) -> Result<Asked, CliError> {
+        let (drinks, all) = shelf.drinks_that_may(query)?;
+        // What a word of the question means is told by all of them.
+        let (drinks, told) = match ask(&drinks, query, facts) {
+            Ok(told) => (drinks, told),
+            Err(_) => {
+                let drinks = shelf.drinks()?;
+                let told = told(&drinks, query, facts, call)?;
+                (drinks, told)
+            }
+        };
+        Ok(Asked { drinks, told, all })
+    }
+
+    /// Those of which something else holds too.
+    pub fn retain(&mut self, mut holds: impl FnMut(&ComputedDrink) -> bool) {
+        let kept: Vec<bool> = self.drinks.iter().map(&mut holds).collect();
+        let (mut drinks, mut told) = (kept.iter(), kept.iter());
+        self.drinks.retain(|_| drinks.next() == Some(&true));
+        self.told.retain(|_| told.next() == Some(&true));
+    }
+
+    /// The drinks that say yes, and what is to be said of those that cannot tell.
+    pub fn leave(mut self) -> (Vec<ComputedDrink>, String) {
+        let notes = leave(&mut self.drinks, self.told);
+        (self.drinks, notes)
+    }
+}
+
+/// Leave only the drinks that say yes. Gives what is to be said of those that cannot tell.
+fn leave(drinks: &mut Vec<ComputedDrink>, told: Vec<Told>) -> String {
+    let notes = render::find::left_out(drinks, &told);
+    let mut answers = told.into_iter();
+    drinks.retain(|_| answers.next() == Some(Told::Yes));
+    notes
+}
+
 /// Leave only the drinks of which it holds, by what is known of them.
 pub fn keep(
     query: &Query,
@@ -64,10 +144,7 @@ pub fn keep(
     drinks: &mut Vec<ComputedDrink>,
 ) -> Result<String, CliError> {
     let told = told(drinks, query, facts, call)?;
-    let notes = render::find::left_out(drinks, &told);
-    let mut answers = told.into_iter();
-    drinks.retain(|_| answers.next() == Some(Told::Yes));
-    Ok(notes)
+    Ok(leave(drinks, told))
 }
 
 /// Read a question; its faults are shown as those of a book are.

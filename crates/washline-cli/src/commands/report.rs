@@ -69,8 +69,7 @@ impl Reports {
         } = Found::open(call.house.as_deref(), &self.files)?;
         faults.extend(shelf.refresh()?);
         let unread = unread(&faults, &sources);
-        let mut reports = shelf.drinks()?;
-        let left_out = self.only.keep(call, &shelf, &mut reports)?;
+        let (reports, left_out) = self.only.drinks(call, &shelf)?;
         let costings = if self.cost {
             let prices = shelf.prices(call.house.as_deref(), today.as_deref())?;
             Some(

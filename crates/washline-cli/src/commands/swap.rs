@@ -128,7 +128,6 @@ impl Swap {
             Vec::new()
         };
         Ok(Outcome {
-            exact: false,
             out: if call.json {
                 crate::render::written(&washline_view::swap::Swaps::of(
                     &told,
@@ -142,6 +141,7 @@ impl Swap {
             notes,
             faulty: !opened.faults.is_empty(),
             found: self.strict && told.iter().any(|t| t.swap.outcome.is_err()),
+            ..Outcome::default()
         })
     }
 

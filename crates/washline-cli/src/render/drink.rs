@@ -1,6 +1,5 @@
 //! Drinks on the screen: many in short, one in full.
 
-use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
@@ -14,6 +13,7 @@ use washline_core::tables::FigureName;
 use super::bands::{Scale, picture};
 use super::glance::found;
 use super::style::{DIM, LOOK, NAME};
+use super::tally::{Cautioned, Taken};
 use super::{interval, number, plain, structure, table, wrapped};
 
 /// The bands to draw a measure in: none where there is no verdict.
@@ -26,48 +26,6 @@ pub fn band(report: &ComputedDrink, measure: Measured) -> Band {
 
 fn padded(text: &str, to: usize) -> String {
     format!("{text}{}", " ".repeat(to.saturating_sub(text.width())))
-}
-
-/// What was taken for granted, what it was taken for and how to change it, with the drinks it was taken in.
-type Taken<'a> = BTreeMap<(&'a str, &'a str, String), Vec<&'a str>>;
-
-/// Every assumption of a list of drinks, each once, with the drinks it was made in.
-pub fn taken(reports: &[ComputedDrink]) -> Taken<'_> {
-    let mut made = Taken::new();
-    for report in reports {
-        for a in &report.resolved.assumptions {
-            made.entry((&a.about, &a.taken, washline_view::remedy::worded(&a.change)))
-                .or_default()
-                .push(report.name());
-        }
-    }
-    made
-}
-
-/// Every assumption of a list of drinks in words.
-pub fn assumptions(reports: &[ComputedDrink]) -> String {
-    let made = taken(reports);
-    if made.is_empty() {
-        return String::new();
-    }
-    let mut text = format!("\n{NAME}Taken for granted{NAME:#}\n");
-    for ((about, taken, change), drinks) in made {
-        let who = match drinks.as_slice() {
-            [one] => format!("in {one}"),
-            several => format!("in {} drinks", several.len()),
-        };
-        let change = if change.is_empty() {
-            String::new()
-        } else {
-            format!("; change: {change}")
-        };
-        text.push_str(&wrapped(
-            &plain(&format!("{about}: {taken} ({who}{change})")),
-            "  ",
-            "    ",
-        ));
-    }
-    text
 }
 
 /// Where a drink lies among published ones: family, how far out, nearest relatives.
@@ -96,28 +54,6 @@ fn place(report: &ComputedDrink) -> String {
     wrapped(&plain(&said), "  family  ", "          ")
 }
 
-/// The cautions of a list of drinks, each once.
-pub fn cautioned(reports: &[ComputedDrink]) -> Vec<&str> {
-    let mut said: Vec<&str> = Vec::new();
-    for caution in reports.iter().flat_map(|r| &r.resolved.cautions) {
-        if !said.contains(&caution.as_str()) {
-            said.push(caution);
-        }
-    }
-    said
-}
-
-/// The cautions that belong to a list of drinks.
-pub fn cautions(reports: &[ComputedDrink]) -> String {
-    let mut text = String::from("\n");
-    let said = cautioned(reports);
-    if !said.is_empty() {
-        text.push_str(&wrapped(&plain(&said.join("; ")), "Cautions: ", "  "));
-    }
-    text.push_str(&estimates());
-    text
-}
-
 /// What figures are for, and what they are not.
 pub fn estimates() -> String {
     wrapped(
@@ -127,14 +63,9 @@ pub fn estimates() -> String {
     )
 }
 
-/// Every drink with all its figures.
-pub fn drinks_in_full(reports: &[ComputedDrink]) -> String {
-    let mut text = String::new();
-    for report in reports {
-        text.push_str(&one_in_full(report, ""));
-        text.push('\n');
-    }
-    text
+/// A drink with all its figures.
+pub fn drink_in_full(report: &ComputedDrink) -> String {
+    one_in_full(report, "") + "\n"
 }
 
 /// One drink (once a book it stands in), with its spec, what each step brings, and why these figures.
@@ -143,9 +74,20 @@ pub fn in_full(reports: &[ComputedDrink]) -> String {
     for report in reports {
         text.push_str(&one_in_full(report, &report.source.text));
     }
-    text.push_str(&assumptions(reports));
-    text.push_str(&cautions(reports));
-    text
+    let mut taken = Taken::default();
+    for report in reports {
+        taken.put(report.name(), &report.resolved.assumptions);
+    }
+    text + &taken.text() + &cautions(reports)
+}
+
+/// The cautions that belong to a list of drinks.
+pub fn cautions(reports: &[ComputedDrink]) -> String {
+    let mut cautioned = Cautioned::default();
+    for report in reports {
+        cautioned.put(&report.resolved.cautions);
+    }
+    cautioned.text()
 }
 
 /// How each line of a drink was read.

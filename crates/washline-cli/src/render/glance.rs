@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Finding, Measured, Severity, Standing, published};
-use washline_core::computed::ComputedDrink;
+use washline_core::balance::{Finding, Measured, Severity, Standing};
+use washline_core::computed::Summary;
 use washline_core::store::InShort;
 
 use super::bands::{self, Scale};
@@ -26,7 +26,7 @@ const NAMES: (usize, usize) = (20, 28);
 
 /// What there is room for in a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Layout {
+pub struct Layout {
     name: usize,
     scale: Scale,
     volume: bool,
@@ -57,6 +57,11 @@ impl Layout {
             .unwrap_or(last)
     }
 
+    /// The scale that there is room for on this screen.
+    pub fn scale_here() -> Scale {
+        Layout::fitting(0, width()).scale
+    }
+
     fn width(self) -> usize {
         GUTTER
             + self.name
@@ -78,12 +83,6 @@ impl Layout {
     }
 }
 
-/// The layout of these drinks on this screen.
-fn layout(reports: &[ComputedDrink]) -> Layout {
-    let longest = reports.iter().map(|r| plain(r.name()).width()).max().unwrap_or(0);
-    Layout::fitting(longest, width())
-}
-
 /// How the reasons are told.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Reasons {
@@ -93,34 +92,77 @@ pub enum Reasons {
     All,
 }
 
-/// Every book's drinks, the gravest first, in one line each and a second where something is not right.
-pub fn glance(reports: &[ComputedDrink], reasons: Reasons) -> String {
-    let layout = layout(reports);
-    let mut text = String::new();
-    for book in super::books(reports, |r| &r.found_in.book) {
-        if !text.is_empty() {
-            text.push('\n');
-        }
-        let _ = writeln!(text, "{NAME}{}{NAME:#}", plain(&book[0].found_in.book));
-        let _ = writeln!(text, "{DIM}{}{DIM:#}", layout.heading());
-        let mut ordered = book;
-        ordered.sort_by_key(|r| r.evaluation.standing());
-        for report in ordered {
-            one(&mut text, report, layout, reasons);
-        }
-    }
-    text
+/// Drinks at a glance, gathered as they pass: of each only what its lines show is held.
+pub struct Glance {
+    reasons: Reasons,
+    layout: Layout,
+    longest: usize,
+    /// The titles of the books, each with its drinks.
+    books: Vec<(String, Vec<Row>)>,
 }
 
-fn one(text: &mut String, report: &ComputedDrink, layout: Layout, reasons: Reasons) {
-    let evaluation = &report.evaluation;
-    let (mark, style) = standing_mark(evaluation.standing());
+/// A drink on its way to the screen.
+struct Row {
+    standing: Standing,
+    name: String,
+    /// What stands after the name, and the lines below.
+    rest: String,
+}
+
+impl Glance {
+    pub fn new(reasons: Reasons) -> Glance {
+        Glance {
+            reasons,
+            // The scales take the same room whatever the names do.
+            layout: Layout::fitting(0, width()),
+            longest: 0,
+            books: Vec::new(),
+        }
+    }
+
+    pub fn put(&mut self, drink: &Summary) {
+        let row = Row {
+            standing: drink.evaluation.standing(),
+            name: plain(&drink.name),
+            rest: after_name(drink, self.layout, self.reasons),
+        };
+        self.longest = self.longest.max(row.name.width());
+        let title = &drink.found_in.book;
+        // Books of a house come one after the other: the last is the likeliest.
+        match self.books.iter_mut().rfind(|(book, _)| book == title) {
+            Some((_, rows)) => rows.push(row),
+            None => self.books.push((title.clone(), vec![row])),
+        }
+    }
+
+    /// Every book's drinks, the gravest first, in one line each and a second where something is not right.
+    pub fn text(self) -> String {
+        let layout = Layout::fitting(self.longest, width());
+        let mut text = String::new();
+        for (title, mut rows) in self.books {
+            if !text.is_empty() {
+                text.push('\n');
+            }
+            let _ = writeln!(text, "{NAME}{}{NAME:#}", plain(&title));
+            let _ = writeln!(text, "{DIM}{}{DIM:#}", layout.heading());
+            rows.sort_by_key(|row| row.standing);
+            for row in rows {
+                let (mark, style) = standing_mark(row.standing);
+                let name = named(&row.name, layout.name);
+                let _ = write!(text, "{style}{mark}{style:#} {name} {}", row.rest);
+            }
+        }
+        text
+    }
+}
+
+/// What stands after the name of a drink: its verdict in a word, its figures in their scales, and the reasons below.
+fn after_name(drink: &Summary, layout: Layout, reasons: Reasons) -> String {
+    let evaluation = &drink.evaluation;
+    let (_, style) = standing_mark(evaluation.standing());
     let word = evaluation.in_a_word();
-    let name = plain(report.name());
-    let _ = write!(text, "{style}{mark}{style:#} {}", named(&name, layout.name));
-    let _ = write!(
-        text,
-        " {style}{word}{style:#}{}",
+    let mut text = format!(
+        "{style}{word}{style:#}{}",
         " ".repeat(WORD.saturating_sub(word.width()))
     );
     if layout.volume {
@@ -137,7 +179,7 @@ fn one(text: &mut String, report: &ComputedDrink, layout: Layout, reasons: Reaso
             text,
             "{:>5} {}",
             number(value, usize::from(measure.decimals())),
-            bands::picture(value, &super::band(report, measure), verdict, layout.scale)
+            bands::picture(value, &drink.band(measure), verdict, layout.scale)
         );
     }
     text.truncate(text.trim_end().len());
@@ -161,6 +203,7 @@ fn one(text: &mut String, report: &ComputedDrink, layout: Layout, reasons: Reaso
             }
         }
     }
+    text
 }
 
 /// The mark of where a drink stands, told apart by shape, and its colour.
@@ -293,7 +336,7 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
     let said = format!(
         "{}; {}",
         count(drinks.len(), "drink", "drinks"),
-        units(conventions)
+        units(&conventions)
     );
     let _ = writeln!(text, "\n{DIM}{}{DIM:#}", wrapped(&said, "", "  ").trim_end());
     text
@@ -316,100 +359,32 @@ fn named(name: &str, room: usize) -> String {
 }
 
 /// What sugar and acid are given in.
-fn units(conventions: BTreeSet<&str>) -> String {
-    let conventions: Vec<&str> = conventions.into_iter().collect();
+pub fn units(conventions: &BTreeSet<&str>) -> String {
+    let conventions: Vec<&str> = conventions.iter().copied().collect();
     format!(
         "sugar and acid in g/100 ml, acid as citric ({} convention)",
         conventions.join(" and ")
     )
 }
 
-/// How many drinks are in order, at the edge, outside, at fault, not read, with the mark of each; and what the scales mean.
-pub fn counts(reports: &[ComputedDrink], faults: usize) -> String {
-    let tally = |standing: Standing| {
-        let n = reports
-            .iter()
-            .filter(|r| r.evaluation.standing() == standing)
-            .count();
-        let (mark, style) = standing_mark(standing);
-        (n > 0).then(|| format!("{style}{mark} {}{style:#} {n}", standing.words()))
-    };
-    let mut said: Vec<String> = Standing::ALL.into_iter().filter_map(tally).collect();
-    if faults > 0 {
-        said.push(format!("{BAD}{} not read{BAD:#}", count(faults, "line", "lines")));
-    }
-    let drinks = count(reports.len(), "drink", "drinks");
-    let sign = if said.is_empty() { "" } else { ":" };
-    let mut text = String::from("\n");
-    text.push_str(&wrapped(
-        &format!("{NAME}{drinks}{NAME:#}{sign} {}", said.join(", ")),
-        "",
-        "  ",
-    ));
-    if !reports.is_empty() {
-        let conventions = reports.iter().map(|r| r.convention().word()).collect();
-        let scales = format!("{}; {}", layout(reports).scale.legend(), units(conventions));
-        let _ = writeln!(text, "{DIM}{}{DIM:#}", wrapped(&scales, "", "  ").trim_end());
-    }
-    text.push_str(&records(reports));
-    text
-}
-
-/// How often a verdict is right, for each family in which one is given.
-fn records(reports: &[ComputedDrink]) -> String {
-    let mut text = String::new();
-    let mut said = Vec::new();
-    for report in reports {
-        let off = |f: &Finding| matches!(f, Finding::OffBalance { .. });
-        let Some(placed) = report.evaluation.placed.as_ref() else {
-            continue;
-        };
-        if said.contains(&placed.family) || !report.evaluation.findings.iter().any(off) {
-            continue;
-        }
-        said.push(placed.family);
-        if let Some(record) = published::record_of(Some(placed.family), report.convention()) {
-            text.push_str(&wrapped(
-                &format!("{}: {}", placed.family, record.said()),
-                "  ",
-                "    ",
-            ));
-        }
-    }
-    text
-}
-
-/// What is not shown at a glance, counted in one line; nothing where there is nothing.
-pub fn set_aside(reports: &[ComputedDrink]) -> String {
-    let assumed = super::drink::taken(reports).len();
-    let notes = reports
-        .iter()
-        .flat_map(|r| &r.evaluation.findings)
-        .filter(|f| f.severity() == Severity::Note)
-        .count();
-    let cautions = super::drink::cautioned(reports).len();
-    let said: Vec<String> = [
-        (assumed, "thing taken for granted", "things taken for granted"),
-        (notes, "note", "notes"),
-        (cautions, "caution", "cautions"),
-    ]
-    .into_iter()
-    .filter(|(n, ..)| *n > 0)
-    .map(|(n, one, several)| count(n, one, several))
-    .collect();
-    if said.is_empty() {
-        return String::new();
-    }
-    wrapped(
-        &format!("{}: `check --why` tells them", said.join(", ")),
-        "",
-        "  ",
-    )
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_take_no_room_from_the_scales() {
+        for width in 60..=200 {
+            let short = Layout::fitting(0, width);
+            for longest in [12, 24, 28, 90] {
+                let layout = Layout::fitting(longest, width);
+                assert_eq!(
+                    (layout.scale, layout.volume),
+                    (short.scale, short.volume),
+                    "on {width}"
+                );
+            }
+        }
+    }
 
     #[test]
     fn a_line_has_room_on_every_screen() {

@@ -7,8 +7,9 @@ use washline_view::check::{Checked, Shown};
 
 use super::written;
 
-pub fn check(reports: &[ComputedDrink], preparations: &[Prepared], faults: &[Fault]) -> String {
-    written(&Checked::of(reports, preparations, faults))
+/// A list of drinks that are at hand, in the shape of a check.
+pub fn drinks_alone(reports: &[ComputedDrink]) -> String {
+    written(&Checked::of(reports, &[], &[]))
 }
 
 pub fn show(

@@ -24,7 +24,9 @@ mod ranges;
 mod record;
 pub mod report;
 mod settings;
+pub mod streamed;
 pub mod swap;
+mod tally;
 pub mod taste;
 pub mod tidy;
 pub mod travel;
@@ -32,15 +34,15 @@ pub mod undo;
 pub mod weigh;
 mod writer;
 
-use drink::band;
-pub use drink::{assumptions, cautions, drinks_in_full, estimates, explained, in_full};
+pub use drink::{cautions, drink_in_full, estimates, explained, in_full};
 pub use faults::faults;
-pub use glance::{Reasons, counts, found, glance, list, list_with, set_aside};
+pub use glance::{Glance, Reasons, found, list, list_with};
 pub use grid::table;
 pub use ingredient::{ingredient, ingredients};
 pub use ranges::{ranges, span_rows};
 pub use record::record;
 pub use settings::settings;
+pub use tally::Tally;
 pub use writer::written;
 
 pub use crate::plain::plain;

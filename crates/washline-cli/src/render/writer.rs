@@ -10,15 +10,17 @@ use washline_pages::visible::is_hidden;
 pub fn written(shape: &impl Serialize) -> String {
     let mut bytes = Vec::new();
     // Nothing here can fail to serialise: no map has other keys than strings, and memory takes what is written.
-    let _ = shape.serialize(&mut Serializer::with_formatter(
-        &mut bytes,
-        Plain(PrettyFormatter::new()),
-    ));
+    let _ = shape.serialize(&mut serializer(&mut bytes));
     bytes.push(b'\n');
     String::from_utf8(bytes).unwrap_or_default()
 }
 
-struct Plain(PrettyFormatter<'static>);
+/// What writes so.
+pub(super) fn serializer<W: Write>(to: W) -> Serializer<W, Plain> {
+    Serializer::with_formatter(to, Plain(PrettyFormatter::new()))
+}
+
+pub(super) struct Plain(PrettyFormatter<'static>);
 
 /// The same as another formatter does.
 macro_rules! as_pretty {

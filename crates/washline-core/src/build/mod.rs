@@ -311,6 +311,8 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
         }
     }
 
+    // Hot tea that is strained over ice is served hot no more.
+    let hot = hot && !drink.steps.iter().any(|s| matches!(s, ResolvedStep::OverIce(_)));
     let built = techniques.built || (on_ice && !techniques.iced());
     if let Some((at, pour, usual_ml)) = fill {
         let iced = on_ice

@@ -6,14 +6,21 @@ use crate::ingredient::{Found, Stock};
 use crate::names::key;
 use crate::prepare::{self, Written};
 use crate::resolve;
-use crate::spec::{Book, Fault, Section, Settings, Source, Wrong, read_under};
+use crate::spec::{Book, Drink, Fault, Section, Settings, Source, Wrong, read_each};
 
-/// Read books under the settings of a house and against its stock. What has a fault is left out of the books.
+/// Read books under the settings of a house and against its stock. What has a fault is left out of the books. Of a drink
+/// only its outline is kept ([`Drink::outline`]): what it was read as is dropped as soon as it is seen to be sound, and
+/// [`each_drink`] reads it again.
 pub(crate) fn read_books(sources: &[Source], house: &Settings, pantry: &Stock) -> (Vec<Book>, Vec<Fault>) {
     let mut all_faults = Vec::new();
     let mut books = Vec::new();
     for source in sources {
-        let mut reading = read_under(source, house);
+        let mut reading = read_each(source, house, &mut |section, _| {
+            Some(match section {
+                Section::Drink(drink) => Section::Drink(drink.outline()),
+                other => other,
+            })
+        });
         let mut stock = pantry.clone();
         reading.book.ingredients().for_each(|i| stock.put(i.clone()));
         let mut faults = reading.faults;
@@ -34,31 +41,24 @@ pub(crate) fn read_books(sources: &[Source], house: &Settings, pantry: &Stock) -
             .collect();
         let preparations = prepare::make(&written, &mut stock, &settings);
         faults.extend(preparations.faults.iter().cloned());
+        let mut unresolved: HashSet<usize> = HashSet::new();
+        // A drink that did not read may have names that are not known: they are said in the same run.
+        each_drink(source, house, |drink, sound| {
+            let missing = match resolve::resolve(&drink, &stock, &settings, source) {
+                Ok(resolved) if sound => preparations.missing_in(&drink, &resolved, source),
+                Ok(_) => Vec::new(),
+                Err(unresolved) => unresolved,
+            };
+            if !missing.is_empty() {
+                unresolved.insert(drink.span.start);
+                faults.extend(missing);
+            }
+        });
         reading.book.sections.retain(|section| match section {
             Section::Ingredient(_) => true,
             Section::Preparation(p) => !preparations.failed.iter().any(|(name, _)| *name == p.name),
-            Section::Drink(drink) => match resolve::resolve(drink, &stock, &settings, source) {
-                Ok(resolved) => {
-                    let missing = preparations.missing_in(drink, &resolved, source);
-                    let whole = missing.is_empty();
-                    faults.extend(missing);
-                    whole
-                }
-                Err(unresolved) => {
-                    faults.extend(unresolved);
-                    false
-                }
-            },
+            Section::Drink(drink) => !unresolved.contains(&drink.span.start),
         });
-        // A drink that did not read may have names that are not known: they are said in the same run.
-        for drink in reading.faulty.iter().filter(|d| d.makes.is_none()) {
-            faults.extend(
-                resolve::resolve(drink, &stock, &settings, source)
-                    .err()
-                    .into_iter()
-                    .flatten(),
-            );
-        }
         faults.sort_by_key(|f| (f.line, f.column));
         all_faults.extend(faults);
         if reading.book.title.is_empty() {
@@ -67,6 +67,16 @@ pub(crate) fn read_books(sources: &[Source], house: &Settings, pantry: &Stock) -
         books.push(reading.book);
     }
     (books, all_faults)
+}
+
+/// The drinks of a book one after the other as they are read, each with whether it reads: none is kept.
+pub(crate) fn each_drink(source: &Source, house: &Settings, mut take: impl FnMut(Drink, bool)) {
+    read_each(source, house, &mut |section, sound| {
+        if let Section::Drink(drink) = section {
+            take(drink, sound);
+        }
+        None
+    });
 }
 
 /// Bring the prices that a book gives to the names of the ingredients they are of: those it defines, and those

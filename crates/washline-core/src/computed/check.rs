@@ -1,6 +1,6 @@
 //! The front door: a text, and what a bar has, to computed drinks or to every fault of the text.
 
-use std::collections::HashSet;
+use std::collections::{HashSet, VecDeque};
 use std::fmt;
 use std::sync::Arc;
 
@@ -11,7 +11,7 @@ use crate::ingredient::{Convention, Ingredient, Origin, Price, Prices, Stock, li
 use crate::melt::OwnMelt;
 use crate::melt::house::HouseFit;
 use crate::names::key;
-use crate::spec::{Book, Drink, Fault, Settings, Source};
+use crate::spec::{Book, Drink, Fault, Section, Settings, Source};
 
 /// What a bar has, and how it measures and judges. [`Bar::default`] has the reference library and the published
 /// ranges, and sets nothing.
@@ -126,86 +126,189 @@ pub fn check_with(text: &str, bar: &Bar) -> Result<Vec<ComputedDrink>, Faults> {
 /// Look at books: everything of them that reads worked out, and every fault of the rest.
 #[must_use]
 pub fn look_at(sources: &[Source], bar: &Bar) -> Checked {
-    let (mut books, faults) = read_books(sources, &bar.settings, &bar.stock);
-    let mut checked = Checked {
-        faults,
-        ..Checked::default()
-    };
-    let mut titles = HashSet::new();
-    for (book, source) in books.iter_mut().zip(sources) {
-        // Two lists of one title are two lists to a check.
-        while !titles.insert(key(&book.title)) {
-            book.title = format!("{} ({})", book.title, source.file);
-        }
-        one(book, source, bar, &mut checked);
+    let mut look = Look::new(sources, bar);
+    let drinks = look.by_ref().collect();
+    Checked {
+        drinks,
+        ..look.rest()
     }
-    checked
 }
 
-fn one(book: &Book, source: &Source, bar: &Bar, checked: &mut Checked) {
-    let mut stock = bar.stock.clone();
-    book.ingredients().for_each(|i| stock.put(i.clone()));
-    let text = |section: &str| Source::new(source.file.clone(), section);
-    let preparations = book.preparations().map(|p| (text(&p.text), p.line)).collect();
-    let Context {
-        stock,
-        settings,
-        preparations,
-    } = context(stock, book.settings.over(&bar.settings), preparations);
-    let found_in = |line: usize| FoundIn {
-        book: book.title.clone(),
+/// So many drinks are worked out at a time: enough for every core, few enough to hold.
+const AT_A_TIME: usize = 256;
+
+/// Books that are looked at: gives their drinks one after the other, worked out as they are asked for, by book and place
+/// in it. All of a large book as computed take hundreds of times the room of its text.
+pub struct Look<'a> {
+    bar: &'a Bar,
+    /// The books to come, with their texts.
+    books: Vec<(Book, &'a Source)>,
+    now: Option<Within<'a>>,
+    ready: VecDeque<ComputedDrink>,
+    /// What there is besides the drinks, so far.
+    checked: Checked,
+}
+
+/// The book that is looked at.
+struct Within<'a> {
+    title: String,
+    source: &'a Source,
+    context: Context,
+    left: std::vec::IntoIter<Drink>,
+}
+
+impl<'a> Look<'a> {
+    /// Read the books, and work nothing out yet.
+    #[must_use]
+    pub fn new(sources: &'a [Source], bar: &'a Bar) -> Look<'a> {
+        let (mut books, faults) = read_books(sources, &bar.settings, &bar.stock);
+        let mut titles = HashSet::new();
+        for (book, source) in books.iter_mut().zip(sources) {
+            // Two lists of one title are two lists to a check.
+            while !titles.insert(key(&book.title)) {
+                book.title = format!("{} ({})", book.title, source.file);
+            }
+        }
+        let mut books: Vec<(Book, &Source)> = books.into_iter().zip(sources).collect();
+        books.reverse();
+        Look {
+            bar,
+            books,
+            now: None,
+            ready: VecDeque::new(),
+            checked: Checked {
+                faults,
+                ..Checked::default()
+            },
+        }
+    }
+
+    /// What was found in reading the books, before anything of them is worked out.
+    #[must_use]
+    pub fn faults(&self) -> &[Fault] {
+        &self.checked.faults
+    }
+
+    /// How the books that have drinks count their juices, each way once.
+    #[must_use]
+    pub fn conventions(&self) -> Vec<Convention> {
+        let of = |book: &Book| {
+            book.settings
+                .over(&self.bar.settings)
+                .convention
+                .unwrap_or_default()
+        };
+        let all = self.books.iter().map(|(book, _)| book);
+        let mut all: Vec<Convention> = all.filter(|b| b.drinks().next().is_some()).map(of).collect();
+        all.dedup();
+        all
+    }
+
+    /// What there is besides the drinks. Those that nobody has asked for are worked out all the same, for their faults.
+    pub fn rest(&mut self) -> Checked {
+        self.by_ref().for_each(drop);
+        std::mem::take(&mut self.checked)
+    }
+
+    /// Work some more out; whether there were any.
+    fn go_on(&mut self) -> bool {
+        let Some(within) = &mut self.now else {
+            return false;
+        };
+        let drinks: Vec<Drink> = within.left.by_ref().take(AT_A_TIME).collect();
+        let computed = each(&drinks, |drink| {
+            let own = OwnMelt {
+                weighed: None,
+                fits: self.bar.fits.clone(),
+            };
+            ComputedDrink::of(
+                Source::new(within.source.file.clone(), drink.text.as_str()),
+                found_in(&within.title, within.source, drink.line),
+                within.context.clone(),
+                &self.bar.ranges,
+                own,
+            )
+        });
+        for (drink, computed) in drinks.iter().zip(computed) {
+            match computed {
+                Ok(mut computed) => {
+                    // A spec without a name is called by its line, which its text by itself does not tell.
+                    computed.drink.name.clone_from(&drink.name);
+                    computed.resolved.name.clone_from(&drink.name);
+                    self.ready.push_back(computed);
+                }
+                Err(faults) => self.checked.faults.extend(super::moved(faults, drink.line)),
+            }
+        }
+        !drinks.is_empty()
+    }
+
+    /// Make what a book makes for its drinks, and begin with them.
+    fn begin(&mut self, book: Book, source: &'a Source) {
+        let mut stock = self.bar.stock.clone();
+        book.ingredients().for_each(|i| stock.put(i.clone()));
+        let text = |section: &str| Source::new(source.file.clone(), section);
+        let preparations = book.preparations().map(|p| (text(&p.text), p.line)).collect();
+        let context = context(stock, book.settings.over(&self.bar.settings), preparations);
+        let Context {
+            stock, preparations, ..
+        } = &context;
+        let checked = &mut self.checked;
+        checked.ingredients.extend(
+            stock
+                .iter()
+                .filter(|i| {
+                    i.origin == Origin::Book && !preparations.failed.iter().any(|(name, _)| *name == i.name)
+                })
+                .map(|i| (book.title.clone(), i.clone())),
+        );
+        for price in book.definitions().filter_map(|d| d.price.as_ref()) {
+            checked.priced.push((book.title.clone(), price.clone()));
+        }
+        for made in &preparations.made {
+            let typed = book.preparations().find(|p| p.line == made.line);
+            checked.preparations.push(Prepared {
+                found_in: found_in(&book.title, source, made.line),
+                text: typed.map_or_else(String::new, |p| p.text.clone()),
+                made: made.clone(),
+            });
+        }
+        let drinks: Vec<Drink> = book
+            .sections
+            .into_iter()
+            .filter_map(Section::into_drink)
+            .collect();
+        super::progress::expect(drinks.len());
+        self.now = Some(Within {
+            title: book.title,
+            source,
+            context,
+            left: drinks.into_iter(),
+        });
+    }
+}
+
+impl Iterator for Look<'_> {
+    type Item = ComputedDrink;
+
+    fn next(&mut self) -> Option<ComputedDrink> {
+        loop {
+            if let Some(drink) = self.ready.pop_front() {
+                return Some(drink);
+            }
+            if !self.go_on() {
+                let (book, source) = self.books.pop()?;
+                self.begin(book, source);
+            }
+        }
+    }
+}
+
+fn found_in(title: &str, source: &Source, line: usize) -> FoundIn {
+    FoundIn {
+        book: title.to_owned(),
         file: source.file.clone(),
         line,
         version: 1,
-    };
-    checked.ingredients.extend(
-        stock
-            .iter()
-            .filter(|i| {
-                i.origin == Origin::Book && !preparations.failed.iter().any(|(name, _)| *name == i.name)
-            })
-            .map(|i| (book.title.clone(), i.clone())),
-    );
-    for price in book.definitions().filter_map(|d| d.price.as_ref()) {
-        checked.priced.push((book.title.clone(), price.clone()));
-    }
-    for made in &preparations.made {
-        let typed = book.preparations().find(|p| p.line == made.line);
-        checked.preparations.push(Prepared {
-            found_in: found_in(made.line),
-            text: typed.map_or_else(String::new, |p| p.text.clone()),
-            made: made.clone(),
-        });
-    }
-    let context = Context {
-        stock,
-        settings,
-        preparations,
-    };
-    let drinks: Vec<&Drink> = book.drinks().collect();
-    super::progress::expect(drinks.len());
-    let computed = each(&drinks, |drink| {
-        let own = OwnMelt {
-            weighed: None,
-            fits: bar.fits.clone(),
-        };
-        ComputedDrink::of(
-            text(&drink.text),
-            found_in(drink.line),
-            context.clone(),
-            &bar.ranges,
-            own,
-        )
-    });
-    for (drink, computed) in drinks.into_iter().zip(computed) {
-        match computed {
-            Ok(mut computed) => {
-                // A spec without a name is called by its line, which its text by itself does not tell.
-                computed.drink.name.clone_from(&drink.name);
-                computed.resolved.name.clone_from(&drink.name);
-                checked.drinks.push(computed);
-            }
-            Err(faults) => checked.faults.extend(super::moved(faults, drink.line)),
-        }
     }
 }

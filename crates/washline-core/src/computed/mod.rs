@@ -5,19 +5,25 @@ mod apart;
 mod books;
 mod check;
 mod progress;
+mod summary;
 mod tidy;
 
 use std::borrow::Cow;
 use std::sync::Arc;
 
+#[cfg(feature = "store")]
+pub(crate) use books::each_drink;
 pub(crate) use books::read_books;
-pub use check::{Bar, Checked, Faults, check, check_with, look_at};
+pub use check::{Bar, Checked, Faults, Look, check, check_with, look_at};
 #[cfg(feature = "store")]
 pub(crate) use progress::expect;
 pub use progress::progress;
+pub use summary::Summary;
+#[cfg(feature = "store")]
+pub(crate) use summary::bands;
 pub use tidy::{Left, Tidied, tidy};
 
-use crate::balance::{Band, Evaluation, Measured, Ranges, evaluate};
+use crate::balance::{Band, Evaluation, Ranges, evaluate};
 use crate::build::{Built, build};
 use crate::ingredient::{Convention, Ingredient, Stock};
 use crate::melt::OwnMelt;
@@ -234,16 +240,7 @@ impl ComputedDrink {
     /// where it has no structure.
     #[must_use]
     pub fn bands(&self) -> [Band; 3] {
-        let Some(structure) = self.evaluation.structure else {
-            return Default::default();
-        };
-        Measured::ALL.map(|measure| {
-            let of_structure = self.ranges.band(structure, measure);
-            match &self.evaluation.placed {
-                Some(placed) if placed.count > 0 => placed.band(measure, of_structure.core.as_ref()),
-                _ => of_structure.clone(),
-            }
-        })
+        summary::bands(&self.evaluation, &self.ranges)
     }
 
     /// When it is poured: as it says itself, else as its list does; empty where neither does.

@@ -351,7 +351,11 @@ impl Resolver<'_> {
             // What lengthens is splashed from a bottle, and not from a spoon.
             Dimension::Volume
                 if unit == Unit::Splash
-                    && ingredient.carbonated
+                    && (ingredient.carbonated
+                        || matches!(
+                            ingredient.kind.as_str(),
+                            "juice" | "water" | "cordial" | "coffee and tea"
+                        ))
                     && !self.settings.measures.contains_key(&unit) =>
             {
                 self.assume(

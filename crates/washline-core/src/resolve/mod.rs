@@ -501,6 +501,8 @@ impl<'a> Resolver<'a> {
         let name_words = key(&named.name);
         // `apple juice (heated)`, `milk steamed to 65 °C`
         let note_words = key(&pour.note);
+        // `honey (loosened in a little hot water)`: the water is hot.
+        let note_words = note_words.replace("hot water", "").replace("boiling water", "");
         let heated = note_words.split(|c: char| !c.is_alphabetic()).any(|w| {
             matches!(
                 w,

@@ -138,7 +138,7 @@ const WORDS: &[(Tag, &str)] = {
     &[
         (
             T::Work(W::Muddle),
-            "muddle|muddled|muddling|press gently|gently press|bruise|slap",
+            "muddle|muddled|muddling|press|press gently|gently press|bruise|slap",
         ),
         (
             T::Work(W::DryShake),
@@ -190,7 +190,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::GlassLike,
-            "thin|nearly|mixing|inverted|fancy stemmed|plastic|paper|disposable|acrylic|enamel|ceramic|clay|bronze|bamboo|antique|etched|crystal|chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
+            "thin|nearly|inverted|fancy stemmed|plastic|paper|disposable|acrylic|enamel|ceramic|clay|bronze|bamboo|antique|etched|crystal|chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
         ),
         (
             T::Ice,
@@ -202,7 +202,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Vessel,
-            "jerrycan|jerrycans|jerry can|jerry cans|drum|bucket|swing top|swing tops|flip top|flip tops|carboy|demijohn|tank|siphon|soda siphon|soda gun|gun|coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
+            "jerrycan|jerrycans|jerry can|jerry cans|drum|bucket|swing top|swing tops|flip top|flip tops|carboy|demijohn|tank|siphon|soda siphon|soda gun|gun|coffee filter|paper filter|coffee paper|cheesecloth|cheese cloth|muslin|muslin cloth|chinois|superbag|super bag|nut milk bag|sieve|fine sieve|tea strainer|strainer|whipper|thermos|urn|slow cooker|kettle|microwave|keg|tub|bag|vacuum bag|airpot|dispenser|mould|mold|funnel|tin|the tin|shaker|shaker tin|tins|mixing glass|mixing tin|mixing jug|mixing beaker|large mixing glass|blender|blender jar|jug|pitcher|beaker|pan|saucepan|pot|carafe|bottle|container|decanter|bar spoon|swizzle stick|barspoon|blender cup|base of the shaker|base of a shaker|jar",
         ),
         (
             T::GarnishVerb,
@@ -255,7 +255,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::All,
-            "make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|pull|extract|brew|bar the|but the|save the|minus the|tip|tip in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|pre heat|preheat|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
+            "add rest|add the rest|make sure|part of the|some of the|rest of the|most of the|a part of the|a little of the|all|everything|all ingredients|all the ingredients|ingredients|the rest|rest of the ingredients|other ingredients|remaining ingredients|remaining|other|others|mix|mixture|the mix|liquid|liquids|all but|except|all of it|all of them|the whole lot|first two|first three|first four|first five|last|other stuff|drink|the drink|contents|add all|combine|combine all|add|pour|pour in|mix all|mix together|mix well|put|place|measure|measure out|throw in|chuck in|take|use|start with|begin with|add in|bring together|squeeze|squeeze in|pull|extract|brew|bar the|but the|save the|minus the|tip|tip in|drop|dissolve|pour all|pour over|pour into|pour it|pre warm|prewarm|pre chill|pre heat|preheat|warm the|heat the|chill the|swirl and discard|discard excess|discard|dump excess|whole thing",
         ),
         (
             T::Serve,
@@ -296,7 +296,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Made,
-            "syrup|cordial|shrub|foam|espuma|air|oleo|oleo saccharum|mix|batter|infusion|tincture|brine|solution|saline|sherbet|falernum|orgeat|grenadine|puree|cream|butter|water|milk|stock|super juice|honey|bitters|sour|sour mix|base|batch|tea|juice|dust|salt|sugar|rim",
+            "syrup|concentrate|cordial|shrub|foam|espuma|air|oleo|oleo saccharum|mix|batter|infusion|tincture|brine|solution|saline|sherbet|falernum|orgeat|grenadine|puree|cream|butter|water|milk|stock|super juice|honey|bitters|sour|sour mix|base|batch|tea|juice|dust|salt|sugar|rim",
         ),
         (
             T::Hot,
@@ -304,7 +304,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Clause,
-            "yesterday|previously|originally|formerly|last time|last night|last week|used to be|practise|practice|taste it|sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
+            "yesterday|offer|upsell|available with|available|previously|originally|formerly|last time|last night|last week|used to be|practise|practice|taste it|sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
         ),
     ]
 };
@@ -408,6 +408,11 @@ const SHORT: &[(&str, &str)] = &[
     ("sirop", "syrup"),
     ("ew", "egg white"),
     ("dk", "dark"),
+    ("jce", "juice"),
+    ("abs", "absinthe"),
+    ("powd", "powdered"),
+    ("hvy", "heavy"),
+    ("gran", "granulated"),
     ("mara", "maraschino"),
     ("agr", "agricole"),
     ("blk", "black"),

@@ -10,6 +10,8 @@ use super::source::Source;
 pub const LINE: usize = 10_000;
 /// The most lines of a drink, or of what stands before the first; blank ones are not counted.
 pub const LINES: usize = 500;
+/// The most lines of a book, blank ones among them: twice as many as the most drinks have with twenty lines each.
+pub const LINES_IN_ALL: usize = 1_000_000;
 /// The longest name of a drink or a book, bytes.
 pub const NAME: usize = 1_000;
 /// The most drinks and preparations of a book.
@@ -24,7 +26,7 @@ pub(super) fn beyond(source: &Source, loose: bool) -> Vec<Fault> {
     let mut wrongs: Vec<Wrong> = Vec::new();
     let (mut sections, mut lines) = (0, 0);
     let mut after_blank = true;
-    for range in source.lines() {
+    for (number, range) in source.lines().enumerate() {
         let text = source.text[range.clone()].trim();
         let heading = text.starts_with('#');
         if heading || loose && after_blank && !text.is_empty() {
@@ -54,6 +56,12 @@ pub(super) fn beyond(source: &Source, loose: bool) -> Vec<Fault> {
             told(format!(
                 "more than {LINES} lines without a heading; expected `## name` where the next drink begins"
             ));
+        }
+        if number == LINES_IN_ALL {
+            told(format!(
+                "more than {LINES_IN_ALL} lines in one book; expected at most that: cut it at its headings"
+            ));
+            break;
         }
         if sections == SECTIONS + 1 {
             told(format!(

@@ -40,6 +40,7 @@ pub(crate) use lexicon::{creme_de, without_qualities};
 pub use line::{Account, Role};
 pub use making::{Given, Keeping, Loss, Making, Yield};
 pub use process::{Prepare, Process};
+pub(crate) use read::read_each;
 pub use read::{Reading, Typed, particular_named, particulars, read, read_under};
 pub use settings::{GlassNamed, Money, Settings, price_per_package};
 pub use source::{NotUtf8, Source};
@@ -89,10 +90,7 @@ impl Book {
             .sections
             .iter()
             .position(|s| matches!(s, Section::Drink(_)))?;
-        match self.sections.swap_remove(at) {
-            Section::Drink(drink) => Some(drink),
-            Section::Ingredient(_) | Section::Preparation(_) => None,
-        }
+        self.sections.swap_remove(at).into_drink()
     }
 
     /// The first preparation, taken out of it.
@@ -133,6 +131,14 @@ pub enum Section {
 }
 
 impl Section {
+    /// The drink that it is; `None` where it is none.
+    pub(crate) fn into_drink(self) -> Option<Drink> {
+        match self {
+            Section::Drink(drink) => Some(drink),
+            Section::Ingredient(_) | Section::Preparation(_) => None,
+        }
+    }
+
     /// Its heading.
     #[must_use]
     pub fn name(&self) -> &str {
@@ -219,6 +225,17 @@ pub struct Drink {
 }
 
 impl Drink {
+    /// Where it stands and its text, without what that was read as.
+    pub(crate) fn outline(self) -> Drink {
+        Drink {
+            name: self.name,
+            span: self.span,
+            line: self.line,
+            text: self.text,
+            ..Drink::default()
+        }
+    }
+
     /// The steps with their places, in working order.
     pub fn lines(&self) -> impl Iterator<Item = &Line> {
         self.entries.iter().filter_map(|e| match e {

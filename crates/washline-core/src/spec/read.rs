@@ -124,6 +124,15 @@ pub fn read(source: &Source) -> Reading {
 /// Read a book, or a section of one, under settings that hold where it has none of its own.
 #[must_use]
 pub fn read_under(source: &Source, settings: &Settings) -> Reading {
+    read_each(source, settings, &mut |section, _| Some(section))
+}
+
+/// What becomes of each section as it ends: whether it is sound comes with it, and what is given back is kept.
+pub(crate) type Take<'a> = dyn FnMut(Section, bool) -> Option<Section> + 'a;
+
+/// The same, each section handed over as it ends: all sections of a large book, as they are read, take many times the
+/// room of its text.
+pub(crate) fn read_each(source: &Source, settings: &Settings, take: &mut Take<'_>) -> Reading {
     let loose = is_loose(source);
     let beyond = limits::beyond(source, loose);
     if !beyond.is_empty() {
@@ -148,7 +157,9 @@ pub fn read_under(source: &Source, settings: &Settings) -> Reading {
         faulty: Vec::new(),
         typed: Vec::new(),
         sections: Sections::default(),
+        lines: line::Memo::default(),
         rows: table::rows(source, loose),
+        take,
     };
     reader.sections = Sections::of(source, reader.loose, &settings.own_names);
     let lines: Vec<Range<usize>> = source.lines().collect();
@@ -256,6 +267,22 @@ impl Heading {
             | "storage"
             | "shelf life"
             | "backstory"
+            | "about the drink"
+            | "category"
+            | "style"
+            | "drink type"
+            | "menu section"
+            | "about"
+            | "reminder"
+            | "remember"
+            | "tip"
+            | "tips"
+            | "fyi"
+            | "nb"
+            | "service note"
+            | "service notes"
+            | "training note"
+            | "training notes"
             | "concept" => Heading::Aside,
             "garnish" | "decoration" | "to garnish" | "finish" => Heading::Garnish,
             "ingredients" | "method" | "glass" | "glassware" | "procedure" | "preparation" | "directions"
@@ -285,8 +312,11 @@ struct BookReader<'a> {
     typed: Vec<Typed>,
     /// What is known of the sections before any is read.
     sections: Sections,
+    /// The lines that were read so far.
+    lines: line::Memo,
     /// The lines (from 0) that are rows of tables.
     rows: HashMap<usize, Row>,
+    take: &'a mut Take<'a>,
 }
 
 /// What has to be known of every section before one is read: which make an ingredient, and what they call it.
@@ -375,7 +405,7 @@ impl BookReader<'_> {
             preparing: self.preparing(),
             own: &self.sections.own,
         };
-        line::read(text, start, context)
+        self.lines.read(text, start, context)
     }
 
     fn line(&mut self, number: usize, range: Range<usize>) {
@@ -564,6 +594,17 @@ impl BookReader<'_> {
         !read.found.iter().any(|f| f.item.is_unread()) && read.found.iter().any(pours)
     }
 
+    /// Whether somebody knows what is poured.
+    fn is_something(&self, pour: &super::Pour) -> bool {
+        let stock = crate::ingredient::library();
+        pour.choices.iter().any(|named| {
+            super::lexicon::is_name(&named.name, &self.sections.own)
+                || stock.usual(&named.name).is_some()
+                || crate::ingredient::as_kind(stock, &named.name).is_some()
+                || crate::ingredient::never(&named.name).is_some()
+        })
+    }
+
     /// Whether the section being read makes an ingredient.
     fn preparing(&self) -> bool {
         self.draft.as_ref().is_some_and(|d| d.makes)
@@ -586,9 +627,11 @@ impl BookReader<'_> {
         let read = self.read_line(text, start);
         let under = self.draft.as_ref().and_then(|d| d.under);
         let measured = read.found.iter().any(|f| match &f.item {
-            Item::Pours(pours) => pours
-                .iter()
-                .any(|(p, _)| matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))),
+            Item::Pours(pours) => pours.iter().any(|(p, _)| {
+                matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))
+                    // `use a 2 ml pipette` under `Notes`: nothing that anybody pours.
+                    && (under != Some(Heading::Aside) || self.is_something(p))
+            }),
             Item::Work(_) => true,
             _ => false,
         });
@@ -720,10 +763,13 @@ impl BookReader<'_> {
                 if *name == "serve"
                     && key(k) == "serve"
                     && !self.preparing()
-                    && !value.chars().any(|c| c.is_ascii_digit())
                     && volume(value, None).is_err() =>
             {
-                self.take(value, value_at);
+                // `Serve: 200 ml over ice` is read with its label, which says that it is one of them.
+                match value.chars().any(|c| c.is_ascii_digit()) {
+                    true => self.take(text, span.start),
+                    false => self.take(value, value_at),
+                }
             }
             Some((name, _)) => {
                 let split = self.split_particular(name, value, value_at);
@@ -780,8 +826,10 @@ impl BookReader<'_> {
 
     /// A line with a colon that begins with no particular: steps, unless a particular was mistyped.
     fn line_with_colon(&mut self, k: &str, text: &str, span: &Range<usize>) {
-        // `Service: pour 100 ml of the batch into a flute`
-        if Heading::of(k) == Some(Heading::Steps) {
+        // `Service: pour 100 ml of the batch into a flute`, `Batch size: 10 l (100 x 100 ml)`
+        let sized =
+            text.contains('(') && matches!(key(k).as_str(), "batch size" | "batch" | "makes" | "volume");
+        if sized || Heading::of(k) == Some(Heading::Steps) {
             return self.take(text, span.start);
         }
         let particulars = || {
@@ -991,7 +1039,7 @@ impl BookReader<'_> {
             self.drink(&mut draft)
         };
         let sound = !draft.faulty && self.wrongs.len() == before;
-        match section {
+        match section.and_then(|section| (self.take)(section, sound)) {
             Some(section) if sound => self.book.sections.push(section),
             Some(Section::Drink(drink) | Section::Preparation(drink)) => self.faulty.push(drink),
             _ => {}
@@ -1003,6 +1051,7 @@ impl BookReader<'_> {
         let assembled = assemble(
             std::mem::take(&mut draft.parts),
             draft.makes,
+            is_a_talk(&draft.drink.text),
             &draft.drink.name,
             &self.sections.own,
         );
@@ -1359,6 +1408,37 @@ fn is_a_log(label: &str) -> bool {
     .any(|word| folded == *word || folded.starts_with(&format!("{word} ")))
 }
 
+/// Whether people talk a drink over, line by line behind their names: `K: 20 lime?`, `R: make it 25`.
+fn is_a_talk(text: &str) -> bool {
+    let lines: Vec<&str> = text
+        .lines()
+        .skip(1)
+        .map(str::trim)
+        .filter(|l| !l.is_empty())
+        .collect();
+    let speakers: Vec<&str> = lines
+        .iter()
+        .filter_map(|line| {
+            let (label, said) = line.split_once(':')?;
+            let name = label.len() <= 12
+                && !label.contains(' ')
+                && label.chars().all(char::is_alphabetic)
+                && !said.is_empty()
+                && !is_heading_word(label)
+                && Heading::of(label).is_none()
+                && particular_named(label).is_none()
+                && !super::lexicon::begins_work(label)
+                && !super::lexicon::names_anything(label, &OwnNames::default());
+            name.then_some(label)
+        })
+        .collect();
+    let again = speakers
+        .iter()
+        .enumerate()
+        .any(|(i, who)| speakers[..i].contains(who));
+    again && speakers.len() > 2 && 2 * speakers.len() > lines.len()
+}
+
 /// Words that head a part of a spec and say nothing themselves.
 fn is_heading_word(word: &str) -> bool {
     matches!(
@@ -1414,7 +1494,8 @@ fn glass(value: &str, ounce: Option<Ounce>) -> Result<GlassNamed, Expected> {
                     _ => Err(Expected::new(EXPECTED)),
                 };
             }
-            name.push(words);
+            // `coupe, chilled` is a chilled coupe.
+            name.insert(0, words);
         }
         if !size.is_empty() {
             if capacity_ml.is_some() {

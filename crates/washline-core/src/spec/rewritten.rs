@@ -109,22 +109,14 @@ impl Rewritten {
                 .filter(|s| found.span.start <= s.new.start + start && s.new.end + start <= found.span.end)
                 .filter_map(|s| s.said.clone())
                 .collect();
-            found.span = self.place(&found.span, start);
-            match &mut found.item {
-                Item::Pours(pours) => {
-                    for (pour, assumptions) in pours.iter_mut() {
-                        for named in &mut pour.choices {
-                            named.span = self.place(&named.span, start);
-                        }
-                        assumptions.extend(said.iter().cloned());
-                    }
+            if let Item::Pours(pours) = &mut found.item {
+                for (_, assumptions) in pours.iter_mut() {
+                    assumptions.extend(said.iter().cloned());
                 }
-                Item::Fault(wrong) | Item::Unread(wrong) => self.put_back_fault(wrong, start),
-                _ => {}
             }
         }
+        read.place(|span| self.place(span, start));
         for account in &mut read.account {
-            account.span = self.place(&account.span, start);
             if let Some(text) = typed.get(account.span.start - start..account.span.end - start) {
                 text.clone_into(&mut account.text);
             }

@@ -101,6 +101,15 @@ fn clean_step(step: &Step, settled: Option<Settled<'_>>) -> Step {
             ice.words = over(&ice.words);
             Step::OverIce(ice)
         }
+        // `in the shaker with ice`: the ice, once the shaker is left out.
+        Step::Ice(ice) => {
+            let mut ice = ice.clone();
+            ice.words = match uncapitalised(ice.words.trim()).split_once(' ') {
+                Some(("with" | "w" | "w/" | "in" | "on", rest)) => rest.to_owned(),
+                _ => ice.words.clone(),
+            };
+            Step::Ice(ice)
+        }
         Step::Garnish(words) => {
             let words = words
                 .trim_start_matches(['&', '+', ',', '|', ':', ' '])
@@ -171,9 +180,22 @@ fn said_in_full(name: &str, ingredient: &str) -> Option<String> {
 
 /// A name with its shortenings written out: `OJ`, `dry verm`.
 fn in_full(name: &str) -> String {
-    let words: Vec<&str> = name
-        .split(' ')
-        .map(|word| lexicon::long_form(&key(word)).unwrap_or(word))
+    let typed: Vec<&str> = name.split(' ').collect();
+    let words: Vec<&str> = typed
+        .iter()
+        .enumerate()
+        .map(|(at, word)| match lexicon::long_form(&key(word)) {
+            // `passion fruit` is said in full already.
+            Some(long)
+                if typed
+                    .get(at + 1)
+                    .is_some_and(|next| long.ends_with(&format!(" {}", key(next)))) =>
+            {
+                word
+            }
+            Some(long) => long,
+            None => word,
+        })
         .collect();
     words.join(" ")
 }
@@ -407,6 +429,13 @@ fn hangs_on_a_name(run: &Account) -> bool {
 /// Without the words and marks that only join it to what stood beside it.
 fn trimmed(text: &str) -> &str {
     let marks: &[char] = &[',', '.', ';', ':', '-', '+', '&', '/', '|', '(', ')', ' ', '\t'];
+    // `batch of 6 l (60 x 100 ml)`: brackets that both stand there are kept.
+    let marks = match text.find('(').zip(text.find(')')) {
+        Some((open, close)) if 0 < open && open < close => {
+            &[',', '.', ';', ':', '-', '+', '&', '/', '|', ' ', '\t']
+        }
+        _ => marks,
+    };
     let mut text = text.trim_matches(marks);
     for joint in ["and ", "then ", "And ", "Then "] {
         text = text.strip_prefix(joint).unwrap_or(text);

@@ -1,13 +1,13 @@
 //! Books in the house: added whole or not at all, with every version of every spec kept.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
 use super::journal::fresh_id;
 use super::versions::{self, Standing, place};
 use super::{House, StoreError, ingredients, preparations, prices, texts};
-use crate::computed::{Context, context, read_books};
+use crate::computed::{Context, context, each_drink, read_books};
 use crate::names::key;
 use crate::spec::{self, Book, Drink, Fault, Measure, Source, Step};
 
@@ -91,11 +91,12 @@ impl House {
             return Ok(Err(faults));
         }
         let fail = self.fail();
+        let settings = self.settings()?;
         let transaction = self.begin_keeping(at)?;
         let added = books
-            .iter()
+            .into_iter()
             .zip(sources)
-            .map(|(book, source)| keep(&transaction, book, source, at))
+            .map(|(book, source)| keep(&transaction, &book, source, &settings, at))
             .collect::<rusqlite::Result<Vec<_>>>()
             .map_err(&fail)?;
         let told: Vec<String> = added.iter().map(Added::in_short).collect();
@@ -168,7 +169,15 @@ impl House {
     }
 }
 
-pub(super) fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str) -> rusqlite::Result<Added> {
+/// Keep a book that was read from `source` under the settings of the house: of its drinks the outlines are at hand, and
+/// each is read again as it is kept.
+pub(super) fn keep(
+    db: &Transaction<'_>,
+    book: &Book,
+    source: &Source,
+    house: &spec::Settings,
+    at: &str,
+) -> rusqlite::Result<Added> {
     let title = book.title.clone();
     let settings = serde_json::to_string(&book.settings)
         .map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
@@ -197,15 +206,28 @@ pub(super) fn keep(db: &Transaction<'_>, book: &Book, source: &Source, at: &str)
         ..Added::default()
     };
     let mut kept = HashSet::new();
-    for (position, drink) in book.drinks().enumerate() {
-        kept.insert(key(&drink.name));
-        let names = match keep_drink(db, book_id, position, drink, at)? {
-            Kept::New => &mut added.new,
-            Kept::Changed => &mut added.changed,
-            Kept::Unchanged => &mut added.unchanged,
+    let places: HashMap<usize, usize> = book
+        .drinks()
+        .enumerate()
+        .map(|(n, d)| (d.span.start, n))
+        .collect();
+    let mut done = Ok(());
+    each_drink(source, house, |drink, _| {
+        let Some(position) = places.get(&drink.span.start) else {
+            return;
         };
-        names.push(drink.name.clone());
-    }
+        if done.is_err() {
+            return;
+        }
+        kept.insert(key(&drink.name));
+        match keep_drink(db, book_id, *position, &drink, at) {
+            Ok(Kept::New) => added.new.push(drink.name),
+            Ok(Kept::Changed) => added.changed.push(drink.name),
+            Ok(Kept::Unchanged) => added.unchanged.push(drink.name),
+            Err(error) => done = Err(error),
+        }
+    });
+    done?;
     preparations::keep(db, book_id, book, at, &mut added)?;
     texts::keep(db, book_id, &source.text)?;
     added

@@ -140,6 +140,7 @@ impl House {
             broken: Vec::new(),
         };
         if !self.is_fresh()? {
+            self.be_sure()?;
             let fail = self.fail();
             let transaction =
                 Transaction::new_unchecked(&self.db, TransactionBehavior::Immediate).map_err(&fail)?;

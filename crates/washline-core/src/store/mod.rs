@@ -31,6 +31,7 @@ mod rearrange;
 mod results;
 mod schema;
 mod settings;
+mod summaries;
 mod tastings;
 mod texts;
 mod undo;
@@ -38,7 +39,7 @@ mod versions;
 mod weighings;
 mod worked;
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::ops::Deref;
 use std::path::{Path, PathBuf};
 
@@ -54,6 +55,7 @@ pub use journal::Entry;
 pub use open::{Access, schema_version};
 pub use rearrange::{NotRearranged, Rearranged, Sort, Which};
 pub use results::{MODEL, Refreshed};
+pub use summaries::{Held, Summaries};
 pub use tastings::{NotTasted, Tasting, Trial};
 pub use undo::{NotUndone, Undone};
 pub use weighings::{KeptFit, Scale, Weighing};
@@ -68,6 +70,8 @@ pub struct House {
     told: RefCell<Vec<(String, String)>>,
     /// When what is done now is done, as the caller tells it.
     moment: String,
+    /// Whether every page of the file is known to hold what it says.
+    looked_through: Cell<bool>,
 }
 
 /// Why a house cannot be opened, read or written. The file is as it was before.
@@ -200,10 +204,20 @@ impl House {
 
     /// Begin to write, before anything is read: a second writer waits here and nowhere else.
     fn begin(&mut self) -> Result<Transaction<'_>, StoreError> {
+        self.be_sure()?;
         let path = self.path.clone();
         self.db
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(|e| StoreError::at(&path, e))
+    }
+
+    /// Before anything is written: a damaged file is left as it is.
+    fn be_sure(&self) -> Result<(), StoreError> {
+        if !self.looked_through.get() {
+            open::look_through(&self.db, &self.path)?;
+            self.looked_through.set(true);
+        }
+        Ok(())
     }
 
     /// Begin to write what the caller asked to be kept, as one entry of the journal; `at` is when, where the house was
@@ -212,6 +226,7 @@ impl House {
         if !self.writable {
             return Err(StoreError::ReadOnly(self.path.clone()));
         }
+        self.be_sure()?;
         let house: &House = self;
         // On the connection that is open already, so that what is kept is worked out before it is let go.
         let transaction = Transaction::new_unchecked(&house.db, TransactionBehavior::Immediate)

@@ -1,6 +1,6 @@
 //! Opening a house: a file that is ours, of a version we know, or a clear refusal.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
@@ -52,6 +52,10 @@ pub(super) const MIGRATIONS: &[(&str, &str)] = &[
     (
         "009_journal.sql",
         include_str!("../../../../migrations/009_journal.sql"),
+    ),
+    (
+        "010_summary.sql",
+        include_str!("../../../../migrations/010_summary.sql"),
     ),
 ];
 
@@ -107,11 +111,13 @@ impl House {
             }
             State::ReadOnly => return Err(StoreError::ReadOnly(path.to_owned())),
         };
+        let mut seen = false;
         if exists {
             // Looked at through a connection that cannot write: a file that is not ours stays untouched. One
             // that was left in the middle of a write has to be opened for writing to be made whole.
             match inspect(path) {
-                Ok(_) | Err(StoreError::ReadOnly(_) | StoreError::Unopened(..)) => {}
+                Ok(_) => seen = true,
+                Err(StoreError::ReadOnly(_) | StoreError::Unopened(..)) => {}
                 Err(error) => return Err(error),
             }
         } else if access == Access::Read {
@@ -120,7 +126,7 @@ impl House {
             std::fs::create_dir_all(folder)
                 .map_err(|e| StoreError::Folder(folder.to_owned(), e.to_string()))?;
         }
-        match House::written(path, exists) {
+        match House::written(path, exists, seen) {
             // The file may be written but its folder may not, where SQLite keeps what it writes ahead.
             Err(StoreError::ReadOnly(_) | StoreError::Unopened(..)) if access == Access::Read => {
                 House::copied(path).map(|house| (house, false))
@@ -129,13 +135,13 @@ impl House {
         }
     }
 
-    /// The house in a file that may be written.
-    fn written(path: &Path, exists: bool) -> Result<House, StoreError> {
+    /// The house in a file that may be written; `seen` is whether it was looked at just now.
+    fn written(path: &Path, exists: bool, seen: bool) -> Result<House, StoreError> {
         let fail = |e| StoreError::at(path, e);
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
         let db = guard::open(plain(path), flags).map_err(fail)?;
         db.busy_timeout(WAIT).map_err(fail)?;
-        if exists {
+        if exists && !seen {
             // What a read-only look could not see (a write that was cut off) is whole now: look again.
             verify(&db, path)?;
         }
@@ -158,6 +164,10 @@ impl House {
         db.pragma_update(None, "synchronous", "full").map_err(fail)?;
         db.set_prepared_statement_cache_capacity(64);
         let version = user_version(&db).map_err(fail)?;
+        let small = is_small(&path);
+        if version < schema_version() && !small {
+            look_through(&db, &path)?;
+        }
         if version < schema_version()
             && let Err(error) = migrate(&mut db, schema_version())
             // Another process may have made the same step between our look and our write.
@@ -174,6 +184,7 @@ impl House {
             writable,
             told: RefCell::default(),
             moment: String::new(),
+            looked_through: Cell::new(small),
         };
         house.seed_library()?;
         Ok(house)
@@ -338,18 +349,41 @@ fn look(path: &Path) -> Result<Connection, StoreError> {
     Ok(db)
 }
 
-/// Ours, of a version we know, with our schema and no other, and sound; in that order, so that nothing of a stranger's
+/// Ours, of a version we know, with our schema and no other, and where it is small sound; in that order, so that nothing of a stranger's
 /// schema is ever run.
 fn verify(db: &Connection, path: &Path) -> Result<(), StoreError> {
     let fail = |e| StoreError::at(path, e);
-    let size = path.metadata().map(|m| m.len()).unwrap_or_default();
-    let _deadline = guard::Deadline::set(db, guard::patience(size)).map_err(fail)?;
+    let _deadline = guard::Deadline::set(db, guard::patience(size(path))).map_err(fail)?;
     // One look at one moment: another process may be making the house between two statements.
     let db = db.unchecked_transaction().map_err(fail)?;
     ours(&db, path)?;
+    if is_small(path) { sound(&db, path) } else { Ok(()) }
+}
+
+/// Up to so many bytes a file is looked through whenever it is opened. To do that with a larger one takes longer than what
+/// is asked of it: then SQLite tells of a damaged page when it comes to it, and all of it is looked through before
+/// anything is written to it, by `verify`, and in a backup.
+const SMALL: u64 = 4_000_000;
+
+fn size(path: &Path) -> u64 {
+    path.metadata().map(|m| m.len()).unwrap_or_default()
+}
+
+fn is_small(path: &Path) -> bool {
+    size(path) <= SMALL
+}
+
+/// Whether every page of a file holds what it says.
+pub(super) fn look_through(db: &Connection, path: &Path) -> Result<(), StoreError> {
+    let patience = guard::patience(size(path));
+    let _deadline = guard::Deadline::set(db, patience).map_err(|e| StoreError::at(path, e))?;
+    sound(db, path)
+}
+
+fn sound(db: &Connection, path: &Path) -> Result<(), StoreError> {
     let sound: String = db
         .query_row("PRAGMA quick_check(1)", [], |r| r.get(0))
-        .map_err(fail)?;
+        .map_err(|e| StoreError::at(path, e))?;
     if sound != "ok" {
         return Err(StoreError::Damaged(path.to_owned(), sound));
     }

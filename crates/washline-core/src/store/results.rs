@@ -16,7 +16,7 @@ use crate::spec::{Drink, Fault, Place};
 use crate::tables::Structure;
 
 /// Changes whenever the same spec and stock would come to other figures.
-pub const MODEL: &str = "7";
+pub const MODEL: &str = "8";
 
 /// What bringing the results up to date did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -130,18 +130,22 @@ impl House {
     /// When the file cannot be read or written.
     pub fn flagged(&mut self, from: Severity) -> Result<Vec<ComputedDrink>, StoreError> {
         self.refresh()?;
-        let words: Vec<String> = [Severity::Note, Severity::Edge, Severity::Outside, Severity::Fault]
-            .iter()
-            .filter(|s| **s >= from)
-            .map(|s| format!("'{}'", s.word()))
-            .collect();
-        let found = format!(
-            "r.id IN (SELECT result_id FROM finding WHERE severity IN ({}))",
-            words.join(", ")
-        );
-        let flagged = self.current_where(&found, [])?;
+        let flagged = self.current_where(&at_least(from), [])?;
         self.work_out(flagged.into_iter())
     }
+}
+
+/// The condition on the row of a result that it has a finding of that severity or a graver one.
+pub(super) fn at_least(from: Severity) -> String {
+    let words: Vec<String> = [Severity::Note, Severity::Edge, Severity::Outside, Severity::Fault]
+        .iter()
+        .filter(|s| **s >= from)
+        .map(|s| format!("'{}'", s.word()))
+        .collect();
+    format!(
+        "r.id IN (SELECT result_id FROM finding WHERE severity IN ({}))",
+        words.join(", ")
+    )
 }
 
 /// Marks of ingredients, by book and name: each is taken once.
@@ -207,8 +211,8 @@ fn save(
         .execute([spec_version])?;
     let glass = evaluation.glass.as_ref();
     db.prepare_cached(
-        "INSERT INTO result (spec_version_id, fingerprint, structure, melt_model, convention, standard_drink, glass, glass_capacity_ml, glass_fill_pct, allergens_eu, allergens_us, cautions, family, placed)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)",
+        "INSERT INTO result (spec_version_id, fingerprint, structure, melt_model, convention, standard_drink, glass, glass_capacity_ml, glass_fill_pct, allergens_eu, allergens_us, cautions, family, placed, serves, garnish)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
     )?
     .execute(params![
         spec_version,
@@ -217,7 +221,7 @@ fn save(
         evaluation.melt_model.word(),
         resolved.convention.word(),
         resolved.standard_drink.country,
-        glass.map(|g| &g.name),
+        computed.glass(),
         glass.map(|g| g.capacity_ml),
         glass.map(|g| g.fill_pct),
         resolved.allergens_eu.written(),
@@ -225,6 +229,8 @@ fn save(
         resolved.cautions.join("\n"),
         evaluation.placed.as_ref().map(|p| p.family.name()),
         evaluation.placed.as_ref().and_then(|p| serde_json::to_string(p).ok()),
+        resolved.serves,
+        computed.garnish(),
     ])?;
     let result = db.last_insert_rowid();
     let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);

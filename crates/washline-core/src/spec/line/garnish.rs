@@ -20,6 +20,13 @@ impl Reader<'_> {
 
     /// `garnish with a lime wheel`, `garnish: none`, `express an orange peel over the drink`.
     fn after_a_verb(&self, i: usize, verb: usize, out: &mut Vec<Found>) {
+        // `garnish and serve`: with what was named.
+        if let Some(end) = self.is(i, Tag::Serve).filter(|end| *end > verb) {
+            let mut found = self.found(i, end, 0, Item::Words);
+            found.roles = vec![(i, end, Role::Serve)];
+            out.push(found);
+            return;
+        }
         let mut from = verb;
         while self.mark(from, ":")
             || self.is(from, Tag::With).is_some()
@@ -188,7 +195,14 @@ impl Reader<'_> {
             return;
         }
         for (end, cost) in self.ends_of_garnish(i) {
-            let noun = (i..end).any(|j| self.is(j, Tag::GarnishNoun).is_some_and(|e| e <= end));
+            // `passionfruit half on top`
+            let halved = end > i + 1
+                && self.words[end - 1].folded == "half"
+                && (self.boundary(end) || self.is(end, Tag::OnTop).is_some());
+            let noun = halved || (i..end).any(|j| self.is(j, Tag::GarnishNoun).is_some_and(|e| e <= end));
+            // `rinse with hot water and discard`: said of what was rinsed.
+            let discards = (i..end).all(|j| matches!(self.words[j].folded.as_str(), "discard" | "discarded"));
+            let noun = noun && !discards;
             if !noun {
                 continue;
             }

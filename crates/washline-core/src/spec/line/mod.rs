@@ -7,6 +7,7 @@
 
 mod account;
 mod garnish;
+mod memo;
 mod name;
 mod pour;
 mod serving;
@@ -18,6 +19,7 @@ use std::collections::{BinaryHeap, HashMap};
 use std::ops::Range;
 
 pub use account::{Account, Role};
+pub(in crate::spec) use memo::Memo;
 pub(in crate::spec) use pour::on_the_glass;
 
 use super::lexicon::{self, Entry, Looked, OwnNames, Tag};
@@ -115,8 +117,17 @@ pub(in crate::spec) struct Found {
 impl Found {
     /// A whole line that says how something is made.
     pub(in crate::spec) fn recipe(label: String, text: String, span: Range<usize>) -> Found {
+        Found::whole(Item::Recipe(label), text, span)
+    }
+
+    /// A whole line that is for the reader.
+    pub(in crate::spec) fn words(text: String, span: Range<usize>) -> Found {
+        Found::whole(Item::Words, text, span)
+    }
+
+    fn whole(item: Item, text: String, span: Range<usize>) -> Found {
         Found {
-            item: Item::Recipe(label),
+            item,
             from: 0,
             to: 0,
             span,
@@ -138,6 +149,27 @@ pub(in crate::spec) struct LineRead {
     pub text: String,
     /// What stands before its colon, where it has one.
     pub label: Option<String>,
+}
+
+impl LineRead {
+    /// Put all that was read on other places of the source.
+    pub fn place(&mut self, place: impl Fn(&Range<usize>) -> Range<usize>) {
+        for found in &mut self.found {
+            found.span = place(&found.span);
+            match &mut found.item {
+                Item::Pours(pours) => {
+                    for named in pours.iter_mut().flat_map(|(pour, _)| &mut pour.choices) {
+                        named.span = place(&named.span);
+                    }
+                }
+                Item::Fault(wrong) | Item::Unread(wrong) => wrong.span = place(&wrong.span),
+                _ => {}
+            }
+        }
+        for account in &mut self.account {
+            account.span = place(&account.span);
+        }
+    }
 }
 
 /// What reading a line takes besides the line.
@@ -242,6 +274,12 @@ fn is_a_turn_of_hand(word: &str) -> bool {
     matches!(word, "lift" | "turn" | "fold" | "swirl" | "spin" | "stir")
 }
 
+/// `3. Splash of soda on top`: a unit spelt out behind the number of a step, and no three splashes.
+fn begins_a_sentence(word: &str) -> bool {
+    let mut letters = word.chars();
+    word.len() > 3 && letters.next().is_some_and(char::is_uppercase) && letters.all(char::is_lowercase)
+}
+
 /// `1) 1.5 oz gin`, `1. Pour 50 ml gin`: the number of a list is not an amount.
 fn drop_list_number(tokens: &mut Vec<Token>) {
     // `[x] gin`: ticked off.
@@ -293,7 +331,7 @@ fn drop_list_number(tokens: &mut Vec<Token>) {
             && n.len() <= 3
             && n[..n.len() - 1].bytes().all(|b| b.is_ascii_digit())
             && second.spaced
-            && (!matches!(&second.kind, Kind::Word(w) if crate::measure::Unit::spelt(w).is_some())
+            && (!matches!(&second.kind, Kind::Word(w) if crate::measure::Unit::spelt(w).is_some() && !begins_a_sentence(w))
                 || tokens.get(2).is_some_and(Token::is_number))
         {
             tokens.drain(..1);
@@ -648,6 +686,20 @@ impl Reader<'_> {
         if let Some(end) = self.said_not_to_be_done(i) {
             push(end, 0, Item::Words, Role::Note);
         }
+        // `bottle at 100 ml`: how much goes into each.
+        let fills = matches!(
+            self.words[i].folded.as_str(),
+            "bottle" | "bag" | "can" | "portion" | "keg"
+        );
+        if fills
+            && self.words.get(i + 1).is_some_and(|w| w.folded == "at")
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i + 2)
+            && let (Some(unit), end) = self.unit_at(phrase.next)
+            && unit.facts().dimension == crate::measure::Dimension::Volume
+            && self.boundary(end)
+        {
+            push(end, 0, Item::Words, Role::Note);
+        }
         // `bottle in 1 litre swing tops`: what it is kept in.
         if matches!(self.words[i].folded.as_str(), "in" | "into")
             && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i + 1)
@@ -667,6 +719,10 @@ impl Reader<'_> {
             if words && self.words.get(after).is_some_and(|w| w.folded != "of") {
                 push(end, 4, Item::Words, Role::Note);
             }
+        }
+        // `to 1 finger below the rim`: how far it is filled.
+        if let Some(end) = self.short_of_the_rim(i) {
+            push(end, 0, Item::Words, Role::Note);
         }
         // `soda from the siphon`
         if let Some(end) = self.in_a_vessel(i) {
@@ -815,6 +871,23 @@ impl Reader<'_> {
         (from..self.len().min(from + 6))
             .take_while(|&j| j == from || !self.boundary(j))
             .any(|j| self.name_at(j).is_some())
+    }
+
+    /// `to 1 finger below the rim`, `2 cm from the top`, `to just under the brim`.
+    fn short_of_the_rim(&self, i: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let mut at = i + usize::from(matches!(word(i), "to" | "until" | "till"));
+        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at) {
+            at = phrase.next;
+            at += usize::from(matches!(word(at), "finger" | "cm" | "inch" | "mm" | "thumb"));
+        } else if matches!(word(at), "just" | "slightly" | "almost") {
+            at += 1;
+        }
+        let short = matches!(word(at), "below" | "under" | "from" | "short") && at > i;
+        at += 1;
+        at += usize::from(word(at) == "of");
+        at = self.is(at, Tag::Article).unwrap_or(at);
+        (short && matches!(word(at), "rim" | "top" | "brim" | "lip" | "edge")).then_some(at + 1)
     }
 
     /// `pre-heat the mug with hot water`, `chill the glass with ice and water`: nothing of that is poured.
@@ -1017,7 +1090,8 @@ impl Reader<'_> {
             }
             match &self.tokens[at].kind {
                 Kind::Word(_) => words += 1,
-                Kind::Number(_) if self.has_a_unit(at + 1) => return None,
+                // `we need 40 serves`
+                Kind::Number(_) if self.has_a_unit(at + 1) || self.counts_drinks(at + 1) => return None,
                 Kind::Number(_) => {}
                 Kind::Fraction(..) | Kind::Ratio(_) => return None,
                 Kind::Mark(_) => {}
@@ -1120,6 +1194,9 @@ impl Reader<'_> {
             self.words[i].folded.as_str(),
             "try"
                 | "next"
+                | "offer"
+                | "upsell"
+                | "available"
                 | "practise"
                 | "practice"
                 | "consider"

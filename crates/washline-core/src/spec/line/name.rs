@@ -187,7 +187,7 @@ impl Reader<'_> {
                 && (j + 1..close)
                     .all(|k| matches!(self.tokens[k].kind, Kind::Word(_)) && !self.ends_a_name(k))
                 && !core.known
-                && self.name_at(close + 1).is_some()
+                && (self.name_at(close + 1).is_some() || self.is(close + 1, Tag::Made).is_some())
             {
                 core.end = close + 1;
                 core.cost += 2;
@@ -365,6 +365,12 @@ impl Reader<'_> {
             // `150 ml mix`: what was made ahead, where an amount stands before it.
             .any(|tag| self.is(i, tag).is_some() && !(tag == Tag::All && self.is_measured_batch(i)))
             || amounts::phrase(&self.tokens, i).is_some()
+            // `96 ml straight from the bottle`
+            || matches!(self.words[i].folded.as_str(), "straight" | "direct" | "directly")
+                && self
+                    .words
+                    .get(i + 1)
+                    .is_some_and(|w| matches!(w.folded.as_str(), "from" | "out" | "into"))
             || matches!(
                 self.words[i].folded.as_str(),
                 "make"
@@ -632,6 +638,12 @@ impl Reader<'_> {
             self.bracket(name, at);
             return;
         }
+        if let Some(end) = self.cut_up(at) {
+            name.notes.push(self.raw(at, end).to_owned());
+            name.roles.push((at, end, Role::Qualifier));
+            name.end = end;
+            return;
+        }
         if let Some((strength, 0, b)) = self.strength_here(at) {
             name.take_strength(self, strength, at, at + b);
             name.end = at + b;
@@ -656,6 +668,15 @@ impl Reader<'_> {
         while next > at && self.mark(next, "….")
             || self.mark(next, "…:=")
             || self.mark(next, ".") && self.mark(next + 1, ".")
+        {
+            next += 1;
+        }
+        // `absinthe - rinse`, `grapefruit soda - top`: a dash that leads to where it goes, at the end of a line.
+        if self.mark(next, "-")
+            && self.parts(next)
+            && self
+                .place_after(next + 1)
+                .is_some_and(|(.., end)| end == self.len())
         {
             next += 1;
         }
@@ -738,7 +759,7 @@ impl Reader<'_> {
     }
 
     /// A place said after the name: `top`, `to top`, `floated`, `rinse`, `on top`.
-    fn place_after(&self, at: usize) -> Option<(Place, bool, usize)> {
+    pub(super) fn place_after(&self, at: usize) -> Option<(Place, bool, usize)> {
         let (place, end) = self.tag(at, |tag| match tag {
             Tag::ToFill => Some((Place::Top, true)),
             Tag::OnTop => Some((Place::Top, false)),
@@ -809,9 +830,19 @@ impl Reader<'_> {
                         | "cacao"
                         | "acid"
                         | "acidity"
+                        | "salt"
+                        | "brine"
+                        | "pectin"
                 )
             })
-            && !inside[2..].iter().any(Token::is_number)
+            && (from + 2..to).all(|j| {
+                !self.tokens[j].is_number()
+                    || matches!(crate::spec::technique::time(&self.tokens[j..]), Some(Ok(_)))
+                    || self
+                        .words
+                        .get(j + 1)
+                        .is_some_and(|w| matches!(w.folded.as_str(), "day" | "week" | "month"))
+            })
         {
             name.notes.push(self.raw(from, to).to_owned());
             name.assumptions.push(Assumption::new(
@@ -980,7 +1011,8 @@ impl Reader<'_> {
                 && self.is(to - 1, Tag::GarnishNoun).is_none();
         let whole = if lexicon::is_name(&before, own) || treated {
             before
-        } else if lexicon::is_name(&after, own) {
+        } else if lexicon::is_name(&after, own) && lexicon::sort_of(&words) != Some(lexicon::Sort::Liquid) {
+            // `15 lemon, tonic` are two pours, and no bitter lemon.
             after
         } else {
             return false;
@@ -1092,6 +1124,25 @@ impl Reader<'_> {
         })
     }
 
+    /// `cut in 8 pieces`, `quartered`, `cut into wedges`: how a fruit is cut, up to where that ends.
+    fn cut_up(&self, at: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        if !matches!(word(at), "cut" | "sliced" | "chopped" | "divided")
+            || !matches!(word(at + 1), "in" | "into")
+        {
+            return None;
+        }
+        let next = match amounts::phrase(&self.tokens, at + 2) {
+            Some(Ok(phrase)) => phrase.next,
+            _ => at + 2,
+        };
+        matches!(
+            word(next),
+            "piece" | "wedge" | "slice" | "quarter" | "chunk" | "half" | "cube" | "eighth" | "sixth"
+        )
+        .then_some(next + 1)
+    }
+
     /// What stands after a comma and belongs to the name.
     fn after_comma(&self, name: &mut Name, at: usize) {
         let from = at + 1;
@@ -1170,7 +1221,10 @@ fn join(a: &str, b: &str) -> String {
 
 /// The tokens `from..to` as typed, those that were mistyped as they were meant.
 fn typed_of(reader: &Reader, from: usize, to: usize, core: &Core) -> String {
-    if core.meant.is_empty() {
+    // `IT. VERMOUTH`: the full stop of a shortening is no part of a name.
+    let short = (from..to.saturating_sub(1))
+        .any(|i| matches!(reader.tokens[i].kind, Kind::Word(_)) && reader.tokens[i].stops());
+    if core.meant.is_empty() && !short {
         return reader.raw(from, to).trim_end_matches('.').to_owned();
     }
     let mut text = String::new();
@@ -1184,7 +1238,16 @@ fn typed_of(reader: &Reader, from: usize, to: usize, core: &Core) -> String {
             });
         }
         match core.meant.iter().find(|(at, _)| *at == i) {
+            // `passion fruit` is not `passion fruit fruit`.
+            Some((_, meant))
+                if i + 1 < to && meant.ends_with(&format!(" {}", reader.words[i + 1].folded)) =>
+            {
+                text.push_str(reader.raw(i, i + 1));
+            }
             Some((_, meant)) => text.push_str(meant),
+            None if matches!(token.kind, Kind::Word(_)) => {
+                text.push_str(reader.raw(i, i + 1).trim_end_matches('.'));
+            }
             None => text.push_str(reader.raw(i, i + 1)),
         }
     }

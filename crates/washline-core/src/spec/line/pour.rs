@@ -92,6 +92,8 @@ impl Reader<'_> {
         self.amount_first(i, out);
         self.amount_in_brackets(i, out);
         self.unit_first(i, out);
+        self.unit_before_its_number(i, out);
+        self.by_the_single(i, out);
         self.juice_of(i, out);
         self.share_of_juice(i, out);
         self.name_first(i, out);
@@ -193,6 +195,13 @@ impl Reader<'_> {
             && !self.counts_a_name(phrase.next - 1)
             && self.unit_at(phrase.next).0.is_none();
         if stops || word(phrase.next) == "proof" {
+            return Vec::new();
+        }
+        // `FROZEN MACHINE - 30 serves`
+        if self.counts_drinks(phrase.next)
+            && self.name_at(phrase.next).is_none()
+            && word(phrase.next) != "pour"
+        {
             return Vec::new();
         }
         // `a part of the tea` is some of what is poured elsewhere.
@@ -378,6 +387,8 @@ impl Reader<'_> {
             _ => return,
         };
         if bracket {
+            // `2 bottles (25 oz each)`
+            after = self.is(after, Tag::Each).unwrap_or(after);
             if !self.mark(after, ")]") {
                 return;
             }
@@ -591,6 +602,76 @@ impl Reader<'_> {
         }
     }
 
+    /// `double dark rum`, `single malt` no: so many of the bar's measure of a spirit.
+    fn by_the_single(&self, i: usize, out: &mut Vec<Found>) {
+        let count = match self.words[i].folded.as_str() {
+            "single" => 1,
+            "double" => 2,
+            "treble" | "triple" => 3,
+            _ => return,
+        };
+        let heads = i == 0
+            || self.parts(i - 1)
+            || self.sentence_ends(i - 1)
+            || self.is(i - 1, Tag::Article).is_some();
+        // `double cream`, `single malt` are names.
+        if !heads || self.name_at(i).is_some() {
+            return;
+        }
+        let library = crate::ingredient::library();
+        let mut much = Much::plain(
+            Measure::Of(Extent::exact(Amount::raw(count, 1)), Some(Unit::Shot)),
+            self.past_of(i + 1),
+            2,
+        );
+        much.roles = vec![(i, i + 1, Role::Amount)];
+        for name in self.names(much.next) {
+            let spirit = name.choices.first().is_some_and(|named| {
+                library
+                    .usual(&named.name)
+                    .is_some_and(|i| i.is_alcoholic() && !i.carbonated && i.kind != "wine")
+            });
+            if spirit {
+                out.push(self.pour(i, &much, name, None));
+            }
+        }
+    }
+
+    /// `cl 4 gin`, `ml 20 lemon juice`: the unit before its number, at the head of a line or of a part of it.
+    fn unit_before_its_number(&self, i: usize, out: &mut Vec<Found>) {
+        let heads = i == 0 || self.mark(i - 1, ",;/•") || self.sentence_ends(i - 1);
+        let (
+            Some(unit @ (Unit::Centilitre | Unit::Millilitre | Unit::Decilitre | Unit::Gram | Unit::Ounce)),
+            after,
+        ) = self.unit_at(i)
+        else {
+            return;
+        };
+        if !heads
+            || !self
+                .tokens
+                .get(after)
+                .is_some_and(crate::spec::tokens::Token::is_number)
+        {
+            return;
+        }
+        let Some(Ok(phrase)) = amounts::phrase(&self.tokens, after) else {
+            return;
+        };
+        if self.unit_at(phrase.next).0.is_some() {
+            return;
+        }
+        let mut much = Much::plain(
+            Measure::Of(phrase.extent, Some(unit)),
+            self.past_of(phrase.next),
+            0,
+        );
+        much.roles = vec![(i, after, Role::Unit), (after, phrase.next, Role::Amount)];
+        for name in self.names(much.next) {
+            out.push(self.pour(i, &much, name, None));
+        }
+    }
+
     /// `juice of half a lime`, `the juice of 1 lemon`, `white of one egg`, `half a lime, juiced`.
     fn juice_of(&self, i: usize, out: &mut Vec<Found>) {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
@@ -621,6 +702,29 @@ impl Reader<'_> {
             "juice" => "juice",
             "white" => "white",
             "yolk" => "yolk",
+            // `half a lime squeezed in`
+            _ if word(at + 1) == "squeezed"
+                && matches!(word(at), "lime" | "lemon" | "orange" | "grapefruit") =>
+            {
+                let over = matches!(word(at + 2), "in" | "over" | "into" | "on");
+                let end = at + 2 + usize::from(over);
+                let juice = format!("{} juice", word(at));
+                let mut name = Name {
+                    end,
+                    ..Name::default()
+                };
+                name.choices.push(crate::spec::Named {
+                    name: juice.clone(),
+                    full: juice,
+                    any: false,
+                    span: self.span(at, at + 1),
+                });
+                name.roles.push((at, end, Role::Name));
+                let mut much = Much::plain(Measure::Of(share.extent, Some(Unit::Fruit)), at, 0);
+                much.roles.push((i, at, Role::Amount));
+                out.push(self.pour(i, &much, name, None));
+                return;
+            }
             _ => {
                 // `1 lemon's juice`
                 let typed = self
@@ -754,7 +858,11 @@ impl Reader<'_> {
                     continue;
                 };
                 let unit = *unit;
-                let over = self.boundary(much.next) || self.stopped(much.next);
+                // `peated scotch, 3 sprays over the foam`
+                let placed = self
+                    .place_after(much.next)
+                    .is_some_and(|(.., end)| self.boundary(end));
+                let over = self.boundary(much.next) || self.stopped(much.next) || placed;
                 // `Cinnamon sticks, 6`: a line of a list, of what is counted.
                 let counted = whole_line
                     && i == 0
@@ -1549,6 +1657,7 @@ impl Reader<'_> {
         let (mut pour, mut assumptions) = finish(much.measure.clone(), &name, place, much.notes.clone());
         assumptions.splice(0..0, much.assumptions.iter().cloned());
         count_by_last_word(&mut pour);
+        count_what_is_cut(&mut pour);
         let mut found = self.found(i, end, cost, Item::Pours(vec![(pour, assumptions)]));
         found.roles = roles;
         found
@@ -1605,6 +1714,7 @@ impl Reader<'_> {
                     .is_some_and(crate::spec::tokens::Token::is_number)
                 || self.is(end, Tag::ToFill).is_some()
                 || self.is(end, Tag::Float).is_some()
+                || self.is(end, Tag::OnTop).is_some()
             {
                 self.tail(name);
             }
@@ -1612,6 +1722,19 @@ impl Reader<'_> {
                 return;
             }
         }
+    }
+}
+
+/// `1 lime cut in 8 pieces`: fruit that is cut is counted by the piece.
+fn count_what_is_cut(pour: &mut Pour) {
+    let cut = ["cut in", "sliced in", "chopped in", "divided in"]
+        .iter()
+        .any(|how| pour.note.contains(how));
+    if let Measure::Of(extent, unit @ None) = &mut pour.measure
+        && cut
+        && extent.nominal <= Amount::raw(12, 1)
+    {
+        *unit = Some(Unit::Piece);
     }
 }
 

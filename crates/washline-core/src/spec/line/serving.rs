@@ -12,6 +12,26 @@ fn is_a_serve(typed: &str) -> bool {
     settings::volume(typed, None).is_ok_and(|(ml, _)| ml <= Amount::raw(600, 1))
 }
 
+/// What serves are counted in.
+fn drinks(word: &str) -> bool {
+    matches!(
+        word,
+        "serve"
+            | "serving"
+            | "portion"
+            | "drink"
+            | "people"
+            | "guest"
+            | "person"
+            | "cover"
+            | "pax"
+            | "cocktail"
+            | "pour"
+            | "ppl"
+            | "head"
+    )
+}
+
 impl Reader<'_> {
     /// The end of a phrase of ice at `i`: `ice`, `crushed ice`, `a big rock`.
     pub(super) fn ice_phrase(&self, i: usize) -> Option<usize> {
@@ -393,26 +413,21 @@ impl Reader<'_> {
     }
 
     /// `serves 8`, `for 12`, `makes 8`, `60 portions`, `20 serves`, `pour 90 ml a serve`.
+    /// Whether the word at a place is what serves are counted in.
+    pub(super) fn counts_drinks(&self, at: usize) -> bool {
+        self.words.get(at).is_some_and(|w| drinks(&w.folded))
+    }
+
+    /// Past `(7 3/4 oz)`, the same amount in another unit.
+    fn past_a_second(&self, at: usize) -> usize {
+        let close = (at + 1..self.len().min(at + 8)).find(|&j| self.mark(j, ")]"));
+        close
+            .filter(|&close| self.mark(at, "([") && self.amount_alone(at + 1, close).is_some())
+            .map_or(at, |close| close + 1)
+    }
+
     fn serves(&self, i: usize, out: &mut Vec<Found>) {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
-        let drinks = |w: &str| {
-            matches!(
-                w,
-                "serve"
-                    | "serving"
-                    | "portion"
-                    | "drink"
-                    | "people"
-                    | "guest"
-                    | "person"
-                    | "cover"
-                    | "pax"
-                    | "cocktail"
-                    | "pour"
-                    | "ppl"
-                    | "head"
-            )
-        };
         let mut push = |to: usize, cost: u32, item: Item| {
             let mut found = self.found(i, to, cost, item);
             found.roles = vec![(i, to, Role::Serve)];
@@ -466,14 +481,15 @@ impl Reader<'_> {
                 push(next, cost, Item::Serves(phrase.extent.nominal));
             }
             // `90 ml a serve`, `pour 90ml per serve`, `makes one 70cl bottle`.
-            if let (Some(_), after) = self.unit_at(phrase.next) {
+            if let (Some(_), measured) = self.unit_at(phrase.next) {
+                let after = self.past_a_second(measured);
                 let per = match word(after) {
                     "a" | "per" | "each" | "one" => Some(after + 1),
                     "/" => Some(after + 1),
                     _ if self.mark(after, "/") => Some(after + 1),
                     _ => None,
                 };
-                let text = self.raw(at, after);
+                let text = self.raw(at, measured);
                 let each = matches!(word(after), "each" | "ea") && self.boundary(after + 1);
                 let vessel = per.is_some_and(|per| self.is(per, Tag::Glass) == Some(per + 1));
                 if let Some(per) = per
@@ -497,7 +513,10 @@ impl Reader<'_> {
                 let ends = |at: usize| {
                     self.boundary(at)
                         || self.is(at, Tag::Preposition).is_some()
-                        || matches!(word(at), "straight" | "neat")
+                        || matches!(
+                            word(at),
+                            "straight" | "neat" | "cold" | "chilled" | "direct" | "directly"
+                        )
                 };
                 if (of_one || shared > after)
                     && lead == 0
@@ -505,7 +524,13 @@ impl Reader<'_> {
                     && ends(shared)
                     && settings::volume(text, None).is_ok_and(|(ml, _)| ml <= Amount::raw(500, 1))
                 {
-                    push(shared, 8, Item::ServeOf(text.to_owned()));
+                    let end =
+                        shared + usize::from(matches!(word(shared), "straight" | "direct" | "directly"));
+                    push(
+                        end,
+                        if end > shared { 2 } else { 8 },
+                        Item::ServeOf(text.to_owned()),
+                    );
                 }
                 // `until it makes 110 ml in the glass`: what the whole comes to.
                 let all_told = matches!(
@@ -629,6 +654,17 @@ impl Reader<'_> {
                 Item::Words
             };
             push(end + 1, 0, item);
+        }
+        // `Batch size: 10 l (100 x 100 ml)`, `19 l keg (95 x 200 ml)`: how many there are of what size.
+        if matches!(word(i), "batch" | "size" | "yield" | "make" | "total" | "volume")
+            && let Some(open) = (i + 1..self.len().min(i + 10)).find(|&j| self.mark(j, "(["))
+            && let Some(Ok(count)) = amounts::phrase(&self.tokens, open + 1)
+            && (word(count.next) == "x" || self.mark(count.next, "×"))
+            && let Some(Ok(each)) = amounts::phrase(&self.tokens, count.next + 1)
+            && let (Some(_), end) = self.unit_at(each.next)
+            && self.mark(end, ")]")
+        {
+            push(end + 1, 0, Item::Serves(count.extent.nominal));
         }
         // `portion 125 g`, `12 glasses of 200 g`, `makes 2.4 kg`: a mass of a serve or of the whole is for the reader.
         let of_each = i > 1 && word(i) == "of" && self.is(i - 1, Tag::Glass).is_some();

@@ -355,6 +355,8 @@ impl Reader<'_> {
                 None if self.words.get(next).is_some_and(|w| w.folded == "overnight") => {
                     (Item::Step(Step::Rest(Amount::raw(43_200, 1))), next + 1)
                 }
+                // `rest peels in sugar 4 h`: how something is made.
+                None if !self.boundary(end) => (Item::Words, end),
                 None => {
                     let message = "a rest has no time; expected `rest 2 min` or `rest 30 s`";
                     (

@@ -212,7 +212,8 @@ impl Merge<'_> {
         let (books, faults) = self.ours.read(std::slice::from_ref(&source))?;
         match books.first() {
             Some(book) if faults.is_empty() => {
-                books::keep(self.transaction, book, &source, self.at).map_err(self.ours.fail())?;
+                let house = self.ours.settings()?;
+                books::keep(self.transaction, book, &source, &house, self.at).map_err(self.ours.fail())?;
                 Ok(Vec::new())
             }
             _ => Ok(faults),

@@ -193,6 +193,7 @@ impl House {
         if !self.writable && !try_only {
             return Err(StoreError::ReadOnly(self.path.clone()));
         }
+        self.be_sure()?;
         let fail = self.fail();
         let house: &House = self;
         // On the connection that is open already, so that what is being taken can be read while it is.

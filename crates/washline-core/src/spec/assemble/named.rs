@@ -1,0 +1,433 @@
+//! A name without an amount: said again of what was poured, laid on the glass, or asked about.
+
+use std::ops::Range;
+
+use super::{After, Assembler, line_garnish, plain_pour};
+use crate::measure::{Amount, Unit};
+use crate::names::key;
+use crate::spec::lexicon::{self, singular};
+use crate::spec::line::{self, Mention};
+use crate::spec::{Assumption, Measure, Place, Pour, Step, Technique, Wrong};
+
+impl Assembler<'_> {
+    /// Whether a pour counts, without a measure, something that nobody knows as a thing to drink.
+    pub(super) fn counts_nothing_poured(&self, pour: &Pour) -> bool {
+        let counted =
+            pour.place == Place::In && matches!(pour.measure, Measure::Of(_, None | Some(Unit::Piece)));
+        counted
+            && pour.choices.iter().all(|named| {
+                !lexicon::names_anything(&named.name, self.own)
+                    && !as_kind(&named.name)
+                    && crate::ingredient::library().usual(&named.name).is_none()
+                    && crate::ingredient::never(&named.name).is_none()
+            })
+    }
+
+    /// Whether words name anything that is poured: `20 on the vermouth`.
+    pub(super) fn names_what_is_poured(&self, text: &str) -> bool {
+        let words = content(text);
+        self.poured
+            .iter()
+            .filter(|p| p.words.iter().any(|w| words.contains(w)))
+            .count()
+            > 1
+    }
+
+    /// Whether words are those of the drink's own heading.
+    pub(super) fn is_own_name(&self, words: &str) -> bool {
+        let words = content(words);
+        !words.is_empty() && words.iter().all(|w| self.heading.contains(w))
+    }
+
+    /// Whether the words that name a glass are the last word of something poured.
+    pub(super) fn is_a_pour(&self, name: &str) -> bool {
+        let words = content(name);
+        !words.is_empty()
+            && self
+                .poured
+                .iter()
+                .any(|p| p.words.len() > 1 && p.words.ends_with(&words))
+    }
+
+    /// Whether a name says again what was poured, or several names in one do: `lime and the syrup`.
+    pub(super) fn was_poured(&self, name: &str) -> bool {
+        let poured = |words: &[String]| {
+            self.poured
+                .iter()
+                .any(|p| same(&p.words, words) || is_of_the_kind(&p.words, words))
+        };
+        // `6 mint leaves` in the list, named with the word that counts them.
+        let mut counted = content(name);
+        if counted.len() > 1
+            && matches!(
+                counted.last().map(String::as_str),
+                Some("leaf" | "sprig" | "wedge" | "slice" | "wheel" | "piece" | "chunk" | "cube")
+            )
+        {
+            counted.pop();
+        }
+        poured(&counted)
+            || poured(&content(name))
+            || said_together(name).iter().all(|part| poured(&content(part)))
+    }
+
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "what a name without an amount is depends on all of where it stands"
+    )]
+    pub(super) fn mention(
+        &mut self,
+        part: usize,
+        at: usize,
+        mention: Mention,
+        text: &str,
+        span: Range<usize>,
+        after: After,
+        alone: bool,
+        note: &mut Vec<String>,
+    ) {
+        let text = text.trim_end_matches(['.', ',']).to_owned();
+        // `some of the coconut one`: poured, and nobody knows how much of what.
+        if std::mem::take(&mut self.some_of) && !self.was_poured(&mention.name) {
+            self.out.wrongs.push(how_much(&text, span, mention.solid));
+            return;
+        }
+        // `the gin one`: what is spoken of.
+        if text.to_lowercase().ends_with(" one") {
+            note.push(text);
+            return;
+        }
+        // `pour over the hot milk`
+        let beside = key(&text);
+        if self.was_poured(&mention.name)
+            && beside
+                .split(' ')
+                .any(|w| matches!(w, "hot" | "boiling" | "steaming"))
+        {
+            self.called_hot = true;
+        }
+        if self.was_poured(&mention.name) && !(self.served && mention.solid) {
+            return;
+        }
+        let late = self.served
+            || mention.solid && self.last_pour.is_some_and(|last| part > last)
+            || self.worked && self.last_work.is_some_and(|last| part > last)
+            || self.last_press.is_some_and(|p| p < (part, at)) && self.worked;
+        if after == After::Garnish || late && (mention.solid || goes_on_the_glass(&mention.name)) {
+            let said = Assumption::new(
+                format!("`{text}`"),
+                "read as the garnish",
+                "write `garnish …` on a line of its own",
+            );
+            self.push(line_garnish(&text), span, vec![said]);
+            return;
+        }
+        // `Soda water` in the list, `top with soda` in the method: how much is said there.
+        let words = content(&mention.name);
+        if alone && self.placed_later.iter().any(|later| same(&words, later)) {
+            return;
+        }
+        // `oranges, apples, sliced` in a bowl for twenty: they swim in it.
+        let solid = mention.solid
+            || mention
+                .name
+                .split(',')
+                .next()
+                .is_some_and(|n| is_solid(n) || goes_on_the_glass(n));
+        if self.only_names && solid && self.out.serves.is_some_and(|n| n > Amount::raw(4, 1)) {
+            let said = Assumption::new(
+                format!("`{text}`"),
+                "fruit in the bowl, read as the garnish: none of its juice is counted",
+                "write how much is pressed, or `garnish …`",
+            );
+            self.push(line_garnish(&text), span, vec![said]);
+            return;
+        }
+        if self.only_names && !self.served {
+            // `Salt, pepper` in a list: to season with.
+            let season = crate::ingredient::library()
+                .usual(&mention.name)
+                .is_some_and(|i| matches!(i.kind.as_str(), "spice" | "seasoning"));
+            if season {
+                let measure = Measure::Of(crate::spec::Extent::exact(Amount::ONE), Some(Unit::Pinch));
+                let said = Assumption::new(
+                    format!("{text} without an amount"),
+                    "a pinch, to season with: common practice, no source",
+                    "write how much",
+                );
+                self.push(
+                    Step::Pour(plain_pour(&mention.name, measure, span.clone())),
+                    span,
+                    vec![said],
+                );
+                return;
+            }
+        }
+        // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
+        let library = crate::ingredient::library();
+        let listed = || library.usual(&mention.name).is_some();
+        let known = mention.known || !late && (listed() || as_kind(&mention.name));
+        if !known && (late || !alone || text.split_whitespace().count() > 2) {
+            note.push(text);
+            return;
+        }
+        if self.was_poured(&mention.name) || self.is_own_name(&mention.name) {
+            return;
+        }
+        self.out.wrongs.push(how_much(&text, span, mention.solid));
+    }
+
+    /// Whether a counted fruit, herb or the like is put on the drink and not in it.
+    pub(super) fn is_garnish(&self, pour: &Pour, text: &str, at: (usize, usize), after: After) -> bool {
+        // `half a passion fruit on top`, `1 g crumb on top`
+        if !self.preparing
+            && pour.place == Place::Top
+            && let (Some(named), Measure::Of(extent, unit)) = (pour.choices.first(), &pour.measure)
+        {
+            let solid = is_solid(&named.name) || goes_on_the_glass(&named.name);
+            let liquid = lexicon::sort_of(&named.name) == Some(lexicon::Sort::Liquid) || as_kind(&named.name);
+            let little = *unit == Some(Unit::Gram) && extent.nominal <= Amount::raw(5, 1);
+            return match unit {
+                None => solid,
+                Some(unit) => !liquid && (line::on_the_glass(*unit) || little),
+            };
+        }
+        if self.preparing
+            || pour.place != Place::In
+            || after == After::Work(Technique::Muddle) && !self.served
+        {
+            return false;
+        }
+        let Some(named) = pour.choices.first() else {
+            return false;
+        };
+        let Measure::Of(_, unit) = &pour.measure else {
+            return false;
+        };
+        let solid = is_solid(&named.name) || goes_on_the_glass(&named.name) || garnish_noun(&named.name);
+        let on_glass = match unit {
+            Some(unit) => {
+                line::on_the_glass(*unit) || *unit == Unit::Cube && !key(&named.name).contains("sugar")
+            }
+            None => solid,
+        };
+        let cut = matches!(
+            unit,
+            Some(Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Sprig | Unit::Leaf)
+        );
+        if !on_glass || !solid && !(cut && (self.served || self.worked)) {
+            return false;
+        }
+        let pressed_later = self.last_press.is_some_and(|last| last > at);
+        // `6 oranges, sliced` swim in the bowl.
+        let sliced = key(text)
+            .split(|c: char| !c.is_alphabetic())
+            .any(|w| matches!(w, "sliced" | "quartered"));
+        if sliced && unit.is_none() && !pressed_later {
+            return true;
+        }
+        // The peel of a fruit is never poured: what is muddled of it is its oil.
+        let peel = key(&named.name)
+            .split(' ')
+            .next_back()
+            .is_some_and(|w| matches!(singular(w).as_ref(), "peel" | "rind" | "skin" | "zest" | "twist"));
+        if peel && after != After::Work(Technique::Muddle) {
+            return true;
+        }
+        if pressed_later {
+            return false;
+        }
+        let numbered = text
+            .trim_start()
+            .starts_with(|c: char| c.is_numeric() || "½¼¾⅓⅔".contains(c))
+            || !matches!(pour.measure, Measure::Of(extent, _) if extent.nominal == Amount::ONE);
+        if unit == &Some(Unit::Leaf) && !self.served && numbered {
+            return false;
+        }
+        !numbered
+            || self.served
+            || self.worked && self.last_work.is_some_and(|last| at.0 > last)
+            || after == After::Garnish
+    }
+}
+
+/// Whether the last words of a name are those of a liquid, and words before them say more of it.
+pub(super) fn ends_in_a_liquid(name: &str) -> bool {
+    let folded = key(name);
+    folded
+        .match_indices(' ')
+        .any(|(at, _)| lexicon::sort_of(&folded[at + 1..]) == Some(lexicon::Sort::Liquid))
+}
+
+/// Whether a pour is of something carbonated.
+pub(super) fn fizzes(pour: &Pour) -> bool {
+    let library = crate::ingredient::library();
+    pour.choices
+        .first()
+        .is_some_and(|n| match library.usual(&n.name) {
+            Some(ingredient) => ingredient.carbonated,
+            None => crate::ingredient::as_kind(library, &n.name).is_some_and(|k| k.ingredient.carbonated),
+        })
+}
+
+pub(super) fn how_much(text: &str, span: Range<usize>, solid: bool) -> Wrong {
+    let text = text.trim_end_matches(['.', ',']);
+    let example = if solid {
+        format!("8 {text}")
+    } else {
+        format!("20 ml {text}")
+    };
+    let near = if solid {
+        vec![format!("garnish {text}"), format!("8 g {text}")]
+    } else {
+        vec![format!("top with {text}"), example]
+    };
+    Wrong::ask(
+        span,
+        format!(
+            "no amount before `{text}`; expected a pour such as `50 ml gin`, or a step such as `shake`, `strain`, `garnish lime wheel`"
+        ),
+        near,
+    )
+}
+
+/// The words of a name that say what it is.
+pub(super) fn content(name: &str) -> Vec<String> {
+    key(name)
+        .split_whitespace()
+        .filter(|w| {
+            !matches!(
+                *w,
+                "the"
+                    | "a"
+                    | "of"
+                    | "fresh"
+                    | "juice"
+                    | "some"
+                    | "your"
+                    | "chilled"
+                    | "hot"
+                    | "cold"
+                    | "raw"
+                    | "remaining"
+                    | "rest"
+                    | "and"
+                    | "with"
+                    | "very"
+                    | "proof"
+                    | "homemade"
+                    | "housemade"
+                    | "house"
+                    | "made"
+                    | "home"
+            )
+        })
+        .map(|w| singular(w.strip_suffix("-proof").unwrap_or(w)).into_owned())
+        .collect()
+}
+
+/// The names that one run of words says together, without the verb that nobody knows before the first of them: `lime`
+/// and `syrup` of `lime and the syrup`, `vodka` of `divide the vodka`.
+pub(super) fn said_together(name: &str) -> Vec<String> {
+    let folded = key(name);
+    folded
+        .split(" and ")
+        .flat_map(|part| part.split(" & "))
+        .map(|part| match part.rsplit_once("the ") {
+            Some((before, what))
+                if before.is_empty() || before.ends_with(' ') && !lexicon::names_a_liquid(before) =>
+            {
+                what
+            }
+            _ => part,
+        })
+        .map(str::to_owned)
+        .collect()
+}
+
+/// Whether what is said names what was poured: all of its words stand in the name of the pour.
+pub(super) fn same(poured: &[String], said: &[String]) -> bool {
+    !said.is_empty() && said.iter().all(|w| poured.contains(w))
+}
+
+/// Whether a name that nobody lists is known by its kind.
+pub(super) fn as_kind(name: &str) -> bool {
+    crate::ingredient::as_kind(crate::ingredient::library(), name).is_some()
+}
+
+/// Whether what is said is the kind of what was poured: `yolks` of eggs, `bubbles` of a brut sparkling wine.
+pub(super) fn is_of_the_kind(poured: &[String], said: &[String]) -> bool {
+    let [word] = said else { return false };
+    if matches!(word.as_str(), "yolk" | "white") {
+        return poured.iter().any(|w| w == "egg");
+    }
+    let library = crate::ingredient::library();
+    let typed = poured.join(" ");
+    // `beer` of a saison that nobody lists.
+    let kind = crate::ingredient::as_kind(library, &typed);
+    let found = library.usual(&typed).or(kind.as_ref().map(|k| &k.ingredient));
+    found.is_some_and(|i| {
+        i.groups
+            .iter()
+            .map(String::as_str)
+            .chain([i.kind.as_str()])
+            .any(|kind| {
+                let kind = key(kind);
+                kind.split(' ').any(|w| singular(w) == word.as_str())
+            })
+    })
+}
+
+pub(super) fn is_solid(name: &str) -> bool {
+    lexicon::sort_of(name) == Some(lexicon::Sort::Solid)
+}
+
+pub(super) fn garnish_noun(name: &str) -> bool {
+    lexicon::has_tag(name, lexicon::Tag::GarnishNoun) || lexicon::is_tagged(name, lexicon::Tag::GarnishNoun)
+}
+
+/// Fruit whose name alone means its juice in a list of pours, and a piece of it on a glass.
+pub(in crate::spec) fn goes_on_the_glass(name: &str) -> bool {
+    matches!(
+        singular(key(name).trim_end_matches('.')).as_ref(),
+        "lime"
+            | "lemon"
+            | "orange"
+            | "grapefruit"
+            | "pineapple"
+            | "cherry"
+            | "mint"
+            | "nutmeg"
+            | "cinnamon"
+            | "olive"
+            | "cucumber"
+            | "coffee bean"
+            | "espresso dust"
+            | "whipped cream"
+            | "celery"
+            | "basil"
+            | "strawberry"
+            | "raspberry"
+            | "blackberry"
+            | "apple"
+            | "pear"
+            | "chocolate"
+            | "cocoa"
+            | "fresh mint"
+            | "big mint"
+            | "lemon oil"
+            | "orange oil"
+            | "salt"
+            | "pepper"
+            | "dried orange"
+            | "dehydrated orange"
+            | "edible flower"
+            | "cream"
+    )
+}
+
+/// Whether words say something beyond joining.
+pub(super) fn is_content(text: &str) -> bool {
+    let folded = key(text.trim_matches(|c: char| !c.is_alphanumeric()));
+    !folded.is_empty() && !lexicon::is_filler(&folded)
+}
