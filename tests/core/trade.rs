@@ -151,7 +151,7 @@ fn which_ounce_of_sugar_is_said() {
     let said = &checked.drinks[0].resolved.assumptions;
     assert!(
         said.iter()
-            .any(|a| a.about.ends_with(", in S") && a.change.contains("28.35 g")),
+            .any(|a| a.about.ends_with(", in S") && a.change.to_string().contains("28.35 g")),
         "{said:?}"
     );
 }

@@ -2,17 +2,17 @@
 
 use clap::ValueEnum;
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
-use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
-use washline_core::advise::Swap as Swapping;
 use washline_core::balance::Figure;
 use washline_core::computed::ComputedDrink;
-use washline_core::ingredient::Tax;
 use washline_core::names::Expected;
 use washline_core::names::key;
 use washline_core::service::beside::{FIGURES, FigureFacts};
-use washline_core::service::cost::Costing;
 use washline_pages::words::Choice;
+pub use washline_view::change::Revised;
+pub use washline_view::cost::Asked;
+pub use washline_view::shared::Done;
+pub use washline_view::swap::{Costs, Told};
 
 /// One of a few choices by its word; the help says what each is.
 pub fn one_of<T: Choice + Send + Sync, const N: usize>(all: [T; N]) -> impl TypedValueParser<Value = T> {
@@ -34,36 +34,6 @@ pub enum Lists {
     Us,
     /// Both.
     Both,
-}
-
-/// What is asked of a list of costs.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Asked {
-    /// The pour cost to aim at, %.
-    pub target_pct: Option<Decimal>,
-    /// The selling price to take.
-    pub price: Option<Decimal>,
-    /// The tax on sales; `None` where it is not stated.
-    pub tax: Option<Tax>,
-}
-
-/// One drink with what a swap does to it and to its cost.
-pub struct Told<'a> {
-    pub worked: &'a ComputedDrink,
-    pub swap: Swapping,
-    pub cost: Costs,
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
-}
-
-/// What a drink costs as it is and as it becomes.
-pub struct Costs {
-    pub before: Costing,
-    pub exact: Option<Costing>,
-    pub measured: Option<Costing>,
-    pub watered: Option<Costing>,
 }
 
 /// What to sort or filter by.
@@ -123,23 +93,4 @@ impl By {
             By::Name => 0,
         }
     }
-}
-
-/// What became of an answer.
-#[derive(Debug, Default)]
-pub struct Done {
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
-}
-
-/// A drink as it is and as it would be.
-pub struct Revised {
-    pub before: ComputedDrink,
-    pub after: ComputedDrink,
-    /// The text of the drink, or of the book that holds it, with the change in it.
-    pub text: String,
-    /// What each costs, where anything of it has a price.
-    pub costs: Option<(Costing, Costing)>,
 }

@@ -100,6 +100,11 @@ impl CliError {
         }
     }
 
+    /// For programs.
+    pub fn shape(&self) -> washline_view::house::Ended<'_> {
+        washline_view::house::Ended::of(self.word(), &self.message, &self.hints)
+    }
+
     /// As it stands on standard error.
     pub fn rendered(&self) -> String {
         let (bad, dim) = (style::BAD, style::DIM);
@@ -123,6 +128,6 @@ impl From<StoreError> for CliError {
             StoreError::Sqlite(..) | StoreError::Migration(..) => Kind::Internal,
             _ => Kind::House,
         };
-        CliError::new(kind, error.to_string())
+        CliError::new(kind, washline_view::remedy::not_opened(&error))
     }
 }

@@ -52,7 +52,7 @@ fn main() -> ExitCode {
             // Not `args`, which ends the program at the first argument that is no text.
             if std::env::args_os().any(|argument| argument == "--json") {
                 let said = CliError::usage(error.render().to_string().trim().trim_start_matches("error: "));
-                let _ = write(io::stdout().lock(), &render::json::error(&said));
+                let _ = write(io::stdout().lock(), &render::written(&said.shape()));
             } else {
                 let said = plain::visible_styled(&error.render().ansi().to_string());
                 let _ = write(AutoStream::auto(io::stderr().lock()), &said);
@@ -79,7 +79,7 @@ fn main() -> ExitCode {
         Err(error) => {
             let outcome = if json {
                 Outcome {
-                    out: render::json::error(&error),
+                    out: render::written(&error.shape()),
                     ..Outcome::default()
                 }
             } else {

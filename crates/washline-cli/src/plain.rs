@@ -1,6 +1,6 @@
 //! Text from outside, made safe to show.
 
-pub use washline_pages::visible::{escaped, visible as plain, visible_styled};
+pub use washline_pages::visible::{visible as plain, visible_styled};
 
 #[cfg(test)]
 mod tests {

@@ -1,6 +1,8 @@
 //! How numbers, verdicts and counts are printed, on a page as on a screen.
 
-use washline_core::balance::{Figure, Verdict};
+use std::fmt::Display;
+
+use washline_core::balance::{Figure, Structure, Verdict};
 use washline_core::tables::printed::range;
 
 pub use washline_core::tables::printed::{change, number};
@@ -32,11 +34,40 @@ pub fn interval(figure: Figure, decimals: usize) -> Option<String> {
     Some(range(figure.low?, figure.high?, decimals))
 }
 
+/// ` (140 to 156)`, after a value; nothing where both ends are the same as they are printed.
+#[must_use]
+pub fn in_brackets<T: Display + PartialEq>(low: T, high: T) -> String {
+    if low == high {
+        String::new()
+    } else {
+        format!(" ({low} to {high})")
+    }
+}
+
+/// `148 (140 to 156)`.
+#[must_use]
+pub fn figure(figure: Figure, decimals: usize) -> String {
+    let told = match (figure.low, figure.high) {
+        (Some(low), Some(high)) => in_brackets(number(low, decimals), number(high, decimals)),
+        _ => String::new(),
+    };
+    format!("{}{told}", number(figure.value, decimals))
+}
+
 /// `148 ml (140 to 156)`.
 #[must_use]
-pub fn with_interval(figure: Figure, decimals: usize, unit: &str) -> String {
-    let told = interval(figure, decimals).map_or_else(String::new, |i| format!(" ({i})"));
-    format!("{} {unit}{told}", number(figure.value, decimals))
+pub fn with_interval(of: Figure, decimals: usize, unit: &str) -> String {
+    let told = figure(of, decimals);
+    match told.split_once(' ') {
+        Some((value, interval)) => format!("{value} {unit} {interval}"),
+        None => format!("{told} {unit}"),
+    }
+}
+
+/// What sort of drink it is.
+#[must_use]
+pub fn structure(structure: Option<Structure>) -> &'static str {
+    structure.map_or("method missing", Structure::name)
 }
 
 /// What a verdict says in words.

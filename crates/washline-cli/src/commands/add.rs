@@ -8,8 +8,10 @@ use washline_core::spec::{Fault, Source};
 use super::Call;
 use crate::error::CliError;
 use crate::outcome::Outcome;
-use crate::render::{self, json, plain};
+use crate::render::{self, plain};
 use crate::{clock, house};
+use washline_core::store::{Added, Refreshed};
+use washline_view::books as shapes;
 
 /// Keep books in the house, all or nothing; says what is new, changed and unchanged.
 ///
@@ -31,32 +33,59 @@ impl Add {
     }
 }
 
-/// Keep books in the house and say what that did; after notes that were made before.
-pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, CliError> {
-    let mut outcome = Outcome {
-        notes,
-        ..Outcome::default()
-    };
+/// What keeping books came to, or every fault that kept them out.
+pub type Stored = Result<(Vec<Added>, Refreshed), Vec<Fault>>;
+
+/// Keep books in the house.
+pub fn stored(call: &Call, sources: &[Source], notes: &mut String) -> Result<Stored, CliError> {
     let path = house::path(call.house.as_deref())?;
     if !path.exists() {
         // A book that does not read makes no house.
         let bar = Bar::default();
         let look = Look::new(sources, &bar);
         if !look.faults().is_empty() {
-            return Ok(refused(call, look.faults(), sources, outcome));
+            return Ok(Err(look.faults().to_vec()));
         }
     }
-    let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
-    let now = clock::now();
-    let added = match house.add_books(sources, &now)? {
-        Ok(added) => added,
-        Err(faults) => return Ok(refused(call, &faults, sources, outcome)),
+    let mut house = house::to_write(call.house.as_deref(), notes)?;
+    Ok(match house.add_books(sources, &clock::now())? {
+        Ok(added) => Ok((added, house.refresh()?)),
+        Err(faults) => Err(faults),
+    })
+}
+
+/// The same for a program.
+pub fn shape(stored: &Stored) -> shapes::Added<'_> {
+    match stored {
+        Ok((added, refreshed)) => shapes::Added::of(added, refreshed),
+        Err(faults) => shapes::Added::nothing(faults),
+    }
+}
+
+/// Keep books in the house and say what that did; after notes that were made before.
+pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, CliError> {
+    let mut outcome = Outcome {
+        notes,
+        ..Outcome::default()
     };
-    let refreshed = house.refresh()?;
+    let stored = stored(call, sources, &mut outcome.notes)?;
+    outcome.faulty = stored.is_err();
     if call.json {
-        outcome.out = json::added(&added, &refreshed);
+        outcome.out = render::written(&shape(&stored));
         return Ok(outcome);
     }
+    let (added, refreshed) = match stored {
+        Ok(stored) => stored,
+        Err(faults) => {
+            outcome.notes.push_str(&render::faults(&faults, sources));
+            let _ = writeln!(
+                outcome.notes,
+                "nothing was stored: {} to mend",
+                render::count(faults.len(), "fault", "faults")
+            );
+            return Ok(outcome);
+        }
+    };
     for book in &added {
         let _ = writeln!(outcome.out, "{}", plain(&book.book));
         for (word, names) in [
@@ -78,19 +107,4 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
     let _ = writeln!(outcome.out, "worked out: {}", refreshed.recomputed.len());
     outcome.notes.push_str(&render::faults(&refreshed.broken, &[]));
     Ok(outcome)
-}
-
-fn refused(call: &Call, faults: &[Fault], sources: &[Source], mut outcome: Outcome) -> Outcome {
-    outcome.faulty = true;
-    if call.json {
-        outcome.out = json::faults(faults);
-    } else {
-        outcome.notes.push_str(&render::faults(faults, sources));
-        let _ = writeln!(
-            outcome.notes,
-            "nothing was stored: {} to mend",
-            render::count(faults.len(), "fault", "faults")
-        );
-    }
-    outcome
 }

@@ -104,7 +104,7 @@ impl Adjust {
         };
         Ok(Outcome {
             out: if call.json {
-                render::adjust_json(&told)
+                crate::render::written(&washline_view::convert::Adjust::from(&told))
             } else {
                 render::adjust_text(&told)
             },

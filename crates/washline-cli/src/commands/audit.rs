@@ -107,7 +107,7 @@ impl Audit {
         }
         Ok(Outcome {
             out: if call.json {
-                render::audit::json(&audited, &faults)
+                render::written(&washline_view::audit::Audited::of(&audited, &faults))
             } else {
                 render::audit::text(&audited, most_g)
             },

@@ -165,7 +165,7 @@ impl Batches {
                 &prices,
             );
             if call.json {
-                render::batch::event_json(&event, &opened.faults)
+                render::written(&washline_view::batch::Batched::event(&event, &opened.faults))
             } else {
                 render::batch::event(&event)
             }
@@ -173,7 +173,7 @@ impl Batches {
             let one = only(&worked)?;
             let made = batch::batch(one, &asked.ask, &prices).map_err(refused)?;
             if call.json {
-                render::batch::json(&made, &opened.faults)
+                render::written(&washline_view::batch::Batched::single(&made, &opened.faults))
             } else {
                 render::batch::in_full(&made)
             }

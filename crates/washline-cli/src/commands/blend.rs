@@ -63,7 +63,7 @@ impl Blend {
         let names = [first.as_str(), second.as_str()];
         Ok(Outcome {
             out: if call.json {
-                render::blend_json(names, &blended)
+                crate::render::written(&washline_view::convert::Blend::of(names, &blended))
             } else {
                 render::blend_text(names, &blended)
             },

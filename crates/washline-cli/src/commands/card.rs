@@ -5,6 +5,7 @@ use washline_core::computed::ComputedDrink;
 use washline_core::service::card::card;
 use washline_core::service::cost::drink_cost;
 use washline_core::service::mise::mise;
+use washline_core::spec::Fault;
 
 use super::only::Only;
 use super::{Call, show};
@@ -107,7 +108,7 @@ impl Cards {
             let ready = mise(&drinks);
             let titles: Vec<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();
             outcome.out = if call.json {
-                render::card::mise_json(&ready, &opened.faults)
+                render::written(&washline_view::card::Mise::of(&ready, &opened.faults))
             } else if self.html {
                 ready_pages::html(&titles, &ready)?
             } else {
@@ -139,7 +140,7 @@ impl Cards {
             }
         }
         outcome.out = if call.json {
-            render::card::json(&pages, &opened.faults)
+            render::written(&of_pages(&pages, &opened.faults))
         } else if self.html {
             pages::html(&pages, self.units, self.paper)?
         } else {
@@ -147,4 +148,18 @@ impl Cards {
         };
         Ok(outcome)
     }
+}
+
+/// Cards for programs, those of drinks and those of preparations apart.
+fn of_pages<'a>(all: &'a [Page], faults: &'a [Fault]) -> washline_view::card::Cards<'a> {
+    let (mut cards, mut preparations) = (Vec::new(), Vec::new());
+    for page in all {
+        match page {
+            Page::Drink { card, costing } => {
+                cards.push((card.as_ref(), costing.as_ref().map(|c| pages::cost(c))));
+            }
+            Page::Preparation(prepared) => preparations.push(prepared.as_ref()),
+        }
+    }
+    washline_view::card::Cards::of(cards, preparations, faults)
 }

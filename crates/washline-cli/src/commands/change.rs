@@ -127,7 +127,7 @@ impl Change {
         let how = if self.book.is_some() { "--write" } else { "--keep" };
         Ok(Outcome {
             out: if call.json {
-                render::change::json(&revised, &done)
+                render::written(&render::change::shape(&revised, &done))
             } else {
                 render::change::text(&revised, &done, how)
             },

@@ -91,7 +91,12 @@ impl Compare {
             _ => None,
         };
         let out = if call.json {
-            render::compare::json(&reports, self.by, beside.as_ref(), &opened.faults)
+            render::written(&render::compare::shape(
+                &reports,
+                self.by,
+                beside.as_ref(),
+                &opened.faults,
+            ))
         } else {
             render::compare::text(&reports, self.by, beside.as_ref())
         };

@@ -82,7 +82,7 @@ impl Cost {
         }
         let found = self.strict && costings.iter().any(|c| to_mend(c, &asked));
         let out = if call.json {
-            render::cost::json(&costings, &asked, &opened.faults)
+            render::written(&washline_view::cost::Costs::of(&costings, &asked, &opened.faults))
         } else if self.names.is_empty() {
             render::cost::list(&costings, &asked, prices.is_empty())
         } else {

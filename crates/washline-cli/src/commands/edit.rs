@@ -58,7 +58,7 @@ impl Edit {
                 self.discard(&draft);
                 return Ok(Outcome {
                     out: if call.json {
-                        render::change::nothing_json()
+                        render::written(&washline_view::change::Changed::default())
                     } else {
                         "nothing was changed\n".to_owned()
                     },
@@ -75,7 +75,7 @@ impl Edit {
                     self.discard(&draft);
                     return Ok(Outcome {
                         out: if call.json {
-                            render::change::json(&revised, &done)
+                            render::written(&render::change::shape(&revised, &done))
                         } else {
                             render::change::text(&revised, &done, "")
                         },

@@ -15,7 +15,7 @@ use crate::files::{self, Kept};
 use crate::house;
 use crate::outcome::Outcome;
 use crate::render;
-use crate::render::exchange::{Written, written};
+use crate::render::exchange::{file_of, files_written};
 use crate::shelf::Shelf;
 
 /// Hand your list to a colleague, a spreadsheet or a web page: books as text, sheet, JSON or recipes.
@@ -138,12 +138,12 @@ impl Export {
             .map(|((path, _), text)| (path.as_path(), text.as_str()))
             .collect();
         files::put(&new, self.replace, &kept)?;
-        let files: Vec<Written> = parts
+        let files: Vec<_> = parts
             .iter()
             .zip(&texts)
-            .map(|((path, books), text)| Written::of(path, format, books, text))
+            .map(|((path, books), text)| file_of(path, format, books, text))
             .collect();
-        outcome.out = written(&files, call.json);
+        outcome.out = files_written(&files, call.json);
         Ok(outcome)
     }
 
@@ -158,7 +158,7 @@ impl Export {
             Ok(_) => Ok(Some(house)),
             Err(faults) if call.json => {
                 outcome.faulty = true;
-                outcome.out = render::json::faults(&faults);
+                outcome.out = render::written(&washline_view::books::Added::nothing(&faults));
                 Ok(None)
             }
             Err(faults) => {

@@ -39,7 +39,7 @@ impl Find {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let Some(question) = self.question.filter(|_| !self.fields) else {
             let out = if call.json {
-                render::find::fields_json()
+                render::written(&washline_view::find::Found::fields())
             } else {
                 render::find::fields_text()
             };
@@ -62,7 +62,9 @@ impl Find {
             ..Outcome::default()
         };
         if call.json {
-            outcome.out = render::find::json(&drinks, all, &query, &told, &faults);
+            outcome.out = render::written(&washline_view::find::Found::of(
+                &drinks, all, &query, &told, &faults,
+            ));
         } else {
             outcome.notes = render::faults(&faults, &sources);
             outcome.out = render::find::text(&drinks, all, &query, &told, &facts);

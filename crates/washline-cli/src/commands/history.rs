@@ -6,7 +6,9 @@ use super::Call;
 use crate::error::CliError;
 use crate::house;
 use crate::outcome::Outcome;
-use crate::render::history::{Told, json, text};
+use crate::render::history::{Told, text};
+use crate::render::written;
+use washline_view::history::History as Kept;
 
 /// How did this come to be what it is? Every version of a drink, what changed line by line, and what that did.
 ///
@@ -45,7 +47,11 @@ impl History {
             return Err(unknown(&house, &self.name)?);
         }
         Ok(Outcome {
-            out: if call.json { json(&told) } else { text(&told) },
+            out: if call.json {
+                written(&Kept::from(&told))
+            } else {
+                text(&told)
+            },
             ..Outcome::default()
         })
     }

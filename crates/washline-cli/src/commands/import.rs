@@ -10,8 +10,8 @@ use crate::error::CliError;
 use crate::files::{self, Kept};
 use crate::house;
 use crate::outcome::Outcome;
-use crate::render::exchange::imported;
 use crate::render::{self, plain};
+use washline_view::files::Imported;
 
 /// Take in what others have: a sheet, a book as JSON, or recipes from web pages saved to disk.
 ///
@@ -85,15 +85,14 @@ impl Import {
             }
             outcome.notes.push_str(&render::faults(&import.faults, &files));
         }
-        let mut added = None;
+        let mut kept = None;
         if self.add && !outcome.faulty {
-            let kept = add::keep(call, &sources, std::mem::take(&mut outcome.notes))?;
             if !call.json {
-                return Ok(kept);
+                return add::keep(call, &sources, outcome.notes);
             }
-            outcome.faulty = kept.faulty;
-            outcome.notes = kept.notes;
-            added = Some(kept.out);
+            let stored = add::stored(call, &sources, &mut outcome.notes)?;
+            outcome.faulty = stored.is_err();
+            kept = Some(stored);
         } else if self.add && !call.json {
             outcome.notes.push_str(&format!(
                 "nothing was stored: {} to mend\n",
@@ -105,7 +104,7 @@ impl Import {
             self.write_out(call, folder, &sources, &import.books, &mut outcome)?;
         }
         if call.json {
-            outcome.out = imported(&import, added.as_deref());
+            outcome.out = render::written(&Imported::of(&import, kept.as_ref().map(add::shape)));
             return Ok(outcome);
         }
         if self.to.is_some() {

@@ -9,7 +9,8 @@ use super::{Call, price};
 use crate::error::CliError;
 use crate::house;
 use crate::outcome::Outcome;
-use crate::render::{self, json, plain};
+use crate::render::{self, plain};
+use washline_view::ingredient::Ingredients;
 
 /// What the house pours, what is in it, and who says so.
 #[derive(Debug, Subcommand)]
@@ -197,7 +198,7 @@ fn keep(call: &Call, made: &Known) -> Result<Outcome, CliError> {
     house.keep_ingredient(made)?;
     let refreshed = house.refresh()?;
     if call.json {
-        outcome.out = json::kept(made, &refreshed);
+        outcome.out = render::written(&Ingredients::of([made], Some(&refreshed)));
         return Ok(outcome);
     }
     outcome.out = render::ingredient(made);
@@ -239,7 +240,7 @@ fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Outcome, CliError>
         })
         .collect();
     let out = if call.json {
-        json::ingredients(&chosen)
+        render::written(&Ingredients::of(chosen.iter().copied(), None))
     } else {
         render::ingredients(&chosen)
     };
@@ -263,7 +264,7 @@ fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
         .collect();
     if !matches!(found, Found::Sure(_)) && !of_books.is_empty() {
         outcome.out = if call.json {
-            json::ingredients(&of_books.iter().collect::<Vec<_>>())
+            render::written(&Ingredients::of(&of_books, None))
         } else {
             of_books.iter().map(render::ingredient).collect()
         };
@@ -284,7 +285,7 @@ fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
         None => find(&stock, name)?,
     };
     outcome.out = if call.json {
-        json::ingredient(ingredient)
+        render::written(&Ingredients::of([ingredient], None))
     } else {
         render::ingredient(ingredient)
     };

@@ -45,7 +45,7 @@ impl Labels {
         let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
         let labels: Vec<Label> = worked.iter().map(|w| label(w, country)).collect();
         let out = if call.json {
-            render::label::json(&labels, &opened.faults)
+            render::written(&washline_view::label::Labels::of(&labels, &opened.faults))
         } else if self.names.is_empty() {
             render::label::list(&labels, self.allergens)
         } else {

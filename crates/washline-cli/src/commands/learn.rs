@@ -12,8 +12,8 @@ use super::ranges::structure_named;
 use crate::error::CliError;
 use crate::house;
 use crate::outcome::Outcome;
-use crate::render::taste::Lesson;
 use crate::render::{self, plain};
+use washline_view::tasting::{Learned as LearnedRanges, Lesson};
 
 /// Let the ranges follow your palate: work them out from the drinks that you have tasted and found right.
 ///
@@ -111,7 +111,11 @@ impl Learn {
                 .after(notes));
         }
         Ok(Outcome {
-            out: if call.json { lesson.json() } else { lesson.shown() },
+            out: if call.json {
+                render::written(&LearnedRanges::from(&lesson))
+            } else {
+                render::taste::lesson(&lesson)
+            },
             notes,
             faulty: learned.is_empty(),
             ..Outcome::default()

@@ -190,7 +190,13 @@ impl Mend {
         }
         outcome.notes = std::mem::take(&mut opened.notes);
         outcome.out = if call.json {
-            render::json(&drinks, &mended, &opened.faults, &done, alone)
+            crate::render::written(&washline_view::mend::Mend::of(
+                &drinks,
+                &mended,
+                &opened.faults,
+                &done,
+                alone,
+            ))
         } else {
             render::text(&drinks, &mended, &done, alone, !self.may_add.is_empty())
         };

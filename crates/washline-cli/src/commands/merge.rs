@@ -8,7 +8,7 @@ use super::Call;
 use crate::error::CliError;
 use crate::outcome::Outcome;
 use crate::render::exchange::merged;
-use crate::render::{self, json, plain};
+use crate::render::{self, plain};
 use crate::{clock, house};
 
 /// Two bars, one list: take another house's specs, ingredients, settings, ranges and prices into yours.
@@ -86,7 +86,11 @@ impl Merge {
         let refreshed = house.refresh()?;
         outcome.faulty = !result.faults.is_empty() || (!self.dry_run && !result.done);
         if call.json {
-            outcome.out = json::text(&render::exchange::merged_json(&result, self.dry_run, &refreshed));
+            outcome.out = render::written(&washline_view::files::MergedHouse::of(
+                &result,
+                self.dry_run,
+                &refreshed,
+            ));
             return Ok(outcome);
         }
         outcome.out = merged(&result, self.dry_run);

@@ -160,7 +160,10 @@ impl Prices {
         let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
         let replaced = house.keep_price(&price)?;
         outcome.out = if call.json {
-            render::cost::prices_json(&[(None, &price)], Some(replaced))
+            render::written(&washline_view::price::Prices::of(
+                &[(None, &price)],
+                Some(replaced),
+            ))
         } else {
             render::cost::kept(&price, replaced)
         };
@@ -326,7 +329,7 @@ fn list(call: &Call) -> Result<Outcome, CliError> {
         .collect();
     Ok(Outcome {
         out: if call.json {
-            render::cost::prices_json(&all, None)
+            render::written(&washline_view::price::Prices::of(&all, None))
         } else {
             render::cost::price_list(&all)
         },
@@ -355,7 +358,7 @@ fn history(call: &Call, name: &str, garnish: bool) -> Result<Outcome, CliError> 
     }
     let all: Vec<(Option<&str>, &Price)> = history.iter().map(|p| (None, p)).collect();
     outcome.out = if call.json {
-        render::cost::prices_json(&all, None)
+        render::written(&washline_view::price::Prices::of(&all, None))
     } else {
         render::cost::price_list(&all)
     };

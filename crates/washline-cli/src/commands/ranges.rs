@@ -12,7 +12,8 @@ use super::Call;
 use crate::error::CliError;
 use crate::house;
 use crate::outcome::Outcome;
-use crate::render::{self, json};
+use crate::render;
+use washline_view::ranges::{Ranges as Shown, Records, Spans};
 
 /// Where drinks of a structure usually sit, and the house's own idea of it.
 #[derive(Debug, Subcommand)]
@@ -109,7 +110,7 @@ impl Ranges {
                     .filter(|f| structure.is_none() || family == Some(*f))
                     .collect();
                 let out = if call.json {
-                    json::ranges(&bands, &structures, &families, convention)
+                    render::written(&Shown::of(&bands, &structures, &families, convention))
                 } else {
                     render::ranges(&bands, &structures, &families, convention)
                 };
@@ -207,7 +208,7 @@ impl Ranges {
                 };
                 let (families, all) = record::record(&drinks, &corpus);
                 outcome.out = if call.json {
-                    json::record(&families, &all, &name)
+                    render::written(&Records::of(&families, &all, &name))
                 } else {
                     render::record(&families, &all, &name)
                 };
@@ -222,7 +223,7 @@ impl Ranges {
                 } = look_at(&sources, &Bar::default());
                 let rows = spans(reports.iter().map(|r| (&r.evaluation, r.convention())));
                 let out = if call.json {
-                    json::spans(&rows)
+                    render::written(&Spans::of(&rows))
                 } else {
                     render::span_rows(&rows)
                 };
@@ -255,7 +256,7 @@ fn finish(
     house.refresh()?;
     let bands = house.ranges(Convention::Handbook)?;
     outcome.out = if call.json {
-        json::ranges(&bands, &[structure], &[], Convention::Handbook)
+        render::written(&Shown::of(&bands, &[structure], &[], Convention::Handbook))
     } else {
         render::ranges(&bands, &[structure], &[], Convention::Handbook)
     };

@@ -109,7 +109,12 @@ impl Reports {
         files::put_page(&self.page, &html, self.replace, &kept)?;
         let file = self.page.display().to_string();
         outcome.out = if call.json {
-            render::report::json(&file, reports.len(), html.len(), &faults)
+            render::written(&washline_view::files::Reported::of(
+                &file,
+                reports.len(),
+                html.len(),
+                &faults,
+            ))
         } else {
             render::report::written(&file, reports.len())
         };

@@ -7,7 +7,7 @@ use super::Call;
 use crate::error::CliError;
 use crate::house;
 use crate::outcome::Outcome;
-use crate::render::{self, json};
+use crate::render;
 
 /// What holds for all books of the house: its ounce, its dash, its glasses, what "simple" means there.
 ///
@@ -77,7 +77,7 @@ impl Settings {
         };
         let (written, settings) = (house.settings_written()?, house.settings()?);
         outcome.out = if call.json {
-            json::settings(&written, &settings)
+            render::written(&washline_view::house::Settings::of(&written, &settings))
         } else {
             render::settings(&written, &settings)
         };

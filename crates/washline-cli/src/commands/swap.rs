@@ -129,7 +129,12 @@ impl Swap {
         };
         Ok(Outcome {
             out: if call.json {
-                render::json(&told, &ask, &also_in, &opened.faults)
+                crate::render::written(&washline_view::swap::Swaps::of(
+                    &told,
+                    &ask,
+                    &also_in,
+                    &opened.faults,
+                ))
             } else {
                 render::text(&told, &ask, &also_in)
             },

@@ -55,7 +55,12 @@ impl Tidy {
             ..Outcome::default()
         };
         if call.json {
-            outcome.out = render::tidy::json(&source.file, &tidied, changed, self.write && changed);
+            outcome.out = render::written(&washline_view::files::TidyBook::of(
+                &source.file,
+                &tidied,
+                changed,
+                self.write && changed,
+            ));
             return Ok(outcome);
         }
         outcome.notes = render::faults(&tidied.faults, std::slice::from_ref(&source));

@@ -130,7 +130,7 @@ impl Travel {
             let all = robust(&subjects);
             outcome.found = self.strict && all.iter().any(|r| r.is_fragile());
             outcome.out = if call.json {
-                render_travel::robust_json(&all, &opened.faults)
+                render::written(&washline_view::travel::Travel::robust(&all, &opened.faults))
             } else {
                 render_travel::robust_text(&all)
             };
@@ -191,7 +191,11 @@ impl Travel {
             return Ok(outcome);
         }
         outcome.out = if call.json {
-            render_travel::json(&drinks, &visits, &opened.faults)
+            render::written(&washline_view::travel::Travel::to(
+                &drinks,
+                &visits,
+                &opened.faults,
+            ))
         } else if self.note {
             visits
                 .iter()

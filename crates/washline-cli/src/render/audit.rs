@@ -3,13 +3,12 @@
 use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
-use serde_json::{Map, Value, json};
 use washline_core::balance::Severity;
 use washline_core::service::audit::{Along, Audit, AuditFinding, FREE_PCT, LIGHT_PCT, STRONG_PCT, Spread};
-use washline_core::spec::Fault;
 
 use super::glance::grave_mark;
-use super::json::{SCHEMA, rounded, text as json_text};
+use washline_view::remedy::worded;
+
 use super::style::{DIM, NAME};
 use super::{count, plain, table, wrapped};
 
@@ -24,8 +23,8 @@ pub fn text(audit: &Audit, most_g: Option<f64>) -> String {
             let first = format!("  {style}{mark}{style:#} ");
             out.push_str(&wrapped(&plain(&finding.to_string()), &first, "    "));
             // One cure for several in a row is said once, under the last of them.
-            let cure = finding.cure();
-            let next = findings.get(at + 1).map(|f| f.cure());
+            let cure = worded(&finding.cure());
+            let next = findings.get(at + 1).map(|f| worded(&f.cure()));
             if next.as_ref() != Some(&cure) {
                 out.push_str(&cured(&cure));
             }
@@ -191,65 +190,4 @@ fn spread(spread: &Spread) -> String {
         "    ",
     ));
     out
-}
-
-/// Every number of a value to six decimals.
-fn tidy(value: &mut Value) {
-    match value {
-        Value::Number(n) if n.is_f64() => *value = n.as_f64().map(rounded).into(),
-        Value::Array(all) => all.iter_mut().for_each(tidy),
-        Value::Object(fields) => fields.values_mut().for_each(tidy),
-        _ => {}
-    }
-}
-
-fn finding(finding: &AuditFinding) -> Value {
-    let mut fields = match serde_json::to_value(finding) {
-        Ok(Value::Object(fields)) => fields,
-        _ => Map::new(),
-    };
-    let drinks = fields.remove("drinks").unwrap_or_default();
-    // What a drink's own check finds brings its own numbers.
-    let mut figures = match fields.remove("finding") {
-        Some(own) => own,
-        None => Value::Object(fields),
-    };
-    if let Value::Object(fields) = &mut figures {
-        fields.remove("kind");
-    }
-    tidy(&mut figures);
-    json!({
-        "kind": finding.kind(),
-        "severity": finding.severity().word(),
-        "todo": finding.todo().word(),
-        "drinks": drinks,
-        "message": finding.to_string(),
-        "figures": figures,
-        "cure": finding.cure(),
-    })
-}
-
-/// An audit for a program.
-pub fn json(audit: &Audit, faults: &[Fault]) -> String {
-    let counts = |all: &[(String, usize)]| -> Vec<Value> {
-        all.iter()
-            .map(|(name, n)| json!({ "name": name, "drinks": n }))
-            .collect()
-    };
-    let mut along = serde_json::to_value(&audit.spread.along).unwrap_or_default();
-    tidy(&mut along);
-    json_text(&json!({
-        "schema": SCHEMA,
-        "findings": audit.findings.iter().map(finding).collect::<Vec<_>>(),
-        "list": {
-            "drinks": audit.spread.drinks,
-            "along": along,
-            "structures": counts(&audit.spread.structures),
-            "bases": counts(&audit.spread.bases),
-            "strong": audit.spread.strong,
-            "light": audit.spread.light,
-            "free": audit.spread.free,
-        },
-        "faults": faults,
-    }))
 }

@@ -3,13 +3,10 @@
 use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
-use serde_json::{Value, json};
 use washline_core::measure::Currency;
 use washline_core::service::batch::{Batch, BatchLine, Bill, Event, Serving, Shopping, When};
-use washline_core::spec::Fault;
 use washline_core::tables::FigureName;
 
-use super::json::{declaration, figures, rounded, text};
 use super::preparation::taken_for_granted;
 use super::style::{BAD, DIM, LOOK, NAME};
 use super::{count, number, plain, short, table, wrapped};
@@ -415,140 +412,4 @@ fn count_each(each: f64) -> String {
         short(each),
         if (each - 1.0).abs() < 1e-9 { "" } else { "s" }
     )
-}
-
-/// A batch as JSON has it.
-pub fn json(batch: &Batch, faults: &[Fault]) -> String {
-    let mut value = value(batch);
-    if let Value::Object(fields) = &mut value {
-        fields.insert("schema".to_owned(), 1.into());
-        fields.insert("make".to_owned(), make(&batch.shopping));
-        fields.insert("buy".to_owned(), buy(&batch.shopping));
-        fields.insert("bill".to_owned(), bill(&batch.shopping));
-        fields.insert("faults".to_owned(), json!(faults));
-    }
-    text(&value)
-}
-
-/// An event as JSON has it.
-pub fn event_json(event: &Event, faults: &[Fault]) -> String {
-    let left_out: Vec<Value> = event
-        .left_out
-        .iter()
-        .map(|(drink, why)| json!({ "drink": drink, "why": why.to_string() }))
-        .collect();
-    text(&json!({
-        "schema": 1,
-        "guests": event.guests,
-        "each": event.each,
-        "serves": event.serves,
-        "drinks": event.drinks.iter().map(value).collect::<Vec<_>>(),
-        "left_out": left_out,
-        "make": make(&event.shopping),
-        "buy": buy(&event.shopping),
-        "bill": bill(&event.shopping),
-        "ice": {
-            "used_kg": rounded(event.ice_g / 1000.0), "bought_low_kg": rounded(event.ice_bought_kg.0),
-            "bought_high_kg": rounded(event.ice_bought_kg.1),
-        },
-        "assumptions": event.shopping.assumptions,
-        "faults": faults,
-    }))
-}
-
-fn value(batch: &Batch) -> Value {
-    let lines: Vec<Value> = batch.lines.iter().map(line).collect();
-    let remarks: Vec<Value> = batch
-        .remarks
-        .iter()
-        .map(|r| json!({ "kind": r.kind(), "grave": r.is_grave(), "message": r.to_string() }))
-        .collect();
-    let cautions: Vec<Value> = batch
-        .cautions
-        .iter()
-        .map(|c| json!({ "text": c.text, "source": c.source }))
-        .collect();
-    json!({
-        "drink": batch.drink,
-        "book": batch.book,
-        "serves": batch.serves,
-        "serves_exact": rounded(batch.serves_exact),
-        "serving": batch.serving.word(),
-        "keg": batch.keg,
-        "vessel_ml": batch.vessel_ml.map(rounded),
-        "head_pct": rounded(batch.head_pct),
-        "overflow_ml": rounded(batch.overflow_ml),
-        "volume_ml": rounded(batch.vessel.volume_ml()),
-        "mass_g": rounded(batch.vessel.mass_g()),
-        "pour_ml": rounded(batch.pour_ml),
-        "lines": lines,
-        "water_ml": rounded(batch.water_ml),
-        "water_to_come_ml": rounded(batch.water_to_come_ml),
-        "figures": { "vessel": figures(&batch.in_vessel), "glass": figures(&batch.in_glass), "single": figures(&batch.single) },
-        "freezer": batch.freezer.map(|at| json!({
-            "celsius": rounded(at.freezing.freezer_c), "onset_c": at.freezing.onset_c.map(rounded),
-            "frozen_pct": rounded(100.0 * at.freezing.frozen_share), "most_water_ml": at.most_water_ml.map(rounded),
-        })),
-        "holding": {
-            "hours_low": rounded(batch.holding.hours.0), "hours_high": rounded(batch.holding.hours.1), "words": batch.holding.words,
-            "because": batch.holding.because, "source": batch.holding.source,
-            "keeps_as": batch.keeps_as.as_ref().map(|(name, keeps)| json!({ "preparation": name, "keeps": keeps })),
-        },
-        "order": batch.order,
-        "remarks": remarks,
-        "cautions": cautions,
-        "allergens": { "eu": declaration(&batch.allergens_eu), "us": declaration(&batch.allergens_us) },
-        "garnishes": batch.garnishes,
-        "ice_kg": rounded(batch.ice_g / 1000.0),
-        "assumptions": batch.assumptions,
-    })
-}
-
-fn line(line: &BatchLine) -> Value {
-    json!({
-        "position": line.position,
-        "ingredient": line.ingredient,
-        "written": line.written,
-        "when": line.when.word(),
-        "why": line.why.map(|why| why.words()),
-        "volume_ml": rounded(line.volume_ml),
-        "mass_g": rounded(line.mass_g),
-        "low_ml": line.span_ml.map(|(low, _)| rounded(low)),
-        "high_ml": line.span_ml.map(|(_, high)| rounded(high)),
-        "in_place_of": line.was,
-        "factor": rounded(line.factor),
-    })
-}
-
-fn make(shopping: &Shopping) -> Value {
-    shopping
-        .make
-        .iter()
-        .map(|m| {
-            json!({ "preparation": m.preparation, "volume_ml": rounded(m.volume_ml), "makings": rounded(m.makings), "keeps": m.keeps })
-        })
-        .collect()
-}
-
-fn buy(shopping: &Shopping) -> Value {
-    shopping
-        .buy
-        .iter()
-        .map(|b| {
-            json!({
-                "ingredient": b.ingredient, "volume_ml": b.volume_ml.map(rounded), "mass_g": rounded(b.mass_g), "packages": b.packages,
-                "package": (!b.package.is_empty()).then_some(&b.package), "assumed": b.assumed,
-                "left_over": b.left_over.map(|(left, unit)| json!({ "amount": rounded(left), "unit": unit })),
-                "cost": b.cost.map(|c| c.normalize().to_string()),
-            })
-        })
-        .collect()
-}
-
-fn bill(shopping: &Shopping) -> Value {
-    shopping.bill.as_ref().map_or(Value::Null, |bill| {
-        json!({
-            "currency": bill.currency.map(Currency::code), "total": bill.total.normalize().to_string(), "unpriced": bill.unpriced,
-        })
-    })
 }

@@ -2,15 +2,15 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
 use similar::{ChangeTag, TextDiff};
 use washline_core::balance::{Finding, Severity};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::cost::Costing;
 use washline_core::tables::{FigureName, difference_as_printed};
+use washline_view::change::{Changed, Line};
 
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{found, json as data, number, plain, table, wrapped};
+use super::{found, number, plain, structure, table, wrapped};
 use crate::asked::{Done, Revised};
 
 /// The figures that are told.
@@ -91,7 +91,7 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
         String::new(),
     ]);
     if before.evaluation.structure != after.evaluation.structure {
-        let name = |d: &ComputedDrink| d.evaluation.structure.map_or("?", |s| s.name()).to_owned();
+        let name = |d: &ComputedDrink| structure(d.evaluation.structure).to_owned();
         rows.add_row(["structure".to_owned(), name(before), name(after), String::new()]);
     }
     text.push_str(&rows.lines());
@@ -133,43 +133,11 @@ fn findings(drink: &ComputedDrink) -> Vec<&Finding> {
         .collect()
 }
 
-fn costing(costing: &Costing) -> Value {
-    json!({
-        "sum": costing.rounded(costing.cost.value).to_string(),
-        "complete": costing.is_complete(),
-        "currency": costing.currency,
-    })
-}
-
-pub fn json(revised: &Revised, done: &Done) -> String {
-    let lines: Vec<Value> = changed_lines(revised)
-        .into_iter()
-        .map(|(tag, line)| json!({ "gone": tag == ChangeTag::Delete, "line": line }))
-        .collect();
-    data::text(&json!({
-        "schema": data::SCHEMA,
-        "changed": true,
-        "lines": lines,
-        "before": data::drink(&revised.before),
-        "after": data::drink(&revised.after),
-        "cost": revised.costs.as_ref().map(|(a, b)| json!({ "before": costing(a), "after": costing(b) })),
-        "text": revised.after.drink.text,
-        "kept": done.kept.map(|(from, to)| json!({ "from_version": from, "version": to })),
-        "written": done.written,
-    }))
-}
-
-/// An edit that left the text as it was.
-pub fn nothing_json() -> String {
-    data::text(&json!({
-        "schema": data::SCHEMA,
-        "changed": false,
-        "lines": [],
-        "before": null,
-        "after": null,
-        "cost": null,
-        "text": null,
-        "kept": null,
-        "written": null,
-    }))
+/// The same for a program.
+pub fn shape<'a>(revised: &'a Revised, done: &'a Done) -> Changed<'a> {
+    let lines = changed_lines(revised).into_iter().map(|(tag, line)| Line {
+        gone: tag == ChangeTag::Delete,
+        line,
+    });
+    Changed::of(revised, lines.collect(), done)
 }

@@ -2,19 +2,19 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
-use washline_core::balance::{Figure, Measured, Structure};
+use washline_core::balance::{Figure, Measured};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::beside::{Apart, Beside, Poured, apart};
 use washline_core::spec::Fault;
 use washline_core::tables::{FigureFacts, FigureName, difference_as_printed};
 
-use super::json::{self, rounded};
 use super::style::{DIM, LOOK, NAME};
+use washline_view::compare::Compared;
+
 use super::{
     number, plain,
     printed::{change, range_in_a_cell},
-    table, width, wrapped,
+    structure, table, width, wrapped,
 };
 use crate::asked::By;
 
@@ -113,11 +113,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
     for (report, mark) in reports.iter().zip(&marks) {
         let mut row = vec![
             plain(report.name()),
-            report
-                .evaluation
-                .structure
-                .map_or("?", Structure::name)
-                .to_owned(),
+            structure(report.evaluation.structure).to_owned(),
         ];
         row.extend(shown.iter().map(|(facts, _)| {
             let close = by == By::Figure(facts) && is_close(mark);
@@ -261,51 +257,17 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
     out
 }
 
-fn apart_value(apart: &Option<Apart>) -> Value {
-    apart.map_or(Value::Null, |a| {
-        json!({ "difference": rounded(a.difference), "least_told": a.least_told.map(rounded), "too_small": a.too_small })
-    })
-}
-
-fn poured(p: &Option<Poured>) -> Value {
-    p.as_ref().map_or(Value::Null, |p| {
-        json!({ "written": p.written, "place": p.place, "volume_ml": rounded(p.volume_ml), "mass_g": rounded(p.mass_g) })
-    })
-}
-
-/// The same for a program: the drinks in their order, what sets each apart from the one before, and two side by side.
-pub fn json(reports: &[ComputedDrink], by: By, beside: Option<&Beside>, faults: &[Fault]) -> String {
-    let sorted: Vec<Value> = reports
-        .iter()
-        .zip(marks(reports, by))
-        .map(|(report, mark)| {
-            json!({ "name": report.name(), "book": report.found_in.book, "value": by.of(report).value.map(rounded), "from_the_one_before": apart_value(&mark) })
-        })
-        .collect();
-    let beside = beside.map(|beside| {
-        json!({
-            "pours": beside.pours.iter().map(|p| json!({ "ingredient": p.ingredient, "a": poured(&p.a), "b": poured(&p.b), "differs": p.differs() })).collect::<Vec<_>>(),
-            "said": beside.said,
-            "figures": beside.figures.iter().map(|f| json!({
-                "name": f.facts.name,
-                "unit": f.facts.unit,
-                "a": json::figure(f.a),
-                "b": json::figure(f.b),
-                "apart": apart_value(&f.apart),
-            })).collect::<Vec<_>>(),
-        })
-    });
-    let by = match by {
+/// The same for a program.
+pub fn shape<'a>(
+    reports: &'a [ComputedDrink],
+    by: By,
+    beside: Option<&'a Beside>,
+    faults: &'a [Fault],
+) -> Compared<'a> {
+    let values = reports.iter().map(|report| by.of(report).value);
+    let named = match by {
         By::Figure(facts) => facts.name,
         other => other.word(),
     };
-    json::text(&json!({
-        "schema": json::SCHEMA,
-        "convention": json::convention(reports),
-        "by": by,
-        "drinks": json::drinks(reports),
-        "sorted": sorted,
-        "beside": beside,
-        "faults": faults,
-    }))
+    Compared::of(reports, named, values.zip(marks(reports, by)), beside, faults)
 }

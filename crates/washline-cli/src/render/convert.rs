@@ -1,55 +1,13 @@
 //! Conversions: a juice adjusted with acid powder, two strengths blended.
 
-use serde_json::{Value, json};
-use washline_core::advise::{Adjusted, Blended, Powder};
-use washline_core::ingredient::Convention;
+use washline_core::advise::{Blended, Powder};
 use washline_core::liquid::{Component, Liquid};
 
+pub use washline_view::convert::Adjusting;
+use washline_view::convert::{acid_g_per_l, acids, of_acid, sugar_g_per_l};
+
 use super::style::{LOOK, NAME};
-use super::{json as shapes, plain, table, wrapped};
-
-/// A juice that is adjusted, with what it is adjusted to.
-pub struct Adjusting<'a> {
-    pub juice: &'a str,
-    pub to: &'a str,
-    /// A millilitre of each.
-    pub own: &'a Liquid,
-    pub like: &'a Liquid,
-    /// Acid by acid, and not by total.
-    pub profile: bool,
-    pub convention: Convention,
-    pub adjusted: &'a Adjusted,
-}
-
-fn acid_g_per_l(liquid: &Liquid) -> f64 {
-    10.0 * liquid.acid_g_per_100ml().unwrap_or(0.0)
-}
-
-fn sugar_g_per_l(liquid: &Liquid) -> f64 {
-    10.0 * liquid.sugar_g_per_100ml().unwrap_or(0.0)
-}
-
-fn of_acid(liquid: &Liquid, acid: Component) -> f64 {
-    let unknown = if acid == Component::Citric {
-        liquid.grams(Component::AcidUnspecifiedAsCitric)
-    } else {
-        0.0
-    };
-    1000.0 * (liquid.grams(acid) + unknown) / liquid.volume_ml()
-}
-
-/// Acids with something of them in any of the three, in order.
-fn acids(told: &Adjusting<'_>) -> Vec<Component> {
-    use Component::{Acetic, Citric, Lactic, Malic, Phosphoric, Tartaric};
-    [Citric, Malic, Tartaric, Lactic, Acetic, Phosphoric]
-        .into_iter()
-        .filter(|acid| {
-            [told.own, told.like, &told.adjusted.made]
-                .iter()
-                .any(|l| of_acid(l, *acid) > 0.05)
-        })
-        .collect()
-}
+use super::{plain, table, wrapped};
 
 /// An adjusted juice for a reader.
 pub fn adjust_text(told: &Adjusting<'_>) -> String {
@@ -132,35 +90,6 @@ pub fn adjust_text(told: &Adjusting<'_>) -> String {
     text
 }
 
-/// An adjusted juice for a program.
-pub fn adjust_json(told: &Adjusting<'_>) -> String {
-    let adjusted = told.adjusted;
-    let rounded = shapes::rounded;
-    let powders: Vec<Value> = adjusted
-        .powders
-        .iter()
-        .map(|p| json!({ "acid": p.acid.facts().name, "g": rounded(p.grams), "g_displacement_not_counted": rounded(p.plain_g) }))
-        .collect();
-    let strengths = |liquid: &Liquid| {
-        json!({
-            "acid_as_citric_g_per_l": rounded(acid_g_per_l(liquid)), "sugar_g_per_l": rounded(sugar_g_per_l(liquid)),
-            "acids_g_per_l": acids(told).into_iter().map(|a| (a.facts().name.to_owned(), rounded(of_acid(liquid, a)).into())).collect::<serde_json::Map<_, _>>(),
-        })
-    };
-    let listed = |list: &[(Component, f64)]| -> Vec<Value> {
-        list.iter()
-            .map(|(acid, g)| json!({ "acid": acid.facts().name, "g_per_l": rounded(*g) }))
-            .collect()
-    };
-    shapes::text(&json!({
-        "schema": shapes::SCHEMA, "juice": told.juice, "to": told.to, "by": if told.profile { "profile" } else { "total" },
-        "convention": told.convention.word(), "juice_ml": rounded(adjusted.juice_ml), "powders": powders,
-        "made_ml": rounded(adjusted.made_ml()), "powder_ml": rounded(adjusted.powder_ml()),
-        "before": strengths(told.own), "after": strengths(&adjusted.made), "wanted": strengths(told.like),
-        "too_much": listed(&adjusted.too_much), "left_out": listed(&adjusted.left_out),
-    }))
-}
-
 /// A blend for a reader.
 pub fn blend_text(names: [&str; 2], blended: &Blended) -> String {
     let made = &blended.made;
@@ -198,22 +127,4 @@ fn shrinking(blended: &Blended) -> String {
     } else {
         format!("the two are {parts:.1} ml before they are blended: they shrink by {ml:.1} ml")
     }
-}
-
-/// A blend for a program.
-pub fn blend_json(names: [&str; 2], blended: &Blended) -> String {
-    let rounded = shapes::rounded;
-    let part = |name: Option<&str>, liquid: &Liquid| {
-        let mut part = json!({
-            "ml": rounded(liquid.volume_ml()), "g": rounded(liquid.mass_g()), "strength_pct": rounded(liquid.abv_pct().unwrap_or(0.0)),
-        });
-        if let Some(name) = name {
-            part["name"] = name.into();
-        }
-        part
-    };
-    shapes::text(&json!({
-        "schema": shapes::SCHEMA, "first": part(Some(names[0]), &blended.first), "second": part(Some(names[1]), &blended.second),
-        "made": part(None, &blended.made), "shrinks_ml": rounded(blended.shrinks_ml()),
-    }))
 }

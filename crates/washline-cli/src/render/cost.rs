@@ -4,17 +4,14 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
-use serde_json::{Value, json};
 use washline_core::ingredient::{Bought, Offer, Price, SoldBy, Tax};
 use washline_core::measure::{Currency, rounded};
-use washline_core::service::cost::{
-    CostLine, Costing, LineCost, Part, Priced, Sale, Sum, one_of_each, unit_cost,
-};
-use washline_core::spec::Fault;
+use washline_core::service::cost::{CostLine, Costing, LineCost, Part, Priced, Sum, one_of_each, unit_cost};
 
-use super::json::text;
+use washline_view::remedy::{not_priced, worded};
+
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, plain, table, width, wrapped};
+use super::{count, in_brackets, plain, table, width, wrapped};
 use crate::asked::Asked;
 
 fn code(costing: &Costing) -> &'static str {
@@ -30,15 +27,10 @@ fn money(costing: &Costing, sum: Decimal) -> String {
 
 /// ` (1.84 to 2.04)`, where a sum has a span that shows.
 fn span(costing: &Costing, sum: &Sum, more: u32) -> String {
-    let (low, high) = (
+    in_brackets(
         costing.to_digits(sum.low, more),
         costing.to_digits(sum.high, more),
-    );
-    if low == high {
-        String::new()
-    } else {
-        format!(" ({low} to {high})")
-    }
+    )
 }
 
 /// Drinks line by line.
@@ -90,7 +82,7 @@ fn row(costing: &Costing, line: &CostLine) -> [String; 6] {
             String::new(),
             String::new(),
             "–".to_owned(),
-            format!("not priced: {why}"),
+            format!("not priced: {}", not_priced(why)),
         ),
     };
     [
@@ -212,12 +204,7 @@ fn selling(costing: &Costing, asked: &Asked) -> String {
 }
 
 fn pct_span(sum: &Sum) -> String {
-    let (low, high) = (rounded(sum.low, 1), rounded(sum.high, 1));
-    if low == high {
-        String::new()
-    } else {
-        format!(" ({low} to {high})")
-    }
+    in_brackets(rounded(sum.low, 1), rounded(sum.high, 1))
 }
 
 /// Share of a drink, % by volume, beyond which a list does not show what it earns.
@@ -376,17 +363,10 @@ fn unpriced(costings: &[Costing]) -> String {
     format!("\n{}", rows.lines())
 }
 
-fn sales<'a>(costings: &'a [Costing], asked: &Asked) -> Vec<(&'a Costing, Sale)> {
-    costings
-        .iter()
-        .filter_map(|c| Some((c, c.at(asked.price.or(c.price)?, asked.tax)?)))
-        .collect()
-}
-
 /// One of each that is priced in full.
 fn together(costings: &[Costing], asked: &Asked) -> String {
     let mut text = String::new();
-    for one in one_of_each(&sales(costings, asked))
+    for one in one_of_each(&asked.sales(costings))
         .iter()
         .filter(|o| o.drinks > 1)
     {
@@ -414,7 +394,7 @@ fn closing(costings: &[Costing], asked: &Asked) -> String {
     let mut text = String::new();
     let mut said: Vec<String> = Vec::new();
     for a in costings.iter().flat_map(|c| &c.assumptions) {
-        let line = format!("{}: {}; change: {}", a.about, a.taken, a.change);
+        let line = format!("{}: {}; change: {}", a.about, a.taken, worded(&a.change));
         if !said.contains(&line) {
             said.push(line);
         }
@@ -521,143 +501,4 @@ fn bought_cells(bought: &Bought) -> ([String; 5], Vec<String>) {
         unit,
     ];
     (cells, said)
-}
-
-// ---- JSON: money and percentages as decimal strings.
-
-fn sum_json(costing: &Costing, sum: &Sum) -> Value {
-    let text = |d: Decimal| costing.to_digits(d, 4).normalize().to_string();
-    json!({ "value": text(sum.value), "low": text(sum.low), "high": text(sum.high) })
-}
-
-fn pct_json(sum: &Sum) -> Value {
-    json!({ "value": rounded(sum.value, 2), "low": rounded(sum.low, 2), "high": rounded(sum.high, 2) })
-}
-
-fn line_json(costing: &Costing, line: &CostLine) -> Value {
-    let mut value = json!({
-        "position": line.position,
-        "part": line.part.word(),
-        "name": line.name,
-        "written": line.written,
-        "volume_ml": (line.volume_ml * 1e6).round() / 1e6,
-        "state": match &line.cost { LineCost::Priced(_) => "priced", LineCost::Free { .. } => "free", LineCost::Unpriced(_) => "unpriced" },
-        "cost": null, "package": null, "pours_per_pack": null, "whole_pours_per_pack": null, "since": null, "source": null,
-        "reason": null, "message": null,
-    });
-    match &line.cost {
-        LineCost::Priced(priced) => {
-            value["cost"] = sum_json(costing, &priced.sum);
-            value["package"] = priced.package.clone().into();
-            value["pours_per_pack"] = priced.pours_per_pack.map(|p| rounded(p, 4).to_string()).into();
-            value["whole_pours_per_pack"] = priced.whole_pours_per_pack().map(|p| p.to_string()).into();
-            value["since"] = priced.since.clone().into();
-            value["source"] = priced.source.clone().into();
-        }
-        LineCost::Free { source } => value["source"] = source.clone().into(),
-        LineCost::Unpriced(why) => {
-            value["reason"] = why.word().into();
-            value["message"] = why.to_string().into();
-        }
-    }
-    value
-}
-
-fn drink_json(costing: &Costing, asked: &Asked) -> Value {
-    let price = asked.price.or(costing.price);
-    let sale = price.and_then(|p| costing.at(p, asked.tax));
-    json!({
-        "name": costing.name,
-        "book": costing.book,
-        "currency": costing.currency.map(Currency::code),
-        "minor_units": costing.currency.map(Currency::minor_units),
-        "complete": costing.is_complete(),
-        "cost": costing.has_any_price().then(|| sum_json(costing, &costing.cost)),
-        "unpriced": costing.unpriced().map(|(line, _)| line.name.as_str()).collect::<Vec<_>>(),
-        "unpriced_volume_pct": (costing.unpriced_pct * 1e6).round() / 1e6,
-        "lines": costing.lines.iter().map(|l| line_json(costing, l)).collect::<Vec<_>>(),
-        "price": price.map(|p| costing.rounded(p).to_string()),
-        "sale": sale.as_ref().map(|s| json!({
-            "net": costing.rounded(s.net).to_string(),
-            "pour_cost_pct": pct_json(&s.pour_cost_pct),
-            "margin": sum_json(costing, &s.margin),
-            "margin_pct": pct_json(&s.margin_pct),
-            "markup_pct": s.markup_pct.map(|m| rounded(m, 2)),
-        })),
-        "price_for_target": asked.target_pct.and_then(|t| costing.price_for(t, asked.tax)).map(|p| costing.rounded(p).to_string()),
-        "findings": costing.findings_at(price, asked.tax).iter().map(|f| json!({ "kind": f.kind(), "message": f.to_string() })).collect::<Vec<_>>(),
-        "assumptions": costing.assumptions,
-    })
-}
-
-/// Costs for programs.
-pub fn json(costings: &[Costing], asked: &Asked, faults: &[Fault]) -> String {
-    let together: Vec<Value> = one_of_each(&sales(costings, asked))
-        .iter()
-        .map(|one| {
-            json!({
-                "currency": one.currency.map(Currency::code), "drinks": one.drinks, "cost": digits(one.currency, one.cost, 0),
-                "net": digits(one.currency, one.net, 0), "pour_cost_pct": rounded(one.pour_cost_pct, 2),
-            })
-        })
-        .collect();
-    text(&json!({
-        "schema": 1,
-        "tax": asked.tax.map(|t| json!({ "pct": t.pct.normalize().to_string(), "included": t.included })),
-        "target_pct": asked.target_pct.map(|t| t.normalize().to_string()),
-        "drinks": costings.iter().map(|c| drink_json(c, asked)).collect::<Vec<_>>(),
-        "one_of_each": together,
-        "faults": faults,
-    }))
-}
-
-fn price_json(book: Option<&str>, price: &Price) -> Value {
-    let mut value = json!({
-        "name": price.name,
-        "book": book,
-        "offer": match price.offer { Offer::Bought(_) => "bought", Offer::Free => "free", Offer::Withdrawn => "withdrawn" },
-        "package": null, "packs": null, "each": null, "sold_by": null, "price": null, "currency": null, "tax": null, "deposit": null,
-        "yield": null, "waste": null, "loss": null, "net": null, "unit_cost": null,
-        "portion": price.portion.as_ref().map(|p| json!({ "written": p.written, "amount": p.amount, "unit": p.by.word() })),
-        "since": price.since,
-        "source": price.source,
-    });
-    if let Offer::Bought(bought) = &price.offer {
-        let lost = |l: &Option<washline_core::ingredient::Lost>| {
-            l.as_ref()
-                .map(|l| json!({ "pct": l.pct, "low_pct": l.low_pct, "high_pct": l.high_pct }))
-        };
-        value["package"] = bought.package.written.clone().into();
-        value["packs"] = json!(bought.package.packs);
-        value["each"] = json!(bought.package.each);
-        value["sold_by"] = bought.package.by.word().into();
-        value["price"] = bought.price.to_string().into();
-        value["currency"] = bought.currency.map(Currency::code).into();
-        value["tax"] = json!(
-            bought
-                .tax
-                .map(|t| json!({ "pct": t.pct.normalize().to_string(), "included": t.included }))
-        );
-        value["deposit"] = bought.deposit.map(|d| d.to_string()).into();
-        value["yield"] = json!(bought.yields.as_ref().map(|y| json!({
-            "written": y.written, "amount": y.amount, "low": y.low, "high": y.high, "unit": y.by.word(), "per": y.per, "per_unit": y.per_by.word(),
-        })));
-        value["waste"] = json!(lost(&bought.waste));
-        value["loss"] = json!(lost(&bought.loss));
-        value["net"] = digits(bought.currency, bought.net(), 4).into();
-        value["unit_cost"] = json!(unit_cost(bought).map(|(sum, by)| {
-            let text = |d: Decimal| digits(bought.currency, d, 6);
-            json!({ "unit": by.word(), "value": text(sum.value), "low": text(sum.low), "high": text(sum.high) })
-        }));
-    }
-    value
-}
-
-/// Prices for programs; `replaced` says that one was kept, and whether one of that day was there before.
-pub fn prices_json(all: &[(Option<&str>, &Price)], replaced: Option<bool>) -> String {
-    text(&json!({
-        "schema": 1,
-        "prices": all.iter().map(|(book, price)| price_json(*book, price)).collect::<Vec<_>>(),
-        "replaced": replaced,
-    }))
 }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Band, Measured, StandardDrink, Structure, Verdict};
+use washline_core::balance::{Band, Measured, StandardDrink, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::names::key;
@@ -14,11 +14,7 @@ use super::bands::{Scale, picture};
 use super::glance::found;
 use super::style::{DIM, LOOK, NAME};
 use super::tally::{Cautioned, Taken};
-use super::{interval, number, plain, table, wrapped};
-
-fn structure(report: &ComputedDrink) -> &'static str {
-    report.evaluation.structure.map_or("?", Structure::name)
-}
+use super::{interval, number, plain, structure, table, wrapped};
 
 /// The bands to draw a measure in: none where there is no verdict.
 pub fn band(report: &ComputedDrink, measure: Measured) -> Band {
@@ -97,7 +93,11 @@ pub fn cautions(reports: &[ComputedDrink]) -> String {
 /// How each line of a drink was read.
 pub fn explained(report: &ComputedDrink) -> String {
     let pours = report.pours();
-    let mut text = format!("{NAME}{}{NAME:#}  {}\n", plain(report.name()), structure(report));
+    let mut text = format!(
+        "{NAME}{}{NAME:#}  {}\n",
+        plain(report.name()),
+        structure(report.evaluation.structure)
+    );
     for (position, line) in report.drink.lines().enumerate() {
         let typed = report
             .source
@@ -192,7 +192,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         text,
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}",
         plain(report.name()),
-        structure(report),
+        structure(report.evaluation.structure),
         plain(&report.found_in.book),
         report.found_in.version
     );

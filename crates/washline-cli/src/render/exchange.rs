@@ -5,14 +5,15 @@ use std::fmt::Write as _;
 use std::io::IsTerminal;
 use std::path::Path;
 
-use serde_json::{Value, json};
-use washline_core::exchange::{Format, Import, Shelved};
+use washline_core::exchange::{Format, Shelved};
+use washline_core::store::Examined;
 use washline_core::store::merge::{Item, Kind, Merged, Outcome};
-use washline_core::store::{Examined, Refreshed};
 
-use super::json::text;
+use washline_view::files::{BackedUp, Verified, Written, WrittenFile};
+use washline_view::parts::Version;
+
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{count, plain, wrapped};
+use super::{count, plain, wrapped, written};
 
 /// A text for standard output, and whether it goes there to the byte: to a file or another program it does, to a
 /// terminal harmless.
@@ -25,42 +26,27 @@ pub fn data(text: &str) -> (String, bool) {
 }
 
 /// A file that was written.
-#[derive(Debug)]
-pub struct Written {
-    file: String,
-    format: Format,
-    books: usize,
-    drinks: usize,
-    bytes: usize,
-}
-
-impl Written {
-    pub fn of(path: &Path, format: Format, books: &[Shelved], text: &str) -> Written {
-        Written {
-            file: path.display().to_string(),
-            format,
-            books: books.len(),
-            drinks: books.iter().map(|b| b.book.drinks().count()).sum(),
-            bytes: text.len(),
-        }
+pub fn file_of(path: &Path, format: Format, books: &[Shelved], text: &str) -> WrittenFile {
+    WrittenFile {
+        file: path.display().to_string().into(),
+        format: format.into(),
+        books: books.len(),
+        drinks: books.iter().map(|b| b.book.drinks().count()).sum(),
+        bytes: text.len(),
     }
 }
 
 /// What was written where.
-pub fn written(files: &[Written], as_json: bool) -> String {
+pub fn files_written(files: &[WrittenFile], as_json: bool) -> String {
     if as_json {
-        let files: Vec<Value> = files
-            .iter()
-            .map(|f| json!({ "file": f.file, "format": f.format.word(), "books": f.books, "drinks": f.drinks, "bytes": f.bytes }))
-            .collect();
-        return text(&json!({ "schema": 1, "written": files }));
+        return written(&Written::of(files));
     }
     let mut out = String::new();
     for file in files {
         let _ = writeln!(
             out,
             "written: {} ({}, {})",
-            plain(&file.file),
+            plain(&file.file.0),
             count(file.books, "book", "books"),
             count(file.drinks, "drink", "drinks")
         );
@@ -68,26 +54,15 @@ pub fn written(files: &[Written], as_json: bool) -> String {
     out
 }
 
-/// What files came to, for a program; `added` is what adding them did, as JSON.
-pub fn imported(import: &Import, added: Option<&str>) -> String {
-    let books: Vec<Value> = import
-        .books
-        .iter()
-        .map(|b| json!({ "title": b.title, "text": b.text }))
-        .collect();
-    let added: Value = added
-        .and_then(|a| serde_json::from_str(a).ok())
-        .unwrap_or_default();
-    text(&json!({
-        "schema": 1, "books": books, "remarks": import.remarks, "faults": import.faults, "added": added,
-    }))
-}
-
 /// A copy that was made.
 pub fn backed_up(path: &Path, bytes: u64, as_json: bool) -> String {
     let file = path.display().to_string();
     if as_json {
-        return text(&json!({ "schema": 1, "file": file, "bytes": bytes }));
+        return written(&BackedUp {
+            schema: Version,
+            file: file.into(),
+            bytes,
+        });
     }
     format!("copied to {} ({} kB)\n", plain(&file), bytes.div_ceil(1000))
 }
@@ -96,22 +71,7 @@ pub fn backed_up(path: &Path, bytes: u64, as_json: bool) -> String {
 pub fn verified(path: &Path, examined: &Examined, rebuilt: Option<usize>, as_json: bool) -> String {
     let file = path.display().to_string();
     if as_json {
-        let stale: Vec<Value> = examined
-            .stale
-            .iter()
-            .map(|(drink, book)| json!({ "drink": drink, "book": book }))
-            .collect();
-        let beside: Vec<Value> = examined
-            .beside
-            .iter()
-            .map(|(file, bytes)| json!({ "file": file, "bytes": bytes }))
-            .collect();
-        return text(&json!({
-            "schema": 1, "house": file, "sound": examined.is_sound(), "rebuilt": rebuilt, "file_schema": examined.schema,
-            "books": examined.books, "drinks": examined.drinks, "versions": examined.versions, "preparations": examined.preparations,
-            "beside": beside, "damage": examined.damage, "foreign": examined.foreign, "dangling": examined.dangling,
-            "at_odds": examined.at_odds, "stale": stale, "wrong": examined.wrong, "faults": examined.unread,
-        }));
+        return written(&Verified::of(&file, examined, rebuilt));
     }
     let whole = examined.damage.is_empty() && examined.foreign.is_empty();
     let mut out = format!("{NAME}{}{NAME:#}\n", plain(&file));
@@ -316,22 +276,4 @@ fn difference(item: &Item) -> String {
         }
     }
     out
-}
-
-/// The same for a program.
-pub fn merged_json(result: &Merged, dry: bool, refreshed: &Refreshed) -> Value {
-    let items: Vec<Value> = result
-        .items
-        .iter()
-        .map(|i| {
-            json!({
-                "kind": i.kind.word(), "name": i.name, "book": i.book, "outcome": i.outcome.word(),
-                "ours": i.ours, "theirs": i.theirs, "ours_at": i.ours_at, "theirs_at": i.theirs_at,
-            })
-        })
-        .collect();
-    json!({
-        "schema": 1, "dry_run": dry, "done": result.done, "items": items, "faults": result.faults,
-        "recomputed": super::json::recomputed(refreshed),
-    })
 }

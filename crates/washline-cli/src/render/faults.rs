@@ -52,7 +52,7 @@ pub fn faults(faults: &[Fault], sources: &[Source]) -> String {
         text.push('\n');
     }
     for cure in &cures {
-        text.push_str(&wrapped(&cure.to_string(), "", "  "));
+        text.push_str(&wrapped(washline_view::remedy::of_faults(*cure), "", "  "));
     }
     if !cures.is_empty() {
         text.push('\n');

@@ -3,17 +3,15 @@
 use std::collections::HashMap;
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
 use washline_core::computed::ComputedDrink;
-use washline_core::find::{Facts, Field, FieldFacts, Query, Takes, Told, fields};
+use washline_core::find::{Facts, Field, Query, Told, fields};
 use washline_core::service::cost::drink_cost;
-use washline_core::spec::Fault;
 use washline_core::store::InShort;
 
 pub use washline_core::find::QUESTION;
 
 use super::style::{DIM, NAME};
-use super::{count, json as data, list_with, plain, table, wrapped};
+use super::{count, list_with, plain, table, wrapped};
 use washline_core::tables::FigureName;
 
 /// So many drinks of which it cannot be told are named on a screen.
@@ -191,41 +189,6 @@ pub fn left_out(drinks: &[ComputedDrink], told: &[Told]) -> String {
     wrapped(&plain(&said), "", "  ")
 }
 
-pub fn json(drinks: &[ComputedDrink], all: usize, query: &Query, told: &[Told], faults: &[Fault]) -> String {
-    let (mut found, mut untold) = (Vec::new(), Vec::new());
-    for (drink, told) in drinks.iter().zip(told) {
-        match told {
-            Told::Yes => found.push(drink),
-            Told::No => {}
-            Told::Unknown(why) => {
-                untold.push(json!({ "name": drink.name(), "book": drink.found_in.book, "why": why }));
-            }
-        }
-    }
-    let values: Vec<Value> = found.iter().map(|d| data::drink(d)).collect();
-    data::text(&json!({
-        "schema": data::SCHEMA,
-        "asked": query.to_string(),
-        "looked_at": all,
-        "convention": data::convention_of(found.iter().copied()),
-        "drinks": values,
-        "untold": untold,
-        "fields": null,
-        "faults": faults,
-    }))
-}
-
-/// What is said after a field, in a word.
-fn takes(facts: &FieldFacts) -> &'static str {
-    match facts.takes {
-        Takes::Words => "words",
-        Takes::WordsOrNothing => "words or nothing",
-        Takes::Listed => "one of a list",
-        Takes::Day => "since or before a day",
-        Takes::Number => "a comparison",
-    }
-}
-
 /// Everything that can be asked for.
 pub fn fields_text() -> String {
     let mut rows = table(&["ask for", "such as"]);
@@ -241,20 +204,4 @@ pub fn fields_text() -> String {
     let rest = "Tests are joined by `and`, `or`, `not` and brackets. A figure is compared with <, <=, >, >=, =, or in words: under, over, at least, at most, 5 to 8; in its own unit unless another is given. Quotation marks make words of what would be read otherwise.";
     let _ = write!(out, "\n{DIM}{}{DIM:#}", wrapped(rest, "", ""));
     out
-}
-
-pub fn fields_json() -> String {
-    let all: Vec<Value> = fields()
-        .map(|f| json!({ "word": f.word, "also": f.also, "takes": takes(&f), "asks": f.asks, "example": f.example }))
-        .collect();
-    data::text(&json!({
-        "schema": data::SCHEMA,
-        "asked": null,
-        "looked_at": 0,
-        "convention": data::convention_of(std::iter::empty()),
-        "drinks": [],
-        "untold": [],
-        "fields": all,
-        "faults": [],
-    }))
 }

@@ -4,14 +4,14 @@ use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Finding, Measured, Severity, Standing, Structure};
+use washline_core::balance::{Finding, Measured, Severity, Standing};
 use washline_core::computed::Summary;
 use washline_core::store::InShort;
 
 use super::bands::{self, Scale};
 use super::drink::seasons_and_tags;
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{count, number, plain, width, wrapped};
+use super::{count, number, plain, structure, width, wrapped};
 
 /// What stands before a name: its mark and a space.
 const GUTTER: usize = 2;
@@ -310,7 +310,7 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
                 number(drink.acid_g_per_100ml, 2),
             ];
             text.push_str(&row(
-                drink.structure.map_or("?", Structure::name),
+                structure(drink.structure),
                 &number(drink.volume_ml, 0),
                 [&figures[0], &figures[1], &figures[2]],
                 drink.standing.words(),

@@ -2,39 +2,16 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
 use washline_core::balance::Figure;
 use washline_core::computed::ComputedDrink;
-use washline_core::spec::Fault;
-use washline_core::store::{
-    DrinkHistory, Event, LineChange, PreparationHistory, PreparationVersion, Tasting, Version, Weighing,
-};
+use washline_core::store::{Event, LineChange, PreparationVersion, Tasting, Version, Weighing};
 use washline_core::tables::FigureName;
 
-use super::json::{figures, rounded};
+pub use washline_view::history::Told;
+
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{number, plain, taste, undo, wrapped};
+use super::{number, plain, wrapped};
 use crate::clock;
-
-/// Everything that is kept under a name.
-#[derive(Debug)]
-pub struct Told {
-    pub drinks: Vec<DrinkHistory>,
-    pub preparations: Vec<PreparationHistory>,
-    pub ingredient: Vec<Event>,
-    pub price: Vec<Event>,
-    pub setting: Vec<Event>,
-}
-
-impl Told {
-    pub fn is_empty(&self) -> bool {
-        self.drinks.is_empty()
-            && self.preparations.is_empty()
-            && [&self.ingredient, &self.price, &self.setting]
-                .iter()
-                .all(|events| events.is_empty())
-    }
-}
 
 pub fn text(told: &Told) -> String {
     let mut out = String::new();
@@ -275,63 +252,4 @@ fn events(out: &mut String, events: &[Event]) {
             "    ",
         ));
     }
-}
-
-pub fn json(told: &Told) -> String {
-    super::json::text(&json!({
-        "schema": super::json::SCHEMA,
-        "drinks": told.drinks.iter().map(|d| json!({
-            "name": d.name, "book": d.list, "removed_at": d.removed_at,
-            "versions": d.versions.iter().map(version_value).collect::<Vec<_>>(), "events": events_value(&d.events),
-        })).collect::<Vec<_>>(),
-        "preparations": told.preparations.iter().map(|p| json!({
-            "name": p.name, "book": p.list, "removed_at": p.removed_at,
-            "versions": p.versions.iter().map(preparation_value).collect::<Vec<_>>(), "events": events_value(&p.events),
-        })).collect::<Vec<_>>(),
-        "ingredient": events_value(&told.ingredient),
-        "price": events_value(&told.price),
-        "setting": events_value(&told.setting),
-    }))
-}
-
-fn changed_value(changed: &[LineChange]) -> Vec<Value> {
-    changed
-        .iter()
-        .map(|change| match change {
-            LineChange::Gone(line) => json!({ "gone": line }),
-            LineChange::New(line) => json!({ "new": line }),
-        })
-        .collect()
-}
-
-fn version_value(version: &Version) -> Value {
-    let drink = version.drink.as_ref().ok();
-    let faults: &[Fault] = version.drink.as_ref().err().map_or(&[], Vec::as_slice);
-    json!({
-        "number": version.number, "at": version.at, "is_last": version.is_last, "text": version.text,
-        "changed": changed_value(&version.changed),
-        "figures": drink.map(|d| figures(&d.evaluation.figures)),
-        "standing": drink.map(|d| d.evaluation.standing().words()),
-        "faults": faults,
-        "tastings": version.tastings.iter().map(taste::value).collect::<Vec<_>>(),
-        "weighings": version.weighings.iter().map(super::weigh::weighing_json).collect::<Vec<_>>(),
-    })
-}
-
-fn preparation_value(version: &PreparationVersion) -> Value {
-    json!({
-        "number": version.number, "at": version.at, "is_last": version.is_last, "text": version.text,
-        "changed": changed_value(&version.changed),
-        "made": version.made.as_ref().map(|m| json!({
-            "yield_ml": rounded(m.made.yield_ml), "abv_pct": rounded(m.made.liquid.abv_pct().unwrap_or(0.0)),
-            "sugar_g_per_l": rounded(m.made.sugar_g_per_l()), "acid_g_per_l": rounded(m.made.acid_g_per_l()),
-        })),
-    })
-}
-
-fn events_value(events: &[Event]) -> Vec<Value> {
-    events
-        .iter()
-        .map(|e| json!({ "entry": undo::value(&e.entry), "effects": e.effects }))
-        .collect()
 }

@@ -2,34 +2,11 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
-use washline_core::balance::Figure;
 use washline_core::service::label::{Allergen, Declared, Energy, Label};
-use washline_core::spec::Fault;
 
-use super::json::text;
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{number, plain, table, wrapped};
+use super::{figure, number, plain, table, wrapped};
 use crate::asked::Lists;
-
-/// ` (28.1 to 31.0)`, where a figure has an interval that shows.
-fn interval(f: Figure, decimals: usize) -> String {
-    match (f.low, f.high) {
-        (Some(low), Some(high)) => {
-            let (low, high) = (format!("{low:.decimals$}"), format!("{high:.decimals$}"));
-            if low == high {
-                String::new()
-            } else {
-                format!(" ({low} to {high})")
-            }
-        }
-        _ => String::new(),
-    }
-}
-
-fn shown(f: Figure, decimals: usize) -> String {
-    format!("{}{}", number(f.value, decimals), interval(f, decimals))
-}
 
 fn energy(energy: &Energy) -> String {
     format!("{:.0} kJ / {:.0} kcal", energy.kj, energy.kcal)
@@ -71,7 +48,7 @@ pub fn in_full(labels: &[Label], which: Lists) -> String {
             "strength",
             &format!(
                 "{} % vol as served, once ice has melted; {} % vol as poured",
-                shown(label.abv_pct, 1),
+                figure(label.abv_pct, 1),
                 number(label.poured_abv_pct.value, 1)
             ),
         );
@@ -79,8 +56,8 @@ pub fn in_full(labels: &[Label], which: Lists) -> String {
             "alcohol",
             &format!(
                 "{} g, {} {}, in {} ml",
-                shown(label.ethanol_g, 1),
-                shown(label.standard_drinks, 1),
+                figure(label.ethanol_g, 1),
+                figure(label.standard_drinks, 1),
                 label.country.unit(),
                 number(label.volume_ml.value, 0)
             ),
@@ -225,63 +202,4 @@ fn closing() -> String {
         "",
         "",
     )
-}
-
-// ---- JSON
-
-fn rounded(value: f64) -> f64 {
-    (value * 1e6).round() / 1e6
-}
-
-fn figure_json(f: Figure) -> Value {
-    json!({ "value": f.value.map(rounded), "low": f.low.map(rounded), "high": f.high.map(rounded) })
-}
-
-fn energy_json(energy: &Energy) -> Value {
-    json!({ "kj": rounded(energy.kj), "kcal": rounded(energy.kcal) })
-}
-
-fn declared_json(declared: &Declared) -> Value {
-    let all = |all: &[Allergen]| -> Vec<Value> {
-        all.iter()
-            .map(|a| json!({ "allergen": a.word, "from": a.from }))
-            .collect()
-    };
-    json!({ "contains": all(&declared.contains), "may_contain": all(&declared.may_contain), "unknown": declared.unknown })
-}
-
-/// Labels for programs.
-pub fn json(labels: &[Label], faults: &[Fault]) -> String {
-    let drinks: Vec<Value> = labels
-        .iter()
-        .map(|label| {
-            let cautions: Vec<&str> = [label.egg_line(), label.alcohol_line()]
-                .into_iter()
-                .filter(|line| !line.is_empty())
-                .chain(label.cautions.iter().map(String::as_str))
-                .collect();
-            json!({
-                "name": label.name,
-                "book": label.book,
-                "abv_pct": figure_json(label.abv_pct),
-                "poured_abv_pct": figure_json(label.poured_abv_pct),
-                "volume_ml": figure_json(label.volume_ml),
-                "ethanol_g": figure_json(label.ethanol_g),
-                "standard_drinks": figure_json(label.standard_drinks),
-                "country": label.country.country,
-                "energy": energy_json(&label.energy),
-                "energy_per_100ml": label.energy_per_100ml.as_ref().map(energy_json),
-                "sugar_g": rounded(label.sugar_g),
-                "allergens": { "eu": declared_json(&label.eu), "us": declared_json(&label.us) },
-                "sulphites": label.sulphites.as_ref().map(|s| json!({
-                    "sure": s.sure.iter().map(|(name, ml)| json!({ "ingredient": name, "volume_ml": rounded(*ml) })).collect::<Vec<_>>(),
-                    "perhaps": s.perhaps, "share_pct": rounded(s.share_pct), "message": s.to_string(),
-                })),
-                "named": label.named.iter().map(|n| json!({ "word": n.word, "from": n.from })).collect::<Vec<_>>(),
-                "raw_egg": label.raw_egg,
-                "cautions": cautions,
-            })
-        })
-        .collect();
-    text(&json!({ "schema": 1, "drinks": drinks, "faults": faults }))
 }

@@ -2,16 +2,14 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Map, Value, json};
 use washline_core::advise::{
     AS_WEIGHED, Answer, Because, Change, LimitKind, Mended, Origin, Outcome, Target,
 };
-use washline_core::balance::{Figures, Measured, Structure};
+use washline_core::balance::{Figures, Measured};
 use washline_core::computed::ComputedDrink;
-use washline_core::spec::Fault;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{json as shapes, number, plain, table, wrapped};
+use super::{number, plain, structure, table, wrapped};
 use crate::asked::Done;
 
 /// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
@@ -68,7 +66,7 @@ fn heading(drink: &ComputedDrink, mended: &Mended) -> String {
     format!(
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
         plain(&mended.drink),
-        mended.structure.map_or("method missing", Structure::name),
+        structure(mended.structure),
         plain(&drink.found_in.book),
         drink.found_in.version
     )
@@ -272,94 +270,4 @@ fn binding(mended: &Mended) -> String {
         &format!("    {LOOK}limited by{LOOK:#} "),
         "      ",
     )
-}
-
-/// Everything for a program.
-pub fn json(
-    drinks: &[ComputedDrink],
-    mended: &[Mended],
-    faults: &[Fault],
-    done: &Done,
-    alone: bool,
-) -> String {
-    let mut all: Vec<Map<String, Value>> = drinks
-        .iter()
-        .zip(mended)
-        .map(|(drink, mended)| object(drink, mended, done))
-        .collect();
-    let mut whole = Map::new();
-    whole.insert("schema".to_owned(), shapes::SCHEMA.into());
-    // One drink by its name is the whole answer; a book or a house is a list of them.
-    if let (true, [_]) = (alone, all.as_slice()) {
-        whole.extend(all.remove(0));
-    } else {
-        whole.insert("drinks".to_owned(), all.into());
-    }
-    whole.insert("faults".to_owned(), json!(faults));
-    shapes::text(&whole)
-}
-
-fn object(drink: &ComputedDrink, mended: &Mended, done: &Done) -> Map<String, Value> {
-    let reason = match mended.outcome {
-        Outcome::Refused(why) => Some(why.to_string()),
-        _ => None,
-    };
-    let targets: Vec<Value> = mended
-        .targets
-        .iter()
-        .map(|t| {
-            json!({
-                "measure": t.measure.word(), "low": shapes::rounded(t.span.low), "high": shapes::rounded(t.span.high),
-                "decimals": t.span.decimals, "basis": t.basis.word(),
-            })
-        })
-        .collect();
-    let closest = mended.closest.as_ref().map(|closest| {
-        let mut object = answer(&closest.answer);
-        let because: Vec<String> = closest.because.iter().map(ToString::to_string).collect();
-        object.insert("because".to_owned(), because.into());
-        object
-    });
-    let limits: Vec<Value> = mended
-        .limits
-        .iter()
-        .map(|l| json!({ "limit": l.kind.to_string(), "binds": l.binds }))
-        .collect();
-    let whole = json!({
-        "drink": mended.drink, "book": drink.found_in.book, "version": drink.found_in.version,
-        "structure": mended.structure.map(Structure::name), "outcome": mended.outcome.word(), "reason": reason,
-        "before": shapes::figures(&mended.before), "targets": targets,
-        "answers": mended.answers.iter().map(answer).collect::<Vec<_>>(), "closest": closest, "limits": limits,
-        "kept": done.kept.map(|(from, to)| json!({ "version": to, "from_version": from })), "written": done.written,
-    });
-    match whole {
-        Value::Object(fields) => fields,
-        _ => Map::new(),
-    }
-}
-
-fn answer(answer: &Answer) -> Map<String, Value> {
-    let changes: Vec<Value> = answer
-        .changes
-        .iter()
-        .map(|c| {
-            let from = match c.origin {
-                Origin::Added => None,
-                Origin::Written(_) | Origin::Open => Some(c.from_text()),
-            };
-            json!({
-                "ingredient": c.ingredient, "from": from, "to": c.to_text(), "from_ml": c.from_ml.map(shapes::rounded),
-                "to_ml": shapes::rounded(c.to_ml), "why": c.why.iter().map(ToString::to_string).collect::<Vec<_>>(),
-            })
-        })
-        .collect();
-    let whole = json!({
-        "changes": changes, "objective": shapes::rounded(answer.objective), "figures": shapes::figures(&answer.figures),
-        "in_core_band": answer.in_core_band, "ethanol_g_change": shapes::rounded(answer.ethanol_g_change),
-        "cost_change": answer.cost_change,
-    });
-    match whole {
-        Value::Object(fields) => fields,
-        _ => Map::new(),
-    }
 }

@@ -3,7 +3,6 @@
 pub mod audit;
 mod bands;
 pub mod batch;
-pub mod card;
 pub mod change;
 pub mod compare;
 pub mod convert;
@@ -33,6 +32,7 @@ pub mod tidy;
 pub mod travel;
 pub mod undo;
 pub mod weigh;
+mod writer;
 
 pub use drink::{cautions, drink_in_full, estimates, explained, in_full};
 pub use faults::faults;
@@ -43,11 +43,12 @@ pub use ranges::{ranges, span_rows};
 pub use record::record;
 pub use settings::settings;
 pub use tally::Tally;
+pub use writer::written;
 
 pub use crate::plain::plain;
 pub(crate) use crate::style;
 pub use washline_core::tables::printed;
-pub use washline_pages::words::{count, interval, number, short};
+pub use washline_pages::words::{count, figure, in_brackets, interval, number, short, structure};
 
 /// What belongs to one book after what belongs to another, each book where its first one stands.
 pub fn books<'a, T>(all: &'a [T], book: impl Fn(&'a T) -> &'a str) -> Vec<Vec<&'a T>> {

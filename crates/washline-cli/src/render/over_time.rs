@@ -2,11 +2,9 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
 use textplots::{Chart, Plot, Shape};
 use washline_core::build::{HeatAccount, Moment, OverTime};
 
-use super::json::rounded;
 use super::style::{DIM, NAME};
 use super::{plain, table, width, wrapped};
 
@@ -140,34 +138,4 @@ fn plot(title: &str, moments: &[Moment], of: impl Fn(&Moment) -> f64) -> String 
     }
     text.push('\n');
     text
-}
-
-pub fn json(told: &OverTime) -> Value {
-    let moments = |all: &[Moment]| -> Vec<Value> {
-        all.iter()
-            .map(|m| {
-                json!({
-                    "seconds": rounded(m.seconds), "water_ml": rounded(m.water_ml), "volume_ml": rounded(m.volume_ml),
-                    "abv_pct": rounded(m.abv_pct), "sugar_g_per_100ml": rounded(m.sugar_g_per_100ml),
-                    "acid_g_per_100ml": rounded(m.acid_g_per_100ml), "temperature_c": rounded(m.temperature_c),
-                })
-            })
-            .collect()
-    };
-    let account = told.account.map(|told| {
-        json!({
-            "drink_before_c": rounded(told.drink_before_c), "ice_g": rounded(told.ice_g),
-            "water_on_ice_g": rounded(told.water_on_ice_g), "ice_c": rounded(told.ice_c),
-            "ice_left_g": rounded(told.ice_left_g), "ice_left_c": rounded(told.ice_left_c),
-            "vessel_j_per_k": rounded(told.vessel_j_per_k), "vessel_before_c": rounded(told.vessel_before_c),
-            "vessel_after_c": rounded(told.vessel_after_c), "from_outside_j": rounded(told.from_outside_j),
-        })
-    });
-    json!({
-        "heat": account,
-        "worked": moments(&told.worked),
-        "worked_seconds": rounded(told.worked_seconds),
-        "served": moments(&told.served),
-        "stands": told.stands,
-    })
 }

@@ -2,7 +2,6 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
 use unicode_width::UnicodeWidthStr;
 use washline_core::computed::Prepared;
 use washline_core::prepare::{Lost, Warning};
@@ -10,7 +9,7 @@ use washline_core::spec::Assumption;
 use washline_pages::card::keeps;
 
 use super::style::{DIM, LOOK, NAME};
-use super::{json, number, plain, table, wrapped};
+use super::{number, plain, table, wrapped};
 
 /// Every preparation in a line or two: what it yields, what it comes to, how long it keeps, what to look at.
 pub fn preparations(all: &[Prepared]) -> String {
@@ -219,7 +218,7 @@ pub(super) fn taken_for_granted(assumptions: &[Assumption]) -> String {
         let change = if a.change.is_empty() {
             String::new()
         } else {
-            format!(" (change: {})", a.change)
+            format!(" (change: {})", washline_view::remedy::worded(&a.change))
         };
         text.push_str(&wrapped(
             &plain(&format!("{}: {}{change}", a.about, a.taken)),
@@ -244,58 +243,4 @@ fn left(lost: &Lost) -> Vec<String> {
     say(lost.curds_g, "g", "of fat and protein, as curd");
     say(lost.strained_ml, "ml", "kept back in straining");
     words
-}
-
-/// Preparations as JSON has them.
-pub fn values(all: &[Prepared]) -> Vec<Value> {
-    all.iter().map(value).collect()
-}
-
-fn value(prepared: &Prepared) -> Value {
-    let (made, round) = (&prepared.made, json::rounded);
-    let ingredient = &made.ingredient;
-    let warnings: Vec<Value> = made
-        .warnings
-        .iter()
-        .map(|w| json!({ "kind": w.kind(), "note": w.is_note(), "message": w.to_string() }))
-        .collect();
-    let parts: Vec<Value> = made
-        .parts
-        .iter()
-        .map(|p| {
-            json!({
-                "position": p.position, "ingredient": p.ingredient, "written": p.written, "volume_ml": round(p.volume_ml),
-                "mass_g": round(p.mass_g), "joined_g": round(p.joined.mass_g()),
-            })
-        })
-        .collect();
-    json!({
-        "name": prepared.name(),
-        "book": prepared.found_in.book,
-        "file": prepared.found_in.file,
-        "line": prepared.found_in.line,
-        "version": prepared.found_in.version,
-        "kind": ingredient.kind,
-        "aliases": ingredient.aliases,
-        "convention": made.convention.word(),
-        "yield_ml": round(made.yield_ml),
-        "yield_g": round(made.yield_g),
-        "yield_measured": made.measured,
-        "abv_pct": round(made.liquid.abv_pct().unwrap_or(0.0)),
-        "sugar_g_per_100g": round(made.brix()),
-        "sugar_g_per_l": round(made.sugar_g_per_l()),
-        "acid_g_per_l": round(made.acid_g_per_l()),
-        "density_g_per_ml": made.liquid.density_g_per_ml().map(round),
-        "keeps": made.keeps.as_ref().map(|k| json!({ "words": k.words, "hours": k.hours.to_f64(), "as": made.keeps_as })),
-        "carbonated": ingredient.carbonated,
-        "allergens": { "eu": json::declaration(&ingredient.allergens_eu), "us": json::declaration(&ingredient.allergens_us) },
-        "cautions": made.cautions,
-        "lost": {
-            "evaporated_g": round(made.lost.evaporated_g), "alcohol_g": round(made.lost.alcohol_g),
-            "strained_ml": round(made.lost.strained_ml), "solids_g": round(made.lost.solids_g), "curds_g": round(made.lost.curds_g),
-        },
-        "made_of": parts,
-        "warnings": warnings,
-        "assumptions": made.assumptions,
-    })
 }

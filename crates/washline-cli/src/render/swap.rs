@@ -2,19 +2,16 @@
 
 use std::fmt::Write as _;
 
-use rust_decimal::Decimal;
-use serde_json::{Value, json};
-use washline_core::advise::{
-    AllergenChange, Hold, LEAST_WATER_ML, Refusal, SwapAsk, Swapped, SwappedPour, Version,
-};
-use washline_core::balance::{Evaluation, Figures, Finding, Measured, Structure, Verdict};
+use washline_core::advise::{AllergenChange, Hold, LEAST_WATER_ML, Refusal, SwapAsk, Swapped, SwappedPour};
+use washline_core::balance::{Evaluation, Figures, Measured, Structure, Verdict};
 use washline_core::ingredient::Declaration;
 use washline_core::service::cost::Costing;
-use washline_core::spec::Fault;
 use washline_core::tables::FIGURES;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{json as shapes, number, plain, table, wrapped};
+use super::{number, plain, structure, table, wrapped};
+use washline_view::swap::{change, complete, new_findings};
+
 use crate::asked::{Costs, Told};
 
 /// Amounts nearer than this are one, ml: half the last digit that is shown.
@@ -166,10 +163,7 @@ fn drink(told: &Told<'_>, ask: &SwapAsk) -> String {
     let mut text = format!(
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
         plain(&told.swap.drink),
-        told.swap
-            .before
-            .structure
-            .map_or("method missing", Structure::name),
+        structure(told.swap.before.structure),
         plain(&found_in.book),
         found_in.version
     );
@@ -374,25 +368,6 @@ fn columns<'a>(
     columns
 }
 
-/// What a drink costs, as it is paid; `None` where a line is not priced.
-fn complete(costing: &Costing) -> Option<Decimal> {
-    costing
-        .is_complete()
-        .then(|| costing.to_digits(costing.cost.value, 1))
-}
-
-/// By how much the cost changes: what is not priced may be, as long as it is the same before and after.
-fn change(before: &Costing, after: &Costing) -> Option<Decimal> {
-    let unpriced = |costing: &Costing| {
-        let mut names: Vec<String> = costing.unpriced().map(|(line, _)| line.name.clone()).collect();
-        names.sort_unstable();
-        names
-    };
-    let known =
-        before.has_any_price() && before.currency == after.currency && unpriced(before) == unpriced(after);
-    known.then(|| after.to_digits(after.cost.value - before.cost.value, 1))
-}
-
 /// Why there is no cost, where some of it is priced.
 fn unpriced(cost: &Costs) -> String {
     let after = cost.measured.as_ref();
@@ -462,16 +437,6 @@ fn place(verdict: Verdict) -> &'static str {
     }
 }
 
-/// Findings of a sort and measure that there were none of before.
-fn new_findings<'a>(before: &'a Evaluation, after: &'a Evaluation) -> Vec<&'a Finding> {
-    let same = |a: &Finding, b: &Finding| a.kind() == b.kind() && a.measure() == b.measure();
-    after
-        .findings
-        .iter()
-        .filter(|new| !before.findings.iter().any(|old| same(old, new)))
-        .collect()
-}
-
 fn allergens(told: &Told<'_>, swapped: &Swapped) -> String {
     let resolved = &told.worked.resolved;
     let after = &swapped.measured.resolved;
@@ -510,82 +475,4 @@ fn allergens(told: &Told<'_>, swapped: &Swapped) -> String {
         &after.allergens_us,
     );
     eu + &us
-}
-
-/// Everything for a program.
-pub fn json(told: &[Told<'_>], ask: &SwapAsk, also_in: &[String], faults: &[Fault]) -> String {
-    shapes::text(&json!({
-        "schema": shapes::SCHEMA, "old": ask.old, "new": ask.new, "hold": ask.hold.word(),
-        "drinks": told.iter().map(|t| object(t, ask)).collect::<Vec<_>>(), "also_in": also_in, "faults": faults,
-    }))
-}
-
-fn object(told: &Told<'_>, ask: &SwapAsk) -> Value {
-    let swap = &told.swap;
-    let swapped = swap.outcome.as_ref().ok();
-    let refusal = swap.outcome.as_ref().err();
-    let sum = |of: fn(&SwappedPour) -> f64| swapped.map(|_| shapes::rounded(swap.pours.iter().map(of).sum()));
-    let after = |of: fn(&Swapped) -> &Version| swapped.map(|s| shapes::figures(&of(s).evaluation.figures));
-    let measured = swapped.map(|s| &s.measured);
-    let pours: Vec<Value> = swap
-        .pours
-        .iter()
-        .map(|p| {
-            json!({
-                "position": p.at, "from": p.from, "from_ml": shapes::rounded(p.from_ml), "amount_ml": shapes::rounded(p.to_ml),
-                "to": p.to, "measured_ml": shapes::rounded(p.measured_ml), "water_ml": shapes::rounded(p.water_ml),
-                "measured_water_ml": shapes::rounded(p.measured_water_ml),
-            })
-        })
-        .collect();
-    json!({
-        "drink": swap.drink, "book": told.worked.found_in.book, "version": told.worked.found_in.version,
-        "convention": told.worked.resolved.convention.word(), "old": swap.old, "new": swap.new,
-        "structure": { "before": swap.before.structure.map(Structure::name), "after": measured.and_then(|v| v.evaluation.structure).map(Structure::name) },
-        "before": shapes::figures(&swap.before.figures), "after": after(|s| &s.exact), "measured": after(|s| &s.measured),
-        "with_water": swapped.and_then(|s| s.watered.as_ref()).map(|w| json!({
-            "amount": w.amount, "amount_ml": shapes::rounded(w.ml), "figures": shapes::figures(&w.version.evaluation.figures),
-        })),
-        "amount_ml": sum(|p| p.to_ml), "measured_ml": sum(|p| p.measured_ml), "water_ml": sum(|p| p.water_ml),
-        "held": {
-            "measure": ask.hold.word(), "quantity": ask.hold.quantity(),
-            "value": sum(|p| p.held), "measured": sum(|p| p.held_measured),
-        },
-        "refused": refusal.map(|r| json!({ "reason": r.to_string(), "needed_ml": r.needed_ml().map(shapes::rounded) })),
-        "pours": pours,
-        "verdicts": { "before": verdict_words(&swap.before), "after": measured.map(|v| verdict_words(&v.evaluation)) },
-        "findings": measured.map_or_else(Vec::new, |v| new_findings(&swap.before, &v.evaluation).into_iter().map(ToString::to_string).collect()),
-        "allergens": {
-            "before": declared(&told.worked.resolved.allergens_eu, &told.worked.resolved.allergens_us),
-            "after": measured.map(|v| declared(&v.resolved.allergens_eu, &v.resolved.allergens_us)),
-            "comes": swapped.map(|s| json!({ "eu": s.allergens_eu.comes, "us": s.allergens_us.comes })),
-            "goes": swapped.map(|s| json!({ "eu": s.allergens_eu.goes, "us": s.allergens_us.goes })),
-        },
-        "cautions": swapped.map_or(&[] as &[String], |s| &s.cautions),
-        "cost": {
-            "currency": told.cost.before.currency.map(|c| c.code()), "before": complete(&told.cost.before),
-            "after": told.cost.exact.as_ref().and_then(complete), "measured": told.cost.measured.as_ref().and_then(complete),
-            "change": told.cost.exact.as_ref().and_then(|c| change(&told.cost.before, c)),
-            "measured_change": told.cost.measured.as_ref().and_then(|c| change(&told.cost.before, c)),
-        },
-        "assumptions": swap.assumptions, "notes": swap.notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
-        "kept": told.kept.map(|(from, to)| json!({ "version": to, "from_version": from })), "written": told.written,
-    })
-}
-
-fn declared(eu: &Declaration, us: &Declaration) -> Value {
-    json!({ "eu": shapes::declaration(eu), "us": shapes::declaration(us) })
-}
-
-fn verdict_words(evaluation: &Evaluation) -> Value {
-    Measured::ALL
-        .iter()
-        .map(|m| {
-            (
-                m.word().to_owned(),
-                evaluation.verdicts[*m as usize].word().into(),
-            )
-        })
-        .collect::<serde_json::Map<_, _>>()
-        .into()
 }

@@ -19,7 +19,11 @@ impl Taken {
         for Assumption { about, taken, change } in assumptions {
             let (_, times) = self
                 .0
-                .entry([about, taken, change].map(Clone::clone))
+                .entry([
+                    about.clone(),
+                    taken.clone(),
+                    washline_view::remedy::worded(change),
+                ])
                 .or_insert_with(|| (drink.to_owned(), 0));
             *times += 1;
         }

@@ -2,14 +2,14 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
 use washline_core::balance::learn::{CONFIDENCE_PCT, Estimate, FEWEST, Learned, PUBLISHED_WEIGHS};
-use washline_core::balance::{Measured, Ranges, Span, Structure};
+use washline_core::balance::{Measured, Span, Structure};
 use washline_core::store::Tasting;
 
-use super::json::{rounded, text};
+use washline_view::tasting::{Lesson, Tastings};
+
 use super::style::{DIM, GOOD, LOOK, NAME};
-use super::{count, number, plain, table, wrapped};
+use super::{count, number, plain, table, wrapped, written};
 
 /// Trials, one a line with its note below it: for `show` and for `taste --list`.
 pub fn lines(tastings: &[Tasting]) -> String {
@@ -46,19 +46,10 @@ fn day(at: &str) -> String {
     at.split('T').next().unwrap_or_default().to_owned()
 }
 
-/// A trial for a program.
-pub fn value(tasting: &Tasting) -> Value {
-    let verdict: Vec<String> = tasting.verdict.iter().map(ToString::to_string).collect();
-    json!({
-        "drink": tasting.drink, "book": tasting.book, "version": tasting.version, "is_current": tasting.is_current,
-        "verdict": verdict, "right": tasting.is_right(), "note": tasting.note, "taster": tasting.taster, "at": tasting.at,
-    })
-}
-
 /// A trial that was kept.
 pub fn tasted(tasting: &Tasting, as_json: bool) -> String {
     if as_json {
-        return text(&json!({ "schema": 1, "tastings": [value(tasting)] }));
+        return written(&Tastings::of([tasting]));
     }
     format!(
         "{NAME}{}{NAME:#} {DIM}({}){DIM:#}\n{}",
@@ -71,7 +62,7 @@ pub fn tasted(tasting: &Tasting, as_json: bool) -> String {
 /// The trials of a drink.
 pub fn listed(name: &str, tastings: &[Tasting], as_json: bool) -> String {
     if as_json {
-        return text(&json!({ "schema": 1, "tastings": tastings.iter().map(value).collect::<Vec<_>>() }));
+        return written(&Tastings::of(tastings));
     }
     if tastings.is_empty() {
         return format!("{}: not tasted yet\n", plain(name));
@@ -98,123 +89,82 @@ pub fn listed(name: &str, tastings: &[Tasting], as_json: bool) -> String {
     out
 }
 
-/// What was learned, from what, and what stands in the way.
-#[derive(Debug)]
-pub struct Lesson<'a> {
-    pub learned: &'a [Learned],
-    pub too_few: &'a [(Structure, usize)],
-    /// Which drinks: "tasted right", "of the house", "named in list.txt".
-    pub from: &'a str,
-    /// How many of them.
-    pub drinks: usize,
-    /// Drinks left out because their juices are counted in the other convention.
-    pub left_out: usize,
-    pub share_pct: f64,
-    pub convention: &'a str,
-    /// The ranges that held before.
-    pub ranges: &'a Ranges,
-    /// Whether the learned ones are the house's own now.
-    pub kept: bool,
+/// For a reader.
+pub fn lesson(lesson: &Lesson<'_>) -> String {
+    let mut out = format!(
+        "from {} {}\n",
+        count(lesson.drinks, "drink", "drinks"),
+        lesson.from
+    );
+    if lesson.left_out > 0 {
+        let _ = writeln!(
+            out,
+            "left out: {}, whose juices are counted in the other convention",
+            count(lesson.left_out, "drink", "drinks")
+        );
+    }
+    let mut last = None;
+    for learned in lesson.learned {
+        if last != Some(learned.structure) {
+            last = Some(learned.structure);
+            out.push_str(&self::learned(lesson, learned.structure));
+        }
+    }
+    for (structure, drinks) in lesson.too_few {
+        let _ = writeln!(
+            out,
+            "\n{NAME}{structure}{NAME:#}: {}, {LOOK}too few{LOOK:#} to learn from (at least {FEWEST})",
+            count(*drinks, "drink", "drinks")
+        );
+    }
+    let tail = (100.0 - lesson.share_pct) / 2.0;
+    if !lesson.learned.is_empty() {
+        out.push_str(&wrapped(
+            &format!(
+                "From the {tail:.0}th to the {:.0}th percentile of these drinks, drawn towards the published drinks of the structure, which weigh as much as {PUBLISHED_WEIGHS:.0} of them. In brackets where each percentile of the drinks themselves lies at a level of {CONFIDENCE_PCT:.0} %; a dash where too few drinks lie beyond it to say. Acid as citric, {} convention.",
+                100.0 - tail,
+                lesson.convention
+            ),
+            "\n",
+            "",
+        ));
+        out.push_str(if lesson.kept {
+            "kept: the house's own ranges now (washline ranges unset STRUCTURE MEASURE takes one away)\n"
+        } else {
+            "not kept: --keep makes them the house's own\n"
+        });
+    }
+    out
 }
 
-impl Lesson<'_> {
-    /// For a program.
-    pub fn json(&self) -> String {
-        let estimate = |e: Estimate| json!({ "value": rounded(e.value), "from": e.from.map(rounded), "to": e.to.map(rounded) });
-        let learned: Vec<Value> = self
-            .learned
-            .iter()
-            .map(|l| {
-                let (low, high) = l.range();
-                let usual = self.ranges.band(l.structure, l.measure).core.as_ref();
-                json!({
-                    "structure": l.structure.name(), "measure": l.measure.word(), "drinks": l.count, "published": l.published, "low": low, "high": high,
-                    "low_percentile": estimate(l.low), "median": estimate(l.median), "high_percentile": estimate(l.high),
-                    "usual": usual.map(|s| json!({ "low": s.low, "high": s.high, "own": s.own })),
-                })
-            })
-            .collect();
-        let too_few: Vec<Value> = self
-            .too_few
-            .iter()
-            .map(|(structure, drinks)| json!({ "structure": structure.name(), "drinks": drinks }))
-            .collect();
-        text(&json!({
-            "schema": 1, "from": self.from, "drinks": self.drinks, "left_out": self.left_out, "fewest": FEWEST,
-            "share_pct": self.share_pct, "confidence_pct": CONFIDENCE_PCT, "convention": self.convention,
-            "learned": learned, "too_few": too_few, "kept": self.kept,
-        }))
+fn learned(lesson: &Lesson<'_>, structure: Structure) -> String {
+    let of: Vec<&Learned> = lesson
+        .learned
+        .iter()
+        .filter(|l| l.structure == structure)
+        .collect();
+    let drinks = of.iter().map(|l| l.count).max().unwrap_or(0);
+    let mut out = format!(
+        "\n{NAME}{structure}{NAME:#}  {DIM}{}{DIM:#}\n",
+        count(drinks, "drink", "drinks")
+    );
+    let mut rows = table(&["", ">from", "", ">median", "", ">to", "", "usual until now"]);
+    for learned in of {
+        let decimals = usize::from(learned.measure.decimals());
+        let usual = lesson.ranges.band(structure, learned.measure).core.as_ref();
+        rows.add_row([
+            format!("{} {}", learned.measure.name(), learned.measure.unit()),
+            number(Some(learned.low.value), decimals),
+            bracket(learned.low, learned.measure),
+            number(Some(learned.median.value), decimals),
+            bracket(learned.median, learned.measure),
+            number(Some(learned.high.value), decimals),
+            bracket(learned.high, learned.measure),
+            usual.map_or_else(|| "–".to_owned(), Span::printed),
+        ]);
     }
-
-    /// For a reader.
-    pub fn shown(&self) -> String {
-        let mut out = format!("from {} {}\n", count(self.drinks, "drink", "drinks"), self.from);
-        if self.left_out > 0 {
-            let _ = writeln!(
-                out,
-                "left out: {}, whose juices are counted in the other convention",
-                count(self.left_out, "drink", "drinks")
-            );
-        }
-        let mut last = None;
-        for learned in self.learned {
-            if last != Some(learned.structure) {
-                last = Some(learned.structure);
-                out.push_str(&self.structure(learned.structure));
-            }
-        }
-        for (structure, drinks) in self.too_few {
-            let _ = writeln!(
-                out,
-                "\n{NAME}{structure}{NAME:#}: {}, {LOOK}too few{LOOK:#} to learn from (at least {FEWEST})",
-                count(*drinks, "drink", "drinks")
-            );
-        }
-        let tail = (100.0 - self.share_pct) / 2.0;
-        if !self.learned.is_empty() {
-            out.push_str(&wrapped(
-                &format!(
-                    "From the {tail:.0}th to the {:.0}th percentile of these drinks, drawn towards the published drinks of the structure, which weigh as much as {PUBLISHED_WEIGHS:.0} of them. In brackets where each percentile of the drinks themselves lies at a level of {CONFIDENCE_PCT:.0} %; a dash where too few drinks lie beyond it to say. Acid as citric, {} convention.",
-                    100.0 - tail,
-                    self.convention
-                ),
-                "\n",
-                "",
-            ));
-            out.push_str(if self.kept {
-                "kept: the house's own ranges now (washline ranges unset STRUCTURE MEASURE takes one away)\n"
-            } else {
-                "not kept: --keep makes them the house's own\n"
-            });
-        }
-        out
-    }
-
-    fn structure(&self, structure: Structure) -> String {
-        let of: Vec<&Learned> = self.learned.iter().filter(|l| l.structure == structure).collect();
-        let drinks = of.iter().map(|l| l.count).max().unwrap_or(0);
-        let mut out = format!(
-            "\n{NAME}{structure}{NAME:#}  {DIM}{}{DIM:#}\n",
-            count(drinks, "drink", "drinks")
-        );
-        let mut rows = table(&["", ">from", "", ">median", "", ">to", "", "usual until now"]);
-        for learned in of {
-            let decimals = usize::from(learned.measure.decimals());
-            let usual = self.ranges.band(structure, learned.measure).core.as_ref();
-            rows.add_row([
-                format!("{} {}", learned.measure.name(), learned.measure.unit()),
-                number(Some(learned.low.value), decimals),
-                bracket(learned.low, learned.measure),
-                number(Some(learned.median.value), decimals),
-                bracket(learned.median, learned.measure),
-                number(Some(learned.high.value), decimals),
-                bracket(learned.high, learned.measure),
-                usual.map_or_else(|| "–".to_owned(), Span::printed),
-            ]);
-        }
-        out.push_str(&rows.lines());
-        out
-    }
+    out.push_str(&rows.lines());
+    out
 }
 
 /// `(4.9 to 5.6)`, `(– to 5.6)`.

@@ -1,9 +1,7 @@
 //! A book in its clean form: what is said beside it.
 
-use serde_json::{Value, json};
-use washline_core::computed::{Left, Tidied};
+use washline_core::computed::Tidied;
 
-use super::json::{SCHEMA, text};
 use super::{plain, wrapped};
 
 /// What is left as it is typed, and why.
@@ -37,17 +35,4 @@ pub fn written(file: &str, changed: bool) -> String {
     } else {
         format!("{file}: is in its clean form\n")
     }
-}
-
-pub fn json(file: &str, tidied: &Tidied, changed: bool, is_written: bool) -> String {
-    let left = |l: &Left| json!({ "name": l.name, "line": l.line, "unread": l.unread });
-    text(&json!({
-        "schema": SCHEMA,
-        "file": file,
-        "text": tidied.text,
-        "changed": changed,
-        "written": is_written,
-        "left": tidied.left.iter().map(left).collect::<Vec<Value>>(),
-        "faults": tidied.faults,
-    }))
 }

@@ -2,18 +2,16 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
 use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visit};
-use washline_core::balance::{Figure, Hold, Measured, SURE, Structure, Verdict};
+use washline_core::balance::{Figure, Measured, SURE, Verdict};
 use washline_core::computed::ComputedDrink;
-use washline_core::spec::Fault;
 use washline_core::tables::printed::{self, change};
 use washline_core::tables::{FigureName, difference_as_printed};
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use washline_pages::note::{gap, why};
 
-use super::{count, interval, json as shapes, number, plain, table, wrapped};
+use super::{count, interval, number, plain, structure, table, wrapped};
 
 /// Everything for a reader. `alone`: one drink was named, and is told in full.
 pub fn text(drinks: &[ComputedDrink], visits: &[Visit], alone: bool) -> String {
@@ -367,7 +365,7 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
     let mut text = format!(
         "  {NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
         plain(&journey.drink),
-        journey.structure().map_or("method missing", Structure::name),
+        structure(journey.structure()),
         plain(&worked.found_in.book),
         worked.found_in.version
     );
@@ -549,91 +547,4 @@ pub fn robust_text(all: &[Robust]) -> String {
 
 fn percent(share: f64) -> String {
     format!("{:.0} %", 100.0 * share)
-}
-
-/// Everything for a program.
-pub fn json(drinks: &[ComputedDrink], visits: &[Visit], faults: &[Fault]) -> String {
-    let bars: Vec<Value> = visits
-        .iter()
-        .map(|visit| {
-            let all: Vec<Value> = drinks
-                .iter()
-                .zip(&visit.drinks)
-                .map(|(w, a)| arrival(w, a))
-                .collect();
-            json!({ "stock": visit.bar, "file": visit.file, "notes": visit.notes, "drinks": all })
-        })
-        .collect();
-    shapes::text(&json!({ "schema": shapes::SCHEMA, "bars": bars, "robustness": [], "faults": faults }))
-}
-
-fn arrival(worked: &ComputedDrink, arrival: &Arrival) -> Value {
-    let found = &worked.found_in;
-    let journey = match arrival {
-        Arrival::Poured(journey) => journey,
-        Arrival::Stranded { drink, faults } => {
-            return json!({ "drink": drink, "book": found.book, "version": found.version, "outcome": "cannot be worked out", "faults": faults });
-        }
-    };
-    let pours: Vec<Value> = journey
-        .pours
-        .iter()
-        .map(|p| {
-            json!({
-                "position": p.at, "called": name(p), "ingredient": p.ingredient, "from": Some(&p.from).filter(|f| !f.is_empty()), "to": p.to,
-                "from_ml": shapes::rounded(p.from_ml), "written_there_ml": shapes::rounded(p.written_there_ml),
-                "to_ml": shapes::rounded(p.to_ml), "changed": p.changed, "line": p.line,
-            })
-        })
-        .collect();
-    let verdicts_changed: Vec<Value> = journey
-        .verdicts_changed
-        .iter()
-        .map(|(m, home, there)| json!({ "measure": m.word(), "home": home.word(), "there": there.word() }))
-        .collect();
-    let cause = journey.cause.as_ref().map(|c| {
-        json!({
-            "kind": c.gap.kind.word(), "name": c.gap.kind.to_string(), "how": c.gap.how, "share": shapes::rounded(c.share),
-            "measure": c.measure.map_or("volume_ml", Measured::word), "change": shapes::rounded(c.change),
-            "band_widths": c.widths.map(shapes::rounded),
-        })
-    });
-    let glass = journey.there.glass.as_ref().map(|g| {
-        json!({ "name": g.name, "capacity_ml": shapes::rounded(g.capacity_ml), "fill_pct": shapes::rounded(g.fill_pct), "message": journey.glass_words() })
-    });
-    json!({
-        "drink": journey.drink, "book": found.book, "version": found.version,
-        "structure": journey.structure().map(Structure::name), "convention": journey.convention.word(),
-        "outcome": journey.restoring.word(), "moves": journey.moves(),
-        "home": shapes::figures(&journey.home.figures), "figures": shapes::figures(&journey.there.figures),
-        "verdicts_changed": verdicts_changed, "cause": cause, "glass": glass, "pours": pours,
-        "restored": shapes::figures(&journey.restored), "because": journey.because,
-        "allergens": { "eu": shapes::declaration(&journey.allergens_eu), "us": shapes::declaration(&journey.allergens_us) }, "cautions": journey.cautions,
-    })
-}
-
-/// How well drinks hold, for a program.
-pub fn robust_json(all: &[Robust], faults: &[Fault]) -> String {
-    let drinks: Vec<Value> = all
-        .iter()
-        .map(|robust| {
-            json!({
-                "drink": robust.drink, "structure": robust.structure.map(Structure::name),
-                "within": robust.within().map(shapes::rounded), "fragile": robust.is_fragile(),
-                "measures": robust.holds.iter().map(hold).collect::<Vec<_>>(),
-            })
-        })
-        .collect();
-    shapes::text(&json!({ "schema": shapes::SCHEMA, "bars": [], "robustness": drinks, "faults": faults }))
-}
-
-fn hold(hold: &Hold) -> Value {
-    json!({
-        "measure": hold.measure.word(), "value": shapes::rounded(hold.value),
-        "low": shapes::rounded(hold.interval.0), "high": shapes::rounded(hold.interval.1),
-        "verdict": hold.computed.word(), "usual_low": shapes::rounded(hold.usual.low),
-        "usual_high": shapes::rounded(hold.usual.high), "within": shapes::rounded(hold.within),
-        "keeps": shapes::rounded(hold.keeps),
-        "hangs_on": hold.hangs_on.as_ref().map(|b| json!({ "input": b.input, "share": shapes::rounded(b.share), "settled_by": b.settled_by })),
-    })
 }

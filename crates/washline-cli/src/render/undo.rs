@@ -1,24 +1,17 @@
 //! What was done to the house, and what taking some of it back does.
 
-use serde_json::{Value, json};
 use washline_core::store::{Entry, Rearranged, Undone};
 
-use super::json::text;
-use super::style::{DIM, NAME};
-use super::{plain, table, wrapped};
-use crate::clock;
+use washline_view::journal::Journal;
 
-/// An entry for a program.
-pub fn value(entry: &Entry) -> Value {
-    json!({
-        "number": entry.number, "at": entry.at, "what": entry.what, "undoes": entry.undoes, "undone_by": entry.undone_by,
-    })
-}
+use super::style::{DIM, NAME};
+use super::{plain, table, wrapped, written};
+use crate::clock;
 
 /// Every entry, the latest first.
 pub fn listed(entries: &[Entry], as_json: bool) -> String {
     if as_json {
-        return text(&json!({ "schema": 1, "entries": entries.iter().map(value).collect::<Vec<_>>() }));
+        return written(&Journal::from(entries));
     }
     if entries.is_empty() {
         return "nothing has been done to this house yet that could be taken back\n".to_owned();
@@ -41,9 +34,7 @@ pub fn listed(entries: &[Entry], as_json: bool) -> String {
 /// What taking an entry back did or would do.
 pub fn planned(undone: &Undone, as_json: bool) -> String {
     if as_json {
-        return text(&json!({
-            "schema": 1, "entry": value(&undone.entry), "effects": undone.effects, "by": undone.by, "done": undone.by.is_some(),
-        }));
+        return written(&Journal::from(undone));
     }
     let entry = &undone.entry;
     let at = match clock::shown(&entry.at) {
@@ -77,15 +68,7 @@ pub fn taken_back(undone: &Undone) -> String {
 /// What removing, renaming or putting back did or would do.
 pub fn rearranged(done: &Rearranged, as_json: bool) -> String {
     if as_json {
-        let poured: Vec<Value> = done
-            .poured_in
-            .iter()
-            .map(|(name, list)| json!({ "name": name, "book": list }))
-            .collect();
-        return text(&json!({
-            "schema": 1, "effects": done.effects, "poured_in": poured, "broken": done.broken,
-            "entry": done.entry, "done": done.entry.is_some(),
-        }));
+        return written(&washline_view::journal::Rearranged::from(done));
     }
     let mut out = String::new();
     for effect in &done.effects {

@@ -2,24 +2,16 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::house::{HouseFit, Parameter, Residual};
 use washline_core::spec::Technique;
 use washline_core::store::{KeptFit, Refreshed, Weighing};
 use washline_core::tables::FigureName;
 
-use super::json::{self, rounded};
-use super::style::{BAD, DIM, GOOD, NAME};
-use super::{count, interval, number, plain, printed, table, wrapped};
+use washline_view::weighing::Weighings;
 
-pub fn weighing_json(w: &Weighing) -> Value {
-    json!({
-        "id": w.id, "drink": w.drink, "book": w.book, "version": w.version,
-        "before_g": w.before_g.to_string(), "after_g": w.after_g.to_string(), "water_pct_of_mass": rounded(w.water_pct()),
-        "temperature_c": w.temperature_c, "seconds": w.seconds, "ice_g": w.ice_g, "at": w.at, "note": w.note,
-    })
-}
+use super::style::{BAD, DIM, GOOD, NAME};
+use super::{count, interval, number, plain, printed, table, wrapped, written};
 
 fn whole(
     weighings: &[Weighing],
@@ -27,32 +19,11 @@ fn whole(
     version: Option<i64>,
     refreshed: Option<&Refreshed>,
 ) -> String {
-    json::text(&json!({
-        "schema": json::SCHEMA,
-        "weighings": weighings.iter().map(weighing_json).collect::<Vec<_>>(),
-        "fit": fit.map(|fit| fit_json(fit, version)),
-        "recomputed": refreshed.map(json::recomputed).unwrap_or_default(),
-    }))
-}
-
-fn fit_json(fit: &HouseFit, version: Option<i64>) -> Value {
-    json!({
-        "technique": fit.technique.written(),
-        "version": version,
-        "weighings": fit.count,
-        "parameters": fit.parameters.iter().map(|p| json!({
-            "name": p.name, "unit": p.unit, "value": rounded(p.value), "low": rounded(p.low), "high": rounded(p.high), "held": p.held,
-        })).collect::<Vec<_>>(),
-        "scatter_pct_of_mass": rounded(100.0 * fit.scatter_share),
-        "scatter_c": rounded(fit.scatter_c),
-        "left_out_rms_pct": rounded(fit.left_out_rms_pct),
-        "handbook_rms_pct": rounded(fit.handbook_rms_pct),
-        "residuals": fit.residuals.iter().map(|r| json!({
-            "drink": r.name, "strength_pct": rounded(r.strength_pct), "measured_pct": rounded(r.measured_pct),
-            "fitted_pct": rounded(r.fitted_pct), "left_out_pct": rounded(r.left_out_pct),
-            "handbook_pct": rounded(r.handbook_pct), "outlier": r.outlier,
-        })).collect::<Vec<_>>(),
-    })
+    written(&Weighings::of(
+        weighings,
+        fit.map(|fit| (fit, version)),
+        refreshed,
+    ))
 }
 
 fn worked_out(refreshed: &Refreshed) -> String {

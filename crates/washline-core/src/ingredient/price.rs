@@ -44,6 +44,12 @@ impl SoldBy {
         }
     }
 
+    /// All of them.
+    pub fn all() -> impl Iterator<Item = SoldBy> {
+        let counted = COUNTED.iter().map(|(_, thing)| SoldBy::Count(*thing));
+        [SoldBy::Volume, SoldBy::Mass].into_iter().chain(counted)
+    }
+
     /// The one of that word.
     #[must_use]
     pub fn named(word: &str) -> Option<SoldBy> {

@@ -144,6 +144,10 @@ pub enum Convention {
 macro_rules! words {
     ($type:ty: $($variant:ident = $word:literal),+ $(,)?) => {
         impl $type {
+            /// Every word, in order.
+            #[allow(dead_code, reason = "what this crate keeps to itself lists its words for nobody")]
+            pub const WORDS: &'static [&'static str] = &[$($word),+];
+
             /// The word for it in files, in the database and on screens.
             #[must_use]
             pub fn word(self) -> &'static str {

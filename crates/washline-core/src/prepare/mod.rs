@@ -104,7 +104,7 @@ impl Preparations {
                 Assumption::new(
                     format!("{}, in {name}", a.about),
                     a.taken.as_str(),
-                    a.change.as_str(),
+                    a.change.clone(),
                 )
             }));
         }

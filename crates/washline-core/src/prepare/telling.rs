@@ -69,7 +69,12 @@ pub(super) struct Telling<'a> {
 }
 
 impl Telling<'_> {
-    fn assume(&mut self, about: impl Into<String>, taken: impl Into<String>, change: impl Into<String>) {
+    fn assume(
+        &mut self,
+        about: impl Into<String>,
+        taken: impl Into<String>,
+        change: impl Into<crate::tables::Remedy>,
+    ) {
         self.assumptions.push(Assumption::new(about, taken, change));
     }
 

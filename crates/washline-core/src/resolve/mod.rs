@@ -402,7 +402,12 @@ struct Resolver<'a> {
 }
 
 impl<'a> Resolver<'a> {
-    fn assume(&mut self, about: impl Into<String>, taken: impl Into<String>, change: impl Into<String>) {
+    fn assume(
+        &mut self,
+        about: impl Into<String>,
+        taken: impl Into<String>,
+        change: impl Into<crate::tables::Remedy>,
+    ) {
         self.assumptions.push(Assumption::new(about, taken, change));
     }
 

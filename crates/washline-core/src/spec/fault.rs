@@ -4,6 +4,8 @@ use std::ops::Range;
 
 use serde::Serialize;
 
+use crate::tables::Remedy;
+
 /// A fault in a text. The drinks without one are still computed by a check; nothing of the text is stored.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Fault {
@@ -34,19 +36,6 @@ pub enum Cure {
     Define,
     /// A word has several meanings.
     Settle,
-}
-
-impl std::fmt::Display for Cure {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            Cure::Define => {
-                "What nobody lists is said once: in the book (`## its name`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`, or `makes: an ingredient` and what goes into it), or with `washline ingredient add`."
-            }
-            Cure::Settle => {
-                "A word that always means the same in your house is settled once: under the title of the book (`vermouth: dry vermouth`), or with `washline settings set`."
-            }
-        })
-    }
 }
 
 impl std::fmt::Display for Fault {
@@ -136,14 +125,14 @@ pub struct Assumption {
     /// What was taken.
     pub taken: String,
     /// Where it can be changed; empty where the line itself is the place.
-    pub change: String,
+    pub change: Remedy,
 }
 
 impl Assumption {
     pub(crate) fn new(
         about: impl Into<String>,
         taken: impl Into<String>,
-        change: impl Into<String>,
+        change: impl Into<Remedy>,
     ) -> Assumption {
         Assumption {
             about: about.into(),

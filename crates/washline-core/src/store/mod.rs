@@ -43,6 +43,7 @@ use std::cell::{Cell, RefCell};
 use std::ops::Deref;
 use std::path::{Path, PathBuf};
 
+use crate::tables::Remedy;
 use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
 
 pub use amend::Amended;
@@ -78,7 +79,7 @@ pub struct House {
 #[non_exhaustive]
 pub enum StoreError {
     /// There is no such file.
-    #[error("{} does not exist: `washline add BOOK.md` starts a house there", .0.display())]
+    #[error("{} does not exist", .0.display())]
     Missing(PathBuf),
     /// The file is something else.
     #[error("{} is not a house of this program; it was left as it is", .0.display())]
@@ -106,7 +107,7 @@ pub enum StoreError {
     #[error("{} is damaged ({}); it was left as it is: restore a backup", .0.display(), .1)]
     Damaged(PathBuf, String),
     /// Its schema is not what this program makes: objects of another hand, or some missing.
-    #[error("{} is no house as this program makes it: {}; it was left as it is: ask for it as a book (`washline export --format book`), or restore a backup", .0.display(), .1.join("; "))]
+    #[error("{} is no house as this program makes it: {}; it was left as it is", .0.display(), .1.join("; "))]
     Foreign(PathBuf, Vec<String>),
     /// It may not be read, or not be opened.
     #[error("{} cannot be opened: {}", .0.display(), .1)]
@@ -141,6 +142,16 @@ pub enum StoreError {
 }
 
 impl StoreError {
+    /// What helps, where something does.
+    #[must_use]
+    pub fn remedy(&self) -> Option<Remedy> {
+        match self {
+            StoreError::Missing(_) => Some(Remedy::AddBook),
+            StoreError::Foreign(..) => Some(Remedy::AskForBook),
+            _ => None,
+        }
+    }
+
     pub(crate) fn at(path: &Path, error: rusqlite::Error) -> StoreError {
         let path = path.to_owned();
         // A cell that is not of the sort its column has, or a text that is none.

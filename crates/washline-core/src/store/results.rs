@@ -297,7 +297,7 @@ fn save(
             place(i),
             assumption.about,
             assumption.taken,
-            assumption.change
+            assumption.change.to_string(),
         ])?;
     }
     let mut insert = db.prepare_cached(

@@ -318,7 +318,7 @@ impl Summaries<'_> {
             all.push(Assumption {
                 about: row.get(0)?,
                 taken: row.get(1)?,
-                change: row.get(2)?,
+                change: row.get::<_, String>(2)?.into(),
             });
             Ok(())
         })?;

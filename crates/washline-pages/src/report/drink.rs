@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
 use serde::Serialize;
-use washline_core::balance::{Finding, Measured, Severity, StandardDrink, Structure};
+use washline_core::balance::{Finding, Measured, Severity, StandardDrink};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::service::card::{self, CardLine};
@@ -12,7 +12,7 @@ use washline_core::service::cost::{CostFinding, Costing};
 
 use super::{Measure, Scales, group, matrix, measures};
 use crate::visible::visible as plain;
-use crate::words::{number, with_interval};
+use crate::words::{number, structure, with_interval};
 
 /// The drinks of one book.
 #[derive(Serialize)]
@@ -343,7 +343,7 @@ pub(super) fn drink(
         number: number_,
         name: plain(report.name()),
         family: group(report),
-        structure: evaluation.structure.map_or("method not known", Structure::name),
+        structure: structure(evaluation.structure),
         standing: evaluation.standing().words(),
         lines,
         measures: measures(report, scales, true),

@@ -138,11 +138,11 @@ struct Taken {
 
 /// The name of the family that a drink is judged in.
 pub(crate) fn group(report: &ComputedDrink) -> &'static str {
-    match (&report.evaluation.placed, report.evaluation.structure) {
-        (Some(placed), _) => placed.family.name(),
-        (None, Some(structure)) => structure.name(),
-        (None, None) => "method not known",
-    }
+    let placed = report.evaluation.placed.as_ref();
+    placed.map_or_else(
+        || words::structure(report.evaluation.structure),
+        |placed| placed.family.name(),
+    )
 }
 
 /// The bands to draw a measure in: none where there is no verdict.
@@ -387,10 +387,12 @@ fn maps(reports: &[ComputedDrink]) -> Vec<Maps> {
 }
 
 fn taken_for_granted(reports: &[ComputedDrink]) -> Vec<Taken> {
-    let mut made: BTreeMap<(&str, &str, &str), Vec<usize>> = BTreeMap::new();
+    let mut made: BTreeMap<(&str, &str, String), Vec<usize>> = BTreeMap::new();
     for (i, report) in reports.iter().enumerate() {
         for a in &report.resolved.assumptions {
-            let drinks = made.entry((&a.about, &a.taken, &a.change)).or_default();
+            let drinks = made
+                .entry((&a.about, &a.taken, a.change.to_string()))
+                .or_default();
             if drinks.last() != Some(&(i + 1)) {
                 drinks.push(i + 1);
             }
@@ -400,7 +402,7 @@ fn taken_for_granted(reports: &[ComputedDrink]) -> Vec<Taken> {
         .map(|((about, taken, change), drinks)| Taken {
             about: plain(about),
             taken: plain(taken),
-            change: plain(change),
+            change: plain(&change),
             drinks,
         })
         .collect()

@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::facts::DrinkAt;
 use crate::balance::{Finding, Severity, Structure};
 use crate::service::beside::{Apart, FigureFacts, SaidBeside};
+use crate::tables::Remedy;
 
 /// What is to be done about a finding: the groups that a reader works through.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -470,69 +471,81 @@ impl AuditFinding {
 
     /// What would put it right.
     #[must_use]
-    pub fn cure(&self) -> String {
-        let name = self.first();
+    pub fn cure(&self) -> Remedy {
         match self {
             AuditFinding::OfDrink { finding, .. } => match finding {
-                Finding::OffBalance { .. } => format!("washline mend \"{name}\""),
-                Finding::TooClose { settled_by, input, .. } => format!("{input}: {settled_by}"),
-                Finding::GlassOverflows { .. } | Finding::GlassBrimming { .. } | Finding::NoRoomForTop { .. } => {
-                    "a larger glass, or a smaller serve".to_owned()
-                }
-                Finding::GlassHalfEmpty { .. } => "a smaller glass, or a larger serve".to_owned(),
-                _ => "change the steps of the spec".to_owned(),
+                Finding::OffBalance { .. } => Remedy::Mend {
+                    drink: self.first().to_owned(),
+                },
+                Finding::TooClose {
+                    settled_by, input, ..
+                } => format!("{input}: {settled_by}").into(),
+                Finding::GlassOverflows { .. }
+                | Finding::GlassBrimming { .. }
+                | Finding::NoRoomForTop { .. } => "a larger glass, or a smaller serve".into(),
+                Finding::GlassHalfEmpty { .. } => "a smaller glass, or a larger serve".into(),
+                _ => "change the steps of the spec".into(),
             },
             AuditFinding::ServingSize { .. } => {
-                "pour less, or say it on the menu; what may be served in one drink is for your local law".to_owned()
+                "pour less, or say it on the menu; what may be served in one drink is for your local law"
+                    .into()
             }
-            AuditFinding::Drift { .. } => "decide which one is poured, and write it in both places".to_owned(),
-            AuditFinding::OnlyInOne { .. } => "add them there, or leave it so".to_owned(),
+            AuditFinding::Drift { .. } => "decide which one is poured, and write it in both places".into(),
+            AuditFinding::OnlyInOne { .. } => "add them there, or leave it so".into(),
             AuditFinding::UnpouredAmount { below, above, .. } => match (below, above) {
-                (Some(below), Some(above)) => format!("write {below} or {above}, or set `jigger set:` to what the bar has"),
-                (Some(one), None) | (None, Some(one)) => format!("write {one}, or set `jigger set:` to what the bar has"),
-                (None, None) => "write a whole one".to_owned(),
+                (Some(below), Some(above)) => {
+                    format!("write {below} or {above}, or set `jigger set:` to what the bar has").into()
+                }
+                (Some(one), None) | (None, Some(one)) => {
+                    format!("write {one}, or set `jigger set:` to what the bar has").into()
+                }
+                (None, None) => "write a whole one".into(),
             },
             AuditFinding::MixedUnits { metric, ounces, .. } => {
-                let (few, most) = if metric < ounces { ("ml", "oz") } else { ("oz", "ml") };
-                format!("write in {most} what is in {few}, like the rest")
+                let (few, most) = if metric < ounces {
+                    ("ml", "oz")
+                } else {
+                    ("oz", "ml")
+                };
+                format!("write in {most} what is in {few}, like the rest").into()
             }
             AuditFinding::TwoOunces { .. } => {
-                "one ounce for the house: set `ounce:` and write converted amounts as they are poured".to_owned()
+                "one ounce for the house: set `ounce:` and write converted amounts as they are poured".into()
             }
             AuditFinding::MissingFact { fact, .. } => match fact {
-                Fact::Allergens => "read the labels, and set `allergens:` of the ingredient".to_owned(),
-                Fact::Glass => "`glass: coupe, 180 ml` under the name".to_owned(),
-                Fact::GlassSize => "fill one to the brim, and write its size: `glass: coupe, 180 ml`".to_owned(),
-                Fact::Price => "`price: 12.50` under the name".to_owned(),
-                Fact::Garnish => "`garnish: lemon zest` under the name, or `garnish: none`".to_owned(),
-                Fact::Figures => {
-                    "read labels, weigh, titrate: washline ingredient set NAME --strength … --sugar … --source label".to_owned()
-                }
+                Fact::Allergens => "read the labels, and set `allergens:` of the ingredient".into(),
+                Fact::Glass => "`glass: coupe, 180 ml` under the name".into(),
+                Fact::GlassSize => "fill one to the brim, and write its size: `glass: coupe, 180 ml`".into(),
+                Fact::Price => "`price: 12.50` under the name".into(),
+                Fact::Garnish => "`garnish: lemon zest` under the name, or `garnish: none`".into(),
+                Fact::Figures => Remedy::Measure,
             },
-            AuditFinding::OldMeasurement { what, ingredient, .. } if what == "price" => {
-                format!("washline ingredient price \"{ingredient}\" --package … --price …")
-            }
-            AuditFinding::OldMeasurement { ingredient, .. } => {
-                format!("measure again: washline ingredient set \"{ingredient}\" … --source …")
-            }
+            AuditFinding::OldMeasurement { what, ingredient, .. } if what == "price" => Remedy::Price {
+                of: ingredient.clone(),
+            },
+            AuditFinding::OldMeasurement { ingredient, .. } => Remedy::MeasureAgain {
+                of: ingredient.clone(),
+            },
             AuditFinding::Spread { uneven, .. } => match uneven {
-                Uneven::Gap { .. } => "a drink between the two, if guests ask for one".to_owned(),
-                Uneven::NoLow { .. } => "a lighter one: sherry, vermouth, or a small spirit made long".to_owned(),
-                Uneven::NoneFree { .. } => "a drink without alcohol that is made with as much care".to_owned(),
-                _ => "the next new drink elsewhere".to_owned(),
+                Uneven::Gap { .. } => "a drink between the two, if guests ask for one".into(),
+                Uneven::NoLow { .. } => "a lighter one: sherry, vermouth, or a small spirit made long".into(),
+                Uneven::NoneFree { .. } => "a drink without alcohol that is made with as much care".into(),
+                _ => "the next new drink elsewhere".into(),
             },
-            AuditFinding::NearTwins { .. } => "keep the better one, or pull them apart".to_owned(),
+            AuditFinding::NearTwins { .. } => "keep the better one, or pull them apart".into(),
             AuditFinding::LonelyIngredient { made, .. } => if *made {
                 "pour it in a second drink, or do without"
             } else {
                 "pour it in a second drink, swap it for what is there, or do without"
             }
-            .to_owned(),
+            .into(),
             AuditFinding::TwoNames { names, .. } => {
-                format!("write `{}` throughout", names.first().map_or("", String::as_str))
+                format!("write `{}` throughout", names.first().map_or("", String::as_str)).into()
             }
-            AuditFinding::NearNames { .. } => "if they are one bottle, write one name; if not, say so to the bar".to_owned(),
-            AuditFinding::UnpouredPreparation { .. } => "pour it, or stop making it".to_owned(),
+            AuditFinding::NearNames { .. } => {
+                "if they are one bottle, write one name; if not, say so to the bar".into()
+            }
+            AuditFinding::UnpouredPreparation { .. } => "pour it, or stop making it".into(),
         }
     }
 }

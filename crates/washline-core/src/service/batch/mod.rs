@@ -28,6 +28,7 @@ use crate::names::nearest;
 use crate::prepare::Holding;
 use crate::service::cost::Prices;
 use crate::spec::{Assumption, Technique};
+use crate::tables::Remedy;
 
 /// How large a batch is.
 #[derive(Clone, Debug, PartialEq)]
@@ -328,7 +329,7 @@ pub fn batch(worked: &ComputedDrink, ask: &Ask, prices: &Prices) -> Result<Batch
         batch.assumptions.push(Assumption::new(
             "water for a batch that goes over ice",
             "three quarters of the melt: a magazine has 15 % in the place of 20 %, READ",
-            "`--serving ready` or `to-order`",
+            Remedy::OtherServing,
         ));
     }
     Ok(batch)

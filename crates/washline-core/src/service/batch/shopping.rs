@@ -12,6 +12,7 @@ use crate::measure::{Currency, Ounce, Unit};
 use crate::names::key;
 use crate::service::cost::{Prices, packages};
 use crate::spec::Assumption;
+use crate::tables::Remedy;
 
 /// What to make and to buy.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -274,7 +275,10 @@ fn bought(
                 juice.value,
                 juice.source
             ),
-            format!("washline ingredient price \"{}\" … --yield", buy.ingredient),
+            Remedy::Yield {
+                of: Some(buy.ingredient.clone()),
+                such_as: None,
+            },
         ));
         return (buy, None);
     }
@@ -316,7 +320,7 @@ fn bought(
             assumptions.push(Assumption::new(
                 if wine { "a bottle of wine" } else { "a bottle" },
                 format!("{size} ml, where no price names a package"),
-                "`bottle:` in the book, or `washline ingredient price`",
+                Remedy::Bottle,
             ));
         }
     }

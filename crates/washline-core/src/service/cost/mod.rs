@@ -16,6 +16,7 @@ use std::fmt;
 use rust_decimal::Decimal;
 
 pub use crate::ingredient::Prices;
+use crate::tables::Remedy;
 pub use sale::{OneOfEach, Sale, net_price_for, one_of_each};
 pub(crate) use share::packages;
 pub use share::unit_cost;
@@ -148,18 +149,29 @@ impl Unpriced {
             Unpriced::TooLarge => "too large",
         }
     }
+
+    /// What would price it.
+    #[must_use]
+    pub fn remedy(&self) -> Option<Remedy> {
+        match self {
+            Unpriced::NoAmount => Some(Remedy::Portion),
+            Unpriced::NotComparable { .. } => Some(Remedy::Yield {
+                of: None,
+                such_as: None,
+            }),
+            _ => None,
+        }
+    }
 }
 
 impl fmt::Display for Unpriced {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Unpriced::NoPrice => f.write_str("no price"),
-            Unpriced::NoAmount => {
-                f.write_str("priced, but the spec does not say how much: give its price a --portion")
-            }
+            Unpriced::NoAmount => f.write_str("priced, but the spec does not say how much"),
             Unpriced::NotComparable { sold_by } => write!(
                 f,
-                "bought by the {}, and how much of the drink that gives is not known: give its price a --yield",
+                "bought by the {}, and how much of the drink that gives is not known",
                 sold_by.word()
             ),
             Unpriced::OtherCurrency { currency } => {

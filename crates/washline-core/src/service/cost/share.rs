@@ -7,6 +7,7 @@ use super::{Sum, Unpriced};
 use crate::ingredient::{Bought, Convention, Countable, Ingredient, Lost, Portion, Quantity, SoldBy, Value};
 use crate::measure::Amount;
 use crate::spec::Assumption;
+use crate::tables::Remedy;
 
 /// How much of something a line takes, in every way that is known.
 #[derive(Clone, Debug, Default)]
@@ -167,11 +168,10 @@ pub(super) fn taken(
                         "{} {unit} (between {} and {} {unit}): {}",
                         each.value, each.low, each.high, each.source
                     ),
-                    format!(
-                        "washline ingredient price \"{name}\" … --yield \"{} {unit} per {}\"",
-                        each.value,
-                        by.word()
-                    ),
+                    Remedy::Yield {
+                        of: Some(name.to_owned()),
+                        such_as: Some(format!("{} {unit} per {}", each.value, by.word())),
+                    },
                 ));
                 needed
             }
