@@ -117,6 +117,37 @@ fn in_other_languages() {
             "4 cl rhum blanc, 2 cl jus de citron vert, 1 cl sirop de sucre\nshake",
             &[("rum", 40.0), ("lime", 20.0), ("syrup", 10.0)],
         ),
+        (
+            "3 cl Weinbrand\n2 cl Walnusslikör\n12 cl heiße Schokolade\n2 cl geschlagene Sahne\nIm Teeglas servieren.",
+            &[
+                ("brandy", 30.0),
+                ("walnut", 20.0),
+                ("chocolate", 120.0),
+                ("cream", 20.0),
+            ],
+        ),
+        (
+            "5 cl weißer Traubensaft\n1,5 cl Rhabarbersirup\nSodawasser zum Auffüllen\nDeko: Weintrauben",
+            &[("grape", 50.0), ("rhubarb", 15.0), ("soda", 0.0)],
+        ),
+        (
+            "45 ml ron añejo\n15 ml licor de café\n2 dashes bitter de chocolate\n100 ml café caliente\nServir en taza caliente",
+            &[
+                ("rum", 45.0),
+                ("coffee liqueur", 15.0),
+                ("chocolate bitters", 0.0),
+                ("coffee", 100.0),
+            ],
+        ),
+        (
+            "40 ml mezcal\n20 ml jugo de mandarina\n10 ml jarabe de canela\ntop agua mineral\nShakear, colar a vaso highball con hielo",
+            &[
+                ("mezcal", 40.0),
+                ("mandarin", 20.0),
+                ("cinnamon", 10.0),
+                ("mineral", 0.0),
+            ],
+        ),
     ]);
 }
 

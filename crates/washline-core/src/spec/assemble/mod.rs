@@ -366,13 +366,7 @@ impl<'a> Assembler<'a> {
                 Item::Step(Step::OverIce(ice) | Step::Ice(ice))
                     if after == After::Work(Technique::DryShake) && with_ice(&ice.words) =>
                 {
-                    let work = super::Work {
-                        technique: Technique::Shake,
-                        seconds: None,
-                        ice: None,
-                        words: String::new(),
-                    };
-                    self.push(Step::Work(work), span, Vec::new());
+                    self.push(plain_work(Technique::Shake), span, Vec::new());
                 }
                 Item::Step(step) => {
                     self.worked = true;
@@ -402,13 +396,7 @@ impl<'a> Assembler<'a> {
                             .any(|f| matches!(f.item, Item::Ice(_))) => {}
                 // `dry shake first, then w/ ice`
                 Item::Ice(words) if after == After::Work(Technique::DryShake) && with_ice(&words) => {
-                    let work = super::Work {
-                        technique: Technique::Shake,
-                        seconds: None,
-                        ice: None,
-                        words: String::new(),
-                    };
-                    self.push(Step::Work(work), span, Vec::new());
+                    self.push(plain_work(Technique::Shake), span, Vec::new());
                 }
                 Item::Ice(words) => {
                     // `fill the glass with shaved ice, stir`, and nothing is strained: the glass that it is served in.
@@ -871,6 +859,16 @@ impl<'a> Assembler<'a> {
         });
         self.out
     }
+}
+
+/// Work of a technique and nothing else.
+fn plain_work(technique: Technique) -> Step {
+    Step::Work(super::Work {
+        technique,
+        seconds: None,
+        ice: None,
+        words: String::new(),
+    })
 }
 
 /// A pour of a name and nothing else.

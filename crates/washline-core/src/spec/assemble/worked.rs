@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::Assembler;
 use super::named::{goes_on_the_glass, how_much, is_content, is_solid};
-use super::plain_pour;
+use super::{plain_pour, plain_work};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::{Found, Item};
@@ -141,14 +141,8 @@ impl Assembler<'_> {
             format!("worked as its vessel says: {}", technique.written()),
             "write `shake` or `stir` on a line of its own",
         );
-        let work = crate::spec::Work {
-            technique,
-            seconds: None,
-            ice: None,
-            words: String::new(),
-        };
         let line = Line {
-            step: Step::Work(work),
+            step: plain_work(technique),
             span,
             assumptions: vec![said],
         };
@@ -225,12 +219,7 @@ impl Assembler<'_> {
             return;
         }
         let shake = Line {
-            step: Step::Work(crate::spec::Work {
-                technique: Technique::Shake,
-                seconds: None,
-                ice: None,
-                words: String::new(),
-            }),
+            step: plain_work(Technique::Shake),
             span: line.span.clone(),
             assumptions: vec![Assumption::new(
                 "a dry shake alone",
@@ -279,9 +268,12 @@ pub(super) fn vessel_of_work(text: &str) -> Option<Technique> {
     let mut words = folded
         .split(' ')
         .map(|w| w.trim_matches(|c: char| !c.is_alphanumeric()));
-    let shaker = words.any(|w| matches!(w, "shaker" | "shakers"));
-    (shaker)
-        .then_some(Technique::Shake)
+    words
+        .find_map(|w| match w {
+            "shaker" | "shakers" => Some(Technique::Shake),
+            "blender" => Some(Technique::Blend),
+            _ => None,
+        })
         .or_else(|| folded.contains("mixing glass").then_some(Technique::Stir))
 }
 

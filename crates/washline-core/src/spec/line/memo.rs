@@ -8,7 +8,7 @@ use super::{Context, LineRead, read};
 /// The longest line that is kept, in bytes: a sentence does not come again.
 const LONGEST: usize = 80;
 /// How many lines are kept of one text.
-const MOST: usize = 8192;
+const MOST: usize = 1024;
 
 /// The lines of one text as they were read, on places from 0. All of them are read with the same names.
 #[derive(Default)]
