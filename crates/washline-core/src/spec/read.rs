@@ -1063,11 +1063,14 @@ impl BookReader<'_> {
         let in_heading = {
             let name = draft.drink.name.as_str();
             let told = name.contains(" for ") || name.contains("(for ") || name.contains("(serves ");
-            let count = self.read_line(name, 0).found.iter().find_map(|f| match f.item {
-                Item::Serves(count) => Some(count),
-                _ => None,
-            });
-            count.filter(|_| told && !draft.makes)
+            let count = || {
+                let found = self.read_line(name, 0).found;
+                found.into_iter().find_map(|f| match f.item {
+                    Item::Serves(count) => Some(count),
+                    _ => None,
+                })
+            };
+            (told && !draft.makes).then(count).flatten()
         };
         let mut found = |name: &str, value: String, span: Range<usize>| {
             if !draft.particulars.iter().any(|(k, ..)| k == name) {
