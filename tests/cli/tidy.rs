@@ -54,3 +54,15 @@ fn what_does_not_read_is_left_and_said() {
     assert_eq!(status, 2);
     assert!(notes.contains("left as typed until it reads: Two"), "{notes}");
 }
+
+/// A drink's name where a file is expected: what to ask instead is said, by whatever reads a book.
+#[test]
+fn a_drink_in_the_place_of_a_file_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    for command in ["tidy", "settle", "check", "add", "audit"] {
+        let (_, said, status) = run(folder.path(), &[command, "fog bell"]);
+        assert_eq!(status, 2, "{command}: {said}");
+        let asked = command == "check" || said.contains("`washline show \"fog bell\"`");
+        assert!(asked, "{command}: {said}");
+    }
+}

@@ -106,6 +106,18 @@ fn bounded(from: impl Read) -> std::io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
+/// What is said of a file that cannot be read. Of a name without an ending, `tidy "platform fog"`, it may be a drink that is
+/// meant.
+pub fn unreadable(file: &Path, name: &str, why: &std::io::Error) -> CliError {
+    let error = CliError::input(format!("{name} cannot be read: {why}"));
+    match why.kind() {
+        std::io::ErrorKind::NotFound if file.extension().is_none() => error.hint(format!(
+            "a file is expected here; a drink of the house is `washline show \"{name}\"`"
+        )),
+        _ => error,
+    }
+}
+
 /// Read files as they are, each with the name it goes by; `-` is standard input.
 pub fn bytes(files: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, CliError> {
     let mut seen_stdin = false;
@@ -123,16 +135,7 @@ pub fn bytes(files: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, CliError> {
                     std::fs::File::open(file).and_then(bounded),
                 )
             };
-            let bytes = bytes.map_err(|e| {
-                let error = CliError::input(format!("{name} cannot be read: {e}"));
-                // `tidy "Platform Fog"`: a drink's name where a file is expected.
-                match e.kind() {
-                    std::io::ErrorKind::NotFound if file.extension().is_none() => error.hint(format!(
-                        "a file is expected here; a drink of the house is `washline show \"{name}\"`"
-                    )),
-                    _ => error,
-                }
-            })?;
+            let bytes = bytes.map_err(|e| unreadable(file, &name, &e))?;
             if bytes.len() as u64 > LARGEST {
                 return Err(CliError::input(format!(
                     "{name} is larger than {LARGEST} bytes, the most that is read"

@@ -364,7 +364,7 @@ const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
 impl BookFile {
     pub fn read(path: &Path) -> Result<BookFile, CliError> {
         let name = path.display().to_string();
-        let unread = |e: std::io::Error| CliError::input(format!("{name} cannot be read: {e}"));
+        let unread = |e: std::io::Error| house::unreadable(path, &name, &e);
         let real = path.canonicalize().map_err(unread)?;
         let bytes = std::fs::read(&real).map_err(unread)?;
         let byte_order_mark = bytes.starts_with(BYTE_ORDER_MARK);
