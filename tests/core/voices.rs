@@ -489,6 +489,10 @@ fn amounts_and_places_the_other_way_round() {
             &[("blended", 40.0), ("lemon", 20.0), ("peated", 0.0)],
         ),
         (
+            "50 ml gin\n20 ml ginger\n20 ml strawberry\nshake",
+            &[("gin", 50.0), ("ginger juice", 20.0), ("strawberry pur", 20.0)],
+        ),
+        (
             "P: 60 cold brew, 20 vanilla syrup, 15 lemon, 90 tonic\nbuild, highball over ice",
             &[
                 ("cold brew", 60.0),

@@ -473,6 +473,21 @@ impl<'a> Resolver<'a> {
             }
             _ => false,
         };
+        // `20 ml ginger`: fruit and roots by the jigger are their juice or purée. By the ounce they may be weighed.
+        if matches!(unit, Some(Unit::Millilitre | Unit::Centilitre))
+            && self.drink.makes.is_none()
+            && ingredient.is_solid()
+            && let Some(pressed) = self
+                .candidates(&named.name)
+                .find(|i| matches!(i.kind.as_str(), "juice" | "purée"))
+        {
+            self.assume(
+                &named.name,
+                format!("by the jigger: taken as {}", pressed.name),
+                "write the full name, or grams of the fresh thing",
+            );
+            ingredient = Cow::Borrowed(pressed);
+        }
         if jiggered
             && self.drink.makes.is_none()
             && ingredient.kind == "sugar"
