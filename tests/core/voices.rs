@@ -517,6 +517,10 @@ fn a_sheet_of_production_is_for_so_many() {
             &[("gin", 50.0), ("vermouth", 25.0), ("water", 15.0)],
         ),
         (
+            "Batch size: 960 g (8 x 120 g)\nBlack tea, cold   600 g\nVerjus   360 g\nServe: 120 g over ice, highball, top with 50 ml soda.",
+            &[("black tea", 0.0), ("verjus", 0.0), ("soda", 50.0)],
+        ),
+        (
             "hi all, for the party we need 20 serves of the welcome drink. That's 1 litre of gin, 400 ml of lemon juice and 400 ml of sugar syrup. shake, coupe",
             &[("gin", 50.0), ("lemon", 20.0), ("simple", 20.0)],
         ),

@@ -230,6 +230,32 @@ impl<'a> Assembler<'a> {
         self.out.entries.push(entry);
     }
 
+    /// What follows goes into each serve.
+    fn then_per_serve(&mut self) {
+        self.out
+            .entries
+            .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
+        self.per_serve = true;
+    }
+
+    /// `Serve: 120 g over ice, top with 60 ml soda`, below what is made for eight: the soda goes into each.
+    fn served_from_the_batch(&mut self, line: &LineRead) {
+        let label = line.label.as_deref().map(key);
+        let serve = matches!(
+            label.as_deref(),
+            Some("serve" | "to serve" | "service" | "at service")
+        );
+        let batch = self
+            .out
+            .entries
+            .iter()
+            .any(|e| matches!(e, Entry::Particular(k, _) if k == "serves"));
+        let pours = said(line).any(|i| matches!(i, Item::Pours(_)));
+        if serve && batch && pours && !self.per_serve && self.any_poured() {
+            self.then_per_serve();
+        }
+    }
+
     fn line(&mut self, part: usize, line: LineRead) {
         if is_in_brackets(&line) {
             self.out
@@ -241,6 +267,7 @@ impl<'a> Assembler<'a> {
             self.out.entries.push(Entry::Note(line.text));
             return;
         }
+        self.served_from_the_batch(&line);
         let prose = is_prose(&line);
         if self.talk {
             self.take_back_what_is_not_said_anew(&line);
@@ -301,10 +328,7 @@ impl<'a> Assembler<'a> {
                 Item::With => {}
                 Item::Placed(place) => self.placed(place, reading.text, &mut note),
                 Item::PerServe => {
-                    self.out
-                        .entries
-                        .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
-                    self.per_serve = true;
+                    self.then_per_serve();
                 }
                 Item::Words => {
                     vessel |= names_a_vessel(&reading.text);
@@ -441,10 +465,7 @@ impl<'a> Assembler<'a> {
                         .flatten()
                         .any(|f| matches!(f.item, Item::Pours(_)));
                     if more && self.any_poured() && !self.per_serve {
-                        self.out
-                            .entries
-                            .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
-                        self.per_serve = true;
+                        self.then_per_serve();
                     }
                 }
                 Item::PartIs(size) => {
@@ -700,10 +721,7 @@ impl<'a> Assembler<'a> {
         });
         if batched && !self.per_serve && self.any_poured() && matches!(pour.measure, Measure::Of(_, Some(_)))
         {
-            self.out
-                .entries
-                .push(Entry::Particular("then".to_owned(), "per serve".to_owned()));
-            self.per_serve = true;
+            self.then_per_serve();
         }
         if self.talk && self.is_the_last_word(&pour) {
             return;
