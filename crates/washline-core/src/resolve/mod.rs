@@ -464,15 +464,6 @@ impl<'a> Resolver<'a> {
         if let Some(brix) = brix {
             ingredient = Cow::Owned(ingredient.at_brix(brix));
         }
-        // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
-        let jiggered = match (&pour.measure, unit) {
-            (_, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)) => true,
-            (Measure::Of(extent, None), None) => {
-                extent.nominal >= Amount::raw(5, 1)
-                    || self.settings.ounce.is_some() && extent.nominal < Amount::ONE
-            }
-            _ => false,
-        };
         // `20 ml ginger`: fruit and roots by the jigger are their juice or purée. By the ounce they may be weighed.
         if matches!(unit, Some(Unit::Millilitre | Unit::Centilitre))
             && self.drink.makes.is_none()
@@ -488,6 +479,15 @@ impl<'a> Resolver<'a> {
             );
             ingredient = Cow::Borrowed(pressed);
         }
+        // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
+        let jiggered = match (&pour.measure, unit) {
+            (_, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)) => true,
+            (Measure::Of(extent, None), None) => {
+                extent.nominal >= Amount::raw(5, 1)
+                    || self.settings.ounce.is_some() && extent.nominal < Amount::ONE
+            }
+            _ => false,
+        };
         if jiggered
             && self.drink.makes.is_none()
             && ingredient.kind == "sugar"

@@ -602,7 +602,7 @@ impl Reader<'_> {
         }
     }
 
-    /// `double dark rum`, `single malt` no: so many of the bar's measure of a spirit.
+    /// `double dark rum`: so many of the bar's measure of a spirit. `double cream` and `single malt` are names.
     fn by_the_single(&self, i: usize, out: &mut Vec<Found>) {
         let count = match self.words[i].folded.as_str() {
             "single" => 1,
@@ -614,7 +614,6 @@ impl Reader<'_> {
             || self.parts(i - 1)
             || self.sentence_ends(i - 1)
             || self.is(i - 1, Tag::Article).is_some();
-        // `double cream`, `single malt` are names.
         if !heads || self.name_at(i).is_some() {
             return;
         }
