@@ -24,30 +24,44 @@ struct Foreign {
     joins: bool,
 }
 
-/// Runs by their folded words.
-static WORDS: LazyLock<HashMap<Vec<String>, Foreign>> = LazyLock::new(|| {
-    TABLE
-        .lines()
-        .skip(1)
-        .filter_map(|row| {
-            let mut cells = row.split(',');
-            let (said, language, sort, means) = (cells.next()?, cells.next()?, cells.next()?, cells.next()?);
-            let foreign = Foreign {
-                language: match language {
-                    "de" => "German",
-                    "fr" => "French",
-                    "es" => "Spanish",
-                    "it" => "Italian",
-                    "pt" => "Portuguese",
-                    _ => "Dutch",
-                },
-                means,
-                joins: sort == "word",
-            };
-            Some((pieces(said).map(|(_, w)| w).collect(), foreign))
-        })
-        .collect()
+/// Runs by their first word, folded; each with the words behind it, the longest first.
+static WORDS: LazyLock<HashMap<String, Vec<(Vec<String>, Foreign)>>> = LazyLock::new(|| {
+    let mut runs: HashMap<String, Vec<(Vec<String>, Foreign)>> = HashMap::new();
+    for row in TABLE.lines().skip(1) {
+        let mut cells = row.split(',');
+        let (Some(said), Some(language), Some(sort), Some(means)) =
+            (cells.next(), cells.next(), cells.next(), cells.next())
+        else {
+            continue;
+        };
+        let foreign = Foreign {
+            language: match language {
+                "de" => "German",
+                "fr" => "French",
+                "es" => "Spanish",
+                "it" => "Italian",
+                "pt" => "Portuguese",
+                _ => "Dutch",
+            },
+            means,
+            joins: sort == "word",
+        };
+        let mut words = pieces(said).map(|(_, w)| w);
+        if let Some(first) = words.next() {
+            runs.entry(first).or_default().push((words.collect(), foreign));
+        }
+    }
+    for run in runs.values_mut() {
+        run.sort_by_key(|(rest, _)| std::cmp::Reverse(rest.len()));
+    }
+    runs
 });
+
+/// What one word by itself means.
+fn word(said: &str) -> Option<&'static Foreign> {
+    let runs = WORDS.get(said)?;
+    runs.iter().find(|(rest, _)| rest.is_empty()).map(|(_, f)| f)
+}
 
 /// What a word comes to in English.
 struct Meant {
@@ -96,7 +110,17 @@ fn compound(folded: &str) -> Option<Meant> {
         let fruit = [stem, stem.trim_end_matches('n'), stem.trim_end_matches('s')]
             .into_iter()
             .flat_map(|s| [s.to_owned(), format!("{s}e")])
-            .find_map(|s| WORDS.get(&vec![s]).map(|f| f.means))?;
+            .find_map(|s| word(&s).map(|f| f.means));
+        // `Fichtennadelsirup`: of what nobody here can say, a syrup all the same.
+        let alone = matches!(
+            *part,
+            "likor" | "likoer" | "sirup" | "essig" | "siroop" | "likeur"
+        );
+        let fruit = match fruit {
+            Some(fruit) => fruit,
+            None if alone && stem.len() > 3 => stem,
+            None => return None,
+        };
         Some(Meant {
             language,
             means: Cow::Owned(format!("{fruit} {means}")),
@@ -104,9 +128,6 @@ fn compound(folded: &str) -> Option<Meant> {
         })
     })
 }
-
-/// The longest run, in words.
-const LONGEST: usize = 5;
 
 /// The words of a text, folded, with their places; an apostrophe parts two.
 fn pieces(text: &str) -> impl Iterator<Item = (Range<usize>, String)> + '_ {
@@ -126,21 +147,29 @@ fn pieces(text: &str) -> impl Iterator<Item = (Range<usize>, String)> + '_ {
 /// The line in English, where it is in another language.
 pub(super) fn english(text: &str, own: &lexicon::OwnNames) -> Option<Rewritten> {
     let words: Vec<(Range<usize>, String)> = pieces(text).collect();
+    // Most lines hold no word that another language begins a run with, and no word long enough to be two in one.
+    let may = |(_, w): &(Range<usize>, String)| WORDS.contains_key(w) || compound(w).is_some();
+    if !words.iter().any(may) {
+        return None;
+    }
     // A line of nothing but words of the trade is English, but for runs of several that no other language shares.
     let plain = words.iter().all(|(_, w)| lexicon::is_word(w, own));
     let mut found: Vec<(Range<usize>, Meant)> = Vec::new();
     let mut sure = false;
     let mut i = 0;
     while i < words.len() {
-        let most = LONGEST.min(words.len() - i);
-        let run = (1..=most).rev().find_map(|n| {
-            let run: Vec<String> = words[i..i + n].iter().map(|(_, w)| w.clone()).collect();
+        let runs = WORDS.get(&words[i].1).map_or(&[][..], Vec::as_slice);
+        let run = runs.iter().find_map(|(rest, foreign)| {
+            let n = rest.len() + 1;
+            let said = words.get(i + 1..i + n)?;
+            said.iter().map(|(_, w)| w).eq(rest).then_some(())?;
             let between = &text[words[i].0.start..words[i + n - 1].0.end];
-            let whole = !between.contains([',', ';', '/', '(', ')', ':', '+']);
-            WORDS
-                .get(&run)
-                .filter(|_| whole && (!plain || n > 1 && !lexicon::is_name(between, own)))
-                .map(|f| (n, f))
+            let whole = !between.contains(|c: char| c.is_ascii_digit() || ",;/():+".contains(c));
+            // `d'orange`, `l'eau`, and not the `l` of a litre.
+            let elided = n > 1
+                || words[i].1 != "l" && words[i].1 != "d"
+                || text[words[i].0.end..].starts_with(['\'', '’']);
+            (whole && elided && (!plain || n > 1 && !lexicon::is_name(between, own))).then_some((n, foreign))
         });
         let Some((n, foreign)) = run else {
             if let Some(meant) = compound(&words[i].1) {
