@@ -4,10 +4,8 @@ use super::ice::{in_the_glass, packing, served_on};
 use super::{Built, ICE_G_PER_ML};
 use crate::resolve::{Input, Resolved, ResolvedStep};
 use crate::spec::Assumption;
+pub use crate::tables::WASHLINE_SHARE;
 
-/// How much of a glass's brimful volume a drink fills to its washline, without ice.
-/// Common practice, no source: 10 to 15 % is left free.
-pub const WASHLINE_SHARE: f64 = 0.88;
 /// The least ice that makes an iced drink, as a share of the glass: common practice, no source.
 pub const LEAST_ICE: f64 = 0.25;
 /// How far the ice of a glass is from [`super::ICE_PACKING`], either way: anywhere in it is as likely. Common practice,
@@ -15,7 +13,7 @@ pub const LEAST_ICE: f64 = 0.25;
 pub const PACKING_HALF_WIDTH: f64 = 0.10;
 
 /// A top smaller than this is none: common practice, no source.
-const LEAST_TOP_ML: f64 = 30.0;
+const LEAST_TOP_ML: f64 = 60.0;
 
 /// A pour that filled the glass to its washline.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -113,6 +113,8 @@ impl Measures {
                 };
                 exact(ounces, "1.5 oz and 1 oz, of the book's ounce", true)
             }
+            // An eighth of a fluid ounce, of whichever ounce.
+            Unit::FluidDram => exact(ounces(1, 8), "1/8 fl oz (NIST Handbook 44, app. C)", false),
             Unit::Ounce => exact(self.ounce.ml(), "one ounce a book, set by `ounce:`", false),
             Unit::Teaspoon if us => exact(ounces(1, 6), "1/6 US fl oz", true),
             Unit::Teaspoon => exact(Amount::raw(5, 1), "metric teaspoon, convention", true),

@@ -52,6 +52,11 @@ pub enum Unit {
     Knob,
     Pound,
     WeightOunce,
+    Gill,
+    Dessertspoon,
+    FluidDram,
+    Dram,
+    Glassful,
 }
 
 /// What a unit measures.
@@ -116,7 +121,7 @@ const SI: &str = "SI";
 
 /// One row a unit. Inexact units have the span of the published sizes; a house can set its own.
 #[rustfmt::skip]
-pub const UNITS: [UnitFacts; 43] = {
+pub const UNITS: [UnitFacts; 48] = {
     use Dimension::{Count, Mass, Share, Volume};
     use Unit as U;
     const fn row(unit: Unit, written: (&'static str, &'static str), spellings: &'static [&'static str], dimension: Dimension, size: Option<Size>, in_fractions: bool) -> UnitFacts {
@@ -128,8 +133,8 @@ pub const UNITS: [UnitFacts; 43] = {
     row(U::Decilitre,  ("dl", "dl"), &["decilitre", "decilitres", "deciliter", "deciliters"], Volume, exact(100, 1, SI), false),
     row(U::Litre,      ("l", "l"), &["lt", "ltr", "litre", "litres", "liter", "liters"], Volume, exact(1000, 1, SI), false),
     row(U::Ounce,      ("oz", "oz"), &["ozs", "fl oz", "fl. oz", "floz", "ounce", "ounces", "fluid ounce", "fluid ounces"], Volume, None, true),
-    row(U::Teaspoon,   ("tsp", "tsp"), &["tsps", "t", "teaspoonful", "teaspoonfuls", "teaspoon", "teaspoons", "tea spoon", "tea spoons"], Volume, None, true),
-    row(U::Tablespoon, ("tbsp", "tbsp"), &["tbsps", "tbs", "tblsp", "tablespoonful", "tablespoonfuls", "tablespoon", "tablespoons", "table spoon", "table spoons"], Volume, None, true),
+    row(U::Teaspoon,   ("tsp", "tsp"), &["tsps", "t", "teasp", "teasps", "teaspn", "tspn", "teaspoonful", "teaspoonfuls", "teaspoon", "teaspoons", "tea spoon", "tea spoons"], Volume, None, true),
+    row(U::Tablespoon, ("tbsp", "tbsp"), &["tbsps", "tbs", "tablesp", "tblspn", "tbspn", "tablespn", "tblsp", "tablespoonful", "tablespoonfuls", "tablespoon", "tablespoons", "table spoon", "table spoons"], Volume, None, true),
     row(U::Cup,        ("cup", "cups"), &[], Volume, None, true),
     row(U::Pint,       ("pint", "pints"), &["pt", "pts"], Volume, None, true),
     row(U::Quart,      ("quart", "quarts"), &["qt", "qts"], Volume, None, true),
@@ -141,12 +146,12 @@ pub const UNITS: [UnitFacts; 43] = {
     row(U::Part,       ("part", "parts"), &[], Share, None, true),
     row(U::Dash,       ("dash", "dashes"), &["dashs", "dsh", "dshs", "ds", "d", "dshes", "dses"], Volume, about(92, 40, 125, "1/32 US fl oz; published sizes 0.4 to 1.25 ml, READ"), true),
     row(U::Drop,       ("drop", "drops"), &["gtt", "dr", "drp"], Volume, about(5, 2, 5, "20 drops a millilitre; 41 with a fine pipette, READ"), true),
-    row(U::Barspoon,   ("barspoon", "barspoons"), &["bsp", "bs", "b/s", "bar spoon", "bar spoons", "bar-spoon", "bar-spoons", "barspoonful", "barspoonfuls", "spoon", "spoons"], Volume, about(500, 250, 500, "published sizes 2.5 to 5 ml, READ"), true),
-    row(U::Splash,     ("splash", "splashes"), &[], Volume, about(300, 200, 750, "published sizes 2 to 7.5 ml, READ"), true),
+    row(U::Barspoon,   ("barspoon", "barspoons"), &["bsp", "bs", "b/s", "bar spoon", "bar spoons", "bar-spoon", "bar-spoons", "barsp", "bar sp", "b spoon", "b spoons", "barspoonful", "barspoonfuls", "spoon", "spoons"], Volume, about(500, 250, 500, "published sizes 2.5 to 5 ml, READ"), true),
+    row(U::Splash,     ("splash", "splashes"), &["squirt", "squirts", "glug", "glugs", "slosh", "sloshes"], Volume, about(300, 200, 750, "published sizes 2 to 7.5 ml, READ"), true),
     row(U::Gram,       ("g", "g"), &["gr", "gm", "gms", "grs", "gram", "grams", "gramme", "grammes"], Mass, exact(1, 1, SI), false),
     row(U::Kilogram,   ("kg", "kg"), &["kgs", "kilo", "kilos", "kilogram", "kilograms"], Mass, exact(1000, 1, SI), false),
     row(U::Pinch,      ("pinch", "pinches"), &["knife tip", "knife tips", "knifepoint", "grind", "grinds", "grating", "gratings", "scrape", "scrapes", "stroke", "strokes"], Mass, Some(Size { nominal: Amount::raw(3, 10), span: Some((Amount::raw(1, 10), Amount::raw(1, 2))), source: "common practice, no source" }), true),
-    row(U::Handful,    ("handful", "handfuls"), &["bunch"], Count, None, true),
+    row(U::Handful,    ("handful", "handfuls"), &["bunch", "fistful", "fistfuls"], Count, None, true),
     row(U::Piece,      ("piece", "pieces"), &["pc", "pcs"], Count, None, true),
     row(U::Leaf,       ("leaf", "leaves"), &["leafs", "lvs", "lf"], Count, None, true),
     row(U::Sprig,      ("sprig", "sprigs"), &["spr", "sprg", "sprgs"], Count, None, true),
@@ -156,7 +161,7 @@ pub const UNITS: [UnitFacts; 43] = {
     row(U::Cube,       ("cube", "cubes"), &["lump", "lumps"], Count, None, true),
     row(U::Fruit,      ("fruit", "fruits"), &[], Count, None, true),
     row(U::Spray,      ("spray", "sprays"), &["spritz", "atomiser spray", "pump"], Volume, about(15, 10, 30, "common practice, no source"), true),
-    row(U::Wineglass,  ("wineglass", "wineglasses"), &["wine-glass", "wine glass", "wine glasses", "wineglassful", "wine-glasses", "glassful"], Volume, about(5915, 5915, 12000, "2 US fl oz in bar books before 1935; a small modern glass 120 ml: common practice, no source"), true),
+    row(U::Wineglass,  ("wineglass", "wineglasses"), &["wine-glass", "wine glass", "wine glasses", "wineglassful", "wine-glasses"], Volume, about(5915, 5915, 12000, "2 US fl oz in bar books before 1935; a small modern glass 120 ml: common practice, no source"), true),
     row(U::Nip,        ("nip", "nips"), &[], Volume, about(3000, 2500, 3500, "common practice, no source"), true),
     row(U::Finger,     ("finger", "fingers"), &[], Volume, about(2500, 2000, 3500, "common practice, no source"), true),
     row(U::Dose,       ("dose", "doses"), &[], Volume, about(4000, 2000, 6000, "common practice, no source"), true),
@@ -166,6 +171,11 @@ pub const UNITS: [UnitFacts; 43] = {
     row(U::Knob,       ("knob", "knobs"), &["pat"], Mass, Some(Size { nominal: Amount::raw(10, 1), span: Some((Amount::raw(5, 1), Amount::raw(15, 1))), source: "common practice, no source" }), true),
     row(U::Pound,      ("lb", "lb"), &["lbs", "pound", "pounds"], Mass, exact(45_359_237, 100_000, "avoirdupois pound, 453.592 37 g (NIST SP 811, app. B)"), false),
     row(U::WeightOunce, ("oz by weight", "oz by weight"), &["weight ounce", "weight ounces", "ounce by weight", "ounces by weight", "oz weight", "oz wt"], Mass, exact(45_359_237, 1_600_000, "avoirdupois ounce, 28.349 523 125 g (NIST SP 811, app. B)"), false),
+    row(U::Gill,       ("gill", "gills"), &["noggin", "noggins"], Volume, about(13018, 11829, 14207, "4 US fl oz in the United States, 5 imperial fl oz in Britain: common practice, no source"), true),
+    row(U::Dessertspoon, ("dessertspoon", "dessertspoons"), &["dsp", "dssp", "dstspn", "dessertspoonful", "dessertspoonfuls", "dessert spoon", "dessert spoons", "dessert-spoon", "dessert-spoons", "dessert-spoonful", "dessert-spoonfuls"], Volume, about(1000, 700, 1200, "two teaspoons: common practice, no source"), true),
+    row(U::FluidDram,  ("fluid dram", "fluid drams"), &["fl dram", "fl dr", "fl drs", "drachm", "drachms", "fluid drachm", "fluid drachms"], Volume, None, true),
+    row(U::Dram,       ("dram", "drams"), &[], Volume, None, true),
+    row(U::Glassful,   ("glassful", "glassfuls"), &[], Share, None, true),
     ]
 };
 
@@ -195,6 +205,18 @@ impl Unit {
     pub fn written_after(self, amount: Amount) -> &'static str {
         let (one, several) = self.facts().written;
         if amount <= Amount::ONE { one } else { several }
+    }
+
+    /// What is to be known of a unit that means one size here and another there: asked, unless the book sets it.
+    #[must_use]
+    pub fn said_of_many_sizes(self) -> Option<(&'static str, &'static [&'static str])> {
+        match self {
+            Unit::Dram => Some((
+                "a dram of what size? an eighth of an ounce by measure, or a pour of a spirit",
+                &["3.7 ml", "30 ml"],
+            )),
+            _ => None,
+        }
     }
 
     /// `amount` as it is written in a book before this unit: fractions for ounces and spoons,

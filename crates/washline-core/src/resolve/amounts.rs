@@ -7,7 +7,7 @@ use super::doubt::Input;
 use crate::ingredient::{Countable, Ingredient, Quantity, Spread, Value};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Wrong};
-use crate::tables::{Glass, Service};
+use crate::tables::{Glass, Service, WASHLINE_SHARE};
 
 /// How much of something: a volume or a mass, and what is not exact about it.
 pub(super) struct Much {
@@ -316,6 +316,7 @@ impl Resolver<'_> {
                 }
                 Ok(much)
             }
+            Dimension::Share if unit == Unit::Glassful => self.glassful(span),
             Dimension::Share => self.part(span),
             Dimension::Count => self.counted(unit, ingredient, span),
             Dimension::Volume if unit == Unit::Dash && solid => {
@@ -427,15 +428,21 @@ impl Resolver<'_> {
 
     /// A unit's size here: nominal, low and high as factors of it, and whether to say so.
     pub(super) fn size(&self, unit: Unit, span: &Range<usize>) -> Result<(f64, f64, f64, bool), Wrong> {
-        let sized = self.measures.size(unit).ok_or_else(|| {
-            Wrong::reject(
-                span.clone(),
-                format!(
-                    "`{}` has no size of its own; expected ml, oz or g",
-                    unit.facts().written.0
+        let written = unit.facts().written.0;
+        let sized = self
+            .measures
+            .size(unit)
+            .ok_or_else(|| match unit.said_of_many_sizes() {
+                Some((asked, sizes)) => Wrong::ask(
+                    span.clone(),
+                    format!("{asked}: set `{written}:` in the book, or write the volume"),
+                    sizes.iter().map(|&s| s.to_owned()).collect(),
                 ),
-            )
-        })?;
+                None => Wrong::reject(
+                    span.clone(),
+                    format!("`{written}` has no size of its own; expected ml, oz or g"),
+                ),
+            })?;
         let nominal = sized.nominal.to_f64();
         Ok((
             nominal,
@@ -479,6 +486,48 @@ impl Resolver<'_> {
         let sort = Glass::called(&self.drink.glass.as_ref()?.name)?;
         (sort.service == Service::Neat && sort.capacity_ml < UNSAID_MIX_SPAN_ML.0)
             .then_some(0.9 * sort.capacity_ml)
+    }
+
+    /// What the drink's glass holds to its washline, of which a line pours a share: `1/2 glassful stout`.
+    fn glassful(&mut self, span: &Range<usize>) -> Result<Much, Wrong> {
+        if let Some(serve) = self.drink.serve_ml {
+            return Ok(Much::ml(serve.to_f64()));
+        }
+        let named = self.drink.glass.as_ref();
+        let sort = named.and_then(|glass| Glass::called(&glass.name));
+        let said = named.and_then(|glass| glass.capacity_ml).map(Amount::to_f64);
+        let (Some(glass), Some((capacity, low, high))) = (
+            named,
+            said.map(|ml| (ml, ml, ml))
+                .or(sort.map(|sort| (sort.capacity_ml, sort.low_ml, sort.high_ml))),
+        ) else {
+            // A glass that nobody knows the size of: shares of a mix as any other.
+            if named.is_some() {
+                let (ml, (low, high)) = (UNSAID_MIX_ML, UNSAID_MIX_SPAN_ML);
+                self.assume(
+                    "a glass without a size",
+                    format!("{ml} ml of mix (between {low} and {high} ml)"),
+                    "`glass: goblet, 250 ml`, with its size",
+                );
+                return Ok(Much::ml(ml).between(Input::GlassSize, low / ml, high / ml));
+            }
+            return Err(Wrong::ask(
+                span.clone(),
+                "a share of which glass? expected its name with its size, or the volume",
+                vec!["glass: highball, 300 ml".to_owned(), "120 ml".to_owned()],
+            ));
+        };
+        self.assume(
+            "a glassful",
+            format!(
+                "{:.0} % of the {} of {capacity:.0} ml, without ice",
+                100.0 * WASHLINE_SHARE,
+                glass.name
+            ),
+            "write the volume",
+        );
+        let much = Much::ml(WASHLINE_SHARE * capacity);
+        Ok(much.between(Input::GlassSize, low / capacity, high / capacity))
     }
 
     /// A part: its share of the serve.

@@ -246,7 +246,7 @@ impl Settings {
         keys.extend(
             crate::measure::UNITS
                 .iter()
-                .filter(|u| u.size.is_some_and(|s| s.span.is_some()))
+                .filter(|u| u.size.is_some_and(|s| s.span.is_some()) || u.unit.said_of_many_sizes().is_some())
                 .map(|u| u.written.0.to_owned()),
         );
         keys.extend(crate::tables::Glass::all().map(|g| g.name.clone()));

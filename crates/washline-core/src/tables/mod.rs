@@ -16,7 +16,7 @@ pub(crate) use day::day_number;
 pub use family::Family;
 pub use figure::{Figure, difference_as_printed};
 pub use figures::{FIGURES, FigureFacts, FigureName};
-pub use glass::{Glass, Service};
+pub use glass::{Glass, Service, WASHLINE_SHARE};
 pub use ice::{Ice, IceForm};
 pub use remedy::Remedy;
 pub use standard_drink::StandardDrink;
