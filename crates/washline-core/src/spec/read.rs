@@ -756,6 +756,10 @@ impl BookReader<'_> {
             Some((name, _)) if *name == "yield" && !self.preparing() && !self.defining() => {
                 self.take_what_it_yields(text, value, &value_span);
             }
+            // `Water: 140 ml`, beside what else is poured.
+            Some((name, _)) if *name == "dilution" && key(k) == "water" && volume(value, None).is_ok() => {
+                self.step(text, span.start);
+            }
             // `Vessel: punch bowl, 2.5 L; serve in punch cups`: more than a glass and its size.
             Some((name, _)) if *name == "glass" && glass(value, None).is_err() => self.take(value, value_at),
             // `Serve: coupe, over ice`: how it is served, and no volume.
@@ -1062,15 +1066,20 @@ impl BookReader<'_> {
         // `Bombay Punch (for a party of 40)`
         let in_heading = {
             let name = draft.drink.name.as_str();
-            let told = name.contains(" for ") || name.contains("(for ") || name.contains("(serves ");
+            // Of the same length as the name.
+            let lower = name.to_ascii_lowercase();
+            let told = [" for ", "(for ", "(serves ", " serves "]
+                .iter()
+                .find_map(|said| lower.find(said));
             let count = || {
-                let found = self.read_line(name, 0).found;
+                let from = told.map_or(0, |at| at + 1);
+                let found = self.read_line(&name[from..], 0).found;
                 found.into_iter().find_map(|f| match f.item {
                     Item::Serves(count) => Some(count),
                     _ => None,
                 })
             };
-            (told && !draft.makes).then(count).flatten()
+            (told.is_some() && !draft.makes).then(count).flatten()
         };
         let mut found = |name: &str, value: String, span: Range<usize>| {
             if !draft.particulars.iter().any(|(k, ..)| k == name) {
@@ -1371,6 +1380,16 @@ fn goes_on(source: &Source, lines: &[Range<usize>], at: usize) -> bool {
             | "some"
             | "add"
     );
+    // `… fill with imported Ginger` / `Ale.`: a name that the page broke in two.
+    let first = next.split(' ').next().unwrap_or_default();
+    let broken = line.len() >= BROKEN_FROM
+        && line.len() <= WIDEST_PAGE
+        && crate::ingredient::library()
+            .usual(&format!("{last} {}", first.trim_end_matches(['.', ',', ';'])))
+            .is_some();
+    if broken {
+        return true;
+    }
     let long_above = (0..=at)
         .rev()
         .map(text)
