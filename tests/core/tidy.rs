@@ -251,6 +251,8 @@ fn no_word_is_dropped() {
         "which",
         "them",
         "straight",
+        // `without ice`, of the glass: neat.
+        "without",
         "litre",
         "millilitre",
         "barspoon",

@@ -524,7 +524,11 @@ impl<'a> Resolver<'a> {
                 "hot" | "heated" | "steamed" | "boiling" | "boiled" | "warmed" | "simmering"
             )
         });
-        let hot = (heated || name_words.starts_with("hot ") || name_words.starts_with("boiling "))
+        let called = ["very ", "piping ", "steaming ", "scalding ", "really "]
+            .iter()
+            .find_map(|much| name_words.strip_prefix(much))
+            .unwrap_or(name_words.as_str());
+        let hot = (heated || called.starts_with("hot ") || called.starts_with("boiling "))
             // `hot sauce` burns; `hot chocolate` is hot.
             && (!key(&ingredient.name).starts_with("hot ") || ingredient.kind == "coffee and tea");
         let strength = match pour.strength_pct {

@@ -163,11 +163,11 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Manner,
-            "hard|reverse|flash|good|hard and fast|gently|well|long|briefly|quickly|quick|lightly|vigorously|again|once|twice|hard again|until cold|until chilled|until frothy|until smooth|till smooth|till cold|till frothy|till chilled|to chill|to combine|to mix|to dissolve|to incorporate|to emulsify|like crazy|really hard|very hard|very well|brisk|briskly|slowly|short|shortly|together|thoroughly|until dissolved|till dissolved|properly|first|last|carefully|smooth|until the glass frosts|till the glass frosts|until frosted|until well chilled|to dilute|to lift|to integrate|in that order|in order|in glass|in the glass|in a glass|in the tin|to emulsify|times|over|until it is cold|as cold as possible|a lot|lots|down|slow|fast|so it is cold|to wake it up|to aerate|to froth|no ice|without ice|very strong|strong|strongly|very",
+            "hard|reverse|flash|good|hard and fast|gently|well|long|briefly|quickly|quick|lightly|vigorously|again|once|twice|hard again|until cold|until chilled|until frothy|until smooth|till smooth|till cold|till frothy|till chilled|to chill|to combine|to mix|to dissolve|to incorporate|to emulsify|like crazy|really hard|very hard|very well|brisk|briskly|slowly|short|shortly|together|thoroughly|until dissolved|till dissolved|properly|first|last|carefully|smooth|until the glass frosts|till the glass frosts|until frosted|until well chilled|to dilute|to lift|to integrate|in that order|in order|by degrees|a little at a time|little by little|gradually|for a moment|for a few seconds|a few seconds|few seconds|in glass|in the glass|in a glass|in the tin|to emulsify|times|over|until it is cold|as cold as possible|a lot|lots|down|slow|fast|so it is cold|to wake it up|to aerate|to froth|no ice|without ice|very strong|strong|strongly|very",
         ),
         (
             T::Strain { fine: true },
-            "fine strain|double strain|fine double strain|strain fine|double strained|fine strained|finestrain|doublestrain|strain twice|dbl strain|d strain|ds|fs",
+            "fine str|double str|dbl str|fine strain|double strain|fine double strain|strain fine|double strained|fine strained|finestrain|doublestrain|strain twice|dbl strain|d strain|ds|fs",
         ),
         (
             T::Strain { fine: false },
@@ -190,11 +190,11 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::GlassLike,
-            "thin|nearly|inverted|fancy stemmed|plastic|paper|disposable|acrylic|enamel|ceramic|clay|bronze|bamboo|antique|etched|crystal|chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
+            "medium|medium size|medium sized|thin|nearly|inverted|fancy stemmed|plastic|paper|disposable|acrylic|enamel|ceramic|clay|bronze|bamboo|antique|etched|crystal|chilled|frozen|cold|freezer|prechilled|pre chilled|pre warmed|prewarmed|pre heated|preheated|heated|warmed|warm|large|big|small|tall|short|footed|stemmed|heatproof|ice filled|ice cold|frosted|empty|clean|nice|fancy|your favourite|double|single|mini|little|wide|straight sided|iced|communal|thin|heavy|deep|vintage|glace|rimmed|salted|salt rimmed|sugar rimmed|half rimmed|12 oz|rinsed|same|cut|silver|hot|chiled|skinny|handled",
         ),
         (
             T::Ice,
-            "ice|cubed ice|ice cubes|ice cube|crushed ice|cracked ice|pebble ice|shaved ice|nugget ice|block ice|block of ice|big cube|large cube|large ice cube|big ice cube|big ice|large ice|big rock|large rock|one rock|rock|one large cube|one big cube|cube|cubes|clear ice|clear cube|clear ice block|ice block|ice spear|spear|ice sphere|sphere|ice ball|king cube|lump ice|fine ice|chunk of ice|lump of ice|lumps of ice|hand cut ice|dry cubes|rocks ice|snow ice|ice chunk|ice chunks|ice shard|ice shards|collins spear|plenty of ice|lots of ice|full of ice|a few cubes|few cubes|cube ice|regular ice|cubed|crushed",
+            "ice|cubed ice|ice cubes|ice cube|crushed ice|cracked ice|pebble ice|shaved ice|nugget ice|block ice|block of ice|big cube|large cube|large ice cube|big ice cube|big ice|large ice|big rock|large rock|one rock|rock|one large cube|one big cube|cube|cubes|clear ice|clear cube|clear ice block|ice block|ice spear|spear|ice sphere|sphere|ice ball|king cube|lump ice|fine ice|chunk of ice|lump of ice|lumps of ice|hand cut ice|dry cubes|rocks ice|snow ice|ice chunk|ice chunks|ice shard|ice shards|collins spear|plenty of ice|lots of ice|full of ice|full with ice|filled with ice|broken ice|a few cubes|few cubes|cube ice|regular ice|cubed|crushed",
         ),
         (
             T::IceLike,
@@ -206,7 +206,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::GarnishVerb,
-            "decoration|decor|deco|garn|garnishing|garnish of|finished w|dec|garnishment|garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a|ornament with|dress with|dress|fancifully dress|decorate the top of it",
+            "decoration|decor|deco|garn|garnishing|garnish of|finished w|dec|garnishment|garnish is|garnish are|garnish will be|the garnish is|for the garnish|garnish|garnished|garnishes|garnish with|garnished with|to garnish|for garnish|express|flame|grate|grated|rim|half rim|dust|dusted|decorate|dress|ornament|crown with|sprinkle|dressed with|decorate with|microplane|rub|spank|drop in|hang|spritz lemon oil|spray lemon oil|twist of|squeeze of|trim|float a|ornament with|dress with|dress|fancifully dress|decorate the top of it",
         ),
         (
             T::GarnishNoun,
@@ -218,15 +218,15 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Top,
-            "complete with|completed with|complete|top|topped|top up|top off|topped up|topped off|top with|topped with|top up with|top off with|top it with|top it up with|top w|top w/|topped w|topped w/|top up w/|lengthen|lengthen with|lengthened with|fill with|fill up with|fill w|fill w/|filled with|fill|fill up|fill glass with|fill the glass with|finish with|finished with|charge with|charged with|crown with|top the glass with|top all with|top each with|topping with|then top|lengthen w/|cap with|capped with",
+            "fill up the balance with|fill the balance with|fill up balance|fill the balance|fill the rest with|complete with|completed with|complete|top|topped|top up|top off|topped up|topped off|top with|topped with|top up with|top off with|top it with|top it up with|top w|top w/|topped w|topped w/|top up w/|lengthen|lengthen with|lengthened with|fill with|fill up with|fill w|fill w/|filled with|fill|fill up|fill glass with|fill the glass with|finish with|finished with|charge with|charged with|crown with|top the glass with|top all with|top each with|topping with|then top|lengthen w/|cap with|capped with",
         ),
         (
             T::ToFill,
-            "full up|fill up|to full|enough to fill|until the top|until top|till the top|until full|till full|to the brim|until the rim|to the rim|up to the top|till the brim|as needed|to cover|to the line|to line|to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
+            "full up|fill up|to full|enough to fill|q.b|qb|until the top|until top|till the top|until full|till full|to the brim|until the rim|to the rim|up to the top|till the brim|as needed|to cover|to the line|to line|to top|to top up|to fill|to lengthen|to finish|to taste top|for topping|on top to fill|as needed to top|top|topped|top up|to the top|as a top|for the top|to charge|to top off|for top",
         ),
         (
             T::Float,
-            "float|floated|floats|float of|float with|float on top|floated on top|a float of|float on|as a float|floating|sink|drizzle|drizzle with|laced with|lace with|drizzle over",
+            "float|cover the top with|cover the top lightly with|cover top with|cover the surface with|floated|floats|float of|float with|float on top|floated on top|a float of|float on|as a float|floating|sink|drizzle|drizzle with|laced with|lace with|drizzle over",
         ),
         (
             T::Rinse,
@@ -259,7 +259,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Serve,
-            "serve|served|serving|present|pour|pour into|pour over|serve in|served in|serve over|served over|serve on|serve with|ladle|decant|transfer|transfer to|send|drink|enjoy|garnish and serve|send it|serve immediately|serve at once|serve cold|serve hot|to the guest|and serve",
+            "fire|portion|portion out|portioned|dole out|serve|served|serving|present|pour|pour into|pour over|serve in|served in|serve over|served over|serve on|serve with|ladle|decant|transfer|transfer to|send|drink|enjoy|garnish and serve|send it|serve immediately|serve at once|serve cold|serve hot|to the guest|and serve",
         ),
         (
             T::Batch,
@@ -272,7 +272,7 @@ const WORDS: &[(Tag, &str)] = {
         (T::Each, "each|ea|each of|of each|apiece"),
         (
             T::Quality,
-            "steamed|frothed|hot just made|very strong|strongly brewed|lightly whipped|semi whipped|whipped|shaken|opened|unopened|new|bought|shop bought|store bought|supermarket|bar|speed rail|rail|cold from the fridge|room temp|ambient|still|sparkly|lightly|squeezed in|dropped in|broken in|broken in whole|broken|twisted|preserved|imported|discarded|in shell|on the side|level|big|good pinch|deveined|fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
+            "dissolved|very hot|piping hot|boiling hot|steaming hot|scalding hot|steamed|frothed|boiled|cooled down|new laid|newlaid|new-laid|beaten up|well beaten|stuck with cloves|studded with cloves|clove studded|spiked with cloves|full fat|low fat|skimmed|semi skimmed|hot just made|very strong|strongly brewed|lightly whipped|semi whipped|whipped|shaken|opened|unopened|new|bought|shop bought|store bought|supermarket|bar|speed rail|rail|cold from the fridge|room temp|ambient|still|sparkly|lightly|squeezed in|dropped in|broken in|broken in whole|broken|twisted|preserved|imported|discarded|in shell|on the side|level|big|good pinch|deveined|fresh|freshly|freshly squeezed|fresh squeezed|freshly pressed|fresh pressed|squeezed|pressed|chilled|cold|ice cold|hot|warm|warmed|heated|boiling|raw|good|quality|good quality|best|premium|plain|pure|strong|large|big|small|ripe|medium|whole|sliced|chopped|diced|peeled|cut|torn|crushed|ground|freshly ground|strained|unstrained|juiced|sieved|filtered|homemade|home made|house|house made|housemade|in house|own|organic|free range|pasteurised|pasteurized|local|bottled|canned|tinned|frozen|room temperature|room temp|from the freezer|from the fridge|freezer|fridge|optional|extra|any|some|single|softened|melted|unsalted|salted|seedless|deseeded|sweetened|unsweetened|from freezer|from fridge|ex cold|ex fridge|ex freezer|straight from the freezer|leftover|clear|cloudy|standard|regular|normal|nice|decent|cheap|well|call|favourite|preferred|real|proper|thick|thin|quarter|quartered|halved|about|heaped|level|de stemmed|picked|washed and dried|n/a|lightly beaten|beaten|separated|ice|fine|finely|finely chopped|finely sliced|thinly sliced|freshly brewed|brewed|just made|cooled|double|free poured|bruised|slapped|fizzy|flat|very cold|very|super|stemmed|handful|scant|spent|english|french|italian|spanish|mexican|japanese|american|scottish|irish|cuban|barbados|barbadian|local|style",
         ),
         (
             T::Treatment,
@@ -280,7 +280,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::About,
-            "abt|bout|ish|scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|whole|full|entire|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe",
+            "abt|bout|thin|thick|ish|scant|fat|heavy|generous|short|heaping|heaped|level|rounded|bare|whole|full|entire|about|approx|approximately|ca|circa|roughly|around|nearly|almost|just under|just over|up to|a good|good|a scant|a heavy|a generous|a heaped|a heaping|tiny|a tiny|small|a small|big|a big|large|a large|slightly|light|a light|loose|an even|max|min|maybe",
         ),
         (
             T::By,
@@ -288,11 +288,11 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Aside,
-            "fiche technique|tech sheet|std|std drinks|standard drinks|gp|margin|whisk|whisk in|whisk together|whisked|fold|fold in|heat|simmer|steam|froth|carbonate|keg|label|date|funnel|freeze|chill|refrigerate|weigh|weigh out|scale|dilute|light it|ignite|torch|dip|lay|load|open|crack|break|separate|set aside|set alight|ratio|total|balance|vac seal|stick blend|non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell",
+            "fiche technique|tech sheet|std|std drinks|standard drinks|gp|margin|whisk|whisk in|whisk together|whisked|fold|fold in|heat|simmer|steam|froth|carbonate|keg|label|date|funnel|freeze|chill|refrigerate|weigh|weigh out|scale|dilute|light it|ignite|torch|dip|lay|load|open|crack|break|separate|set aside|set alight|ratio|total|balance|vac seal|stick blend|non alc|non alcoholic|alcohol free|zero proof|zero abv|no abv|low abv|digestif|aperitif|mocktail|punch|party punch|milk punch|clarified milk punch|spec sheet|sheet|station|staff|menu|lunch|brunch|winter|summer|spring|autumn|new|final|allergen|allergens|contains|vegan|vegetarian|raw egg|safety|note|notes|nb|abv|strong ish|party|virgin|price|cost|sells|item code|code|page|drink of the week|sour|tall|short|stirred down|shaken drink|up drink|long drink|optional|straw|straws|same as always|same as before|as always|as before|standing in it|with the spoon standing in it|always|only|just|simply|securely|frequently|alongside|overnight|beforehand|fifty fifty|fifty-fifty|production|production batch|prod batch|prep batch|production sheet|keg fill|batch sheet|long straw|long straws|short straw|short straws|no straw|paper straw|metal straw|straw hole|ask|discard|do not|napkin|coaster|side|on the side|on side|on a pick|pick|spoon|no booze|family style|mother batch|tbc|tbd|test|v2|v3|recipe|signature|house|special|served with|serve with straw|keep the shell|keep shell",
         ),
         (
             T::Correction,
-            "no wait|wait no|wait|no no|make that|make it|no make that|no make it|actually|no actually|sorry|no sorry|sorry no|scratch that|strike that|correction|i mean|i meant|no i mean|or rather|rather|nope|call it",
+            "no|go|no wait|wait no|wait|no no|make that|make it|no make that|no make it|actually|no actually|sorry|no sorry|sorry no|scratch that|strike that|correction|i mean|i meant|no i mean|or rather|rather|nope|call it|no go|no go with|go with|so lets say|lets say|so let's say|let's say|so say|i'd go|id go|i would go|i'd say|id say|better make it|bring it down to|down to",
         ),
         (
             T::Made,
@@ -304,7 +304,7 @@ const WORDS: &[(Tag, &str)] = {
         ),
         (
             T::Clause,
-            "yesterday|offer|upsell|available with|available|previously|originally|formerly|last time|last night|last week|used to be|practise|practice|taste it|sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
+            "yesterday|offer|upsell|available with|available|previously|originally|formerly|last time|last night|last week|used to be|practise|practice|taste it|sub|sub in|next time|consider|bump|swap|replace|weve|youve|ive|id|right|obviously|obvs|mate|guess|yep|yeah|alright|nah|lol|tbh|proper|whos|thats|theyre|wont|cant|shouldnt|ask|easy one|just a|just so|in case|in case of|alternative|substitute|that|which|who|whose|because|cos|since|so|but|if|when|while|i|ive|im|ill|we|you|he|she|they|is|are|was|were|will|should|can|could|would|do|dont|does|not|never|its|it|heres|here|here is|there|theres|these|those|this|um|uh|er|erm|ok|okay|yeah|yes|actually|basically|gonna|wanna|want|need|have|has|had|remember|please|pls|thanks|thank|hi|hey|hello|dear|cheers|aka|also known as|otherwise|unless|instead|comes|came|goes|makes|gives|keeps|tastes|looks|smells|inspired|named|created|invented|developed|contains|allergen|allergens|allergy|why|how|what|where|let|lets|history|story|tried|we tried|i tried|could do with|try|best with|think|thinks|my|mine|our|ours|inspired by|named after|be careful|careful|watch|warning|safety|caution|mind|mods|shelf life|holds|lasts|good for|use within|discard after|nb|note|notes|ps",
         ),
     ]
 };
@@ -438,6 +438,22 @@ const SHORT: &[(&str, &str)] = &[
     ("cand", "candied"),
     ("aa", "acid-adjusted"),
     ("leavs", "leaf"),
+    ("coff", "coffee"),
+    ("gn", "gin"),
+    ("brbn", "bourbon"),
+    ("tqla", "tequila"),
+    ("mzcl", "mezcal"),
+    ("lmn", "lemon"),
+    ("lme", "lime"),
+    ("syrp", "syrup"),
+    ("agric", "agricole"),
+    ("elderfwr", "elderflower"),
+    ("grpft", "grapefruit"),
+    ("rhub", "rhubarb"),
+    ("chamom", "chamomile"),
+    ("h2o", "water"),
+    ("syphon", "soda water"),
+    ("str", "strain"),
     ("leafs", "leaf"),
 ];
 

@@ -191,12 +191,17 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
         {
             let mut number = String::new();
             while let Some(c) = at(i) {
-                let inside =
-                    c.is_ascii_digit() || c == '.' && !number.ends_with('.') || (c == ',' && digit(i + 1));
+                // `1'5 cl`: a comma as it is written by hand.
+                let by_hand =
+                    c == '\'' && digit(i + 1) && !digit(i + 3) && number.bytes().all(|b| b.is_ascii_digit());
+                let inside = c.is_ascii_digit()
+                    || c == '.' && !number.ends_with('.')
+                    || (c == ',' && digit(i + 1))
+                    || by_hand;
                 if !inside {
                     break;
                 }
-                number.push(c);
+                number.push(if by_hand { ',' } else { c });
                 i += 1;
             }
             Kind::Number(number)
@@ -310,6 +315,7 @@ mod tests {
             kinds("20 % w/v w/ v/vim"),
             ["#20", "'%", "w/v", "w/", "v", "'/", "vim"]
         );
+        assert_eq!(kinds("1'5 cl"), ["#1,5", "cl"]);
         assert_eq!(kinds("1_5 oz"), ["#1", "'_", "#5", "oz"]);
         assert_eq!(kinds("stir / N&N"), ["stir", "'/", "N&N"]);
         assert_eq!(kinds("11/2 oz gin"), ["=11/2", "oz", "gin"]);

@@ -16,7 +16,7 @@ use crate::spec::{Drink, Fault, Place};
 use crate::tables::Structure;
 
 /// Changes whenever the same spec and stock would come to other figures.
-pub const MODEL: &str = "8";
+pub const MODEL: &str = "9";
 
 /// What bringing the results up to date did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -173,6 +173,8 @@ pub(super) fn at_place(line: &str, place: Place) -> String {
     let words = line.strip_prefix("- ").unwrap_or(line);
     let verb = match place {
         Place::In => return line.to_owned(),
+        // A mixer without an amount is read as a top already.
+        Place::Top if words.starts_with("top ") => return line.to_owned(),
         Place::Top if read_line(words).is_err() => "top with",
         Place::Top => "top",
         Place::Float => "float",

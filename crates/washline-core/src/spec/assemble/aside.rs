@@ -190,6 +190,21 @@ pub(super) fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
                 });
                 aside.extend(label.map(|label| (at, label)));
             }
+            // `Oolong syrup`, on a line of its own over how it is made.
+            Part::Line(line) if is_title(&line.text) => {
+                let below: Vec<usize> = (at..parts.len())
+                    .take_while(|&i| matches!(parts[i], Part::Line(_)))
+                    .collect();
+                let told = below.get(1).is_some_and(|&i| match &parts[i] {
+                    Part::Line(l) => measured(l) > 1 && l.text.split_whitespace().count() > 5,
+                    Part::Entry(_) => false,
+                });
+                let title = title_text(&line.text);
+                if told && is_made(title) && elsewhere(&label_of(title), &below) {
+                    let label = title_text(&line.text).to_owned();
+                    aside.extend(below.into_iter().map(|i| (i, label.clone())));
+                }
+            }
             Part::Entry(Entry::Note(text)) if text.ends_with(':') => {
                 let below: Vec<usize> = (at + 1..parts.len())
                     .take_while(|&i| matches!(parts[i], Part::Line(_)))
@@ -220,6 +235,25 @@ pub(super) fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
         }
     }
     parts
+}
+
+/// A title without the word that heads it: `brown butter bourbon` of `Prep / brown butter bourbon`.
+fn title_text(text: &str) -> &str {
+    text.split_once(['/', '|', '–', '-'])
+        .filter(|(head, _)| {
+            matches!(
+                key(head).as_str(),
+                "prep" | "recipe" | "mise" | "preparation" | "for the prep"
+            )
+        })
+        .map_or(text, |(_, title)| title)
+        .trim()
+}
+
+/// Whether a line is a few words without a number or a stop, as over a list.
+fn is_title(text: &str) -> bool {
+    let words = title_text(text).split_whitespace().count();
+    (1..=4).contains(&words) && !text.contains(|c: char| c.is_numeric() || matches!(c, '.' | ',' | ';' | ':'))
 }
 
 /// Sentences over a list that has a heading of its own are the drink's story: nothing of them is poured.

@@ -15,7 +15,8 @@ use std::ops::Range;
 use aside::{is_in_brackets, is_of_a_list, is_prose, said, set_recipes_aside, set_the_story_aside};
 pub(super) use named::goes_on_the_glass;
 use named::{content, ends_in_a_liquid, fizzes, is_content, said_together, same};
-use worked::{fills_the_glass, names_a_vessel, presses, vessel_of_work, with_ice};
+use shares::equal_parts_below;
+use worked::{fills_the_glass, names_a_vessel, presses, stirs_in_the_glass, vessel_of_work, with_ice};
 
 use super::lexicon::{self, OwnNames};
 use super::line::{Found, Item, LineRead, Mention};
@@ -68,7 +69,7 @@ pub(super) fn assemble(
     let parts = if preparing {
         parts
     } else {
-        set_the_story_aside(parts)
+        equal_parts_below(set_the_story_aside(parts))
     };
     let mut assembler = Assembler::new(&parts, preparing, name, own);
     assembler.talk = talk;
@@ -306,9 +307,14 @@ impl<'a> Assembler<'a> {
         let mut joint = None;
         // `in a mixing glass with ice`: the ice of what it is worked in.
         let mut vessel = false;
+        let mut last_was_named = false;
         for i in 0..found.len() {
             let Some(reading) = found[i].take() else { continue };
             let span = reading.span.clone();
+            let mentioned = std::mem::replace(
+                &mut last_was_named,
+                matches!(&reading.item, Item::Mention(m) if m.solid || goes_on_the_glass(&m.name)),
+            );
             if !matches!(reading.item, Item::Mention(_)) {
                 self.some_of = matches!(key(&reading.text).as_str(), "some of the" | "a little of the");
             }
@@ -325,7 +331,12 @@ impl<'a> Assembler<'a> {
                         vessel = false;
                     }
                 }
-                Item::With => {}
+                // `lemon with cloves`: what is put on the drink with something else.
+                Item::With => {
+                    if mentioned && !self.preparing {
+                        after = After::Garnish;
+                    }
+                }
                 Item::Placed(place) => self.placed(place, reading.text, &mut note),
                 Item::PerServe => {
                     self.then_per_serve();
@@ -355,6 +366,19 @@ impl<'a> Assembler<'a> {
                 Item::Work(mut work) => {
                     // `stir the sauce into the hot espresso`: mixed, and not stirred on ice.
                     if work.technique == Technique::Stir && self.stirs_into(&found[i + 1..]) {
+                        work.technique = Technique::Build;
+                    }
+                    // `whip everything in the blender`
+                    if work.technique == Technique::WhipShake
+                        && vessel_of_work(&text) == Some(Technique::Blend)
+                    {
+                        work.technique = Technique::Blend;
+                    }
+                    // `stir in a small bar glass with shaved ice`, and nothing is strained.
+                    if work.technique == Technique::Stir
+                        && !self.strains
+                        && stirs_in_the_glass(&found[i + 1..])
+                    {
                         work.technique = Technique::Build;
                     }
                     // `build over ice, churn`: on cubes in the glass, a churn is a stir.

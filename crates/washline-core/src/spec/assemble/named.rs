@@ -7,7 +7,7 @@ use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::lexicon::{self, singular};
 use crate::spec::line::{self, Mention};
-use crate::spec::{Assumption, Measure, Place, Pour, Step, Technique, Wrong};
+use crate::spec::{Assumption, Entry, Measure, Place, Pour, Step, Technique, Wrong};
 
 impl Assembler<'_> {
     /// Whether a pour counts, without a measure, something that nobody knows as a thing to drink.
@@ -113,7 +113,17 @@ impl Assembler<'_> {
             || mention.solid && self.last_pour.is_some_and(|last| part > last)
             || self.worked && self.last_work.is_some_and(|last| part > last)
             || self.last_press.is_some_and(|p| p < (part, at)) && self.worked;
-        if after == After::Garnish || late && (mention.solid || goes_on_the_glass(&mention.name)) {
+        // `Black pepper, pickled chilli.`
+        let laid = |name: &str| {
+            name.split(',')
+                .any(|n| is_solid(n.trim()) || goes_on_the_glass(n.trim()) || garnish_noun(n.trim()))
+        };
+        if after == After::Garnish
+            || late
+                && (mention.solid
+                    || goes_on_the_glass(&mention.name)
+                    || mention.name.contains(',') && laid(&mention.name))
+        {
             let said = Assumption::new(
                 format!("`{text}`"),
                 "read as the garnish",
@@ -143,12 +153,16 @@ impl Assembler<'_> {
             self.push(line_garnish(&text), span, vec![said]);
             return;
         }
-        if self.only_names && !self.served {
-            // `Salt, pepper` in a list: to season with.
+        if !self.served {
+            // `Salt, pepper` in a list, `crack black pepper`: to season with.
             let season = crate::ingredient::library()
                 .usual(&mention.name)
                 .is_some_and(|i| matches!(i.kind.as_str(), "spice" | "seasoning"));
-            if season {
+            let salted = matches!(
+                lexicon::singular(words.last().map_or("", String::as_str)).as_ref(),
+                "salt" | "pepper"
+            );
+            if season && (self.only_names || salted) {
                 let measure = Measure::Of(crate::spec::Extent::exact(Amount::ONE), Some(Unit::Pinch));
                 let said = Assumption::new(
                     format!("{text} without an amount"),
@@ -174,7 +188,31 @@ impl Assembler<'_> {
         if self.was_poured(&mention.name) || self.is_own_name(&mention.name) {
             return;
         }
+        // `50 gin, tonic`, `add seltzer`: what fizzes and has no amount lengthens the drink.
+        if self.lengthens(&mention) {
+            let said = Assumption::new(
+                format!("{text} without an amount"),
+                "poured to the washline, as a mixer is",
+                format!("write `top with {text}`, or how much"),
+            );
+            let mut pour = plain_pour(&mention.name, Measure::Fill, span.clone());
+            pour.place = Place::Top;
+            self.push(Step::Pour(pour), span, vec![said]);
+            return;
+        }
         self.out.wrongs.push(how_much(&text, span, mention.solid));
+    }
+
+    /// Whether what is named without an amount is a mixer that fizzes, and the drink is for one and has no other top.
+    fn lengthens(&self, mention: &Mention) -> bool {
+        let library = crate::ingredient::library();
+        let mixer = library
+            .usual(&mention.name)
+            .is_some_and(|i| i.carbonated && matches!(i.kind.as_str(), "soda" | "water"));
+        let topped = self.out.entries.iter().any(|e| {
+            matches!(e, Entry::Step(line) if matches!(&line.step, Step::Pour(p) if p.place == Place::Top))
+        });
+        mixer && mention.known && !self.preparing && !topped && self.any_poured() && self.out.serves.is_none()
     }
 
     /// Whether a counted fruit, herb or the like is put on the drink and not in it.
@@ -189,6 +227,10 @@ impl Assembler<'_> {
             let little = *unit == Some(Unit::Gram) && extent.nominal <= Amount::raw(5, 1);
             return match unit {
                 None => solid,
+                // `a slice of lemon on top`
+                Some(Unit::Slice | Unit::Wheel | Unit::Wedge | Unit::Sprig | Unit::Leaf) => {
+                    !liquid || goes_on_the_glass(&named.name)
+                }
                 Some(unit) => !liquid && (line::on_the_glass(*unit) || little),
             };
         }
@@ -201,10 +243,24 @@ impl Assembler<'_> {
         let Some(named) = pour.choices.first() else {
             return false;
         };
-        let Measure::Of(_, unit) = &pour.measure else {
+        let Measure::Of(extent, unit) = &pour.measure else {
             return false;
         };
-        let solid = is_solid(&named.name) || goes_on_the_glass(&named.name) || garnish_noun(&named.name);
+        // `a couple of marshmallows`: nothing that anybody drinks.
+        if unit.is_none()
+            && garnish_noun(&named.name)
+            && lexicon::sort_of(&named.name).is_none()
+            && !as_kind(&named.name)
+        {
+            return true;
+        }
+        // `15 lime`, under a glass that is named first: nobody puts fifteen on a drink.
+        if unit.is_none() && extent.nominal >= Amount::raw(10, 1) {
+            return false;
+        }
+        // `1 sliced orange`
+        let fruit = without_its_cut(&named.name);
+        let solid = is_solid(fruit) || goes_on_the_glass(fruit) || garnish_noun(&named.name);
         let on_glass = match unit {
             Some(unit) => {
                 line::on_the_glass(*unit) || *unit == Unit::Cube && !key(&named.name).contains("sugar")
@@ -424,6 +480,22 @@ pub(in crate::spec) fn goes_on_the_glass(name: &str) -> bool {
             | "edible flower"
             | "cream"
     )
+}
+
+/// A name without the words before it that say how a fruit is cut or how ripe it is.
+fn without_its_cut(name: &str) -> &str {
+    let mut left = name;
+    while let Some((first, rest)) = left.split_once(' ') {
+        let cut = matches!(
+            key(first).as_str(),
+            "sliced" | "quartered" | "chopped" | "ripe" | "peeled" | "diced" | "slice" | "halved"
+        );
+        if !cut {
+            break;
+        }
+        left = rest;
+    }
+    left
 }
 
 /// Whether words say something beyond joining.

@@ -1,8 +1,103 @@
 //! Shares of the whole: parts that are shortened, and how large one is.
 
-use super::Assembler;
-use crate::measure::Unit;
-use crate::spec::{Assumption, Entry, Measure, Step};
+use super::{Assembler, Part, plain_pour};
+use crate::measure::{Amount, Unit};
+use crate::names::key;
+use crate::spec::line::Item;
+use crate::spec::{Assumption, Entry, Extent, Measure, Place, Step, amounts, tokens};
+
+/// `Equal parts, 3/4 oz each`, over names that stand alone: as much of each of them.
+pub(super) fn equal_parts_below(mut parts: Vec<Part>) -> Vec<Part> {
+    let mut at = 0;
+    while at < parts.len() {
+        let measure = match &parts[at] {
+            Part::Line(line) if !line.found.iter().any(|f| matches!(f.item, Item::Pours(_))) => {
+                equal_measure(&line.text)
+            }
+            _ => None,
+        };
+        let below = parts[at + 1..]
+            .iter()
+            .take_while(|p| named_alone(p).is_some())
+            .count();
+        let Some(measure) = measure.filter(|_| below > 1) else {
+            at += 1;
+            continue;
+        };
+        let Part::Line(over) = &mut parts[at] else { break };
+        let text = over.text.clone();
+        over.found.retain(|f| {
+            matches!(
+                f.item,
+                Item::Glass(..) | Item::Joint | Item::Words | Item::Step(_) | Item::Work(_)
+            )
+        });
+        for part in &mut parts[at + 1..=at + below] {
+            let Some(name) = named_alone(part) else { break };
+            let Part::Line(line) = part else { break };
+            if let Some(first) = line.found.iter_mut().find(|f| !matches!(f.item, Item::Joint)) {
+                let pour = plain_pour(&name, measure.clone(), first.span.clone());
+                let said = Assumption::new(
+                    format!("`{text}`"),
+                    "as much of each name that stands below it",
+                    "write the amount before each",
+                );
+                first.item = Item::Pours(vec![(pour, vec![said])]);
+            }
+            line.found
+                .retain(|f| matches!(f.item, Item::Joint | Item::Pours(_)));
+        }
+        at += below + 1;
+    }
+    parts
+}
+
+/// How much of each a line says that heads names: `equal parts`, `EQ PTS .75 ea`.
+fn equal_measure(text: &str) -> Option<Measure> {
+    let folded = key(text);
+    let equal = [
+        "equal part",
+        "equal pt",
+        "eq pt",
+        "eq part",
+        "equal measure",
+        "equal amount",
+        "equal proportion",
+    ];
+    equal.iter().any(|said| folded.contains(said)).then_some(())?;
+    let tokens = tokens::tokens(text, 0);
+    let each = (0..tokens.len()).find_map(|i| {
+        let phrase = amounts::phrase(&tokens, i)?.ok()?;
+        let word = |i: usize| tokens.get(i).map(tokens::Token::word).unwrap_or_default();
+        let unit = Unit::spelt(&word(phrase.next));
+        let after = phrase.next + usize::from(unit.is_some());
+        (tokens[i].is_number() && matches!(word(after).as_str(), "each" | "ea" | "of" | "apiece"))
+            .then_some(Measure::Of(phrase.extent, unit))
+    });
+    Some(each.unwrap_or(Measure::Of(Extent::exact(Amount::ONE), Some(Unit::Part))))
+}
+
+/// The name on a line that says nothing else.
+fn named_alone(part: &Part) -> Option<String> {
+    let Part::Line(line) = part else { return None };
+    let mut said = line.found.iter().filter(|f| !matches!(f.item, Item::Joint));
+    let (Some(only), None) = (said.next(), said.next()) else {
+        return None;
+    };
+    match &only.item {
+        Item::Mention(mention) => Some(mention.name.clone()),
+        // `Brandy (on top)`
+        Item::Pours(pours) => match pours.as_slice() {
+            [(pour, _)]
+                if pour.place != Place::In && matches!(pour.measure, Measure::Fill | Measure::Usual) =>
+            {
+                Some(pour.choices.first()?.name.clone())
+            }
+            _ => None,
+        },
+        _ => None,
+    }
+}
 
 impl Assembler<'_> {
     /// `1 pt gin, 1 pt vermouth`: of a drink for one, all of which is counted so, a `pt` is a part and no pint.

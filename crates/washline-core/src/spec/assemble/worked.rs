@@ -250,6 +250,21 @@ pub(super) fn fills_the_glass(text: &str) -> bool {
         && !folded.contains("bar glass")
 }
 
+/// Whether work is done in a glass, on ice that is named with it: what comes behind it are the glass and its ice, and
+/// only words that join between.
+pub(super) fn stirs_in_the_glass(behind: &[Option<Found>]) -> bool {
+    let mut behind = behind
+        .iter()
+        .flatten()
+        .map(|f| &f.item)
+        .filter(|item| !matches!(item, Item::Words | Item::With));
+    matches!(behind.next(), Some(Item::Glass(..)))
+        && matches!(
+            behind.next(),
+            Some(Item::Ice(_) | Item::Step(Step::OverIce(_) | Step::Ice(_)))
+        )
+}
+
 /// `w/ ice`, `with ice`: what is worked on, and not what is poured over.
 pub(super) fn with_ice(words: &str) -> bool {
     matches!(key(words).split(' ').next(), Some("w/" | "with" | "w" | "again"))

@@ -194,6 +194,7 @@ pub(in crate::spec) fn read(text: &str, start: usize, context: Context) -> LineR
 fn read_english(text: &str, start: usize, context: Context) -> LineRead {
     let mut tokens = tokens(text, start);
     drop_list_number(&mut tokens);
+    drop_footnote_marks(&mut tokens);
     if tokens.is_empty() {
         return LineRead::default();
     }
@@ -271,13 +272,32 @@ fn looked(token: &Token) -> Looked {
 
 /// What the hand does once to a drink, and is counted: `one lift`, `3 turns`.
 fn is_a_turn_of_hand(word: &str) -> bool {
-    matches!(word, "lift" | "turn" | "fold" | "swirl" | "spin" | "stir")
+    matches!(
+        word,
+        "lift" | "turn" | "fold" | "swirl" | "spin" | "stir" | "pass" | "toss" | "pull" | "draw"
+    )
 }
 
 /// `3. Splash of soda on top`: a unit spelt out behind the number of a step, and no three splashes.
 fn begins_a_sentence(word: &str) -> bool {
     let mut letters = word.chars();
     word.len() > 3 && letters.next().is_some_and(char::is_uppercase) && letters.all(char::is_lowercase)
+}
+
+/// `Brown-butter aquavit [1] .... 45 ml`: the mark of a footnote, behind a word.
+fn drop_footnote_marks(tokens: &mut Vec<Token>) {
+    let mut at = 1;
+    while at + 2 < tokens.len() {
+        let mark = tokens[at].is_mark('[')
+            && matches!(tokens[at - 1].kind, Kind::Word(_))
+            && matches!(&tokens[at + 1].kind, Kind::Number(n) if n.len() == 1 && n != "0")
+            && tokens[at + 2].is_mark(']');
+        if mark {
+            tokens.drain(at..at + 3);
+        } else {
+            at += 1;
+        }
+    }
 }
 
 /// `1) 1.5 oz gin`, `1. Pour 50 ml gin`: the number of a list is not an amount.
@@ -503,11 +523,52 @@ impl Reader<'_> {
         let token = &self.tokens[i];
         token.stops()
             && match &token.kind {
+                Kind::Word(w)
+                    if matches!(
+                        w.as_str(),
+                        "St."
+                            | "ca."
+                            | "Ca."
+                            | "Dr."
+                            | "Mr."
+                            | "Mrs."
+                            | "min."
+                            | "max."
+                            | "abt."
+                            | "incl."
+                            | "pref."
+                            | "approx."
+                            | "Sm."
+                            | "sm."
+                    ) =>
+                {
+                    false
+                }
                 Kind::Word(w) => {
                     // `oz.` is short, `ounces.` is not.
-                    let short =
-                        w.len() <= 5 && self.tag(i, |t| matches!(t, Tag::Unit(_)).then_some(())).is_some();
-                    w.len() > 2 && lexicon::long_form(&self.words[i].folded).is_none() && !short
+                    let unit = self.tag(i, |t| match t {
+                        Tag::Unit(unit) => Some(unit),
+                        _ => None,
+                    });
+                    // `barsp.` is short as well, `spoons.` and `pieces.` are not.
+                    let short = unit.is_some_and(|(unit, _)| {
+                        let (one, several) = unit.facts().written;
+                        let word = w.trim_end_matches('.').to_lowercase();
+                        w.len() <= 5
+                            || w.len() <= 7 && word != one && word != several && !word.contains("spoon")
+                    });
+                    // `Makes 4 cups. Separate 4 eggs`: a unit that is written out, and the next sentence.
+                    let whole = short
+                        && w.len() > 4
+                        && matches!(
+                            self.words[i].folded.as_str(),
+                            "cup" | "part" | "shot" | "dash" | "drop" | "piece" | "glass" | "can" | "pint" | "litre"
+                        )
+                        && self.tokens.get(i + 1).is_some_and(|t| {
+                            matches!(&t.kind, Kind::Word(w) if w.len() > 2 && w.starts_with(char::is_uppercase))
+                        })
+                        && self.name_at(i + 1).is_none();
+                    w.len() > 2 && lexicon::long_form(&self.words[i].folded).is_none() && (!short || whole)
                 }
                 // `lemon 22.5, syrup 15. Shake`, `Serves 12. The night before`: not at the head of a sentence, where it
                 // numbers it, and before a word that is no unit.
@@ -731,6 +792,17 @@ impl Reader<'_> {
         if let Some(end) = self.alternative(i) {
             push(end, 1, Item::Words, Role::Note);
         }
+        if i == 0
+            && let Some((at, _)) = self.title_of_a_bowl()
+        {
+            push(at, 0, Item::Words, Role::Note);
+        }
+        if let Some((end, item)) = self.wondered(i) {
+            push(end, 0, item, Role::Note);
+        }
+        if let Some(end) = self.left_out(i) {
+            push(end, 0, Item::Words, Role::Note);
+        }
         if let Some(end) = self.is(i, Tag::Hot) {
             push(end, 0, Item::Hot, Role::Serve);
         }
@@ -815,9 +887,29 @@ impl Reader<'_> {
         while self.mark(at, ",-:.…") || self.is(at, Tag::Correction).is_some() {
             at = self.is(at, Tag::Correction).unwrap_or(at + 1);
         }
+        // `no wait we cut that, 45`
+        if at > i + 1 && amounts::phrase(&self.tokens, at).is_none() {
+            let comma = (at..self.len().min(at + 6)).find(|&j| self.parts(j));
+            if let Some(comma) = comma
+                && self.mark(comma, ",-:")
+                && (at..comma).all(|j| self.name_at(j).is_none() && !self.works(j))
+                && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, comma + 1)
+                && (self.boundary(phrase.next) || self.tokens[phrase.next - 1].stops())
+            {
+                at = comma + 1;
+            }
+        }
+        // `no 4` is a number, `no, 4` another amount.
+        if at == i + 1 && self.words[i].folded == "no" {
+            return None;
+        }
         let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
         let (unit, end) = self.unit_at(phrase.next);
-        let alone = self.boundary(end) || self.is(end, Tag::Joint).is_some();
+        // `lets say 15. 20 lemon`
+        let stops = unit.is_none()
+            && self.tokens[phrase.next - 1].stops()
+            && self.tokens.get(end).is_none_or(|t| t.spaced);
+        let alone = stops || self.boundary(end) || self.is(end, Tag::Joint).is_some();
         Some(match alone {
             true => (end, Some(Measure::Of(phrase.extent, unit))),
             false => (at, None),
@@ -991,6 +1083,65 @@ impl Reader<'_> {
             .map(|f| f.to)
     }
 
+    /// `Maybe olive oil on top? No.`: what is only thought of; nothing of it is poured where the answer is no.
+    fn wondered(&self, i: usize) -> Option<(usize, Item)> {
+        let begins = i == 0 || self.sentence_ends(i - 1) || self.parts(i - 1) || self.mark(i - 1, "?");
+        if !begins
+            || !matches!(
+                self.words[i].folded.as_str(),
+                "maybe" | "perhaps" | "possibly" | "should"
+            )
+        {
+            return None;
+        }
+        let end = (i + 1..self.len())
+            .take_while(|&j| !self.sentence_ends(j - 1) || j == i + 1)
+            .find(|&j| self.mark(j, "?"))?;
+        let answer = self.words.get(end + 1).map_or("", |w| w.folded.as_str());
+        if matches!(answer, "no" | "nah" | "nope" | "not") {
+            return Some((end + 2, Item::Words));
+        }
+        let wrong = Wrong::ask(
+            self.span(i, end + 1),
+            format!("`{}`: is it poured or not?", self.raw(i, end + 1)),
+            Vec::new(),
+        );
+        (i + 1..end)
+            .any(|j| self.name_at(j).is_some())
+            .then_some((end + 1, Item::Fault(wrong)))
+    }
+
+    /// `instead of a full ounce of red bitter`, `in place of 20 ml lemon`: what is not poured.
+    fn left_out(&self, i: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let mut at = match (word(i), word(i + 1), word(i + 2)) {
+            ("instead" | "replacing", "of", _) | ("rather", "than", _) => i + 2,
+            ("in", "place", "of") => i + 3,
+            _ => return None,
+        };
+        let mut ends = Vec::new();
+        for skip in 0..2 {
+            let from = if skip == 0 {
+                at
+            } else {
+                self.is(at, Tag::Article).unwrap_or(at)
+            };
+            let mut pours = Vec::new();
+            self.amount_first(from, &mut pours);
+            let best = pours
+                .into_iter()
+                .filter(|f| matches!(f.item, Item::Pours(_)))
+                .min_by_key(|f| (f.cost, Reverse(f.to)));
+            ends.extend(best.map(|f| f.to));
+        }
+        if let Some(&end) = ends.first() {
+            return Some(end);
+        }
+        at = self.is(at, Tag::Article).unwrap_or(at);
+        let (end, _) = self.name_at(at)?;
+        Some(end)
+    }
+
     /// Two measured amounts in one part of a sentence, with `for` or `per` between them.
     fn made_of_one_for_another(&self, i: usize) -> Option<(String, usize)> {
         let begins = i == 0 || self.parts(i - 1) || self.sentence_ends(i - 1);
@@ -1080,6 +1231,9 @@ impl Reader<'_> {
         if allergens {
             return Some(self.len());
         }
+        if i == 0 && self.may_be_counted() {
+            return None;
+        }
         while at < self.len() && (at == i || !self.sentence_ends(at - 1)) {
             if self.parts(at) {
                 // A full stop of `no.`, a dash: on it goes only where the line ends there.
@@ -1152,6 +1306,25 @@ impl Reader<'_> {
                 .is_some()
     }
 
+    /// Whether the line is a few words and a number that may be an amount of them: `chicha morada reduction 25`.
+    fn may_be_counted(&self) -> bool {
+        let amount = self.tokens.last().is_some_and(
+            |t| matches!(&t.kind, Kind::Number(n) if n.parse::<u32>().is_ok_and(|n| (5..=200).contains(&n))),
+        );
+        amount
+            && (3..=6).contains(&self.len())
+            && (0..self.len() - 1).all(|at| {
+                matches!(self.tokens[at].kind, Kind::Word(_))
+                    && !lexicon::is_filler(&self.words[at].folded)
+                    && self.is(at, Tag::Aside).is_none()
+                    && self.is(at, Tag::Clause).is_none()
+                    && !self.counts_drinks(at)
+                    && self
+                        .name_at(at)
+                        .is_none_or(|(_, sort)| sort != lexicon::Sort::Solid)
+            })
+    }
+
     /// Whether a line that did not read has nothing in it that could be poured or done: no known name, no amount with a
     /// unit, no work. Then it is for the reader.
     fn is_for_the_reader(&self, found: &[Found]) -> bool {
@@ -1164,6 +1337,10 @@ impl Reader<'_> {
             .filter(|t| matches!(t.kind, Kind::Word(_)))
             .count();
         if !unread || words < 3 || self.tokens[0].is_number() {
+            return false;
+        }
+        // `chicha morada reduction 25`: a few words and a number that may be an amount of them.
+        if self.may_be_counted() {
             return false;
         }
         (0..self.len()).all(|at| {
@@ -1204,6 +1381,8 @@ impl Reader<'_> {
                 | "swap"
                 | "replace"
                 | "yesterday"
+                | "tried"
+                | "had"
                 | "previously"
                 | "originally"
                 | "formerly"
@@ -1212,7 +1391,11 @@ impl Reader<'_> {
                 | "alternative"
                 | "substitute"
         ) {
-            while at < self.len() && !self.sentence_ends(at - 1) && !self.mark(at, ",;)") {
+            while at < self.len()
+                && !self.sentence_ends(at - 1)
+                && !self.mark(at, ",;)")
+                && !(self.mark(at, "-") && self.parts(at))
+            {
                 at += 1;
             }
             return Some(at);
@@ -1227,7 +1410,7 @@ impl Reader<'_> {
             }
             return Some(at);
         }
-        while at < self.len() && !self.parts(at) && !self.sentence_ends(at - 1) {
+        while at < self.len() && !self.parts(at) && !self.mark(at, "?") && !self.sentence_ends(at - 1) {
             let amount = match amounts::phrase(&self.tokens, at) {
                 None => false,
                 Some(Err(_)) => true,
@@ -1253,8 +1436,18 @@ impl Reader<'_> {
                         .then_some(())
                     })
                     .is_some();
+            // `it was too sweet at 20`
+            let amount = amount && !(self.words[at - 1].folded == "at" && self.boundary(at + 1));
+            // `I have rum 50`: a name with its amount behind it.
+            let counted = self.name_at(at).is_some_and(|(end, _)| {
+                self.tokens.get(end).is_some_and(Token::is_number)
+                    && (self.boundary(end + 1) || self.unit_at(end + 1).0.is_some())
+            });
             if amount
                 || does
+                || counted
+                || self.left_out(at).is_some()
+                || self.correction(at).is_some()
                 || matches!(self.tokens[at].kind, Kind::Ratio(_))
                 || self.ice_phrase(at).is_some()
             {
@@ -1305,8 +1498,19 @@ impl Reader<'_> {
         {
             return Some(end);
         }
-        if matches!(word(i + 1), "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "x") && word(i + 1) != "x" {
+        if matches!(
+            word(i + 1),
+            "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "year" | "yr" | "month" | "yo" | "y.o"
+        ) {
             return Some(i + 2);
+        }
+        // `8 g/L`: how strong a tea is.
+        if let (Some(crate::measure::Unit::Gram | crate::measure::Unit::Millilitre), end) =
+            self.unit_at(i + 1)
+            && self.mark(end, "/")
+            && matches!(word(end + 1), "l" | "litre" | "kg" | "ml")
+        {
+            return Some(end + 2);
         }
         // `steam it to 65 ish`: a temperature.
         let heats = self.words[..i].iter().any(|w| {

@@ -56,9 +56,50 @@ impl Reader<'_> {
         names
     }
 
+    /// `syrup of cherry`, `liqueur of the orange`: what it is stands before what it is of.
+    fn turned(&self, i: usize) -> Vec<Name> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let head = word(i);
+        let turns = matches!(
+            head,
+            "syrup"
+                | "liqueur"
+                | "puree"
+                | "cordial"
+                | "vinegar"
+                | "soda"
+                | "nectar"
+                | "shrub"
+                | "tea"
+                | "brandy"
+        );
+        if !turns || word(i + 1) != "of" {
+            return Vec::new();
+        }
+        let from = self.is(i + 2, Tag::Article).unwrap_or(i + 2);
+        if self.name_at(from).is_none() {
+            return Vec::new();
+        }
+        let mut names = self.names(from);
+        names.retain(|n| n.choices.len() == 1);
+        for name in &mut names {
+            for choice in &mut name.choices {
+                choice.name = format!("{} {head}", choice.name);
+                choice.full.clone_from(&choice.name);
+                choice.span = self.span(i, name.end);
+            }
+            name.roles.push((i, from, Role::Name));
+        }
+        names
+    }
+
     fn look_for_names(&self, i: usize, counted: bool) -> Vec<Name> {
         if let Some(rum) = self.rum_by_its_proof(i) {
             return vec![rum];
+        }
+        let turned = self.turned(i);
+        if !turned.is_empty() {
+            return turned;
         }
         let any = self.words.get(i).is_some_and(|w| w.folded == "any") && i + 1 < self.len();
         let from = i + usize::from(any);
@@ -713,7 +754,7 @@ impl Reader<'_> {
         let phrase = amounts::phrase(&self.tokens[..to], at)?.ok()?;
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let value = match word(phrase.next) {
-            "proof" => phrase.extent.nominal * Amount::raw(1, 2),
+            "proof" | "pf" => phrase.extent.nominal * Amount::raw(1, 2),
             "percent" => phrase.extent.nominal,
             _ => return None,
         };
@@ -864,7 +905,14 @@ impl Reader<'_> {
             name.take_strength(self, strength, from + a, from + b);
             let rest = join(self.raw(from, from + a), self.raw(from + b, to));
             let rest = rest.trim_matches([',', ' ']);
-            if !rest.is_empty() && !rest.eq_ignore_ascii_case("abv") {
+            let mut last = from + a;
+            while last > from && self.parts(last - 1) {
+                last -= 1;
+            }
+            if last > from && b == inside.len() && self.stands_for(name, from, last) {
+                // `Chacha (grape pomace spirit, 45 % abv)`
+                name.take_listed(self.raw(from, last));
+            } else if !rest.is_empty() && !rest.eq_ignore_ascii_case("abv") {
                 name.notes.push(rest.to_owned());
             }
         } else if let Some((place, fills, last)) = self.place_in_brackets(from, to)
@@ -890,9 +938,33 @@ impl Reader<'_> {
             && self.is(from, Tag::Quality).is_none()
         {
             // `blackcurrant liquor (crème de cassis)`: what nobody lists, by the name that it is listed under.
-            name.notes.push(only.name.clone());
-            only.name = self.raw(from, to).to_owned();
-            only.full.clone_from(&only.name);
+            let listed = self.raw(from, to);
+            name.take_listed(listed);
+        } else if self.stands_for(name, from, to) {
+            // `calpico (a lactic soft drink)`: what nobody knows, by its kind.
+            name.take_listed(self.raw(from, to));
+        } else if let [
+            Token {
+                kind: Kind::Number(n),
+                ..
+            },
+        ] = inside
+            && n.parse::<u32>().is_ok_and(|n| (160..=1000).contains(&n))
+            && let Ok(size) = Amount::decimal(n)
+        {
+            // `1 bottle lager (330)`: more than any strength.
+            name.second = Some((Extent::exact(size), Unit::Millilitre));
+            role = Role::Amount;
+        } else if name.place == Some(Place::Top)
+            && let at = from + usize::from(self.mark(from, "~≈"))
+            && let at = self.is(at, Tag::About).unwrap_or(at)
+            && let Some(Ok(phrase)) = amounts::phrase(&self.tokens[..to], at)
+            && phrase.next == to
+            && phrase.extent.nominal >= Amount::raw(20, 1)
+        {
+            // `ginger beer top (~100)`: millilitres.
+            name.second = Some((phrase.extent, Unit::Millilitre));
+            role = Role::Amount;
         } else if let [
             Token {
                 kind: Kind::Number(n),
@@ -937,6 +1009,27 @@ impl Reader<'_> {
         }
         name.roles.push((at, end + 1, role));
         name.end = end + 1;
+    }
+
+    /// Whether the words at `from..to` name or tell the kind of what a name, that nobody knows, stands for.
+    fn stands_for(&self, name: &Name, from: usize, to: usize) -> bool {
+        let [only] = name.choices.as_slice() else {
+            return false;
+        };
+        let library = crate::ingredient::library();
+        let words = self.tokens[from..to]
+            .iter()
+            .all(|t| matches!(t.kind, Kind::Word(_)));
+        words
+            && self.is(from, Tag::Quality) != Some(to)
+            && !lexicon::names_anything(&only.name, self.context.own)
+            && library.usual(&only.name).is_none()
+            && crate::ingredient::as_kind(library, &only.name).is_none()
+            && crate::ingredient::never(&only.name).is_none()
+            && (self
+                .name_at(from)
+                .is_some_and(|(last, sort)| last == to && sort == lexicon::Sort::Liquid)
+                || crate::ingredient::as_kind(library, self.raw(from, to)).is_some())
     }
 
     /// Whether nothing but an amount stands at `from..to`, with a unit or none.
@@ -1189,6 +1282,15 @@ impl Reader<'_> {
 }
 
 impl Name {
+    /// What stands in brackets is the name that it is listed under; what stood before them is kept as a note.
+    fn take_listed(&mut self, listed: &str) {
+        if let [only] = self.choices.as_mut_slice() {
+            self.notes
+                .push(std::mem::replace(&mut only.name, listed.to_owned()));
+            only.full.clone_from(&only.name);
+        }
+    }
+
     fn take_strength(&mut self, reader: &Reader, strength: Result<Amount, Wrong>, from: usize, to: usize) {
         match strength {
             Ok(strength) => self.strength = Some(strength),
@@ -1287,7 +1389,7 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
     if (tokens.get(next).is_some_and(Token::is_hyphen) || country) && word(next + 1) == "proof" {
         next += 1;
     }
-    let proof = word(next) == "proof";
+    let proof = matches!(word(next).as_str(), "proof" | "pf");
     let percent =
         tokens.get(next).is_some_and(|t| t.is_mark('%')) || matches!(word(next).as_str(), "abv" | "percent");
     if !proof && !percent {

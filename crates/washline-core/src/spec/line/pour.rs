@@ -1,7 +1,7 @@
 //! A pour, in any order of amount and name, alone or several of one amount.
 
 use super::name::Name;
-use super::{Found, Item, Mention, Reader, Role};
+use super::{Found, Item, Mention, Reader, Role, UNKNOWN_WORD};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{Sort, Tag};
 use crate::spec::tokens::Kind;
@@ -93,6 +93,7 @@ impl Reader<'_> {
         self.amount_in_brackets(i, out);
         self.unit_first(i, out);
         self.unit_before_its_number(i, out);
+        self.of_the_glass(i, out);
         self.by_the_single(i, out);
         self.juice_of(i, out);
         self.share_of_juice(i, out);
@@ -178,6 +179,12 @@ impl Reader<'_> {
             much.next = at + 2;
             return vec![Ok(much)];
         }
+        if let Some(turned) = self.unit_then_number(at) {
+            much.measure = turned.0;
+            much.next = turned.1;
+            much.roles.push((at, much.next, Role::Amount));
+            return vec![Ok(much)];
+        }
         let phrase = match amounts::phrase(&self.tokens, at) {
             None => return Vec::new(),
             Some(Err(wrong)) => {
@@ -194,7 +201,7 @@ impl Reader<'_> {
             && matches!(self.tokens[phrase.next - 1].kind, Kind::Number(_))
             && !self.counts_a_name(phrase.next - 1)
             && self.unit_at(phrase.next).0.is_none();
-        if stops || word(phrase.next) == "proof" {
+        if stops || matches!(word(phrase.next), "proof" | "pf") {
             return Vec::new();
         }
         // `FROZEN MACHINE - 30 serves`
@@ -266,8 +273,13 @@ impl Reader<'_> {
             ));
         }
         let mut ways = Vec::new();
-        // `150ish ml`, `60 ml ish`
-        let next = next + usize::from(word(next) == "ish");
+        // `150ish ml`, `60 ml ish`, `100 ml approx.`
+        let next = next
+            + usize::from(
+                word(next) == "ish"
+                    || matches!(word(next), "approx" | "approximately" | "roughly" | "about")
+                        && self.boundary(next + 1),
+            );
         if let Some(unit) = unit {
             let mut with = much.clone();
             with.measure = Measure::Of(phrase.extent, Some(unit));
@@ -363,6 +375,23 @@ impl Reader<'_> {
         ways
     }
 
+    /// `vodka cl 3`: the unit before its number, behind a name and at the end of a part of the line.
+    fn unit_then_number(&self, at: usize) -> Option<(Measure, usize)> {
+        let (Some(unit @ (Unit::Centilitre | Unit::Millilitre | Unit::Decilitre | Unit::Gram)), after) =
+            self.unit_at(at)
+        else {
+            return None;
+        };
+        let behind = at > 0 && matches!(self.tokens[at - 1].kind, Kind::Word(_));
+        let phrase = amounts::phrase(&self.tokens, after)?.ok()?;
+        (behind
+            && after == at + 1
+            && self.tokens.get(after)?.is_number()
+            && self.boundary(phrase.next)
+            && self.unit_at(phrase.next).0.is_none())
+        .then_some((Measure::Of(phrase.extent, Some(unit)), phrase.next))
+    }
+
     /// `30ml/1oz lemon juice`, `60 ml / 2 oz bourbon`, `50 ml (1⅔ oz) gin`: two units for one amount.
     fn second_amount(&self, much: &mut Much) {
         let at = much.next;
@@ -382,6 +411,15 @@ impl Reader<'_> {
             (Some(unit), after) => (unit, after),
             // `1 btl (750)`
             (None, after) if bottle && second.extent.nominal >= Amount::raw(200, 1) => {
+                (Unit::Millilitre, after)
+            }
+            // `1 shot (30)`
+            (None, after)
+                if bracket
+                    && matches!(&much.measure, Measure::Of(_, own) if is_vague(*own))
+                    && second.extent.nominal >= Amount::raw(10, 1)
+                    && self.mark(after, ")]") =>
+            {
                 (Unit::Millilitre, after)
             }
             _ => return,
@@ -464,6 +502,17 @@ impl Reader<'_> {
             if self.ice_phrase(much.next).is_some() {
                 continue;
             }
+            // `boiling water abt 4 oz. Lemon peel`: an amount behind a name, and the next sentence.
+            let behind = i > 0
+                && !self.boundary(i)
+                && !self.parts(i - 1)
+                && much.next > i
+                && self.stopped(much.next)
+                && self.is(i - 1, Tag::Joint).is_none();
+            let much = Much {
+                cost: much.cost + 4 * u32::from(behind),
+                ..much
+            };
             // `off the back of a spoon. Nutmeg.`: a sentence ends with the unit.
             let over = much.next > i + 1
                 && matches!(much.measure, Measure::Of(_, Some(_)))
@@ -473,7 +522,7 @@ impl Reader<'_> {
             } else {
                 self.names_of(much.next, true)
             };
-            if names.is_empty() && self.boundary(much.next) {
+            if names.is_empty() && (self.boundary(much.next) || self.stopped(much.next)) {
                 self.amount_of_nothing(i, &much, out);
             }
             for name in names {
@@ -544,12 +593,29 @@ impl Reader<'_> {
         let wrong = if either {
             let message = format!("`{said}`: which of the two, and of what? expected one amount and a name");
             Wrong::ask(self.span(i, much.next), message, Vec::new())
+        } else if self.is(i, Tag::About).is_some() {
+            // `about 40`, of what was spoken of before.
+            Wrong::ask(
+                self.span(i, much.next),
+                format!("`{said}` of what? expected a name after the amount"),
+                Vec::new(),
+            )
         } else {
             Wrong::reject(
                 self.span(i, much.next),
                 format!("`{said}` has no ingredient; expected a name after the amount"),
             )
         };
+        // `Soda to top, ca. 60 ml`: how much the pour before it is.
+        if unit.is_some_and(|u| u.facts().dimension == crate::measure::Dimension::Volume)
+            && self.is(i, Tag::About).is_some()
+            && i > 0
+        {
+            let measure = much.measure.clone();
+            let mut found = self.found(i, much.next, 5, Item::Correction(Some(measure)));
+            found.roles = vec![(i, much.next, Role::Amount)];
+            out.push(found);
+        }
         let cost = if unit.is_some() { 14 } else { 30 };
         let mut found = self.found(i, much.next, cost, Item::Unread(wrong));
         found.roles = vec![(i, much.next, Role::Asked)];
@@ -668,6 +734,72 @@ impl Reader<'_> {
         much.roles = vec![(i, after, Role::Unit), (after, phrase.next, Role::Amount)];
         for name in self.names(much.next) {
             out.push(self.pour(i, &much, name, None));
+        }
+    }
+
+    /// `fill a goblet ½ full of champagne`, `1/6 glass maraschino`, `half a glass of stout`: a share of the glass.
+    fn of_the_glass(&self, i: usize, out: &mut Vec<Found>) {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let share_at = |at: usize| {
+            let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
+            let share = phrase.extent.nominal < Amount::ONE && !phrase.extent.nominal.is_zero();
+            share.then_some(phrase)
+        };
+        let mut glass = None;
+        let (phrase, mut next) = if word(i) == "fill" {
+            let mut at = self.is(i + 1, Tag::Article).unwrap_or(i + 1);
+            let like = at;
+            while let Some(end) = self
+                .is(at, Tag::GlassLike)
+                .filter(|_| self.glass_name(at).is_none())
+            {
+                at = end;
+            }
+            if let Some(end) = self.glass_name(at) {
+                glass = Some((like, end));
+                at = end;
+            } else {
+                at = i + 1;
+            }
+            let Some(phrase) = share_at(at) else { return };
+            let mut next = phrase.next;
+            // `fill ⅔ full with boiling water`
+            if glass.is_none() && word(next) != "full" {
+                // `fill half the glass with porter`
+                next = self.is(next, Tag::Article).unwrap_or(next);
+                let Some(end) = self.glass_name(next) else {
+                    return;
+                };
+                next = end;
+            }
+            (phrase, next + usize::from(word(next) == "full"))
+        } else {
+            let Some(phrase) = share_at(i) else { return };
+            let of = phrase.next + usize::from(word(phrase.next) == "of");
+            let at = self.is(of, Tag::Article).unwrap_or(of);
+            let end = if word(at) == "glass" {
+                at + 1
+            } else if word(phrase.next) == "with" && self.words[..i].iter().any(|w| w.folded == "glass") {
+                // `and half with ginger ale`
+                phrase.next
+            } else {
+                return;
+            };
+            (phrase, end)
+        };
+        if matches!(word(next), "of" | "with") {
+            next += 1;
+        }
+        if next >= self.len() || self.ice_phrase(next).is_some() || self.boundary(next) {
+            return;
+        }
+        next = self.is(next, Tag::Quality).unwrap_or(next);
+        let mut much = Much::plain(Measure::Of(phrase.extent, Some(Unit::Glassful)), next, 0);
+        much.roles = vec![(i, next, Role::Amount)];
+        for name in self.names(next) {
+            let mut found = self.pour(i, &much, name, None);
+            found.glass = glass.map(|(like, end)| self.raw(like, end).to_owned());
+            out.push(found);
         }
     }
 
@@ -836,6 +968,17 @@ impl Reader<'_> {
                 continue;
             }
             let mut apart = false;
+            // `banana liqueur at 20`
+            if self.words.get(at).is_some_and(|w| w.folded == "at")
+                && self
+                    .tokens
+                    .get(at + 1)
+                    .is_some_and(crate::spec::tokens::Token::is_number)
+                && self.name_at(i).is_some()
+                && !self.mark(at + 2, "%°")
+            {
+                at += 1;
+            }
             while self.mark(at, "-:=|…×")
                 // Dots that lead to an amount are several, or stand by themselves; one right behind a word ends it.
                 || self.mark(at, ".") && (at > name.end || self.tokens[at].spaced || self.mark(at + 1, "."))
@@ -887,7 +1030,7 @@ impl Reader<'_> {
                 {
                     continue;
                 }
-                let more = self.second_at_the_end(&mut much);
+                let more = self.second_at_the_end(&mut much) | self.more_of_it(&mut much);
                 let after = self.is(much.next, Tag::Each).unwrap_or(much.next);
                 let ends = self.boundary(after)
                     || self.is(after, Tag::Joint).is_some()
@@ -975,6 +1118,50 @@ impl Reader<'_> {
         true
     }
 
+    /// `Sparkling wine: 1 x 750 ml + 1 half bottle 375 ml`: a second amount of the same, at the end of its part.
+    fn more_of_it(&self, much: &mut Much) -> bool {
+        let at = much.next;
+        let Measure::Of(first, Some(own)) = &mut much.measure else {
+            return false;
+        };
+        if !self.mark(at, "+") {
+            return false;
+        }
+        // The last amount before the part ends: `1 half bottle 375 ml` is 375 ml.
+        let end = (at + 1..self.len())
+            .find(|&j| self.boundary(j))
+            .unwrap_or(self.len());
+        let Some((phrase, unit)) = (at + 1..end).rev().find_map(|j| {
+            let phrase = amounts::phrase(&self.tokens[..end], j)?.ok()?;
+            let (unit, after) = self.unit_at(phrase.next);
+            (self.tokens[j].is_number() && after == end).then_some((phrase, unit?))
+        }) else {
+            return false;
+        };
+        let measures = crate::measure::Measures::default();
+        let exact = |unit: Unit| {
+            matches!(
+                unit,
+                Unit::Millilitre | Unit::Centilitre | Unit::Litre | Unit::Decilitre
+            )
+            .then(|| measures.size(unit).map(|s| s.nominal))
+            .flatten()
+        };
+        let more = if unit == *own {
+            phrase.extent.nominal
+        } else if let (Some(size), Some(of)) = (exact(unit), exact(*own))
+            && let Ok(ratio) = size.over(of)
+        {
+            phrase.extent.nominal * ratio
+        } else {
+            return false;
+        };
+        *first = Extent::exact(first.nominal + more);
+        much.roles.push((at, end, Role::Amount));
+        much.next = end;
+        true
+    }
+
     fn place_or_work(&self, i: usize) -> bool {
         self.tag(i, |t| {
             matches!(
@@ -1053,7 +1240,14 @@ impl Reader<'_> {
                         | "out"
                         | "bottom"
                         | "all"
+                        | "balance"
+                        | "rest"
+                        | "remainder"
                 ) && self.name_at(at).is_none()
+                || place == Place::Top
+                    && at > end
+                    && self.words[at - 1].folded == "of"
+                    && self.is(at, Tag::Glass).is_some()
                 || place == Place::Rinse
                     && self.name_at(at).is_none()
                     && (self.is(at, Tag::Glass).is_some()
@@ -1225,7 +1419,16 @@ impl Reader<'_> {
             let long = crate::spec::lexicon::long_form(&folded);
             let counted = matches!(
                 long.unwrap_or(folded.as_str()),
-                "egg white" | "egg yolk" | "whole egg" | "egg" | "sugar cube" | "yolk"
+                "egg white"
+                    | "egg yolk"
+                    | "whole egg"
+                    | "egg"
+                    | "sugar cube"
+                    | "yolk"
+                    | "fresh egg"
+                    | "new laid egg"
+                    | "new-laid egg"
+                    | "raw egg"
             );
             let alone = self.name_at(i).filter(|(end, _)| *end <= name.end);
             // `because of egg`
@@ -1439,6 +1642,12 @@ impl Reader<'_> {
 
     /// Names parted by commas, slashes, "and" or "&".
     fn list_of_names(&self, from: usize, most: usize) -> Option<(Vec<Name>, usize, u32)> {
+        // `cloudberry liqueur`: nobody lists it, and its last word says what it is.
+        let as_kind = |name: &Name| {
+            name.choices
+                .first()
+                .is_some_and(|n| crate::ingredient::as_kind(crate::ingredient::library(), &n.name).is_some())
+        };
         let mut names: Vec<Name> = Vec::new();
         let mut at = from;
         let mut cost = 0;
@@ -1455,10 +1664,10 @@ impl Reader<'_> {
                 })
                 .min_by_key(|n| (n.cost, std::cmp::Reverse(n.end)));
             let Some(name) = next else { break };
-            if name.cost > 9 {
+            if name.cost > 9 && !as_kind(&name) {
                 break;
             }
-            cost += name.cost;
+            cost += name.cost.min(9);
             let end = name.end;
             names.push(name);
             if names.len() >= most {
@@ -1473,7 +1682,10 @@ impl Reader<'_> {
             }
             let begins = after > end
                 && matches!(self.tokens.get(after).map(|t| &t.kind), Some(Kind::Word(_)))
-                && self.names(after).iter().any(|n| n.cost <= 5);
+                && self
+                    .names(after)
+                    .iter()
+                    .any(|n| n.cost <= 5 || n.cost <= 2 * UNKNOWN_WORD && as_kind(n));
             if !begins {
                 self.share_the_head(&mut names);
                 return Some((names, end, cost));
@@ -1917,6 +2129,10 @@ fn is_vague(unit: Option<Unit>) -> bool {
                 | Unit::Nip
                 | Unit::SpiritMeasure
                 | Unit::Wineglass
+                | Unit::Gill
+                | Unit::Glassful
+                | Unit::Dram
+                | Unit::Dessertspoon
                 | Unit::Jigger
                 | Unit::Pony
                 | Unit::Shot

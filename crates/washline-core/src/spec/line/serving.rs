@@ -2,7 +2,7 @@
 
 use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
-use crate::spec::lexicon::Tag;
+use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::Kind;
 use crate::spec::{Step, Wrong, amounts, settings};
 use crate::tables::Ice;
@@ -42,6 +42,15 @@ impl Reader<'_> {
                 return None;
             }
             if let Some(end) = self.is(at, Tag::Ice) {
+                // `ice-cold champagne`
+                if self
+                    .words
+                    .get(end)
+                    .is_some_and(|w| w.folded == "cold" && self.words[end - 1].folded == "ice")
+                    && self.name_at(end + 1).is_some()
+                {
+                    return None;
+                }
                 // `rocks` by itself is a glass; `on the rocks`, `one rock` are ice.
                 let led =
                     at > i || i > 0 && matches!(self.words[i - 1].folded.as_str(), "the" | "on" | "over");
@@ -409,13 +418,31 @@ impl Reader<'_> {
         }
         // `plastic cups 9 oz`
         let sized = matches!(unit, Some(Unit::Ounce | Unit::Millilitre | Unit::Centilitre));
-        (sized && self.boundary(next)).then_some((text, next))
+        (sized && (self.boundary(next) || self.stopped(next)))
+            .then_some((text.trim_end_matches('.').to_owned(), next))
     }
 
-    /// `serves 8`, `for 12`, `makes 8`, `60 portions`, `20 serves`, `pour 90 ml a serve`.
     /// Whether the word at a place is what serves are counted in.
     pub(super) fn counts_drinks(&self, at: usize) -> bool {
         self.words.get(at).is_some_and(|w| drinks(&w.folded))
+    }
+
+    /// `Banquet punch, 24 cups`: where the number stands behind a title and nothing else, and what it is.
+    pub(super) fn title_of_a_bowl(&self) -> Option<(usize, Amount)> {
+        let at = self
+            .tokens
+            .iter()
+            .position(crate::spec::tokens::Token::is_number)?;
+        let count = amounts::phrase(&self.tokens, at)?.ok()?;
+        let last = self.words.get(count.next)?.folded.as_str();
+        let cups = drinks(last) || matches!(last, "cup" | "glass" | "mug");
+        let title = at > 1
+            && self.mark(at - 1, ",-|")
+            && (0..at - 1).all(|j| matches!(self.tokens[j].kind, Kind::Word(_)) && self.unit_at(j).0.is_none())
+            // `sparkling water, 2 cups`
+            && lexicon::sort_of(self.raw(0, at - 1)).is_none();
+        let several = count.extent.nominal > Amount::raw(3, 1);
+        (title && cups && several && count.next + 1 == self.len()).then_some((at, count.extent.nominal))
     }
 
     /// Past `(7 3/4 oz)`, the same amount in another unit.
@@ -426,6 +453,7 @@ impl Reader<'_> {
             .map_or(at, |close| close + 1)
     }
 
+    /// `serves 8`, `for 12`, `makes 8`, `60 portions`, `20 serves`, `pour 90 ml a serve`.
     fn serves(&self, i: usize, out: &mut Vec<Found>) {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let mut push = |to: usize, cost: u32, item: Item| {
@@ -468,7 +496,15 @@ impl Reader<'_> {
                 .nominal
                 .exact_decimal()
                 .is_some_and(|d| !d.contains('.'));
-            let counted = drinks(word(next)) || matches!((word(next), word(next + 1)), ("x", w) if drinks(w));
+            // `on tap 4. Serve in a highball`: the number ends its sentence.
+            let stops = at > 0
+                && (self.sentence_ends(next - 1)
+                    || self.tokens[next - 1].stops()
+                        && self.tokens.get(next).is_some_and(|t| {
+                            t.spaced && matches!(&t.kind, Kind::Word(w) if w.starts_with(char::is_uppercase))
+                        }));
+            let counted =
+                !stops && drinks(word(next)) || matches!((word(next), word(next + 1)), ("x", w) if drinks(w));
             if counted {
                 next += 1 + usize::from(word(next) == "x");
             }
@@ -624,7 +660,8 @@ impl Reader<'_> {
         // `80 ml total pre-dilution`, `90 ml in all`
         if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i)
             && let (Some(_), after) = self.unit_at(phrase.next)
-            && (word(after) == "total" || word(after) == "in" && matches!(word(after + 1), "total" | "all"))
+            && (matches!(word(after), "total" | "together" | "altogether")
+                || word(after) == "in" && matches!(word(after + 1), "total" | "all"))
             && settings::volume(self.raw(i, after), None).is_ok()
         {
             let mut end = after + 1 + usize::from(word(after) == "in");
@@ -656,15 +693,43 @@ impl Reader<'_> {
             push(end + 1, 0, item);
         }
         // `Batch size: 10 l (100 x 100 ml)`, `19 l keg (95 x 200 ml)`: how many there are of what size.
-        if matches!(word(i), "batch" | "size" | "yield" | "make" | "total" | "volume")
-            && let Some(open) = (i + 1..self.len().min(i + 10)).find(|&j| self.mark(j, "(["))
+        if matches!(
+            word(i),
+            "batch" | "size" | "yield" | "make" | "total" | "volume" | "production" | "keg" | "prep"
+        ) && let Some(open) = (i + 1..self.len().min(i + 10)).find(|&j| self.mark(j, "(["))
             && let Some(Ok(count)) = amounts::phrase(&self.tokens, open + 1)
-            && (word(count.next) == "x" || self.mark(count.next, "×"))
-            && let Some(Ok(each)) = amounts::phrase(&self.tokens, count.next + 1)
+            // `(50 serves x 100 ml)`
+            && let times = count.next + usize::from(drinks(word(count.next)))
+            && (word(times) == "x" || self.mark(times, "×@"))
+            && let Some(Ok(each)) = amounts::phrase(&self.tokens, times + 1)
             && let (Some(_), end) = self.unit_at(each.next)
             && self.mark(end, ")]")
         {
             push(end + 1, 0, Item::Serves(count.extent.nominal));
+        }
+        // `batch pour: 60 ml (= 40 ml scotch + 10 ml ginger liqueur + 10 ml honey syrup)`: the sum of what is listed.
+        if let Some(Ok(sum)) = amounts::phrase(&self.tokens, i)
+            && let (Some(_), end) = self.unit_at(sum.next)
+            && self.mark(end, "([")
+            && self.mark(end + 1, "=:")
+            && self
+                .tokens
+                .get(end + 2)
+                .is_some_and(crate::spec::tokens::Token::is_number)
+        {
+            push(end + 2, 0, Item::Words);
+        }
+        // `whole glass holds 1½ oz`, of a drink in shares.
+        if word(i) == "hold"
+            && i > 0
+            && self.is(i - 1, Tag::Glass).is_some()
+            && let Some(Ok(all)) = amounts::phrase(&self.tokens, i + 1)
+            && let (Some(_), end) = self.unit_at(all.next)
+            && (self.boundary(end) || self.stopped(end))
+            && let size = self.raw(i + 1, end).trim_end_matches('.')
+            && settings::volume(size, None).is_ok()
+        {
+            push(end, 0, Item::Total(size.to_owned()));
         }
         // `portion 125 g`, `12 glasses of 200 g`, `makes 2.4 kg`: a mass of a serve or of the whole is for the reader.
         let of_each = i > 1 && word(i) == "of" && self.is(i - 1, Tag::Glass).is_some();
@@ -707,6 +772,11 @@ impl Reader<'_> {
         {
             push(end, 0, Item::Serves(count.extent.nominal));
         }
+        if let Some((at, count)) = self.title_of_a_bowl()
+            && i == at
+        {
+            push(self.len(), 0, Item::Serves(count));
+        }
         // `for 1 glass`, `for 1 cup`
         if word(i) == "for"
             && let Some(Ok(count)) = amounts::phrase(&self.tokens, i + 1)
@@ -732,8 +802,10 @@ impl Reader<'_> {
                 && (holder.is_some() || from > i)
                 && let Some(Ok(each)) = amounts::phrase(&self.tokens, of + 1)
                 && let (Some(_), end) = self.unit_at(each.next)
+                && let size = self.raw(of + 1, end)
+                && let end = self.is(end, Tag::About).unwrap_or(end)
                 && self.boundary(end)
-                && is_a_serve(self.raw(of + 1, end))
+                && is_a_serve(size)
             {
                 push(end, 0, Item::Serves(count.extent.nominal));
             }
@@ -759,8 +831,8 @@ impl Reader<'_> {
         {
             push(end, 1, Item::Words);
         }
-        // `makes 24 x 90 ml`
-        if word(i) == "make"
+        // `makes 24 x 90 ml`, `yields 120 x 150 ml`
+        if matches!(word(i), "make" | "yield" | "give" | "do" | "serve" | "fill")
             && let Some(Ok(count)) = amounts::phrase(&self.tokens, i + 1)
             && (word(count.next) == "x" || self.mark(count.next, "×"))
             && let Some(Ok(each)) = amounts::phrase(&self.tokens, count.next + 1)
@@ -775,7 +847,24 @@ impl Reader<'_> {
         let Some(Ok(phrase)) = amounts::phrase(&self.tokens, i) else {
             return;
         };
-        let (Some(Unit::Part), next) = self.unit_at(phrase.next) else {
+        let (unit, next) = self.unit_at(phrase.next);
+        // `1 oz as my part`, `30 ml is a part`
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        if unit.is_some_and(|u| u.facts().dimension == crate::measure::Dimension::Volume)
+            && matches!(word(next), "as" | "is" | "for")
+            && matches!(
+                word(next + 1),
+                "my" | "the" | "one" | "a" | "each" | "every" | "our"
+            )
+            && word(next + 2) == "part"
+            && settings::volume(self.raw(i, next), None).is_ok()
+        {
+            let mut found = self.found(i, next + 3, 0, Item::PartIs(self.raw(i, next).to_owned()));
+            found.roles = vec![(i, next + 3, Role::Serve)];
+            out.push(found);
+            return;
+        }
+        let (Some(Unit::Part), next) = (unit, next) else {
             return;
         };
         let said = self.mark(next, "=:") || self.words.get(next).is_some_and(|w| w.folded == "is");

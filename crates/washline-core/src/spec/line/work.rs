@@ -281,6 +281,10 @@ impl Reader<'_> {
         }
         let phrase = amounts::phrase(&self.tokens, i)?.ok()?;
         let (unit, next) = self.unit_at(phrase.next);
+        // `1 large cube`
+        if let Some(end) = self.ice_phrase(phrase.next) {
+            return Some(IceRead { end, grams_end: None });
+        }
         // `about 600 ml. Heaps of ice`: another sentence.
         if self.stopped(next) {
             return None;
@@ -332,6 +336,22 @@ impl Reader<'_> {
             Tag::Up => Some(Step::Strain { fine: false }),
             _ => None,
         });
+        // `collins, no ice`: said of the glass, and not of the work before it.
+        let bare = matches!(
+            (
+                self.words[i].folded.as_str(),
+                self.words.get(i + 1).map(|w| w.folded.as_str())
+            ),
+            ("no" | "without" | "w/o", Some("ice"))
+        );
+        if bare {
+            let before = (0..i).rev().find(|&j| !self.mark(j, ",-(")).unwrap_or(i);
+            if (0..=before).any(|j| before < i && self.is(j, Tag::Glass) == Some(before + 1)) {
+                let mut found = self.found(i, i + 2, 0, Item::Step(Step::Neat));
+                found.roles = vec![(i, i + 2, Role::Work)];
+                out.push(found);
+            }
+        }
         if let Some((step, end)) = step {
             let end = self
                 .is(end, Tag::Manner)
