@@ -200,8 +200,8 @@ pub fn errors_that_are_texts(code: &str) -> Vec<String> {
     found
 }
 
-#[test]
-fn no_error_between_modules_is_a_text() {
+/// What `look` finds in the sources of the crate, each with its file.
+pub fn found_in_sources(look: impl Fn(&str) -> Vec<String>) -> Vec<String> {
     let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("src")];
     let mut found = Vec::new();
     while let Some(folder) = folders.pop() {
@@ -211,14 +211,32 @@ fn no_error_between_modules_is_a_text() {
                 folders.push(path);
             } else if path.extension().is_some_and(|e| e == "rs") {
                 let code = std::fs::read_to_string(&path).unwrap();
-                found.extend(
-                    errors_that_are_texts(&code)
-                        .into_iter()
-                        .map(|f| format!("{}: {f}", path.display())),
-                );
+                let here = look(&code).into_iter();
+                found.extend(here.map(|f| format!("{}: {f}", path.display())));
             }
         }
     }
+    found
+}
+
+/// The lines of code that name a command of the program (`washline mend …`) or an option (`--map`).
+pub fn commands_named(code: &str) -> Vec<String> {
+    let named = |line: &str, mark: &str| {
+        line.match_indices(mark).any(|(at, _)| {
+            let rest = &line[at + mark.len()..];
+            !line[..at].ends_with('-') && rest.starts_with(|c: char| c.is_ascii_lowercase())
+        })
+    };
+    code.lines()
+        .filter(|line| !line.trim_start().starts_with("//"))
+        .filter(|line| named(line, "--") || named(line, "washline "))
+        .map(|line| line.trim().to_owned())
+        .collect()
+}
+
+#[test]
+fn no_error_between_modules_is_a_text() {
+    let found = found_in_sources(errors_that_are_texts);
     assert!(found.is_empty(), "{}", found.join("\n"));
     for text in [
         "pub fn a(x: &str) -> Result<u8, String> {",

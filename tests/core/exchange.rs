@@ -344,7 +344,7 @@ fn decimal_marks_are_told_by_the_column_or_asked_about() {
     let asked = read(["1,500", "2,250", "15"], None);
     assert_eq!(
         asked.faults[0].suggestions,
-        ["--decimal comma", "--decimal point"]
+        ["a decimal comma", "a decimal point"]
     );
     assert!(
         pours(&read(["1,500", "2,250", "15"], Some(Decimal::Comma)))
@@ -418,7 +418,7 @@ fn sheets_that_are_none_are_refused_in_their_place() {
     assert!(message.contains("in the line `- 1/0 oz lime juice`"), "{message}");
     // What could be cut in two ways is asked about.
     let asked = faults("drink;a,ingredient;b\nA;a,60 ml gin;b\n");
-    assert_eq!(asked[0].suggestions, ["--delimiter ';'", "--delimiter ','"]);
+    assert_eq!(asked[0].suggestions, ["`;` between cells", "`,` between cells"]);
     // What a spreadsheet says of its delimiter is no heading.
     assert!(book_of("s.csv", "sep=|\ndrink|ingredient\nA|60 ml gin\n").contains("- 60 ml gin"));
 }
@@ -452,7 +452,7 @@ fn options_that_fit_no_column_are_refused() {
         exchange::import(&[Source::new("x", "words")], &Options::default())
             .unwrap_err()
             .to_string()
-            .contains("--format")
+            .contains("expected a format")
     );
 }
 
@@ -710,7 +710,7 @@ fn yields_are_divided_exactly_or_asked_about() {
     }
     assert_eq!(
         read("\"4-6 servings\"", None).faults[0].suggestions,
-        ["--serves 4", "--serves 6"]
+        ["amounts for 4", "amounts for 6"]
     );
 }
 

@@ -49,12 +49,9 @@ fn title(drinks: &[ComputedDrink]) -> String {
     titles.join("; ")
 }
 
-/// How what was written is typed back; `NAME` stands for the drink.
-const TYPED: &str = "washline taste \"NAME\" --verdict \"too sweet\" --note \"…\" --by \"…\" --version N";
-
-/// The sheet as Markdown.
+/// The sheet as Markdown; `typed` is how what was written on it is typed back.
 #[must_use]
-pub fn markdown(drinks: &[ComputedDrink]) -> String {
+pub fn markdown(drinks: &[ComputedDrink], typed: &str) -> String {
     let mut text = format!(
         "# Tasting: {}\n\nTaster: ____________  Day: ____________\n",
         escaped(&title(drinks))
@@ -74,21 +71,21 @@ pub fn markdown(drinks: &[ComputedDrink]) -> String {
             marks.join("\n")
         ));
     }
-    text.push_str(&format!("\nTyped back, a drink at a time: `{TYPED}`\n"));
+    text.push_str(&format!("\nTyped back, a drink at a time: `{typed}`\n"));
     text
 }
 
-/// The sheet as a page to print.
+/// The sheet as a page to print; `typed` is how what was written on it is typed back.
 ///
 /// # Errors
 /// Where the template does not hold.
-pub fn html(drinks: &[ComputedDrink]) -> Result<String, PageError> {
+pub fn html(drinks: &[ComputedDrink], typed: &str) -> Result<String, PageError> {
     let title = title(drinks);
     page(
         "tasting.html",
         include_str!("../templates/tasting.html"),
         context! {
-            on_paper => css_text(&title), title, rows => Serde(rows(drinks)), verdicts => verdicts(), marked => MARKED, typed => TYPED,
+            on_paper => css_text(&title), title, rows => Serde(rows(drinks)), verdicts => verdicts(), marked => MARKED, typed,
         },
     )
 }

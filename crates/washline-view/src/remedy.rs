@@ -1,5 +1,6 @@
 //! What helps, worded as commands: nobody else names one.
 
+use washline_core::exchange::{Decimal, Setting, Undecoding};
 use washline_core::service::cost::Unpriced;
 use washline_core::spec::Cure;
 use washline_core::store::StoreError;
@@ -44,6 +45,43 @@ fn with(sentence: impl ToString, remedy: Option<Remedy>) -> String {
     match remedy {
         Some(remedy) => format!("{}: {}", sentence.to_string(), worded(&remedy)),
         None => sentence.to_string(),
+    }
+}
+
+/// How what stands on a sheet of a tasting is typed back; `NAME` stands for the drink.
+pub const TASTE: &str = "washline taste \"NAME\" --verdict \"too sweet\" --note \"…\" --by \"…\" --version N";
+
+/// What settles what an imported file leaves open, as it is typed.
+#[must_use]
+pub fn setting(setting: &Setting) -> String {
+    match setting {
+        Setting::Format => "--format csv, json, recipe-json-ld or book".to_owned(),
+        Setting::Columns(columns) => {
+            let pairs: Vec<String> = columns.iter().map(|(h, field)| format!("{h}={field}")).collect();
+            format!("--map \"{}\"", pairs.join(","))
+        }
+        Setting::Column(heading, field) => format!("--map {heading}={field}"),
+        Setting::Delimiter(mark) => format!("--delimiter '{mark}'"),
+        Setting::Decimal(Decimal::Comma) => "--decimal comma".to_owned(),
+        Setting::Decimal(Decimal::Point) => "--decimal point".to_owned(),
+        Setting::Encoding(name) => format!("--encoding {name}"),
+        Setting::Serves(Some(n)) => format!("--serves {n}"),
+        Setting::Serves(None) => "--serves N".to_owned(),
+    }
+}
+
+/// What helps with bytes that are no text.
+#[must_use]
+pub fn undecoded(hint: &Undecoding) -> String {
+    match hint {
+        Undecoding::NameOne => {
+            "expected a name such as utf-8, windows-1252, iso-8859-15 or utf-16le".to_owned()
+        }
+        Undecoding::NameAnother => "name the encoding it was saved in, or save it as UTF-8".to_owned(),
+        Undecoding::Perhaps { encoding, begins } => format!(
+            "as {encoding} the line begins `{begins}`: if that is right, add {}; else name the encoding it was saved in",
+            setting(&Setting::Encoding(encoding))
+        ),
     }
 }
 

@@ -18,6 +18,7 @@ use washline_pages::card::{self as pages, Page, Paper, Units};
 use washline_pages::mise as ready_pages;
 use washline_pages::tasting;
 use washline_pages::words::Choice;
+use washline_view::remedy;
 
 /// A printable spec card for behind the bar: amounts, order of work, glass and washline, garnish, cautions, taste.
 ///
@@ -98,9 +99,9 @@ impl Cards {
         };
         if self.tasting {
             outcome.out = if self.html {
-                tasting::html(&drinks)?
+                tasting::html(&drinks, remedy::TASTE)?
             } else {
-                tasting::markdown(&drinks)
+                tasting::markdown(&drinks, remedy::TASTE)
             };
             return Ok(outcome);
         }

@@ -12,6 +12,7 @@ use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, plain};
 use washline_view::files::Imported;
+use washline_view::remedy;
 
 /// Take in what others have: a sheet, a book as JSON, or recipes from web pages saved to disk.
 ///
@@ -151,6 +152,7 @@ impl Import {
             format: self.format.as_deref().map(export::format_named).transpose()?,
             book: self.book.clone(),
             serves: self.serves,
+            worded: remedy::setting,
             csv: CsvOptions {
                 map,
                 delimiter: self.delimiter.as_deref().map(export::delimiter).transpose()?,
@@ -170,7 +172,7 @@ impl Import {
             .into_iter()
             .map(|(name, bytes)| {
                 let (source, used) = exchange::decode(name, bytes, self.encoding.as_deref())
-                    .map_err(|e| CliError::input(e.to_string()).hint(e.hint))?;
+                    .map_err(|e| CliError::input(e.to_string()).hint(remedy::undecoded(&e.hint)))?;
                 if used != "UTF-8" {
                     outcome
                         .notes

@@ -16,7 +16,23 @@ pub struct Undecoded {
     /// What is wrong.
     pub message: String,
     /// What can be done about it.
-    pub hint: String,
+    pub hint: Undecoding,
+}
+
+/// What can be done about bytes that are no text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Undecoding {
+    /// A name that is one of an encoding.
+    NameOne,
+    /// Another encoding, or UTF-8.
+    NameAnother,
+    /// This encoding, perhaps.
+    Perhaps {
+        /// Its name.
+        encoding: &'static str,
+        /// How the line begins, read so.
+        begins: String,
+    },
 }
 
 impl fmt::Display for Undecoded {
@@ -44,7 +60,7 @@ pub fn decode(
             Encoding::for_label(label.trim().as_bytes()).ok_or_else(|| Undecoded {
                 file: file.clone(),
                 message: format!("cannot be read as `{label}`: no such encoding is known"),
-                hint: "expected a name such as utf-8, windows-1252, iso-8859-15 or utf-16le".to_owned(),
+                hint: Undecoding::NameOne,
             })?,
         ),
     };
@@ -81,7 +97,7 @@ fn read_as(
                 "is not {}: line {line} has bytes that mean nothing in it",
                 used.name()
             ),
-            hint: "name the encoding it was saved in, or save it as UTF-8".to_owned(),
+            hint: Undecoding::NameAnother,
             file,
         });
     }
@@ -100,9 +116,10 @@ fn offered(file: String, bytes: &[u8], at: usize) -> Undecoded {
     let preview: String = preview.trim().chars().take(60).collect();
     Undecoded {
         message: format!("is not UTF-8: byte {:#04x} in line {line}", bytes[at]),
-        hint: format!(
-            "as windows-1252 the line begins `{preview}`: if that is right, add --encoding windows-1252; else name the encoding it was saved in"
-        ),
+        hint: Undecoding::Perhaps {
+            encoding: "windows-1252",
+            begins: preview,
+        },
         file,
     }
 }
@@ -116,7 +133,7 @@ mod tests {
         let bytes = b"name;x\ncr\xe8me \xbd;y\n".to_vec();
         let refused = decode("list.csv", bytes.clone(), None).unwrap_err();
         assert_eq!(refused.to_string(), "list.csv is not UTF-8: byte 0xe8 in line 2");
-        assert!(refused.hint.contains("`crème ½;y`"), "{}", refused.hint);
+        assert!(matches!(refused.hint, Undecoding::Perhaps { begins, .. } if begins == "crème ½;y"));
         let (source, used) = decode("list.csv", bytes, Some("windows-1252")).unwrap();
         assert_eq!(
             (source.text.as_str(), used),

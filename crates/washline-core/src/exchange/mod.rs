@@ -17,6 +17,7 @@ mod json_text;
 mod lines;
 mod prose;
 pub mod recipe;
+mod setting;
 mod sheet;
 mod shelf;
 
@@ -26,7 +27,8 @@ use std::fmt;
 use crate::names::key;
 use crate::spec::{Book, Fault, Section, Settings, Source, read_under};
 
-pub use decode::{Undecoded, decode};
+pub use decode::{Undecoded, Undecoding, decode};
+pub use setting::{Setting, Worded};
 pub use sheet::{CsvOptions, Decimal, FIELDS};
 
 /// The formats a book can be written in.
@@ -46,7 +48,7 @@ impl Format {
     /// All of them.
     pub const ALL: [Format; 4] = [Format::Csv, Format::Json, Format::Book, Format::Recipe];
 
-    /// Its word on the command line.
+    /// Its word.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
@@ -213,7 +215,7 @@ pub struct Remark {
 }
 
 /// What the caller settles that a file leaves open.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Options {
     /// The format; told from each file where it is not given.
     pub format: Option<Format>,
@@ -223,6 +225,20 @@ pub struct Options {
     pub serves: Option<u32>,
     /// How a sheet is to be read.
     pub csv: CsvOptions,
+    /// How what would settle a question is worded.
+    pub worded: Worded,
+}
+
+impl Default for Options {
+    fn default() -> Options {
+        Options {
+            format: None,
+            book: None,
+            serves: None,
+            csv: CsvOptions::default(),
+            worded: |setting| setting.to_string(),
+        }
+    }
 }
 
 /// Read files of any format into the text of books. Nothing is left out silently: what does not read is a
@@ -231,12 +247,13 @@ pub struct Options {
 /// # Errors
 /// Where an option fits no file: what was expected.
 pub fn import(files: &[Source], options: &Options) -> Result<Import, Expected> {
-    let mut shelves = shelf::Shelves::new(files);
+    let mut shelves = shelf::Shelves::new(files, options.worded);
     for (number, file) in files.iter().enumerate() {
         let format = options.format.or_else(|| Format::guess(file)).ok_or_else(|| {
             format!(
-                "{} could be anything; expected --format csv, json, recipe-json-ld or book",
-                file.file
+                "{} could be anything; expected {}",
+                file.file,
+                (options.worded)(&Setting::Format)
             )
         })?;
         match format {

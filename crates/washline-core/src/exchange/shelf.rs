@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::{Import, Made, Options, Remark};
+use super::{Import, Made, Options, Remark, Setting, Worded};
 use crate::names::key;
 use crate::spec::{self, Fault, Source, Wrong};
 
@@ -38,16 +38,23 @@ pub(super) struct Shelves<'a> {
     shelves: Vec<Shelf>,
     remarks: Vec<Remark>,
     faults: Vec<Fault>,
+    worded: Worded,
 }
 
 impl<'a> Shelves<'a> {
-    pub fn new(files: &'a [Source]) -> Shelves<'a> {
+    pub fn new(files: &'a [Source], worded: Worded) -> Shelves<'a> {
         Shelves {
             files,
+            worded,
             shelves: Vec::new(),
             remarks: Vec::new(),
             faults: Vec::new(),
         }
+    }
+
+    /// What would settle a question, as its reader is told.
+    pub fn worded(&self, setting: &Setting) -> String {
+        (self.worded)(setting)
     }
 
     pub fn remark(&mut self, file: usize, at: usize, message: impl Into<String>) {

@@ -26,7 +26,7 @@ use self::serves::{Yield, serves, yields};
 use super::json_text::Locator;
 use super::prose::{Act, Listed, Method};
 use super::shelf::{Part, Placed, Shelves};
-use super::{Options, html};
+use super::{Options, Setting, html};
 use crate::measure::Amount;
 use crate::spec::{Money, Source};
 
@@ -259,19 +259,25 @@ impl Reader<'_, '_> {
             (_, Yield::Serves(n)) => n,
             (Some(n), _) => i128::from(n),
             (None, Yield::Unsaid) => {
-                let message = format!("`{name}`: no yield; taken as one serve (--serves N says otherwise)");
+                let other = self.shelves.worded(&Setting::Serves(None));
+                let message = format!("`{name}`: no yield; taken as one serve ({other} says otherwise)");
                 self.shelves.remark(self.number, at.start, message);
                 return Some(Amount::ONE);
             }
             (None, Yield::Other) => {
                 let message = format!(
-                    "`{name}` yields {quoted}, which is no number of serves; amounts are as the page has them, expected --serves N"
+                    "`{name}` yields {quoted}, which is no number of serves; amounts are as the page has them, expected {}",
+                    self.shelves.worded(&Setting::Serves(None))
                 );
                 self.shelves.ask(self.number, at.clone(), message, Vec::new());
                 return None;
             }
             (None, Yield::Unclear(readings)) => {
                 let message = format!("`{name}` yields {quoted}: for how many are the amounts?");
+                let readings = readings
+                    .into_iter()
+                    .map(|n| self.shelves.worded(&Setting::Serves(Some(n))));
+                let readings = readings.collect();
                 self.shelves.ask(self.number, at.clone(), message, readings);
                 return None;
             }

@@ -9,7 +9,7 @@ pub(super) enum Yield {
     Serves(i128),
     Unsaid,
     /// A span, or two numbers that differ: the readings.
-    Unclear(Vec<String>),
+    Unclear(Vec<i128>),
     /// Something else than serves: `750 ml`, `1 pitcher`.
     Other,
 }
@@ -84,7 +84,7 @@ pub(super) fn serves(said: &[String]) -> Yield {
         [one] => Yield::Serves(*one),
         [] if other => Yield::Other,
         [] => Yield::Unsaid,
-        several => Yield::Unclear(several.iter().map(|n| format!("--serves {n}")).collect()),
+        several => Yield::Unclear(several.to_vec()),
     }
 }
 

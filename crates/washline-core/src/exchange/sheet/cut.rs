@@ -4,6 +4,7 @@ use crate::names::Expected;
 use std::ops::Range;
 
 use super::CsvOptions;
+use crate::exchange::Setting;
 use crate::exchange::shelf::Shelves;
 use crate::names::{key, nearest};
 use crate::spec::Source;
@@ -46,7 +47,7 @@ pub(super) fn sheet<'a>(
             Err(candidates) => {
                 let readings = candidates
                     .iter()
-                    .map(|c| format!("--delimiter '{}'", char::from(*c)))
+                    .map(|c| shelves.worded(&Setting::Delimiter(char::from(*c))))
                     .collect();
                 let message = "more than one mark could stand between the cells";
                 shelves.ask(number, start..start + line_end(text), message, readings);

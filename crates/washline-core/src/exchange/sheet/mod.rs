@@ -13,8 +13,8 @@ mod own;
 
 use self::cut::Sheet;
 use self::out::COLUMNS;
-use super::Options;
 use super::shelf::Shelves;
+use super::{Options, Setting};
 use crate::names::Expected;
 use crate::names::{key, nearest};
 use crate::spec::Source;
@@ -205,8 +205,9 @@ fn mapped(
                 .first()
                 .map(|n| format!("; `{n}` perhaps"))
                 .unwrap_or_default();
+            let said = shelves.worded(&Setting::Column(heading.clone(), word.clone()));
             format!(
-                "--map {heading}={word}: `{word}` is no field{hint}; expected one of: {}",
+                "{said}: `{word}` is no field{hint}; expected one of: {}",
                 words.join(", ")
             )
         })?;
@@ -239,15 +240,15 @@ fn mapped(
         }
     }
     if !unknown.is_empty() {
-        let example: Vec<String> = unknown.iter().map(|h| format!("{h}=…")).collect();
+        let example = unknown.iter().map(|h| (h.clone(), "…".to_owned())).collect();
         let message = format!(
-            "{}: what stands there? say it with --map \"{}\"; the fields are {}",
+            "{}: what stands there? say it with {}; the fields are {}",
             unknown
                 .iter()
                 .map(|h| format!("`{h}`"))
                 .collect::<Vec<_>>()
                 .join(", "),
-            example.join(","),
+            shelves.worded(&Setting::Columns(example)),
             words.join(", ")
         );
         shelves.ask(sheet.number, sheet.header_span.clone(), message, Vec::new());
@@ -257,9 +258,11 @@ fn mapped(
     let count = |wanted: Field| fields.iter().filter(|f| **f == wanted).count();
     let pours = count(Field::Ingredient);
     if count(Field::Drink) != 1 {
+        let one = Setting::Columns(vec![("HEADING".to_owned(), "drink".to_owned())]);
         let message = format!(
-            "{} columns hold the drink's name; expected one: --map \"HEADING=drink\"",
-            count(Field::Drink)
+            "{} columns hold the drink's name; expected one: {}",
+            count(Field::Drink),
+            shelves.worded(&one)
         );
         shelves.reject(sheet.number, sheet.header_span.clone(), message);
         return Ok(None);

@@ -2,6 +2,7 @@
 
 use super::cut::{Row, Sheet};
 use super::{CsvOptions, Decimal, Field, cells, dates};
+use crate::exchange::Setting;
 use crate::exchange::shelf::Shelves;
 use crate::measure::Amount;
 use crate::names::Expected;
@@ -93,7 +94,7 @@ impl Sheet<'_> {
         } else {
             return Some(Decimal::Comma);
         };
-        let both = ["--decimal comma", "--decimal point"].map(str::to_owned);
+        let both = [Decimal::Comma, Decimal::Point].map(|mark| shelves.worded(&Setting::Decimal(mark)));
         shelves.ask(self.number, self.place(at, column), message, both.into());
         for row in &mut self.rows {
             if marked(row, ',') {
