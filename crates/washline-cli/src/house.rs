@@ -118,6 +118,11 @@ pub fn unreadable(file: &Path, name: &str, why: &std::io::Error) -> CliError {
     }
 }
 
+/// Standard input can be read once.
+pub fn named_twice() -> CliError {
+    CliError::usage("standard input is named twice")
+}
+
 /// Read files as they are, each with the name it goes by; `-` is standard input.
 pub fn bytes(files: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, CliError> {
     let mut seen_stdin = false;
@@ -126,7 +131,7 @@ pub fn bytes(files: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, CliError> {
         .map(|file| {
             let (name, bytes) = if file.as_os_str() == "-" {
                 if std::mem::replace(&mut seen_stdin, true) {
-                    return Err(CliError::usage("standard input is named twice"));
+                    return Err(named_twice());
                 }
                 ("<standard input>".to_owned(), bounded(std::io::stdin().lock()))
             } else {

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use washline_core::advise::{Arrival, Cause, Journey, Restoring, Visit, work_of};
 use washline_core::balance::Measured;
 use washline_core::computed::ComputedDrink;
+use washline_core::service::card::allergen_line;
 
 use crate::visible::visible as plain;
 use crate::words::{change as by, number};
@@ -155,8 +156,8 @@ fn note_of(journey: &Journey) -> String {
     );
     let _ = writeln!(
         text,
-        "\nAllergens (EU list): {}.",
-        escaped(&journey.allergens_eu.sentence())
+        "\n{}",
+        allergen_line(&escaped(&journey.allergens_eu.sentence()))
     );
     if !journey.cautions.is_empty() {
         let _ = writeln!(text, "Caution: {}.", escaped(&journey.cautions.join("; ")));

@@ -2,7 +2,11 @@
 
 use std::fmt::Display;
 
-use washline_core::balance::{Figure, Structure, Verdict};
+use rust_decimal::Decimal;
+use washline_core::balance::{Figure, Measured, Structure, Verdict};
+use washline_core::computed::ComputedDrink;
+use washline_core::measure::Currency;
+use washline_core::service::cost::Costing;
 use washline_core::tables::printed::range;
 
 pub use washline_core::tables::printed::{change, number};
@@ -68,6 +72,88 @@ pub fn with_interval(of: Figure, decimals: usize, unit: &str) -> String {
 #[must_use]
 pub fn structure(structure: Option<Structure>) -> &'static str {
     structure.map_or("method missing", Structure::name)
+}
+
+/// What is said of a drink into which no ice melts.
+pub const NO_ICE_MELTS: &str = "no ice melts into it";
+
+/// How full a drink makes its glass: `68 % of the coupe of 140 ml`.
+#[must_use]
+pub fn fill(drink: &ComputedDrink) -> String {
+    drink.evaluation.glass.as_ref().map_or_else(
+        || "glass not known".to_owned(),
+        |glass| {
+            format!(
+                "{:.0} % of the {} of {:.0} ml",
+                glass.fill_pct, glass.name, glass.capacity_ml
+            )
+        },
+    )
+}
+
+/// What the doubt about a measure is made of, the largest share first: at most so many inputs, from a share on.
+#[must_use]
+pub fn doubts(drink: &ComputedDrink, measure: Measured, most: usize, from_share: f64) -> Vec<String> {
+    let budget = &drink.evaluation.budget;
+    budget
+        .iter()
+        .filter(|part| part.measure == measure && part.share >= from_share)
+        .take(most)
+        .map(|part| format!("{:.0} % {} ({})", 100.0 * part.share, part.input, part.settled_by))
+        .collect()
+}
+
+/// The code of the currency of a drink; empty where nothing in it has a price.
+#[must_use]
+pub fn currency(costing: &Costing) -> &'static str {
+    costing.currency.map_or("", Currency::code)
+}
+
+/// A sum in the currency of the drink: `2.31 EUR`.
+#[must_use]
+pub fn money(costing: &Costing, sum: Decimal) -> String {
+    format!("{} {}", costing.rounded(sum), currency(costing))
+        .trim_end()
+        .to_owned()
+}
+
+/// What stands before a cost and before what is earned, where something is not priced: the one is a least, the other a
+/// most.
+#[must_use]
+pub fn bounds(costing: &Costing) -> (&'static str, &'static str) {
+    match costing.is_complete() {
+        true => ("", ""),
+        false => ("at least ", "at most "),
+    }
+}
+
+/// The same in signs, for a cell.
+#[must_use]
+pub fn bound_signs(costing: &Costing) -> (&'static str, &'static str) {
+    match costing.is_complete() {
+        true => ("", ""),
+        false => ("≥ ", "≤ "),
+    }
+}
+
+/// The names of what is not priced of a drink.
+#[must_use]
+pub fn unpriced(costing: &Costing) -> String {
+    let names: Vec<&str> = costing.unpriced().map(|(line, _)| line.name.as_str()).collect();
+    names.join(", ")
+}
+
+/// What is not priced of a drink: `honey syrup, lemon zest (14 % of what is poured)`; empty where all is.
+#[must_use]
+pub fn not_priced(costing: &Costing) -> String {
+    match costing.is_complete() {
+        true => String::new(),
+        false => format!(
+            "{} ({:.0} % of what is poured)",
+            unpriced(costing),
+            costing.unpriced_pct
+        ),
+    }
 }
 
 /// What a verdict says in words.

@@ -15,7 +15,7 @@ use crate::drink::verdicts;
 use crate::parts::{
     CurrencyCode, Decimals, Signed, SignedDecimals, Text, Version, Word, one_of, shape, spoken, texts,
 };
-use crate::shared::{Allergens, Assumption, BothLists, ByMeasure, Fault, Figures, Kept, each};
+use crate::shared::{Allergens, Assumption, BothLists, ByMeasure, Done, Fault, Figures, Kept, each};
 
 spoken!(Hold = "hold", word of Hold::ALL);
 
@@ -24,10 +24,8 @@ pub struct Told<'a> {
     pub worked: &'a ComputedDrink,
     pub swap: advise::Swap,
     pub cost: Costs,
-    /// Kept in the house: from which version, as which.
-    pub kept: Option<(i64, i64)>,
-    /// Written into this file.
-    pub written: Option<String>,
+    /// What was kept and written.
+    pub done: Done,
 }
 
 /// What a drink costs as it is and as it becomes.
@@ -181,9 +179,9 @@ shape! {
         assumptions: Vec<Assumption<'a>> = each(&of.0.swap.assumptions),
         notes: Vec<Text<'a>> = of.0.swap.notes.iter().map(|n| n.to_string().into()).collect(),
         /// The version of the spec that was kept in the house.
-        kept: Option<Kept> = of.0.kept.map(Kept::from),
+        kept: Option<Kept> = of.0.done.kept.map(Kept::from),
         /// The file it was written into.
-        written: Option<&'a str> = of.0.written.as_deref(),
+        written: Option<&'a str> = of.0.done.written.as_deref(),
     }
 }
 

@@ -78,11 +78,7 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
         Ok(stored) => stored,
         Err(faults) => {
             outcome.notes.push_str(&render::faults(&faults, sources));
-            let _ = writeln!(
-                outcome.notes,
-                "nothing was stored: {} to mend",
-                render::count(faults.len(), "fault", "faults")
-            );
+            outcome.notes.push_str(&render::not_stored(faults.len()));
             return Ok(outcome);
         }
     };

@@ -1,11 +1,11 @@
 use clap::{Args, ValueEnum};
 use washline_core::advise::{By, CannotAdjust, SwapError, adjust, one_ml};
-use washline_core::ingredient::{Convention, Portion, SoldBy, Stock, library};
+use washline_core::ingredient::{Portion, SoldBy, Stock, library};
 use washline_core::liquid::Component;
 use washline_core::measure::Ounce;
 use washline_core::spec::{OwnNames, Settings};
 
-use super::Call;
+use super::{Call, ranges};
 use crate::error::CliError;
 use crate::house;
 use crate::outcome::Outcome;
@@ -63,9 +63,7 @@ impl Adjust {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let (stock, mut settings) = stock(call)?;
         if let Some(word) = &self.convention {
-            settings.convention = Some(Convention::from_word(word).ok_or_else(|| {
-                CliError::usage(format!("--convention {word}: expected handbook or assay"))
-            })?);
+            settings.convention = Some(ranges::convention_named(word)?);
         }
         let ounce = settings.ounce.unwrap_or_default();
         let (juice, own) = named(&self.juice, &stock, &settings)?;

@@ -95,10 +95,7 @@ impl Import {
             outcome.faulty = stored.is_err();
             kept = Some(stored);
         } else if self.add && !call.json {
-            outcome.notes.push_str(&format!(
-                "nothing was stored: {} to mend\n",
-                render::count(import.faults.len(), "fault", "faults")
-            ));
+            outcome.notes.push_str(&render::not_stored(import.faults.len()));
             return Ok(outcome);
         }
         if let Some(folder) = &self.to {

@@ -263,7 +263,7 @@ fn finish(
     Ok(outcome)
 }
 
-fn convention_named(word: &str) -> Result<Convention, CliError> {
+pub fn convention_named(word: &str) -> Result<Convention, CliError> {
     Convention::from_word(word)
         .ok_or_else(|| CliError::usage(format!("--convention {word}: expected handbook or assay")))
 }

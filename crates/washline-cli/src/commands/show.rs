@@ -168,6 +168,10 @@ impl Show {
     }
 }
 
+fn no_drink(name: &str) -> CliError {
+    CliError::input(format!("no drink `{name}` here"))
+}
+
 /// A version of the drinks of that name, one a list.
 pub fn at_version(house: &House, name: &str, version: i64) -> Result<Vec<ComputedDrink>, CliError> {
     let found = house.drinks_at(name, version)?;
@@ -175,7 +179,7 @@ pub fn at_version(house: &House, name: &str, version: i64) -> Result<Vec<Compute
         return Ok(found);
     }
     Err(match house.last_version(name)? {
-        0 => CliError::input(format!("no drink `{name}` here")),
+        0 => no_drink(name),
         last if (1..=last).contains(&version) => CliError::input(format!(
             "version {version} of `{name}` cannot be worked out any more"
         ))
@@ -296,7 +300,7 @@ pub fn unknown(mut opened: Opened, name: &str) -> Result<CliError, CliError> {
         .map(String::as_str)
         .chain(preparations.iter().map(|p| p.name()));
     let near = nearest(name, names.map(|n| (n, n)), 3);
-    let error = CliError::input(format!("no drink `{name}` here")).near(&near);
+    let error = no_drink(name).near(&near);
     Ok(match opened.faults.len() {
         0 => error,
         n => error

@@ -11,7 +11,7 @@ use washline_core::spec::Source;
 
 use super::mend::BookFile;
 use super::{Call, show};
-use crate::asked::{Costs, Told};
+use crate::asked::{Costs, Done, Told};
 use crate::error::CliError;
 use crate::files;
 use crate::outcome::Outcome;
@@ -98,8 +98,7 @@ impl Swap {
                     worked,
                     swap,
                     cost,
-                    kept: None,
-                    written: None,
+                    done: Done::default(),
                 });
             }
         }
@@ -261,14 +260,14 @@ impl Swap {
                     .after(crate::render::faults(&faults, &[]))
             })?;
             for ((at, _), amended) in texts.iter().zip(amended) {
-                told[*at].kept = Some((amended.from_version, amended.version));
+                told[*at].done.kept = Some((amended.from_version, amended.version));
             }
             house.refresh()?;
         }
         if let Some((file, text, changed)) = new_file {
             file.replace(call, &text)?;
             for at in changed {
-                told[at].written = Some(file.path.display().to_string());
+                told[at].done.written = Some(file.path.display().to_string());
             }
         }
         Ok(())

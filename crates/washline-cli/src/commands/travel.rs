@@ -109,7 +109,7 @@ impl Travel {
         let (name, book) = self.named();
         let standard_input = |p: &PathBuf| p.as_os_str() == "-";
         if self.to.iter().chain(&book).filter(|p| standard_input(p)).count() > 1 {
-            return Err(CliError::usage("standard input is named twice"));
+            return Err(house::named_twice());
         }
         let sheets = self.sheets(call)?;
         let mut opened = show::open(call, book.as_ref())?;

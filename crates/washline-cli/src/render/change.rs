@@ -10,7 +10,7 @@ use washline_core::tables::{FigureName, difference_as_printed};
 use washline_view::change::{Changed, Line};
 
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{found, number, plain, structure, table, wrapped};
+use super::{found, number, plain, structure, table, wrapped, written_into};
 use crate::asked::{Done, Revised};
 
 /// The figures that are told.
@@ -116,7 +116,7 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
             "{GOOD}kept{GOOD:#} as version {to}, made from version {from}"
         );
     } else if let Some(file) = &done.written {
-        let _ = writeln!(text, "{GOOD}written{GOOD:#} into {}", plain(file));
+        let _ = writeln!(text, "{}", written_into(file));
     } else {
         let _ = writeln!(text, "{DIM}nothing is changed yet: {how} makes it so{DIM:#}");
     }

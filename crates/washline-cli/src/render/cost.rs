@@ -8,22 +8,12 @@ use washline_core::ingredient::{Bought, Offer, Price, SoldBy, Tax};
 use washline_core::measure::{Currency, rounded};
 use washline_core::service::cost::{CostLine, Costing, LineCost, Part, Priced, Sum, one_of_each, unit_cost};
 
+use washline_pages::words::{bound_signs, bounds, currency, money, unpriced};
 use washline_view::remedy::{not_priced, worded};
 
 use super::style::{BAD, DIM, LOOK, NAME};
 use super::{count, in_brackets, plain, table, width, wrapped};
 use crate::asked::Asked;
-
-fn code(costing: &Costing) -> &'static str {
-    costing.currency.map_or("", Currency::code)
-}
-
-/// A sum in the currency of the drink.
-fn money(costing: &Costing, sum: Decimal) -> String {
-    format!("{} {}", costing.rounded(sum), code(costing))
-        .trim_end()
-        .to_owned()
-}
 
 /// ` (1.84 to 2.04)`, where a sum has a span that shows.
 fn span(costing: &Costing, sum: &Sum, more: u32) -> String {
@@ -131,13 +121,12 @@ fn total(costing: &Costing) -> String {
 
 /// `not priced: 2 of 6 lines, 14.3 % of what is poured: honey syrup, lemon zest`.
 fn missing(costing: &Costing) -> String {
-    let names: Vec<&str> = costing.unpriced().map(|(line, _)| line.name.as_str()).collect();
     format!(
         "not priced: {} of {}, {:.1} % of what is poured: {}",
-        names.len(),
+        costing.unpriced().count(),
         count(costing.lines.len(), "line", "lines"),
         costing.unpriced_pct,
-        names.join(", ")
+        unpriced(costing)
     )
 }
 
@@ -145,11 +134,7 @@ fn missing(costing: &Costing) -> String {
 fn selling(costing: &Costing, asked: &Asked) -> String {
     let mut text = String::new();
     let price = asked.price.or(costing.price);
-    let (least, most) = if costing.is_complete() {
-        ("", "")
-    } else {
-        ("at least ", "at most ")
-    };
+    let (least, most) = bounds(costing);
     if let Some(sale) = price.and_then(|p| costing.at(p, asked.tax)) {
         let from = if asked.price.is_some() { "at" } else { "sells for" };
         let net = if sale.net == sale.price {
@@ -240,12 +225,11 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
                 text,
                 "{NAME}{}{NAME:#}  {DIM}{}{DIM:#}",
                 plain(&costing.book),
-                code(costing)
+                currency(costing)
             );
         }
         let Some(rows) = &mut rows else { continue };
-        let least = if costing.is_complete() { "" } else { "≥ " };
-        let most = if costing.is_complete() { "" } else { "≤ " };
+        let (least, most) = bound_signs(costing);
         let sale = asked
             .price
             .or(costing.price)
@@ -308,7 +292,7 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
     if costings.iter().any(|c| c.unpriced_pct > MOSTLY_PCT) {
         let _ = writeln!(text, "{DIM}–: more than half of it is not priced{DIM:#}");
     }
-    text.push_str(&unpriced(costings));
+    text.push_str(&asked_about(costings));
     if no_prices {
         text.push_str(&wrapped(
             "Nothing has a price yet. `washline ingredient price \"white rum\" --package \"700 ml\" --price 14.00 --currency EUR --source invoice` sets one; `--free` says that something costs nothing.",
@@ -322,7 +306,7 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
 }
 
 /// Everything that is not priced, once, with the drinks that it is in and its share of them.
-fn unpriced(costings: &[Costing]) -> String {
+fn asked_about(costings: &[Costing]) -> String {
     let mut missing: BTreeMap<(&str, String), (usize, f64)> = BTreeMap::new();
     for costing in costings {
         let poured: f64 = costing.lines.iter().map(|l| l.volume_ml).sum();

@@ -9,6 +9,7 @@ use washline_core::melt::MeltModel;
 use washline_core::names::key;
 use washline_core::spec::Role;
 use washline_core::tables::FigureName;
+use washline_pages::words::{self, NO_ICE_MELTS, fill};
 
 use super::bands::{Scale, picture};
 use super::glance::found;
@@ -60,6 +61,17 @@ pub fn estimates() -> String {
         "Figures are estimates for tasting and writing specs, not for judging who may drive; allergens marked unknown are not \"none\"; your palate and local law decide.",
         "",
         "",
+    )
+}
+
+/// What a drink is called, how it is made, and where it stands.
+pub fn heading(drink: &ComputedDrink) -> String {
+    format!(
+        "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
+        plain(drink.name()),
+        structure(drink.evaluation.structure),
+        plain(&drink.found_in.book),
+        drink.found_in.version
     )
 }
 
@@ -188,14 +200,7 @@ fn every_word(report: &ComputedDrink) -> String {
 fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
     let mut text = String::new();
     let evaluation = &report.evaluation;
-    let _ = writeln!(
-        text,
-        "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}",
-        plain(report.name()),
-        structure(report.evaluation.structure),
-        plain(&report.found_in.book),
-        report.found_in.version
-    );
+    text.push_str(&heading(report));
     for line in spec.lines().skip(1).skip_while(|l| l.is_empty()) {
         text.push_str(format!("  {}", plain(line)).trim_end());
         text.push('\n');
@@ -273,10 +278,10 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
         ]);
         stages.aside(more);
     };
-    row(FigureName::Volume, true, glass(report));
+    row(FigureName::Volume, true, plain(&fill(report)));
     row(FigureName::SugarToAcid, true, String::new());
     let water = match evaluation.melt_model {
-        MeltModel::None => "no ice melts into it".to_owned(),
+        MeltModel::None => NO_ICE_MELTS.to_owned(),
         model => format!(
             "{} % of mix, {} % of drink, {}",
             number(after.water_pct_of_mix.value, 0),
@@ -343,14 +348,7 @@ const LEAST_DOUBT_SHOWN: f64 = 0.05;
 fn doubts(report: &ComputedDrink) -> String {
     let mut text = String::new();
     for measure in Measured::ALL {
-        let parts: Vec<String> = report
-            .evaluation
-            .budget
-            .iter()
-            .filter(|part| part.measure == measure && part.share >= LEAST_DOUBT_SHOWN)
-            .take(DOUBTS_SHOWN)
-            .map(|part| format!("{:.0} % {} ({})", 100.0 * part.share, part.input, part.settled_by))
-            .collect();
+        let parts = words::doubts(report, measure, DOUBTS_SHOWN, LEAST_DOUBT_SHOWN);
         if !parts.is_empty() {
             let opening = if text.is_empty() { "  doubt  " } else { "         " };
             text.push_str(&wrapped(
@@ -365,18 +363,4 @@ fn doubts(report: &ComputedDrink) -> String {
     } else {
         format!("\n{text}")
     }
-}
-
-fn glass(report: &ComputedDrink) -> String {
-    report.evaluation.glass.as_ref().map_or_else(
-        || "glass not known".to_owned(),
-        |g| {
-            format!(
-                "{:.0} % of the {} of {:.0} ml",
-                g.fill_pct,
-                plain(&g.name),
-                g.capacity_ml
-            )
-        },
-    )
 }

@@ -8,6 +8,34 @@ use washline_core::liquid::Liquid;
 use super::style::{DIM, NAME};
 use super::{count, number, plain, short, table, width, wrapped};
 
+/// What is said of something under a word; nothing where there is nothing to say.
+pub(super) fn said(word: &str, what: &str) -> String {
+    if what.is_empty() {
+        return String::new();
+    }
+    wrapped(&plain(what), &format!("  {word:<11}"), "             ")
+}
+
+/// What holds of an ingredient, bought or made: other names, its kinds where they are told, fizz, allergens.
+pub(super) fn of_ingredient(ingredient: &Ingredient, kinds: Option<&[String]>) -> String {
+    let fizzes = match ingredient.carbonated {
+        true => "yes: top with it, never shake it",
+        false => "",
+    };
+    let allergens = format!(
+        "EU list: {}; US list: {}",
+        ingredient.allergens_eu.sentence(),
+        ingredient.allergens_us.sentence()
+    );
+    [
+        said("also", &ingredient.aliases.join(", ")),
+        said("kinds", &kinds.unwrap_or_default().join(", ")),
+        said("fizzes", fizzes),
+        said("allergens", &allergens),
+    ]
+    .concat()
+}
+
 /// One ingredient with every value it has.
 pub fn ingredient(ingredient: &Ingredient) -> String {
     let mut text = format!(
@@ -16,31 +44,9 @@ pub fn ingredient(ingredient: &Ingredient) -> String {
         plain(&ingredient.kind),
         origin(ingredient.origin)
     );
-    let mut list = |word: &str, what: &str| {
-        if !what.is_empty() {
-            text.push_str(&wrapped(&plain(what), &format!("  {word:<11}"), "             "));
-        }
-    };
-    list("also", &ingredient.aliases.join(", "));
-    list("kinds", &ingredient.groups.join(", "));
-    list(
-        "fizzes",
-        if ingredient.carbonated {
-            "yes: top with it, never shake it"
-        } else {
-            ""
-        },
-    );
-    list(
-        "allergens",
-        &format!(
-            "EU list: {}; US list: {}",
-            ingredient.allergens_eu.sentence(),
-            ingredient.allergens_us.sentence()
-        ),
-    );
-    list("caution", &ingredient.caution);
-    list("note", &ingredient.note);
+    text.push_str(&of_ingredient(ingredient, Some(&ingredient.groups)));
+    text.push_str(&said("caution", &ingredient.caution));
+    text.push_str(&said("note", &ingredient.note));
     let mut values = table(&["", ">value", "span", "unit", "spread", "convention", "status"]);
     for v in &ingredient.values {
         let span = match v.shape {

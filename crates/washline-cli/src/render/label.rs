@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use washline_core::ingredient::NONE_USUAL;
 use washline_core::service::label::{Allergen, Declared, Energy, Label};
 
 use super::style::{BAD, DIM, LOOK, NAME};
@@ -78,7 +79,7 @@ pub fn in_full(labels: &[Label], which: Lists) -> String {
             let contains = allergens(&declared.contains);
             let contains = match (contains.is_empty(), declared.unknown.is_empty()) {
                 (false, _) => contains,
-                (true, true) if declared.may_contain.is_empty() => "none of the list usual".to_owned(),
+                (true, true) if declared.may_contain.is_empty() => NONE_USUAL.to_owned(),
                 (true, _) => "none that is known".to_owned(),
             };
             line(&format!("{list}contains"), &contains);
@@ -177,7 +178,7 @@ fn section(labels: &[&Label], which: Lists) -> String {
                 said.push(format!("unknown: {}", declared.unknown.join(", ")));
             }
             if said.is_empty() {
-                said.push("none of the list usual".to_owned());
+                said.push(NONE_USUAL.to_owned());
             }
             if list != "US " {
                 said.extend(label.named.iter().map(|n| n.word.to_owned()));

@@ -9,7 +9,7 @@ use washline_core::balance::{Figures, Measured};
 use washline_core::computed::ComputedDrink;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{number, plain, structure, table, wrapped};
+use super::{book_is_old, heading, number, plain, table, wrapped};
 use crate::asked::Done;
 
 /// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
@@ -43,37 +43,15 @@ pub fn text(drinks: &[ComputedDrink], mended: &[Mended], done: &Done, alone: boo
             "",
         ));
     }
-    if let Some((from, to)) = done.kept {
-        let _ = writeln!(
-            text,
-            "{GOOD}kept{GOOD:#} in the house: version {to}, made from version {from}"
-        );
-        if done.written.is_none() {
-            text.push_str(&wrapped(
-                "The written book still has the old spec: --write FILE changes it too, or adding it again brings the old one back.",
-                "",
-                "",
-            ));
-        }
-    }
-    if let Some(file) = &done.written {
-        let _ = writeln!(text, "{GOOD}written{GOOD:#} into {}", plain(file));
+    text.push_str(&super::done(done, ""));
+    if done.kept.is_some() && done.written.is_none() {
+        text.push_str(&book_is_old());
     }
     text
 }
 
-fn heading(drink: &ComputedDrink, mended: &Mended) -> String {
-    format!(
-        "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
-        plain(&mended.drink),
-        structure(mended.structure),
-        plain(&drink.found_in.book),
-        drink.found_in.version
-    )
-}
-
 fn one(drink: &ComputedDrink, mended: &Mended, may_add: bool) -> String {
-    let mut text = heading(drink, mended);
+    let mut text = heading(drink);
     match mended.outcome {
         Outcome::InBalance => {
             let _ = writeln!(text, "  {GOOD}in balance{GOOD:#}: nothing to mend");

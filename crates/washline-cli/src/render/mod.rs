@@ -34,7 +34,7 @@ pub mod undo;
 pub mod weigh;
 mod writer;
 
-pub use drink::{cautions, drink_in_full, estimates, explained, in_full};
+pub use drink::{cautions, drink_in_full, estimates, explained, heading, in_full};
 pub use faults::faults;
 pub use glance::{Glance, Reasons, found, list, list_with};
 pub use grid::table;
@@ -45,6 +45,10 @@ pub use settings::settings;
 pub use tally::Tally;
 pub use writer::written;
 
+use std::fmt::Write as _;
+
+use self::style::GOOD;
+use crate::asked::Done;
 pub use crate::plain::plain;
 pub(crate) use crate::style;
 pub use washline_core::tables::printed;
@@ -99,6 +103,43 @@ pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
         .word_splitter(textwrap::WordSplitter::NoHyphenation)
         .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit);
     textwrap::fill(&joined(text), options).replace(JOINED, " ") + "\n"
+}
+
+/// What was kept in the house, and what was written.
+pub fn done(done: &Done, indent: &str) -> String {
+    let mut text = String::new();
+    if let Some((from, to)) = done.kept {
+        let _ = writeln!(
+            text,
+            "{indent}{GOOD}kept{GOOD:#} in the house: version {to}, made from version {from}"
+        );
+    }
+    if let Some(file) = &done.written {
+        let _ = writeln!(text, "{indent}{}", written_into(file));
+    }
+    text
+}
+
+/// What is said of a file that was written.
+pub fn written_into(file: &str) -> String {
+    format!("{GOOD}written{GOOD:#} into {}", plain(file))
+}
+
+/// What is said where faults kept books from being stored.
+pub fn not_stored(faults: usize) -> String {
+    format!(
+        "nothing was stored: {} to mend\n",
+        count(faults, "fault", "faults")
+    )
+}
+
+/// What is said where the house has a new version and the file it came from has not.
+pub fn book_is_old() -> String {
+    wrapped(
+        "The written book still has the old spec: --write FILE changes it too, or adding it again brings the old one back.",
+        "",
+        "",
+    )
 }
 
 /// The width of the screen: `COLUMNS` first, then the terminal, then 120.

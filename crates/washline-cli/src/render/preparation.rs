@@ -8,6 +8,7 @@ use washline_core::prepare::{Lost, Warning};
 use washline_core::spec::Assumption;
 use washline_pages::card::keeps;
 
+use super::ingredient::{of_ingredient, said};
 use super::style::{DIM, LOOK, NAME};
 use super::{number, plain, table, wrapped};
 
@@ -174,30 +175,8 @@ fn one_in_full(prepared: &Prepared) -> String {
         text.push_str(&looked_at(warning));
     }
     text.push('\n');
-    let ingredient = &made.ingredient;
-    let mut list = |word: &str, what: &str| {
-        if !what.is_empty() {
-            text.push_str(&wrapped(&plain(what), &format!("  {word:<11}"), "             "));
-        }
-    };
-    list("also", &ingredient.aliases.join(", "));
-    list(
-        "fizzes",
-        if ingredient.carbonated {
-            "yes: top with it, never shake it"
-        } else {
-            ""
-        },
-    );
-    list(
-        "allergens",
-        &format!(
-            "EU list: {}; US list: {}",
-            ingredient.allergens_eu.sentence(),
-            ingredient.allergens_us.sentence()
-        ),
-    );
-    list("cautions", &made.cautions.join("; "));
+    text.push_str(&of_ingredient(&made.ingredient, None));
+    text.push_str(&said("cautions", &made.cautions.join("; ")));
     text.push_str(&taken_for_granted(&made.assumptions));
     text.push('\n');
     text.push_str(&wrapped(

@@ -9,7 +9,7 @@ use washline_core::service::cost::Costing;
 use washline_core::tables::FIGURES;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{number, plain, structure, table, wrapped};
+use super::{book_is_old, done, heading, number, plain, table, wrapped};
 use washline_view::swap::{change, complete, new_findings};
 
 use crate::asked::{Costs, Told};
@@ -37,12 +37,11 @@ pub fn text(told: &[Told<'_>], ask: &SwapAsk, also_in: &[String]) -> String {
         "",
         "",
     ));
-    if told.iter().any(|t| t.kept.is_some() && t.written.is_none()) {
-        text.push_str(&wrapped(
-            "The written book still has the old spec: --write FILE changes it too, or adding it again brings the old one back.",
-            "",
-            "",
-        ));
+    if told
+        .iter()
+        .any(|t| t.done.kept.is_some() && t.done.written.is_none())
+    {
+        text.push_str(&book_is_old());
     }
     text
 }
@@ -120,13 +119,13 @@ fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
                 "  ",
             ));
         }
-        if let Some((from, to)) = one.kept {
+        if let Some((from, to)) = one.done.kept {
             let _ = writeln!(
                 said,
                 "{NAME}{name}{NAME:#}: {GOOD}kept{GOOD:#}, version {to} made from version {from}"
             );
         }
-        if let Some(file) = &one.written {
+        if let Some(file) = &one.done.written {
             let _ = writeln!(
                 said,
                 "{NAME}{name}{NAME:#}: {GOOD}written{GOOD:#} into {}",
@@ -159,14 +158,7 @@ fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
 }
 
 fn drink(told: &Told<'_>, ask: &SwapAsk) -> String {
-    let found_in = &told.worked.found_in;
-    let mut text = format!(
-        "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
-        plain(&told.swap.drink),
-        structure(told.swap.before.structure),
-        plain(&found_in.book),
-        found_in.version
-    );
+    let mut text = heading(told.worked);
     for assumption in &told.swap.assumptions {
         let said = format!("{}: {}", assumption.about, assumption.taken);
         text.push_str(&wrapped(&plain(&said), &format!("  {DIM}taken:{DIM:#} "), "    "));
@@ -211,15 +203,7 @@ fn drink(told: &Told<'_>, ask: &SwapAsk) -> String {
             "    ",
         ));
     }
-    if let Some((from, to)) = told.kept {
-        let _ = writeln!(
-            text,
-            "  {GOOD}kept{GOOD:#} in the house: version {to}, made from version {from}"
-        );
-    }
-    if let Some(file) = &told.written {
-        let _ = writeln!(text, "  {GOOD}written{GOOD:#} into {}", plain(file));
-    }
+    text.push_str(&done(&told.done, "  "));
     text
 }
 

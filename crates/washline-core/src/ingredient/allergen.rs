@@ -64,6 +64,9 @@ pub struct Declaration {
     pub unknown: bool,
 }
 
+/// What is said where a list of allergens names nothing.
+pub const NONE_USUAL: &str = "none of the list usual";
+
 impl Declaration {
     /// Read the words of a library cell: `milk; nuts?`, `none` or `unknown`.
     ///
@@ -140,7 +143,7 @@ impl Declaration {
             parts.push("unknown for a part of it".to_owned());
         }
         if parts.is_empty() {
-            "none of the list usual".to_owned()
+            NONE_USUAL.to_owned()
         } else {
             parts.join("; ")
         }

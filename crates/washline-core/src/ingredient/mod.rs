@@ -15,7 +15,7 @@ mod spread;
 mod stock;
 mod value;
 
-pub use allergen::{AllergenList, Declaration};
+pub use allergen::{AllergenList, Declaration, NONE_USUAL};
 pub use define::Defined;
 pub(crate) use define::us_of;
 pub use hazard::{Hazard, Severity, hazards, never};

@@ -545,6 +545,12 @@ fn taste(worked: &ComputedDrink) -> Vec<Taste> {
     checks
 }
 
+/// The line of a card that tells of allergens.
+#[must_use]
+pub fn allergen_line(told: &str) -> String {
+    format!("Allergens (EU list): {told}.")
+}
+
 /// What a card has to warn of: allergens first, then what must be named, egg and alcohol.
 fn cautions(label: &Label) -> Vec<String> {
     let words = |all: &[Allergen]| all.iter().map(|a| a.word.as_str()).collect::<Vec<_>>().join(", ");
@@ -560,9 +566,9 @@ fn cautions(label: &Label) -> Vec<String> {
         allergens.push(format!("unknown of {}", label.eu.unknown.join(", ")));
     }
     cautions.push(if allergens.is_empty() {
-        "Allergens (EU list): none usual; read the labels.".to_owned()
+        allergen_line("none usual; read the labels")
     } else {
-        format!("Allergens (EU list): {}.", allergens.join("; "))
+        allergen_line(&allergens.join("; "))
     });
     if !label.named.is_empty() {
         let names: Vec<&str> = label.named.iter().map(|n| n.word).collect();

@@ -16,7 +16,7 @@ use self::fit::MARGIN_MM;
 use crate::glass::{Filled, Picture, picture};
 use crate::template::{PageError, page as page_of};
 use crate::visible::visible as plain;
-use crate::words::{Choice, cut, short};
+use crate::words::{Choice, bounds, cut, money, not_priced, short};
 
 /// The measures of a card.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -206,29 +206,20 @@ fn rows(lines: &[CardLine], units: Units) -> Vec<Row> {
 /// What a costing says in a line.
 #[must_use]
 pub fn cost(costing: &Costing) -> String {
-    let code = costing.currency.map_or("", |c| c.code());
     if !costing.has_any_price() {
         return "not priced".to_owned();
     }
-    let mut words = format!("{} {code}", costing.rounded(costing.cost.value))
-        .trim_end()
-        .to_owned();
+    let mut words = money(costing, costing.cost.value);
     if !costing.is_complete() {
-        let names: Vec<&str> = costing.unpriced().map(|(line, _)| line.name.as_str()).collect();
-        let _ = write!(
-            words,
-            " and what is not priced: {} ({:.0} % of what is poured)",
-            names.join(", "),
-            costing.unpriced_pct
-        );
+        let _ = write!(words, " and what is not priced: {}", not_priced(costing));
     }
     if let Some(sale) = costing.price.and_then(|p| costing.at(p, None)) {
-        let least = if costing.is_complete() { "" } else { "at least " };
+        let (least, _) = bounds(costing);
         let pct = washline_core::measure::rounded(sale.pour_cost_pct.value, 1);
         let _ = write!(
             words,
-            "; sells for {} {code}, pour cost {least}{pct} %",
-            costing.rounded(sale.price)
+            "; sells for {}, pour cost {least}{pct} %",
+            money(costing, sale.price)
         );
     }
     words
@@ -357,10 +348,7 @@ fn of_preparation(prepared: &Prepared, units: Units) -> Face {
     }
     let note = made.preparation.particular("note").into_iter().map(str::to_owned);
     let warned = made.warnings.iter().map(ToString::to_string);
-    let mut cautions = vec![format!(
-        "Allergens (EU list): {}.",
-        made.ingredient.allergens_eu.sentence()
-    )];
+    let mut cautions = vec![card::allergen_line(&made.ingredient.allergens_eu.sentence())];
     cautions.extend(made.cautions.iter().map(|c| plain(c)));
     Face {
         name: plain(prepared.name()),

@@ -11,6 +11,7 @@ use super::labels::{self, Area, BASE_EM, Wanted};
 use super::map::{Stroke, Words};
 use crate::scale::{coordinate, round_scale, steps};
 use crate::visible::visible as plain;
+use crate::words::currency;
 use crate::words::{count, cut, short};
 
 /// Cost against price in one currency.
@@ -57,7 +58,7 @@ pub(super) fn charts(reports: &[ComputedDrink], costings: &[Option<&Costing>]) -
         ) else {
             continue;
         };
-        let code = costing.currency.map_or("", |c| c.code()).to_owned();
+        let code = currency(costing).to_owned();
         by_currency.entry(code).or_default().push(Priced {
             number: i + 1,
             name: plain(report.name()),

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
 use serde::Serialize;
-use washline_core::balance::{Finding, Measured, Severity, StandardDrink};
+use washline_core::balance::{Finding, Measured, Severity, StandardDrink, Standing};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::service::card::{self, CardLine};
@@ -12,7 +12,7 @@ use washline_core::service::cost::{CostFinding, Costing};
 
 use super::{Measure, Scales, group, matrix, measures};
 use crate::visible::visible as plain;
-use crate::words::{number, structure, with_interval};
+use crate::words::{self, NO_ICE_MELTS, bounds, fill, money, not_priced, number, structure, with_interval};
 
 /// The drinks of one book.
 #[derive(Serialize)]
@@ -109,7 +109,7 @@ pub(crate) fn lines(report: &ComputedDrink) -> Vec<Line> {
 
 fn finding_row(finding: &Finding) -> FindingRow {
     let (mark, grade) = match finding.severity() {
-        Severity::Fault => ("!!", "fault in the build"),
+        Severity::Fault => ("!!", Standing::Fault.words()),
         Severity::Outside => ("!", "to mend"),
         Severity::Edge => ("~", "to look at"),
         Severity::Note => ("–", "to know"),
@@ -128,14 +128,7 @@ const LEAST_DOUBT_SHOWN: f64 = 0.1;
 /// What the doubt about each measure is made of.
 fn doubts(report: &ComputedDrink) -> String {
     let of = |measure: Measured| {
-        let parts: Vec<String> = report
-            .evaluation
-            .budget
-            .iter()
-            .filter(|part| part.measure == measure && part.share >= LEAST_DOUBT_SHOWN)
-            .take(DOUBTS_SHOWN)
-            .map(|part| format!("{:.0} % {} ({})", 100.0 * part.share, part.input, part.settled_by))
-            .collect();
+        let parts = words::doubts(report, measure, DOUBTS_SHOWN, LEAST_DOUBT_SHOWN);
         (!parts.is_empty()).then(|| format!("{}: {}", measure.name(), parts.join(", ")))
     };
     Measured::ALL
@@ -153,21 +146,10 @@ pub(crate) fn in_the_glass(report: &ComputedDrink) -> String {
     if figures.temperature_c.value.is_some() {
         let _ = write!(words, " at {} °C", number(figures.temperature_c.value, 0));
     }
-    match &evaluation.glass {
-        Some(glass) => {
-            let _ = write!(
-                words,
-                ", {} % of the {} of {} ml",
-                number(Some(glass.fill_pct), 0),
-                glass.name,
-                number(Some(glass.capacity_ml), 0)
-            );
-        }
-        None => words.push_str(", glass not known"),
-    }
+    let _ = write!(words, ", {}", fill(report));
     let model = match evaluation.melt_model {
         MeltModel::None => {
-            words.push_str("; no ice melts into it");
+            let _ = write!(words, "; {NO_ICE_MELTS}");
             return words;
         }
         MeltModel::Given => "as the spec gives it",
@@ -199,35 +181,12 @@ pub(crate) fn alcohol(report: &ComputedDrink) -> String {
     words
 }
 
-/// A sum in the currency of the drink.
-pub(crate) fn money(costing: &Costing, sum: Decimal) -> String {
-    let code = costing.currency.map_or("", |c| c.code());
-    format!("{} {code}", costing.rounded(sum)).trim_end().to_owned()
-}
-
 fn percent(value: Decimal) -> String {
     format!("{} %", washline_core::measure::rounded(value, 1))
 }
 
-/// What is not priced of a drink: `honey syrup, lemon zest (14 % of what is poured)`.
-fn not_priced(costing: &Costing) -> String {
-    let names: Vec<&str> = costing.unpriced().map(|(line, _)| line.name.as_str()).collect();
-    if names.is_empty() {
-        return String::new();
-    }
-    format!(
-        "{} ({} % of what is poured)",
-        names.join(", "),
-        number(Some(costing.unpriced_pct), 0)
-    )
-}
-
 pub(super) fn cost_row(number: usize, costing: &Costing) -> CostRow {
-    let (least, most) = if costing.is_complete() {
-        ("", "")
-    } else {
-        ("at least ", "at most ")
-    };
+    let (least, most) = bounds(costing);
     let sale = costing.price.and_then(|price| costing.at(price, None));
     CostRow {
         number,

@@ -8,10 +8,10 @@ use washline_core::ingredient::Declaration;
 use washline_core::service::bitter::bitter;
 use washline_core::service::cost::Costing;
 
-use super::drink::{Line, money};
+use super::drink::Line;
 use crate::scale::coordinate;
 use crate::visible::visible as plain;
-use crate::words::{self, mark, number};
+use crate::words::{self, bound_signs, mark, money, number};
 
 /// The longest bar of each column.
 pub(super) struct Widths {
@@ -150,7 +150,7 @@ pub(super) fn row(
             value: cost.map_or_else(
                 || "–".to_owned(),
                 |c| {
-                    let least = if c.is_complete() { "" } else { "≥ " };
+                    let (least, _) = bound_signs(c);
                     format!("{least}{}", money(c, c.cost.value))
                 },
             ),
