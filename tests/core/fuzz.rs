@@ -135,6 +135,31 @@ fn cases_are_the_same_in_every_run() {
     assert!(matches!(seed, RngSeed::Fixed(_)), "{seed}");
 }
 
+/// What the search found: texts that read, and were written as something that read otherwise.
+#[test]
+fn what_was_found_is_written_as_it_reads_or_asked_about() {
+    for lines in [
+        "- 30 ml triple sec (40 %½)",
+        "\u{feff}\n\n- 30 ml triple sec",
+        "-->\n\r- 30 ml triple sec",
+        "- 30 ml triple sec (40 %- )<!--",
+        "- 50 ml cognac (- 0 %)",
+        "garnish\n- fine strain\n- 30 ml gin",
+        "- 60 ml London dry gin\n- garnish\n- 1",
+        "garnish\r:\n6 l soda",
+        "5garnish:\n5 sid",
+        "- 1 jigge",
+        "ä\u{301}ounce: 30 ml",
+        "- 1/4f--",
+        "c-5",
+        "- 22.5 ml sweet re\u{feff}d verm½uth (16.5 %)",
+        "- 15 ml dark rum (float) ml dark rum (float)",
+        "drop saine olution20%oaline olution20%",
+    ] {
+        holds(&format!("# House\n\n## Owl\n{lines}\n")).unwrap();
+    }
+}
+
 proptest! {
     #[test]
     fn bytes_are_read_or_told(bytes in prop::collection::vec(any::<u8>(), 0..400)) {

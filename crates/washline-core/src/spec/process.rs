@@ -198,10 +198,12 @@ pub(super) fn step(tokens: &[Token], text: &str, start: usize) -> Option<(Result
 /// `70 °C`, `70C`, `158 °F`, `-18 °C`: degrees Celsius, and how many tokens they take.
 pub(super) fn temperature(tokens: &[Token]) -> Option<(f64, usize)> {
     let sign = usize::from(tokens.first()?.is_hyphen());
-    let Kind::Number(digits) = &tokens.get(sign)?.kind else {
-        return None;
+    let value = match &tokens.get(sign)?.kind {
+        Kind::Number(digits) => Amount::decimal(&digits.replace(',', ".")).ok()?,
+        Kind::Fraction(top, bottom) => Amount::ratio(*top, *bottom).ok()?,
+        _ => return None,
     };
-    let value = Amount::decimal(&digits.replace(',', ".")).ok()?.to_f64();
+    let value = value.to_f64();
     let value = if sign == 1 { -value } else { value };
     let mut at = sign + 1;
     let degree = tokens.get(at).is_some_and(|t| t.is_mark('°') || t.is_mark('º'))

@@ -241,7 +241,10 @@ impl Heading {
         let words = line
             .trim_matches(|c: char| !c.is_alphabetic())
             .trim_end_matches(':');
-        if line.starts_with(|c: char| c.is_ascii_digit()) && !line.contains('.') || words.len() > 24 {
+        // `2. Method` is numbered; of `garnish 1` somebody wants one.
+        let counts = line.starts_with(|c: char| c.is_ascii_digit()) && !line.contains('.')
+            || line.ends_with(char::is_numeric);
+        if counts || words.len() > 24 {
             return None;
         }
         Some(match key(words).as_str() {
@@ -605,6 +608,15 @@ impl BookReader<'_> {
         })
     }
 
+    /// Whether words are a garnish and nothing else, where they are written as one.
+    fn is_garnish(&self, words: &str) -> bool {
+        let written = format!("garnish {words}");
+        let read = self.read_line(&written, 0);
+        read.found.len() == 1
+            && Heading::of(&written).is_none()
+            && matches!(&read.found[0].item, Item::Garnish(read) if read == words)
+    }
+
     /// Whether the section being read makes an ingredient.
     fn preparing(&self) -> bool {
         self.draft.as_ref().is_some_and(|d| d.makes)
@@ -640,12 +652,17 @@ impl BookReader<'_> {
             Some(Heading::Aside) if !measured => return self.entry(Entry::Note(text.to_owned())),
             Some(Heading::Garnish) if !measured => {
                 let words = text.trim_end_matches('.').to_owned();
-                let step = super::Line {
-                    step: Step::Garnish(words),
-                    span: start..start + text.len(),
-                    assumptions: Vec::new(),
-                };
-                return self.entry(Entry::Step(step));
+                if !words.contains(char::is_alphanumeric) {
+                    return;
+                }
+                if self.is_garnish(&words) {
+                    let step = super::Line {
+                        step: Step::Garnish(words),
+                        span: start..start + text.len(),
+                        assumptions: Vec::new(),
+                    };
+                    return self.entry(Entry::Step(step));
+                }
             }
             _ => {}
         }

@@ -108,6 +108,7 @@ impl Reader<'_> {
         self.cores(from, counted)
             .into_iter()
             .filter(|core| core.known || ice != Some(core.end) && !self.is_a_unit(from, core.end))
+            .filter(|core| !self.has_two_strengths(from, core.end))
             .map(|core| self.with_tail(from, core, any))
             // A strength by itself names nothing.
             .filter(|name| name.choices.iter().all(|choice| !choice.name.is_empty()))
@@ -549,6 +550,12 @@ impl Reader<'_> {
         })
     }
 
+    /// Whether a name among `from..to` has one strength and then another: nobody can tell which it is.
+    fn has_two_strengths(&self, from: usize, to: usize) -> bool {
+        strength_in(&self.tokens[from..to])
+            .is_some_and(|(.., end)| strength_in(&self.tokens[from + end..to]).is_some())
+    }
+
     /// A core with everything that hangs on it.
     fn with_tail(&self, from: usize, core: Core, any: bool) -> Name {
         let mut name = Name {
@@ -912,7 +919,8 @@ impl Reader<'_> {
             if last > from && b == inside.len() && self.stands_for(name, from, last) {
                 // `Chacha (grape pomace spirit, 45 % abv)`
                 name.take_listed(self.raw(from, last));
-            } else if !rest.is_empty() && !rest.eq_ignore_ascii_case("abv") {
+            } else if rest.contains(char::is_alphanumeric) && !rest.eq_ignore_ascii_case("abv") {
+                // Marks without a word say nothing: `(40 % -)`.
                 name.notes.push(rest.to_owned());
             }
         } else if let Some((place, fills, last)) = self.place_in_brackets(from, to)
