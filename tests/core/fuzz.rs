@@ -155,6 +155,17 @@ fn what_was_found_is_written_as_it_reads_or_asked_about() {
         "- 22.5 ml sweet re\u{feff}d verm½uth (16.5 %)",
         "- 15 ml dark rum (float) ml dark rum (float)",
         "drop saine olution20%oaline olution20%",
+        "###o Mist",
+        ":irish cffee,0l",
+        "5gn\ngarnish-5",
+        "5gn\ngarnish->e",
+        "shake\n3-4dses orng s orng itter3- ",
+        "0ml bl0ml bl",
+        "?ne e",
+        "½rroof ",
+        "over a½large cube",
+        "aä few",
+        "6o sarop ",
     ] {
         holds(&format!("# House\n\n## Owl\n{lines}\n")).unwrap();
     }

@@ -1067,6 +1067,48 @@ impl BookReader<'_> {
         }
     }
 
+    /// The pours of what nobody knows, or of what is spelt otherwise, that would be another step as they are written: `1
+    /// jigge` is no jigger of nothing. A garnish is put as its own line says it.
+    fn what_would_read_otherwise(&self, drink: &mut Drink, preparing: bool) -> Vec<Wrong> {
+        let context = line::Context {
+            preparing,
+            own: &self.sections.own,
+        };
+        let mut wrongs = Vec::new();
+        for entry in &mut drink.entries {
+            let Entry::Step(line) = entry else { continue };
+            match &mut line.step {
+                Step::Pour(pour) => {
+                    let spelt_otherwise = line.assumptions.iter().any(|a| a.taken.starts_with("read as "));
+                    // `float ml dark rum`: without an amount, a unit in the name gives it one.
+                    let usual = pour.measure == Measure::Usual;
+                    if !spelt_otherwise && !usual && self.is_something(pour) {
+                        continue;
+                    }
+                    let written = pour.to_string();
+                    if self.lines.read(&written, 0, context).is_pour(&written) {
+                        continue;
+                    }
+                    let typed = self.source.text.get(line.span.clone()).unwrap_or_default().trim();
+                    let message = format!(
+                        "`{typed}`: an amount of what? on a line of its own `{written}` says something else; expected a pour such as `50 ml gin`"
+                    );
+                    wrongs.push(Wrong::ask(line.span.clone(), message, Vec::new()));
+                }
+                Step::Garnish(words) if !words.starts_with(char::is_alphanumeric) => {
+                    let written = format!("garnish {words}");
+                    if let [found] = self.lines.read(&written, 0, context).found.as_slice()
+                        && let Item::Garnish(said) = &found.item
+                    {
+                        words.clone_from(said);
+                    }
+                }
+                _ => {}
+            }
+        }
+        wrongs
+    }
+
     /// Put the lines of a section together.
     fn assemble(&mut self, draft: &mut Draft) {
         let assembled = assemble(
@@ -1078,8 +1120,13 @@ impl BookReader<'_> {
         );
         draft.drink.entries = assembled.entries;
         draft.drink.account = assembled.account;
-        draft.faulty |= !assembled.wrongs.is_empty();
-        self.wrongs.extend(assembled.wrongs);
+        let mut wrongs = assembled.wrongs;
+        if wrongs.is_empty() {
+            let preparing = draft.makes;
+            wrongs.extend(self.what_would_read_otherwise(&mut draft.drink, preparing));
+        }
+        draft.faulty |= !wrongs.is_empty();
+        self.wrongs.extend(wrongs);
         // `Bombay Punch (for a party of 40)`
         let in_heading = {
             let name = draft.drink.name.as_str();

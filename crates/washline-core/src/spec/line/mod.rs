@@ -152,6 +152,17 @@ pub(in crate::spec) struct LineRead {
 }
 
 impl LineRead {
+    /// Whether it is a pour that is written so, and nothing else.
+    pub fn is_pour(&self, written: &str) -> bool {
+        let mut said = self.found.iter().filter(|f| !matches!(f.item, Item::Joint));
+        match (said.next().map(|f| &f.item), said.next()) {
+            (Some(Item::Pours(pours)), None) => {
+                matches!(pours.as_slice(), [(pour, _)] if pour.to_string() == written)
+            }
+            _ => false,
+        }
+    }
+
     /// Put all that was read on other places of the source.
     pub fn place(&mut self, place: impl Fn(&Range<usize>) -> Range<usize>) {
         for found in &mut self.found {

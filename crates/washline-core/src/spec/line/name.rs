@@ -108,7 +108,6 @@ impl Reader<'_> {
         self.cores(from, counted)
             .into_iter()
             .filter(|core| core.known || ice != Some(core.end) && !self.is_a_unit(from, core.end))
-            .filter(|core| !self.has_two_strengths(from, core.end))
             .map(|core| self.with_tail(from, core, any))
             // A strength by itself names nothing.
             .filter(|name| name.choices.iter().all(|choice| !choice.name.is_empty()))
@@ -548,12 +547,6 @@ impl Reader<'_> {
             (value >= 100 && self.number_of_a_name(j) == Some(1) && j + 1 < to)
                 .then_some((j, Amount::raw(value, 2)))
         })
-    }
-
-    /// Whether a name among `from..to` has one strength and then another: nobody can tell which it is.
-    fn has_two_strengths(&self, from: usize, to: usize) -> bool {
-        strength_in(&self.tokens[from..to])
-            .is_some_and(|(.., end)| strength_in(&self.tokens[from + end..to]).is_some())
     }
 
     /// A core with everything that hangs on it.

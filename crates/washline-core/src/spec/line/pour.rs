@@ -1869,35 +1869,9 @@ impl Reader<'_> {
         assumptions.splice(0..0, much.assumptions.iter().cloned());
         count_by_last_word(&mut pour);
         count_what_is_cut(&mut pour);
-        if let Some(wrong) = self.named_as_a_unit(&pour, (i, end)) {
-            return self.found(i, end, cost + 6, Item::Fault(wrong));
-        }
         let mut found = self.found(i, end, cost, Item::Pours(vec![(pour, assumptions)]));
         found.roles = roles;
         found
-    }
-
-    /// `1 jigge`, `½ d vermouth`, `c-5`: an amount without a unit of what begins with one, or is nothing else. As it is
-    /// written that is the unit of the amount, or makes it a time or a temperature.
-    fn named_as_a_unit(&self, pour: &Pour, (from, to): (usize, usize)) -> Option<Wrong> {
-        let name = pour.choices.first()?.name.as_str();
-        let mut words = name.split([' ', '-']);
-        let first = words.next()?;
-        let whole = first == name;
-        let has_a_unit = matches!(pour.measure, Measure::Of(_, Some(_)) | Measure::Open(Some(_)));
-        // `dash the bitters over the top`: what is done.
-        let done = words.next() == Some("the");
-        let unit = Unit::spelt(first).is_some() && (whole || !has_a_unit && !done);
-        let other = whole && !has_a_unit && {
-            let written = crate::spec::tokens::tokens(&format!("1 {first}"), 0);
-            crate::spec::technique::time(&written).is_some()
-                || crate::spec::process::temperature(&written).is_some()
-        };
-        let message = format!(
-            "`{}`: an amount of what? `{first}` is a unit; expected a pour such as `50 ml gin`",
-            self.raw(from, to)
-        );
-        (unit || other).then(|| Wrong::ask(self.span(from, to), message, Vec::new()))
     }
 
     /// `a bottle of white wine, 750 ml`: the size of what has none of its own.
