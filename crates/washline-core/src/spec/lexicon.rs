@@ -878,6 +878,11 @@ pub(super) fn is_name(text: &str, own: &OwnNames) -> bool {
         .any(|(length, entry)| *length == words.len() && entry.name.is_some())
 }
 
+/// The same, where no word of it is a slip or a shortening of another.
+pub(super) fn is_name_as_spelt(text: &str, own: &OwnNames) -> bool {
+    pieces(&key(text)).all(|word| look(&word).meant.is_none()) && is_name(text, own)
+}
+
 /// Whether a name stands anywhere in a text.
 pub(super) fn names_anything(text: &str, own: &OwnNames) -> bool {
     let words: Vec<Looked> = pieces(&key(text)).map(|w| look(&w)).collect();

@@ -1082,7 +1082,7 @@ impl BookReader<'_> {
                     let spelt_otherwise = line.assumptions.iter().any(|a| a.taken.starts_with("read as "));
                     // `float ml dark rum`: without an amount, a unit in the name gives it one.
                     let usual = pour.measure == Measure::Usual;
-                    if !spelt_otherwise && !usual && self.is_something(pour) {
+                    if !spelt_otherwise && !usual && self.is_plain(pour) {
                         continue;
                     }
                     let written = pour.to_string();
@@ -1106,7 +1106,22 @@ impl BookReader<'_> {
                 _ => {}
             }
         }
+        // Marks alone are no garnish.
+        drink.entries.retain(|entry| match entry {
+            Entry::Step(line) => {
+                !matches!(&line.step, Step::Garnish(words) if !words.contains(char::is_alphanumeric))
+            }
+            _ => true,
+        });
         wrongs
+    }
+
+    /// Whether a pour is of what is known by that very name, and that names no glass.
+    fn is_plain(&self, pour: &super::Pour) -> bool {
+        pour.choices.iter().all(|named| {
+            super::lexicon::is_name_as_spelt(&named.name, &self.sections.own)
+                && !super::lexicon::is_tagged(&named.name, super::lexicon::Tag::Glass)
+        })
     }
 
     /// Put the lines of a section together.
