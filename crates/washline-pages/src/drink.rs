@@ -3,7 +3,7 @@
 use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
-use washline_core::balance::{Measured, Severity, Verdict};
+use washline_core::balance::{Measured, Verdict};
 use washline_core::build::{Moment, OverTime};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::ice;
@@ -16,7 +16,7 @@ use crate::glass::{Filled, Picture, picture};
 use crate::report::{self, Measure, Scales};
 use crate::template::{PageError, css_text, page};
 use crate::visible::visible as plain;
-use crate::words::number;
+use crate::words::{mark_of, number};
 
 /// What a page of a drink is made of.
 pub struct Content<'a> {
@@ -274,15 +274,7 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         .evaluation
         .findings
         .iter()
-        .map(|f| {
-            let mark = match f.severity() {
-                Severity::Fault => "!!",
-                Severity::Outside => "!",
-                Severity::Edge => "~",
-                Severity::Note => "–",
-            };
-            (mark, plain(&f.to_string()))
-        })
+        .map(|f| (mark_of(f.severity()), plain(&f.to_string())))
         .collect();
     let tastings: Vec<(String, String, String)> = content
         .tastings

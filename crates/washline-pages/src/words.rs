@@ -3,13 +3,13 @@
 use std::fmt::Display;
 
 use rust_decimal::Decimal;
-use washline_core::balance::{Figure, Measured, Structure, Verdict};
+use washline_core::balance::{Figure, Measured, Severity, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::measure::Currency;
 use washline_core::service::cost::Costing;
 use washline_core::tables::printed::range;
 
-pub use washline_core::tables::printed::{change, number};
+pub use washline_core::tables::printed::{NONE, change, none, number};
 
 /// One of a few things that can be asked for by a word.
 pub trait Choice: Copy + 'static {
@@ -23,6 +23,17 @@ pub trait Choice: Copy + 'static {
 #[must_use]
 pub fn count(n: usize, one: &str, several: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { several })
+}
+
+/// The mark before a finding.
+#[must_use]
+pub fn mark_of(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Fault => "!!",
+        Severity::Outside => "!",
+        Severity::Edge => "~",
+        Severity::Note => NONE,
+    }
 }
 
 /// A number with at most four decimals and no trailing zeros.

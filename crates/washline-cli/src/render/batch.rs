@@ -9,7 +9,7 @@ use washline_core::tables::FigureName;
 
 use super::preparation::taken_for_granted;
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, number, plain, short, table, wrapped};
+use super::{count, number, plain, printed, short, table, wrapped};
 
 /// A volume or mass as it is measured.
 fn amount(value: f64) -> String {
@@ -105,7 +105,7 @@ fn what_goes_in(batch: &Batch) -> String {
                     format!("  {}", plain(&line.ingredient)),
                     plain(&line.written),
                     if line.solid {
-                        "–".to_owned()
+                        printed::none()
                     } else {
                         amount(line.volume_ml)
                     },
@@ -152,7 +152,7 @@ fn what_goes_in(batch: &Batch) -> String {
                 format!("  {}", plain(&line.ingredient)),
                 plain(&line.written),
                 if line.solid && line.each_ml <= 0.0 {
-                    "–".to_owned()
+                    printed::none()
                 } else {
                     amount(line.each_ml)
                 },
@@ -279,7 +279,7 @@ fn list_to_shop(shopping: &Shopping) -> String {
                 )
             }
             Some(n) => format!("{n} {}", plain(&buy.package)),
-            None => "–".to_owned(),
+            None => printed::none(),
         };
         rows.add_row([
             format!("  {}", plain(&buy.ingredient)),
@@ -288,12 +288,9 @@ fn list_to_shop(shopping: &Shopping) -> String {
                 |ml| format!("{} ml", amount(ml)),
             ),
             packages,
-            buy.left_over.map_or_else(
-                || "–".to_owned(),
-                |(left, unit)| format!("{} {unit}", amount(left)),
-            ),
-            buy.cost
-                .map_or_else(|| "–".to_owned(), |cost| money(cost, currency)),
+            buy.left_over
+                .map_or_else(printed::none, |(left, unit)| format!("{} {unit}", amount(left))),
+            buy.cost.map_or_else(printed::none, |cost| money(cost, currency)),
         ]);
     }
     text.push_str(&rows.lines());

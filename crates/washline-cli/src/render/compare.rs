@@ -13,7 +13,7 @@ use washline_view::compare::Compared;
 
 use super::{
     number, plain,
-    printed::{change, range_in_a_cell},
+    printed::{self, change, range_in_a_cell},
     structure, table, width, wrapped,
 };
 use crate::asked::By;
@@ -161,7 +161,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         String::new()
     };
     let mut rows = table(&["", &name_a, &name_b, ">ml more"]);
-    let said = |p: &Option<Poured>| p.as_ref().map_or_else(|| "–".to_owned(), |p| plain(&p.said()));
+    let said = |p: &Option<Poured>| p.as_ref().map_or_else(printed::none, |p| plain(&p.said()));
     for pour in &beside.pours {
         let ml = |p: &Option<Poured>| p.as_ref().map_or(0.0, |p| p.volume_ml);
         let more = ml(&pour.b) - ml(&pour.a);
@@ -175,7 +175,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
     for said in beside.said.iter().filter(|s| !(s.a.is_empty() && s.b.is_empty())) {
         let or_none = |text: &str| {
             if text.is_empty() {
-                "–".to_owned()
+                printed::none()
             } else {
                 plain(text)
             }

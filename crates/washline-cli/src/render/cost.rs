@@ -12,7 +12,7 @@ use washline_pages::words::{bound_signs, bounds, currency, money, unpriced};
 use washline_view::remedy::{not_priced, worded};
 
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, in_brackets, plain, table, width, wrapped};
+use super::{count, in_brackets, plain, printed, table, width, wrapped};
 use crate::asked::Asked;
 
 /// ` (1.84 to 2.04)`, where a sum has a span that shows.
@@ -71,7 +71,7 @@ fn row(costing: &Costing, line: &CostLine) -> [String; 6] {
         LineCost::Unpriced(why) => (
             String::new(),
             String::new(),
-            "–".to_owned(),
+            printed::none(),
             format!("not priced: {}", not_priced(why)),
         ),
     };
@@ -237,7 +237,7 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
         // What most of a drink is missing from says nothing of what it earns.
         let told = costing.unpriced_pct <= MOSTLY_PCT;
         let sale = sale.filter(|_| told);
-        let dash = || "–".to_owned();
+        let dash = printed::none;
         let mut cells = vec![plain(&costing.name)];
         if costing.has_any_price() {
             cells.push(format!("{least}{}", costing.rounded(costing.cost.value)));
@@ -290,7 +290,11 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
         ));
     }
     if costings.iter().any(|c| c.unpriced_pct > MOSTLY_PCT) {
-        let _ = writeln!(text, "{DIM}–: more than half of it is not priced{DIM:#}");
+        let _ = writeln!(
+            text,
+            "{DIM}{}: more than half of it is not priced{DIM:#}",
+            printed::NONE
+        );
     }
     text.push_str(&asked_about(costings));
     if no_prices {

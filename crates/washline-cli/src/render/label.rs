@@ -6,7 +6,7 @@ use washline_core::ingredient::NONE_USUAL;
 use washline_core::service::label::{Allergen, Declared, Energy, Label};
 
 use super::style::{BAD, DIM, LOOK, NAME};
-use super::{figure, number, plain, table, wrapped};
+use super::{figure, number, plain, printed, table, wrapped};
 use crate::asked::Lists;
 
 fn energy(energy: &Energy) -> String {
@@ -68,10 +68,7 @@ pub fn in_full(labels: &[Label], which: Lists) -> String {
             &format!(
                 "{} a drink, {} in 100 ml; sugars {:.1} g",
                 energy(&label.energy),
-                label
-                    .energy_per_100ml
-                    .as_ref()
-                    .map_or_else(|| "–".to_owned(), energy),
+                label.energy_per_100ml.as_ref().map_or_else(printed::none, energy),
                 label.sugar_g
             ),
         );

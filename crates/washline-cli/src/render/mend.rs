@@ -9,7 +9,7 @@ use washline_core::balance::{Figures, Measured};
 use washline_core::computed::ComputedDrink;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{book_is_old, heading, number, plain, table, wrapped};
+use super::{book_is_old, heading, number, plain, printed, table, wrapped};
 use crate::asked::Done;
 
 /// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
@@ -204,7 +204,7 @@ fn figures(mended: &Mended, answers: &[(String, &Answer)]) -> String {
         row.extend(answers.iter().map(|(_, a)| match &a.cost_change {
             Some(change) if change.is_sign_negative() => change.to_string(),
             Some(change) => format!("+{change}"),
-            None => "–".to_owned(),
+            None => printed::none(),
         }));
         if answers.iter().all(|(_, a)| a.cost_change.is_none()) {
             row.push("no prices".to_owned());

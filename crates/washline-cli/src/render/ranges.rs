@@ -37,7 +37,7 @@ pub fn ranges(
         let mut any = false;
         for measure in Measured::ALL {
             let band = ranges.band(structure, measure);
-            let printed = |span: &Option<Span>| span.as_ref().map_or_else(|| "–".to_owned(), Span::printed);
+            let printed = |span: &Option<Span>| span.as_ref().map_or_else(printed::none, Span::printed);
             if band.core.is_none() && band.outer.is_none() {
                 continue;
             }

@@ -4,13 +4,13 @@ use washline_core::balance::record::{Rate, Record};
 use washline_core::balance::{EDGE_PCT, FEWEST_OF_A_FAMILY, Family, OUTSIDE_PCT, word};
 
 use super::style::NAME;
-use super::{plain, printed::range_in_a_cell, table, wrapped};
+use super::{plain, printed, printed::range_in_a_cell, table, wrapped};
 
 /// A rate with its count and interval: `7 % of 81 (3–15)`.
 fn rate(rate: Rate) -> String {
     match (rate.pct(), rate.interval_pct()) {
         (Some(pct), Some((low, high))) => format!("{pct:.0} % ({})", range_in_a_cell(low, high, 0)),
-        _ => "–".to_owned(),
+        _ => printed::none(),
     }
 }
 
@@ -41,7 +41,7 @@ pub fn record(families: &[(Family, Record)], all: &Record, of: &str) -> String {
             rate(r.found),
             rate(r.right),
             rate(r.first),
-            r.auc.map_or_else(|| "–".to_owned(), |a| format!("{a:.2}")),
+            r.auc.map_or_else(printed::none, |a| format!("{a:.2}")),
         ]);
     };
     for (family, record) in families {

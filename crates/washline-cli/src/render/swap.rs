@@ -9,7 +9,7 @@ use washline_core::service::cost::Costing;
 use washline_core::tables::FIGURES;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{book_is_old, done, heading, number, plain, table, wrapped};
+use super::{book_is_old, done, heading, number, plain, printed, table, wrapped};
 use washline_view::swap::{change, complete, new_findings};
 
 use crate::asked::{Costs, Told};
@@ -289,12 +289,12 @@ fn figures(told: &Told<'_>, swapped: &Swapped, hold: Hold) -> String {
             .before
             .currency
             .map_or(String::new(), |c| format!(" {}", c.code()));
-        let shown = |costing: &Costing| complete(costing).map_or_else(|| "–".to_owned(), |c| c.to_string());
+        let shown = |costing: &Costing| complete(costing).map_or_else(printed::none, |c| c.to_string());
         let mut row = vec![format!("    cost{currency}"), shown(&told.cost.before)];
         row.extend(
             evaluations
                 .iter()
-                .map(|(.., c)| c.map_or_else(|| "–".to_owned(), shown)),
+                .map(|(.., c)| c.map_or_else(printed::none, shown)),
         );
         rows.add_row(row);
     } else if evaluations
@@ -309,7 +309,7 @@ fn figures(told: &Told<'_>, swapped: &Swapped, hold: Hold) -> String {
         let mut row = vec![format!("    cost change{currency}"), String::new()];
         row.extend(evaluations.iter().map(|(.., c)| {
             c.and_then(|c| change(&told.cost.before, c))
-                .map_or_else(|| "–".to_owned(), |c| format!("{c:+}"))
+                .map_or_else(printed::none, |c| format!("{c:+}"))
         }));
         rows.add_row(row);
     }

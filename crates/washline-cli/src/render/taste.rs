@@ -9,7 +9,7 @@ use washline_core::store::Tasting;
 use washline_view::tasting::{Lesson, Tastings};
 
 use super::style::{DIM, GOOD, LOOK, NAME};
-use super::{count, number, plain, table, wrapped, written};
+use super::{count, number, plain, printed, table, wrapped, written};
 
 /// Trials, one a line with its note below it: for `show` and for `taste --list`.
 pub fn lines(tastings: &[Tasting]) -> String {
@@ -160,7 +160,7 @@ fn learned(lesson: &Lesson<'_>, structure: Structure) -> String {
             bracket(learned.median, learned.measure),
             number(Some(learned.high.value), decimals),
             bracket(learned.high, learned.measure),
-            usual.map_or_else(|| "–".to_owned(), Span::printed),
+            usual.map_or_else(printed::none, Span::printed),
         ]);
     }
     out.push_str(&rows.lines());

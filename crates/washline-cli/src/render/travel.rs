@@ -161,7 +161,7 @@ fn overview(visit: &Visit) -> String {
         let cause = journey
             .cause
             .as_ref()
-            .map_or_else(|| "–".to_owned(), |c| plain(&c.gap.kind.to_string()));
+            .map_or_else(printed::none, |c| plain(&c.gap.kind.to_string()));
         rows.add_row([
             mark.to_owned(),
             plain(&journey.drink),

@@ -9,11 +9,17 @@
 /// What stands where there is no number.
 pub const NONE: &str = "–";
 
+/// The same, owned.
+#[must_use]
+pub fn none() -> String {
+    NONE.to_owned()
+}
+
 /// A number with so many decimals; a dash where there is none, or none that is finite.
 #[must_use]
 pub fn number(value: impl Into<Option<f64>>, decimals: usize) -> String {
     let Some(value) = value.into().filter(|v: &f64| v.is_finite()) else {
-        return NONE.to_owned();
+        return none();
     };
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {

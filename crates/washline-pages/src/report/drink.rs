@@ -12,7 +12,9 @@ use washline_core::service::cost::{CostFinding, Costing};
 
 use super::{Measure, Scales, group, matrix, measures};
 use crate::visible::visible as plain;
-use crate::words::{self, NO_ICE_MELTS, bounds, fill, money, not_priced, number, structure, with_interval};
+use crate::words::{
+    self, NO_ICE_MELTS, NONE, bounds, fill, mark_of, money, none, not_priced, number, structure, with_interval,
+};
 
 /// The drinks of one book.
 #[derive(Serialize)]
@@ -108,14 +110,14 @@ pub(crate) fn lines(report: &ComputedDrink) -> Vec<Line> {
 }
 
 fn finding_row(finding: &Finding) -> FindingRow {
-    let (mark, grade) = match finding.severity() {
-        Severity::Fault => ("!!", Standing::Fault.words()),
-        Severity::Outside => ("!", "to mend"),
-        Severity::Edge => ("~", "to look at"),
-        Severity::Note => ("–", "to know"),
+    let grade = match finding.severity() {
+        Severity::Fault => Standing::Fault.words(),
+        Severity::Outside => "to mend",
+        Severity::Edge => "to look at",
+        Severity::Note => "to know",
     };
     FindingRow {
-        mark,
+        mark: mark_of(finding.severity()),
         grade,
         words: plain(&finding.to_string()),
     }
@@ -196,17 +198,13 @@ pub(super) fn cost_row(number: usize, costing: &Costing) -> CostRow {
         } else {
             "not priced".to_owned()
         },
-        price: costing
-            .price
-            .map_or_else(|| "–".to_owned(), |p| money(costing, p)),
-        pour_cost: sale.as_ref().map_or_else(
-            || "–".to_owned(),
-            |s| format!("{least}{}", percent(s.pour_cost_pct.value)),
-        ),
-        margin: sale.as_ref().map_or_else(
-            || "–".to_owned(),
-            |s| format!("{most}{}", money(costing, s.margin.value)),
-        ),
+        price: costing.price.map_or_else(none, |p| money(costing, p)),
+        pour_cost: sale
+            .as_ref()
+            .map_or_else(none, |s| format!("{least}{}", percent(s.pour_cost_pct.value))),
+        margin: sale
+            .as_ref()
+            .map_or_else(none, |s| format!("{most}{}", money(costing, s.margin.value))),
         missing: plain(&not_priced(costing)),
     }
 }
@@ -225,7 +223,7 @@ pub(crate) fn cost(costing: &Costing) -> String {
     if low != high {
         let _ = write!(words, " ({low} to {high})");
     }
-    if row.pour_cost != "–" {
+    if row.pour_cost != NONE {
         let _ = write!(words, ", pour cost {}, margin {}", row.pour_cost, row.margin);
     }
     if !row.missing.is_empty() {

@@ -11,7 +11,7 @@ use washline_core::service::cost::Costing;
 use super::drink::Line;
 use crate::scale::coordinate;
 use crate::visible::visible as plain;
-use crate::words::{self, bound_signs, mark, money, number};
+use crate::words::{self, bound_signs, mark, money, none, number};
 
 /// The longest bar of each column.
 pub(super) struct Widths {
@@ -119,7 +119,7 @@ pub(super) fn row(
         value: match (of_bitter.liqueur_ml, of_bitter.dashed) {
             (ml, _) if ml >= 0.5 => format!("{ml:.0} ml"),
             (_, true) => "dashes".to_owned(),
-            _ => "–".to_owned(),
+            _ => none(),
         },
         bar: bar(of_bitter.liqueur_ml, widths.bitter_ml),
         mark: None,
@@ -142,18 +142,15 @@ pub(super) fn row(
         glass: match (&evaluation.glass, &report.drink.glass) {
             (Some(glass), _) => plain(&format!("{} {:.0}\u{a0}%", glass.name, glass.fill_pct)),
             (None, Some(named)) => plain(&named.name),
-            (None, None) => "–".to_owned(),
+            (None, None) => none(),
         },
         allergens: plain(&allergens(&report.resolved.allergens_eu)),
         cost: Cell {
             label: "cost",
-            value: cost.map_or_else(
-                || "–".to_owned(),
-                |c| {
-                    let (least, _) = bound_signs(c);
-                    format!("{least}{}", money(c, c.cost.value))
-                },
-            ),
+            value: cost.map_or_else(none, |c| {
+                let (least, _) = bound_signs(c);
+                format!("{least}{}", money(c, c.cost.value))
+            }),
             bar: cost
                 .and_then(|c| c.cost.value.to_f64())
                 .map_or_else(String::new, |v| bar(v, widths.cost)),

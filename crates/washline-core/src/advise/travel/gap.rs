@@ -110,7 +110,7 @@ pub(super) fn gaps(
         let from = at_home.size(*unit).map(|s| s.nominal);
         if from != Some(*size) {
             let grams = if *unit == Unit::Pinch { "g" } else { "ml" };
-            let from = from.map_or_else(|| "–".to_owned(), |a| short(a.to_f64()));
+            let from = from.map_or_else(crate::tables::printed::none, |a| short(a.to_f64()));
             put(
                 GapKind::Measure(*unit),
                 format!("{from} → {} {grams}", short(size.to_f64())),

@@ -233,7 +233,7 @@ fn bench<'a>(home: &Home<'_>, traveller: &Traveller<'a>, sheet: &StockSheet) -> 
         let here = traveller.subject.settings.meanings.get(said).map(String::as_str);
         let here = here
             .or_else(|| stock.usual(said).map(|i| i.name.as_str()))
-            .unwrap_or("–");
+            .unwrap_or(crate::tables::printed::NONE);
         let figures = match (stock.get(here), there.stock.get(meant)) {
             (Some(a), Some(b)) => between(a, b, convention),
             _ => String::new(),
