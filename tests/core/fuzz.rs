@@ -169,6 +169,7 @@ fn what_was_found_is_written_as_it_reads_or_asked_about() {
         "s:irish coffee,0l",
         "equal part gin equal part gin",
         "n--garnish\n30m",
+        "- 60 ml white rum (40 %)\ngarnish--> lemon zest",
         "60 ml bourbon whiskey\n- couple of dashes absinth½",
         "- 3 drops saline solution 20 %rops saline solution 20 %",
         "\u{feff}lass: irish coffee, 240 ml",

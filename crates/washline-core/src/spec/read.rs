@@ -1096,9 +1096,14 @@ impl BookReader<'_> {
                     wrongs.push(Wrong::ask(line.span.clone(), message, Vec::new()));
                 }
                 Step::Garnish(words) if !words.starts_with(char::is_alphanumeric) => {
-                    let written = format!("garnish {words}");
-                    if let [found] = self.lines.read(&written, 0, context).found.as_slice()
+                    // Each time a mark or more before its words falls away.
+                    while let [found] = self
+                        .lines
+                        .read(&format!("garnish {words}"), 0, context)
+                        .found
+                        .as_slice()
                         && let Item::Garnish(said) = &found.item
+                        && said.len() < words.len()
                     {
                         words.clone_from(said);
                     }
