@@ -13,7 +13,8 @@ use washline_core::service::cost::{CostFinding, Costing};
 use super::{Measure, Scales, group, matrix, measures};
 use crate::visible::visible as plain;
 use crate::words::{
-    self, NO_ICE_MELTS, NONE, bounds, fill, mark_of, money, none, not_priced, number, structure, with_interval,
+    self, NO_ICE_MELTS, NONE, bounds, fill, mark_of, money, none, not_priced, number, structure,
+    with_interval,
 };
 
 /// The drinks of one book.
