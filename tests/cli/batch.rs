@@ -336,7 +336,11 @@ fn everything_wrong_is_told_in_one_run() {
         "usage"
     );
     // A name in two lists is asked about.
-    std::fs::write(at.join("other.md"), BOOK.replace("# Halt", "# Other")).unwrap();
+    std::fs::write(
+        at.join("other.md"),
+        BOOK.replace("# Halt", "# Other\n\nconvention: assay"),
+    )
+    .unwrap();
     done(at, &["add", "halt.md", "other.md"]);
     let err = refused(at, &["batch", "owl", "--serves", "3"]);
     assert!(

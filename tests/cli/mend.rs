@@ -104,7 +104,11 @@ fn what_is_asked_wrongly_is_said() {
     assert!(refused(folder, &["--house", "none.db", "mend", "Wren", "--keep"]).contains("does not exist"));
     assert!(!folder.join("none.db").exists());
     // Two lists of a house may have a drink of one name.
-    std::fs::write(folder.join("other.md"), BOOK.replace("# List", "# Other list")).unwrap();
+    std::fs::write(
+        folder.join("other.md"),
+        BOOK.replace("# List", "# Other list\n\nconvention: assay"),
+    )
+    .unwrap();
     done(folder, &["--house", "two.db", "add", "list.md", "other.md"]);
     let said = refused(folder, &["--house", "two.db", "mend", "Wren", "--keep"]);
     assert!(

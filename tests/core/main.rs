@@ -24,6 +24,7 @@ mod journal;
 mod label;
 mod laws;
 mod library;
+mod lists;
 mod mend;
 mod merging;
 mod one_balance;

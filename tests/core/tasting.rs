@@ -49,7 +49,7 @@ fn quantile(sorted: &[f64], share: f64) -> f64 {
     sorted[below] + (place - place.floor()) * (sorted[above] - sorted[below])
 }
 
-/// Six sours that stand on two lists are six sours.
+/// Six sours that stand on two lists are six sours, also where the lists count them as different drinks.
 #[test]
 fn a_drink_on_two_lists_is_learned_from_once() {
     let mut house = sours(6);
@@ -61,7 +61,19 @@ fn a_drink_on_two_lists_is_learned_from_once() {
         ));
     }
     house
-        .add(&Source::new("winter.md", again), "2024-02-01")
+        .add(&Source::new("winter.md", again.clone()), "2024-02-01")
+        .unwrap()
+        .unwrap();
+    let reports = house.drinks().unwrap();
+    assert_eq!(reports.len(), 6);
+    house
+        .add(
+            &Source::new(
+                "winter.md",
+                again.replace("# Winter list\n", "# Winter list\n\ncountry: US\n"),
+            ),
+            "2024-02-02",
+        )
         .unwrap()
         .unwrap();
     let reports = house.drinks().unwrap();

@@ -178,8 +178,37 @@ impl Shelf {
     /// The drinks that a question may hold of, and how many there are in all: what the house keeps rules the others out.
     pub fn drinks_that_may(&self, query: &Query) -> Result<(Vec<ComputedDrink>, usize), StoreError> {
         match self {
-            Shelf::House(house) => Ok((house.drinks_that_may(query)?, house.count()?)),
+            Shelf::House(house) => Ok((house.drinks_of(&[], None, Some(query))?, house.count()?)),
             Shelf::Books(_, checked) => Ok((checked.drinks.clone(), checked.drinks.len())),
+        }
+    }
+
+    /// The drinks that have one of these names (any, where none is given), that stand on that list, where one is named, and
+    /// of which a question may hold, where one is asked: of a house no others are worked out.
+    pub fn drinks_of(
+        &self,
+        names: &[String],
+        list: Option<&str>,
+        query: Option<&Query>,
+    ) -> Result<Vec<ComputedDrink>, StoreError> {
+        match self {
+            Shelf::House(house) => house.drinks_of(names, list, query),
+            Shelf::Books(_, checked) => {
+                let is_named = |d: &&ComputedDrink| {
+                    names.is_empty() || names.iter().any(|name| key(name) == key(d.name()))
+                };
+                let is_on = |d: &&ComputedDrink| list.is_none_or(|list| d.found_in.is_on(list));
+                let all = checked.drinks.iter().filter(is_named).filter(is_on);
+                Ok(all.cloned().collect())
+            }
+        }
+    }
+
+    /// Whether there is a list of that title.
+    pub fn has_list(&self, title: &str) -> Result<bool, StoreError> {
+        match self {
+            Shelf::House(house) => Ok(house.titles()?.iter().any(|known| key(known) == key(title))),
+            Shelf::Books(_, checked) => Ok(checked.drinks.iter().any(|d| d.found_in.is_on(title))),
         }
     }
 

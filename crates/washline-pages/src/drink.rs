@@ -304,9 +304,9 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         "drink.html",
         include_str!("../templates/drink.html"),
         context! {
-            on_paper => css_text(&format!("{} · {}, version {}", report.name(), report.found_in.book, report.found_in.version)),
+            on_paper => css_text(&format!("{} · {}, version {}", report.name(), report.found_in.lists_in_words(), report.found_in.version)),
             name, family => report::group(report), standing => report.evaluation.standing().words(), judged,
-            book => plain(&report.found_in.book), version => report.found_in.version,
+            book => plain(&report.found_in.lists_in_words()), version => report.found_in.version,
             glass => Serde(drawn(report)), glass_words => report.drink.glass.as_ref().map(|g| plain(&g.name)),
             garnish => report.garnish().map(|g| plain(&g)), layers => Serde(layers(report)), lines => Serde(report::lines(report)),
             measures => Serde(measures), grids => scales.grids(), findings, said, care, curves => curves(content.over_time),

@@ -18,6 +18,9 @@ shape! {
         name: Text<'a> = drink.name().into(),
         /// The title of its book.
         book: Text<'a> = (&drink.found_in.book).into(),
+        /// The other lists of the house on which the same drink stands.
+        #[serde(skip_serializing_if = "Vec::is_empty")]
+        also_on: Vec<Text<'a>> = texts(&drink.found_in.also_on),
         /// The file the book came from.
         file: Text<'a> = (&drink.found_in.file).into(),
         /// The line of its heading.
@@ -76,6 +79,7 @@ impl<'a> From<&'a Summary> for Drink<'a> {
         Drink {
             name: (&drink.name).into(),
             book: (&drink.found_in.book).into(),
+            also_on: texts(&drink.found_in.also_on),
             file: (&drink.found_in.file).into(),
             line: drink.found_in.line,
             version: drink.found_in.version,

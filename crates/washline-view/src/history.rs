@@ -51,6 +51,9 @@ shape! {
         name: Text<'a> = (&history.name).into(),
         /// The list it stands on, or stood on.
         book: Text<'a> = (&history.list).into(),
+        /// The other lists on which the same drink stands.
+        #[serde(skip_serializing_if = "Vec::is_empty")]
+        also_on: Vec<Text<'a>> = texts(&history.also_on),
         /// Since when it is off the list; empty where nobody told, null where it is on it.
         removed_at: Option<&'a str> = history.removed_at.as_deref(),
         #[schemars(length(min = 1))]

@@ -1,17 +1,19 @@
+use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
 use washline_core::computed::{Bar, Look};
+use washline_core::names::key;
 use washline_core::spec::{Fault, Source};
+use washline_core::store::{Added, Listed, Refreshed};
+use washline_view::books as shapes;
 
 use super::Call;
 use crate::error::CliError;
 use crate::outcome::Outcome;
 use crate::render::{self, plain};
 use crate::{clock, house};
-use washline_core::store::{Added, Refreshed};
-use washline_view::books as shapes;
 
 /// Keep books in the house, all or nothing; says what is new, changed and unchanged.
 ///
@@ -34,7 +36,14 @@ impl Add {
 }
 
 /// What keeping books came to, or every fault that kept them out.
-pub type Stored = Result<(Vec<Added>, Refreshed), Vec<Fault>>;
+pub type Stored = Result<Kept, Vec<Fault>>;
+
+pub struct Kept {
+    pub added: Vec<Added>,
+    pub refreshed: Refreshed,
+    /// Every drink of the house, with the lists it stands on.
+    pub listed: Vec<Listed>,
+}
 
 /// Keep books in the house.
 pub fn stored(call: &Call, sources: &[Source], notes: &mut String) -> Result<Stored, CliError> {
@@ -49,7 +58,11 @@ pub fn stored(call: &Call, sources: &[Source], notes: &mut String) -> Result<Sto
     }
     let mut house = house::to_write(call.house.as_deref(), notes)?;
     Ok(match house.add_books(sources, &clock::now())? {
-        Ok(added) => Ok((added, house.refresh()?)),
+        Ok(added) => Ok(Kept {
+            added,
+            refreshed: house.refresh()?,
+            listed: house.list()?,
+        }),
         Err(faults) => Err(faults),
     })
 }
@@ -57,7 +70,7 @@ pub fn stored(call: &Call, sources: &[Source], notes: &mut String) -> Result<Sto
 /// The same for a program.
 pub fn shape(stored: &Stored) -> shapes::Added<'_> {
     match stored {
-        Ok((added, refreshed)) => shapes::Added::of(added, refreshed),
+        Ok(kept) => shapes::Added::of(&kept.added, &kept.refreshed),
         Err(faults) => shapes::Added::nothing(faults),
     }
 }
@@ -74,8 +87,12 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
         outcome.out = render::written(&shape(&stored));
         return Ok(outcome);
     }
-    let (added, refreshed) = match stored {
-        Ok(stored) => stored,
+    let Kept {
+        added,
+        refreshed,
+        listed,
+    } = match stored {
+        Ok(kept) => kept,
         Err(faults) => {
             outcome.notes.push_str(&render::faults(&faults, sources));
             outcome.notes.push_str(&render::not_stored(faults.len()));
@@ -100,7 +117,46 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
             }
         }
     }
+    for (head, told) in on_other_lists(&added, &listed) {
+        let head = format!("{head} ({}): ", told.len());
+        outcome
+            .out
+            .push_str(&render::wrapped(&plain(&told.join("; ")), &head, "  "));
+    }
     let _ = writeln!(outcome.out, "worked out: {}", refreshed.recomputed.len());
     outcome.notes.push_str(&render::faults(&refreshed.broken, &[]));
     Ok(outcome)
+}
+
+/// The drinks of these books that stand on other lists too: as the same drink, and as another of that name.
+fn on_other_lists(added: &[Added], listed: &[Listed]) -> Vec<(&'static str, Vec<String>)> {
+    let is_added = |title: &str| added.iter().any(|book| book.book == title);
+    let lists = |l: &Listed| -> Vec<String> {
+        let all = std::iter::once(&l.book).chain(&l.also_on);
+        all.cloned().collect()
+    };
+    let mut by_name: HashMap<String, Vec<&Listed>> = HashMap::new();
+    for drink in listed {
+        by_name.entry(key(&drink.name)).or_default().push(drink);
+    }
+    let (mut same, mut other) = (Vec::new(), Vec::new());
+    for drink in listed {
+        let on = lists(drink);
+        if !on.iter().any(|title| is_added(title)) {
+            continue;
+        }
+        if !drink.also_on.is_empty() {
+            same.push(format!("{} ({})", drink.name, on.join(", ")));
+        }
+        let namesakes = by_name.remove(&key(&drink.name)).unwrap_or_default();
+        if namesakes.len() > 1 {
+            let each: Vec<String> = namesakes.iter().map(|l| lists(l).join(", ")).collect();
+            other.push(format!("{} ({})", drink.name, each.join(" / ")));
+        }
+    }
+    let told = [
+        ("one drink on several lists", same),
+        ("the same name for different drinks", other),
+    ];
+    told.into_iter().filter(|(_, names)| !names.is_empty()).collect()
 }

@@ -126,24 +126,23 @@ impl Batches {
         let asked = self.asked(ounce)?;
         let on = clock::today();
         let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
-        let mut left_out = String::new();
-        let narrow = self.of.is_none() && self.names.is_empty();
-        let mut worked = if narrow {
-            let (worked, said) = self.only.drinks(call, &opened.shelf)?;
-            left_out = said;
-            worked
-        } else {
-            opened.shelf.drinks()?
-        };
-        if let Some(title) = &self.of {
-            worked.retain(|w| key(&w.found_in.book) == key(title));
-            if worked.is_empty() {
-                return Err(CliError::input(format!("no list `{title}` here")).after(opened.notes));
-            }
+        if let Some(title) = &self.of
+            && !opened.shelf.has_list(title)?
+        {
+            return Err(CliError::input(format!("no list `{title}` here")).after(opened.notes));
         }
-        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
-        if !narrow {
-            left_out = self.only.keep(call, &opened.shelf, &mut worked)?;
+        let (opened, names) = show::full_names(opened, &self.names)?;
+        let (worked, left_out) = self
+            .only
+            .drinks_of(call, &opened.shelf, &names, self.of.as_deref())?;
+        if worked.is_empty()
+            && !self.only.is_a_part()
+            && let Some(name) = names.first()
+        {
+            return Err(match &self.of {
+                Some(title) => CliError::input(format!("no drink `{name}` on a list `{title}`")),
+                None => show::unknown(opened, name)?,
+            });
         }
         let out = if self.menu {
             if let Some(stray) = asked

@@ -114,7 +114,6 @@ impl Compare {
         call: &Call,
         opened: show::Opened,
     ) -> Result<(show::Opened, Vec<ComputedDrink>), CliError> {
-        let mut reports = opened.shelf.drinks()?;
         let versions: Vec<(&str, i64)> = self.names.iter().filter_map(|n| version_of(n)).collect();
         let plain: Vec<String> = self
             .names
@@ -122,10 +121,10 @@ impl Compare {
             .filter(|n| version_of(n).is_none())
             .cloned()
             .collect();
-        let opened = show::only_named(opened, &plain, &mut reports, |r| r.name())?;
-        if plain.is_empty() && !versions.is_empty() {
-            reports.clear();
-        }
+        let (opened, mut reports) = match plain.is_empty() {
+            true => (opened, Vec::new()),
+            false => show::drinks_of(opened, &plain)?,
+        };
         if !versions.is_empty() {
             if self.book.is_some() {
                 return Err(CliError::usage(

@@ -102,7 +102,7 @@ fn candidates(sort: Sort, typed: &std::ffi::OsStr) -> Vec<CompletionCandidate> {
         names.extend(house.list().into_iter().flatten().map(|drink| drink.name));
     }
     if matches!(sort, Sort::Lists | Sort::Everything) {
-        names.extend(house.list().into_iter().flatten().map(|drink| drink.book));
+        names.extend(house.titles().into_iter().flatten());
     }
     if matches!(sort, Sort::Ingredients | Sort::Everything) {
         let own = house.book_ingredients().into_iter().flatten();

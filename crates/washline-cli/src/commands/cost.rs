@@ -3,7 +3,6 @@ use washline_core::names::Expected;
 
 use clap::Args;
 use rust_decimal::Decimal;
-use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Tax, percentage};
 use washline_core::service::cost::{Costing, drink_cost};
 use washline_core::spec::Money;
@@ -64,8 +63,7 @@ impl Cost {
         let (asked, money, on) = self.asked()?;
         let opened = show::open(call, self.book.as_ref())?;
         let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
-        let mut worked = opened.shelf.drinks()?;
-        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
+        let (opened, worked) = show::drinks_of(opened, &self.names)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();
         if let Some(Money {
             currency: Some(code), ..

@@ -195,7 +195,7 @@ impl Export {
         let (drinks, notes) = only::drinks(query, &facts, call, &shelf)?;
         let kept: HashSet<(String, String)> = drinks
             .iter()
-            .map(|d| (key(&d.found_in.book), key(d.name())))
+            .flat_map(|d| d.found_in.lists().map(|list| (key(list), key(d.name()))))
             .collect();
         books.retain(|book| kept.iter().any(|(title, _)| *title == key(&book.title)));
         for book in books.iter_mut() {

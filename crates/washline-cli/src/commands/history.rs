@@ -40,7 +40,11 @@ impl History {
             }
         }
         if let Some(book) = &self.book {
-            told.drinks.retain(|d| key(&d.list) == key(book));
+            told.drinks.retain(|d| {
+                std::iter::once(&d.list)
+                    .chain(&d.also_on)
+                    .any(|list| key(list) == key(book))
+            });
             told.preparations.retain(|p| key(&p.list) == key(book));
         }
         if told.is_empty() {

@@ -2,7 +2,6 @@ use std::path::PathBuf;
 
 use clap::Args;
 use washline_core::balance::StandardDrink;
-use washline_core::computed::ComputedDrink;
 use washline_core::names::nearest;
 use washline_core::service::label::{Label, label};
 
@@ -41,8 +40,7 @@ impl Labels {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let country = self.country.as_deref().map(country).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let mut worked = opened.shelf.drinks()?;
-        let opened = show::only_named(opened, &self.names, &mut worked, ComputedDrink::name)?;
+        let (opened, worked) = show::drinks_of(opened, &self.names)?;
         let labels: Vec<Label> = worked.iter().map(|w| label(w, country)).collect();
         let out = if call.json {
             render::written(&washline_view::label::Labels::of(&labels, &opened.faults))

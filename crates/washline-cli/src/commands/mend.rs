@@ -213,8 +213,12 @@ impl Mend {
 
     /// Leave the drinks of one list.
     fn only_of(&self, list: &str, drinks: &mut Vec<ComputedDrink>) -> Result<(), CliError> {
-        let titles: Vec<String> = drinks.iter().map(|d| d.found_in.book.clone()).collect();
-        drinks.retain(|d| key(&d.found_in.book) == key(list));
+        let titles: Vec<String> = drinks
+            .iter()
+            .flat_map(|d| d.found_in.lists())
+            .map(str::to_owned)
+            .collect();
+        drinks.retain(|d| d.found_in.is_on(list));
         if drinks.is_empty() && !titles.is_empty() {
             let near = nearest(list, titles.iter().map(|t| (t.as_str(), t.as_str())), 3);
             return Err(CliError::input(format!("it stands in no list `{list}`")).near(&near));

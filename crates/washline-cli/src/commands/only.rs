@@ -65,6 +65,44 @@ impl Only {
         Ok(asked.leave())
     }
 
+    /// The drinks that have one of these full names (any, where none is given), that stand on that list, where one is named,
+    /// and of which it holds; and what is to be said of those of which it cannot be told.
+    pub fn drinks_of(
+        &self,
+        call: &Call,
+        shelf: &Shelf,
+        names: &[String],
+        list: Option<&str>,
+    ) -> Result<(Vec<ComputedDrink>, String), CliError> {
+        let query = self.query(call)?;
+        let mut drinks = shelf.drinks_of(names, list, query.as_ref())?;
+        let Some(query) = query else {
+            return Ok((drinks, String::new()));
+        };
+        let facts = facts(&query, call, shelf)?;
+        let answers = match ask(&drinks, &query, &facts) {
+            Ok(answers) => answers,
+            // What a word of the question means is told by all drinks.
+            Err(_) => {
+                let all = shelf.drinks()?;
+                let all = all.iter().zip(told(&all, &query, &facts, call)?);
+                let is_one = |of: &ComputedDrink| {
+                    drinks
+                        .iter()
+                        .any(|d| d.found_in == of.found_in && d.name() == of.name())
+                };
+                let (left, answers): (Vec<_>, Vec<_>) = all
+                    .filter(|(of, _)| is_one(of))
+                    .map(|(of, told)| (of.clone(), told))
+                    .unzip();
+                drinks = left;
+                answers
+            }
+        };
+        let notes = leave(&mut drinks, answers);
+        Ok((drinks, notes))
+    }
+
     /// Leave only the drinks of which it holds. Gives what is to be said of those of which it cannot be told.
     pub fn keep(
         &self,

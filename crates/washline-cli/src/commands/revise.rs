@@ -43,7 +43,7 @@ impl Subject {
         let opened = show::open_for_one(call, book)?;
         let mut drinks = opened.shelf.drinks_named(name)?;
         if let Some(title) = of {
-            drinks.retain(|d| key(&d.found_in.book) == key(title));
+            drinks.retain(|d| d.found_in.is_on(title));
         }
         let drink = match drinks.len() {
             0 if of.is_some() => {

@@ -249,6 +249,33 @@ pub fn open_for_one(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliEr
     })
 }
 
+/// The full names of the drinks of what was opened that a person means.
+pub fn full_names(opened: Opened, names: &[String]) -> Result<(Opened, Vec<String>), CliError> {
+    let mut full: Vec<String> = Vec::new();
+    if !names.is_empty() {
+        let known = opened.shelf.names()?;
+        for name in names {
+            match meant(name, known.iter().map(String::as_str)) {
+                Some(name) => full.push(name.to_owned()),
+                None => return Err(unknown(opened, name)?),
+            }
+        }
+    }
+    Ok((opened, full))
+}
+
+/// The drinks of what was opened that a person means by these names, all of them where none is given.
+pub fn drinks_of(opened: Opened, names: &[String]) -> Result<(Opened, Vec<ComputedDrink>), CliError> {
+    let (opened, full) = full_names(opened, names)?;
+    let drinks = opened.shelf.drinks_of(&full, None, None)?;
+    let is_lost = |name: &&String| !drinks.iter().any(|d| key(d.name()) == key(name));
+    match full.iter().find(is_lost) {
+        // What cannot be worked out is no drink to go on with.
+        Some(lost) => Err(unknown(opened, lost)?),
+        None => Ok((opened, drinks)),
+    }
+}
+
 /// Leave of what was opened only what has one of these names; all of it where none is given.
 pub fn only_named<T>(
     opened: Opened,

@@ -72,7 +72,16 @@ impl Taste {
             self.in_full(&house)?;
             let mut trials = house.tastings(&self.name)?;
             if let Some(book) = &self.book {
-                trials.retain(|t| key(&t.book) == key(book));
+                let shared = house.list()?;
+                let stands = |of: &str| {
+                    key(of) == key(book)
+                        || shared.iter().any(|l| {
+                            l.book == of
+                                && key(&l.name) == key(&self.name)
+                                && l.also_on.iter().any(|list| key(list) == key(book))
+                        })
+                };
+                trials.retain(|t| stands(&t.book));
             }
             if trials.is_empty() && !self.is_listed(&house)? {
                 return Err(self.unknown(&house)?);
@@ -127,7 +136,12 @@ impl Taste {
 
     fn is_listed(&self, house: &House) -> Result<bool, CliError> {
         Ok(house.list()?.iter().any(|l| {
-            key(&l.name) == key(&self.name) && self.book.as_ref().is_none_or(|b| key(b) == key(&l.book))
+            key(&l.name) == key(&self.name)
+                && self.book.as_ref().is_none_or(|b| {
+                    std::iter::once(&l.book)
+                        .chain(&l.also_on)
+                        .any(|list| key(list) == key(b))
+                })
         }))
     }
 

@@ -196,7 +196,7 @@ impl Weigh {
         let name = meant(name, listed.iter().map(|l| l.name.as_str())).unwrap_or(name);
         let mut reports = house.drinks_named(name)?;
         if let Some(book) = &self.book {
-            reports.retain(|r| key(&r.found_in.book) == key(book));
+            reports.retain(|r| r.found_in.is_on(book));
         }
         let report = match reports.as_slice() {
             [] => {

@@ -45,7 +45,7 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
     let mut text = format!(
         "{NAME}{}{NAME:#}  {DIM}{} (version {}){DIM:#}\n",
         plain(before.name()),
-        plain(&before.found_in.book),
+        plain(&before.found_in.lists_in_words()),
         before.found_in.version
     );
     for (tag, line) in changed_lines(revised) {

@@ -70,7 +70,7 @@ pub fn heading(drink: &ComputedDrink) -> String {
         "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
         plain(drink.name()),
         structure(drink.evaluation.structure),
-        plain(&drink.found_in.book),
+        plain(&drink.found_in.lists_in_words()),
         drink.found_in.version
     )
 }

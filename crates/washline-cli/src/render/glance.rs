@@ -320,7 +320,11 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
                 true => said_of(drink),
                 false => String::new(),
             };
-            let more = [plain(&own), more(drink)];
+            let elsewhere = match drink.also_on.as_slice() {
+                [] => String::new(),
+                lists => format!("also on {}", lists.join(" and ")),
+            };
+            let more = [plain(&own), plain(&elsewhere), more(drink)];
             let more = more
                 .iter()
                 .filter(|m| !m.is_empty())

@@ -16,7 +16,16 @@ use crate::clock;
 pub fn text(told: &Told) -> String {
     let mut out = String::new();
     for drink in &told.drinks {
-        head(&mut out, &drink.name, &drink.list, drink.removed_at.as_deref());
+        let lists: Vec<&str> = std::iter::once(&drink.list)
+            .chain(&drink.also_on)
+            .map(String::as_str)
+            .collect();
+        head(
+            &mut out,
+            &drink.name,
+            &lists.join(" and "),
+            drink.removed_at.as_deref(),
+        );
         events(&mut out, &drink.events);
         for (at, version) in drink.versions.iter().enumerate() {
             let before = drink.versions.get(at + 1);

@@ -293,7 +293,7 @@ fn one_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
             text,
             "{NAME}{}{NAME:#} {DIM}{}{DIM:#}",
             plain(worked.name()),
-            plain(&worked.found_in.book)
+            plain(&worked.found_in.lists_in_words())
         );
         let mut rows = table(&[
             "  bar",
@@ -366,7 +366,7 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
         "  {NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
         plain(&journey.drink),
         structure(journey.structure()),
-        plain(&worked.found_in.book),
+        plain(&worked.found_in.lists_in_words()),
         worked.found_in.version
     );
     let mut rows = table(&[

@@ -307,6 +307,7 @@ impl Iterator for Look<'_> {
 fn found_in(title: &str, source: &Source, line: usize) -> FoundIn {
     FoundIn {
         book: title.to_owned(),
+        also_on: Vec::new(),
         file: source.file.clone(),
         line,
         version: 1,

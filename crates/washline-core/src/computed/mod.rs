@@ -77,14 +77,38 @@ pub(crate) fn tags<'a>(drink: &'a Drink, list: &'a Settings) -> Vec<&'a str> {
 /// Where a drink stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FoundIn {
-    /// The title of its book.
+    /// The title of its book; of the first, where it stands on several.
     pub book: String,
+    /// The titles of the other lists of the house on which the same drink stands.
+    pub also_on: Vec<String>,
     /// The file the book came from.
     pub file: String,
     /// The line of its heading.
     pub line: usize,
     /// Which version of its spec.
     pub version: i64,
+}
+
+impl FoundIn {
+    /// Whether it stands on the list of that title.
+    #[must_use]
+    pub fn is_on(&self, title: &str) -> bool {
+        let wanted = key(title);
+        self.lists().any(|list| key(list) == wanted)
+    }
+
+    /// The titles of all lists that it stands on.
+    pub fn lists(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(&self.book)
+            .chain(&self.also_on)
+            .map(String::as_str)
+    }
+
+    /// The same in words: `Winter list and Summer list`.
+    #[must_use]
+    pub fn lists_in_words(&self) -> String {
+        self.lists().collect::<Vec<_>>().join(" and ")
+    }
 }
 
 /// A preparation of a book: what it makes, and where it stands.

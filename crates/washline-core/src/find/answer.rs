@@ -225,7 +225,7 @@ impl<'q> Check<'q> {
                     .is_some_and(|p| p.family == *family),
             ),
             Check::Stands(stands) => Some(stands.holds(&drink.evaluation)),
-            Check::On(titles) => Some(titles.contains(&key(&drink.found_in.book))),
+            Check::On(titles) => Some(drink.found_in.lists().any(|list| titles.contains(&key(list)))),
             Check::Tasted(palates, phrase) => match facts.kept(&drink.found_in.book, drink.name()) {
                 Some(kept) => Some(kept.tasted.as_ref().is_some_and(|(verdict, note)| {
                     palates.iter().all(|palate| verdict.contains(palate))
@@ -259,8 +259,12 @@ const NO_TASTINGS: &str = "a book keeps no tastings; the house does";
 
 /// The titles, folded, that words call: the one so called, else those that the words stand in.
 fn titles(test: &Test, said: &str, drinks: &[ComputedDrink], say: Say<'_>) -> Vec<String> {
-    let mut all: Vec<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();
-    all.dedup();
+    let mut all: Vec<&str> = Vec::new();
+    for list in drinks.iter().flat_map(|d| d.found_in.lists()) {
+        if !all.contains(&list) {
+            all.push(list);
+        }
+    }
     let wanted = key(said);
     if all.iter().any(|title| key(title) == wanted) {
         return vec![wanted];

@@ -17,7 +17,7 @@ pub(crate) struct Row<'a> {
     /// Its spec, as the pours are kept by.
     pub id: i64,
     pub name: &'a str,
-    pub list: &'a str,
+    pub lists: &'a [&'a str],
     /// Its text, heading and all.
     pub text: &'a str,
     pub structure: Option<Structure>,
@@ -185,7 +185,7 @@ impl May {
             May::Season(phrase) => Some(row.seasons.iter().any(|season| phrase.is_in(season))),
             May::Structure(all) => Some(row.structure.is_some_and(|s| all.contains(&s))),
             // Which of several titles is meant is told where all are known.
-            May::On(phrase) if phrase.is_in(row.list) => None,
+            May::On(phrase) if row.lists.iter().any(|list| phrase.is_in(list)) => None,
             May::On(_) => Some(false),
             May::Figure(at, comparison, limit, step) => {
                 let value = row.figures.get(*at).copied().flatten()?;

@@ -327,6 +327,27 @@ impl Settings {
             .flat_map(|words| settings::between_commas(words))
     }
 
+    /// Take the seasons and the tags of another list beside its own.
+    #[cfg(feature = "store")]
+    pub(crate) fn take_words_of(&mut self, other: &Settings) {
+        for (own, more) in [(&mut self.season, &other.season), (&mut self.tags, &other.tags)] {
+            let words = |of: &Option<String>| -> Vec<String> {
+                let words = of.iter().flat_map(|said| settings::between_commas(said));
+                words.map(str::to_owned).collect()
+            };
+            let mut all = words(own);
+            for word in words(more) {
+                if !all
+                    .iter()
+                    .any(|known| crate::names::key(known) == crate::names::key(&word))
+                {
+                    all.push(word);
+                }
+            }
+            *own = (!all.is_empty()).then(|| all.join(", "));
+        }
+    }
+
     /// The words that are put on every drink of the list.
     pub fn tags_of_all(&self) -> impl Iterator<Item = &str> {
         self.tags.iter().flat_map(|words| settings::between_commas(words))

@@ -16,6 +16,8 @@ pub struct Amended {
     pub drink: String,
     /// Its book.
     pub book: String,
+    /// The other lists on which the same drink stands: it is changed there too.
+    pub also_on: Vec<String>,
     /// The version that is poured now.
     pub version: i64,
     /// The version it was made from.
@@ -71,11 +73,17 @@ impl House {
         let transaction = self.begin_keeping(at)?;
         let mut all = Vec::new();
         for ((worked, drink), changed) in drinks.into_iter().zip(changed) {
-            all.push(
-                keep_amended(&transaction, worked, drink, at)
-                    .map_err(&fail)?
-                    .ok_or(changed)?,
-            );
+            let keep =
+                |book: &str| keep_amended(&transaction, worked, book, drink.clone(), at).map_err(&fail);
+            // It is one drink: changed on every list that it stands on, or on none.
+            let mut amended = keep(&worked.found_in.book)?;
+            for book in &worked.found_in.also_on {
+                amended = match keep(book)? {
+                    Some(_) => amended,
+                    None => None,
+                };
+            }
+            all.push(amended.ok_or(changed)?);
         }
         let told: Vec<String> = all
             .iter()
@@ -141,13 +149,14 @@ fn read_amended(worked: &ComputedDrink, text: &str) -> Result<Drink, Vec<Fault>>
 fn keep_amended(
     transaction: &Transaction<'_>,
     worked: &ComputedDrink,
+    book: &str,
     mut drink: Drink,
     at: &str,
 ) -> rusqlite::Result<Option<Amended>> {
-    let (name, book) = (worked.name(), &worked.found_in.book);
-    let found: Option<(i64, i64, String, i64, i64)> = transaction
+    let name = worked.name();
+    let found: Option<(i64, i64, String, i64, i64, String)> = transaction
         .query_row(
-            "SELECT book.id AS book_id, drink.position, drink.name, drink.line, max(spec_version.version) AS version
+            "SELECT book.id AS book_id, drink.position, drink.name, drink.line, max(spec_version.version) AS version, spec_version.spec_text
              FROM drink JOIN book ON book.id = drink.book_id JOIN spec_version ON spec_version.drink_id = drink.id
              WHERE book.title = ?1 AND drink.name_key = ?2 AND drink.removed_at IS NULL
              GROUP BY drink.id",
@@ -159,14 +168,20 @@ fn keep_amended(
                     row.get("name")?,
                     row.get("line")?,
                     row.get("version")?,
+                    row.get("spec_text")?,
                 ))
             },
         )
         .optional()?;
-    let Some((book_id, position, stored_name, line, version)) = found else {
+    let Some((book_id, position, stored_name, line, version, text)) = found else {
         return Ok(None);
     };
-    if version != worked.found_in.version {
+    // Each list counts its own versions.
+    let stands = match book == worked.found_in.book {
+        true => version == worked.found_in.version,
+        false => text == worked.source.text,
+    };
+    if !stands {
         return Ok(None);
     }
     // Its name and its place in the book stay as the book has them.
@@ -181,7 +196,8 @@ fn keep_amended(
     )?;
     Ok(Some(Amended {
         drink: drink.name,
-        book: book.clone(),
+        book: book.to_owned(),
+        also_on: worked.found_in.also_on.clone(),
         version: now,
         from_version: version,
     }))

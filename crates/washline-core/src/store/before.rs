@@ -11,9 +11,10 @@ impl House {
     /// When the file cannot be read.
     pub fn drinks_before(&self) -> Result<Vec<ComputedDrink>, StoreError> {
         let before = self.specs(
-            "SELECT s.id, c.book_id, c.book, b.file, c.line, s.version, c.drink_id, s.spec_text, NULL, NULL
+            "SELECT s.id, c.book_id, c.book, b.file, c.line, s.version, c.drink_id, s.spec_text, NULL, NULL, NULL
              FROM current_spec c JOIN book b ON b.id = c.book_id JOIN spec_version s ON s.drink_id = c.drink_id
              WHERE s.version = (SELECT max(version) FROM spec_version v WHERE v.drink_id = c.drink_id AND v.version < c.version)
+               AND NOT EXISTS (SELECT 1 FROM same_drink n WHERE n.drink_id = c.drink_id AND n.other_book_id < c.book_id)
              ORDER BY c.book_id, c.drink_position",
             [],
         )?;

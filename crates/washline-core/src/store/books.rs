@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
 use super::journal::fresh_id;
+use super::lists::{ALSO_ON, ONCE, lists};
 use super::versions::{self, Standing, place};
 use super::{House, StoreError, ingredients, preparations, prices, texts};
 use crate::computed::{Context, context, each_drink, read_books};
@@ -52,6 +53,8 @@ pub struct Listed {
     pub name: String,
     /// Its book.
     pub book: String,
+    /// The other lists on which the same drink stands.
+    pub also_on: Vec<String>,
     /// Which version of its spec is poured.
     pub version: i64,
 }
@@ -109,7 +112,7 @@ impl House {
         Ok(read_books(sources, &self.settings()?, &self.stock(None)?))
     }
 
-    /// Every drink that is poured, by book and place in it.
+    /// Every drink that is poured, by book and place in it; one that stands on several lists once.
     ///
     /// # Errors
     /// When the file cannot be read.
@@ -117,13 +120,20 @@ impl House {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached("SELECT drink, book, version FROM current_spec ORDER BY book, drink_position")
+            .prepare_cached(&format!(
+                "SELECT c.drink, c.book, c.version, {ALSO_ON} AS also_on FROM current_spec c WHERE {ONCE} ORDER BY c.book, c.drink_position"
+            ))
             .map_err(&fail)?;
+        let titles = self.titles_by_id()?;
         let rows = select
             .query_map([], |row| {
                 Ok(Listed {
                     name: row.get("drink")?,
                     book: row.get("book")?,
+                    also_on: lists(row.get("also_on")?)
+                        .iter()
+                        .filter_map(|id| titles.get(id).cloned())
+                        .collect(),
                     version: row.get("version")?,
                 })
             })

@@ -253,7 +253,7 @@ impl House {
         for book in self.books_with_broken_preparations()? {
             broken.extend(self.context(book, &mut shared)?.preparations.faults.clone());
         }
-        for current in self.current_where("r.fingerprint IS NULL", [])? {
+        for current in self.current_where("r.fingerprint IS NULL", "NULL", [])? {
             if let Err(faults) = self.computed(&current, &mut shared)? {
                 broken.extend(moved(faults, current.line));
             }

@@ -51,6 +51,8 @@ pub struct DrinkHistory {
     pub name: String,
     /// The list it stands on, or stood on.
     pub list: String,
+    /// The other lists on which the same drink stands.
+    pub also_on: Vec<String>,
     /// Since when it is off the list; `None` where it is on it.
     pub removed_at: Option<String>,
     /// Its versions, the latest first.
@@ -110,7 +112,8 @@ struct Row {
 }
 
 impl House {
-    /// The drinks of that name, on their lists or off them, each with every version it has had.
+    /// The drinks of that name, on their lists or off them, each with every version it has had; one that stands on several
+    /// lists once.
     ///
     /// ```
     /// use washline_core::spec::Source;
@@ -137,13 +140,21 @@ impl House {
     /// When the file cannot be read.
     pub fn drink_history(&self, name: &str) -> Result<Vec<DrinkHistory>, StoreError> {
         let mut all = Vec::new();
+        let titles = self.titles_by_id()?;
+        let mut told: BTreeSet<i64> = BTreeSet::new();
         for row in self.rows_named("drink", name)? {
+            // The same drink on another list is told with the first.
+            if told.contains(&row.id) {
+                continue;
+            }
+            let same = self.same_drinks(row.id)?;
+            told.extend(same.iter().map(|(id, _)| *id));
             let mut versions = Vec::new();
             let mut shared = self.shared()?;
             let tastings = self.tastings_of(row.id)?;
             let weighings = self.weighings_of(row.id)?;
             let specs = self.specs(
-                "SELECT s.id, d.book_id, b.title, b.file, d.line, s.version, d.id, s.spec_text, NULL, NULL
+                "SELECT s.id, d.book_id, b.title, b.file, d.line, s.version, d.id, s.spec_text, NULL, NULL, NULL
                  FROM spec_version s JOIN drink d ON d.id = s.drink_id JOIN book b ON b.id = d.book_id
                  WHERE d.id = ?1 ORDER BY s.version",
                 [row.id],
@@ -177,6 +188,10 @@ impl House {
                 events: self.events_of_section("drink", row.id)?,
                 name: row.name,
                 list: row.list,
+                also_on: same
+                    .iter()
+                    .filter_map(|(_, book)| titles.get(book).cloned())
+                    .collect(),
                 removed_at: row.removed_at,
                 versions,
             });
@@ -191,9 +206,11 @@ impl House {
     /// When the file cannot be read.
     pub fn drinks_at(&self, name: &str, version: i64) -> Result<Vec<ComputedDrink>, StoreError> {
         let specs = self.specs(
-            "SELECT s.id, d.book_id, b.title, b.file, d.line, s.version, d.id, s.spec_text, NULL, NULL
+            "SELECT s.id, d.book_id, b.title, b.file, d.line, s.version, d.id, s.spec_text, NULL, NULL, NULL
              FROM spec_version s JOIN drink d ON d.id = s.drink_id JOIN book b ON b.id = d.book_id
-             WHERE d.name_key = ?1 AND s.version = ?2 ORDER BY d.removed_at IS NOT NULL, b.id",
+             WHERE d.name_key = ?1 AND s.version = ?2
+               AND NOT EXISTS (SELECT 1 FROM same_drink n WHERE n.drink_id = d.id AND n.other_book_id < d.book_id)
+             ORDER BY d.removed_at IS NOT NULL, b.id",
             params![key(name), version],
         )?;
         self.work_out(specs.into_iter())

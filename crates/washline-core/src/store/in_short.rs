@@ -1,10 +1,11 @@
 //! The drinks of the house in short, from the results that are kept: nothing is parsed or worked out for a list.
 
+use super::lists::{ALSO_ON, ONCE, lists, of_all};
 use super::{House, StoreError};
 use crate::balance::{Judged, Severity, Standing, Verdict};
 use crate::computed::ComputedDrink;
 use crate::ingredient::Convention;
-use crate::spec::{Settings, seasons_and_tags};
+use crate::spec::seasons_and_tags;
 use crate::tables::Structure;
 
 /// A drink of the house in a line.
@@ -14,6 +15,8 @@ pub struct InShort {
     pub name: String,
     /// Its book.
     pub book: String,
+    /// The other lists on which the same drink stands.
+    pub also_on: Vec<String>,
     /// Its structure; `None` where the method is missing.
     pub structure: Option<Structure>,
     /// How its juices are counted.
@@ -42,6 +45,7 @@ impl InShort {
         InShort {
             name: drink.name().to_owned(),
             book: drink.found_in.book.clone(),
+            also_on: drink.found_in.also_on.clone(),
             structure: drink.evaluation.structure,
             convention: drink.convention(),
             volume_ml: figures.volume_ml.value,
@@ -70,7 +74,7 @@ impl House {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached(
+            .prepare_cached(&format!(
                 "SELECT c.drink, c.book, r.structure, r.convention,
                      (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'volume_ml'),
                      (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'abv_pct'),
@@ -78,11 +82,12 @@ impl House {
                      (SELECT value FROM figure WHERE result_id = r.id AND stage = 'glass' AND figure = 'acid_g_per_100ml'),
                      (SELECT group_concat(DISTINCT severity) FROM finding WHERE result_id = r.id),
                      (SELECT group_concat(DISTINCT verdict) FROM verdict WHERE result_id = r.id),
-                     c.spec_text, b.settings_json
+                     c.spec_text, c.book_id, {ALSO_ON}
                  FROM current_spec c JOIN result r ON r.spec_version_id = c.id JOIN book b ON b.id = c.book_id
-                 ORDER BY c.book_id, c.drink_position",
-            )
+                 WHERE {ONCE} ORDER BY c.book_id, c.drink_position",
+            ))
             .map_err(&fail)?;
+        let (titles, settings) = (self.titles_by_id()?, self.settings_by_list()?);
         let rows = select
             .query_map([], |row| {
                 let structure: Option<String> = row.get(2)?;
@@ -99,12 +104,13 @@ impl House {
                     .flat_map(|words| words.split(','))
                     .filter_map(Verdict::from_word)
                     .collect();
-                let (text, settings): (String, String) = (row.get(10)?, row.get(11)?);
-                let list: Settings = serde_json::from_str(&settings).unwrap_or_default();
-                let (seasons, tags) = seasons_and_tags(&text, &list);
+                let (text, also_on): (String, Vec<i64>) = (row.get(10)?, lists(row.get(12)?));
+                let on: Vec<i64> = std::iter::once(row.get(11)?).chain(also_on.clone()).collect();
+                let (seasons, tags) = seasons_and_tags(&text, &of_all(&settings, &on));
                 Ok(InShort {
                     name: row.get(0)?,
                     book: row.get(1)?,
+                    also_on: also_on.iter().filter_map(|id| titles.get(id).cloned()).collect(),
                     structure: structure.as_deref().and_then(Structure::named),
                     convention: Convention::from_word(&convention).unwrap_or_default(),
                     volume_ml: finite(row.get(4)?),

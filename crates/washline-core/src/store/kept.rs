@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use super::lists::ONCE;
 use super::{House, StoreError};
 use crate::find::Kept;
 
@@ -21,7 +22,9 @@ impl House {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached("SELECT book, drink, coalesce(added_at, '') FROM current_spec ORDER BY book_id, drink_position")
+            .prepare_cached(&format!(
+                "SELECT c.book, c.drink, coalesce(c.added_at, '') FROM current_spec c WHERE {ONCE} ORDER BY c.book_id, c.drink_position"
+            ))
             .map_err(&fail)?;
         let rows = select
             .query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))

@@ -20,6 +20,7 @@ mod in_short;
 mod ingredients;
 mod journal;
 mod kept;
+mod lists;
 pub mod merge;
 mod narrowed;
 mod odds;

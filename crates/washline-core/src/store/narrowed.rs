@@ -1,13 +1,14 @@
 //! The drinks of the house that a question may be about, by what is kept of them: only those are worked out.
 
-use std::collections::HashMap;
-
+use rusqlite::params;
 use rusqlite::types::Value;
 
+use super::lists::{ALSO_ON, ONCE, lists, of_all};
 use super::{House, StoreError};
 use crate::computed::{ComputedDrink, Context};
 use crate::find::{Narrow, Pours, Query, Row};
-use crate::spec::{Settings, seasons_and_tags};
+use crate::names::key;
+use crate::spec::seasons_and_tags;
 use crate::tables::Structure;
 
 /// The pours that the house keeps.
@@ -31,7 +32,7 @@ impl Pours for Kept<'_> {
     fn specs(&self, name: &str) -> Result<Vec<i64>, StoreError> {
         self.house.column(
             "SELECT r.spec_version_id FROM pour p JOIN result r ON r.id = p.result_id WHERE p.ingredient_key = ?1",
-            [crate::names::key(name)],
+            [key(name)],
         )
     }
 }
@@ -43,8 +44,43 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn drinks_that_may(&self, query: &Query) -> Result<Vec<ComputedDrink>, StoreError> {
+        self.drinks_of(&[], None, Some(query))
+    }
+
+    /// The drinks that have one of these names (any, where none is given), that stand on that list, where one is named, and
+    /// of which a question may hold, where one is asked: no others are worked out.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn drinks_of(
+        &self,
+        names: &[String],
+        list: Option<&str>,
+        query: Option<&Query>,
+    ) -> Result<Vec<ComputedDrink>, StoreError> {
+        let as_json = |all: serde_json::Result<String>| all.map_err(|error| self.content(error.to_string()));
+        let keys: Vec<String> = names.iter().map(|name| key(name)).collect();
+        let keys = as_json(serde_json::to_string(&keys))?;
+        let ids = match query {
+            Some(query) => self.ids_that_query_may(query)?,
+            None => None,
+        };
+        let ids = ids.map(|ids| as_json(serde_json::to_string(&ids))).transpose()?;
+        let wanted = self.poured_where(
+            "(?1 = '[]' OR c.drink_key IN (SELECT value FROM json_each(?1)))
+             AND (?2 IS NULL OR b.title_key = ?2 OR EXISTS (
+                 SELECT 1 FROM same_drink n JOIN book o ON o.id = n.other_book_id
+                 WHERE n.drink_id = c.drink_id AND o.title_key = ?2))
+             AND (?3 IS NULL OR c.id IN (SELECT value FROM json_each(?3)))",
+            params![keys, list.map(key), ids],
+        )?;
+        self.work_out(wanted.into_iter())
+    }
+
+    /// The specs that a question does not rule out; `None` where what is kept is stale, and tells nothing.
+    fn ids_that_query_may(&self, query: &Query) -> Result<Option<Vec<i64>>, StoreError> {
         if self.stale()?.is_some() {
-            return self.drinks();
+            return Ok(None);
         }
         let mut shared = self.shared()?;
         let books: Vec<i64> = self.column("SELECT id FROM book WHERE removed_at IS NULL", [])?;
@@ -61,13 +97,7 @@ impl House {
             contexts,
         };
         let narrow = Narrow::of(query, &kept)?;
-        let ids = self.ids_that_may(&narrow)?;
-        let wanted: Vec<String> = ids.iter().map(i64::to_string).collect();
-        let wanted = self.current_where(
-            "c.id IN (SELECT value FROM json_each(?1))",
-            [format!("[{}]", wanted.join(","))],
-        )?;
-        self.work_out(wanted.into_iter())
+        self.ids_that_may(&narrow).map(Some)
     }
 
     /// The specs that are poured and that a question does not rule out.
@@ -86,32 +116,27 @@ impl House {
         let mut select = self
             .db
             .prepare_cached(&format!(
-                "SELECT s.id, d.name, b.title, s.spec_text, r.structure, b.id, b.settings_json{figures}
-                 FROM drink d JOIN book b ON b.id = d.book_id
-                 JOIN spec_version s ON s.drink_id = d.id
-                     AND s.version = (SELECT max(version) FROM spec_version v WHERE v.drink_id = d.id)
-                 JOIN result r ON r.spec_version_id = s.id
-                 WHERE d.removed_at IS NULL"
+                "SELECT c.id, c.drink, c.spec_text, r.structure, c.book_id, {ALSO_ON}{figures}
+                 FROM current_spec c JOIN result r ON r.spec_version_id = c.id WHERE {ONCE}"
             ))
             .map_err(&fail)?;
-        let mut lists: HashMap<i64, Settings> = HashMap::new();
+        let (titles, settings) = (self.titles_by_id()?, self.settings_by_list()?);
         let mut ids = Vec::new();
         let mut rows = select.query([]).map_err(&fail)?;
         while let Some(row) = rows.next().map_err(&fail)? {
             let id = row.get(0).map_err(&fail)?;
             let word = |at: usize| row.get_ref(at).and_then(|cell| Ok(cell.as_str()?)).map_err(&fail);
-            let (name, list, text) = (word(1)?, word(2)?, word(3)?);
-            let structure: Option<String> = row.get(4).map_err(&fail)?;
-            let book = row.get(5).map_err(&fail)?;
-            let settings = match lists.entry(book) {
-                std::collections::hash_map::Entry::Occupied(known) => known.into_mut(),
-                std::collections::hash_map::Entry::Vacant(new) => {
-                    new.insert(serde_json::from_str(word(6)?).unwrap_or_default())
-                }
-            };
-            let (seasons, tags) = seasons_and_tags(text, settings);
+            let (name, text) = (word(1)?, word(2)?);
+            let structure: Option<String> = row.get(3).map_err(&fail)?;
+            let mut on = vec![row.get(4).map_err(&fail)?];
+            on.extend(lists(row.get(5).map_err(&fail)?));
+            let (seasons, tags) = seasons_and_tags(text, &of_all(&settings, &on));
+            let on: Vec<&str> = on
+                .iter()
+                .filter_map(|id| titles.get(id).map(String::as_str))
+                .collect();
             let figures: Vec<Option<f64>> = (0..narrow.figures().len())
-                .map(|at| match row.get(7 + at) {
+                .map(|at| match row.get(6 + at) {
                     Ok(Value::Real(value)) => Some(value).filter(|v| v.is_finite()),
                     _ => None,
                 })
@@ -119,7 +144,7 @@ impl House {
             let kept = Row {
                 id,
                 name,
-                list,
+                lists: &on,
                 text,
                 structure: structure.as_deref().and_then(Structure::named),
                 seasons: &seasons,
@@ -139,8 +164,9 @@ impl House {
     /// When the file cannot be read.
     pub fn count(&self) -> Result<usize, StoreError> {
         let all: Vec<i64> = self.column(
-            "SELECT count(*) FROM drink d JOIN spec_version s ON s.drink_id = d.id JOIN result r ON r.spec_version_id = s.id
-             WHERE d.removed_at IS NULL AND s.version = (SELECT max(version) FROM spec_version v WHERE v.drink_id = d.id)",
+            &format!(
+                "SELECT count(*) FROM current_spec c JOIN result r ON r.spec_version_id = c.id WHERE {ONCE}"
+            ),
             [],
         )?;
         Ok(all.first().map_or(0, |n| usize::try_from(*n).unwrap_or_default()))

@@ -57,6 +57,10 @@ pub(super) const MIGRATIONS: &[(&str, &str)] = &[
         "010_summary.sql",
         include_str!("../../../../migrations/010_summary.sql"),
     ),
+    (
+        "011_one_drink.sql",
+        include_str!("../../../../migrations/011_one_drink.sql"),
+    ),
 ];
 
 static STEPS: LazyLock<Migrations<'static>> =

@@ -49,6 +49,7 @@ impl House {
                 all.push(Prepared {
                     found_in: FoundIn {
                         book: row.title,
+                        also_on: Vec::new(),
                         file: row.file,
                         line: row.line,
                         version: row.version,
@@ -142,6 +143,7 @@ impl House {
         Ok(made.map(|made| Prepared {
             found_in: FoundIn {
                 book: title,
+                also_on: Vec::new(),
                 file,
                 line,
                 version,

@@ -6,13 +6,14 @@ use rusqlite::{Connection, Params, params};
 use sha2::{Digest, Sha256};
 
 use super::fresh::Stale;
+use super::lists::{ALSO_ON, ONCE, lists};
 use super::worked::Shared;
 use super::{House, StoreError};
 use crate::balance::{Measured, Severity};
 use crate::computed::{ComputedDrink, Context, expect};
 use crate::names::key;
 use crate::resolve::Resolved;
-use crate::spec::{Drink, Fault, Place};
+use crate::spec::{Drink, Fault, Place, Settings};
 use crate::tables::Structure;
 
 /// Changes whenever the same spec and stock would come to other figures.
@@ -49,6 +50,8 @@ pub(super) struct Current {
     pub(super) fingerprint: Option<String>,
     /// Of the result.
     pub(super) structure: Option<String>,
+    /// The other lists on which the same drink stands, in order.
+    pub(super) also_on: Vec<i64>,
 }
 
 impl House {
@@ -82,25 +85,38 @@ impl House {
         Ok(recomputed)
     }
 
+    /// Every spec that is poured, once a list.
     pub(super) fn current(&self) -> Result<Vec<Current>, StoreError> {
-        self.current_where("1", [])
+        self.current_where("1", "NULL", [])
     }
 
-    /// The specs that are poured and fit a condition on their row and that of their result.
-    pub(super) fn current_where(
+    /// The specs that are poured and fit a condition on their row and that of their result: a drink that stands on
+    /// several lists once.
+    pub(super) fn poured_where(
         &self,
         condition: &str,
         values: impl Params,
     ) -> Result<Vec<Current>, StoreError> {
+        self.current_where(&format!("({condition}) AND {ONCE}"), ALSO_ON, values)
+    }
+
+    /// The specs that are poured and fit a condition, once a list.
+    pub(super) fn current_where(
+        &self,
+        condition: &str,
+        also_on: &str,
+        values: impl Params,
+    ) -> Result<Vec<Current>, StoreError> {
         let query = format!(
-            "SELECT c.id, c.book_id, c.book, b.file, c.line, c.version, c.drink_id, c.spec_text, r.fingerprint, r.structure
+            "SELECT c.id, c.book_id, c.book, b.file, c.line, c.version, c.drink_id, c.spec_text, r.fingerprint, r.structure, {also_on}
              FROM current_spec c JOIN book b ON b.id = c.book_id LEFT JOIN result r ON r.spec_version_id = c.id
              WHERE {condition} ORDER BY c.book_id, c.drink_position"
         );
         self.specs(&query, values)
     }
 
-    /// Specs by a query of id, book, its title and file, line, version, drink, text, fingerprint and structure.
+    /// Specs by a query of id, book, its title and file, line, version, drink, text, fingerprint, structure and the other
+    /// lists it stands on.
     pub(super) fn specs(&self, query: &str, values: impl Params) -> Result<Vec<Current>, StoreError> {
         let fail = self.fail();
         let mut select = self.db.prepare_cached(query).map_err(&fail)?;
@@ -117,6 +133,7 @@ impl House {
                     text: row.get(7)?,
                     fingerprint: row.get(8)?,
                     structure: row.get(9)?,
+                    also_on: lists(row.get(10)?),
                 })
             })
             .map_err(&fail)?;
@@ -130,7 +147,7 @@ impl House {
     /// When the file cannot be read or written.
     pub fn flagged(&mut self, from: Severity) -> Result<Vec<ComputedDrink>, StoreError> {
         self.refresh()?;
-        let flagged = self.current_where(&at_least(from), [])?;
+        let flagged = self.poured_where(&at_least(from), [])?;
         self.work_out(flagged.into_iter())
     }
 }
@@ -157,7 +174,13 @@ fn fingerprint(current: &Current, computed: &ComputedDrink, marks: &mut Marks) -
     let mut hash = Sha256::new();
     hash.update(MODEL);
     hash.update(&current.text);
-    hash.update(serde_json::to_vec(&**settings).unwrap_or_default());
+    // A season and a tag of its list are put on a drink and change nothing in it.
+    let settings = Settings {
+        season: None,
+        tags: None,
+        ..(**settings).clone()
+    };
+    hash.update(serde_json::to_vec(&settings).unwrap_or_default());
     hash.update(serde_json::to_vec(&computed.resolved.own_melt).unwrap_or_default());
     if computed.built.structure.is_some() {
         hash.update(serde_json::to_vec(&computed.bands()).unwrap_or_default());

@@ -1,9 +1,11 @@
 //! What the drinks of the house come to, as it is kept: nothing is read or worked out for it.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 use rusqlite::{OptionalExtension, Params, Row, Transaction};
 
+use super::lists::{ALSO_ON, ONCE, lists, of_all};
 use super::results::{Current, at_least};
 use super::worked::Shared;
 use super::{House, StoreError};
@@ -24,7 +26,8 @@ pub struct Held {
     /// How its juices were counted.
     pub convention: Convention,
     found_in: FoundIn,
-    book: i64,
+    /// The list it is worked out of, then the others on which it stands.
+    lists: Vec<i64>,
     spec_version: i64,
     result: i64,
 }
@@ -34,7 +37,7 @@ pub struct Summaries<'a> {
     house: &'a House,
     held: std::vec::IntoIter<Held>,
     shared: Shared,
-    lists: HashMap<i64, Settings>,
+    settings: HashMap<i64, Settings>,
     _moment: Transaction<'a>,
 }
 
@@ -62,24 +65,27 @@ impl House {
         let mut select = self
             .db
             .prepare_cached(&format!(
-                "SELECT c.drink, r.convention, c.book, b.file, c.line, c.version, c.book_id, c.id, r.id
+                "SELECT c.drink, r.convention, c.book, b.file, c.line, c.version, c.book_id, c.id, r.id, {ALSO_ON}
                  FROM current_spec c JOIN book b ON b.id = c.book_id JOIN result r ON r.spec_version_id = c.id
-                 WHERE {condition} ORDER BY c.book_id, c.drink_position"
+                 WHERE ({condition}) AND {ONCE} ORDER BY c.book_id, c.drink_position"
             ))
             .map_err(&fail)?;
+        let titles = self.titles_by_id()?;
         let rows = select
             .query_map(values, |row| {
                 let convention: String = row.get(1)?;
+                let also_on = lists(row.get(9)?);
                 Ok(Held {
                     name: row.get(0)?,
                     convention: Convention::from_word(&convention).unwrap_or_default(),
                     found_in: FoundIn {
                         book: row.get(2)?,
+                        also_on: also_on.iter().filter_map(|id| titles.get(id).cloned()).collect(),
                         file: row.get(3)?,
                         line: usize::try_from(row.get::<_, i64>(4)?).unwrap_or(1),
                         version: row.get(5)?,
                     },
-                    book: row.get(6)?,
+                    lists: std::iter::once(row.get(6)?).chain(also_on).collect(),
                     spec_version: row.get(7)?,
                     result: row.get(8)?,
                 })
@@ -98,7 +104,7 @@ impl House {
             house: self,
             held: held.into_iter(),
             shared: self.shared()?,
-            lists: HashMap::new(),
+            settings: HashMap::new(),
         })
     }
 
@@ -142,7 +148,7 @@ impl Iterator for Summaries<'_> {
 
 impl Summaries<'_> {
     fn worked_out(&mut self, held: &Held) -> Result<Option<ComputedDrink>, StoreError> {
-        let current: Vec<Current> = self.house.current_where("c.id = ?1", [held.spec_version])?;
+        let current: Vec<Current> = self.house.poured_where("c.id = ?1", [held.spec_version])?;
         match current.first() {
             Some(current) => Ok(self.house.computed(current, &mut self.shared)?.ok()),
             None => Ok(None),
@@ -169,7 +175,8 @@ impl Summaries<'_> {
             return Ok(None);
         };
         let assumptions = self.assumptions(held.result)?;
-        let (seasons, tags) = seasons_and_tags(&one.text, self.list(held.book)?);
+        let list = self.lists(&held.lists)?;
+        let (seasons, tags) = seasons_and_tags(&one.text, list.as_ref());
         let (Some(evaluation), Ok(allergens_eu), Ok(allergens_us)) = (
             self.evaluation(held.result, &one)?,
             Declaration::read(AllergenList::Eu, &one.allergens_eu),
@@ -325,21 +332,12 @@ impl Summaries<'_> {
         Ok(all)
     }
 
-    /// The settings of a book, read once.
-    fn list(&mut self, book: i64) -> Result<&Settings, StoreError> {
-        if !self.lists.contains_key(&book) {
-            let fail = self.house.fail();
-            let json: String = self
-                .house
-                .db
-                .query_row("SELECT settings_json FROM book WHERE id = ?1", [book], |row| {
-                    row.get(0)
-                })
-                .map_err(fail)?;
-            self.lists
-                .insert(book, serde_json::from_str(&json).unwrap_or_default());
+    /// The settings of the lists that a drink stands on, those of each read once.
+    fn lists(&mut self, books: &[i64]) -> Result<Cow<'_, Settings>, StoreError> {
+        if self.settings.is_empty() {
+            self.settings = self.house.settings_by_list()?;
         }
-        Ok(&self.lists[&book])
+        Ok(of_all(&self.settings, books))
     }
 
     /// Every row that a query gives of a result.

@@ -3,6 +3,7 @@
 use rusqlite::{Row, params};
 
 use super::journal::fresh_id;
+use super::lists::{FIRST, OF_DRINK};
 use super::{House, StoreError};
 use crate::balance::learn::Learned;
 use crate::balance::{Measured, Palate, Structure};
@@ -67,9 +68,17 @@ pub enum NotTasted {
     NoVersion(i64),
 }
 
+/// Each trial with the version that it is told of.
 const SELECT: &str = "SELECT t.id, d.name AS drink, b.title AS book, s.version, t.verdict, t.note, t.taster, t.tasted_at,
     d.removed_at IS NULL AND s.version = (SELECT max(version) FROM spec_version v WHERE v.drink_id = d.id) AS is_current
- FROM tasting t JOIN spec_version s ON s.id = t.spec_version_id JOIN drink d ON d.id = s.drink_id JOIN book b ON b.id = d.book_id";
+ FROM tasting t JOIN spec_version s ON s.id = ";
+const REST: &str = " JOIN drink d ON d.id = s.drink_id JOIN book b ON b.id = d.book_id";
+
+/// A query of trials, each of the version that a query of one `o` gives.
+fn trials(of_version: &str, condition: &str) -> String {
+    let version = of_version.replace("o.id", "t.spec_version_id");
+    format!("{SELECT}({version}){REST} WHERE {condition} ORDER BY t.tasted_at DESC, t.id DESC")
+}
 
 impl House {
     /// Keep a trial of a drink.
@@ -93,9 +102,11 @@ impl House {
                 .map_err(&fail)?;
             rows.collect::<rusqlite::Result<_>>().map_err(&fail)?
         };
+        let ids: Vec<i64> = found.iter().map(|(drink, _)| *drink).collect();
         let drink = match found.as_slice() {
-            [(drink, _)] => *drink,
             [] => return Ok(Err(NotTasted::NoDrink)),
+            // The same drink on several lists is tasted once.
+            [(drink, _), ..] if transaction.house.are_one(&ids)? => *drink,
             several => {
                 let titles = several.iter().map(|(_, title)| title.clone()).collect();
                 return Ok(Err(NotTasted::SeveralBooks(titles)));
@@ -129,7 +140,7 @@ impl House {
             return Ok(Err(NotTasted::NoVersion(last)));
         }
         let tasting = transaction
-            .query_row(&format!("{SELECT} WHERE t.id = ?1"), [id], from_row)
+            .query_row(&trials("o.id", "t.id = ?1"), [id], from_row)
             .map_err(&fail)?;
         transaction.commit(&format!(
             "taste \"{}\": {}",
@@ -144,7 +155,7 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn tastings(&self, drink: &str) -> Result<Vec<Tasting>, StoreError> {
-        self.tastings_where("d.name_key = ?1", [key(drink)])
+        self.tastings_where(FIRST, "d.name_key = ?1", [key(drink)])
     }
 
     /// Every trial of the house, the latest first.
@@ -152,7 +163,7 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn all_tastings(&self) -> Result<Vec<Tasting>, StoreError> {
-        self.tastings_where("1", [])
+        self.tastings_where(FIRST, "1", [])
     }
 
     /// The drinks that the house is happy with, as (drink, book): the last trial of the version that is poured
@@ -180,20 +191,19 @@ impl House {
 
     /// Every trial of one drink, the latest first.
     pub(super) fn tastings_of(&self, drink: i64) -> Result<Vec<Tasting>, StoreError> {
-        self.tastings_where("d.id = ?1", [drink])
+        self.tastings_where(OF_DRINK, "d.id = ?1", [drink])
     }
 
     fn tastings_where<P: rusqlite::Params>(
         &self,
+        of_version: &str,
         condition: &str,
         params: P,
     ) -> Result<Vec<Tasting>, StoreError> {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached(&format!(
-                "{SELECT} WHERE {condition} ORDER BY t.tasted_at DESC, t.id DESC"
-            ))
+            .prepare_cached(&trials(of_version, condition))
             .map_err(&fail)?;
         let rows = select.query_map(params, from_row).map_err(&fail)?;
         rows.collect::<rusqlite::Result<_>>().map_err(fail)

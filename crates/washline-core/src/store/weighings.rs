@@ -5,6 +5,7 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::journal::fresh_id;
+use super::lists::{FIRST, OF_DRINK};
 use super::{House, StoreError};
 use crate::build::worked_on;
 use crate::computed::ComputedDrink;
@@ -143,16 +144,17 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn weighings(&self) -> Result<Vec<Weighing>, StoreError> {
-        self.weighings_where("d.removed_at IS NULL", [])
+        self.weighings_where(FIRST, "d.removed_at IS NULL", [])
     }
 
     /// Every weighing of one drink, in the order they were kept.
     pub(super) fn weighings_of(&self, drink: i64) -> Result<Vec<Weighing>, StoreError> {
-        self.weighings_where("d.id = ?1", [drink])
+        self.weighings_where(OF_DRINK, "d.id = ?1", [drink])
     }
 
     fn weighings_where<P: rusqlite::Params>(
         &self,
+        of_version: &str,
         condition: &str,
         values: P,
     ) -> Result<Vec<Weighing>, StoreError> {
@@ -160,8 +162,11 @@ impl House {
         let mut select = self
             .db
             .prepare_cached(&format!(
-                "SELECT w.*, d.name AS drink, b.title AS book FROM weighing w JOIN drink d ON d.id = w.drink_id
-                 JOIN book b ON b.id = d.book_id WHERE {condition} ORDER BY w.id"
+                "SELECT w.id, w.before_g, w.after_g, w.temperature_c, w.seconds, w.ice_g, w.weighed_at, w.note, s.version,
+                     d.name AS drink, b.title AS book
+                 FROM weighing w JOIN spec_version o ON o.drink_id = w.drink_id AND o.version = w.version
+                 JOIN spec_version s ON s.id = ({of_version})
+                 JOIN drink d ON d.id = s.drink_id JOIN book b ON b.id = d.book_id WHERE {condition} ORDER BY w.id"
             ))
             .map_err(&fail)?;
         let rows = select
@@ -203,8 +208,8 @@ impl House {
         let mut select = self
             .db
             .prepare_cached(
-                "SELECT w.before_g, w.after_g, w.temperature_c FROM weighing w JOIN spec_version s
-                 ON s.drink_id = w.drink_id AND s.version = w.version WHERE s.id = ?1 ORDER BY w.id",
+                "SELECT w.before_g, w.after_g, w.temperature_c FROM same_spec m JOIN spec_version o ON o.id = m.other_id
+                 JOIN weighing w ON w.drink_id = o.drink_id AND w.version = o.version WHERE m.spec_version_id = ?1 ORDER BY w.id",
             )
             .map_err(&fail)?;
         let rows = select

@@ -9,12 +9,14 @@ use crate::computed::{ComputedDrink, Context, FoundIn, RangesOfBoth, expect};
 use crate::melt::OwnMelt;
 use crate::melt::house::HouseFit;
 use crate::names::key;
-use crate::spec::{Fault, Source};
+use crate::spec::{Fault, Settings, Source};
 
 /// What drinks of the house share while they are worked out: each book's context, worked out once, the ranges, and
 /// the house's own melt.
 pub(super) struct Shared {
     contexts: HashMap<i64, Context>,
+    /// The titles and the settings of the lists, read where a drink stands on several.
+    lists: Option<(HashMap<i64, String>, HashMap<i64, Settings>)>,
     ranges: RangesOfBoth,
     fits: Vec<HouseFit>,
 }
@@ -39,6 +41,7 @@ impl House {
     pub(super) fn shared(&self) -> Result<Shared, StoreError> {
         Ok(Shared {
             contexts: HashMap::new(),
+            lists: None,
             ranges: self.ranges_by_convention()?.map(Arc::new),
             fits: self.fits_in_force()?,
         })
@@ -50,9 +53,21 @@ impl House {
         current: &Current,
         shared: &mut Shared,
     ) -> Result<Result<ComputedDrink, Vec<Fault>>, StoreError> {
-        let context = self.context(current.book, shared)?;
+        let mut context = self.context(current.book, shared)?;
+        if !current.also_on.is_empty() {
+            if shared.lists.is_none() {
+                shared.lists = Some((self.titles_by_id()?, self.settings_by_list()?));
+            }
+            context.settings = self.with_words_of(&context.settings, &current.also_on, shared);
+        }
+        let titles = shared.lists.as_ref().map(|(titles, _)| titles);
         let found_in = FoundIn {
             book: current.title.clone(),
+            also_on: current
+                .also_on
+                .iter()
+                .filter_map(|id| titles?.get(id).cloned())
+                .collect(),
             file: current.file.clone(),
             line: current.line,
             version: current.version,
@@ -77,20 +92,33 @@ impl House {
         })
     }
 
-    /// Every drink of the house that can be worked out, by book and place in it.
+    /// Settings with the seasons and tags of more lists.
+    fn with_words_of(&self, settings: &Arc<Settings>, more: &[i64], shared: &Shared) -> Arc<Settings> {
+        let Some((_, all)) = &shared.lists else {
+            return settings.clone();
+        };
+        let mut with = (**settings).clone();
+        for list in more.iter().filter_map(|id| all.get(id)) {
+            with.take_words_of(list);
+        }
+        Arc::new(with)
+    }
+
+    /// Every drink of the house that can be worked out, by book and place in it; one that stands on several lists once.
     ///
     /// # Errors
     /// When the file cannot be read.
     pub fn drinks(&self) -> Result<Vec<ComputedDrink>, StoreError> {
-        self.work_out(self.current()?.into_iter())
+        self.work_out(self.poured_where("1", [])?.into_iter())
     }
 
-    /// The drinks of that name, one a book; empty where there is none that can be worked out.
+    /// The drinks of that name: one a book, unless it is the same drink on several. Empty where there is none that can be
+    /// worked out.
     ///
     /// # Errors
     /// When the file cannot be read.
     pub fn drinks_named(&self, name: &str) -> Result<Vec<ComputedDrink>, StoreError> {
-        let wanted = self.current_where("c.drink_key = ?1", [key(name)])?;
+        let wanted = self.poured_where("c.drink_key = ?1", [key(name)])?;
         self.work_out(wanted.into_iter())
     }
 

@@ -93,6 +93,21 @@ struct Section {
     name: String,
     book: i64,
     title: String,
+    /// The same drink on other lists, where no list was named: what is done is done on all of them.
+    same: Vec<Section>,
+}
+
+impl Section {
+    /// On each list.
+    fn each(&self) -> impl Iterator<Item = &Section> {
+        std::iter::once(self).chain(&self.same)
+    }
+
+    /// The titles of these lists, in quotes.
+    fn titles(&self) -> String {
+        let titles: Vec<String> = self.each().map(|s| format!("\"{}\"", s.title)).collect();
+        titles.join(" and ")
+    }
 }
 
 type Done<T> = Result<Result<T, NotRearranged>, StoreError>;
@@ -134,6 +149,7 @@ impl House {
                     name: row.get(1)?,
                     book: row.get(2)?,
                     title: row.get(3)?,
+                    same: Vec::new(),
                 })
             })
             .map_err(&fail)?
@@ -145,14 +161,34 @@ impl House {
             .into_iter()
             .filter(|s| key(&s.name) == wanted && which.list.is_none_or(|list| key(list) == key(&s.title)))
             .collect();
-        Ok(match (fitting.pop(), fitting.len()) {
-            (Some(one), 0) => Ok(one),
-            (Some(last), _) => {
-                let titles = fitting.iter().chain([&last]).map(|s| s.title.clone());
-                Err(NotRearranged::SeveralLists(titles.collect()))
+        if fitting.is_empty() {
+            return Ok(Err(NotRearranged::None(near(which.name, &names))));
+        }
+        let mut one = fitting.remove(0);
+        if !fitting.is_empty() && !self.is_one(&one, &fitting, removed)? {
+            let titles = one.each().chain(&fitting).map(|s| s.title.clone());
+            return Ok(Err(NotRearranged::SeveralLists(titles.collect())));
+        }
+        one.same = fitting;
+        Ok(Ok(one))
+    }
+
+    /// Whether these are one drink on several lists; off them, whether they were of the same words.
+    fn is_one(&self, first: &Section, others: &[Section], removed: bool) -> Result<bool, StoreError> {
+        if first.table != "drink" {
+            return Ok(false);
+        }
+        if !removed {
+            let ids: Vec<i64> = std::iter::once(first).chain(others).map(|s| s.id).collect();
+            return self.are_one(&ids);
+        }
+        let text = self.last_text(first)?;
+        for other in others {
+            if self.last_text(other)? != text {
+                return Ok(false);
             }
-            (None, _) => Err(NotRearranged::None(near(which.name, &names))),
-        })
+        }
+        Ok(true)
     }
 
     fn list_named(&self, title: &str, removed: bool) -> Done<(i64, String)> {
@@ -214,11 +250,12 @@ impl House {
             .db
             .prepare_cached(
                 "SELECT t.id, t.verdict, t.tasted_at, t.taster FROM tasting t JOIN spec_version s ON s.id = t.spec_version_id
-                 WHERE s.drink_id = ?1 ORDER BY t.tasted_at, t.id",
+                 WHERE s.drink_id IN (SELECT value FROM json_each(?1)) ORDER BY t.tasted_at, t.id",
             )
             .map_err(&fail)?;
+        let ids: Vec<i64> = drink.each().map(|s| s.id).collect();
         let all: Vec<(i64, String)> = select
-            .query_map([drink.id], |r| {
+            .query_map([format!("{ids:?}")], |r| {
                 let (verdict, at, taster): (String, String, String) = (r.get(1)?, r.get(2)?, r.get(3)?);
                 let mut words = format!("{verdict}, {at}");
                 if !taster.is_empty() {
@@ -320,6 +357,7 @@ impl House {
                         name: row.get(1)?,
                         book: row.get(2)?,
                         title: row.get(3)?,
+                        same: Vec::new(),
                     })
                 })
                 .map_err(&fail)?;

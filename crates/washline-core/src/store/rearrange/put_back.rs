@@ -46,18 +46,20 @@ impl House {
             }
             Sort::Drink | Sort::Preparation => {
                 let section = found!(house.section(which, true));
-                let gone: bool = keeping
-                    .query_row(
-                        "SELECT removed_at IS NOT NULL FROM book WHERE id = ?1",
-                        [section.book],
-                        |row| row.get(0),
-                    )
-                    .map_err(&fail)?;
-                if gone {
-                    return Ok(Err(NotRearranged::ListGone(section.title)));
+                for on in section.each() {
+                    let gone: bool = keeping
+                        .query_row(
+                            "SELECT removed_at IS NOT NULL FROM book WHERE id = ?1",
+                            [on.book],
+                            |row| row.get(0),
+                        )
+                        .map_err(&fail)?;
+                    if gone {
+                        return Ok(Err(NotRearranged::ListGone(on.title.clone())));
+                    }
+                    house.stand_again(on)?;
                 }
-                house.stand_again(&section)?;
-                format!("put \"{}\" back on \"{}\"", section.name, section.title)
+                format!("put \"{}\" back on {}", section.name, section.titles())
             }
             Sort::Ingredient | Sort::Tasting | Sort::Note => {
                 return Ok(Err(NotRearranged::None(Vec::new())));
@@ -93,10 +95,13 @@ impl House {
             Ok(section) => section,
             Err(NotRearranged::None(_)) => {
                 let gone = found!(house.section(which, true));
-                if house.removed_lists()?.contains(&gone.title) {
-                    return Ok(Err(NotRearranged::ListGone(gone.title)));
+                let lists_gone = house.removed_lists()?;
+                for on in gone.each() {
+                    if lists_gone.contains(&on.title) {
+                        return Ok(Err(NotRearranged::ListGone(on.title.clone())));
+                    }
+                    house.stand_again(on)?;
                 }
-                house.stand_again(&gone)?;
                 gone
             }
             Err(why) => return Ok(Err(why)),
@@ -122,7 +127,9 @@ impl House {
         };
         // Under the name it has now.
         let body = text.split_once('\n').map_or("", |(_, body)| body);
-        found!(house.keep_version(&section, &format!("## {}\n{body}", section.name), at));
+        for on in section.each() {
+            found!(house.keep_version(on, &format!("## {}\n{body}", section.name), at));
+        }
         let what = format!("restore \"{}\" as in version {version}", section.name);
         finish(keeping, &what, Vec::new(), &before, try_only).map(Ok)
     }

@@ -8,7 +8,7 @@ use crate::store::House;
 
 impl House {
     /// Take something out of the house. A drink or preparation leaves its list and keeps its versions, tastings and
-    /// weighings; a list goes with all that stands on it. `try_only` says what it would do, and does nothing. `at` is
+    /// weighings; a drink that stands on several leaves all of them, unless one is named. A list goes with all that stands on it. `try_only` says what it would do, and does nothing. `at` is
     /// when, as the caller tells it (ISO 8601).
     ///
     /// ```
@@ -41,15 +41,17 @@ impl House {
                 if which.sort == Sort::Preparation {
                     poured_in = house.poured_in(&key(&section.name), Some(section.book))?;
                 }
-                keeping
-                    .execute(
-                        &format!("UPDATE {} SET removed_at = ?2 WHERE id = ?1", section.table),
-                        params![section.id, at],
-                    )
-                    .map_err(&fail)?;
                 let name_key = key(&section.name);
-                house.retext(section.book, |_, pieces| pieces.retain(|p| p.key != name_key))?;
-                format!("remove \"{}\" from \"{}\"", section.name, section.title)
+                for on in section.each() {
+                    keeping
+                        .execute(
+                            &format!("UPDATE {} SET removed_at = ?2 WHERE id = ?1", on.table),
+                            params![on.id, at],
+                        )
+                        .map_err(&fail)?;
+                    house.retext(on.book, |_, pieces| pieces.retain(|p| p.key != name_key))?;
+                }
+                format!("remove \"{}\" from {}", section.name, section.titles())
             }
             Sort::List => {
                 let (book, title) = found!(house.list_named(which.name, false));
@@ -101,7 +103,9 @@ impl House {
                 let mut text = house.last_text(&drink)?;
                 let line = found!(Ok(note_in(&text, which.words)));
                 text.replace_range(line, "");
-                found!(house.keep_version(&drink, &text, at));
+                for on in drink.each() {
+                    found!(house.keep_version(on, &text, at));
+                }
                 format!("remove a note of \"{}\"", drink.name)
             }
         };

@@ -31,17 +31,21 @@ impl House {
         let what = match which.sort {
             Sort::Drink | Sort::Preparation => {
                 let section = found!(house.section(which, false));
-                if let Some(why) = house.name_is_taken(&section, new)? {
-                    return Ok(Err(why));
+                for on in section.each() {
+                    if let Some(why) = house.name_is_taken(on, new)? {
+                        return Ok(Err(why));
+                    }
                 }
                 let mut wanted = Vec::new();
                 if which.sort == Sort::Preparation {
                     poured_in = house.poured_in(&key(&section.name), Some(section.book))?;
                     wanted = house.written_otherwise(&section.name, Origin::Book, Some(section.book), new)?;
                 }
-                if !house.rename_section(&section, new)? {
-                    let expected = "what reads as a heading".to_owned();
-                    return Ok(Err(NotRearranged::NoName(new.to_owned(), expected)));
+                for on in section.each() {
+                    if !house.rename_section(on, new)? {
+                        let expected = "what reads as a heading".to_owned();
+                        return Ok(Err(NotRearranged::NoName(new.to_owned(), expected)));
+                    }
                 }
                 found!(house.write_otherwise(wanted, at));
                 format!("rename \"{}\" to \"{new}\"", section.name)
@@ -154,7 +158,9 @@ impl House {
                 let words = mark + typed[mark..].len() - typed[mark..].trim_start_matches([' ', '\t']).len();
                 let end = typed.trim_end_matches(['\n', '\r']).len();
                 text.replace_range(line.start + words.min(end)..line.start + end, new);
-                found!(house.keep_version(&drink, &text, at));
+                for on in drink.each() {
+                    found!(house.keep_version(on, &text, at));
+                }
                 format!("reword a note of \"{}\"", drink.name)
             }
         };
