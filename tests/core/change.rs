@@ -75,6 +75,11 @@ fn lines_come_go_and_particulars_are_set() {
         with(Edit::Add("1 barspoon absinthe".to_owned())),
         OWL.replace("orange bitters\n", "orange bitters\n* 1 barspoon absinthe\n")
     );
+    // A particular among the particulars, as if it had been set.
+    assert_eq!(
+        with(Edit::Add("tags: low, dry".to_owned())),
+        with(set("tags", "low, dry"))
+    );
     assert_eq!(
         with(Edit::Add("- garnish lemon zest".to_owned())),
         OWL.replace("soda water\n", "soda water\n- garnish lemon zest\n")

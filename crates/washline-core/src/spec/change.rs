@@ -365,6 +365,19 @@ impl<'a> Section<'a> {
         if new.is_empty() {
             return Err(CannotChange::NotALine(said.to_owned()));
         }
+        // `tags: low` is a particular, and stands where those stand.
+        if mark_of(said).is_empty()
+            && let Some((name, value)) = new.split_once(':')
+            && let Some(particular) = particular_named(name.trim_matches(['*', '_', ' ']))
+        {
+            match self.particular_line(particular) {
+                Ok(None) => return self.set(particular, value),
+                Ok(Some([line, _])) => {
+                    return Ok((line.end..line.end, format!("{}{new}", self.line_end())));
+                }
+                Err(_) => {}
+            }
+        }
         let lines: Vec<(&Step, Range<usize>)> = self
             .drink
             .lines()
