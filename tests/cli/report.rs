@@ -539,6 +539,11 @@ pub fn browser() -> Result<&'static str, &'static str> {
 
 /// What is wrong with a page as a browser shows and prints it.
 pub fn looked_at(chromium: &str, html: &str) -> Vec<String> {
+    looked_at_within(chromium, html, None)
+}
+
+/// The same, with the pages of paper that it may take.
+fn looked_at_within(chromium: &str, html: &str, pages: Option<u32>) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("page.html");
     std::fs::write(&path, html).unwrap();
@@ -546,6 +551,7 @@ pub fn looked_at(chromium: &str, html: &str) -> Vec<String> {
         .arg(crate::common::project().join("tests/pages/look_at_page.mjs"))
         .arg(&path)
         .env("CHROMIUM", chromium)
+        .envs(pages.map(|most| ("MOST_PAGES", most.to_string())))
         .output()
         .unwrap();
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
@@ -560,13 +566,15 @@ fn it_holds_in_a_browser_on_paper_and_to_a_screen_reader() {
     };
     let look = |html: &str| looked_at(chromium, html);
     let none: [&str; 0] = [];
-    for text in [
-        book("lantern-halt.md"),
-        classics(103),
-        long_names(),
-        "# Nothing\n".to_owned(),
+    // A drink takes less than a fifth of a page, the maps and tables of so many less than another twenty pages.
+    for (text, pages) in [
+        (book("lantern-halt.md"), 11),
+        (classics(103), 38),
+        (long_names(), 12),
+        ("# Nothing\n".to_owned(), 1),
     ] {
-        assert_eq!(look(&page(&text, &["--cost", "--today", "2026-11-25"])), none);
+        let html = page(&text, &["--cost", "--today", "2026-11-25"]);
+        assert_eq!(looked_at_within(chromium, &html, Some(pages)), none);
     }
     // The look finds what it looks for.
     let html = page(&book("lantern-halt.md"), &[]);
@@ -575,8 +583,12 @@ fn it_holds_in_a_browser_on_paper_and_to_a_screen_reader() {
         "<main>",
         "<main><img src=\"elsewhere.png\"><p style=\"width:1500px;color:#ccc\">wide</p><script>console.log('hello')</script>",
     );
-    let found = look(&spoilt).join("\n");
+    let cut = "<style>@media print{article{break-inside:auto !important}article li{padding-bottom:40mm}article dl{font-size:7pt !important}h2{margin-top:245mm !important;break-after:auto !important}}</style><main>";
+    let found = look(&spoilt).join("\n") + &look(&html.replace("<main>", cut)).join("\n");
     for word in [
+        " is cut",
+        " pt",
+        "at the foot of a page",
         "elsewhere.png",
         "console: log: hello",
         "at 390 px: ",

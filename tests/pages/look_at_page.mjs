@@ -2,9 +2,10 @@
 //
 // Prints what is wrong as JSON, an empty list where nothing is: requests beyond the page itself, words on the
 // console, anything wider than the screen and words that are split at 390 and 1280 pixels, at twice the text and in another
-// font, labels of the map upon each other as they are drawn, what is cut by an edge of the paper, and what axe-core objects
-// to, by light and in the dark. With a FOLDER it leaves
-// screenshots and the printed page there.
+// font, words over the edge of what they stand in, labels of the map upon each other as they are drawn, and what axe-core
+// objects to, by light and in the dark; on paper a drink that is cut by the end of a page, a heading alone at the foot of
+// one, type below 8.5 points, and more pages than MOST_PAGES where that is set. With a FOLDER it leaves screenshots and the
+// printed page there.
 //
 // Needs Chromium (CHROMIUM names it) and axe-core (npm ci in this folder). Speaks to Chromium by its pipe: no port
 // is opened and no package is needed for it.
@@ -98,7 +99,73 @@ const SPLIT = `(() => {
   return found.slice(0, 5);
 })()`;
 
-const CUT = `[...document.querySelectorAll("article")].filter((a) => getComputedStyle(a).breakInside.startsWith("avoid") && a.getBoundingClientRect().height > 1000).map((a) => a.querySelector("h1,h2,h3")?.textContent + " is higher than a page").slice(0, 5)`;
+// Words stay within the cell, the line or the drink that they stand in.
+const OVER = `(() => {
+  const found = [], range = document.createRange();
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  for (let node; (node = walk.nextNode()); ) {
+    const parent = node.parentElement, box = parent.closest("td,th,li,p,article,figcaption,h1,h2,h3");
+    if (!box || !node.textContent.trim() || parent.closest("svg,style,.h") || getComputedStyle(box).display === "none") continue;
+    range.selectNodeContents(node);
+    const edge = box.getBoundingClientRect();
+    for (const r of range.getClientRects()) {
+      if (r.width && (r.right > edge.right + 1.5 || r.left < edge.left - 1.5)) {
+        found.push(node.textContent.trim().slice(0, 30) + " runs over the edge of its " + box.tagName.toLowerCase());
+        break;
+      }
+    }
+  }
+  return found.slice(0, 5);
+})()`;
+
+// The size of type as it is printed, in points; a drawing is scaled to its place.
+const SMALL = `(() => {
+  const found = new Set();
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  for (let node; (node = walk.nextNode()); ) {
+    const parent = node.parentElement, style = getComputedStyle(parent);
+    if (!node.textContent.trim() || parent.closest("style,title,desc,.h") || !parent.getClientRects().length) continue;
+    const scale = parent instanceof SVGElement ? parent.getScreenCTM().d : 1;
+    const points = parseFloat(style.fontSize) * (scale || 1) * 0.75;
+    if (points < 8.45 && !parent.closest("[transform]")) found.add(node.textContent.trim().slice(0, 20) + " is set in " + points.toFixed(1) + " pt");
+  }
+  return [...found].slice(0, 5);
+})()`;
+
+// Marks at the beginning and the end of what belongs together on paper, and links to them: the printed page keeps where each
+// mark came to stand.
+const MARKED = `(() => {
+  const together = [];
+  const mark = () => {
+    const m = document.createElement("span");
+    m.id = "mark" + document.querySelectorAll("span[id^=mark]").length;
+    return m;
+  };
+  const belong = (what, places) => {
+    const ids = places.map(([put, at]) => { const m = mark(); put[at](m); return m.id; });
+    together.push([what, ids]);
+  };
+  for (const a of document.querySelectorAll("article")) {
+    const parts = [...a.children].filter((e) => getComputedStyle(e).display !== "none" && !(e instanceof SVGElement));
+    belong((a.querySelector("h1,h2,h3")?.textContent ?? "a drink") + " is cut", parts.flatMap((e) => [[e, "prepend"], [e, "append"]]));
+  }
+  for (const h of document.querySelectorAll("h2,caption,thead")) {
+    const after = h.tagName === "H2" ? h.nextElementSibling : h.closest("table").tBodies[0]?.rows[0]?.cells[0];
+    const first = after?.querySelector("h3,li,td,th,p") ?? after;
+    const head = h.tagName === "THEAD" ? h.rows[0].cells[0] : h;
+    if (first && !(first instanceof SVGElement)) belong(h.textContent.trim().slice(0, 30) + " stands alone at the foot of a page", [[head, "append"], [first, "prepend"]]);
+  }
+  const links = document.createElement("p");
+  links.style.cssText = "position:absolute;top:0;left:0;margin:0;font-size:1px;line-height:1px;color:transparent";
+  for (const [, ids] of together) for (const id of ids) {
+    const a = document.createElement("a");
+    a.href = "#" + id;
+    a.textContent = ".";
+    links.append(a);
+  }
+  document.body.append(links);
+  return together;
+})()`;
 
 // A wider face than that of the page.
 const OTHER_FONT = `body,h1,h2,h3,small{font-family:"DejaVu Sans","Verdana",monospace !important}`;
@@ -151,6 +218,7 @@ try {
     }
     for (const over of await evaluate(TOO_WIDE)) say(`${where}: ${over}`);
     for (const split of await evaluate(SPLIT)) say(`${where}: ${split}`);
+    for (const over of await evaluate(OVER)) say(`${where}: ${over}`);
     for (const over of await evaluate(OVERLAPS)) say(`${where}: ${over}`);
     if (!font) {
       await evaluate(axe);
@@ -169,18 +237,35 @@ try {
   await ask("Emulation.setEmulatedMedia", { features: [{ name: "prefers-color-scheme", value: "dark" }] });
   await evaluate(axe);
   (await evaluate(AXE)).violations.forEach((v) => say(`axe-core in the dark: ${v}`));
-  // On paper nothing that may not be cut is higher than a page.
+  // On paper, in its own font.
+  const again = once("Page.loadEventFired");
+  await ask("Page.navigate", { url: address });
+  await again;
   await ask("Emulation.setEmulatedMedia", { media: "print", features: [] });
   await ask("Emulation.setDeviceMetricsOverride", { width: 688, height: 900, deviceScaleFactor: 1, mobile: false });
-  for (const cut of await evaluate(CUT)) say(`on paper: ${cut}`);
+  await ask("Emulation.setScrollbarsHidden", { hidden: true });
+  for (const small of await evaluate(SMALL)) say(`on paper: ${small}`);
   await ask("Emulation.setEmulatedMedia", { media: "", features: [] });
   // No script of the page's own is there to need.
   const scripts = await evaluate("document.querySelectorAll('script').length");
   if (scripts) say(`it has ${scripts} scripts`);
-  const paper = await ask("Page.printToPDF", { preferCSSPageSize: true, printBackground: true });
-  const pdf = Buffer.from(paper.data, "base64");
+  const print = async () => Buffer.from((await ask("Page.printToPDF", { preferCSSPageSize: true, printBackground: true })).data, "base64");
+  const pdf = await print();
   if (!pdf.subarray(0, 5).equals(Buffer.from("%PDF-"))) say("it does not print to PDF");
   if (folder) writeFileSync(join(folder, "page.pdf"), pdf);
+  const pages = pdf.toString("latin1").match(/\/Type \/Page\b(?!s)/g)?.length ?? 0;
+  const most = Number(process.env.MOST_PAGES ?? Infinity);
+  if (!pages || pages > most) say(`on paper it takes ${pages} pages`);
+  // Where every mark came to stand: its name, and the page.
+  const together = await evaluate(MARKED);
+  const marked = (await print()).toString("latin1");
+  const leaf = new Map([...marked.matchAll(/\/(mark\d+) \[(\d+) 0 R/g)].map(([, id, at]) => [id, at]));
+  const lost = together.flatMap(([, ids]) => ids).filter((id) => !leaf.has(id));
+  if (lost.length) say(`on paper ${lost.length} marks are not to be found`);
+  const apart = together.filter(([, ids]) => new Set(ids.map((id) => leaf.get(id))).size > 1);
+  const cut = apart.filter(([what]) => what.endsWith(" is cut"));
+  const alone = apart.filter(([what]) => !what.endsWith(" is cut"));
+  for (const [what] of [...cut.slice(0, 3), ...alone.slice(0, 3)]) say(`on paper: ${what}`);
 } catch (error) {
   say(`it could not be looked at: ${error.message}`);
 } finally {

@@ -98,14 +98,14 @@ fn map(before: &Figures, after: &Figures, at: usize) -> String {
     let (Some(from), Some(to)) = (point(before), point(after)) else {
         return String::new();
     };
-    let (wide, high, em) = (400.0, 280.0, 13.8);
+    let (wide, high, em) = (400.0, 280.0, 14.8);
     let (left, right, top, bottom) = (48.0, wide - 10.0, 10.0, high - 3.4 * em);
     let (x_step, x_end) = round_scale(1.15 * from.0.max(to.0).max(0.5));
     let (y_step, y_end) = round_scale(1.15 * from.1.max(to.1).max(0.05));
     let x = |v: f64| left + (right - left) * (v / x_end).clamp(0.0, 1.0);
     let y = |v: f64| bottom - (bottom - top) * (v / y_end).clamp(0.0, 1.0);
     let mut svg = format!(
-        "<svg class=\"map\" viewBox=\"0 0 {wide} {high}\" role=\"img\" font-size=\"{em}\"><title>Sugar from {:.1} to {:.1}, acid from {:.2} to {:.2} g/100 ml</title><defs><marker id=\"tip{at}\" viewBox=\"0 0 8 8\" refX=\"7\" refY=\"4\" markerWidth=\"8\" markerHeight=\"8\" orient=\"auto\"><path d=\"M0 0L8 4L0 8Z\"/></marker></defs>",
+        "<svg class=\"map\" viewBox=\"0 0 {wide} {high}\" role=\"img\" font-size=\"{em}\"><title>Sugar from {:.1} to {:.1}, acid from {:.2} to {:.2} g/100 ml</title><defs><marker id=\"tip{at}\" viewBox=\"0 0 8 8\" refX=\"12\" refY=\"4\" markerWidth=\"8\" markerHeight=\"8\" orient=\"auto\"><path d=\"M0 0L8 4L0 8Z\"/></marker></defs>",
         from.0, to.0, from.1, to.1
     );
     for v in steps(x_step, x_end) {

@@ -65,7 +65,7 @@ pub(crate) fn curve(title: &str, across: &str, points: &[(f64, f64)], mark: Opti
         let place = coordinate(x(at));
         let _ = write!(
             svg,
-            "<line class=\"gb\" x1=\"{place}\" x2=\"{place}\" y1=\"{top}\" y2=\"{bottom}\"/><text x=\"{place}\" y=\"{}\" dx=\"4\">{words}</text>",
+            "<line class=\"gb\" x1=\"{place}\" x2=\"{place}\" y1=\"{top}\" y2=\"{bottom}\"/><text class=\"over\" x=\"{place}\" y=\"{}\" dx=\"4\">{words}</text>",
             top + 3.0
         );
     }

@@ -279,6 +279,7 @@ pub(super) fn drink(
         }
     };
     say("Garnish", report.garnish().unwrap_or_default());
+    say("Also on", report.found_in.also_on.join("; "));
     say("Season", report.seasons().join(", "));
     say("Tags", report.tags().join(", "));
     say("In the glass", in_the_glass(report));
