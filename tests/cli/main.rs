@@ -23,6 +23,7 @@ mod glance;
 mod hostile;
 mod json;
 mod label;
+mod lists;
 #[cfg(target_os = "linux")]
 mod memory;
 mod mend;

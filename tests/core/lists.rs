@@ -169,10 +169,11 @@ fn it_stays_as_long_as_a_list_has_it() {
         at: "2026-11-21",
     };
     house.taste(&said).unwrap().unwrap();
-    house
+    let gone = house
         .remove(list("Winter list"), false, "2026-11-22")
         .unwrap()
         .unwrap();
+    assert_eq!(gone.effects.last().unwrap(), "1 of them stays on \"Autumn list\"");
     assert_eq!(names(&house), ["Owl"]);
     // What was said of it was said of the drink.
     assert_eq!(found(&house, "tasted right"), ["Owl"]);

@@ -1,4 +1,4 @@
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
@@ -116,21 +116,20 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
                     .push_str(&render::wrapped(&plain(&names.join("; ")), &head, "    "));
             }
         }
-    }
-    for (head, told) in on_other_lists(&added, &listed) {
-        let head = format!("{head} ({}): ", told.len());
-        outcome
-            .out
-            .push_str(&render::wrapped(&plain(&told.join("; ")), &head, "  "));
+        for (head, names) in on_other_lists(&book.book, &listed) {
+            let head = format!("  {} ({}): ", plain(&head), names.len());
+            outcome
+                .out
+                .push_str(&render::wrapped(&plain(&names.join("; ")), &head, "    "));
+        }
     }
     let _ = writeln!(outcome.out, "worked out: {}", refreshed.recomputed.len());
     outcome.notes.push_str(&render::faults(&refreshed.broken, &[]));
     Ok(outcome)
 }
 
-/// The drinks of these books that stand on other lists too: as the same drink, and as another of that name.
-fn on_other_lists(added: &[Added], listed: &[Listed]) -> Vec<(&'static str, Vec<String>)> {
-    let is_added = |title: &str| added.iter().any(|book| book.book == title);
+/// The drinks of a list that other lists have too: as the same drink, and as another of that name.
+fn on_other_lists(title: &str, listed: &[Listed]) -> Vec<(String, Vec<String>)> {
     let lists = |l: &Listed| -> Vec<String> {
         let all = std::iter::once(&l.book).chain(&l.also_on);
         all.cloned().collect()
@@ -139,24 +138,26 @@ fn on_other_lists(added: &[Added], listed: &[Listed]) -> Vec<(&'static str, Vec<
     for drink in listed {
         by_name.entry(key(&drink.name)).or_default().push(drink);
     }
-    let (mut same, mut other) = (Vec::new(), Vec::new());
-    for drink in listed {
-        let on = lists(drink);
-        if !on.iter().any(|title| is_added(title)) {
-            continue;
+    let (mut same, mut other) = (Told::new(), Told::new());
+    for drink in listed.iter().filter(|l| lists(l).iter().any(|on| on == title)) {
+        for list in lists(drink).into_iter().filter(|on| on != title) {
+            same.entry(list).or_default().push(drink.name.clone());
         }
-        if !drink.also_on.is_empty() {
-            same.push(format!("{} ({})", drink.name, on.join(", ")));
-        }
-        let namesakes = by_name.remove(&key(&drink.name)).unwrap_or_default();
-        if namesakes.len() > 1 {
-            let each: Vec<String> = namesakes.iter().map(|l| lists(l).join(", ")).collect();
-            other.push(format!("{} ({})", drink.name, each.join(" / ")));
+        let namesakes = by_name.get(&key(&drink.name)).into_iter().flatten();
+        for namesake in namesakes.filter(|l| !lists(l).iter().any(|on| on == title)) {
+            for list in lists(namesake) {
+                other.entry(list).or_default().push(drink.name.clone());
+            }
         }
     }
-    let told = [
-        ("one drink on several lists", same),
-        ("the same name for different drinks", other),
-    ];
-    told.into_iter().filter(|(_, names)| !names.is_empty()).collect()
+    let same = same
+        .into_iter()
+        .map(|(list, names)| (format!("the same drink as on \"{list}\""), names));
+    let other = other
+        .into_iter()
+        .map(|(list, names)| (format!("another drink of that name on \"{list}\""), names));
+    same.chain(other).collect()
 }
+
+/// Names of drinks by the title of a list.
+type Told = BTreeMap<String, Vec<String>>;

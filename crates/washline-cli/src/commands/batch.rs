@@ -293,6 +293,7 @@ fn weight(text: &str) -> Result<Weight, Expected> {
 fn only(worked: &[ComputedDrink]) -> Result<&ComputedDrink, CliError> {
     match worked {
         [one] => Ok(one),
+        [] => Err(CliError::input("no drink of which that holds")),
         several => {
             let lists: Vec<String> = several
                 .iter()

@@ -57,7 +57,8 @@ pub struct Remove {
     #[arg(value_name = "WORDS", default_value = "")]
     words: String,
 
-    /// The list it stands on, where more than one has it.
+    /// The list it stands on, where more than one has a thing of that name; of a drink that stands on several, that list
+    /// alone.
     #[arg(long, value_name = "TITLE")]
     book: Option<String>,
 

@@ -27,7 +27,8 @@ pub struct Rename {
     #[arg(value_name = "NEW")]
     new: String,
 
-    /// The list it stands on, where more than one has it.
+    /// The list it stands on, where more than one has a thing of that name; of a drink that stands on several, that list
+    /// alone.
     #[arg(long, value_name = "TITLE")]
     book: Option<String>,
 

@@ -279,7 +279,9 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
         }
         // What is said of every drink of a list is said of the list.
         let of_all = said_of(book[0]);
-        let of_all = match book.iter().all(|d| said_of(d) == of_all) {
+        // A drink that stands on another list too has the words of that as well.
+        let shared = book.iter().any(|d| !d.also_on.is_empty());
+        let of_all = match !shared && book.iter().all(|d| said_of(d) == of_all) {
             true => of_all,
             false => String::new(),
         };

@@ -90,6 +90,22 @@ impl House {
         rows.collect::<rusqlite::Result<_>>().map_err(fail)
     }
 
+    /// The other lists that have drinks of this one, and how many.
+    pub(super) fn on_other_lists(&self, list: i64) -> Result<Vec<(String, i64)>, StoreError> {
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached(
+                "SELECT b.title, count(*) FROM same_drink n JOIN book b ON b.id = n.other_book_id
+                 WHERE n.book_id = ?1 GROUP BY b.id ORDER BY b.id",
+            )
+            .map_err(&fail)?;
+        let rows = select
+            .query_map([list], |row| Ok((row.get(0)?, row.get(1)?)))
+            .map_err(&fail)?;
+        rows.collect::<rusqlite::Result<_>>().map_err(fail)
+    }
+
     /// Whether rows of drinks are one drink on several lists.
     pub(super) fn are_one(&self, drinks: &[i64]) -> Result<bool, StoreError> {
         let Some((first, others)) = drinks.split_first() else {

@@ -35,6 +35,7 @@ impl House {
         let house = keeping.house;
         let fail = house.fail();
         let mut poured_in = Vec::new();
+        let mut stay = Vec::new();
         let what = match which.sort {
             Sort::Drink | Sort::Preparation => {
                 let section = found!(house.section(which, false));
@@ -55,6 +56,7 @@ impl House {
             }
             Sort::List => {
                 let (book, title) = found!(house.list_named(which.name, false));
+                stay = house.on_other_lists(book)?;
                 for table in ["drink", "preparation"] {
                     keeping
                         .execute(
@@ -109,6 +111,12 @@ impl House {
                 format!("remove a note of \"{}\"", drink.name)
             }
         };
-        finish(keeping, &what, poured_in, &before, try_only).map(Ok)
+        let mut done = finish(keeping, &what, poured_in, &before, try_only)?;
+        for (title, count) in stay {
+            let stay = if count == 1 { "stays" } else { "stay" };
+            done.effects
+                .push(format!("{count} of them {stay} on \"{title}\""));
+        }
+        Ok(Ok(done))
     }
 }
