@@ -234,6 +234,17 @@ pub fn commands_named(code: &str) -> Vec<String> {
         .collect()
 }
 
+/// What helps is data; only a command line, and what words it for one, names a command or an option.
+#[test]
+fn the_sources_name_no_command_and_no_option() {
+    let found = found_in_sources(commands_named);
+    let may = matches!(env!("CARGO_PKG_NAME"), "washline-cli" | "washline-view");
+    assert!(may || found.is_empty(), "{}", found.join("\n"));
+    let named =
+        "f(\"washline mend\");\n// washline mend\nf(\"--map\");\nf(\"<!-- a -->\", \"---\", \"a washline\");";
+    assert_eq!(commands_named(named), ["f(\"washline mend\");", "f(\"--map\");"]);
+}
+
 #[test]
 fn no_error_between_modules_is_a_text() {
     let found = found_in_sources(errors_that_are_texts);

@@ -10,7 +10,7 @@ use washline_core::service::audit::{
     Audit, AuditFinding, Audited, Distance, Fact, OLD_DAYS, SMALLEST, TWINS, Todo, Uneven, audit,
     figures_apart, pours_apart,
 };
-use washline_core::service::beside::{apart, beside};
+use washline_core::service::comparison::{apart, compared};
 use washline_core::spec::Source;
 use washline_core::store::House;
 
@@ -421,7 +421,7 @@ fn near_twins_by_the_stated_distance() {
     let glass = figures_apart(figures(a.name()), figures(b.name()), widths);
     let grams = |name: &str| -> BTreeMap<String, f64> {
         let w = find(name);
-        washline_core::service::beside::pours(w)
+        washline_core::service::comparison::pours(w)
             .into_iter()
             .map(|(n, p)| (n, p.mass_g))
             .collect()
@@ -548,7 +548,7 @@ fn two_drinks_side_by_side() {
     let worked = house.drinks().unwrap();
     let find = |name: &str| worked.iter().find(|w| w.name() == name).unwrap();
     let (a, b) = (find("Branch Line Rain"), find("Points Failure"));
-    let beside = beside(a, b);
+    let beside = compared(a, b);
     let rows: Vec<(&str, Option<String>, Option<String>, bool)> = beside
         .pours
         .iter()
@@ -587,7 +587,7 @@ fn two_drinks_side_by_side() {
         "0.83 and 1.35 g/100 ml are apart"
     );
     // A drink beside itself.
-    let same = washline_core::service::beside::beside(a, a);
+    let same = washline_core::service::comparison::compared(a, a);
     assert!(same.pours.iter().all(|p| !p.differs()));
     assert!(same.figures.iter().all(|f| f.apart.is_none_or(|a| a.too_small)));
 }

@@ -6,8 +6,8 @@ use rand_distr::{Distribution, Normal};
 use rust_decimal::Decimal;
 use washline_core::liquid::{Component, Liquid};
 use washline_core::melt::MeltModel;
+use washline_core::melt::fitted::{FEWEST, Refusal, Weighing, fit};
 use washline_core::melt::heat::{Conditions, Ice, Method, reached};
-use washline_core::melt::house::{FEWEST, Refusal, Weighing, fit};
 use washline_core::spec::{Source, Technique};
 use washline_core::store::{House, Scale};
 

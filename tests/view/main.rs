@@ -59,3 +59,34 @@ fn the_schemas_are_those_of_the_types() {
         "not what the types come to (WASHLINE_WRITE_SCHEMAS=1 writes them anew): {apart:?}"
     );
 }
+
+/// Every kind of finding that the library knows has its numbers in the schema, and no other has.
+#[test]
+fn the_kinds_of_findings_are_those_of_the_library() {
+    use strum::VariantNames;
+    use washline_core::balance::Finding;
+    use washline_core::service::audit::AuditFinding;
+    let kinds = |shape: &str, def: &str| -> Vec<String> {
+        let all = washline_view::schema::all();
+        let (_, schema) = all.iter().find(|(name, _)| *name == shape).unwrap();
+        let finding = &schema.as_value()["$defs"][def];
+        let kinds = finding["oneOf"].as_array().unwrap().iter();
+        let word = |kind: &Value| kind["properties"]["kind"]["const"].as_str().unwrap().to_owned();
+        let mut all: Vec<String> = kinds.map(word).collect();
+        all.sort();
+        all
+    };
+    let sorted = |words: &[&[&str]]| {
+        let mut all: Vec<String> = words.concat().into_iter().map(str::to_owned).collect();
+        // What a drink's own check finds goes by its own kind.
+        all.retain(|word| word != "of_drink");
+        all.sort();
+        all
+    };
+    let of_drink = Finding::VARIANTS;
+    assert_eq!(kinds("show", "finding"), sorted(&[of_drink]));
+    assert_eq!(
+        kinds("audit", "audit_finding"),
+        sorted(&[of_drink, AuditFinding::VARIANTS])
+    );
+}

@@ -7,7 +7,7 @@ use washline_core::balance::Figure;
 use washline_core::computed::ComputedDrink;
 use washline_core::names::Expected;
 use washline_core::names::key;
-use washline_core::service::beside::{FIGURES, FigureFacts};
+use washline_core::service::comparison::{FIGURES, FigureFacts};
 use washline_pages::words::Choice;
 pub use washline_view::change::Revised;
 pub use washline_view::cost::Asked;

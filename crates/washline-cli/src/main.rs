@@ -78,10 +78,7 @@ fn main() -> ExitCode {
         }
         Err(error) => {
             let outcome = if json {
-                Outcome {
-                    out: render::written(&error.shape()),
-                    ..Outcome::default()
-                }
+                Outcome::of(render::written(&error.shape()))
             } else {
                 Outcome {
                     notes: error.rendered(),

@@ -19,6 +19,16 @@ pub struct Outcome {
     pub unwritten: Option<std::io::Error>,
 }
 
+impl Outcome {
+    /// Data, and nothing else to say.
+    pub fn of(out: String) -> Outcome {
+        Outcome {
+            out,
+            ..Outcome::default()
+        }
+    }
+}
+
 /// When to colour.
 #[derive(Clone, Copy, Debug, Default, clap::ValueEnum)]
 pub enum Colour {

@@ -106,7 +106,7 @@ pub fn write(files: Vec<NewFile<'_>>, guarded: &[PathBuf]) -> Result<(), WriteEr
     let mut taken = HashSet::new();
     for file in &files {
         let place = looked_at(file, guarded)?;
-        if !matches!(place, Place::Stream) && !taken.insert(place.path().to_owned()) {
+        if !matches!(place, Destination::Stream) && !taken.insert(place.path().to_owned()) {
             return Err(WriteError::Twice(file.path.to_owned()));
         }
         places.push(place);
@@ -117,8 +117,8 @@ pub fn write(files: Vec<NewFile<'_>>, guarded: &[PathBuf]) -> Result<(), WriteEr
         let path = file.path.to_owned();
         let fail = |e| WriteError::at(&path, e);
         match place {
-            Place::Stream => stream(&path, file.content).map_err(fail)?,
-            Place::File { real, old } => {
+            Destination::Stream => stream(&path, file.content).map_err(fail)?,
+            Destination::File { real, old } => {
                 made_folders.make(folder_of(&real)).map_err(fail)?;
                 let beside = made(&real, old.as_ref(), file.content).map_err(fail)?;
                 ready.push(Ready {
@@ -250,7 +250,7 @@ impl Drop for Folders {
 }
 
 /// Where a file really goes.
-enum Place {
+enum Destination {
     /// A device or a pipe, which has no content to lose.
     Stream,
     /// A file, with the permissions and owner of the one that is there.
@@ -260,25 +260,25 @@ enum Place {
     },
 }
 
-impl Place {
+impl Destination {
     fn path(&self) -> &Path {
         match self {
-            Place::Stream => Path::new(""),
-            Place::File { real, .. } => real,
+            Destination::Stream => Path::new(""),
+            Destination::File { real, .. } => real,
         }
     }
 }
 
 /// Everything that can be told before anything is written.
-fn looked_at(file: &NewFile<'_>, guarded: &[PathBuf]) -> Result<Place, WriteError> {
+fn looked_at(file: &NewFile<'_>, guarded: &[PathBuf]) -> Result<Destination, WriteError> {
     let path = file.path;
     if fs::metadata(path).is_ok_and(|m| !m.is_file() && !m.is_dir()) {
-        return Ok(Place::Stream);
+        return Ok(Destination::Stream);
     }
     let real = real_path(path).map_err(|e| WriteError::at(path, e))?;
     let old = match fs::metadata(&real) {
         Ok(old) => old,
-        Err(e) if e.kind() == ErrorKind::NotFound => return Ok(Place::File { real, old: None }),
+        Err(e) if e.kind() == ErrorKind::NotFound => return Ok(Destination::File { real, old: None }),
         Err(e) => return Err(WriteError::at(path, e)),
     };
     if old.is_dir() {
@@ -302,7 +302,7 @@ fn looked_at(file: &NewFile<'_>, guarded: &[PathBuf]) -> Result<Place, WriteErro
     if old.permissions().readonly() {
         return Err(WriteError::ReadOnly(path.to_owned()));
     }
-    Ok(Place::File { real, old: Some(old) })
+    Ok(Destination::File { real, old: Some(old) })
 }
 
 /// The path behind every link, whether or not there is a file yet.

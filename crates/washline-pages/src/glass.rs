@@ -366,30 +366,13 @@ pub fn picture(filled: &Filled<'_>) -> Option<Picture> {
         left.join("L"),
         right.join("L")
     );
-    let flat = bowl.radius(0.0);
-    if shape.stem > 0.0 {
-        let end = bottom + base + stem;
-        let _ = write!(
-            parts,
-            "<path class=\"go\" d=\"M{} {y0}L{} {y0}M{x} {y0}L{x} {end}M{} {end}L{} {end}\"/>",
-            n(half - flat),
-            n(half + flat),
-            n(half - foot),
-            n(half + foot),
-            x = n(half),
-            y0 = n(bottom),
-            end = n(end)
-        );
-    } else {
-        let _ = write!(
-            parts,
-            "<path class=\"go\" d=\"M{l} {top}L{l} {end}L{r} {end}L{r} {top}M{l} {top}L{r} {top}\"/>",
-            l = n(half - flat),
-            r = n(half + flat),
-            top = n(bottom),
-            end = n(bottom + base)
-        );
-    }
+    parts.push_str(&stand(
+        shape,
+        bowl.radius(0.0),
+        foot,
+        (half, bottom),
+        (base, stem),
+    ));
     if shape.handle {
         let (upper, lower) = (wall(0.82 * bowl.height, 1.0), wall(0.25 * bowl.height, 1.0));
         let out = half + widest + handle;
@@ -419,6 +402,37 @@ pub fn picture(filled: &Filled<'_>) -> Option<Picture> {
         parts,
         washline_y: y,
     })
+}
+
+/// What a bowl stands on: a stem with its foot, or a base of glass.
+fn stand(
+    shape: &Shape,
+    flat: f64,
+    foot: f64,
+    (half, bottom): (f64, f64),
+    (base, stem): (f64, f64),
+) -> String {
+    if shape.stem > 0.0 {
+        let end = bottom + base + stem;
+        format!(
+            "<path class=\"go\" d=\"M{} {y0}L{} {y0}M{x} {y0}L{x} {end}M{} {end}L{} {end}\"/>",
+            n(half - flat),
+            n(half + flat),
+            n(half - foot),
+            n(half + foot),
+            x = n(half),
+            y0 = n(bottom),
+            end = n(end)
+        )
+    } else {
+        format!(
+            "<path class=\"go\" d=\"M{l} {top}L{l} {end}L{r} {end}L{r} {top}M{l} {top}L{r} {top}\"/>",
+            l = n(half - flat),
+            r = n(half + flat),
+            top = n(bottom),
+            end = n(bottom + base)
+        )
+    }
 }
 
 /// Pieces of ice, from the bottom up to the level; a large piece by itself stands out of it.

@@ -39,7 +39,8 @@ fn asked_by(drinks: &[String]) -> String {
 
 fn sections(all: &[ReadyItem]) -> Vec<Section> {
     Ready::ALL
-        .into_iter()
+        .iter()
+        .copied()
         .map(|ready| Section {
             title: ready.words(),
             all: all

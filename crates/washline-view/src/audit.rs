@@ -1,13 +1,16 @@
 //! A list as a whole.
 
 use schemars::JsonSchema;
+use schemars::{Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
 use serde_json::Value;
-use washline_core::balance::{Family, Measured, Severity, Structure, Verdict};
-use washline_core::service::audit::{self, AuditFinding, DrinkAt, Todo};
+use serde_json::json;
+use std::borrow::Cow;
+use washline_core::balance::{Severity, Structure};
+use washline_core::service::audit::{self, AuditFinding, DrinkAt, Fact, Todo};
 use washline_core::spec;
 
-use crate::drink::{SideWord, TechniqueWord};
+use crate::drink::FindingKind;
 use crate::parts::{CurrencyCode, Day, Decimals, Signed, Text, Version, Word, one_of, shape, spoken};
 use crate::remedy::worded;
 use crate::shared::{Fault, each};
@@ -139,10 +142,7 @@ impl Serialize for Numbers<'_> {
     }
 }
 
-one_of!(
-    /// What is not known.
-    FactWord = "fact": "allergens", "glass", "glass_size", "price", "garnish", "figures"
-);
+spoken!(Fact = "fact": "What is not known.");
 
 /// Where a drink stands in two ways: what it pours.
 #[derive(JsonSchema)]
@@ -226,91 +226,43 @@ pub enum Uneven {
     },
 }
 
-/// The kinds of findings with their numbers, as [`AuditFinding`] and a drink's own [`washline_core::balance::Finding`]
-/// are written.
+/// The kinds of findings with their numbers: those of a drink's own check, and those of an audit.
+struct Kind;
+
+impl JsonSchema for Kind {
+    fn schema_name() -> Cow<'static, str> {
+        "audit_kind".into()
+    }
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        let kinds = |mut schema: Schema| match schema.remove("oneOf") {
+            Some(Value::Array(kinds)) => kinds,
+            _ => Vec::new(),
+        };
+        let of_drink = kinds(FindingKind::json_schema(generator)).into_iter().map(apart);
+        let own = kinds(OwnKind::json_schema(generator));
+        json_schema!({ "oneOf": of_drink.chain(own).collect::<Vec<_>>() })
+    }
+}
+
+/// The schema of a kind with its numbers beside it, as one with its numbers under a key of their own.
+fn apart(mut kind: Value) -> Value {
+    let name = kind["properties"]
+        .as_object_mut()
+        .and_then(|all| all.shift_remove("kind"));
+    if let Some(required) = kind["required"].as_array_mut() {
+        required.retain(|key| key != "kind");
+    }
+    json!({
+        "type": "object",
+        "properties": { "kind": name, "figures": kind },
+        "required": ["kind", "figures"],
+    })
+}
+
+/// The kinds that only an audit finds.
 #[derive(JsonSchema)]
 #[serde(tag = "kind", content = "figures", rename_all = "snake_case")]
-pub enum Kind {
-    OffBalance {
-        measure: Word<Measured>,
-        side: SideWord<'static>,
-        value: f64,
-        structure: Word<Structure>,
-        family: Option<Word<Family>>,
-        verdict: Word<Verdict>,
-        usual: Option<Text<'static>>,
-        usual_by: Option<Text<'static>>,
-        seen: Option<Text<'static>>,
-        beside: bool,
-        as_sucrose: bool,
-        apart: bool,
-    },
-    TooClose {
-        measure: Word<Measured>,
-        side: SideWord<'static>,
-        value: f64,
-        low: f64,
-        high: f64,
-        computed: Word<Verdict>,
-        structure: Word<Structure>,
-        family: Option<Word<Family>>,
-        within_pct: f64,
-        usual: Text<'static>,
-        input: Text<'static>,
-        share_pct: f64,
-        settled_by: Text<'static>,
-    },
-    ShakenFizz {
-        ingredient: Text<'static>,
-    },
-    UnshakenFoam {
-        ingredient: Text<'static>,
-    },
-    NeverChilled {},
-    MethodMissing {},
-    GlassOverflows {
-        glass: Text<'static>,
-        capacity_ml: f64,
-        volume_ml: f64,
-        holds_ml: f64,
-        iced: bool,
-        assumed: bool,
-    },
-    GlassBrimming {
-        glass: Text<'static>,
-        capacity_ml: f64,
-        volume_ml: f64,
-    },
-    NoRoomForTop {
-        glass: Text<'static>,
-        capacity_ml: f64,
-        volume_ml: f64,
-    },
-    GlassHalfEmpty {
-        glass: Text<'static>,
-        capacity_ml: f64,
-        volume_ml: f64,
-    },
-    MeltOutsideFit {
-        technique: TechniqueWord<'static>,
-        strength_pct: f64,
-        from_pct: f64,
-        to_pct: f64,
-        water_pct: Signed,
-        curve_pct: Signed,
-    },
-    IceRanOut {
-        ice_g: f64,
-        temperature_c: Signed,
-        needs_g: f64,
-    },
-    FreezesOn {
-        water_g: f64,
-    },
-    ChilledTwice {},
-    OddWeighing {
-        water_pct: Signed,
-    },
+pub enum OwnKind {
     ServingSize {
         ethanol_g: f64,
         low_g: Option<f64>,
@@ -353,7 +305,7 @@ pub enum Kind {
         shown_by: Vec<Text<'static>>,
     },
     MissingFact {
-        fact: FactWord<'static>,
+        fact: Word<Fact>,
         ingredients: Vec<Text<'static>>,
         /// Drinks, or ingredients where it is about them.
         of: usize,

@@ -5,22 +5,12 @@ use serde::Serialize;
 use washline_core::service::batch::{self, Serving, When};
 use washline_core::spec;
 
-use crate::parts::{
-    CurrencyCode, Decimals, Signed, Spoken, Text, Version, Word, one_of, shape, spoken, texts,
-};
+use crate::parts::{CurrencyCode, Decimals, Signed, Text, Version, Word, one_of, shape, spoken, texts};
 use crate::shared::{Allergens, Assumption, Fault, Figures, each};
 
 spoken!(Serving = "serving");
 
-impl Spoken for When {
-    const NAME: &'static str = "when";
-    fn words() -> Vec<&'static str> {
-        [When::Batch, When::Service].map(When::word).to_vec()
-    }
-    fn word(self) -> &'static str {
-        When::word(self)
-    }
-}
+spoken!(When = "when");
 
 /// A drink for many; with --menu, a whole event. Money is decimal text, never a number.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -205,16 +195,11 @@ shape! {
     }
 }
 
-one_of!(
-    /// What is to be known of a batch.
-    RemarkKind = "remark_kind":
-    "overflows", "too_full", "diluted_twice", "never_shaken", "syrup_sinks", "freezes", "stays_liquid", "dull_fizz",
-    "charged_again", "part_of_a_serve", "bitters_scaled"
-);
+spoken!(batch::Remark = "remark_kind": "What is to be known of a batch.");
 
 shape! {
     Remark<'a> = "remark" of remark: &batch::Remark {
-        kind: RemarkKind<'a> = RemarkKind(remark.kind()),
+        kind: Word<batch::Remark> = remark.into(),
         grave: bool = remark.is_grave(),
         message: Text<'a> = remark.to_string().into(),
     }

@@ -160,7 +160,7 @@ impl<'a> Mise<'a> {
     }
 }
 
-spoken!(Ready = "ready", words of Ready::ALL);
+spoken!(Ready = "ready");
 
 shape! {
     Item<'a> = "ready_item" of item: &'a ReadyItem {

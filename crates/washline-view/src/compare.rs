@@ -5,13 +5,12 @@ use std::borrow::Cow;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Serialize;
 use washline_core::computed::ComputedDrink;
-use washline_core::service::beside;
+use washline_core::service::comparison;
 use washline_core::spec;
 use washline_core::tables::{FIGURES, FigureName};
 
 use crate::check::{Drinks, EachDrink};
-use crate::drink::{PlaceWord, place};
-use crate::parts::{Signed, Text, Version, one_of, shape};
+use crate::parts::{Signed, Text, Version, Word, one_of, shape};
 use crate::shared::{ConventionOfAll, Fault, Figure, SignedFigure, each};
 
 /// Drinks in an order, what sets each apart from the one before, and two of them side by side.
@@ -35,8 +34,8 @@ impl<'a> Compared<'a> {
     pub fn of(
         drinks: &'a [ComputedDrink],
         by: &'a str,
-        sorted: impl IntoIterator<Item = (Option<f64>, Option<beside::Apart>)>,
-        beside: Option<&'a beside::Beside>,
+        sorted: impl IntoIterator<Item = (Option<f64>, Option<comparison::Apart>)>,
+        beside: Option<&'a comparison::Comparison>,
         faults: &'a [spec::Fault],
     ) -> Compared<'a> {
         Compared {
@@ -87,7 +86,7 @@ pub struct Sorted<'a> {
 
 shape! {
     /// Null where either has no value.
-    Apart = "apart" of apart: &beside::Apart {
+    Apart = "apart" of apart: &comparison::Apart {
         difference: Signed = apart.difference.into(),
         /// The least difference that could be told; null where no uncertainty is known.
         least_told: Option<f64> = apart.least_told,
@@ -96,16 +95,16 @@ shape! {
 }
 
 shape! {
-    Beside<'a> = "beside" of beside: &'a beside::Beside {
-        pours: Vec<PourBeside<'a>> = each(&beside.pours),
-        said: Vec<SaidBeside<'a>> = each(&beside.said),
+    Beside<'a> = "beside" of beside: &'a comparison::Comparison {
+        pours: Vec<PourPair<'a>> = each(&beside.pours),
+        said: Vec<SaidPair<'a>> = each(&beside.said),
         #[schemars(length(min = 12, max = 12))]
-        figures: Vec<FigureBeside<'a>> = each(&beside.figures),
+        figures: Vec<FigurePair<'a>> = each(&beside.figures),
     }
 }
 
 shape! {
-    PourBeside<'a> = "pour_beside" of pour: &'a beside::PourBeside {
+    PourPair<'a> = "pour_beside" of pour: &'a comparison::PourPair {
         ingredient: Text<'a> = (&pour.ingredient).into(),
         /// Null where it pours none.
         a: Option<Poured<'a>> = pour.a.as_ref().map(Poured::from),
@@ -115,9 +114,9 @@ shape! {
 }
 
 shape! {
-    Poured<'a> = "poured" of poured: &'a beside::Poured {
+    Poured<'a> = "poured" of poured: &'a comparison::Poured {
         written: &'a str = &poured.written,
-        place: PlaceWord<'a> = place(poured.place),
+        place: Word<spec::Place> = poured.place.into(),
         volume_ml: f64 = poured.volume_ml,
         mass_g: f64 = poured.mass_g,
     }
@@ -129,7 +128,7 @@ one_of!(
 );
 
 shape! {
-    SaidBeside<'a> = "said_beside" of said: &'a beside::SaidBeside {
+    SaidPair<'a> = "said_beside" of said: &'a comparison::SaidPair {
         what: SaidOf<'a> = SaidOf(&said.what),
         a: &'a str = &said.a,
         b: &'a str = &said.b,
@@ -151,7 +150,7 @@ one_of!(
 #[derive(Debug, Serialize, JsonSchema)]
 #[serde(untagged)]
 #[schemars(rename = "figure_beside")]
-pub enum FigureBeside<'a> {
+pub enum FigurePair<'a> {
     Figure(Both<'a, FigureWord<'a>, Figure>),
     Degrees(Both<'a, DegreesWord<'a>, SignedFigure>),
 }
@@ -165,11 +164,11 @@ pub struct Both<'a, N, F> {
     pub apart: Option<Apart>,
 }
 
-impl<'a> From<&'a beside::FigureBeside> for FigureBeside<'a> {
-    fn from(figure: &'a beside::FigureBeside) -> FigureBeside<'a> {
+impl<'a> From<&'a comparison::FigurePair> for FigurePair<'a> {
+    fn from(figure: &'a comparison::FigurePair) -> FigurePair<'a> {
         let (facts, apart) = (figure.facts, figure.apart.as_ref().map(Apart::from));
         if facts.which == FigureName::Temperature {
-            FigureBeside::Degrees(Both {
+            FigurePair::Degrees(Both {
                 name: DegreesWord(facts.name),
                 unit: facts.unit,
                 a: figure.a.into(),
@@ -177,7 +176,7 @@ impl<'a> From<&'a beside::FigureBeside> for FigureBeside<'a> {
                 apart,
             })
         } else {
-            FigureBeside::Figure(Both {
+            FigurePair::Figure(Both {
                 name: FigureWord(facts.name),
                 unit: facts.unit,
                 a: figure.a.into(),

@@ -5,10 +5,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use washline_core::ingredient;
 use washline_core::measure::{Currency, rounded};
-use washline_core::service::cost::{self, Costing, LineCost, OneOfEach, Part, Sale, one_of_each};
+use washline_core::service::cost::{self, Costing, LineCost, OneOfEach, Part, Sale, Unpriced, one_of_each};
 use washline_core::spec;
 
-use crate::parts::{CurrencyCode, Day, Decimals, SignedDecimals, Spoken, Text, Version, Word, one_of};
+use crate::parts::{CurrencyCode, Day, Decimals, SignedDecimals, Text, Version, Word, spoken};
 use crate::remedy::not_priced;
 use crate::shared::{Assumption, Fault, each};
 
@@ -226,36 +226,25 @@ impl SaleView {
     }
 }
 
-one_of!(
-    /// What wants mending in the money of a drink.
-    CostFindingKind = "cost_finding_kind": "other currency", "below cost"
-);
+spoken!(cost::CostFinding = "cost_finding_kind": "What wants mending in the money of a drink.");
 
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "cost_finding")]
 pub struct CostFinding<'a> {
-    pub kind: CostFindingKind<'a>,
+    pub kind: Word<cost::CostFinding>,
     pub message: Text<'a>,
 }
 
 impl CostFinding<'_> {
     fn of(finding: &cost::CostFinding) -> Self {
         CostFinding {
-            kind: CostFindingKind(finding.kind()),
+            kind: finding.into(),
             message: finding.to_string().into(),
         }
     }
 }
 
-impl Spoken for Part {
-    const NAME: &'static str = "part";
-    fn words() -> Vec<&'static str> {
-        [Part::Pour, Part::Ice, Part::Garnish].map(Part::word).to_vec()
-    }
-    fn word(self) -> &'static str {
-        Part::word(self)
-    }
-}
+spoken!(Part = "part");
 
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "line")]
@@ -272,11 +261,7 @@ pub struct Line<'a> {
     pub state: LineState<'a>,
 }
 
-one_of!(
-    /// Why a line is not priced.
-    UnpricedReason = "unpriced_reason":
-    "no price", "no amount", "not comparable", "other currency", "part of it", "too large"
-);
+spoken!(Unpriced = "unpriced_reason": "Why a line is not priced.");
 
 /// Whether it is priced; a line has every key, and null in what its state has not.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -312,7 +297,7 @@ pub enum LineState<'a> {
         whole_pours_per_pack: (),
         since: (),
         source: (),
-        reason: UnpricedReason<'a>,
+        reason: Word<Unpriced>,
         message: Text<'a>,
     },
 }
@@ -347,7 +332,7 @@ impl<'a> Line<'a> {
                 whole_pours_per_pack: (),
                 since: (),
                 source: (),
-                reason: UnpricedReason(why.word()),
+                reason: why.into(),
                 message: not_priced(why).into(),
             },
         };

@@ -1,12 +1,15 @@
 //! A drink with its figures, verdicts and findings.
 
 use schemars::JsonSchema;
+use schemars::{Schema, SchemaGenerator};
 use serde::Serialize;
-use washline_core::balance::{self, Family, GlassFill, Measured, Severity, Structure, Verdict};
+use serde_json::{Value, json};
+use std::borrow::Cow;
+use washline_core::balance::{self, Family, GlassFill, Measured, Severity, Side, Structure, Verdict};
 use washline_core::computed::{ComputedDrink, PourFigures, Summary};
 use washline_core::ingredient::Convention;
 use washline_core::melt::MeltModel;
-use washline_core::spec::Money;
+use washline_core::spec::{Money, Place, Technique};
 
 use crate::parts::{CurrencyCode, Decimals, Signed, Text, Word, one_of, shape, spoken, texts};
 use crate::shared::{Allergens, Assumption, ByMeasure, Figures, each};
@@ -198,7 +201,7 @@ shape! {
 #[schemars(rename = "finding")]
 pub struct Finding<'a> {
     #[serde(flatten)]
-    #[schemars(with = "FindingKind")]
+    #[schemars(with = "MeasureOrNull")]
     pub finding: &'a balance::Finding,
     pub severity: Word<Severity>,
     /// Null, where what it is about is no measure.
@@ -221,15 +224,30 @@ impl<'a> From<&'a balance::Finding> for Finding<'a> {
     }
 }
 
-one_of!(
-    /// Too little or too much.
-    SideWord = "side": "below", "above"
-);
-one_of!(
-    /// A way of working a drink.
-    TechniqueWord = "technique":
-    "muddle", "dry_shake", "shake", "whip_shake", "stir", "build", "roll", "throw", "swizzle", "blend"
-);
+spoken!(Side = "side": "Too little or too much.");
+spoken!(Technique = "technique": "A way of working a drink.");
+
+/// The kinds of findings, each with its measure: null where it is about none.
+struct MeasureOrNull;
+
+impl JsonSchema for MeasureOrNull {
+    fn schema_name() -> Cow<'static, str> {
+        "finding_kind".into()
+    }
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        let mut schema = FindingKind::json_schema(generator);
+        let kinds = schema.get_mut("oneOf").and_then(Value::as_array_mut);
+        for kind in kinds.into_iter().flatten() {
+            if kind["properties"].get("measure").is_none() {
+                kind["properties"]["measure"] = json!({ "type": "null" });
+                if let Some(required) = kind["required"].as_array_mut() {
+                    required.push("measure".into());
+                }
+            }
+        }
+        schema
+    }
+}
 
 /// The kinds of findings with their numbers, as [`balance::Finding`] is written.
 #[derive(JsonSchema)]
@@ -237,17 +255,17 @@ one_of!(
 pub enum FindingKind {
     OffBalance {
         measure: Word<Measured>,
-        side: SideWord<'static>,
+        side: Word<Side>,
         value: f64,
         structure: Word<Structure>,
         family: Option<Word<Family>>,
         verdict: Word<Verdict>,
         /// What is usual, as printed.
-        usual: Option<String>,
+        usual: Option<Text<'static>>,
         /// Who says so: the house or the handbook.
-        usual_by: Option<String>,
+        usual_by: Option<Text<'static>>,
         /// Between what nine tenths of the published drinks lie.
-        seen: Option<String>,
+        seen: Option<Text<'static>>,
         /// Whether the figure itself lies among theirs, and is off beside the others.
         beside: bool,
         /// Whether the figure is sweetness as sucrose, because something other than sugar sweetens it.
@@ -257,7 +275,7 @@ pub enum FindingKind {
     },
     TooClose {
         measure: Word<Measured>,
-        side: SideWord<'static>,
+        side: Word<Side>,
         value: f64,
         /// Lower end of its 95 % interval.
         low: f64,
@@ -272,28 +290,21 @@ pub enum FindingKind {
         within_pct: f64,
         usual: Text<'static>,
         /// What most of the doubt comes from.
-        input: String,
+        input: Text<'static>,
         /// Its share of the doubt, %.
         share_pct: f64,
         /// What would settle it.
-        settled_by: String,
+        settled_by: Text<'static>,
     },
     ShakenFizz {
-        measure: (),
         ingredient: Text<'static>,
     },
     UnshakenFoam {
-        measure: (),
         ingredient: Text<'static>,
     },
-    NeverChilled {
-        measure: (),
-    },
-    MethodMissing {
-        measure: (),
-    },
+    NeverChilled {},
+    MethodMissing {},
     GlassOverflows {
-        measure: (),
         glass: Text<'static>,
         capacity_ml: f64,
         volume_ml: f64,
@@ -303,26 +314,22 @@ pub enum FindingKind {
         assumed: bool,
     },
     GlassBrimming {
-        measure: (),
         glass: Text<'static>,
         capacity_ml: f64,
         volume_ml: f64,
     },
     NoRoomForTop {
-        measure: (),
         glass: Text<'static>,
         capacity_ml: f64,
         volume_ml: f64,
     },
     GlassHalfEmpty {
-        measure: (),
         glass: Text<'static>,
         capacity_ml: f64,
         volume_ml: f64,
     },
     MeltOutsideFit {
-        measure: (),
-        technique: TechniqueWord<'static>,
+        technique: Word<Technique>,
         strength_pct: f64,
         from_pct: f64,
         to_pct: f64,
@@ -331,28 +338,20 @@ pub enum FindingKind {
         curve_pct: Signed,
     },
     IceRanOut {
-        measure: (),
         ice_g: f64,
         temperature_c: Signed,
         needs_g: f64,
     },
     FreezesOn {
-        measure: (),
         water_g: f64,
     },
-    ChilledTwice {
-        measure: (),
-    },
+    ChilledTwice {},
     OddWeighing {
-        measure: (),
         water_pct: Signed,
     },
 }
 
-one_of!(
-    /// How it goes in.
-    PlaceWord = "place": "in", "top", "float", "rinse", "mist"
-);
+spoken!(Place = "place": "How it goes in.");
 
 shape! {
     Pour<'a> = "pour" of pour: PourFigures {
@@ -363,7 +362,7 @@ shape! {
         written_name: String = pour.written_name,
         /// The amount as written.
         written: String = pour.written,
-        place: PlaceWord<'a> = place(pour.place),
+        place: Word<Place> = pour.place.into(),
         /// At 20 °C.
         volume_ml: f64 = pour.volume_ml,
         mass_g: f64 = pour.mass_g,
@@ -372,15 +371,4 @@ shape! {
         /// Titratable, as citric.
         acid_g: f64 = pour.acid_g,
     }
-}
-
-pub fn place<'a>(place: washline_core::spec::Place) -> PlaceWord<'a> {
-    use washline_core::spec::Place;
-    PlaceWord(match place {
-        Place::In => "in",
-        Place::Top => "top",
-        Place::Float => "float",
-        Place::Rinse => "rinse",
-        Place::Mist => "mist",
-    })
 }

@@ -12,8 +12,7 @@ use crate::books::Added;
 use crate::parts::{Text, Version, Word, shape, spoken, texts};
 use crate::shared::{DrinkOf, Fault, each};
 
-spoken!(Kind = "kind", Outcome = "outcome_of_a_merge");
-spoken!(Format = "format", word of Format::ALL);
+spoken!(Format = "format", Kind = "kind", Outcome = "outcome_of_a_merge");
 
 /// The files that were written.
 #[derive(Debug, Serialize, JsonSchema)]

@@ -7,7 +7,7 @@ use washline_core::balance::{Measured, Structure};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec;
 
-use crate::parts::{Signed, SignedDecimals, Spoken, Text, Version, Word, one_of, shape};
+use crate::parts::{Signed, SignedDecimals, Text, Version, Word, shape, spoken};
 use crate::shared::{Done, Fault, Figures, Kept, each};
 
 /// What to change so that a drink comes into balance. One drink by its name is the whole object; a book or a house is a
@@ -64,10 +64,7 @@ impl<'a> Mend<'a> {
     }
 }
 
-one_of!(
-    /// What came of the search.
-    OutcomeWord = "outcome": "in balance", "mended", "nothing works", "refused"
-);
+spoken!(Outcome = "outcome": "What came of the search.");
 
 shape! {
     Mended<'a> = "mended" of of: (&'a ComputedDrink, &'a advise::Mended, &'a Done) {
@@ -77,7 +74,7 @@ shape! {
         #[schemars(range(min = 1))]
         version: i64 = of.0.found_in.version,
         structure: Option<Word<Structure>> = of.1.structure.map(Word::from),
-        outcome: OutcomeWord<'a> = OutcomeWord(of.1.outcome.word()),
+        outcome: Word<Outcome> = of.1.outcome.into(),
         /// Why there is nothing to mend towards, where it is refused.
         reason: Option<Text<'a>> = match of.1.outcome {
             Outcome::Refused(why) => Some(why.to_string().into()),
@@ -101,15 +98,7 @@ shape! {
     }
 }
 
-impl Spoken for Basis {
-    const NAME: &'static str = "basis_of_a_target";
-    fn words() -> Vec<&'static str> {
-        [Basis::Usual, Basis::Seen, Basis::Aim].map(Basis::word).to_vec()
-    }
-    fn word(self) -> &'static str {
-        Basis::word(self)
-    }
-}
+spoken!(Basis = "basis_of_a_target");
 
 shape! {
     Target = "target" of target: &advise::Target {

@@ -147,13 +147,15 @@ pub struct Day<'a>(pub &'a str);
 plain_schema!(Day<'_>, "day", { "type": "string", "pattern": "^([0-9]{4}-[0-9]{2}-[0-9]{2})?$" });
 
 /// What is one of a few words.
-pub trait Spoken: Copy {
+pub trait Spoken {
     /// How the schema calls it.
     const NAME: &'static str;
+    /// What the schema says of it; empty where its name says all.
+    const ABOUT: &'static str = "";
     /// All of its words.
     fn words() -> Vec<&'static str>;
     /// The word of this one.
-    fn word(self) -> &'static str;
+    fn word(&self) -> &'static str;
 }
 
 /// What is written as one of a few words.
@@ -162,6 +164,12 @@ pub struct Word<T>(&'static str, PhantomData<T>);
 
 impl<T: Spoken> From<T> for Word<T> {
     fn from(spoken: T) -> Word<T> {
+        Word(spoken.word(), PhantomData)
+    }
+}
+
+impl<T: Spoken> From<&T> for Word<T> {
+    fn from(spoken: &T) -> Word<T> {
         Word(spoken.word(), PhantomData)
     }
 }
@@ -177,20 +185,25 @@ impl<T: Spoken> JsonSchema for Word<T> {
         T::NAME.into()
     }
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
-        json_schema!({ "type": "string", "enum": T::words() })
+        let mut schema = json_schema!({ "type": "string", "enum": T::words() });
+        if !T::ABOUT.is_empty() {
+            schema.insert("description".to_owned(), T::ABOUT.into());
+        }
+        schema
     }
 }
 
-/// Types whose words the library lists: by their `WORDS`, or by a word of all of them.
+/// Types whose words stand at their variants, or are those of a method over all of them.
 macro_rules! spoken {
-    ($($type:ty = $name:literal),+ $(,)?) => {$(
+    ($($type:ty = $name:literal $(: $about:literal)?),+ $(,)?) => {$(
         impl $crate::parts::Spoken for $type {
             const NAME: &'static str = $name;
+            $(const ABOUT: &'static str = $about;)?
             fn words() -> Vec<&'static str> {
-                <$type>::WORDS.to_vec()
+                <$type as strum::VariantNames>::VARIANTS.to_vec()
             }
-            fn word(self) -> &'static str {
-                <$type>::word(self)
+            fn word(&self) -> &'static str {
+                self.into()
             }
         }
     )+};
@@ -200,8 +213,8 @@ macro_rules! spoken {
             fn words() -> Vec<&'static str> {
                 $all.into_iter().map(|one| one.$word()).collect()
             }
-            fn word(self) -> &'static str {
-                self.$word()
+            fn word(&self) -> &'static str {
+                (*self).$word()
             }
         }
     };

@@ -4,7 +4,7 @@ use washline_core::computed::Prepared;
 use washline_core::ingredient::Convention;
 use washline_core::prepare;
 
-use crate::parts::{Text, Word, one_of, shape, texts};
+use crate::parts::{Text, Word, shape, spoken, texts};
 use crate::shared::{Allergens, Assumption, each};
 
 shape! {
@@ -93,15 +93,11 @@ shape! {
     }
 }
 
-one_of!(
-    /// What is to be looked at in a preparation.
-    WarningKind = "warning_kind":
-    "saturated", "crystallises_cold", "yields_more", "losses_disagree", "outlives_part", "keeping_not_stated", "fermenting"
-);
+spoken!(prepare::Warning = "warning_kind": "What is to be looked at in a preparation.");
 
 shape! {
     Warning<'a> = "warning" of warning: &prepare::Warning {
-        kind: WarningKind<'a> = WarningKind(warning.kind()),
+        kind: Word<prepare::Warning> = warning.into(),
         /// Something left unsaid, and nothing off.
         note: bool = warning.is_note(),
         message: Text<'a> = warning.to_string().into(),

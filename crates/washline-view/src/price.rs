@@ -56,8 +56,8 @@ impl Spoken for SoldBy {
     fn words() -> Vec<&'static str> {
         SoldBy::all().map(SoldBy::word).collect()
     }
-    fn word(self) -> &'static str {
-        SoldBy::word(self)
+    fn word(&self) -> &'static str {
+        SoldBy::word(*self)
     }
 }
 

@@ -8,7 +8,6 @@ use washline_core::balance::{
 };
 use washline_core::ingredient::Convention;
 
-use crate::drink::SideWord;
 use crate::parts::{Exact, Text, Version, Word, shape};
 use crate::shared::{ByMeasure, each};
 
@@ -209,17 +208,8 @@ shape! {
 #[schemars(rename = "fault_rate")]
 pub struct FaultRate {
     pub measure: Word<Measured>,
-    pub side: SideWord<'static>,
+    pub side: Word<Side>,
     pub right: RateView,
-}
-
-impl From<Side> for SideWord<'_> {
-    fn from(side: Side) -> Self {
-        SideWord(match side {
-            Side::Below => "below",
-            Side::Above => "above",
-        })
-    }
 }
 
 shape! {

@@ -17,7 +17,7 @@ use crate::parts::{
 };
 use crate::shared::{Allergens, Assumption, BothLists, ByMeasure, Done, Fault, Figures, Kept, each};
 
-spoken!(Hold = "hold", word of Hold::ALL);
+spoken!(Hold = "hold");
 
 /// One drink with what a swap does to it and to its cost.
 pub struct Told<'a> {

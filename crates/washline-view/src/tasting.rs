@@ -4,9 +4,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use washline_core::balance::learn::{self, CONFIDENCE_PCT, FEWEST};
 use washline_core::balance::{Measured, Ranges, Span, Structure};
+use washline_core::ingredient::Convention;
 use washline_core::store;
 
-use crate::parts::{Text, Version, Word, one_of, shape};
+use crate::parts::{Text, Version, Word, shape};
 use crate::shared::each;
 
 /// Trials of a drink, the latest first.
@@ -59,17 +60,12 @@ pub struct Lesson<'a> {
     /// Drinks left out because their juices are counted in the other convention.
     pub left_out: usize,
     pub share_pct: f64,
-    pub convention: &'a str,
+    pub convention: Convention,
     /// The ranges that held before.
     pub ranges: &'a Ranges,
     /// Whether the learned ones are the house's own now.
     pub kept: bool,
 }
-
-one_of!(
-    /// How juices are counted.
-    ConventionWord = "convention": "handbook", "assay"
-);
 
 shape! {
     /// Ranges learned from drinks, and how well so many drinks tell them.
@@ -91,7 +87,7 @@ shape! {
         /// The level of the intervals, %.
         #[schemars(range(min = 90, max = 90))]
         confidence_pct: f64 = CONFIDENCE_PCT,
-        convention: ConventionWord<'a> = ConventionWord(lesson.convention),
+        convention: Word<Convention> = lesson.convention.into(),
         learned: Vec<LearnedRange> = lesson.learned.iter().map(|learned| (learned, lesson.ranges).into()).collect(),
         /// Structures of which there are too few drinks.
         too_few: Vec<TooFew> = each(lesson.too_few),

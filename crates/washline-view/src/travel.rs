@@ -2,13 +2,13 @@
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use washline_core::advise::{self, Arrival, Journey, Restoring};
+use washline_core::advise::{self, Arrival, GapKind, Journey, Restoring};
 use washline_core::balance::{self, Measured, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::spec;
 
-use crate::parts::{Signed, Spoken, Text, Version, Word, one_of, shape, texts};
+use crate::parts::{Signed, Text, Version, Word, one_of, shape, spoken, texts};
 use crate::shared::{Allergens, Fault, Figures, each};
 
 /// Drinks of a house in other bars, by their stock sheets; or, without another bar, how well each holds over the usual
@@ -98,17 +98,7 @@ pub struct Stranded<'a> {
     pub faults: Vec<Fault<'a>>,
 }
 
-impl Spoken for Restoring {
-    const NAME: &'static str = "restoring";
-    fn words() -> Vec<&'static str> {
-        [Restoring::AsWritten, Restoring::Restored, Restoring::Closest]
-            .map(Restoring::word)
-            .to_vec()
-    }
-    fn word(self) -> &'static str {
-        Restoring::word(self)
-    }
-}
+spoken!(Restoring = "restoring");
 
 shape! {
     Poured<'a> = "poured_there" of of: (&'a ComputedDrink, &'a Journey) {
@@ -151,10 +141,7 @@ shape! {
     }
 }
 
-one_of!(
-    /// What a difference is about.
-    CauseKind = "cause_kind": "ingredient", "word", "ounce", "measure", "ice", "glass", "serve"
-);
+spoken!(GapKind = "cause_kind": "What a difference is about.");
 one_of!(
     /// What it moves.
     MovedMeasure = "moved_measure": "abv_pct", "sugar_g_per_100ml", "acid_g_per_100ml", "volume_ml"
@@ -162,7 +149,7 @@ one_of!(
 
 shape! {
     Cause<'a> = "cause" of cause: &'a advise::Cause {
-        kind: CauseKind<'a> = CauseKind(cause.gap.kind.word()),
+        kind: Word<GapKind> = (&cause.gap.kind).into(),
         name: Text<'a> = cause.gap.kind.to_string().into(),
         /// The difference in figures, where it has some.
         how: &'a str = &cause.gap.how,
@@ -234,7 +221,7 @@ shape! {
 }
 
 shape! {
-    Holds<'a> = "holds" of hold: &'a balance::Hold {
+    Holds<'a> = "holds" of hold: &'a balance::Robustness {
         measure: Word<Measured> = hold.measure.into(),
         value: f64 = hold.value,
         low: f64 = hold.interval.0,

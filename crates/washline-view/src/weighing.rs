@@ -2,7 +2,7 @@
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use washline_core::melt::house::{self, HouseFit};
+use washline_core::melt::fitted::{self, HouseFit};
 use washline_core::store;
 
 use crate::parts::{Decimals, Signed, Text, Version, one_of, shape};
@@ -83,7 +83,7 @@ shape! {
 }
 
 shape! {
-    Parameter<'a> = "parameter" of parameter: &'a house::Parameter {
+    Parameter<'a> = "parameter" of parameter: &'a fitted::Parameter {
         name: &'a str = &parameter.name,
         unit: &'a str = &parameter.unit,
         value: f64 = parameter.value,
@@ -96,7 +96,7 @@ shape! {
 }
 
 shape! {
-    Residual<'a> = "residual" of residual: &'a house::Residual {
+    Residual<'a> = "residual" of residual: &'a fitted::Residual {
         drink: Text<'a> = (&residual.name).into(),
         strength_pct: f64 = residual.strength_pct,
         measured_pct: Signed = residual.measured_pct.into(),

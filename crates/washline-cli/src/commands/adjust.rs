@@ -100,14 +100,11 @@ impl Adjust {
             convention: settings.convention.unwrap_or_default(),
             adjusted: &adjusted,
         };
-        Ok(Outcome {
-            out: if call.json {
-                crate::render::written(&washline_view::convert::Adjust::from(&told))
-            } else {
-                render::adjust_text(&told)
-            },
-            ..Outcome::default()
-        })
+        Ok(Outcome::of(if call.json {
+            crate::render::written(&washline_view::convert::Adjust::from(&told))
+        } else {
+            render::adjust_text(&told)
+        }))
     }
 }
 

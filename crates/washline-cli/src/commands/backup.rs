@@ -24,9 +24,6 @@ impl Backup {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let house = house::to_read(call.house.as_deref())?;
         let bytes = house.back_up(&self.file)?;
-        Ok(Outcome {
-            out: backed_up(&self.file, bytes, call.json),
-            ..Outcome::default()
-        })
+        Ok(Outcome::of(backed_up(&self.file, bytes, call.json)))
     }
 }

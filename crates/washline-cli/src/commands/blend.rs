@@ -61,14 +61,11 @@ impl Blend {
         let blended = blended
             .ok_or_else(|| CliError::input(format!("a blend of {to_pct} % vol has none of {first} in it")))?;
         let names = [first.as_str(), second.as_str()];
-        Ok(Outcome {
-            out: if call.json {
-                crate::render::written(&washline_view::convert::Blend::of(names, &blended))
-            } else {
-                render::blend_text(names, &blended)
-            },
-            ..Outcome::default()
-        })
+        Ok(Outcome::of(if call.json {
+            crate::render::written(&washline_view::convert::Blend::of(names, &blended))
+        } else {
+            render::blend_text(names, &blended)
+        }))
     }
 }
 

@@ -125,14 +125,11 @@ impl Change {
             Done::default()
         };
         let how = if self.book.is_some() { "--write" } else { "--keep" };
-        Ok(Outcome {
-            out: if call.json {
-                render::written(&render::change::shape(&revised, &done))
-            } else {
-                render::change::text(&revised, &done, how)
-            },
-            ..Outcome::default()
-        })
+        Ok(Outcome::of(if call.json {
+            render::written(&render::change::shape(&revised, &done))
+        } else {
+            render::change::text(&revised, &done, how)
+        }))
     }
 }
 

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use clap::Args;
 use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
-use washline_core::service::beside::beside;
+use washline_core::service::comparison::compared;
 
 use super::only::Only;
 use super::ranges::structure_named;
@@ -87,7 +87,7 @@ impl Compare {
         }
         let beside = match (self.names.len(), reports.as_slice()) {
             // Two by name, or one that stands in two books.
-            (1 | 2, [a, b]) => Some(beside(a, b)),
+            (1 | 2, [a, b]) => Some(compared(a, b)),
             _ => None,
         };
         let out = if call.json {

@@ -56,14 +56,11 @@ impl Edit {
                 .map_err(|e| CliError::input(format!("{} cannot be read: {e}", draft.display())))?;
             if typed == before {
                 self.discard(&draft);
-                return Ok(Outcome {
-                    out: if call.json {
-                        render::written(&washline_view::change::Changed::default())
-                    } else {
-                        "nothing was changed\n".to_owned()
-                    },
-                    ..Outcome::default()
-                });
+                return Ok(Outcome::of(if call.json {
+                    render::written(&washline_view::change::Changed::default())
+                } else {
+                    "nothing was changed\n".to_owned()
+                }));
             }
             let text = subject.with_spec(&typed)?;
             match subject.revised(call, text)? {
@@ -73,14 +70,11 @@ impl Edit {
                         Err(error) => return Err(left(error, &self, &draft, &before)),
                     };
                     self.discard(&draft);
-                    return Ok(Outcome {
-                        out: if call.json {
-                            render::written(&render::change::shape(&revised, &done))
-                        } else {
-                            render::change::text(&revised, &done, "")
-                        },
-                        ..Outcome::default()
-                    });
+                    return Ok(Outcome::of(if call.json {
+                        render::written(&render::change::shape(&revised, &done))
+                    } else {
+                        render::change::text(&revised, &done, "")
+                    }));
                 }
                 Err((faults, source)) => {
                     let told = render::faults(&faults, &[source]);

@@ -238,9 +238,9 @@ impl Export {
 /// The format so called.
 pub fn format_named(word: &str) -> Result<Format, CliError> {
     Format::from_word(word).ok_or_else(|| {
-        let words = Format::ALL.map(Format::word);
-        let near = nearest(word, words.map(|w| (w, w)), 1);
-        CliError::usage(format!("--format {word}: expected one of: {}", words.join(", "))).near(&near)
+        let near = nearest(word, Format::WORDS.iter().map(|w| (*w, *w)), 1);
+        let words = Format::WORDS.join(", ");
+        CliError::usage(format!("--format {word}: expected one of: {words}")).near(&near)
     })
 }
 

@@ -43,10 +43,7 @@ impl Find {
             } else {
                 render::find::fields_text()
             };
-            return Ok(Outcome {
-                out,
-                ..Outcome::default()
-            });
+            return Ok(Outcome::of(out));
         };
         let query = only::read(&question, call)?;
         let Found {

@@ -50,14 +50,11 @@ impl History {
         if told.is_empty() {
             return Err(unknown(&house, &self.name)?);
         }
-        Ok(Outcome {
-            out: if call.json {
-                written(&Kept::from(&told))
-            } else {
-                text(&told)
-            },
-            ..Outcome::default()
-        })
+        Ok(Outcome::of(if call.json {
+            written(&Kept::from(&told))
+        } else {
+            text(&told)
+        }))
     }
 }
 

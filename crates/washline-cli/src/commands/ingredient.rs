@@ -244,10 +244,7 @@ fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Outcome, CliError>
     } else {
         render::ingredients(&chosen)
     };
-    Ok(Outcome {
-        out,
-        ..Outcome::default()
-    })
+    Ok(Outcome::of(out))
 }
 
 fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {

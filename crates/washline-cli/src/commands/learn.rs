@@ -96,7 +96,7 @@ impl Learn {
             drinks: reports.len(),
             left_out: all - reports.len(),
             share_pct: self.share,
-            convention: convention.word(),
+            convention,
             ranges: &ranges,
             kept,
         };

@@ -46,10 +46,9 @@ impl List {
         } else {
             house.preparations()?
         };
-        Ok(Outcome {
-            out: render::list(&drinks) + &render::preparation::preparations(&preparations),
-            ..Outcome::default()
-        })
+        Ok(Outcome::of(
+            render::list(&drinks) + &render::preparation::preparations(&preparations),
+        ))
     }
 
     fn json(&self, house: &mut House) -> Result<Outcome, CliError> {

@@ -122,7 +122,7 @@ impl Merge {
             .iter()
             .map(|word| {
                 Share::from_word(word).ok_or_else(|| {
-                    let words = Share::ALL.map(Share::word).join(", ");
+                    let words = Share::WORDS.join(", ");
                     CliError::usage(format!("--only {word}: expected some of: {words}"))
                 })
             })

@@ -211,10 +211,7 @@ fn opening(call: &Call) -> Result<Outcome, CliError> {
             }
         }
     }
-    Ok(Outcome {
-        out: groups::opening(&books),
-        ..Outcome::default()
-    })
+    Ok(Outcome::of(groups::opening(&books)))
 }
 
 /// What the tests of the program try, and draw in walks.

@@ -327,14 +327,11 @@ fn list(call: &Call) -> Result<Outcome, CliError> {
         .map(|p| (None, p))
         .chain(prices.of_books().map(|(book, p)| (Some(book), p)))
         .collect();
-    Ok(Outcome {
-        out: if call.json {
-            render::written(&washline_view::price::Prices::of(&all, None))
-        } else {
-            render::cost::price_list(&all)
-        },
-        ..Outcome::default()
-    })
+    Ok(Outcome::of(if call.json {
+        render::written(&washline_view::price::Prices::of(&all, None))
+    } else {
+        render::cost::price_list(&all)
+    }))
 }
 
 fn history(call: &Call, name: &str, garnish: bool) -> Result<Outcome, CliError> {

@@ -1,4 +1,4 @@
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
 use washline_core::balance::record::{self, Sample};
@@ -93,32 +93,7 @@ impl Ranges {
             Ranges::Show {
                 structure,
                 convention,
-            } => {
-                let family = structure.as_deref().and_then(Family::named);
-                let only = match (&structure, family) {
-                    // A word may name a family, a structure or both.
-                    (Some(name), Some(_)) => Structure::named(name),
-                    (Some(name), None) => Some(structure_named(name)?),
-                    (None, _) => None,
-                };
-                let convention = convention_named(&convention)?;
-                let bands = bands(call, convention)?;
-                let structures: Vec<Structure> = Structure::all()
-                    .filter(|s| structure.is_none() || only == Some(*s))
-                    .collect();
-                let families: Vec<Family> = Family::all()
-                    .filter(|f| structure.is_none() || family == Some(*f))
-                    .collect();
-                let out = if call.json {
-                    render::written(&Shown::of(&bands, &structures, &families, convention))
-                } else {
-                    render::ranges(&bands, &structures, &families, convention)
-                };
-                Ok(Outcome {
-                    out,
-                    ..Outcome::default()
-                })
-            }
+            } => show(call, structure.as_deref(), &convention),
             Ranges::Set {
                 structure,
                 measure,
@@ -127,115 +102,136 @@ impl Ranges {
                 source,
             } => {
                 let (structure, measure) = (structure_named(&structure)?, measure_named(&measure)?);
-                if !(low.is_finite() && high.is_finite() && 0.0 <= low && low <= high) {
-                    return Err(CliError::usage(format!(
-                        "{low} to {high}: expected two figures from 0, the smaller first"
-                    )));
-                }
-                if source.trim().is_empty() {
-                    return Err(CliError::usage("--source: expected who says so"));
-                }
-                let mut outcome = Outcome::default();
-                let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
-                house.set_range(structure, measure, low, high, &source)?;
-                finish(call, &mut house, structure, outcome)
+                set(call, structure, measure, (low, high), &source)
             }
             Ranges::Unset { structure, measure } => {
-                let (structure, measure) = (structure_named(&structure)?, measure_named(&measure)?);
-                let own = || {
-                    CliError::input(format!(
-                        "the house has no range of its own for {} of {structure}",
-                        measure.name()
-                    ))
-                };
-                if !house::path(call.house.as_deref())?.exists() {
-                    return Err(own());
-                }
-                let mut outcome = Outcome::default();
-                let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
-                if !house.unset_range(structure, measure)? {
-                    return Err(own());
-                }
-                finish(call, &mut house, structure, outcome)
+                unset(call, structure_named(&structure)?, measure_named(&measure)?)
             }
             Ranges::Learn(learn) => learn.run(call),
             Ranges::Test {
-                file,
-                convention,
-                table,
-            } => {
-                if let Some(table) = table {
-                    return Ok(Outcome {
-                        out: match table.as_str() {
-                            "figures" => record::figure_table(),
-                            "record" => record::record_table(),
-                            other => {
-                                return Err(CliError::usage(format!(
-                                    "--table {other}: expected figures or record"
-                                )));
-                            }
-                        },
-                        ..Outcome::default()
-                    });
+                table: Some(table), ..
+            } => Ok(Outcome::of(match table.as_str() {
+                "figures" => record::figure_table(),
+                "record" => record::record_table(),
+                other => {
+                    return Err(CliError::usage(format!(
+                        "--table {other}: expected figures or record"
+                    )));
                 }
-                let convention = convention_named(&convention)?;
-                let corpus = record::corpus(convention);
-                let mut outcome = Outcome::default();
-                let (drinks, name): (Vec<Sample>, String) = match &file {
-                    None => (
-                        corpus
-                            .iter()
-                            .map(|(_, s)| s)
-                            .filter(|s| s.stands())
-                            .cloned()
-                            .collect(),
-                        "published drinks".to_owned(),
-                    ),
-                    Some(file) => {
-                        let sources = house::texts(std::slice::from_ref(file))?;
-                        let checked = look_at(&sources, &Bar::default());
-                        outcome.notes = render::faults(&checked.faults, &sources);
-                        outcome.faulty = !checked.faults.is_empty();
-                        (
-                            checked
-                                .drinks
-                                .iter()
-                                .filter_map(|d| Sample::of(&d.resolved))
-                                .collect(),
-                            format!("drinks of {}", file.display()),
-                        )
-                    }
-                };
-                let (families, all) = record::record(&drinks, &corpus);
-                outcome.out = if call.json {
-                    render::written(&Records::of(&families, &all, &name))
-                } else {
-                    render::record(&families, &all, &name)
-                };
-                Ok(outcome)
+            })),
+            Ranges::Test { file, convention, .. } => {
+                test(call, file.as_deref(), convention_named(&convention)?)
             }
-            Ranges::Span { files } => {
-                let sources = house::texts(&files)?;
-                let Checked {
-                    drinks: reports,
-                    faults,
-                    ..
-                } = look_at(&sources, &Bar::default());
-                let rows = spans(reports.iter().map(|r| (&r.evaluation, r.convention())));
-                let out = if call.json {
-                    render::written(&Spans::of(&rows))
-                } else {
-                    render::span_rows(&rows)
-                };
-                Ok(Outcome {
-                    out,
-                    notes: render::faults(&faults, &sources),
-                    faulty: !faults.is_empty(),
-                    ..Outcome::default()
-                })
-            }
+            Ranges::Span { files } => span(call, &files),
         }
     }
+}
+
+/// The ranges of a structure or a family, or of all.
+fn show(call: &Call, named: Option<&str>, convention: &str) -> Result<Outcome, CliError> {
+    let family = named.and_then(Family::named);
+    let only = match (named, family) {
+        // A word may name a family, a structure or both.
+        (Some(name), Some(_)) => Structure::named(name),
+        (Some(name), None) => Some(structure_named(name)?),
+        (None, _) => None,
+    };
+    let convention = convention_named(convention)?;
+    let bands = bands(call, convention)?;
+    let structures: Vec<Structure> = Structure::all()
+        .filter(|s| named.is_none() || only == Some(*s))
+        .collect();
+    let families: Vec<Family> = Family::all()
+        .filter(|f| named.is_none() || family == Some(*f))
+        .collect();
+    Ok(Outcome::of(if call.json {
+        render::written(&Shown::of(&bands, &structures, &families, convention))
+    } else {
+        render::ranges(&bands, &structures, &families, convention)
+    }))
+}
+
+fn set(
+    call: &Call,
+    structure: Structure,
+    measure: Measured,
+    (low, high): (f64, f64),
+    source: &str,
+) -> Result<Outcome, CliError> {
+    if !(low.is_finite() && high.is_finite() && 0.0 <= low && low <= high) {
+        return Err(CliError::usage(format!(
+            "{low} to {high}: expected two figures from 0, the smaller first"
+        )));
+    }
+    if source.trim().is_empty() {
+        return Err(CliError::usage("--source: expected who says so"));
+    }
+    let mut outcome = Outcome::default();
+    let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+    house.set_range(structure, measure, low, high, source)?;
+    finish(call, &mut house, structure, outcome)
+}
+
+fn unset(call: &Call, structure: Structure, measure: Measured) -> Result<Outcome, CliError> {
+    let none = || {
+        CliError::input(format!(
+            "the house has no range of its own for {} of {structure}",
+            measure.name()
+        ))
+    };
+    if !house::path(call.house.as_deref())?.exists() {
+        return Err(none());
+    }
+    let mut outcome = Outcome::default();
+    let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+    if !house.unset_range(structure, measure)? {
+        return Err(none());
+    }
+    finish(call, &mut house, structure, outcome)
+}
+
+/// How often the verdicts are right, on the published drinks or on those of a file.
+fn test(call: &Call, file: Option<&Path>, convention: Convention) -> Result<Outcome, CliError> {
+    let corpus = record::corpus(convention);
+    let mut outcome = Outcome::default();
+    let (drinks, name): (Vec<Sample>, String) = match file {
+        None => {
+            let stand = corpus.iter().map(|(_, s)| s).filter(|s| s.stands());
+            (stand.cloned().collect(), "published drinks".to_owned())
+        }
+        Some(file) => {
+            let sources = house::texts(&[file.to_owned()])?;
+            let checked = look_at(&sources, &Bar::default());
+            outcome.notes = render::faults(&checked.faults, &sources);
+            outcome.faulty = !checked.faults.is_empty();
+            let drinks = checked.drinks.iter().filter_map(|d| Sample::of(&d.resolved));
+            (drinks.collect(), format!("drinks of {}", file.display()))
+        }
+    };
+    let (families, all) = record::record(&drinks, &corpus);
+    outcome.out = if call.json {
+        render::written(&Records::of(&families, &all, &name))
+    } else {
+        render::record(&families, &all, &name)
+    };
+    Ok(outcome)
+}
+
+/// What the drinks of some books span.
+fn span(call: &Call, files: &[PathBuf]) -> Result<Outcome, CliError> {
+    let sources = house::texts(files)?;
+    let Checked { drinks, faults, .. } = look_at(&sources, &Bar::default());
+    let rows = spans(drinks.iter().map(|r| (&r.evaluation, r.convention())));
+    Ok(Outcome {
+        out: if call.json {
+            render::written(&Spans::of(&rows))
+        } else {
+            render::span_rows(&rows)
+        },
+        notes: render::faults(&faults, &sources),
+        faulty: !faults.is_empty(),
+        ..Outcome::default()
+    })
 }
 
 fn bands(call: &Call, convention: Convention) -> Result<Bands, CliError> {

@@ -19,12 +19,12 @@ use crate::shelf::{Found, Shelf};
 pub struct Subject {
     /// As it is.
     pub drink: ComputedDrink,
-    place: Place,
+    place: Location,
     costing: Option<Costing>,
 }
 
 #[expect(clippy::large_enum_variant, reason = "there is one of it")]
-enum Place {
+enum Location {
     House(House),
     File(BookFile, Bar),
 }
@@ -65,8 +65,8 @@ impl Subject {
             .prices(call.house.as_deref(), Some(&clock::today()))?;
         let costing = Some(drink_cost(&drink, &prices)).filter(Costing::has_any_price);
         let place = match (opened.shelf, book) {
-            (Shelf::House(house), _) => Place::House(house),
-            (Shelf::Books(bar, _), Some(book)) => Place::File(BookFile::read(book)?, bar),
+            (Shelf::House(house), _) => Location::House(house),
+            (Shelf::Books(bar, _), Some(book)) => Location::File(BookFile::read(book)?, bar),
             (Shelf::Books(..), None) => return Err(CliError::internal("books without a name")),
         };
         Ok(Subject {
@@ -79,16 +79,16 @@ impl Subject {
     /// The text that is changed: the spec by itself, or the whole book.
     pub fn source(&self) -> &Source {
         match &self.place {
-            Place::House(_) => &self.drink.source,
-            Place::File(file, _) => &file.source,
+            Location::House(_) => &self.drink.source,
+            Location::File(file, _) => &file.source,
         }
     }
 
     /// The spec by itself, as it stands.
     pub fn spec(&self) -> String {
         match &self.place {
-            Place::House(_) => self.drink.source.text.clone(),
-            Place::File(file, _) => self
+            Location::House(_) => self.drink.source.text.clone(),
+            Location::File(file, _) => self
                 .section()
                 .map_or_else(String::new, |range| file.source.text[range].to_owned()),
         }
@@ -97,8 +97,8 @@ impl Subject {
     /// The text that is changed, with another spec in it.
     pub fn with_spec(&self, spec: &str) -> Result<String, CliError> {
         match &self.place {
-            Place::House(_) => Ok(spec.to_owned()),
-            Place::File(file, _) => {
+            Location::House(_) => Ok(spec.to_owned()),
+            Location::File(file, _) => {
                 let range = self
                     .section()
                     .ok_or_else(|| CliError::internal("a drink stands in no section of its book"))?;
@@ -135,8 +135,8 @@ impl Subject {
     ) -> Result<Result<Revised, (Vec<Fault>, Source)>, CliError> {
         let source = Source::new(self.source().file.clone(), text.clone());
         let after = match &self.place {
-            Place::House(house) => house.if_it_were(&self.drink, &text)?,
-            Place::File(_, bar) => {
+            Location::House(house) => house.if_it_were(&self.drink, &text)?,
+            Location::File(_, bar) => {
                 let checked = look_at(std::slice::from_ref(&source), bar);
                 let named = |d: &ComputedDrink| key(d.name()) == key(self.drink.name());
                 let mut drinks = checked.drinks;
@@ -154,8 +154,8 @@ impl Subject {
             None => None,
             Some(before) => {
                 let prices = match &self.place {
-                    Place::House(house) => house.prices(Some(&clock::today()))?,
-                    Place::File(..) => {
+                    Location::House(house) => house.prices(Some(&clock::today()))?,
+                    Location::File(..) => {
                         let found = Found::open(None, &[PathBuf::from(&self.source().file)])?;
                         found.shelf.prices(call.house.as_deref(), Some(&clock::today()))?
                     }
@@ -207,11 +207,11 @@ impl Subject {
     pub fn carry_out(self, call: &Call, revised: &Revised) -> Result<Done, CliError> {
         let mut done = Done::default();
         match self.place {
-            Place::File(file, _) => {
+            Location::File(file, _) => {
                 file.replace(call, &revised.text)?;
                 done.written = Some(file.path.display().to_string());
             }
-            Place::House(open) => {
+            Location::House(open) => {
                 let path: PathBuf = open.path().to_owned();
                 // Read and written through one door after the other: a version kept in between is told.
                 drop(open);

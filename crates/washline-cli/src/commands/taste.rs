@@ -128,10 +128,7 @@ impl Taste {
                 }
             }
         };
-        Ok(Outcome {
-            out,
-            ..Outcome::default()
-        })
+        Ok(Outcome::of(out))
     }
 
     fn is_listed(&self, house: &House) -> Result<bool, CliError> {

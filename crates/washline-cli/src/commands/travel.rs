@@ -6,7 +6,8 @@ use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::spec::{Fault, Source};
 
-use super::{Call, show};
+use super::Call;
+use super::show::{self, Opened};
 use crate::error::CliError;
 use crate::files::{self, Kept};
 use crate::house;
@@ -126,49 +127,20 @@ impl Travel {
             ..Outcome::default()
         };
         if self.robust {
-            let subjects: Vec<_> = drinks.iter().map(ComputedDrink::subject).collect();
-            let all = robust(&subjects);
-            outcome.found = self.strict && all.iter().any(|r| r.is_fragile());
-            outcome.out = if call.json {
-                render::written(&washline_view::travel::Travel::robust(&all, &opened.faults))
-            } else {
-                render_travel::robust_text(&all)
-            };
+            self.how_robust(call, &drinks, &opened.faults, &mut outcome);
             return Ok(outcome);
         }
-        let pantry = opened.shelf.pantry()?;
-        let ranges = [
-            opened.shelf.ranges(Convention::Handbook)?,
-            opened.shelf.ranges(Convention::Assay)?,
-        ];
-        let home = Home {
-            pantry: &pantry,
-            ranges: [&ranges[0], &ranges[1]],
-        };
-        let travellers: Vec<Traveller<'_>> = drinks
-            .iter()
-            .map(|worked| Traveller {
-                subject: worked.subject(),
-                source: &worked.source,
-                preparations: &worked.context.preparations,
-            })
-            .collect();
-        let visits: Vec<Visit> = sheets
-            .iter()
-            .map(|sheet| travel(&home, &travellers, sheet))
-            .collect();
-        for visit in &visits {
-            for arrival in &visit.drinks {
-                match arrival {
-                    Arrival::Poured(journey) => {
-                        outcome.found |= self.strict && !journey.verdicts_changed.is_empty()
-                    }
-                    Arrival::Stranded { .. } => outcome.faulty = true,
+        let visits = visits(&mut opened, &drinks, &sheets)?;
+        for arrival in visits.iter().flat_map(|visit| &visit.drinks) {
+            match arrival {
+                Arrival::Poured(journey) => {
+                    outcome.found |= self.strict && !journey.verdicts_changed.is_empty()
                 }
+                Arrival::Stranded { .. } => outcome.faulty = true,
             }
         }
+        let read: Vec<PathBuf> = self.to.iter().chain(&book).cloned().collect();
         if let Some(folder) = &self.notes {
-            let read: Vec<PathBuf> = self.to.iter().chain(&book).cloned().collect();
             let kept = Kept::new(call.house.as_deref(), opened.shelf.house(), &read)?;
             for line in write_notes(folder, &drinks, &visits, &kept)? {
                 outcome.notes.push_str(&line);
@@ -184,7 +156,6 @@ impl Travel {
                         .filter_map(|(d, a)| change(d, a, &visit.bar))
                 })
                 .collect();
-            let read: Vec<PathBuf> = self.to.iter().chain(&book).cloned().collect();
             let html = pages::html(&changes)?;
             outcome.out =
                 files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?;
@@ -206,6 +177,18 @@ impl Travel {
             render_travel::text(&drinks, &visits, name.is_some())
         };
         Ok(outcome)
+    }
+
+    /// How well drinks hold where things are not as at home.
+    fn how_robust(&self, call: &Call, drinks: &[ComputedDrink], faults: &[Fault], outcome: &mut Outcome) {
+        let subjects: Vec<_> = drinks.iter().map(ComputedDrink::subject).collect();
+        let all = robust(&subjects);
+        outcome.found = self.strict && all.iter().any(|r| r.is_fragile());
+        outcome.out = if call.json {
+            render::written(&washline_view::travel::Travel::robust(&all, faults))
+        } else {
+            render_travel::robust_text(&all)
+        };
     }
 
     /// The drink named, and the book to look in: what stands for both may be either.
@@ -277,4 +260,31 @@ fn write_notes(
             format!("a note for {bar} in {}\n", render::plain(&path))
         })
         .collect())
+}
+
+/// What the drinks are in each of the bars.
+fn visits(
+    opened: &mut Opened,
+    drinks: &[ComputedDrink],
+    sheets: &[StockSheet],
+) -> Result<Vec<Visit>, CliError> {
+    let pantry = opened.shelf.pantry()?;
+    let ranges = [
+        opened.shelf.ranges(Convention::Handbook)?,
+        opened.shelf.ranges(Convention::Assay)?,
+    ];
+    let home = Home {
+        pantry: &pantry,
+        ranges: [&ranges[0], &ranges[1]],
+    };
+    let travellers: Vec<Traveller<'_>> = drinks
+        .iter()
+        .map(|worked| Traveller {
+            subject: worked.subject(),
+            source: &worked.source,
+            preparations: &worked.context.preparations,
+        })
+        .collect();
+    let to = |sheet: &StockSheet| travel(&home, &travellers, sheet);
+    Ok(sheets.iter().map(to).collect())
 }

@@ -106,10 +106,7 @@ impl Weigh {
             if let Some(name) = &self.name {
                 all.retain(|w| key(&w.drink) == key(name));
             }
-            return Ok(Outcome {
-                out: render::list(&all, call.json),
-                ..Outcome::default()
-            });
+            return Ok(Outcome::of(render::list(&all, call.json)));
         }
         let path = house::path(call.house.as_deref())?;
         if !path.exists() {

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use washline_core::balance::{Figure, Measured};
 use washline_core::computed::ComputedDrink;
-use washline_core::service::beside::{Apart, Beside, Poured, apart};
+use washline_core::service::comparison::{Apart, Comparison, Poured, apart};
 use washline_core::spec::Fault;
 use washline_core::tables::{FigureFacts, FigureName, difference_as_printed};
 
@@ -72,7 +72,7 @@ fn cell(figure_of: Figure, decimals: usize, close: bool) -> String {
 }
 
 /// What was asked to be compared.
-pub fn text(reports: &[ComputedDrink], by: By, beside: Option<&Beside>) -> String {
+pub fn text(reports: &[ComputedDrink], by: By, beside: Option<&Comparison>) -> String {
     match (reports, beside) {
         ([], _) => "no drinks of which that holds\n".to_owned(),
         ([a, b], Some(beside)) => side_by_side(a, b, beside),
@@ -144,23 +144,9 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
     text
 }
 
-/// Two drinks, pour by pour and figure by figure.
-fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String {
-    // One drink in two books is told apart by its book.
-    let called = |r: &ComputedDrink| {
-        if a.name() == b.name() {
-            plain(&r.found_in.book)
-        } else {
-            plain(r.name())
-        }
-    };
-    let (name_a, name_b) = (called(a), called(b));
-    let mut out = if a.name() == b.name() {
-        format!("{NAME}{}{NAME:#}\n", plain(a.name()))
-    } else {
-        String::new()
-    };
-    let mut rows = table(&["", &name_a, &name_b, ">ml more"]);
+/// What two drinks pour and say of themselves.
+fn pours(beside: &Comparison, name_a: &str, name_b: &str) -> String {
+    let mut rows = table(&["", name_a, name_b, ">ml more"]);
     let said = |p: &Option<Poured>| p.as_ref().map_or_else(printed::none, |p| plain(&p.said()));
     for pour in &beside.pours {
         let ml = |p: &Option<Poured>| p.as_ref().map_or(0.0, |p| p.volume_ml);
@@ -191,8 +177,11 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
             ]);
         }
     }
-    out.push_str(&rows.lines());
-    out.push('\n');
+    rows.lines()
+}
+
+/// What that comes to in either glass.
+fn figures(beside: &Comparison, name_a: &str, name_b: &str) -> String {
     let mut rows = table(&[
         "in the glass",
         &format!(">{name_a}"),
@@ -238,7 +227,28 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
         };
         rows.add_row([name, of(row.a), of(row.b), difference, mark.to_owned()]);
     }
-    out.push_str(&rows.lines());
+    rows.lines()
+}
+
+/// Two drinks, pour by pour and figure by figure.
+fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Comparison) -> String {
+    // One drink in two books is told apart by its book.
+    let called = |r: &ComputedDrink| {
+        if a.name() == b.name() {
+            plain(&r.found_in.book)
+        } else {
+            plain(r.name())
+        }
+    };
+    let (name_a, name_b) = (called(a), called(b));
+    let mut out = if a.name() == b.name() {
+        format!("{NAME}{}{NAME:#}\n", plain(a.name()))
+    } else {
+        String::new()
+    };
+    out.push_str(&pours(beside, &name_a, &name_b));
+    out.push('\n');
+    out.push_str(&figures(beside, &name_a, &name_b));
     let verdicts = |r: &ComputedDrink| {
         let all: Vec<String> = Measured::ALL
             .iter()
@@ -261,7 +271,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Beside) -> String
 pub fn shape<'a>(
     reports: &'a [ComputedDrink],
     by: By,
-    beside: Option<&'a Beside>,
+    beside: Option<&'a Comparison>,
     faults: &'a [Fault],
 ) -> Compared<'a> {
     let values = reports.iter().map(|report| by.of(report).value);

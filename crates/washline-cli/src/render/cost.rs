@@ -195,6 +195,55 @@ fn pct_span(sum: &Sum) -> String {
 /// Share of a drink, % by volume, beyond which a list does not show what it earns.
 const MOSTLY_PCT: f64 = 50.0;
 
+/// A drink of a list.
+fn listed(costing: &Costing, asked: &Asked, spans: bool) -> Vec<String> {
+    let (least, most) = bound_signs(costing);
+    let sale = asked
+        .price
+        .or(costing.price)
+        .and_then(|p| costing.at(p, asked.tax));
+    // What most of a drink is missing from says nothing of what it earns.
+    let told = costing.unpriced_pct <= MOSTLY_PCT;
+    let sale = sale.filter(|_| told);
+    let dash = printed::none;
+    let mut cells = vec![plain(&costing.name)];
+    if costing.has_any_price() {
+        cells.push(format!("{least}{}", costing.rounded(costing.cost.value)));
+    } else {
+        cells.push(dash());
+    }
+    if spans {
+        let sum = costing.has_any_price().then_some(&costing.cost);
+        cells.push(sum.map_or_else(String::new, |sum| span(costing, sum, 0).trim().to_owned()));
+    }
+    cells.push(
+        asked
+            .price
+            .or(costing.price)
+            .map_or_else(dash, |p| costing.rounded(p).to_string()),
+    );
+    cells.push(sale.as_ref().map_or_else(dash, |s| {
+        format!("{least}{} %", rounded(s.pour_cost_pct.value, 1))
+    }));
+    cells.push(
+        sale.as_ref()
+            .map_or_else(dash, |s| format!("{most}{}", costing.rounded(s.margin.value))),
+    );
+    if let Some(target) = asked.target_pct {
+        cells.push(
+            costing
+                .price_for(target, asked.tax)
+                .filter(|_| told)
+                .map_or_else(dash, |p| format!("{least}{}", costing.rounded(p))),
+        );
+    }
+    cells.push(match costing.unpriced().count() {
+        0 => String::new(),
+        n => format!("{}, {:.0} %", count(n, "line", "lines"), costing.unpriced_pct),
+    });
+    cells
+}
+
 /// A list of drinks, one a line, then what is not priced in them.
 pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
     let mut text = String::new();
@@ -228,52 +277,9 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
                 currency(costing)
             );
         }
-        let Some(rows) = &mut rows else { continue };
-        let (least, most) = bound_signs(costing);
-        let sale = asked
-            .price
-            .or(costing.price)
-            .and_then(|p| costing.at(p, asked.tax));
-        // What most of a drink is missing from says nothing of what it earns.
-        let told = costing.unpriced_pct <= MOSTLY_PCT;
-        let sale = sale.filter(|_| told);
-        let dash = printed::none;
-        let mut cells = vec![plain(&costing.name)];
-        if costing.has_any_price() {
-            cells.push(format!("{least}{}", costing.rounded(costing.cost.value)));
-        } else {
-            cells.push(dash());
+        if let Some(rows) = &mut rows {
+            rows.add_row(listed(costing, asked, spans));
         }
-        if spans {
-            let sum = costing.has_any_price().then_some(&costing.cost);
-            cells.push(sum.map_or_else(String::new, |sum| span(costing, sum, 0).trim().to_owned()));
-        }
-        cells.push(
-            asked
-                .price
-                .or(costing.price)
-                .map_or_else(dash, |p| costing.rounded(p).to_string()),
-        );
-        cells.push(sale.as_ref().map_or_else(dash, |s| {
-            format!("{least}{} %", rounded(s.pour_cost_pct.value, 1))
-        }));
-        cells.push(
-            sale.as_ref()
-                .map_or_else(dash, |s| format!("{most}{}", costing.rounded(s.margin.value))),
-        );
-        if let Some(target) = asked.target_pct {
-            cells.push(
-                costing
-                    .price_for(target, asked.tax)
-                    .filter(|_| told)
-                    .map_or_else(dash, |p| format!("{least}{}", costing.rounded(p))),
-            );
-        }
-        cells.push(match costing.unpriced().count() {
-            0 => String::new(),
-            n => format!("{}, {:.0} %", count(n, "line", "lines"), costing.unpriced_pct),
-        });
-        rows.add_row(cells);
     }
     if let Some(done) = rows {
         text.push_str(&done.lines());

@@ -197,23 +197,8 @@ fn every_word(report: &ComputedDrink) -> String {
     text
 }
 
-fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
-    let mut text = String::new();
-    let evaluation = &report.evaluation;
-    text.push_str(&heading(report));
-    for line in spec.lines().skip(1).skip_while(|l| l.is_empty()) {
-        text.push_str(format!("  {}", plain(line)).trim_end());
-        text.push('\n');
-    }
-    let by_list = of_its_list(report);
-    if !by_list.is_empty() {
-        text.push_str(&wrapped(
-            &plain(&by_list),
-            &format!("  {DIM}of its list:{DIM:#} "),
-            "    ",
-        ));
-    }
-    text.push('\n');
+/// What is poured.
+fn pours(report: &ComputedDrink) -> String {
     let mut pours = table(&["  poured", "", ">ml", ">g", ">alcohol g", ">sugar g", ">acid g"]);
     for pour in &report.pours() {
         pours.add_row([
@@ -226,8 +211,12 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
             format!("{:.2}", pour.acid_g),
         ]);
     }
-    text.push_str(&pours.lines());
-    text.push('\n');
+    pours.lines()
+}
+
+/// The figures before ice and in the glass, with what each is judged by.
+fn stages(report: &ComputedDrink) -> String {
+    let evaluation = &report.evaluation;
     let mut stages = table(&["", ">before ice", ">in glass", "95 % interval", ""]);
     let (before, after) = (&evaluation.before, &evaluation.figures);
     for measure in Measured::ALL {
@@ -313,7 +302,29 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
     );
     let kcal = Some(report.built.glass.energy_kcal());
     row(FigureName::Energy, true, format!("{} kcal", number(kcal, 0)));
-    text.push_str(&stages.lines());
+    stages.lines()
+}
+
+fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
+    let mut text = String::new();
+    let evaluation = &report.evaluation;
+    text.push_str(&heading(report));
+    for line in spec.lines().skip(1).skip_while(|l| l.is_empty()) {
+        text.push_str(format!("  {}", plain(line)).trim_end());
+        text.push('\n');
+    }
+    let by_list = of_its_list(report);
+    if !by_list.is_empty() {
+        text.push_str(&wrapped(
+            &plain(&by_list),
+            &format!("  {DIM}of its list:{DIM:#} "),
+            "    ",
+        ));
+    }
+    text.push('\n');
+    text.push_str(&pours(report));
+    text.push('\n');
+    text.push_str(&stages(report));
     text.push_str(&place(report));
     text.push_str(&doubts(report));
     if !evaluation.findings.is_empty() {

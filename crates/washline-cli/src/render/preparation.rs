@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
 use washline_core::computed::Prepared;
-use washline_core::prepare::{Lost, Warning};
+use washline_core::prepare::{Lost, Made, Warning};
 use washline_core::spec::Assumption;
 use washline_pages::card::keeps;
 
@@ -123,6 +123,28 @@ fn one_in_full(prepared: &Prepared) -> String {
         let _ = writeln!(text, "  {left}");
     }
     text.push('\n');
+    text.push_str(&figures(made));
+    if !made.warnings.is_empty() {
+        text.push('\n');
+    }
+    for warning in &made.warnings {
+        text.push_str(&looked_at(warning));
+    }
+    text.push('\n');
+    text.push_str(&of_ingredient(&made.ingredient, None));
+    text.push_str(&said("cautions", &made.cautions.join("; ")));
+    text.push_str(&taken_for_granted(&made.assumptions));
+    text.push('\n');
+    text.push_str(&wrapped(
+        "Figures are estimates; how long a preparation keeps and what may be infused is for local food-safety law.",
+        "",
+        "",
+    ));
+    text
+}
+
+/// What it comes to.
+fn figures(made: &Made) -> String {
     let measured = if made.measured {
         "as measured"
     } else {
@@ -167,24 +189,7 @@ fn one_in_full(prepared: &Prepared) -> String {
     ] {
         figures.add_row([name.to_owned(), value, more]);
     }
-    text.push_str(&figures.lines());
-    if !made.warnings.is_empty() {
-        text.push('\n');
-    }
-    for warning in &made.warnings {
-        text.push_str(&looked_at(warning));
-    }
-    text.push('\n');
-    text.push_str(&of_ingredient(&made.ingredient, None));
-    text.push_str(&said("cautions", &made.cautions.join("; ")));
-    text.push_str(&taken_for_granted(&made.assumptions));
-    text.push('\n');
-    text.push_str(&wrapped(
-        "Figures are estimates; how long a preparation keeps and what may be infused is for local food-safety law.",
-        "",
-        "",
-    ));
-    text
+    figures.lines()
 }
 
 /// What was taken for granted in one thing, with where to change it.

@@ -46,6 +46,54 @@ pub fn text(told: &[Told<'_>], ask: &SwapAsk, also_in: &[String]) -> String {
     text
 }
 
+/// What a swap changes for the worse in a drink, and what was kept of it.
+fn changed(one: &Told<'_>, swapped: &Swapped, name: &str) -> String {
+    let mut said = String::new();
+    let mut changes = verdict_changes(&one.swap.before, &swapped.measured.evaluation);
+    for (list, change) in [("EU", &swapped.allergens_eu), ("US", &swapped.allergens_us)] {
+        for (word, names) in [("comes", &change.comes), ("goes", &change.goes)] {
+            if !names.is_empty() {
+                changes.push(format!("allergens {list}: {} {word}", names.join(", ")));
+            }
+        }
+    }
+    changes.extend(swapped.cautions.iter().cloned());
+    if let Some(change) = one
+        .cost
+        .measured
+        .as_ref()
+        .and_then(|c| change(&one.cost.before, c))
+    {
+        let currency = one
+            .cost
+            .before
+            .currency
+            .map_or(String::new(), |c| format!(" {}", c.code()));
+        changes.push(format!("cost {change:+}{currency}"));
+    }
+    if !changes.is_empty() {
+        said.push_str(&wrapped(
+            &plain(&changes.join("; ")),
+            &format!("{NAME}{name}{NAME:#}: "),
+            "  ",
+        ));
+    }
+    if let Some((from, to)) = one.done.kept {
+        let _ = writeln!(
+            said,
+            "{NAME}{name}{NAME:#}: {GOOD}kept{GOOD:#}, version {to} made from version {from}"
+        );
+    }
+    if let Some(file) = &one.done.written {
+        let _ = writeln!(
+            said,
+            "{NAME}{name}{NAME:#}: {GOOD}written{GOOD:#} into {}",
+            plain(file)
+        );
+    }
+    said
+}
+
 /// Many drinks, one a line, and under them what changes for the worse or cannot be.
 fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
     let mut headings = vec!["drink", "now", "then", ">% vol", ">sugar", ">acid", ">ml"];
@@ -90,48 +138,7 @@ fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
             row.push(format!("{:+.1}", sum(|p| p.measured_water_ml)));
         }
         rows.add_row(row);
-        let mut changes = verdict_changes(&one.swap.before, &swapped.measured.evaluation);
-        for (list, change) in [("EU", &swapped.allergens_eu), ("US", &swapped.allergens_us)] {
-            for (word, names) in [("comes", &change.comes), ("goes", &change.goes)] {
-                if !names.is_empty() {
-                    changes.push(format!("allergens {list}: {} {word}", names.join(", ")));
-                }
-            }
-        }
-        changes.extend(swapped.cautions.iter().cloned());
-        if let Some(change) = one
-            .cost
-            .measured
-            .as_ref()
-            .and_then(|c| change(&one.cost.before, c))
-        {
-            let currency = one
-                .cost
-                .before
-                .currency
-                .map_or(String::new(), |c| format!(" {}", c.code()));
-            changes.push(format!("cost {change:+}{currency}"));
-        }
-        if !changes.is_empty() {
-            said.push_str(&wrapped(
-                &plain(&changes.join("; ")),
-                &format!("{NAME}{name}{NAME:#}: "),
-                "  ",
-            ));
-        }
-        if let Some((from, to)) = one.done.kept {
-            let _ = writeln!(
-                said,
-                "{NAME}{name}{NAME:#}: {GOOD}kept{GOOD:#}, version {to} made from version {from}"
-            );
-        }
-        if let Some(file) = &one.done.written {
-            let _ = writeln!(
-                said,
-                "{NAME}{name}{NAME:#}: {GOOD}written{GOOD:#} into {}",
-                plain(file)
-            );
-        }
+        said.push_str(&changed(one, swapped, &name));
     }
     let names: Vec<String> = told
         .iter()

@@ -123,7 +123,7 @@ pub fn lesson(lesson: &Lesson<'_>) -> String {
             &format!(
                 "From the {tail:.0}th to the {:.0}th percentile of these drinks, drawn towards the published drinks of the structure, which weigh as much as {PUBLISHED_WEIGHS:.0} of them. In brackets where each percentile of the drinks themselves lies at a level of {CONFIDENCE_PCT:.0} %; a dash where too few drinks lie beyond it to say. Acid as citric, {} convention.",
                 100.0 - tail,
-                lesson.convention
+                lesson.convention.word()
             ),
             "\n",
             "",

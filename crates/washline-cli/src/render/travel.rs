@@ -182,6 +182,28 @@ fn overview(visit: &Visit) -> String {
             "    ",
         ));
     }
+    text.push_str(&sections(visit));
+    let mut causes: Vec<String> = Vec::new();
+    for cause in journeys(visit).filter_map(|j| j.cause.as_ref()) {
+        let said = plain(&cause.gap.to_string());
+        if !cause.gap.how.is_empty() && !causes.contains(&said) {
+            causes.push(said);
+        }
+    }
+    if !causes.is_empty() {
+        text.push_str(&wrapped(
+            &causes.join("; "),
+            &format!("  {NAME}There{NAME:#}: "),
+            "    ",
+        ));
+    }
+    text.push_str(&stranded(visit));
+    text
+}
+
+/// What there is to say of the drinks, by what it is about.
+fn sections(visit: &Visit) -> String {
+    let mut text = String::new();
     let sections: [(&str, Said<'_>); 3] = [
         ("Another verdict", &verdicts),
         ("In the glass", &Journey::glass_words),
@@ -222,21 +244,6 @@ fn overview(visit: &Visit) -> String {
             "  {NAME}Pour there{NAME:#} as written: every drink is within half a jigger's step of home"
         );
     }
-    let mut causes: Vec<String> = Vec::new();
-    for cause in journeys(visit).filter_map(|j| j.cause.as_ref()) {
-        let said = plain(&cause.gap.to_string());
-        if !cause.gap.how.is_empty() && !causes.contains(&said) {
-            causes.push(said);
-        }
-    }
-    if !causes.is_empty() {
-        text.push_str(&wrapped(
-            &causes.join("; "),
-            &format!("  {NAME}There{NAME:#}: "),
-            "    ",
-        ));
-    }
-    text.push_str(&stranded(visit));
     text
 }
 
@@ -369,6 +376,25 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
         plain(&worked.found_in.lists_in_words()),
         worked.found_in.version
     );
+    text.push_str(&figures(journey));
+    match &journey.cause {
+        Some(cause) => {
+            text.push_str(&wrapped(
+                &why(cause),
+                &format!("  {NAME}most of it from{NAME:#} {}: ", gap(Some(cause))),
+                "    ",
+            ));
+        }
+        None if journey.moves() => text.push_str("  no one difference explains it\n"),
+        None => text.push_str(&format!("  {GOOD}as at home{GOOD:#}\n")),
+    }
+    text.push_str(&glass_there(journey));
+    text.push_str(&pours_there(journey));
+    text
+}
+
+/// Its figures at home, there and restored.
+fn figures(journey: &Journey) -> String {
     let mut rows = table(&[
         "  ",
         ">home",
@@ -408,34 +434,29 @@ fn in_full(worked: &ComputedDrink, arrival: &Arrival) -> String {
             restored.value.map_or_else(String::new, |v| number(v, d)),
         ]);
     }
-    text.push_str(&rows.lines());
-    match &journey.cause {
-        Some(cause) => {
-            text.push_str(&wrapped(
-                &why(cause),
-                &format!("  {NAME}most of it from{NAME:#} {}: ", gap(Some(cause))),
-                "    ",
-            ));
-        }
-        None if journey.moves() => text.push_str("  no one difference explains it\n"),
-        None => text.push_str(&format!("  {GOOD}as at home{GOOD:#}\n")),
-    }
-    let glass = journey.there.glass.as_ref();
-    if let Some(glass) = glass {
-        let fit = plain(&journey.glass_words());
-        let _ = writeln!(
-            text,
-            "  glass there: {:.0} % of the {} of {:.0} ml{}",
-            glass.fill_pct,
-            plain(&glass.name),
-            glass.capacity_ml,
-            if fit.is_empty() {
-                String::new()
-            } else {
-                format!("; {LOOK}{fit}{LOOK:#}")
-            }
-        );
-    }
+    rows.lines()
+}
+
+/// The glass it comes in there.
+fn glass_there(journey: &Journey) -> String {
+    let Some(glass) = &journey.there.glass else {
+        return String::new();
+    };
+    let fit = match plain(&journey.glass_words()) {
+        fit if fit.is_empty() => fit,
+        fit => format!("; {LOOK}{fit}{LOOK:#}"),
+    };
+    format!(
+        "  glass there: {:.0} % of the {} of {:.0} ml{fit}\n",
+        glass.fill_pct,
+        plain(&glass.name),
+        glass.capacity_ml
+    )
+}
+
+/// What to pour there, and why that comes no nearer to home.
+fn pours_there(journey: &Journey) -> String {
+    let mut text = String::new();
     let words = match journey.restoring {
         Restoring::AsWritten => "as written: within half a jigger's step of home",
         Restoring::Restored => "to be as at home",

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use washline_core::computed::ComputedDrink;
-use washline_core::melt::house::{HouseFit, Parameter, Residual};
+use washline_core::melt::fitted::{HouseFit, Parameter, Residual};
 use washline_core::spec::Technique;
 use washline_core::store::{KeptFit, Refreshed, Weighing};
 use washline_core::tables::FigureName;

@@ -4,11 +4,11 @@ use std::fmt::{self, Display};
 
 use crate::balance::{Measured, Structure};
 
+use super::candidate::Evaluated;
 use super::problem::Problem;
 use super::solve::{Limit as Pressing, Solution, solve};
 use super::subject::{Ask, Origin};
 use super::target::Target;
-use super::trial::Outcome;
 
 /// A limit that was kept.
 #[derive(Clone, Debug, PartialEq)]
@@ -297,7 +297,7 @@ fn unlocking_helps(problem: &mut Problem<'_>, ask: &Ask, at: usize, smooth: &Sol
 pub(super) fn because(
     problem: &Problem<'_>,
     ask: &Ask,
-    outcome: &Outcome,
+    outcome: &Evaluated,
     smooth: &Solution,
     limits: &[Limit],
 ) -> Vec<Because> {

@@ -34,15 +34,19 @@ pub struct Mended {
 }
 
 /// How it ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
 pub enum Outcome {
     /// It is where it should be: nothing to mend.
+    #[strum(serialize = "in balance")]
     InBalance,
     /// There is an answer.
+    #[strum(serialize = "mended")]
     Mended,
     /// Nothing within the limits works.
+    #[strum(serialize = "nothing works")]
     NothingWorks,
     /// There is nothing to mend it towards.
+    #[strum(serialize = "refused")]
     Refused(NoTarget),
 }
 
@@ -50,12 +54,7 @@ impl Outcome {
     /// Its word in JSON.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Outcome::InBalance => "in balance",
-            Outcome::Mended => "mended",
-            Outcome::NothingWorks => "nothing works",
-            Outcome::Refused(_) => "refused",
-        }
+        self.into()
     }
 }
 

@@ -36,6 +36,7 @@
 
 mod adjust;
 mod blend;
+mod candidate;
 mod least_change;
 mod limits;
 mod mend;
@@ -49,7 +50,6 @@ mod subject;
 mod swap;
 mod target;
 mod travel;
-mod trial;
 
 pub use adjust::{Adjusted, By, CannotAdjust, POWDERS, Powder, adjust};
 pub use blend::{Blended, CannotBlend, blend};

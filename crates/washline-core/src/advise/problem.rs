@@ -4,9 +4,9 @@ use crate::build::{LEAST_ICE, WASHLINE_SHARE};
 use crate::spec::{Measure, Step};
 use crate::tables::Structure;
 
+use super::candidate::{Candidate, Evaluated};
 use super::subject::{Adjustable, Ask, Origin, Subject};
 use super::target::Target;
-use super::trial::{Outcome, Trial};
 
 /// What the glass holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,9 +27,9 @@ pub(super) struct Problem<'a> {
     pub poured_ml: f64,
     /// By how much all that is poured may shrink (negative) and grow, ml.
     pub serve_change_ml: (f64, f64),
-    pub trial: Trial,
+    pub trial: Candidate,
     /// What it comes to as it is.
-    pub start: Outcome,
+    pub start: Evaluated,
 }
 
 /// How a trial stands to what is wanted.
@@ -88,7 +88,7 @@ impl<'a> Problem<'a> {
         targets: Vec<Target>,
         ask: &Ask,
     ) -> Problem<'a> {
-        let trial = Trial::new(&subject, &adjustables, &parts(&subject));
+        let trial = Candidate::new(&subject, &adjustables, &parts(&subject));
         let start = trial.start(&subject);
         let glass = subject.resolved.glass.as_ref().map(|glass| {
             // A size that is only assumed is the largest usual one, as a check has it.
@@ -132,7 +132,7 @@ impl<'a> Problem<'a> {
     }
 
     /// How an outcome stands to the targets and the glass.
-    pub fn fit(&self, outcome: &Outcome) -> Fit {
+    pub fn fit(&self, outcome: &Evaluated) -> Fit {
         let mut gaps = [0.0; 3];
         for (gap, target) in gaps.iter_mut().zip(&self.targets) {
             *gap = target.gap(outcome.figures.measured(target.measure).value.unwrap_or(0.0));
@@ -153,7 +153,7 @@ impl<'a> Problem<'a> {
     }
 
     /// What is surely so of an outcome, as far as its figures are known.
-    pub fn settled(&self, outcome: &Outcome) -> Settled {
+    pub fn settled(&self, outcome: &Evaluated) -> Settled {
         if outcome.spread <= 0.0 {
             return if self.fit(outcome).met() {
                 Settled::Met
@@ -186,7 +186,7 @@ impl<'a> Problem<'a> {
     }
 
     /// The outcome of the amounts that are set, known well enough to say of each target whether it is met.
-    pub fn judged(&mut self) -> Outcome {
+    pub fn judged(&mut self) -> Evaluated {
         let estimate = self.trial.estimate();
         match estimate.spread > 0.0 && !self.each_is_plain(&estimate) {
             true => self.trial.work_out(),
@@ -195,7 +195,7 @@ impl<'a> Problem<'a> {
     }
 
     /// Whether an estimate says of each target and of the glass which side of its ends it is on.
-    fn each_is_plain(&self, outcome: &Outcome) -> bool {
+    fn each_is_plain(&self, outcome: &Evaluated) -> bool {
         let plain = |value: f64, end: f64| (value - end).abs() > value * outcome.spread;
         let targets = self.targets.iter().all(|target| {
             let (low, high) = target.edges();
@@ -210,7 +210,7 @@ impl<'a> Problem<'a> {
     }
 
     /// How far the figures lie from the middle of their targets: what settles between amounts that cost the same.
-    pub fn off_middle(&self, outcome: &Outcome) -> f64 {
+    pub fn off_middle(&self, outcome: &Evaluated) -> f64 {
         self.targets
             .iter()
             .map(|t| {

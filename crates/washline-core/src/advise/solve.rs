@@ -6,10 +6,10 @@
 
 use std::cmp::Ordering;
 
+use super::candidate::Around;
 use super::least_change::{Row, least_change};
 use super::problem::Problem;
 use super::subject::Origin;
-use super::trial::Around;
 
 /// What a limit is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -104,7 +104,8 @@ fn tolerance(measure: Measured) -> f64 {
 }
 
 /// Where a target comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
+#[strum(serialize_all = "snake_case")]
 pub enum Basis {
     /// The usual range of the structure: the handbook's, or the house's own.
     Usual,
@@ -118,11 +119,7 @@ impl Basis {
     /// As a screen says it.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Basis::Usual => "usual",
-            Basis::Seen => "seen",
-            Basis::Aim => "aim",
-        }
+        self.into()
     }
 }
 

@@ -18,20 +18,37 @@ use crate::tables::printed::range;
 use crate::tables::{FigureFacts, FigureName, rows};
 
 /// What a band is about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 pub enum Measured {
     /// Strength, % vol.
     #[serde(rename = "abv_pct")]
+    #[strum(serialize = "abv_pct")]
     Strength,
     /// Sugar, g/100 ml.
     #[serde(rename = "sugar_g_per_100ml")]
+    #[strum(serialize = "sugar_g_per_100ml")]
     Sweetness,
     /// Titratable acid as citric, g/100 ml.
     #[serde(rename = "acid_g_per_100ml")]
+    #[strum(serialize = "acid_g_per_100ml")]
     Tartness,
 }
 
-words!(Measured: Strength = "abv_pct", Sweetness = "sugar_g_per_100ml", Tartness = "acid_g_per_100ml");
+words!(Measured);
 
 impl Measured {
     /// All three, in order.

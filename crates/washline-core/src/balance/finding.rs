@@ -10,8 +10,23 @@ use super::{Family, Measured, Structure};
 use crate::spec::Technique;
 
 /// How grave a finding is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Severity {
     /// Worth knowing; nothing to mend.
     Note,
@@ -23,33 +38,64 @@ pub enum Severity {
     Fault,
 }
 
-crate::ingredient::words!(Severity: Note = "note", Edge = "edge", Outside = "outside", Fault = "fault");
+crate::ingredient::words!(Severity);
 
 /// Where a figure lies in its bands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 pub enum Verdict {
     /// Inside the core band.
     #[serde(rename = "in")]
+    #[strum(serialize = "in")]
     In,
     /// Between the core and the outer band.
     #[serde(rename = "edge")]
+    #[strum(serialize = "edge")]
     Edge,
     /// Beyond the outer band.
     #[serde(rename = "outside")]
+    #[strum(serialize = "outside")]
     Outside,
     /// The figure is not known well enough to say which side of a band's end it lies on.
     #[serde(rename = "too close")]
+    #[strum(serialize = "too close")]
     TooClose,
     /// No band to compare with.
     #[serde(rename = "no band")]
+    #[strum(serialize = "no band")]
     NoBand,
 }
 
-crate::ingredient::words!(Verdict: In = "in", Edge = "edge", Outside = "outside", TooClose = "too close", NoBand = "no band");
+crate::ingredient::words!(Verdict);
 
 /// Too little or too much.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Side {
     /// Below the band.
     Below,
@@ -58,8 +104,9 @@ pub enum Side {
 }
 
 /// Something found in a drink.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, strum::IntoStaticStr, strum::VariantNames)]
 #[serde(tag = "kind", rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Finding {
     /// A figure outside its core band, or its outer one.
     OffBalance {
@@ -215,23 +262,7 @@ impl Finding {
     /// One word for its kind, as JSON and the database have it.
     #[must_use]
     pub fn kind(&self) -> &'static str {
-        match self {
-            Finding::OffBalance { .. } => "off_balance",
-            Finding::TooClose { .. } => "too_close",
-            Finding::ShakenFizz { .. } => "shaken_fizz",
-            Finding::UnshakenFoam { .. } => "unshaken_foam",
-            Finding::NeverChilled => "never_chilled",
-            Finding::MethodMissing => "method_missing",
-            Finding::GlassOverflows { .. } => "glass_overflows",
-            Finding::GlassBrimming { .. } => "glass_brimming",
-            Finding::NoRoomForTop { .. } => "no_room_for_top",
-            Finding::GlassHalfEmpty { .. } => "glass_half_empty",
-            Finding::MeltOutsideFit { .. } => "melt_outside_fit",
-            Finding::IceRanOut { .. } => "ice_ran_out",
-            Finding::FreezesOn { .. } => "freezes_on",
-            Finding::ChilledTwice => "chilled_twice",
-            Finding::OddWeighing { .. } => "odd_weighing",
-        }
+        self.into()
     }
 
     /// How grave it is.

@@ -41,7 +41,7 @@ impl Role {
 
 /// Something wrong with an amount: too much or too little of what brings a measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct Fault {
+pub struct Imbalance {
     /// What it shows in.
     pub measure: Measured,
     /// On which side.
@@ -54,7 +54,7 @@ pub struct Moves {
     /// Where it lies.
     pub at: Point,
     /// Where it would lie if a fault were undone, several amounts a fault.
-    pub undone: Vec<(Fault, Point)>,
+    pub undone: Vec<(Imbalance, Point)>,
 }
 
 /// By how much a pour is changed to see what it does: a quarter to four times, in steps of a quarter near to what it is: the
@@ -158,7 +158,7 @@ impl Moves {
                 // With less of it more like its family: there is too much.
                 let side = if factor < 1.0 { Side::Above } else { Side::Below };
                 let measure = role.measure();
-                undone.push((Fault { measure, side }, at(&liquids)));
+                undone.push((Imbalance { measure, side }, at(&liquids)));
             }
         }
         if !roles.contains(&Some(Role::Sweetener)) {
@@ -179,7 +179,7 @@ impl Moves {
                     })
                     .collect();
                 liquids[step] = liquids[step].plus(&syrup);
-                let fault = Fault {
+                let fault = Imbalance {
                     measure: Measured::Sweetness,
                     side: Side::Below,
                 };

@@ -8,7 +8,7 @@ use std::collections::HashMap;
 use serde::{Deserialize, Serialize};
 
 use super::family::Kin;
-use super::moves::{Fault, Moves, Point, Role, point, roles, times};
+use super::moves::{Imbalance, Moves, Point, Role, point, roles, times};
 use super::published::{BOOKS, Era, FigureRow, Given, RecordRow, given};
 use super::region::{EDGE_PCT, FEWEST, FEWEST_AT_ALL, OUTSIDE_PCT, Shape, limit, share_below_pct};
 use super::{Family, Side, Structure, nominal};
@@ -46,7 +46,7 @@ pub struct Sample {
     /// Where it lies.
     moves: Moves,
     /// It spoiled, each with the fault that is to be found and the family it is then of.
-    spoiled: Vec<(Fault, Family, Moves)>,
+    spoiled: Vec<(Imbalance, Family, Moves)>,
     /// Whether it stands behind its family.
     stands: bool,
     /// Whether it has alcohol.
@@ -91,7 +91,7 @@ impl Sample {
             let side = if factor > 1.0 { Side::Above } else { Side::Below };
             if let Some(kin) = Kin::of(&other, &built, &figures) {
                 spoiled.push((
-                    Fault { measure, side },
+                    Imbalance { measure, side },
                     kin.family,
                     Moves::of(&other, &built, &figures),
                 ));
@@ -248,7 +248,7 @@ struct Judged {
     outside: bool,
     off: bool,
     score: f64,
-    said: Vec<Fault>,
+    said: Vec<Imbalance>,
 }
 
 /// How often something happens, with the interval that holds the rate in 95 % of cases (Wilson 1927, from memory).
@@ -301,7 +301,7 @@ pub struct Record {
     /// Spoiled drinks of which the right word is said first.
     pub first: Rate,
     /// By fault: how often the right word is among what is said.
-    pub faults: Vec<(Fault, Rate)>,
+    pub faults: Vec<(Imbalance, Rate)>,
     /// How often a spoiled drink is further out than a good one: the area under the curve; `None` where there are none.
     pub auc: Option<f64>,
     #[serde(skip)]
@@ -320,8 +320,8 @@ impl Record {
         }
     }
 
-    fn spoiled(&mut self, fault: Fault, judged: Option<&Judged>) {
-        let said: &[Fault] = judged.map_or(&[], |j| &j.said);
+    fn spoiled(&mut self, fault: Imbalance, judged: Option<&Judged>) {
+        let said: &[Imbalance] = judged.map_or(&[], |j| &j.said);
         self.found.count(!said.is_empty());
         self.right.count(said.contains(&fault));
         self.first.count(said.first() == Some(&fault));

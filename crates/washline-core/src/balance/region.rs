@@ -16,7 +16,7 @@
 
 use nalgebra::{Matrix4, Vector4};
 
-use super::moves::{Fault, Moves, Point};
+use super::moves::{Imbalance, Moves, Point};
 use super::{Family, Measured, Side};
 
 /// At most so many good drinks are said to be outside, %.
@@ -135,10 +135,10 @@ impl Shape {
 
     /// How much nearer a drink comes for each fault that is undone, the largest first; only what brings it nearer.
     #[must_use]
-    pub fn gains(&self, moves: &Moves) -> Vec<(Fault, f64)> {
+    pub fn gains(&self, moves: &Moves) -> Vec<(Imbalance, f64)> {
         let size = self.size(&moves.at);
         let here = self.distance(&moves.at, size);
-        let mut gains: Vec<(Fault, f64)> = Vec::with_capacity(6);
+        let mut gains: Vec<(Imbalance, f64)> = Vec::with_capacity(6);
         for (fault, point) in &moves.undone {
             let gain = here - self.distance(point, size);
             match gains.iter_mut().find(|(known, _)| known == fault) {
@@ -153,7 +153,7 @@ impl Shape {
 
     /// The gain of one fault.
     #[must_use]
-    pub(super) fn gain(&self, moves: &Moves, wanted: Fault) -> f64 {
+    pub(super) fn gain(&self, moves: &Moves, wanted: Imbalance) -> f64 {
         let size = self.size(&moves.at);
         let here = self.distance(&moves.at, size);
         let of = moves.undone.iter().filter(|(fault, _)| *fault == wanted);

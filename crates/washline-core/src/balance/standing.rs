@@ -3,32 +3,46 @@
 use super::{Evaluation, Finding, Severity, Verdict};
 
 /// Where a drink stands: the gravest thing there is to say of it. The order is that of gravity.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    strum::IntoStaticStr,
+    strum::VariantArray,
+    strum::VariantNames,
+)]
 pub enum Standing {
     /// The build cannot be right.
+    #[strum(serialize = "fault in the build")]
     Fault,
     /// Outside its range.
+    #[strum(serialize = "outside")]
     Outside,
     /// At the edge of it.
+    #[strum(serialize = "at the edge")]
     Edge,
     /// A figure is not known well enough to say on which side of an end it lies.
+    #[strum(serialize = "too close to call")]
     TooClose,
     /// Nothing to mend.
+    #[strum(serialize = "in balance")]
     InBalance,
     /// Nothing to judge it by.
+    #[strum(serialize = "not judged")]
     NoRange,
 }
 
 impl Standing {
-    /// All, gravest first.
-    pub const ALL: [Standing; 6] = [
-        Standing::Fault,
-        Standing::Outside,
-        Standing::Edge,
-        Standing::TooClose,
-        Standing::InBalance,
-        Standing::NoRange,
-    ];
+    /// All of them, in order.
+    pub const ALL: &'static [Standing] = <Standing as strum::VariantArray>::VARIANTS;
+
+    /// Their words.
+    pub const WORDS: &'static [&'static str] = <Standing as strum::VariantNames>::VARIANTS;
 
     /// The standing of a drink whose gravest finding is that one, and whose figures were judged so.
     #[must_use]
@@ -46,14 +60,7 @@ impl Standing {
     /// A word or two for it.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
-            Standing::Fault => "fault in the build",
-            Standing::Outside => "outside",
-            Standing::Edge => "at the edge",
-            Standing::TooClose => "too close to call",
-            Standing::InBalance => "in balance",
-            Standing::NoRange => "not judged",
-        }
+        self.into()
     }
 }
 

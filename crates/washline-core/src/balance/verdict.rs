@@ -8,7 +8,7 @@
 use super::coverage::Coverage;
 use super::doubt::Known;
 use super::family::Kin;
-use super::moves::{Fault, Moves, Point, point};
+use super::moves::{Imbalance, Moves, Point, point};
 use super::placed::Placed;
 use super::published::region;
 use super::region::{EDGE_PCT, OUTSIDE_PCT, Region};
@@ -130,7 +130,7 @@ impl Call {
     };
 
     /// Of a fault that gains so much, with what of the drink's own is not exactly known.
-    fn of(region: &Region, moves: &Moves, own: &[Point], fault: Fault, gain: f64) -> Call {
+    fn of(region: &Region, moves: &Moves, own: &[Point], fault: Imbalance, gain: f64) -> Call {
         let (edge, outside) = (region.limit(EDGE_PCT), region.limit(OUTSIDE_PCT));
         // To first order, as the figures themselves are propagated.
         let variance: f64 = own
@@ -171,10 +171,10 @@ impl Call {
         of: &Judged<'_>,
         structure: Structure,
         family: Family,
-        fault: Fault,
+        fault: Imbalance,
         region: &Region,
     ) -> Finding {
-        let Fault { measure, side } = fault;
+        let Imbalance { measure, side } = fault;
         let figure = of.figures.measured(measure);
         let as_sucrose = measure == Measured::Sweetness && of.built.glass.sweetening_doubt_g() > 0.0;
         let value = if as_sucrose {

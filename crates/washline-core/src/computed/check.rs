@@ -9,7 +9,7 @@ use super::{ComputedDrink, Context, FoundIn, Prepared, RangesOfBoth, context, re
 use crate::balance::Ranges;
 use crate::ingredient::{Convention, Ingredient, Origin, Price, Prices, Stock, library};
 use crate::melt::OwnMelt;
-use crate::melt::house::HouseFit;
+use crate::melt::fitted::HouseFit;
 use crate::names::key;
 use crate::spec::{Book, Drink, Fault, Section, Settings, Source};
 

@@ -7,8 +7,8 @@ use std::fmt::Write as _;
 
 use serde::{Deserialize, Serialize};
 
+use super::drafts::{Drafts, Part, Placed};
 use super::lines::{Parts, What, sections};
-use super::shelf::{Part, Placed, Shelves};
 use super::{Options, Shelved, json_text::Locator};
 use crate::spec::{Entry, Source};
 
@@ -188,14 +188,14 @@ pub(super) fn write(books: &[Shelved]) -> String {
 }
 
 /// Read books of this shape.
-pub(super) fn read(number: usize, file: &Source, options: &Options, shelves: &mut Shelves<'_>) {
+pub(super) fn read(number: usize, file: &Source, options: &Options, drafts: &mut Drafts<'_>) {
     match serde_json::from_str::<Head>(&file.text) {
         Ok(head) if head.schema != SCHEMA => {
             let message = format!(
                 "books of schema {}; this program reads schema {SCHEMA}: a newer one wrote them",
                 head.schema
             );
-            return shelves.reject(number, 0..file.text.len().min(1), message);
+            return drafts.reject(number, 0..file.text.len().min(1), message);
         }
         _ => {}
     }
@@ -203,7 +203,7 @@ pub(super) fn read(number: usize, file: &Source, options: &Options, shelves: &mu
         Ok(document) => document,
         Err(error) => {
             let at = super::json_text::offset(&file.text, error.line(), error.column());
-            return shelves.reject(number, at..at, format!("not books as JSON: {error}"));
+            return drafts.reject(number, at..at, format!("not books as JSON: {error}"));
         }
     };
     let mut locator = Locator::new(&file.text, 0..file.text.len());
@@ -220,34 +220,29 @@ pub(super) fn read(number: usize, file: &Source, options: &Options, shelves: &mu
             file: number,
             span: said,
         };
-        let at = shelves.book(title);
-        let opening = placed(book.lines, number, &mut locator, shelves);
-        shelves.open(at, opening);
+        let at = drafts.book(title);
+        let opening = placed(book.lines, number, &mut locator, drafts);
+        drafts.open(at, opening);
         for section in book.sections {
             let span = locator.find(&section.name);
-            let lines = placed(section.lines, number, &mut locator, shelves);
+            let lines = placed(section.lines, number, &mut locator, drafts);
             if one_line(&section.name) {
                 let name = Placed {
                     text: section.name.trim().to_owned(),
                     file: number,
                     span,
                 };
-                shelves.put(at, Part { name, lines });
+                drafts.put(at, Part { name, lines });
             } else {
                 let message = "a section without a name of one line; expected the name of a drink";
-                shelves.reject(number, span, message);
+                drafts.reject(number, span, message);
             }
         }
     }
 }
 
 /// Lines of a book with their places; what can be none is a fault.
-fn placed(
-    lines: Vec<Line>,
-    file: usize,
-    locator: &mut Locator<'_>,
-    shelves: &mut Shelves<'_>,
-) -> Vec<Placed> {
+fn placed(lines: Vec<Line>, file: usize, locator: &mut Locator<'_>, drafts: &mut Drafts<'_>) -> Vec<Placed> {
     let mut all = Vec::new();
     for line in lines {
         let parts = line.parts();
@@ -257,7 +252,7 @@ fn placed(
         let span = locator.find(said.map_or("", String::as_str));
         match parts.line() {
             Ok(text) => all.push(Placed { text, file, span }),
-            Err(why) => shelves.reject(file, span, why),
+            Err(why) => drafts.reject(file, span, why),
         }
     }
     all

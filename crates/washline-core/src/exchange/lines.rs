@@ -4,7 +4,8 @@ use crate::names::Expected;
 use crate::spec::{self, Book, Entry, Measure, Place, Pour, Section, Step};
 
 /// What a line is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::EnumString, strum::IntoStaticStr, strum::VariantNames)]
+#[strum(serialize_all = "snake_case")]
 pub(super) enum What {
     /// `key: value`: a setting of the book, a particular of a drink, a figure of an ingredient.
     Particular,
@@ -20,7 +21,7 @@ pub(super) enum What {
     Blank,
 }
 
-crate::ingredient::words!(What: Particular = "particular", Pour = "pour", Step = "step", Note = "note", Comment = "comment", Blank = "blank");
+crate::ingredient::words!(What);
 
 /// A line in its parts. What a sort of line does not have is empty.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -11,6 +11,7 @@
 //! | recipe JSON-LD | a reading for others; [`recipe`] says what it loses |
 
 mod decode;
+mod drafts;
 mod html;
 mod json;
 mod json_text;
@@ -19,7 +20,6 @@ mod prose;
 pub mod recipe;
 mod setting;
 mod sheet;
-mod shelf;
 
 use crate::names::Expected;
 use std::fmt;
@@ -32,7 +32,10 @@ pub use setting::{Setting, Worded};
 pub use sheet::{CsvOptions, Decimal, FIELDS};
 
 /// The formats a book can be written in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantArray, strum::VariantNames,
+)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Format {
     /// Comma-separated values (RFC 4180), one row a line of the book.
     Csv,
@@ -41,29 +44,28 @@ pub enum Format {
     /// The book as people write it.
     Book,
     /// The Recipe type of the vocabulary at schema.org, as JSON-LD.
+    #[strum(serialize = "recipe-json-ld")]
     Recipe,
 }
 
 impl Format {
-    /// All of them.
-    pub const ALL: [Format; 4] = [Format::Csv, Format::Json, Format::Book, Format::Recipe];
+    /// All of them, in order.
+    pub const ALL: &'static [Format] = <Format as strum::VariantArray>::VARIANTS;
+
+    /// Their words.
+    pub const WORDS: &'static [&'static str] = <Format as strum::VariantNames>::VARIANTS;
 
     /// Its word.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Format::Csv => "csv",
-            Format::Json => "json",
-            Format::Book => "book",
-            Format::Recipe => "recipe-json-ld",
-        }
+        self.into()
     }
 
     /// The format so called.
     #[must_use]
     pub fn from_word(word: &str) -> Option<Format> {
         let wanted = key(word);
-        Format::ALL.into_iter().find(|f| key(f.word()) == wanted)
+        Format::ALL.iter().copied().find(|f| key(f.word()) == wanted)
     }
 
     /// What a file is by its name and, where that does not say, by how it begins.
@@ -247,7 +249,7 @@ impl Default for Options {
 /// # Errors
 /// Where an option fits no file: what was expected.
 pub fn import(files: &[Source], options: &Options) -> Result<Import, Expected> {
-    let mut shelves = shelf::Shelves::new(files, options.worded);
+    let mut drafts = drafts::Drafts::new(files, options.worded);
     for (number, file) in files.iter().enumerate() {
         let format = options.format.or_else(|| Format::guess(file)).ok_or_else(|| {
             format!(
@@ -257,13 +259,13 @@ pub fn import(files: &[Source], options: &Options) -> Result<Import, Expected> {
             )
         })?;
         match format {
-            Format::Csv => sheet::read(number, file, options, &mut shelves)?,
-            Format::Json => json::read(number, file, options, &mut shelves),
-            Format::Recipe => recipe::read(number, file, options, &mut shelves),
-            Format::Book => shelves.take_book(number, file, options),
+            Format::Csv => sheet::read(number, file, options, &mut drafts)?,
+            Format::Json => json::read(number, file, options, &mut drafts),
+            Format::Recipe => recipe::read(number, file, options, &mut drafts),
+            Format::Book => drafts.take_book(number, file, options),
         }
     }
-    Ok(shelves.finish())
+    Ok(drafts.finish())
 }
 
 /// The name of a file without folder and ending: what a book is called that has no title.

@@ -10,7 +10,7 @@ use super::{Ask, Comparison, Facts, Field, Is, Limit, LimitUnit, Query, Test};
 use crate::balance::Palate;
 use crate::computed::{ComputedDrink, Faults};
 use crate::names::{key, nearest};
-use crate::service::beside::FigureFacts;
+use crate::service::comparison::FigureFacts;
 use crate::service::cost::drink_cost;
 use crate::service::label::{Energy, label};
 use crate::spec::{Entry, Fault, Money, Wrong};

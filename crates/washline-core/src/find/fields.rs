@@ -1,7 +1,7 @@
 //! What can be asked for: one table of every field, its words, what it takes and an example. The reader, the printed
 //! list of the guide and the suggestions all come from it.
 
-use crate::service::beside::{FIGURES, FigureFacts};
+use crate::service::comparison::{FIGURES, FigureFacts};
 
 /// Something of a drink that can be asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -86,7 +86,7 @@ const STANDS: [(&str, Stands); 12] = [
 /// The verdict that words stand for; `sweet` is `too sweet`.
 pub(super) fn stands(said: &str) -> Result<Stands, NotListed> {
     let wanted = key(said);
-    let standing = Standing::ALL.into_iter().find(|s| s.words() == wanted);
+    let standing = Standing::ALL.iter().copied().find(|s| s.words() == wanted);
     standing
         .map(Stands::At)
         .or_else(|| {
@@ -97,7 +97,7 @@ pub(super) fn stands(said: &str) -> Result<Stands, NotListed> {
                 .map(|(_, stands)| *stands)
         })
         .ok_or_else(|| {
-            let mut words: Vec<&str> = Standing::ALL.map(Standing::words).to_vec();
+            let mut words: Vec<&str> = Standing::WORDS.to_vec();
             words.extend(
                 STANDS
                     .iter()

@@ -9,7 +9,7 @@ use super::words::Phrase;
 use super::{Ask, Comparison, Field, Is, Limit, Query, Test};
 use crate::computed::Context;
 use crate::names::key;
-use crate::service::beside::FigureFacts;
+use crate::service::comparison::FigureFacts;
 use crate::tables::Structure;
 
 /// What is kept of a drink.

@@ -15,7 +15,21 @@ use super::value::words as named;
 const TABLE: &str = include_str!("../../../../fixtures/reference/hazards.csv");
 
 /// How grave it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
+#[strum(serialize_all = "snake_case")]
 #[serde(rename_all = "snake_case")]
 pub enum Severity {
     /// Said with every drink that pours it.
@@ -24,7 +38,7 @@ pub enum Severity {
     Refuse,
 }
 
-named!(Severity: Caution = "caution", Refuse = "refuse");
+named!(Severity);
 
 /// A word of a name that means harm.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]

@@ -35,8 +35,21 @@ use serde::{Deserialize, Serialize};
 use crate::liquid::{Component, Family, Liquid, LiquidError};
 
 /// What an ingredient's parts are counted in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Basis {
     /// g per litre at 20 °C; water is what fills the litre.
     Litre,
@@ -44,11 +57,26 @@ pub enum Basis {
     Mass,
 }
 
-words!(Basis: Litre = "litre", Mass = "mass");
+words!(Basis);
 
 /// Who says what an ingredient is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Origin {
     /// The reference library that comes with the program.
     Library,
@@ -58,7 +86,7 @@ pub enum Origin {
     Book,
 }
 
-words!(Origin: Library = "library", House = "house", Book = "book");
+words!(Origin);
 
 /// An ingredient: generic, never a brand.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

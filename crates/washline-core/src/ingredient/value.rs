@@ -102,8 +102,21 @@ impl Quantity {
 }
 
 /// How a value spreads between its low and its high.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Shape {
     /// Exact by construction.
     Exact,
@@ -114,8 +127,23 @@ pub enum Shape {
 }
 
 /// How far a value can be trusted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Status {
     /// Measured or read off the label by the house.
     Measured,
@@ -130,8 +158,24 @@ pub enum Status {
 }
 
 /// Which of two ways a juice's strength is counted; see [`Convention`].
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    Default,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Convention {
     /// Lemon and lime juice taken as 6.0 g/100 ml titratable acid and 1.6 g/100 ml sugar, as the
     /// handbook that the core ranges come from does (Arnold, *Liquid Intelligence*, 2014).
@@ -141,35 +185,33 @@ pub enum Convention {
     Assay,
 }
 
+/// What an enum gives whose words strum takes from its variants.
 macro_rules! words {
-    ($type:ty: $($variant:ident = $word:literal),+ $(,)?) => {
+    ($($type:ty),+ $(,)?) => {$(
         impl $type {
             /// Every word, in order.
             #[allow(dead_code, reason = "what this crate keeps to itself lists its words for nobody")]
-            pub const WORDS: &'static [&'static str] = &[$($word),+];
+            pub const WORDS: &'static [&'static str] = <$type as strum::VariantNames>::VARIANTS;
 
             /// The word for it in files, in the database and on screens.
             #[must_use]
             pub fn word(self) -> &'static str {
-                match self { $(<$type>::$variant => $word),+ }
+                self.into()
             }
 
             /// The one that `word` stands for, case aside.
             #[must_use]
             pub fn from_word(word: &str) -> Option<Self> {
-                match word.trim().to_lowercase().as_str() {
-                    $($word => Some(<$type>::$variant),)+
-                    _ => None,
-                }
+                word.trim().to_lowercase().parse().ok()
             }
         }
-    };
+    )+};
 }
 pub(crate) use words;
 
-words!(Shape: Exact = "exact", Normal = "normal", Rectangular = "rectangular");
-words!(Status: Measured = "measured", Read = "read", Computed = "computed", Practice = "practice", Memory = "memory");
-words!(Convention: Handbook = "handbook", Assay = "assay");
+words!(Shape);
+words!(Status);
+words!(Convention);
 
 /// One figure about an ingredient.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -2,10 +2,10 @@
 
 mod amount;
 mod currency;
-mod house;
+mod sizes;
 mod unit;
 
 pub use amount::{Amount, AmountError};
 pub use currency::{Currency, rounded};
-pub use house::{Measures, Ounce, Sized};
+pub use sizes::{Measures, Ounce, Sized};
 pub use unit::{Dimension, Size, UNITS, Unit, UnitFacts};

@@ -9,27 +9,42 @@ use crate::liquid::{Liquid, alcoholometry};
 use crate::spec::Technique;
 
 /// Which model gave the water.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum MeltModel {
     /// A published relation.
+    #[strum(serialize = "handbook")]
     Handbook,
     /// Conservation of energy over time.
+    #[strum(serialize = "heat balance")]
     HeatBalance,
     /// The house's own fit.
+    #[strum(serialize = "house")]
     House,
     /// A weighing of the drink itself.
+    #[strum(serialize = "weighed")]
     Weighed,
     /// The spec gives the water.
+    #[strum(serialize = "given")]
     Given,
     /// Nothing melts.
+    #[strum(serialize = "none")]
     None,
 }
 
-crate::ingredient::words!(
-    MeltModel: Handbook = "handbook", HeatBalance = "heat balance", House = "house", Weighed = "weighed",
-    Given = "given", None = "none"
-);
+crate::ingredient::words!(MeltModel);
 
 /// A relation between a mix and the water it gains, as a share of its volume.
 #[derive(Clone, Copy, Debug, PartialEq)]

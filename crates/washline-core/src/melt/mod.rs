@@ -4,10 +4,10 @@
 //! [`house`], the same with rates fitted to what a house has weighed. A drink that has been weighed itself needs
 //! none of them.
 
+pub mod fitted;
 mod handbook;
 pub mod heat;
-pub mod house;
-mod own;
+mod weighed;
 
 pub use handbook::{MeltModel, Relation, built_long, handbook, water_g, water_ml};
-pub use own::{OwnMelt, Weighed};
+pub use weighed::{OwnMelt, Weighed};

@@ -6,7 +6,7 @@ use crate::names::key;
 
 /// A usual holding time.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Holding {
+pub struct ShelfLife {
     /// Shortest and longest usual, hours.
     pub hours: (f64, f64),
     /// In words, with how it is kept.
@@ -90,10 +90,10 @@ pub const KEEPS_FROM_PCT: f64 = 20.0;
 
 /// How long a liquid is usually held at 5 °C or below. The first thing in it that spoils decides.
 #[must_use]
-pub fn usual(liquid: &Liquid, holds: Perishables) -> Holding {
+pub fn usual(liquid: &Liquid, holds: Perishables) -> ShelfLife {
     let strong = liquid.abv_pct().unwrap_or(0.0) >= KEEPS_FROM_PCT;
     let brix = liquid.brix().unwrap_or(0.0);
-    let holding = |hours, words, because, source| Holding {
+    let holding = |hours, words, because, source| ShelfLife {
         hours,
         words,
         because,

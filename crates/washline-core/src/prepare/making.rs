@@ -2,8 +2,8 @@
 
 use super::made::{Brought, Lost, Made};
 use super::plan::{Resolution, plan as plan_of};
-use super::telling::{Telling, ways};
-use super::walk::{Came, Joins, Plan, Problem};
+use super::remarks::{Telling, ways};
+use super::walk::{Joins, Plan, Problem, Produced};
 use super::{Written, caution, compose, conventions};
 use crate::ingredient::{Convention, Declaration, Ingredient, Origin, Stock, never};
 use crate::liquid::Liquid;
@@ -32,11 +32,11 @@ pub(super) fn make(
     let mut wrongs = refused(preparation, &resolution, making);
     let plan = plan_of(&written, &resolution, making);
     let heading = preparation.span.clone();
-    let came = plan
+    let produced = plan
         .left_open()
-        .and_then(|open| plan.come_to(open).map(|came| (open, came)));
-    let (open, came) = match came {
-        Ok((_, came)) if came.liquid.mass_g() <= 0.0 => {
+        .and_then(|open| plan.come_to(open).map(|produced| (open, produced)));
+    let (open, produced) = match produced {
+        Ok((_, produced)) if produced.liquid.mass_g() <= 0.0 => {
             wrongs.push(Wrong::reject(
                 heading,
                 format!("`{}` comes to nothing", preparation.name),
@@ -54,7 +54,7 @@ pub(super) fn make(
     }
     let [own, other] = conventions(settings);
     let pours: Vec<&ResolvedPour> = resolution.pours().map(|(_, pour, _)| pour).collect();
-    let mut composed = vec![(own, compose::compose(&plan, open, &came.liquid, &pours))];
+    let mut composed = vec![(own, compose::compose(&plan, open, &produced.liquid, &pours))];
     let differs = resolution
         .ingredients
         .iter()
@@ -67,9 +67,9 @@ pub(super) fn make(
         };
         let resolution = Resolution::of(&written, stock, &counted)?;
         let plan = plan_of(&written, &resolution, making);
-        if let Ok(came) = plan.come_to(open) {
+        if let Ok(produced) = plan.come_to(open) {
             let pours: Vec<&ResolvedPour> = resolution.pours().map(|(_, pour, _)| pour).collect();
-            composed.push((other, compose::compose(&plan, open, &came.liquid, &pours)));
+            composed.push((other, compose::compose(&plan, open, &produced.liquid, &pours)));
         }
     }
     let basis = composed[0].1.basis;
@@ -80,7 +80,7 @@ pub(super) fn make(
         resolution: &resolution,
         plan: &plan,
         open,
-        came: &came,
+        produced: &produced,
         made,
         assumptions: resolution.resolved.assumptions.clone(),
         warnings: Vec::new(),
@@ -105,9 +105,9 @@ pub(super) fn make(
         .into_iter()
         .filter(|a| seen.insert(a.clone()))
         .collect();
-    let ways = ways(preparation, &resolution, &plan, &came);
+    let ways = ways(preparation, &resolution, &plan, &produced);
     let mut cautions: Vec<String> = Vec::new();
-    let own = caution::cautions(&ways, &came.liquid);
+    let own = caution::cautions(&ways, &produced.liquid);
     for caution in resolution
         .resolved
         .cautions
@@ -125,7 +125,13 @@ pub(super) fn make(
     let ingredient = Ingredient {
         name: preparation.name.clone(),
         kind: making.kind.clone().unwrap_or_else(|| {
-            kind(&preparation.name, &came.liquid, &pours, ways.infused || ways.fat).to_owned()
+            kind(
+                &preparation.name,
+                &produced.liquid,
+                &pours,
+                ways.infused || ways.fat,
+            )
+            .to_owned()
         }),
         groups: Vec::new(),
         aliases: making.also.clone(),
@@ -150,25 +156,25 @@ pub(super) fn make(
     }
     let measured_ml = match making.yields {
         Some(Yield::Volume(ml)) => Some(ml.to_f64()),
-        Some(Yield::Mass(grams)) => came.liquid.density_g_per_ml().map(|d| grams.to_f64() / d),
+        Some(Yield::Mass(grams)) => produced.liquid.density_g_per_ml().map(|d| grams.to_f64() / d),
         None => None,
     };
-    let yield_ml = measured_ml.unwrap_or_else(|| came.liquid.volume_ml());
+    let yield_ml = measured_ml.unwrap_or_else(|| produced.liquid.volume_ml());
     Ok(Made {
         preparation: preparation.clone(),
         line: written.line,
-        liquid: came.liquid,
+        liquid: produced.liquid,
         convention: own_convention(settings),
         yield_ml,
-        yield_g: yield_ml * came.liquid.density_g_per_ml().unwrap_or(0.0),
+        yield_g: yield_ml * produced.liquid.density_g_per_ml().unwrap_or(0.0),
         measured: measured_ml.is_some(),
-        parts: brought(&resolution, &plan, &came),
+        parts: brought(&resolution, &plan, &produced),
         lost: Lost {
-            evaporated_g: came.evaporated_g,
-            alcohol_g: came.alcohol_lost_g,
-            strained_ml: came.strained_ml,
-            solids_g: came.solids_g,
-            curds_g: came.curds_g,
+            evaporated_g: produced.evaporated_g,
+            alcohol_g: produced.alcohol_lost_g,
+            strained_ml: produced.strained_ml,
+            solids_g: produced.solids_g,
+            curds_g: produced.curds_g,
         },
         keeps,
         keeps_as,
@@ -287,19 +293,19 @@ fn kind(name: &str, liquid: &Liquid, pours: &[&ResolvedPour], steeped: bool) -> 
     }
 }
 
-fn brought(resolution: &Resolution<'_>, plan: &Plan, came: &Came) -> Vec<Brought> {
+fn brought(resolution: &Resolution<'_>, plan: &Plan, produced: &Produced) -> Vec<Brought> {
     resolution
         .pours()
         .enumerate()
         .map(|(part, (position, pour, _))| {
             let steeped = matches!(plan.parts[part].joins, Joins::WhenPressed { .. });
-            let poured = pour.portion.of(Some(came.filled_ml));
-            let joined = if !came.joined[part] {
+            let poured = pour.portion.of(Some(produced.filled_ml));
+            let joined = if !produced.joined[part] {
                 Liquid::NOTHING
             } else if pour.fills() {
                 poured.liquid
             } else {
-                plan.joined(part, came)
+                plan.joined(part, produced)
             };
             Brought {
                 position,

@@ -12,11 +12,11 @@ mod made;
 mod making;
 mod order;
 mod plan;
-mod telling;
+mod remarks;
 mod walk;
 mod warning;
 
-pub use keeping::{Holding, KEEPS_FROM_PCT, Perishables, citrus_clock, is_raw, usual};
+pub use keeping::{KEEPS_FROM_PCT, Perishables, ShelfLife, citrus_clock, is_raw, usual};
 pub use made::{Brought, Lost, Made};
 pub use warning::Warning;
 

@@ -1,7 +1,7 @@
 //! From what is written to what the walk goes through: what each pour brings and how it joins, what each step does.
 
 use super::Written;
-use super::walk::{Deed, Joins, Part, Plan};
+use super::walk::{Action, Joins, Part, Plan};
 use crate::ingredient::{Countable, Ingredient, Quantity, Stock};
 use crate::names::key;
 use crate::resolve::{Portion, Resolved, ResolvedPour, ResolvedStep, resolve};
@@ -88,23 +88,23 @@ fn joins(pour: &ResolvedPour, ingredient: Option<&Ingredient>, given_share: Opti
 }
 
 /// What a step does to the liquid.
-fn deeds(step: &Step, part: &mut usize) -> Vec<Deed> {
+fn actions(step: &Step, part: &mut usize) -> Vec<Action> {
     match step {
         Step::Pour(_) => {
             *part += 1;
-            vec![Deed::Pour(*part - 1)]
+            vec![Action::Pour(*part - 1)]
         }
         Step::Work(work) => {
-            let mut deeds = Vec::new();
+            let mut actions = Vec::new();
             // Ice that is measured is water that is measured.
             let ice_g = work.ice.as_ref().and_then(|ice| ice.mass_g);
-            deeds.extend(ice_g.map(|g| Deed::Water(g.to_f64())));
+            actions.extend(ice_g.map(|g| Action::Water(g.to_f64())));
             if presses(work.technique) {
-                deeds.push(Deed::Press);
+                actions.push(Action::Press);
             }
-            deeds
+            actions
         }
-        Step::Strain { .. } => vec![Deed::Strain],
+        Step::Strain { .. } => vec![Action::Strain],
         Step::Prepare(prepare) => match prepare.process {
             Process::Heat => vec![heat(prepare, false)],
             Process::Boil | Process::Reduce => vec![heat(prepare, true)],
@@ -113,9 +113,9 @@ fn deeds(step: &Step, part: &mut usize) -> Vec<Deed> {
                 .map(|_| heat(prepare, false))
                 .into_iter()
                 .collect(),
-            Process::Press => vec![Deed::Press],
-            Process::Filter => vec![Deed::Strain],
-            Process::Clarify => vec![Deed::Clarify],
+            Process::Press => vec![Action::Press],
+            Process::Filter => vec![Action::Strain],
+            Process::Clarify => vec![Action::Clarify],
             Process::Carbonate | Process::Ferment | Process::Handle => Vec::new(),
         },
         Step::Ice(_)
@@ -130,8 +130,8 @@ fn deeds(step: &Step, part: &mut usize) -> Vec<Deed> {
 /// Where ethanol boils, °C: what is kept that hot and open loses it.
 const ETHANOL_BOILS_C: f64 = 78.4;
 
-fn heat(prepare: &Prepare, boils: bool) -> Deed {
-    Deed::Heat {
+fn heat(prepare: &Prepare, boils: bool) -> Action {
+    Action::Heat {
         boils: boils || prepare.celsius.is_some_and(|c| c >= ETHANOL_BOILS_C),
         minutes: prepare.seconds.map(|s| s.to_f64() / 60.0),
     }
@@ -164,10 +164,10 @@ pub(super) fn plan(written: &Written<'_>, resolution: &Resolution<'_>, making: &
         });
     }
     let mut part = 0;
-    let deeds = written
+    let actions = written
         .preparation
         .lines()
-        .flat_map(|line| deeds(&line.step, &mut part))
+        .flat_map(|line| actions(&line.step, &mut part))
         .collect();
-    Plan::of(parts, deeds, making, milk)
+    Plan::of(parts, actions, making, milk)
 }

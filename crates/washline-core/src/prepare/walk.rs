@@ -38,7 +38,7 @@ pub(super) enum Joins {
 
 /// What is done, in order. Numbers are places among the parts.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Deed {
+pub(super) enum Action {
     Pour(usize),
     Press,
     Heat { boils: bool, minutes: Option<f64> },
@@ -51,7 +51,7 @@ pub(super) enum Deed {
 #[derive(Clone, Debug)]
 pub(super) struct Plan {
     pub parts: Vec<Part>,
-    pub deeds: Vec<Deed>,
+    pub actions: Vec<Action>,
     pub evaporates: Option<Loss>,
     pub strain_loss: Option<Loss>,
     pub yields: Option<Yield>,
@@ -61,10 +61,10 @@ pub(super) struct Plan {
 }
 
 impl Plan {
-    pub fn of(parts: Vec<Part>, deeds: Vec<Deed>, making: &Making, milk: bool) -> Plan {
+    pub fn of(parts: Vec<Part>, actions: Vec<Action>, making: &Making, milk: bool) -> Plan {
         Plan {
             parts,
-            deeds,
+            actions,
             evaporates: making.evaporates,
             strain_loss: making.strain_loss,
             yields: making.yields,
@@ -89,9 +89,9 @@ pub(super) enum Open {
     Filling,
 }
 
-/// What came of a walk.
+/// What produced of a walk.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Came {
+pub(super) struct Produced {
     /// What is there in the end.
     pub liquid: Liquid,
     /// Water driven off, g.
@@ -174,24 +174,26 @@ impl Plan {
 
     /// The last step at which something is strained.
     fn strains_at(&self) -> Option<usize> {
-        self.deeds
+        self.actions
             .iter()
-            .rposition(|d| matches!(d, Deed::Strain | Deed::Clarify))
+            .rposition(|d| matches!(d, Action::Strain | Action::Clarify))
     }
 
     fn heats_at(&self) -> Option<usize> {
-        self.deeds.iter().rposition(|d| matches!(d, Deed::Heat { .. }))
+        self.actions
+            .iter()
+            .rposition(|d| matches!(d, Action::Heat { .. }))
     }
 
     pub fn boils(&self) -> bool {
-        self.deeds
+        self.actions
             .iter()
-            .any(|d| matches!(d, Deed::Heat { boils: true, .. }))
+            .any(|d| matches!(d, Action::Heat { boils: true, .. }))
     }
 
     /// Walk through the steps. `set` is what is taken for the thing left open.
-    fn walk(&self, open: Open, set: f64) -> Result<Came, Problem> {
-        let mut came = Came {
+    fn walk(&self, open: Open, set: f64) -> Result<Produced, Problem> {
+        let mut produced = Produced {
             liquid: Liquid::NOTHING,
             evaporated_g: 0.0,
             alcohol_lost_g: 0.0,
@@ -204,7 +206,7 @@ impl Plan {
             extraction: if open == Open::Extraction { set } else { 0.0 },
         };
         let mut waiting: Vec<usize> = Vec::new();
-        let end = self.deeds.len();
+        let end = self.actions.len();
         let (strain, heat) = (self.strains_at().unwrap_or(end), self.heats_at());
         // Water leaves at the last heating; where none is written down, before what is strained.
         let evaporates_at = heat.unwrap_or(strain);
@@ -212,60 +214,61 @@ impl Plan {
         let alcohol_at = match self.alcohol_left {
             Some(_) => Some(evaporates_at),
             None => self
-                .deeds
+                .actions
                 .iter()
-                .rposition(|d| matches!(d, Deed::Heat { boils: true, .. })),
+                .rposition(|d| matches!(d, Action::Heat { boils: true, .. })),
         };
         let mut boiled_minutes = 0.0;
         for at in 0..=end {
-            let deed = self.deeds.get(at).copied();
-            match deed {
-                Some(Deed::Pour(i)) => match self.parts[i].joins {
+            let action = self.actions.get(at).copied();
+            match action {
+                Some(Action::Pour(i)) => match self.parts[i].joins {
                     Joins::AtOnce => {
-                        came.liquid = came.liquid.plus(&self.parts[i].liquid);
-                        came.joined[i] = true;
+                        produced.liquid = produced.liquid.plus(&self.parts[i].liquid);
+                        produced.joined[i] = true;
                     }
                     Joins::WhenPressed { .. } => waiting.push(i),
                     Joins::Fills if open == Open::Filling => {
-                        came.liquid = came
+                        produced.liquid = produced
                             .liquid
                             .plus(&self.parts[i].liquid.times(set).unwrap_or_default());
-                        came.filled_ml += set;
-                        came.joined[i] = true;
+                        produced.filled_ml += set;
+                        produced.joined[i] = true;
                     }
                     Joins::Fills => {}
                 },
-                Some(Deed::Press) => {
+                Some(Action::Press) => {
                     for i in waiting.drain(..) {
                         let given = self.gives(i, true, 0.0);
-                        came.liquid = came.liquid.plus(&given);
-                        came.solids_g += self.parts[i].mass_g - given.mass_g();
-                        came.joined[i] = true;
+                        produced.liquid = produced.liquid.plus(&given);
+                        produced.solids_g += self.parts[i].mass_g - given.mass_g();
+                        produced.joined[i] = true;
                     }
                 }
-                Some(Deed::Water(grams)) => {
-                    came.liquid = came.liquid.plus(&Liquid::water_g(grams).unwrap_or_default());
+                Some(Action::Water(grams)) => {
+                    produced.liquid = produced.liquid.plus(&Liquid::water_g(grams).unwrap_or_default());
                 }
-                Some(Deed::Heat { boils, minutes }) => {
-                    if boils && came.liquid.ethanol_g() > 0.0 {
+                Some(Action::Heat { boils, minutes }) => {
+                    if boils && produced.liquid.ethanol_g() > 0.0 {
                         boiled_minutes += minutes.unwrap_or(0.0);
                     }
                 }
-                Some(Deed::Strain | Deed::Clarify) => {
+                Some(Action::Strain | Action::Clarify) => {
                     for i in waiting.drain(..) {
-                        let given = self.gives(i, false, came.extraction);
-                        came.joined[i] = given.mass_g() > 0.0;
-                        came.liquid = came.liquid.plus(&given);
-                        came.solids_g += self.parts[i].mass_g - given.mass_g();
+                        let given = self.gives(i, false, produced.extraction);
+                        produced.joined[i] = given.mass_g() > 0.0;
+                        produced.liquid = produced.liquid.plus(&given);
+                        produced.solids_g += self.parts[i].mass_g - given.mass_g();
                     }
-                    if deed == Some(Deed::Clarify) && self.milk {
-                        let (fat, protein) = (came.liquid.fat_g(), came.liquid.grams(Component::Protein));
+                    if action == Some(Action::Clarify) && self.milk {
+                        let (fat, protein) =
+                            (produced.liquid.fat_g(), produced.liquid.grams(Component::Protein));
                         let curds = [
                             (Component::Fat, fat),
                             (Component::Protein, CURD_PROTEIN * protein),
                         ];
-                        came.liquid = without(&came.liquid, &curds);
-                        came.curds_g += curds.iter().map(|(_, g)| g).sum::<f64>();
+                        produced.liquid = without(&produced.liquid, &curds);
+                        produced.curds_g += curds.iter().map(|(_, g)| g).sum::<f64>();
                     }
                 }
                 None => {
@@ -283,20 +286,20 @@ impl Plan {
                         let given = if stays {
                             part.liquid
                         } else {
-                            self.gives(i, false, came.extraction)
+                            self.gives(i, false, produced.extraction)
                         };
-                        came.joined[i] = given.mass_g() > 0.0;
-                        came.liquid = came.liquid.plus(&given);
-                        came.solids_g += if stays { 0.0 } else { part.mass_g - given.mass_g() };
+                        produced.joined[i] = given.mass_g() > 0.0;
+                        produced.liquid = produced.liquid.plus(&given);
+                        produced.solids_g += if stays { 0.0 } else { part.mass_g - given.mass_g() };
                     }
                 }
             }
             if Some(at) == alcohol_at {
-                self.drive_off_alcohol(&mut came, boiled_minutes);
+                self.drive_off_alcohol(&mut produced, boiled_minutes);
             }
             if at == evaporates_at {
-                let there = came.liquid.grams(Component::Water);
-                let volume = came.liquid.volume_ml();
+                let there = produced.liquid.grams(Component::Water);
+                let volume = produced.liquid.volume_ml();
                 let grams = match (open, self.evaporates) {
                     (Open::Evaporation, _) => set.min(there),
                     (_, Some(Loss::Share(share))) => water_g(share.to_f64() / 100.0 * volume),
@@ -307,17 +310,17 @@ impl Plan {
                 if grams > there * (1.0 + 1e-9) {
                     return Err(Problem::TooDry(grams, there));
                 }
-                came.liquid = without(&came.liquid, &[(Component::Water, grams)]);
-                came.evaporated_g += grams;
+                produced.liquid = without(&produced.liquid, &[(Component::Water, grams)]);
+                produced.evaporated_g += grams;
             }
             if at == strain {
-                let volume = came.liquid.volume_ml();
+                let volume = produced.liquid.volume_ml();
                 let lost_ml = match (open, self.strain_loss) {
                     (Open::StrainLoss, _) => set * volume,
                     (_, Some(Loss::Share(share))) => share.to_f64() / 100.0 * volume,
                     (_, Some(Loss::Volume(ml))) => ml.to_f64(),
                     (_, Some(Loss::Mass(grams))) => {
-                        grams.to_f64() / came.liquid.density_g_per_ml().unwrap_or(1.0)
+                        grams.to_f64() / produced.liquid.density_g_per_ml().unwrap_or(1.0)
                     }
                     (_, None) => 0.0,
                 };
@@ -329,11 +332,11 @@ impl Plan {
                 } else {
                     1.0
                 };
-                came.liquid = came.liquid.times(kept).unwrap_or_default();
-                came.strained_ml = lost_ml;
+                produced.liquid = produced.liquid.times(kept).unwrap_or_default();
+                produced.strained_ml = lost_ml;
             }
         }
-        Ok(came)
+        Ok(produced)
     }
 
     /// What a solid gives: pressed, by the share the writer says, or by what the yield says.
@@ -360,17 +363,17 @@ impl Plan {
     }
 
     /// What of a part has joined, in the end.
-    pub fn joined(&self, part: usize, came: &Came) -> Liquid {
+    pub fn joined(&self, part: usize, produced: &Produced) -> Liquid {
         let pressed = self
-            .deeds
+            .actions
             .iter()
-            .rposition(|d| *d == Deed::Press)
+            .rposition(|d| *d == Action::Press)
             .is_some_and(|press| {
-                self.deeds[..press].contains(&Deed::Pour(part))
-                    && !self.deeds[..press]
+                self.actions[..press].contains(&Action::Pour(part))
+                    && !self.actions[..press]
                         .iter()
-                        .skip_while(|d| **d != Deed::Pour(part))
-                        .any(|d| matches!(d, Deed::Strain | Deed::Clarify))
+                        .skip_while(|d| **d != Action::Pour(part))
+                        .any(|d| matches!(d, Action::Strain | Action::Clarify))
             });
         let stays = matches!(
             self.parts[part].joins,
@@ -383,17 +386,17 @@ impl Plan {
         if stays && self.strains_at().is_none() {
             return self.parts[part].liquid;
         }
-        self.gives(part, pressed, came.extraction)
+        self.gives(part, pressed, produced.extraction)
     }
 
-    fn drive_off_alcohol(&self, came: &mut Came, boiled_minutes: f64) {
-        let there = came.liquid.ethanol_g();
+    fn drive_off_alcohol(&self, produced: &mut Produced, boiled_minutes: f64) {
+        let there = produced.liquid.ethanol_g();
         let left = self.alcohol_left.unwrap_or_else(|| alcohol_left(boiled_minutes));
         if there > 0.0 {
             let lost = there * (1.0 - left);
-            came.liquid = without(&came.liquid, &[(Component::Ethanol, lost)]);
-            came.alcohol_lost_g += lost;
-            came.alcohol_left = Some(left);
+            produced.liquid = without(&produced.liquid, &[(Component::Ethanol, lost)]);
+            produced.alcohol_lost_g += lost;
+            produced.alcohol_left = Some(left);
         }
     }
 
@@ -428,11 +431,11 @@ impl Plan {
     }
 
     /// What it comes to, with the parts bringing `liquids` in place of their own where there are some.
-    pub fn come_to(&self, open: Open) -> Result<Came, Problem> {
+    pub fn come_to(&self, open: Open) -> Result<Produced, Problem> {
         let (Some(target), false) = (self.target(), open == Open::Nothing) else {
             return self.walk(Open::Nothing, 0.0);
         };
-        let size = |set: f64| self.walk(open, set).map(|came| self.size(&came.liquid));
+        let size = |set: f64| self.walk(open, set).map(|produced| self.size(&produced.liquid));
         let (high, rising) = match open {
             Open::StrainLoss => (1.0, false),
             Open::Evaporation => (
@@ -499,13 +502,13 @@ mod tests {
         }
     }
 
-    fn syrup(deeds: Vec<Deed>) -> Plan {
+    fn syrup(actions: Vec<Action>) -> Plan {
         Plan {
             parts: vec![
                 part(&[(Component::Sucrose, 500.0)], Joins::AtOnce),
                 part(&[(Component::Water, 500.0)], Joins::AtOnce),
             ],
-            deeds,
+            actions,
             evaporates: None,
             strain_loss: None,
             yields: None,
@@ -530,46 +533,46 @@ mod tests {
 
     #[test]
     fn a_measured_yield_closes_the_loss_that_was_not_said() {
-        let cold = vec![Deed::Pour(0), Deed::Pour(1), Deed::Strain];
+        let cold = vec![Action::Pour(0), Action::Pour(1), Action::Strain];
         let boiled = vec![
-            Deed::Pour(0),
-            Deed::Pour(1),
-            Deed::Heat {
+            Action::Pour(0),
+            Action::Pour(1),
+            Action::Heat {
                 boils: true,
                 minutes: Some(10.0),
             },
-            Deed::Strain,
+            Action::Strain,
         ];
         let yields = Some(Yield::Volume(Amount::raw(750, 1)));
         let mut plan = Plan {
             yields,
             ..syrup(cold)
         };
-        let came = plan.come_to(plan.left_open().unwrap()).unwrap();
-        assert_abs_diff_eq!(came.liquid.volume_ml(), 750.0, epsilon = 1e-6);
+        let produced = plan.come_to(plan.left_open().unwrap()).unwrap();
+        assert_abs_diff_eq!(produced.liquid.volume_ml(), 750.0, epsilon = 1e-6);
         // Strained off: the composition is as it was.
-        assert_abs_diff_eq!(came.liquid.brix().unwrap(), 50.0, epsilon = 1e-9);
+        assert_abs_diff_eq!(produced.liquid.brix().unwrap(), 50.0, epsilon = 1e-9);
         plan = Plan {
             yields,
             ..syrup(boiled)
         };
-        let came = plan.come_to(plan.left_open().unwrap()).unwrap();
-        assert_abs_diff_eq!(came.liquid.volume_ml(), 750.0, epsilon = 1e-6);
+        let produced = plan.come_to(plan.left_open().unwrap()).unwrap();
+        assert_abs_diff_eq!(produced.liquid.volume_ml(), 750.0, epsilon = 1e-6);
         // Boiled off: all the sugar is in the 750 ml.
-        assert_abs_diff_eq!(came.liquid.sugar_g(), 500.0, epsilon = 1e-9);
-        assert!(came.liquid.brix().unwrap() > 53.0);
+        assert_abs_diff_eq!(produced.liquid.sugar_g(), 500.0, epsilon = 1e-9);
+        assert!(produced.liquid.brix().unwrap() > 53.0);
     }
 
     #[test]
     fn more_than_goes_in_is_refused() {
         let plan = Plan {
             yields: Some(Yield::Volume(Amount::raw(900, 1))),
-            ..syrup(vec![Deed::Pour(0), Deed::Pour(1)])
+            ..syrup(vec![Action::Pour(0), Action::Pour(1)])
         };
         assert!(matches!(plan.left_open(), Err(Problem::TooMuch(most)) if (most - 813.2).abs() < 0.5));
         let dry = Plan {
             evaporates: Some(Loss::Mass(Amount::raw(501, 1))),
-            ..syrup(vec![Deed::Pour(0), Deed::Pour(1)])
+            ..syrup(vec![Action::Pour(0), Action::Pour(1)])
         };
         assert!(matches!(
             dry.left_open().and_then(|open| dry.come_to(open)),

@@ -7,8 +7,9 @@ use serde::{Deserialize, Serialize};
 use crate::resolve::rounded;
 
 /// Something to look at.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, strum::IntoStaticStr, strum::VariantNames)]
 #[serde(tag = "kind", rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Warning {
     /// As much sucrose as dissolves at room temperature, or more.
     Saturated {
@@ -68,15 +69,7 @@ impl Warning {
     /// Its kind, as the database and JSON have it.
     #[must_use]
     pub fn kind(&self) -> &'static str {
-        match self {
-            Warning::Saturated { .. } => "saturated",
-            Warning::CrystallisesCold { .. } => "crystallises_cold",
-            Warning::YieldsMore { .. } => "yields_more",
-            Warning::LossesDisagree { .. } => "losses_disagree",
-            Warning::OutlivesPart { .. } => "outlives_part",
-            Warning::KeepingNotStated { .. } => "keeping_not_stated",
-            Warning::Fermenting => "fermenting",
-        }
+        self.into()
     }
 
     /// Whether it is only a note: something left unsaid, not something off.

@@ -7,57 +7,61 @@ use crate::computed::ComputedDrink;
 use crate::names::key;
 use crate::spec::Keeping;
 
-/// What sort of thing is made ready.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+/// What sort of thing is made ready, in the order of a morning's work.
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    strum::IntoStaticStr,
+    strum::VariantArray,
+    strum::VariantNames,
+)]
 pub enum Ready {
     /// Made in the house.
+    #[strum(serialize = "Made here")]
     Preparation,
     /// Syrups and cordials that nobody says how to make.
+    #[strum(serialize = "Syrups and cordials")]
     Syrup,
     /// Juices.
+    #[strum(serialize = "Juices")]
     Juice,
     /// Fruit, herbs, eggs, dairy: what does not keep.
+    #[strum(serialize = "Fresh: fruit, herbs, eggs, dairy")]
     Fresh,
     /// What goes flat.
+    #[strum(serialize = "Cold and fizzy")]
     Fizz,
     /// What goes on the glass.
+    #[strum(serialize = "Garnishes")]
     Garnish,
     /// Ice in the glass.
+    #[strum(serialize = "Ice in the glass")]
     Ice,
     /// Glasses.
+    #[strum(serialize = "Glasses")]
     Glass,
     /// Everything else that is poured.
+    #[strum(serialize = "Bottles")]
     Bottle,
 }
 
 impl Ready {
-    /// All of them, in the order of a morning's work.
-    pub const ALL: [Ready; 9] = [
-        Ready::Preparation,
-        Ready::Syrup,
-        Ready::Juice,
-        Ready::Fresh,
-        Ready::Fizz,
-        Ready::Garnish,
-        Ready::Ice,
-        Ready::Glass,
-        Ready::Bottle,
-    ];
+    /// All of them, in order.
+    pub const ALL: &'static [Ready] = <Ready as strum::VariantArray>::VARIANTS;
+
+    /// Their words.
+    pub const WORDS: &'static [&'static str] = <Ready as strum::VariantNames>::VARIANTS;
 
     /// What it is called over a list of them.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
-            Ready::Preparation => "Made here",
-            Ready::Syrup => "Syrups and cordials",
-            Ready::Juice => "Juices",
-            Ready::Fresh => "Fresh: fruit, herbs, eggs, dairy",
-            Ready::Fizz => "Cold and fizzy",
-            Ready::Garnish => "Garnishes",
-            Ready::Ice => "Ice in the glass",
-            Ready::Glass => "Glasses",
-            Ready::Bottle => "Bottles",
-        }
+        self.into()
     }
 }
 

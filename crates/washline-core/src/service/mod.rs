@@ -5,9 +5,9 @@
 
 pub mod audit;
 pub mod batch;
-pub mod beside;
 pub mod bitter;
 pub mod card;
+pub mod comparison;
 pub mod cost;
 pub(crate) mod garnish;
 pub mod label;

@@ -10,7 +10,7 @@ use super::{House, StoreError};
 use crate::build::worked_on;
 use crate::computed::ComputedDrink;
 use crate::melt::Weighed;
-use crate::melt::house::{self, HouseFit, Refusal};
+use crate::melt::fitted::{self, HouseFit, Refusal};
 use crate::spec::Technique;
 
 /// A weighing of a drink.
@@ -288,7 +288,7 @@ impl House {
                 if let Some(grams) = weighing.ice_g {
                     conditions.ice.grams = grams;
                 }
-                fitted.push(house::Weighing {
+                fitted.push(fitted::Weighing {
                     name: worked.name().to_owned(),
                     mix: worked.built.worked,
                     conditions,
@@ -298,7 +298,7 @@ impl House {
                 });
             }
         }
-        Ok(house::fit(technique, &fitted))
+        Ok(fitted::fit(technique, &fitted))
     }
 
     /// Keep a fit: it is in force from now on. Its version.

@@ -7,7 +7,7 @@ use super::results::Current;
 use super::{House, StoreError};
 use crate::computed::{ComputedDrink, Context, FoundIn, RangesOfBoth, expect};
 use crate::melt::OwnMelt;
-use crate::melt::house::HouseFit;
+use crate::melt::fitted::HouseFit;
 use crate::names::key;
 use crate::spec::{Fault, Settings, Source};
 

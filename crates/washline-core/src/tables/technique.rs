@@ -3,9 +3,23 @@
 use serde::{Deserialize, Serialize};
 
 /// The ways of working a drink.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
 #[expect(missing_docs, reason = "the trade's own words")]
+#[strum(serialize_all = "snake_case")]
 pub enum Technique {
     Muddle,
     DryShake,

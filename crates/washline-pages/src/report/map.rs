@@ -165,6 +165,27 @@ const LONGEST_NAME: usize = 30;
 /// The same where the map is one of several.
 const LONGEST_OF_FAMILY: usize = 20;
 
+impl Room {
+    /// Width and height; the size of letters, the reach of a mark, the room on the left: for so many drinks.
+    fn measures(self, drinks: usize) -> ([f64; 2], [f64; 3]) {
+        let (width, em, reach, left) = match self {
+            // On paper 182 mm wide, 88 mm for one of several: no letter under 8.5 points.
+            Room::Wide => (760.0, 12.6, 4.2, 50.0),
+            Room::Narrow => (340.0, 12.0, 3.6, 40.0),
+            Room::Family => (400.0, 13.8, 4.2, 48.0),
+        };
+        let height = match (self, drinks) {
+            (Room::Wide, 0..=30) => 560.0,
+            (Room::Wide, _) => 720.0,
+            (Room::Narrow, 0..=30) => 420.0,
+            (Room::Narrow, _) => 560.0,
+            (Room::Family, 0..=60) => 330.0,
+            (Room::Family, _) => 420.0,
+        };
+        ([width, height], [em, reach, left])
+    }
+}
+
 /// The map of some drinks.
 pub(crate) fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
     let figures = |s: &Spot<'_>| {
@@ -190,20 +211,7 @@ pub(crate) fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
         &|s| figures(s).1,
         usual.iter().map(|u| u.acid.1).fold(0.0, f64::max),
     ));
-    let (width, em, reach, left) = match room {
-        // On paper 182 mm wide, 88 mm for one of several: no letter under 8.5 points.
-        Room::Wide => (760.0, 12.6, 4.2, 50.0),
-        Room::Narrow => (340.0, 12.0, 3.6, 40.0),
-        Room::Family => (400.0, 13.8, 4.2, 48.0),
-    };
-    let height = match (room, spots.len()) {
-        (Room::Wide, 0..=30) => 560.0,
-        (Room::Wide, _) => 720.0,
-        (Room::Narrow, 0..=30) => 420.0,
-        (Room::Narrow, _) => 560.0,
-        (Room::Family, 0..=60) => 330.0,
-        (Room::Family, _) => 420.0,
-    };
+    let ([width, height], [em, reach, left]) = room.measures(spots.len());
     let (top, right, bottom) = (10.0, width - 12.0, height - 3.4 * em);
     // A little room below nothing, so that a mark at 0 does not sit on the frame.
     let inset = 10.0;

@@ -6,7 +6,19 @@ use std::str::FromStr;
 use crate::liquid::Liquid;
 
 /// What of the old pour the new one is to bring as much of.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    Default,
+    PartialEq,
+    Eq,
+    Hash,
+    strum::IntoStaticStr,
+    strum::VariantArray,
+    strum::VariantNames,
+)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Hold {
     /// As many millilitres.
     #[default]
@@ -22,25 +34,16 @@ pub enum Hold {
 }
 
 impl Hold {
-    /// All of them.
-    pub const ALL: [Hold; 5] = [
-        Hold::Volume,
-        Hold::Sweetness,
-        Hold::SweetnessEquivalent,
-        Hold::Tartness,
-        Hold::Alcohol,
-    ];
+    /// All of them, in order.
+    pub const ALL: &'static [Hold] = <Hold as strum::VariantArray>::VARIANTS;
 
-    /// Its word on the command line and in JSON.
+    /// Their words.
+    pub const WORDS: &'static [&'static str] = <Hold as strum::VariantNames>::VARIANTS;
+
+    /// Its word.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Hold::Volume => "volume",
-            Hold::Sweetness => "sweetness",
-            Hold::SweetnessEquivalent => "sweetness-equivalent",
-            Hold::Tartness => "tartness",
-            Hold::Alcohol => "alcohol",
-        }
+        self.into()
     }
 
     /// What exactly is held, in words.
@@ -94,12 +97,7 @@ impl FromStr for Hold {
 
     fn from_str(text: &str) -> Result<Hold, Expected> {
         let typed = text.trim().to_lowercase().replace(' ', "-");
-        Hold::ALL
-            .into_iter()
-            .find(|hold| hold.word() == typed)
-            .ok_or_else(|| {
-                let words = Hold::ALL.map(Hold::word);
-                Expected::from(format!("expected one of {}", words.join(", ")))
-            })
+        let hold = Hold::ALL.iter().copied().find(|hold| hold.word() == typed);
+        hold.ok_or_else(|| Expected::from(format!("expected one of {}", Hold::WORDS.join(", "))))
     }
 }

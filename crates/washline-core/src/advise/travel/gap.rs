@@ -19,7 +19,8 @@ pub struct Gap {
 }
 
 /// What a difference is about.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, strum::IntoStaticStr, strum::VariantNames)]
+#[strum(serialize_all = "snake_case")]
 pub enum GapKind {
     /// An ingredient of the sheet.
     Ingredient(String),
@@ -41,15 +42,7 @@ impl GapKind {
     /// One word for its kind, as JSON has it.
     #[must_use]
     pub fn word(&self) -> &'static str {
-        match self {
-            GapKind::Ingredient(_) => "ingredient",
-            GapKind::Word(_) => "word",
-            GapKind::Ounce => "ounce",
-            GapKind::Measure(_) => "measure",
-            GapKind::Ice => "ice",
-            GapKind::Glass(_) => "glass",
-            GapKind::Serve => "serve",
-        }
+        self.into()
     }
 }
 

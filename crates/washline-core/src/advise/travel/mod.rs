@@ -17,10 +17,10 @@
 //! closest is proposed only if it is nearer to home, all measures together, than the amounts as written.
 
 mod gap;
-mod place;
 mod restore;
 mod robust;
 mod sheet;
+mod venue;
 
 pub use gap::{Gap, GapKind};
 pub use restore::{PourThere, Restoring};
@@ -34,8 +34,8 @@ use crate::spec::{Drink, Fault, Source};
 
 use super::Subject;
 use gap::{between, gaps};
-use place::{Place, Poured, known};
 use restore::restore;
+use venue::{Poured, Venue, known};
 
 /// What all drinks of a house have in common.
 #[derive(Clone, Copy, Debug)]
@@ -175,9 +175,9 @@ pub struct Cause {
 /// Everything that is worked out once for the drinks of one book.
 struct Bench<'a> {
     of: &'a Stock,
-    home: Option<Place>,
-    there: Place,
-    alone: Vec<(Gap, Place)>,
+    home: Option<Venue>,
+    there: Venue,
+    alone: Vec<(Gap, Venue)>,
 }
 
 /// Take drinks to another bar.
@@ -223,7 +223,7 @@ fn convention(traveller: &Traveller<'_>, sheet: &StockSheet) -> Convention {
 fn bench<'a>(home: &Home<'_>, traveller: &Traveller<'a>, sheet: &StockSheet) -> Bench<'a> {
     let convention = convention(traveller, sheet);
     let own = traveller.subject.settings.convention.unwrap_or_default();
-    let there = Place::of(home, traveller, sheet, None);
+    let there = Venue::of(home, traveller, sheet, None);
     let stock = traveller.subject.stock;
     let how = |item: &sheet::Item| match (known(stock, item), there.stock.get(item.name())) {
         (Some(here), Some(there)) => between(here, there, convention),
@@ -247,13 +247,13 @@ fn bench<'a>(home: &Home<'_>, traveller: &Traveller<'a>, sheet: &StockSheet) -> 
     let alone = gaps(sheet, traveller.subject.settings, &how, &word)
         .into_iter()
         .map(|gap| {
-            let place = Place::of(home, traveller, sheet, Some(&gap.kind));
+            let place = Venue::of(home, traveller, sheet, Some(&gap.kind));
             (gap, place)
         })
         .collect();
     Bench {
         of: stock,
-        home: (own != convention).then(|| Place::home(home, traveller, convention)),
+        home: (own != convention).then(|| Venue::home(home, traveller, convention)),
         there,
         alone,
     }

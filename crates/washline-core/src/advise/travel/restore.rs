@@ -6,19 +6,22 @@ use crate::names::key;
 use crate::resolve::ResolvedStep;
 use crate::spec::{Drink, Entry, Extent, Measure, Place as How, Step};
 
-use super::super::{Aim, Ask, Because, Mended, Origin, Outcome, Subject, mend, steps};
+use super::super::{Aim, Ask, Because, Change, Mended, Origin, Outcome, Subject, mend, steps};
 use super::Traveller;
-use super::place::{Place, Poured};
 use super::sheet::{Item, StockSheet};
+use super::venue::{Poured, Venue};
 
 /// How near to home the drink comes there.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
 pub enum Restoring {
     /// As written it is as at home, within half a jigger's step.
+    #[strum(serialize = "as written")]
     AsWritten,
     /// With other pours it is.
+    #[strum(serialize = "restored")]
     Restored,
     /// No pours within reach bring it there; these come closest.
+    #[strum(serialize = "closest")]
     Closest,
 }
 
@@ -26,11 +29,7 @@ impl Restoring {
     /// Its word in JSON.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Restoring::AsWritten => "as written",
-            Restoring::Restored => "restored",
-            Restoring::Closest => "closest",
-        }
+        self.into()
     }
 }
 
@@ -71,7 +70,7 @@ pub(super) struct Restored {
 pub(super) fn restore(
     home: (&Poured, &Figures),
     there: &Poured,
-    place: &Place,
+    place: &Venue,
     traveller: &Traveller<'_>,
     sheet: &StockSheet,
     (ranges, moves): (&Ranges, bool),
@@ -128,6 +127,26 @@ pub(super) fn restore(
         }
         _ => {}
     }
+    let pours = pours(home.0, there, &fitted, sheet, &changes);
+    if how == Restoring::AsWritten && pours.iter().any(|p| p.changed) {
+        how = Restoring::Restored;
+    }
+    Restored {
+        how,
+        pours,
+        figures,
+        because,
+    }
+}
+
+/// Every pour of the drink as it is poured there, what is added last.
+fn pours(
+    home: &Poured,
+    there: &Poured,
+    fitted: &Poured,
+    sheet: &StockSheet,
+    changes: &[Change],
+) -> Vec<PourThere> {
     let mut pours = Vec::new();
     for (at, line) in fitted.drink.lines().enumerate() {
         let (
@@ -137,7 +156,7 @@ pub(super) fn restore(
         ) = (
             fitted.resolved.steps.get(at),
             there.resolved.steps.get(at),
-            home.0.resolved.steps.get(at),
+            home.resolved.steps.get(at),
         )
         else {
             continue;
@@ -162,16 +181,16 @@ pub(super) fn restore(
         ) {
             (only.name, only.full) = (name.to_owned(), name.to_owned());
         }
-        let to = change.map_or_else(|| pour.written.clone(), super::super::Change::to_text);
+        let to = change.map_or_else(|| pour.written.clone(), Change::to_text);
         pours.push(PourThere {
             at,
             called,
             ingredient,
             line: spelt.to_string(),
             from: at_home.written.clone(),
-            from_ml: poured_ml(home.0, at, at_home.usual().volume_ml),
+            from_ml: poured_ml(home, at, at_home.usual().volume_ml),
             written_there_ml: poured_ml(there, at, as_written.usual().volume_ml),
-            to_ml: change.map_or_else(|| poured_ml(&fitted, at, pour.usual().volume_ml), |c| c.to_ml),
+            to_ml: change.map_or_else(|| poured_ml(fitted, at, pour.usual().volume_ml), |c| c.to_ml),
             changed: change.is_some() || pour.written != at_home.written,
             to,
         });
@@ -190,15 +209,7 @@ pub(super) fn restore(
             line: format!("{} {}", added.to_text(), added.called),
         });
     }
-    if how == Restoring::AsWritten && pours.iter().any(|p| p.changed) {
-        how = Restoring::Restored;
-    }
-    Restored {
-        how,
-        pours,
-        figures,
-        because,
-    }
+    pours
 }
 
 /// Whether the ice there gives a millilitre less than at home, or more than that.
@@ -272,7 +283,7 @@ fn aims(home: &Figures, there: &Figures) -> Vec<Aim> {
 
 /// The drink with every amount that is measured in jiggers at the nearest one the bar's own jiggers measure, in the
 /// unit they are marked in. A bar whose sheet names no jiggers pours what is written.
-fn fitted(there: &Poured, place: &Place, traveller: &Traveller<'_>, jiggers_in: Option<Unit>) -> Poured {
+fn fitted(there: &Poured, place: &Venue, traveller: &Traveller<'_>, jiggers_in: Option<Unit>) -> Poured {
     let as_it_is = || Poured {
         drink: there.drink.clone(),
         source: there.source.clone(),
@@ -305,7 +316,7 @@ fn in_jiggers(
     written: Option<Unit>,
     volume_ml: f64,
     unit: Unit,
-    place: &Place,
+    place: &Venue,
 ) -> Option<Amount> {
     if amount.is_zero() || volume_ml <= 0.0 {
         return None;

@@ -1,6 +1,6 @@
 //! Which drinks keep their verdict over the usual spread of limes, syrups, strengths and melt, and which are fragile.
 
-use crate::balance::{Hold, SURE, holds};
+use crate::balance::{Robustness, SURE, robustness};
 use crate::tables::Structure;
 
 use super::super::Subject;
@@ -13,13 +13,13 @@ pub struct Robust {
     /// What sort of drink it is.
     pub structure: Option<Structure>,
     /// Each measure that has a range, the one that holds least first; empty where none has.
-    pub holds: Vec<Hold>,
+    pub holds: Vec<Robustness>,
 }
 
 impl Robust {
     /// The measure most often outside its usual range.
     #[must_use]
-    pub fn weakest(&self) -> Option<&Hold> {
+    pub fn weakest(&self) -> Option<&Robustness> {
         self.holds.first()
     }
 
@@ -32,7 +32,7 @@ impl Robust {
 
     /// The measure whose verdict is least sure.
     #[must_use]
-    pub fn least_sure(&self) -> Option<&Hold> {
+    pub fn least_sure(&self) -> Option<&Robustness> {
         self.holds.iter().min_by(|a, b| a.keeps.total_cmp(&b.keeps))
     }
 
@@ -49,7 +49,7 @@ pub fn robust(drinks: &[Subject<'_>]) -> Vec<Robust> {
     let mut all: Vec<Robust> = drinks
         .iter()
         .map(|subject| {
-            let mut holds = holds(subject.resolved, subject.built, subject.ranges);
+            let mut holds = robustness(subject.resolved, subject.built, subject.ranges);
             holds.sort_by(|a, b| a.within.total_cmp(&b.within));
             Robust {
                 drink: subject.drink.name.clone(),

@@ -23,9 +23,9 @@ use serde_json::Value;
 
 use self::find::{gather, one_line, parsed, texts, told};
 use self::serves::{Yield, serves, yields};
+use super::drafts::{Drafts, Part, Placed};
 use super::json_text::Locator;
 use super::prose::{Act, Listed, Method};
-use super::shelf::{Part, Placed, Shelves};
 use super::{Options, Setting, html};
 use crate::measure::Amount;
 use crate::spec::{Money, Source};
@@ -37,7 +37,7 @@ const TAGS: &str = "tags";
 const SEASON: &str = "season";
 
 /// Read the recipes of a page, or of a file that is JSON-LD by itself.
-pub(super) fn read(number: usize, file: &Source, options: &Options, shelves: &mut Shelves<'_>) {
+pub(super) fn read(number: usize, file: &Source, options: &Options, drafts: &mut Drafts<'_>) {
     let is_page = file.text.trim_start().starts_with('<');
     let page = if is_page {
         html::page(&file.text)
@@ -54,7 +54,7 @@ pub(super) fn read(number: usize, file: &Source, options: &Options, shelves: &mu
             Ok(value) => value,
             Err((at, why)) => {
                 let at = block.start + at;
-                shelves.reject(
+                drafts.reject(
                     number,
                     at..at,
                     format!("a block of JSON-LD that is no JSON: {why}"),
@@ -68,7 +68,7 @@ pub(super) fn read(number: usize, file: &Source, options: &Options, shelves: &mu
             number,
             file,
             options,
-            shelves,
+            drafts,
             locator: Locator::new(&file.text, block),
         };
         for recipe in recipes {
@@ -80,13 +80,13 @@ pub(super) fn read(number: usize, file: &Source, options: &Options, shelves: &mu
             }
         }
     }
-    if found == 0 && !shelves.has_faults_of(number) {
+    if found == 0 && !drafts.has_faults_of(number) {
         let message = if is_page {
             "no recipe in this page: it has no block of JSON-LD with `\"@type\": \"Recipe\"` (a page can show one without saying so)"
         } else {
             "no recipe here; expected an object with `\"@type\": \"Recipe\"`"
         };
-        shelves.reject(number, 0..0, message);
+        drafts.reject(number, 0..0, message);
     }
 }
 
@@ -95,7 +95,7 @@ struct Reader<'a, 'b> {
     number: usize,
     file: &'a Source,
     options: &'a Options,
-    shelves: &'a mut Shelves<'b>,
+    drafts: &'a mut Drafts<'b>,
     locator: Locator<'a>,
 }
 
@@ -114,7 +114,7 @@ impl Reader<'_, '_> {
         let at = self.locator.find(recipe["name"].as_str().unwrap_or_default());
         if name.is_empty() {
             return self
-                .shelves
+                .drafts
                 .reject(self.number, at, "a recipe without a name; expected `\"name\"`");
         }
         let title = [
@@ -126,7 +126,7 @@ impl Reader<'_, '_> {
         .flatten()
         .find(|t| !t.trim().is_empty())
         .unwrap_or_else(|| super::stem(&self.file.file).to_owned());
-        let book = self.shelves.book(self.placed(one_line(&title), &at));
+        let book = self.drafts.book(self.placed(one_line(&title), &at));
         let name = self.free_name(book, name, &at);
 
         let said: Vec<String> = ["recipeYield", "yield"]
@@ -173,7 +173,7 @@ impl Reader<'_, '_> {
         }
         if lines.is_empty() {
             let message = format!("`{name}` lists no ingredients; expected `\"recipeIngredient\"`");
-            self.shelves.reject(self.number, at.clone(), message);
+            self.drafts.reject(self.number, at.clone(), message);
         }
 
         let mut work: Vec<Placed> = Vec::new();
@@ -198,7 +198,7 @@ impl Reader<'_, '_> {
                     }
                     Act::Say(words) => {
                         let message = format!("`{name}`: kept as a note: \"{words}\"");
-                        self.shelves.remark(self.number, span.start, message);
+                        self.drafts.remark(self.number, span.start, message);
                         work.push(self.placed(format!("> {words}"), &span));
                     }
                     Act::Put(at, place) => {
@@ -229,22 +229,22 @@ impl Reader<'_, '_> {
             name: self.placed(name, &at),
             lines: body,
         };
-        self.shelves.put(book, part);
+        self.drafts.put(book, part);
     }
 
     /// A name that no other drink of the book has.
     fn free_name(&mut self, book: usize, name: String, at: &Range<usize>) -> String {
-        if !self.shelves.has(book, &name) {
+        if !self.drafts.has(book, &name) {
             return name;
         }
         let mut free = name.clone();
         let mut n = 2;
-        while self.shelves.has(book, &free) {
+        while self.drafts.has(book, &free) {
             free = format!("{name} ({n})");
             n += 1;
         }
         let message = format!("a second recipe `{name}`: called `{free}`");
-        self.shelves.remark(self.number, at.start, message);
+        self.drafts.remark(self.number, at.start, message);
         free
     }
 
@@ -259,26 +259,26 @@ impl Reader<'_, '_> {
             (_, Yield::Serves(n)) => n,
             (Some(n), _) => i128::from(n),
             (None, Yield::Unsaid) => {
-                let other = self.shelves.worded(&Setting::Serves(None));
+                let other = self.drafts.worded(&Setting::Serves(None));
                 let message = format!("`{name}`: no yield; taken as one serve ({other} says otherwise)");
-                self.shelves.remark(self.number, at.start, message);
+                self.drafts.remark(self.number, at.start, message);
                 return Some(Amount::ONE);
             }
             (None, Yield::Other) => {
                 let message = format!(
                     "`{name}` yields {quoted}, which is no number of serves; amounts are as the page has them, expected {}",
-                    self.shelves.worded(&Setting::Serves(None))
+                    self.drafts.worded(&Setting::Serves(None))
                 );
-                self.shelves.ask(self.number, at.clone(), message, Vec::new());
+                self.drafts.ask(self.number, at.clone(), message, Vec::new());
                 return None;
             }
             (None, Yield::Unclear(readings)) => {
                 let message = format!("`{name}` yields {quoted}: for how many are the amounts?");
                 let readings = readings
                     .into_iter()
-                    .map(|n| self.shelves.worded(&Setting::Serves(Some(n))));
+                    .map(|n| self.drafts.worded(&Setting::Serves(Some(n))));
                 let readings = readings.collect();
-                self.shelves.ask(self.number, at.clone(), message, readings);
+                self.drafts.ask(self.number, at.clone(), message, readings);
                 return None;
             }
         };
@@ -292,7 +292,7 @@ impl Reader<'_, '_> {
                     format!(" (the page is for {quoted})")
                 }
             );
-            self.shelves.remark(self.number, at.start, message);
+            self.drafts.remark(self.number, at.start, message);
         }
         Some(share)
     }

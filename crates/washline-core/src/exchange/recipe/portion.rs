@@ -3,8 +3,8 @@
 use std::ops::Range;
 
 use super::Reader;
+use crate::exchange::drafts::Placed;
 use crate::exchange::prose::{Listed, read_line};
-use crate::exchange::shelf::Placed;
 use crate::measure::Amount;
 use crate::names::key;
 use crate::spec::{Entry, Measure, Place, Pour, Step};
@@ -76,14 +76,14 @@ impl Reader<'_, '_> {
                     if dropped {
                         let message =
                             format!("\"{line}\": its note is left out, for it held an amount for all serves");
-                        self.shelves.remark(self.number, span.start, message);
+                        self.drafts.remark(self.number, span.start, message);
                     }
                     divided.push(self.placed(format!("- {text}"), span));
                 }
                 None => {
                     let message =
                         format!("`{line}` for one serve is no amount that can be written; write it for one");
-                    self.shelves.reject(self.number, span.clone(), message);
+                    self.drafts.reject(self.number, span.clone(), message);
                 }
             }
         }

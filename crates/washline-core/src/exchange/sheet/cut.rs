@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::CsvOptions;
 use crate::exchange::Setting;
-use crate::exchange::shelf::Shelves;
+use crate::exchange::drafts::Drafts;
 use crate::names::{key, nearest};
 use crate::spec::Source;
 
@@ -29,7 +29,7 @@ pub(super) fn sheet<'a>(
     number: usize,
     file: &'a Source,
     options: &CsvOptions,
-    shelves: &mut Shelves<'_>,
+    drafts: &mut Drafts<'_>,
 ) -> Option<Sheet<'a>> {
     // Some spreadsheets say their delimiter in a line of its own.
     let (said, start) = match file.text.strip_prefix("sep=") {
@@ -47,17 +47,17 @@ pub(super) fn sheet<'a>(
             Err(candidates) => {
                 let readings = candidates
                     .iter()
-                    .map(|c| shelves.worded(&Setting::Delimiter(char::from(*c))))
+                    .map(|c| drafts.worded(&Setting::Delimiter(char::from(*c))))
                     .collect();
                 let message = "more than one mark could stand between the cells";
-                shelves.ask(number, start..start + line_end(text), message, readings);
+                drafts.ask(number, start..start + line_end(text), message, readings);
                 return None;
             }
         },
     };
     if let Err((at, message)) = quotes(text, delimiter) {
         let wide = text[at..].chars().next().map_or(0, char::len_utf8);
-        shelves.reject(number, start + at..start + at + wide, message);
+        drafts.reject(number, start + at..start + at + wide, message);
         return None;
     }
     let mut reader = csv::ReaderBuilder::new()
@@ -72,7 +72,7 @@ pub(super) fn sheet<'a>(
             Ok(true) => {}
             Ok(false) => break,
             Err(error) => {
-                shelves.reject(number, start..start, format!("not a sheet: {error}"));
+                drafts.reject(number, start..start, format!("not a sheet: {error}"));
                 return None;
             }
         }
@@ -93,7 +93,7 @@ pub(super) fn sheet<'a>(
     }
     if rows.len() < 2 {
         let message = "no rows under a heading; expected a first row that names the columns";
-        shelves.reject(number, start..start + line_end(text), message);
+        drafts.reject(number, start..start + line_end(text), message);
         return None;
     }
     let head = rows.remove(0);
@@ -104,7 +104,7 @@ pub(super) fn sheet<'a>(
         header_span: head.span,
         rows,
     };
-    sheet.even(shelves);
+    sheet.even(drafts);
     Some(sheet)
 }
 
@@ -213,7 +213,7 @@ impl Sheet<'_> {
     }
 
     /// Rows that have more or fewer cells than the heading are faults; empty cells too many are nothing.
-    pub(super) fn even(&mut self, shelves: &mut Shelves<'_>) {
+    pub(super) fn even(&mut self, drafts: &mut Drafts<'_>) {
         let wide = self.header.len();
         let number = self.number;
         self.rows.retain_mut(|row| {
@@ -226,7 +226,7 @@ impl Sheet<'_> {
                     "{} cells where the heading has {wide}; expected as many (a cell that holds the delimiter needs quotation marks)",
                     row.cells.len()
                 );
-                shelves.reject(number, row.span.clone(), message);
+                drafts.reject(number, row.span.clone(), message);
             }
             even
         });

@@ -1,19 +1,19 @@
-//! Sheets: rows of a book as this program writes them, or anybody's columns with a map that says what they are.
+//! Sheets: rows of a book as this program writes them, or a foreign columns with a map that says what they are.
 //!
 //! Nothing is guessed: a column whose heading is not known has to be mapped or left out by the caller, a decimal
 //! comma is told by its whole column, a cell that a spreadsheet has turned into a date is refused.
 
-mod anybodys;
 mod cells;
 mod cut;
 mod dates;
+mod foreign;
+mod native;
 mod numbers;
 pub(super) mod out;
-mod own;
 
 use self::cut::Sheet;
 use self::out::COLUMNS;
-use super::shelf::Shelves;
+use super::drafts::Drafts;
 use super::{Options, Setting};
 use crate::names::Expected;
 use crate::names::{key, nearest};
@@ -41,7 +41,7 @@ pub enum Decimal {
     Comma,
 }
 
-/// What a column of anybody's sheet can hold, with the headings that are known to mean it.
+/// What a column of a foreign sheet can hold, with the headings that are known to mean it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Field {
     Book,
@@ -157,9 +157,9 @@ pub(super) fn read(
     number: usize,
     file: &Source,
     options: &Options,
-    shelves: &mut Shelves<'_>,
+    drafts: &mut Drafts<'_>,
 ) -> Result<(), Expected> {
-    let Some(mut sheet) = cut::sheet(number, file, &options.csv, shelves) else {
+    let Some(mut sheet) = cut::sheet(number, file, &options.csv, drafts) else {
         return Ok(());
     };
     let folded: Vec<String> = sheet.header.iter().map(|h| key(h)).collect();
@@ -175,16 +175,16 @@ pub(super) fn read(
         };
         folded.iter().map(field).collect()
     } else {
-        match mapped(&sheet, &options.csv, shelves)? {
+        match mapped(&sheet, &options.csv, drafts)? {
             Some(fields) => fields,
             None => return Ok(()),
         }
     };
-    sheet.numbers(&fields, &options.csv, shelves)?;
+    sheet.numbers(&fields, &options.csv, drafts)?;
     if ours {
-        sheet.own(&folded, options, shelves);
+        sheet.native(&folded, options, drafts);
     } else {
-        sheet.anybodys(&fields, options, shelves);
+        sheet.foreign(&fields, options, drafts);
     }
     Ok(())
 }
@@ -193,7 +193,7 @@ pub(super) fn read(
 fn mapped(
     sheet: &Sheet<'_>,
     options: &CsvOptions,
-    shelves: &mut Shelves<'_>,
+    drafts: &mut Drafts<'_>,
 ) -> Result<Option<Vec<Field>>, Expected> {
     let words: Vec<&str> = FIELDS.iter().map(|(name, ..)| *name).collect();
     let mut fields: Vec<Option<Field>> = vec![None; sheet.header.len()];
@@ -205,7 +205,7 @@ fn mapped(
                 .first()
                 .map(|n| format!("; `{n}` perhaps"))
                 .unwrap_or_default();
-            let said = shelves.worded(&Setting::Column(heading.clone(), word.clone()));
+            let said = drafts.worded(&Setting::Column(heading.clone(), word.clone()));
             format!(
                 "{said}: `{word}` is no field{hint}; expected one of: {}",
                 words.join(", ")
@@ -248,10 +248,10 @@ fn mapped(
                 .map(|h| format!("`{h}`"))
                 .collect::<Vec<_>>()
                 .join(", "),
-            shelves.worded(&Setting::Columns(example)),
+            drafts.worded(&Setting::Columns(example)),
             words.join(", ")
         );
-        shelves.ask(sheet.number, sheet.header_span.clone(), message, Vec::new());
+        drafts.ask(sheet.number, sheet.header_span.clone(), message, Vec::new());
         return Ok(None);
     }
     let fields: Vec<Field> = fields.into_iter().flatten().collect();
@@ -262,9 +262,9 @@ fn mapped(
         let message = format!(
             "{} columns hold the drink's name; expected one: {}",
             count(Field::Drink),
-            shelves.worded(&one)
+            drafts.worded(&one)
         );
-        shelves.reject(sheet.number, sheet.header_span.clone(), message);
+        drafts.reject(sheet.number, sheet.header_span.clone(), message);
         return Ok(None);
     }
     for (field, word) in [(Field::Amount, "amount"), (Field::Unit, "unit")] {
@@ -273,7 +273,7 @@ fn mapped(
         if n > 0 && n != pours {
             let message =
                 format!("{n} columns of {word} for {pours} of ingredient; expected as many of both");
-            shelves.reject(sheet.number, sheet.header_span.clone(), message);
+            drafts.reject(sheet.number, sheet.header_span.clone(), message);
             return Ok(None);
         }
     }

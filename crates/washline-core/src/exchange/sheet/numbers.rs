@@ -3,7 +3,7 @@
 use super::cut::{Row, Sheet};
 use super::{CsvOptions, Decimal, Field, cells, dates};
 use crate::exchange::Setting;
-use crate::exchange::shelf::Shelves;
+use crate::exchange::drafts::Drafts;
 use crate::measure::Amount;
 use crate::names::Expected;
 
@@ -14,7 +14,7 @@ impl Sheet<'_> {
         &mut self,
         fields: &[Field],
         options: &CsvOptions,
-        shelves: &mut Shelves<'_>,
+        drafts: &mut Drafts<'_>,
     ) -> Result<(), Expected> {
         let mut named = Vec::new();
         for heading in &options.decimal_columns {
@@ -25,26 +25,26 @@ impl Sheet<'_> {
                 continue;
             }
             let open = if *field == Field::Amount { "?" } else { "" };
-            self.dates(column, open, shelves);
+            self.dates(column, open, drafts);
             let said = options
                 .decimal
                 .filter(|_| named.is_empty() || named.contains(&column));
             let decimal = match said {
                 Some(decimal) => Some(decimal),
-                None => self.decimal(column, open, shelves),
+                None => self.decimal(column, open, drafts),
             };
             if let Some(decimal) = decimal {
-                self.point(column, decimal, open, shelves);
+                self.point(column, decimal, open, drafts);
                 if said.is_none() {
                     let message = format!("column `{}`: decimal commas", self.header[column]);
-                    shelves.remark(self.number, self.header_span.start, message);
+                    drafts.remark(self.number, self.header_span.start, message);
                 }
             }
         }
         Ok(())
     }
 
-    fn dates(&mut self, column: usize, open: &str, shelves: &mut Shelves<'_>) {
+    fn dates(&mut self, column: usize, open: &str, drafts: &mut Drafts<'_>) {
         for at in 0..self.rows.len() {
             let row = &self.rows[at];
             let cell = cells::unguarded(&row.cells[column]);
@@ -54,7 +54,7 @@ impl Sheet<'_> {
                     was.join(" or "),
                     was[0]
                 );
-                shelves.ask(self.number, self.place(row, column), message, was);
+                drafts.ask(self.number, self.place(row, column), message, was);
                 open.clone_into(&mut self.rows[at].cells[column]);
             }
         }
@@ -62,7 +62,7 @@ impl Sheet<'_> {
 
     /// Whether the numbers of a column have decimal commas. A column that has both marks is a fault, and one that
     /// could part thousands is asked about.
-    fn decimal(&mut self, column: usize, open: &str, shelves: &mut Shelves<'_>) -> Option<Decimal> {
+    fn decimal(&mut self, column: usize, open: &str, drafts: &mut Drafts<'_>) -> Option<Decimal> {
         let marked = |row: &Row, mark: char| {
             row.cells[column]
                 .split_once(mark)
@@ -94,8 +94,8 @@ impl Sheet<'_> {
         } else {
             return Some(Decimal::Comma);
         };
-        let both = [Decimal::Comma, Decimal::Point].map(|mark| shelves.worded(&Setting::Decimal(mark)));
-        shelves.ask(self.number, self.place(at, column), message, both.into());
+        let both = [Decimal::Comma, Decimal::Point].map(|mark| drafts.worded(&Setting::Decimal(mark)));
+        drafts.ask(self.number, self.place(at, column), message, both.into());
         for row in &mut self.rows {
             if marked(row, ',') {
                 open.clone_into(&mut row.cells[column]);
@@ -104,7 +104,7 @@ impl Sheet<'_> {
         None
     }
 
-    fn point(&mut self, column: usize, decimal: Decimal, open: &str, shelves: &mut Shelves<'_>) {
+    fn point(&mut self, column: usize, decimal: Decimal, open: &str, drafts: &mut Drafts<'_>) {
         let mut wrong = Vec::new();
         for row in &mut self.rows {
             let cell = &row.cells[column];
@@ -143,7 +143,7 @@ impl Sheet<'_> {
                 "`{cell}` in a column of decimal {mark}s; expected a number such as 22{}5",
                 if decimal == Decimal::Comma { ',' } else { '.' }
             );
-            shelves.reject(self.number, span, message);
+            drafts.reject(self.number, span, message);
         }
     }
 }

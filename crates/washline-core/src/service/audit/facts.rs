@@ -9,7 +9,7 @@ use crate::computed::ComputedDrink;
 use crate::ingredient::{Ingredient, Quantity};
 use crate::names::key;
 use crate::resolve::ResolvedStep;
-use crate::service::beside::pours;
+use crate::service::comparison::pours;
 
 /// A drink and the book it stands in.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]

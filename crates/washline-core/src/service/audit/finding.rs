@@ -7,12 +7,26 @@ use serde::Serialize;
 
 use super::facts::DrinkAt;
 use crate::balance::{Finding, Severity, Structure};
-use crate::service::beside::{Apart, FigureFacts, SaidBeside};
+use crate::service::comparison::{Apart, FigureFacts, SaidPair};
 use crate::tables::Remedy;
 
 /// What is to be done about a finding: the groups that a reader works through.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Todo {
     /// The build cannot be right.
     Build,
@@ -34,7 +48,7 @@ pub enum Todo {
     Shelf,
 }
 
-crate::ingredient::words!(Todo: Build = "build", Balance = "balance", Glass = "glass", Serve = "serve", Settle = "settle", Measure = "measure", FindOut = "find_out", List = "list", Shelf = "shelf");
+crate::ingredient::words!(Todo);
 
 impl Todo {
     /// What to do, as a heading.
@@ -55,8 +69,11 @@ impl Todo {
 }
 
 /// A fact that a spec should have.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, strum::IntoStaticStr, strum::VariantNames,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Fact {
     /// What is in it that some must not have.
     Allergens,
@@ -190,8 +207,9 @@ pub struct PourDrift {
 }
 
 /// Something found in a list of drinks.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, strum::IntoStaticStr, strum::VariantNames)]
 #[serde(tag = "kind", rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum AuditFinding {
     /// More alcohol in a drink than the house serves.
     ServingSize {
@@ -221,7 +239,7 @@ pub enum AuditFinding {
         /// Pours that differ.
         pours: Vec<PourDrift>,
         /// What else differs.
-        said: Vec<SaidBeside>,
+        said: Vec<SaidPair>,
         /// What that comes to in the glass: the figures that differ as printed.
         glass: Vec<FigureDrift>,
         /// Whether any of those can be told apart.
@@ -378,20 +396,7 @@ impl AuditFinding {
     pub fn kind(&self) -> &'static str {
         match self {
             AuditFinding::OfDrink { finding, .. } => finding.kind(),
-            AuditFinding::ServingSize { .. } => "serving_size",
-            AuditFinding::Drift { .. } => "drift",
-            AuditFinding::OnlyInOne { .. } => "only_in_one",
-            AuditFinding::UnpouredAmount { .. } => "unpoured_amount",
-            AuditFinding::MixedUnits { .. } => "mixed_units",
-            AuditFinding::TwoOunces { .. } => "two_ounces",
-            AuditFinding::MissingFact { .. } => "missing_fact",
-            AuditFinding::OldMeasurement { .. } => "old_measurement",
-            AuditFinding::Spread { .. } => "spread",
-            AuditFinding::NearTwins { .. } => "near_twins",
-            AuditFinding::LonelyIngredient { .. } => "lonely_ingredient",
-            AuditFinding::TwoNames { .. } => "two_names",
-            AuditFinding::NearNames { .. } => "near_names",
-            AuditFinding::UnpouredPreparation { .. } => "unpoured_preparation",
+            own => own.into(),
         }
     }
 

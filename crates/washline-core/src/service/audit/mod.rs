@@ -13,19 +13,19 @@
 //! What a check finds in each drink by itself (balance, glass, build) comes with it, but for mere notes. The audit
 //! sees no database and no clock: what day it is, and what the other list holds, the caller says.
 
-mod alike;
-mod drift;
+mod differences;
 mod facts;
 mod finding;
 mod jigger;
 mod missing;
-mod shelf;
+mod similarity;
 mod spread;
+mod stock;
 
-pub use alike::{Distance, TWINS, figures_apart, pours_apart};
 pub use facts::DrinkAt;
 pub use finding::{AuditFinding, Fact, FigureDrift, PourDrift, Todo, Uneven};
 pub use missing::OLD_DAYS;
+pub use similarity::{Distance, TWINS, figures_apart, pours_apart};
 pub use spread::{Along, FREE_PCT, LIGHT_PCT, SMALLEST, STRONG_PCT, Spread};
 
 use std::collections::{BTreeSet, HashMap};
@@ -123,12 +123,12 @@ pub fn audit(audited: &Audited<'_>) -> Audit {
             findings.extend(serving(facts, most_g));
         }
     }
-    drift::between_books(&drinks, &mut findings);
+    differences::between_books(&drinks, &mut findings);
     let earlier: Vec<Facts<'_>> = audited.earlier.iter().map(Facts::of).collect();
-    drift::between_versions(&drinks, &earlier, &mut findings);
+    differences::between_versions(&drinks, &earlier, &mut findings);
     if let Some((called, theirs)) = audited.against {
         let theirs: Vec<Facts<'_>> = theirs.iter().map(Facts::of).collect();
-        drift::against(&drinks, &theirs, called, &mut findings);
+        differences::against(&drinks, &theirs, called, &mut findings);
     }
     jigger::amounts(&drinks, &mut findings);
     missing::facts(&drinks, &mut findings);
@@ -139,11 +139,11 @@ pub fn audit(audited: &Audited<'_>) -> Audit {
     let mut seen = BTreeSet::new();
     let distinct: Vec<&Facts<'_>> = drinks.iter().filter(|f| seen.insert(f.key())).collect();
     let spread = spread::spread(&distinct, &mut findings);
-    alike::twins(&distinct, &mut findings);
-    shelf::two_names(&drinks, &mut findings);
-    shelf::near_names(&drinks, &mut findings);
-    shelf::unpoured(&drinks, audited.prepared, audited.defined, &mut findings);
-    shelf::lonely(&drinks, &audited.prices, &mut findings);
+    similarity::twins(&distinct, &mut findings);
+    stock::two_names(&drinks, &mut findings);
+    stock::near_names(&drinks, &mut findings);
+    stock::unpoured(&drinks, audited.prepared, audited.defined, &mut findings);
+    stock::lonely(&drinks, &audited.prices, &mut findings);
     let worst = |todo: Todo| {
         findings
             .iter()

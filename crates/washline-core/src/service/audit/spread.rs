@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use super::facts::Facts;
 use super::finding::{AuditFinding, Uneven};
-use crate::service::beside::{FigureFacts, apart};
+use crate::service::comparison::{FigureFacts, apart};
 use crate::tables::{FigureName, SOUR_ACID_G_PER_100ML};
 
 /// The smallest list that is looked at as a list.

@@ -11,7 +11,8 @@ use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Measure, Place, Technique};
 
 /// When something joins.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
+#[strum(serialize_all = "snake_case")]
 pub enum When {
     /// Into the vessel.
     Batch,
@@ -23,10 +24,7 @@ impl When {
     /// Its word in JSON.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            When::Batch => "batch",
-            When::Service => "service",
-        }
+        self.into()
     }
 }
 

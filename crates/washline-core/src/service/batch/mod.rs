@@ -9,14 +9,14 @@ mod event;
 mod ice;
 mod lines;
 mod order;
+mod remarks;
 mod shopping;
-mod told;
 
 pub use event::{Event, Weight, event};
 pub use ice::{BOUGHT_KG_A_DRINK, ice_g};
 pub use lines::{BatchLine, When, Why};
+pub use remarks::{Caution, Remark};
 pub use shopping::{Bill, Buy, Make, Shopping};
-pub use told::{Caution, Remark};
 
 use crate::balance::Figures;
 use crate::computed::ComputedDrink;
@@ -25,7 +25,7 @@ use crate::liquid::{Liquid, freezing};
 use crate::melt::heat::{Freezing, freezer};
 use crate::melt::{water_g, water_ml};
 use crate::names::nearest;
-use crate::prepare::Holding;
+use crate::prepare::ShelfLife;
 use crate::service::cost::Prices;
 use crate::spec::{Assumption, Technique};
 use crate::tables::Remedy;
@@ -47,7 +47,8 @@ pub enum Size {
 }
 
 /// How it is served, which decides how much of the melt goes in as water.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::EnumString, strum::IntoStaticStr, strum::VariantNames)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Serving {
     /// Poured as it is, cold: all of the water is in it.
     Ready,
@@ -57,7 +58,7 @@ pub enum Serving {
     ToOrder,
 }
 
-crate::ingredient::words!(Serving: Ready = "ready", OverIce = "over-ice", ToOrder = "to-order");
+crate::ingredient::words!(Serving);
 
 /// What is asked of a batch.
 #[derive(Clone, Debug, PartialEq)]
@@ -186,7 +187,7 @@ pub struct Batch {
     /// What there is to look at.
     pub remarks: Vec<Remark>,
     /// How long what stands in the vessel is usually held.
-    pub holding: Holding,
+    pub holding: ShelfLife,
     /// The preparation in it that keeps the shortest, and how long, where preparations say.
     pub keeps_as: Option<(String, String)>,
     /// What the freezer does to it.
@@ -319,8 +320,8 @@ pub fn batch(worked: &ComputedDrink, ask: &Ask, prices: &Prices) -> Result<Batch
         lines,
     };
     batch.shopping = shopping::shopping([(worked, &batch)], prices);
-    batch.remarks = told::remarks(worked, ask, &batch);
-    batch.cautions = told::cautions(worked, ask, &batch, perishables);
+    batch.remarks = remarks::remarks(worked, ask, &batch);
+    batch.cautions = remarks::cautions(worked, ask, &batch, perishables);
     batch.order = order::order(worked, ask, &batch);
     batch
         .assumptions

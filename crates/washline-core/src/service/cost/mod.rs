@@ -34,7 +34,8 @@ use crate::resolve::{Brought, ResolvedPour, ResolvedStep};
 use crate::spec::{Assumption, Measure, Pour};
 
 /// What sort of line it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
+#[strum(serialize_all = "snake_case")]
 pub enum Part {
     /// Something poured or put in.
     Pour,
@@ -48,11 +49,7 @@ impl Part {
     /// Its word.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Part::Pour => "pour",
-            Part::Ice => "ice",
-            Part::Garnish => "garnish",
-        }
+        self.into()
     }
 }
 
@@ -111,28 +108,34 @@ impl Priced {
 }
 
 /// Why a line is not priced.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
 pub enum Unpriced {
     /// Nobody has given one.
+    #[strum(serialize = "no price")]
     NoPrice,
     /// It has one, but the spec gives no amount of it.
+    #[strum(serialize = "no amount")]
     NoAmount,
     /// It is bought in one thing, used in another, and nothing says how they compare.
+    #[strum(serialize = "not comparable")]
     NotComparable {
         /// What it is bought in.
         sold_by: SoldBy,
     },
     /// It is priced in another currency than the rest.
+    #[strum(serialize = "other currency")]
     OtherCurrency {
         /// In which.
         currency: Currency,
     },
     /// A part of what it is made of is not priced.
+    #[strum(serialize = "part of it")]
     PartOfIt {
         /// Which.
         names: Vec<String>,
     },
     /// The sum is larger than money can be.
+    #[strum(serialize = "too large")]
     TooLarge,
 }
 
@@ -140,14 +143,7 @@ impl Unpriced {
     /// Its word.
     #[must_use]
     pub fn word(&self) -> &'static str {
-        match self {
-            Unpriced::NoPrice => "no price",
-            Unpriced::NoAmount => "no amount",
-            Unpriced::NotComparable { .. } => "not comparable",
-            Unpriced::OtherCurrency { .. } => "other currency",
-            Unpriced::PartOfIt { .. } => "part of it",
-            Unpriced::TooLarge => "too large",
-        }
+        self.into()
     }
 
     /// What would price it.
@@ -184,9 +180,10 @@ impl fmt::Display for Unpriced {
 }
 
 /// Something about the money of a drink that wants mending.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
 pub enum CostFinding {
     /// A price is in another currency than the drink is costed in.
+    #[strum(serialize = "other currency")]
     OtherCurrency {
         /// Of what; "the selling price" for that.
         what: String,
@@ -196,6 +193,7 @@ pub enum CostFinding {
         costed_in: Currency,
     },
     /// It sells for less than what is priced of it costs.
+    #[strum(serialize = "below cost")]
     BelowCost {
         /// The net price.
         net: Decimal,
@@ -208,10 +206,7 @@ impl CostFinding {
     /// Its word.
     #[must_use]
     pub fn kind(&self) -> &'static str {
-        match self {
-            CostFinding::OtherCurrency { .. } => "other currency",
-            CostFinding::BelowCost { .. } => "below cost",
-        }
+        self.into()
     }
 }
 

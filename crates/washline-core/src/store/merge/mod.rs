@@ -21,7 +21,19 @@ use crate::names::{key, nearest};
 use crate::spec::{Fault, Source};
 
 /// What can be taken, as the caller limits it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
+#[strum(serialize_all = "snake_case")]
 pub enum Share {
     /// Books with their drinks, preparations and the ingredients they define.
     Specs,
@@ -37,22 +49,11 @@ pub enum Share {
     Tastings,
 }
 
-crate::ingredient::words!(Share: Specs = "specs", Ingredients = "ingredients", Settings = "settings", Ranges = "ranges", Prices = "prices", Tastings = "tastings");
-
-impl Share {
-    /// All of them.
-    pub const ALL: [Share; 6] = [
-        Share::Specs,
-        Share::Ingredients,
-        Share::Settings,
-        Share::Ranges,
-        Share::Prices,
-        Share::Tastings,
-    ];
-}
+crate::ingredient::words!(Share);
 
 /// Whose is taken where both have something of their own.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::EnumString, strum::IntoStaticStr, strum::VariantNames)]
+#[strum(serialize_all = "snake_case")]
 pub enum Side {
     /// This house's stays.
     Ours,
@@ -62,7 +63,7 @@ pub enum Side {
     Newer,
 }
 
-crate::ingredient::words!(Side: Ours = "ours", Theirs = "theirs", Newer = "newer");
+crate::ingredient::words!(Side);
 
 /// How conflicts are decided.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -78,7 +79,19 @@ pub struct Choice {
 }
 
 /// What a thing in a merge is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
+#[strum(serialize_all = "snake_case")]
 pub enum Kind {
     /// A book that only the other house has.
     Book,
@@ -102,10 +115,22 @@ pub enum Kind {
     Tasting,
 }
 
-crate::ingredient::words!(Kind: Book = "book", Opening = "opening", Definition = "definition", Preparation = "preparation", Drink = "drink", Ingredient = "ingredient", Setting = "setting", Range = "range", Price = "price", Tasting = "tasting");
+crate::ingredient::words!(Kind);
 
 /// What becomes of it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
+#[strum(serialize_all = "snake_case")]
 pub enum Outcome {
     /// Both have something of their own and nobody has decided.
     Undecided,
@@ -123,7 +148,7 @@ pub enum Outcome {
     Same,
 }
 
-crate::ingredient::words!(Outcome: Undecided = "undecided", New = "new", Later = "later", Theirs = "theirs", Ours = "ours", Earlier = "earlier", Same = "same");
+crate::ingredient::words!(Outcome);
 
 /// One thing that the other house has.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -10,7 +10,19 @@ use crate::names::{key, nearest};
 use crate::spec::{Fault, Source, read_under};
 
 /// The sorts of things that are taken out, called otherwise or put back.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantNames,
+)]
+#[strum(serialize_all = "snake_case")]
 pub enum Sort {
     /// A drink of a list.
     Drink,
@@ -26,7 +38,7 @@ pub enum Sort {
     Note,
 }
 
-crate::ingredient::words!(Sort: Drink = "drink", List = "list", Ingredient = "ingredient", Preparation = "preparation", Tasting = "tasting", Note = "note");
+crate::ingredient::words!(Sort);
 
 /// One of them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

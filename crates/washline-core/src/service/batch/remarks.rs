@@ -9,7 +9,8 @@ use crate::resolve::rounded;
 use crate::spec::Technique;
 
 /// Something to look at.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, strum::IntoStaticStr, strum::VariantNames)]
+#[strum(serialize_all = "snake_case")]
 pub enum Remark {
     /// It does not fit the vessel.
     Overflows {
@@ -83,19 +84,7 @@ impl Remark {
     /// Its kind in JSON.
     #[must_use]
     pub fn kind(&self) -> &'static str {
-        match self {
-            Remark::Overflows { .. } => "overflows",
-            Remark::TooFull { .. } => "too_full",
-            Remark::DilutedTwice { .. } => "diluted_twice",
-            Remark::NeverShaken { .. } => "never_shaken",
-            Remark::SyrupSinks => "syrup_sinks",
-            Remark::Freezes { .. } => "freezes",
-            Remark::StaysLiquid { .. } => "stays_liquid",
-            Remark::DullFizz { .. } => "dull_fizz",
-            Remark::ChargedAgain { .. } => "charged_again",
-            Remark::PartOfAServe { .. } => "part_of_a_serve",
-            Remark::BittersScaled { .. } => "bitters_scaled",
-        }
+        self.into()
     }
 
     /// Whether something is wrong, and not only to be known.

@@ -21,9 +21,9 @@ const NEAR: (f64, f64) = (1.0, 0.25);
 
 /// A drink whose adjustable pours can be set.
 #[derive(Clone, Debug)]
-pub(super) struct Trial {
+pub(super) struct Candidate {
     resolved: Resolved,
-    knobs: Vec<Knob>,
+    variables: Vec<Variable>,
     /// Parts are shares of one serve: to change one is to change them all.
     parts: Vec<Part>,
     /// Trials that the heat balance answered for.
@@ -54,7 +54,7 @@ impl Mix {
 
 /// A pour that is set by a number of units.
 #[derive(Clone, Debug)]
-struct Knob {
+struct Variable {
     at: usize,
     one: Liquid,
     ml_each: f64,
@@ -75,7 +75,7 @@ struct Part {
 
 /// What a trial comes to.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Outcome {
+pub(super) struct Evaluated {
     pub figures: Figures,
     pub structure: Option<Structure>,
     /// In the glass, ml.
@@ -87,10 +87,10 @@ pub(super) struct Outcome {
     pub spread: f64,
 }
 
-impl Outcome {
-    fn of(drink: &Resolved, built: &Built, spread: f64) -> Outcome {
+impl Evaluated {
+    fn of(drink: &Resolved, built: &Built, spread: f64) -> Evaluated {
         let figures = nominal(drink, built);
-        Outcome {
+        Evaluated {
             figures,
             structure: built.structure,
             volume_ml: figures.volume_ml.value.unwrap_or(0.0),
@@ -101,9 +101,9 @@ impl Outcome {
     }
 }
 
-impl Trial {
+impl Candidate {
     /// `parts` are the places of the pours written in parts, with how many parts each is.
-    pub fn new(subject: &Subject<'_>, adjustables: &[Adjustable], parts: &[(usize, f64)]) -> Trial {
+    pub fn new(subject: &Subject<'_>, adjustables: &[Adjustable], parts: &[(usize, f64)]) -> Candidate {
         let mut resolved = subject.resolved.clone();
         let added: Vec<&Adjustable> = adjustables.iter().filter(|a| a.origin == Origin::Added).collect();
         let shift = |at: usize| match added.first() {
@@ -124,7 +124,7 @@ impl Trial {
             })
             .collect();
         let mut next = added.first().map_or(0, |first| first.at);
-        let knobs: Vec<Knob> = adjustables
+        let variables: Vec<Variable> = adjustables
             .iter()
             .map(|a| {
                 let at = if a.origin == Origin::Added {
@@ -133,7 +133,7 @@ impl Trial {
                 } else {
                     shift(a.at)
                 };
-                Knob {
+                Variable {
                     at,
                     one: a.one,
                     ml_each: a.ml_each,
@@ -145,18 +145,18 @@ impl Trial {
             })
             .collect();
         // Something poured as nothing stands where each addition would be poured.
-        for (knob, a) in knobs
+        for (variable, a) in variables
             .iter()
             .zip(adjustables)
             .filter(|(_, a)| a.origin == Origin::Added)
         {
             let mut pour = a.pour.clone();
             pour.portion = Portion::Fixed(Brought::default());
-            resolved.steps.insert(knob.at, ResolvedStep::Pour(pour));
+            resolved.steps.insert(variable.at, ResolvedStep::Pour(pour));
         }
-        let mut trial = Trial {
+        let mut trial = Candidate {
             resolved,
-            knobs,
+            variables,
             parts,
             known: Vec::new(),
         };
@@ -165,23 +165,23 @@ impl Trial {
     }
 
     /// The drink as it is.
-    pub fn start(&self, subject: &Subject<'_>) -> Outcome {
-        Outcome::of(subject.resolved, subject.built, 0.0)
+    pub fn start(&self, subject: &Subject<'_>) -> Evaluated {
+        Evaluated::of(subject.resolved, subject.built, 0.0)
     }
 
     /// Pour so many units of one of the adjustable pours.
     pub fn set(&mut self, which: usize, units: f64) {
-        let knob = &self.knobs[which];
-        if let Some(part) = knob.part {
+        let variable = &self.variables[which];
+        if let Some(part) = variable.part {
             self.parts[part].now = units;
             return;
         }
         let (liquid, ml, grams) = (
-            knob.one.times(units.max(0.0)).unwrap_or_default(),
-            knob.ml_each * units,
-            knob.g_each * units,
+            variable.one.times(units.max(0.0)).unwrap_or_default(),
+            variable.ml_each * units,
+            variable.g_each * units,
         );
-        if let ResolvedStep::Pour(pour) = &mut self.resolved.steps[knob.at] {
+        if let ResolvedStep::Pour(pour) = &mut self.resolved.steps[variable.at] {
             pour.portion = Portion::Fixed(Brought {
                 liquid,
                 volume_ml: ml,
@@ -192,22 +192,22 @@ impl Trial {
 
     /// How much of one of the adjustable pours goes in, ml: another number than its units say where it is a part.
     pub fn poured_ml(&self, which: usize) -> f64 {
-        match &self.resolved.steps[self.knobs[which].at] {
+        match &self.resolved.steps[self.variables[which].at] {
             ResolvedStep::Pour(pour) => pour.usual().volume_ml,
             _ => 0.0,
         }
     }
 
     /// Work it out.
-    pub fn work_out(&mut self) -> Outcome {
+    pub fn work_out(&mut self) -> Evaluated {
         self.share_out();
         let built = build(&self.resolved);
         self.remember(&built);
-        Outcome::of(&self.resolved, &built, 0.0)
+        Evaluated::of(&self.resolved, &built, 0.0)
     }
 
     /// Work it out where that is quick or nothing near it is known, else estimate it.
-    pub fn estimate(&mut self) -> Outcome {
+    pub fn estimate(&mut self) -> Evaluated {
         self.share_out();
         let Some((_, any)) = self.known.last() else {
             return self.work_out();
@@ -240,7 +240,7 @@ impl Trial {
                 } else {
                     build_near(&self.resolved, known)
                 };
-                Outcome::of(&self.resolved, &near, ESTIMATE_SPREAD)
+                Evaluated::of(&self.resolved, &near, ESTIMATE_SPREAD)
             }
             _ => self.work_out(),
         }
@@ -265,10 +265,10 @@ impl Trial {
     }
 
     /// What the amounts that are set come to, close to where `around` was taken.
-    pub fn close_to(&mut self, around: &Around) -> Outcome {
+    pub fn close_to(&mut self, around: &Around) -> Evaluated {
         self.share_out();
         let built = build_near(&self.resolved, &around.0);
-        Outcome::of(&self.resolved, &built, 0.0)
+        Evaluated::of(&self.resolved, &built, 0.0)
     }
 
     fn remember(&mut self, built: &Built) {
@@ -329,7 +329,7 @@ mod tests {
             settings: &settings,
         };
         let adjustables = subject.adjustables(&Ask::default()).unwrap();
-        let mut trial = Trial::new(&subject, &adjustables, &[]);
+        let mut trial = Candidate::new(&subject, &adjustables, &[]);
         let (mut worst, mut estimates) = (0.0_f64, 0);
         let factors = [0.75, 0.9, 1.0, 1.2];
         for (i, first) in factors.iter().enumerate() {

@@ -24,7 +24,7 @@ pub(super) struct Part {
 
 /// A book being put together.
 #[derive(Clone, Debug)]
-struct Shelf {
+struct Draft {
     title: Placed,
     opening: Vec<Placed>,
     parts: Vec<Part>,
@@ -33,20 +33,20 @@ struct Shelf {
 }
 
 /// The books being put together, and what there is to say about them.
-pub(super) struct Shelves<'a> {
+pub(super) struct Drafts<'a> {
     files: &'a [Source],
-    shelves: Vec<Shelf>,
+    drafts: Vec<Draft>,
     remarks: Vec<Remark>,
     faults: Vec<Fault>,
     worded: Worded,
 }
 
-impl<'a> Shelves<'a> {
-    pub fn new(files: &'a [Source], worded: Worded) -> Shelves<'a> {
-        Shelves {
+impl<'a> Drafts<'a> {
+    pub fn new(files: &'a [Source], worded: Worded) -> Drafts<'a> {
+        Drafts {
             files,
             worded,
-            shelves: Vec::new(),
+            drafts: Vec::new(),
             remarks: Vec::new(),
             faults: Vec::new(),
         }
@@ -85,31 +85,31 @@ impl<'a> Shelves<'a> {
     /// The book of that title, begun if it is not there yet.
     pub fn book(&mut self, title: Placed) -> usize {
         match self
-            .shelves
+            .drafts
             .iter()
             .position(|s| key(&s.title.text) == key(&title.text))
         {
             Some(at) => at,
             None => {
-                self.shelves.push(Shelf {
+                self.drafts.push(Draft {
                     title,
                     opening: Vec::new(),
                     parts: Vec::new(),
                     whole: None,
                 });
-                self.shelves.len() - 1
+                self.drafts.len() - 1
             }
         }
     }
 
     /// What stands under the title of a book. Two files may both say it, if they say the same.
     pub fn open(&mut self, book: usize, opening: Vec<Placed>) {
-        let shelf = &mut self.shelves[book];
+        let draft = &mut self.drafts[book];
         let same = |a: &[Placed], b: &[Placed]| a.iter().map(|l| &l.text).eq(b.iter().map(|l| &l.text));
-        if shelf.opening.is_empty() {
-            shelf.opening = opening;
-        } else if !opening.is_empty() && !same(&shelf.opening, &opening) {
-            let (at, title) = (opening[0].clone(), shelf.title.text.clone());
+        if draft.opening.is_empty() {
+            draft.opening = opening;
+        } else if !opening.is_empty() && !same(&draft.opening, &opening) {
+            let (at, title) = (opening[0].clone(), draft.title.text.clone());
             self.reject(
                 at.file,
                 at.span,
@@ -120,12 +120,12 @@ impl<'a> Shelves<'a> {
 
     /// Another section of a book.
     pub fn put(&mut self, book: usize, part: Part) {
-        self.shelves[book].parts.push(part);
+        self.drafts[book].parts.push(part);
     }
 
     /// Whether a book has a section of that name already.
     pub fn has(&self, book: usize, name: &str) -> bool {
-        self.shelves[book]
+        self.drafts[book]
             .parts
             .iter()
             .any(|p| key(&p.name.text) == key(name))
@@ -149,28 +149,28 @@ impl<'a> Shelves<'a> {
             file: number,
             span: 0..0,
         };
-        let known = self.shelves.len();
+        let known = self.drafts.len();
         let book = self.book(at.clone());
         if book < known {
             let message = format!("a second book called `{}`; expected each title once", at.text);
             self.reject(number, 0..0, message);
         } else {
-            self.shelves[book].whole = Some(file.text.clone());
+            self.drafts[book].whole = Some(file.text.clone());
         }
     }
 
     /// The books, read to see whether they can be: what cannot is a fault of the file it came from.
     pub fn finish(mut self) -> Import {
         let mut books = Vec::new();
-        for shelf in std::mem::take(&mut self.shelves) {
-            if let Some(text) = shelf.whole {
+        for draft in std::mem::take(&mut self.drafts) {
+            if let Some(text) = draft.whole {
                 books.push(Made {
-                    title: shelf.title.text,
+                    title: draft.title.text,
                     text,
                 });
                 continue;
             }
-            let (text, from) = bound(&shelf);
+            let (text, from) = bound(&draft);
             let source = Source::new("", text.clone());
             for fault in spec::read(&source).faults {
                 let made = text.lines().nth(fault.line - 1).unwrap_or_default();
@@ -179,7 +179,7 @@ impl<'a> Shelves<'a> {
                 }
             }
             books.push(Made {
-                title: shelf.title.text,
+                title: draft.title.text,
                 text,
             });
         }
@@ -197,7 +197,7 @@ impl<'a> Shelves<'a> {
 }
 
 /// The text of a book as the program writes it, and where each of its lines came from.
-fn bound(shelf: &Shelf) -> (String, Vec<Placed>) {
+fn bound(draft: &Draft) -> (String, Vec<Placed>) {
     let mut text = String::new();
     let mut from: Vec<Placed> = Vec::new();
     let mut line = |words: &str, place: &Placed| {
@@ -205,18 +205,18 @@ fn bound(shelf: &Shelf) -> (String, Vec<Placed>) {
         text.push('\n');
         from.push(place.clone());
     };
-    line(&format!("# {}", shelf.title.text), &shelf.title);
-    let mut last = &shelf.title;
-    let opening = without_end(&shelf.opening);
+    line(&format!("# {}", draft.title.text), &draft.title);
+    let mut last = &draft.title;
+    let opening = without_end(&draft.opening);
     // A blank line sets the title off, as in every book that is written.
     if opening.first().is_some_and(|placed| !placed.text.is_empty()) {
-        line("", &shelf.title);
+        line("", &draft.title);
     }
     for placed in opening {
         line(&placed.text, placed);
         last = placed;
     }
-    for part in &shelf.parts {
+    for part in &draft.parts {
         line("", last);
         line(&format!("## {}", part.name.text), &part.name);
         last = &part.name;

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::house::{HouseFit, student_95};
+use super::fitted::{HouseFit, student_95};
 use crate::spec::Technique;
 
 /// The weighings of one spec, and the house's fits that are in force.

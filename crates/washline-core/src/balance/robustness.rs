@@ -8,7 +8,7 @@ use crate::resolve::Resolved;
 
 /// How well one measure of a drink holds over everything that is not exactly known of it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Hold {
+pub struct Robustness {
     /// Which measure.
     pub measure: Measured,
     /// The figure as computed.
@@ -30,7 +30,7 @@ pub struct Hold {
 /// How well each measure that is judged holds, in order: against the house's own range where it has one, else against
 /// what nine tenths of the published drinks of its family span.
 #[must_use]
-pub fn holds(drink: &Resolved, built: &Built, ranges: &Ranges) -> Vec<Hold> {
+pub fn robustness(drink: &Resolved, built: &Built, ranges: &Ranges) -> Vec<Robustness> {
     let mut figures = nominal(drink, built);
     let mut before = Figures::of(&built.before, 0.0, built.before.volume_ml(), 0.0);
     let known = doubt::propagate(drink, built, &mut figures, &mut before);
@@ -64,7 +64,7 @@ pub fn holds(drink: &Resolved, built: &Built, ranges: &Ranges) -> Vec<Hold> {
         }
         let inside = usual.place(value) == std::cmp::Ordering::Equal;
         let in_usual = within(coverage, usual).clamp(0.0, 1.0);
-        all.push(Hold {
+        all.push(Robustness {
             measure,
             value,
             interval: (figure.low.unwrap_or(value), figure.high.unwrap_or(value)),

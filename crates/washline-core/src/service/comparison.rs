@@ -34,7 +34,7 @@ pub struct Apart {
 ///
 /// ```
 /// use washline_core::balance::Figure;
-/// use washline_core::service::beside::apart;
+/// use washline_core::service::comparison::apart;
 /// let of = |value, u| Figure { standard_uncertainty: Some(u), ..Figure::of(value) };
 /// assert!(apart(of(7.2, 0.3), of(7.9, 0.3), 1).unwrap().too_small);
 /// assert!(!apart(of(7.2, 0.3), of(8.1, 0.3), 1).unwrap().too_small);
@@ -60,7 +60,7 @@ pub fn apart(a: Figure, b: Figure, decimals: u8) -> Option<Apart> {
 
 /// A figure of both drinks.
 #[derive(Clone, Debug, PartialEq)]
-pub struct FigureBeside {
+pub struct FigurePair {
     /// Which.
     pub facts: &'static FigureFacts,
     /// Of the first.
@@ -116,7 +116,7 @@ impl Poured {
 
 /// One ingredient in both drinks.
 #[derive(Clone, Debug, PartialEq)]
-pub struct PourBeside {
+pub struct PourPair {
     /// Of what.
     pub ingredient: String,
     /// In the first.
@@ -125,7 +125,7 @@ pub struct PourBeside {
     pub b: Option<Poured>,
 }
 
-impl PourBeside {
+impl PourPair {
     /// Whether the two differ in it.
     #[must_use]
     pub fn differs(&self) -> bool {
@@ -138,7 +138,7 @@ impl PourBeside {
 
 /// Something else that is said of a drink: its glass, how it is made.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct SaidBeside {
+pub struct SaidPair {
     /// What: `method`, `glass`, `garnish`, `price`, `acid convention`.
     pub what: String,
     /// Of the first; empty where nothing is said.
@@ -149,13 +149,13 @@ pub struct SaidBeside {
 
 /// Two drinks side by side.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Beside {
+pub struct Comparison {
     /// Every ingredient of either: those of the first in their order, then what only the second pours.
-    pub pours: Vec<PourBeside>,
+    pub pours: Vec<PourPair>,
     /// Method, glass, garnish, price, convention.
-    pub said: Vec<SaidBeside>,
+    pub said: Vec<SaidPair>,
     /// Every figure.
-    pub figures: Vec<FigureBeside>,
+    pub figures: Vec<FigurePair>,
 }
 
 /// The pours of a drink with what they are of, in order.
@@ -206,9 +206,9 @@ fn said(worked: &ComputedDrink) -> [(&'static str, String); 5] {
 
 /// Two drinks side by side, each with what it comes to.
 #[must_use]
-pub fn beside(a: &ComputedDrink, b: &ComputedDrink) -> Beside {
+pub fn compared(a: &ComputedDrink, b: &ComputedDrink) -> Comparison {
     let mut of_b: Vec<Option<(String, Poured)>> = pours(b).into_iter().map(Some).collect();
-    let mut sides: Vec<PourBeside> = Vec::new();
+    let mut sides: Vec<PourPair> = Vec::new();
     for (ingredient, poured) in pours(a) {
         // The same ingredient poured the same way first, then poured at all.
         let found = |way: bool| {
@@ -220,13 +220,13 @@ pub fn beside(a: &ComputedDrink, b: &ComputedDrink) -> Beside {
         let twin = found(true)
             .or_else(|| found(false))
             .and_then(|at| of_b[at].take());
-        sides.push(PourBeside {
+        sides.push(PourPair {
             ingredient,
             a: Some(poured),
             b: twin.map(|(_, p)| p),
         });
     }
-    sides.extend(of_b.into_iter().flatten().map(|(ingredient, poured)| PourBeside {
+    sides.extend(of_b.into_iter().flatten().map(|(ingredient, poured)| PourPair {
         ingredient,
         a: None,
         b: Some(poured),
@@ -234,7 +234,7 @@ pub fn beside(a: &ComputedDrink, b: &ComputedDrink) -> Beside {
     let said = said(a)
         .into_iter()
         .zip(said(b))
-        .map(|((what, a), (_, b))| SaidBeside {
+        .map(|((what, a), (_, b))| SaidPair {
             what: what.to_owned(),
             a,
             b,
@@ -247,7 +247,7 @@ pub fn beside(a: &ComputedDrink, b: &ComputedDrink) -> Beside {
                 a.evaluation.figures.get(facts.which),
                 b.evaluation.figures.get(facts.which),
             );
-            FigureBeside {
+            FigurePair {
                 facts,
                 a,
                 b,
@@ -255,7 +255,7 @@ pub fn beside(a: &ComputedDrink, b: &ComputedDrink) -> Beside {
             }
         })
         .collect();
-    Beside {
+    Comparison {
         pours: sides,
         said,
         figures,

@@ -13,7 +13,7 @@ use super::sheet::{Item, StockSheet, poured_there};
 use super::{Home, Traveller};
 
 /// A bar: what it pours from and under which settings.
-pub(super) struct Place {
+pub(super) struct Venue {
     pub stock: Stock,
     pub settings: Settings,
     preparations: Preparations,
@@ -57,14 +57,14 @@ fn unmade(home: &Home<'_>, traveller: &Traveller<'_>) -> Stock {
     stock
 }
 
-impl Place {
+impl Venue {
     /// Home itself, its juices counted by another convention.
-    pub fn home(home: &Home<'_>, traveller: &Traveller<'_>, convention: Convention) -> Place {
+    pub fn home(home: &Home<'_>, traveller: &Traveller<'_>, convention: Convention) -> Venue {
         let settings = Settings {
             convention: Some(convention),
             ..traveller.subject.settings.clone()
         };
-        Place::made(unmade(home, traveller), settings, traveller, None, None)
+        Venue::made(unmade(home, traveller), settings, traveller, None, None)
     }
 
     /// The bar of a sheet, or home with only one difference of it.
@@ -73,7 +73,7 @@ impl Place {
         traveller: &Traveller<'_>,
         sheet: &StockSheet,
         only: Option<&GapKind>,
-    ) -> Place {
+    ) -> Venue {
         let settings = settings(sheet, traveller.subject.settings, only);
         let mut stock = unmade(home, traveller);
         let convention = settings.convention.unwrap_or_default();
@@ -105,7 +105,7 @@ impl Place {
                 });
             }
         }
-        Place::made(stock, settings, traveller, Some(sheet), only)
+        Venue::made(stock, settings, traveller, Some(sheet), only)
     }
 
     /// With everything made: what the sheet makes, and what the home book makes unless the sheet has it.
@@ -115,7 +115,7 @@ impl Place {
         traveller: &Traveller<'_>,
         sheet: Option<&StockSheet>,
         only: Option<&GapKind>,
-    ) -> Place {
+    ) -> Venue {
         let of_sheet: Vec<&Item> = sheet
             .iter()
             .flat_map(|s| s.items.iter())
@@ -180,7 +180,7 @@ impl Place {
             (Some(_), Some(GapKind::Glass(name))) => vec![name.clone()],
             _ => Vec::new(),
         };
-        Place {
+        Venue {
             stock,
             settings,
             preparations,

@@ -2,7 +2,7 @@
 
 use super::caution::Ways;
 use super::plan::{Resolution, is_fat, is_steeped};
-use super::walk::{CURD_PROTEIN, Came, Deed, Joins, Open, Plan};
+use super::walk::{Action, CURD_PROTEIN, Joins, Open, Plan, Produced};
 use super::{Made, Perishables, Warning, compose, usual};
 use crate::ingredient::{Basis, Origin, Stock};
 use crate::liquid::{Component, sucrose};
@@ -10,7 +10,12 @@ use crate::names::key;
 use crate::resolve::rounded;
 use crate::spec::{Assumption, Drink, Keeping, Making, Prepare, Process, Step, Yield};
 
-pub(super) fn ways(preparation: &Drink, resolution: &Resolution<'_>, plan: &Plan, came: &Came) -> Ways {
+pub(super) fn ways(
+    preparation: &Drink,
+    resolution: &Resolution<'_>,
+    plan: &Plan,
+    produced: &Produced,
+) -> Ways {
     let processes = || {
         preparation.lines().filter_map(|l| match &l.step {
             Step::Prepare(p) => Some(p),
@@ -39,10 +44,10 @@ pub(super) fn ways(preparation: &Drink, resolution: &Resolution<'_>, plan: &Plan
     Ways {
         infused: steeped,
         fat: resolution.ingredients.iter().flatten().any(|i| is_fat(i)),
-        curdled: came.curds_g > 0.0,
+        curdled: produced.curds_g > 0.0,
         carbonated: still_fizzes || processes().any(|p| p.process == Process::Carbonate),
         ferments: processes().any(|p| p.process == Process::Ferment),
-        hot_alcohol: plan.deeds.iter().any(|d| matches!(d, Deed::Heat { .. }))
+        hot_alcohol: plan.actions.iter().any(|d| matches!(d, Action::Heat { .. }))
             && resolution
                 .pours()
                 .any(|(_, pour, _)| pour.some().abv_pct().unwrap_or(0.0) > 15.0),
@@ -62,7 +67,7 @@ pub(super) struct Telling<'a> {
     pub resolution: &'a Resolution<'a>,
     pub plan: &'a Plan,
     pub open: Open,
-    pub came: &'a Came,
+    pub produced: &'a Produced,
     pub made: &'a [(usize, Made)],
     pub assumptions: Vec<Assumption>,
     pub warnings: Vec<Warning>,
@@ -114,9 +119,9 @@ impl Telling<'_> {
     pub fn solids(&mut self) {
         let strained = self
             .plan
-            .deeds
+            .actions
             .iter()
-            .any(|d| matches!(d, Deed::Strain | Deed::Clarify));
+            .any(|d| matches!(d, Action::Strain | Action::Clarify));
         let mut said: Vec<Assumption> = Vec::new();
         let mut held_back = 0.0;
         for (part, (_, pour, ingredient)) in self.resolution.pours().enumerate() {
@@ -134,14 +139,14 @@ impl Telling<'_> {
             let change = format!("`gives: {name} 10 %`, or a measured `yield:`");
             let taken = if given_share.is_some() {
                 continue;
-            } else if !self.came.joined[part] && fat {
+            } else if !self.produced.joined[part] && fat {
                 "lifted off again: it gives its flavour, and what of it stays is not counted".to_owned()
-            } else if !self.came.joined[part] {
+            } else if !self.produced.joined[part] {
                 "steeped: it gives its flavour, and nothing of it is counted".to_owned()
-            } else if self.open == Open::Extraction && self.came.extraction > 0.0 {
+            } else if self.open == Open::Extraction && self.produced.extraction > 0.0 {
                 format!(
                     "{} % of it has joined, as the measured yield says",
-                    rounded(100.0 * self.came.extraction)
+                    rounded(100.0 * self.produced.extraction)
                 )
             } else if stays && !strained {
                 "stays in it: all of it is counted as dissolved".to_owned()
@@ -166,11 +171,11 @@ impl Telling<'_> {
 
     /// What heat drives off.
     pub fn heat(&mut self) {
-        let heated = self.plan.deeds.iter().any(|d| matches!(d, Deed::Heat { .. }));
+        let heated = self.plan.actions.iter().any(|d| matches!(d, Action::Heat { .. }));
         if !heated {
             return;
         }
-        if self.came.evaporated_g <= 0.0 && self.making.evaporates.is_none() && self.plan.boils() {
+        if self.produced.evaporated_g <= 0.0 && self.making.evaporates.is_none() && self.plan.boils() {
             self.assume(
                 "boiling",
                 "no water is counted as lost",
@@ -184,7 +189,7 @@ impl Telling<'_> {
         if !alcoholic || self.making.alcohol_left_pct.is_some() {
             return;
         }
-        match self.came.alcohol_left {
+        match self.produced.alcohol_left {
             Some(left) => self.assume(
                 "alcohol in what is boiled",
                 format!(
@@ -206,7 +211,7 @@ impl Telling<'_> {
         if !self.has(Process::Clarify) {
             return;
         }
-        if self.came.curds_g > 0.0 {
+        if self.produced.curds_g > 0.0 {
             self.assume(
                 "the curd",
                 format!(
@@ -231,7 +236,7 @@ impl Telling<'_> {
             .filter(|(_, pour, _)| pour.carbonated)
             .map(|(_, pour, _)| pour.ingredient.as_str())
             .collect();
-        let flat = !ways(self.preparation, self.resolution, self.plan, self.came).carbonated;
+        let flat = !ways(self.preparation, self.resolution, self.plan, self.produced).carbonated;
         if !fizz.is_empty() && flat {
             let about = fizz.join(", ");
             self.assume(about, "its gas is gone in what it makes", "`carbonated: yes`");
@@ -263,7 +268,7 @@ impl Telling<'_> {
     }
 
     pub fn yields(&mut self) {
-        let came = self.came;
+        let produced = self.produced;
         match self.open {
             Open::Nothing => {}
             Open::StrainLoss => {
@@ -272,7 +277,7 @@ impl Telling<'_> {
                         "the yield",
                         format!(
                             "the missing {} ml are counted as kept back by sieve, pot and solids, its composition the same",
-                            rounded(came.strained_ml)
+                            rounded(produced.strained_ml)
                         ),
                         "`evaporates:` where it is water that left",
                     );
@@ -282,29 +287,30 @@ impl Telling<'_> {
                 "the yield",
                 format!(
                     "the missing {} g are counted as water that has boiled off",
-                    rounded(came.evaporated_g)
+                    rounded(produced.evaporated_g)
                 ),
                 "`strain loss:` where it was kept back, or `evaporates:`",
             ),
             Open::Extraction => {}
             Open::Filling => self.assume(
                 "filling up",
-                format!("{} ml, to the yield that is written", rounded(came.filled_ml)),
+                format!("{} ml, to the yield that is written", rounded(produced.filled_ml)),
                 "write its volume",
             ),
         }
         if self.open == Open::StrainLoss
             && let Some(stated) = self.stated_strain_ml()
-            && (stated - came.strained_ml).abs() > 0.02 * (came.liquid.volume_ml() + came.strained_ml)
+            && (stated - produced.strained_ml).abs()
+                > 0.02 * (produced.liquid.volume_ml() + produced.strained_ml)
         {
             self.warnings.push(Warning::LossesDisagree {
                 stated_ml: stated,
-                measured_ml: came.strained_ml,
+                measured_ml: produced.strained_ml,
             });
         }
         let (measured, computed, unit) = match self.making.yields {
-            Some(Yield::Volume(ml)) => (ml.to_f64(), came.liquid.volume_ml(), "ml"),
-            Some(Yield::Mass(g)) => (g.to_f64(), came.liquid.mass_g(), "g"),
+            Some(Yield::Volume(ml)) => (ml.to_f64(), produced.liquid.volume_ml(), "ml"),
+            Some(Yield::Mass(g)) => (g.to_f64(), produced.liquid.mass_g(), "g"),
             None => return,
         };
         if self.open == Open::Nothing && measured > 1.005 * computed {
@@ -317,17 +323,17 @@ impl Telling<'_> {
     }
 
     fn stated_strain_ml(&self) -> Option<f64> {
-        let before = self.came.liquid.volume_ml() + self.came.strained_ml;
+        let before = self.produced.liquid.volume_ml() + self.produced.strained_ml;
         self.making.strain_loss.map(|loss| match loss {
             crate::spec::Loss::Share(share) => share.to_f64() / 100.0 * before,
             crate::spec::Loss::Volume(ml) => ml.to_f64(),
-            crate::spec::Loss::Mass(g) => g.to_f64() / self.came.liquid.density_g_per_ml().unwrap_or(1.0),
+            crate::spec::Loss::Mass(g) => g.to_f64() / self.produced.liquid.density_g_per_ml().unwrap_or(1.0),
         })
     }
 
     /// Sucrose against what dissolves of it, where nothing else holds crystals back.
     pub fn solubility(&mut self) {
-        let liquid = &self.came.liquid;
+        let liquid = &self.produced.liquid;
         let sucrose = liquid.grams(Component::Sucrose);
         let others = [
             Component::Glucose,
@@ -361,7 +367,7 @@ impl Telling<'_> {
 
     /// What of it spoils. What a preparation in it holds, it holds.
     pub fn perishables(&self) -> Perishables {
-        let volume = self.came.liquid.volume_ml().max(f64::MIN_POSITIVE);
+        let volume = self.produced.liquid.volume_ml().max(f64::MIN_POSITIVE);
         let mut holds = Perishables::default();
         for (_, pour, ingredient) in self.resolution.pours() {
             let Some(ingredient) = ingredient else { continue };
@@ -376,7 +382,7 @@ impl Telling<'_> {
             }
         }
         // The curd takes with it what spoils first.
-        holds.dairy &= self.came.curds_g <= 0.0;
+        holds.dairy &= self.produced.curds_g <= 0.0;
         holds
     }
 
@@ -408,7 +414,7 @@ impl Telling<'_> {
             }
             (None, Some((part, keeps))) => (Some(keeps.clone()), Some(part.to_owned())),
             (None, None) => {
-                let usual = usual(&self.came.liquid, perishables);
+                let usual = usual(&self.produced.liquid, perishables);
                 self.warnings.push(Warning::KeepingNotStated {
                     usual: usual.words.to_owned(),
                     because: usual.because.to_owned(),

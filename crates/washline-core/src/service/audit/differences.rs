@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::{DrinkAt, Facts};
 use super::finding::{AuditFinding, FigureDrift, PourDrift};
-use crate::service::beside::beside;
+use crate::service::comparison::compared;
 use crate::tables::FigureName;
 
 /// The figures that are told of a drift.
@@ -19,7 +19,7 @@ const TOLD: [FigureName; 5] = [
 
 /// What differs between two specs of one drink, called `a` and `b`; `None` where nothing does.
 fn drift(a: &Facts<'_>, b: &Facts<'_>, called: (String, String)) -> Option<AuditFinding> {
-    let beside = beside(a.worked, b.worked);
+    let beside = compared(a.worked, b.worked);
     let pours: Vec<PourDrift> = beside
         .pours
         .iter()

@@ -5,14 +5,14 @@ use std::collections::HashMap;
 use super::cells::unguarded;
 use super::cut::{Row, Sheet};
 use super::out::COLUMNS;
+use crate::exchange::drafts::{Drafts, Part, Placed};
 use crate::exchange::lines::{Parts, What};
-use crate::exchange::shelf::{Part, Placed, Shelves};
 use crate::exchange::{Options, stem};
 use crate::names::key;
 
 impl Sheet<'_> {
     /// Rows of a book, as this program writes them.
-    pub(super) fn own(&self, folded: &[String], options: &Options, shelves: &mut Shelves<'_>) {
+    pub(super) fn native(&self, folded: &[String], options: &Options, drafts: &mut Drafts<'_>) {
         let column = |name: &str| folded.iter().position(|h| h == name).unwrap_or(0);
         let at = COLUMNS.map(column);
         let [book, line, name, what, key_at, amount, unit, ingredient, text] = at;
@@ -34,7 +34,7 @@ impl Sheet<'_> {
                 title if title.is_empty() => self.title(options),
                 title => title,
             };
-            let book = shelves.book(Placed {
+            let book = drafts.book(Placed {
                 text: title,
                 file: self.number,
                 span: self.place(row, book),
@@ -44,7 +44,7 @@ impl Sheet<'_> {
                     "`{}` is no sort of line; expected particular, pour, step, note, comment or blank",
                     cell(what)
                 );
-                shelves.reject(self.number, self.place(row, what), message);
+                drafts.reject(self.number, self.place(row, what), message);
                 continue;
             };
             let made = Parts {
@@ -62,7 +62,7 @@ impl Sheet<'_> {
                     span: row.span.clone(),
                 },
                 Err(why) => {
-                    shelves.reject(self.number, row.span.clone(), why);
+                    drafts.reject(self.number, row.span.clone(), why);
                     continue;
                 }
             };
@@ -86,10 +86,10 @@ impl Sheet<'_> {
             }
         }
         for (book, lines) in openings {
-            shelves.open(book, lines);
+            drafts.open(book, lines);
         }
         for (book, part) in parts {
-            shelves.put(book, part);
+            drafts.put(book, part);
         }
     }
 
