@@ -134,15 +134,6 @@ impl Span {
     pub fn meets(&self, low: f64, high: f64) -> bool {
         self.place(high) != Ordering::Less && self.place(low) != Ordering::Greater
     }
-
-    /// As it is printed, with how many drinks stand behind it: `2.9 to 11.2 in 29 published drinks`.
-    #[must_use]
-    pub fn printed_with_count(&self) -> String {
-        match self.count {
-            Some(count) => format!("{} in {count} published drinks", self.printed()),
-            None => self.printed(),
-        }
-    }
 }
 
 /// The two bands of one measure in one structure.

@@ -38,13 +38,6 @@ impl Default for Bar {
 }
 
 impl Bar {
-    /// The same bar, judging by `ranges` what counts its juices by `convention`.
-    #[must_use]
-    pub fn with_ranges(mut self, convention: Convention, ranges: Ranges) -> Bar {
-        self.ranges[convention as usize] = Arc::new(ranges);
-        self
-    }
-
     /// The ranges that it judges by.
     #[must_use]
     pub fn ranges(&self, convention: Convention) -> &Ranges {

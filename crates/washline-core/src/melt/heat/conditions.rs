@@ -124,17 +124,6 @@ impl Vessel {
         }
     }
 
-    /// A heavy stirring glass: 300 g of its 500 to 700 g follow the drink, 0.84 J/(g K). From memory.
-    #[must_use]
-    pub const fn mixing_glass(temperature_c: f64) -> Vessel {
-        Vessel {
-            grams: 300.0,
-            j_per_g_k: 0.84,
-            temperature_c,
-            room_w_per_k: 0.2,
-        }
-    }
-
     /// A tumbler or highball: 200 g follow the drink, 0.84 J/(g K); 0.2 W/K from a still room, which on a chilled drink
     /// melts 0.5 to 1 g a minute, as is recalled of highballs. From memory.
     #[must_use]
