@@ -1,5 +1,6 @@
 //! One rule, one answer: what two commands say of the same thing is the same.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use serde_json::Value;
@@ -213,6 +214,11 @@ fn units_and_what_is_below_nothing_are_written_one_way() {
     text(folder, &["add", "halt.md"]);
     let mut wrong = Vec::new();
     let mut below = false;
+    let commands: BTreeSet<&str> = SHOWN.iter().map(|arguments| arguments[0]).collect();
+    for command in commands {
+        let help = text(folder, &[command, "--help"]);
+        wrong.extend(one_hand(&format!("{command} --help"), &help));
+    }
     for arguments in SHOWN {
         for more in [&[][..], &["--json"][..]] {
             let all = [arguments, more].concat();
@@ -224,8 +230,6 @@ fn units_and_what_is_below_nothing_are_written_one_way() {
             below |= said.contains(" -");
             wrong.extend(one_hand(&all.join(" "), &said));
         }
-        let help = text(folder, &[arguments[0], "--help"]);
-        wrong.extend(one_hand(&format!("{} --help", arguments[0]), &help));
     }
     let page = std::fs::read_to_string(folder.join("page.html")).unwrap();
     wrong.extend(one_hand("the page", &page));
