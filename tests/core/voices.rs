@@ -665,6 +665,11 @@ fn what_was_thought_of_is_not_poured() {
             "An ounce each of gin and sweet vermouth, but instead of a full ounce of red bitter I use half an ounce of amaro. Stir",
             &[("gin", 29.57), ("vermouth", 29.57), ("amaro", 14.79)],
         ),
+        // What was poured last night is poured.
+        (
+            "we had 45 ml rye, 20 ml lemon, shaken",
+            &[("rye", 45.0), ("lemon", 20.0)],
+        ),
         (
             "40 pisco, 25 blanc vermouth. Maybe olive oil on top? No. Stirred",
             &[("pisco", 40.0), ("vermouth", 25.0)],

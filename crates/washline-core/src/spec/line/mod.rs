@@ -1085,13 +1085,7 @@ impl Reader<'_> {
         if self.words[i].folded != "or" || i == 0 || !self.tokens.get(i + 1)?.is_number() {
             return None;
         }
-        let mut pours = Vec::new();
-        self.amount_first(i + 1, &mut pours);
-        pours
-            .into_iter()
-            .filter(|f| matches!(f.item, Item::Pours(_)))
-            .min_by_key(|f| (f.cost, std::cmp::Reverse(f.to)))
-            .map(|f| f.to)
+        self.end_of_a_pour(i + 1)
     }
 
     /// `Maybe olive oil on top? No.`: what is only thought of; nothing of it is poured where the answer is no.
@@ -1125,32 +1119,26 @@ impl Reader<'_> {
     /// `instead of a full ounce of red bitter`, `in place of 20 ml lemon`: what is not poured.
     fn left_out(&self, i: usize) -> Option<usize> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
-        let mut at = match (word(i), word(i + 1), word(i + 2)) {
+        let at = match (word(i), word(i + 1), word(i + 2)) {
             ("instead" | "replacing", "of", _) | ("rather", "than", _) => i + 2,
             ("in", "place", "of") => i + 3,
             _ => return None,
         };
-        let mut ends = Vec::new();
-        for skip in 0..2 {
-            let from = if skip == 0 {
-                at
-            } else {
-                self.is(at, Tag::Article).unwrap_or(at)
-            };
-            let mut pours = Vec::new();
-            self.amount_first(from, &mut pours);
-            let best = pours
-                .into_iter()
-                .filter(|f| matches!(f.item, Item::Pours(_)))
-                .min_by_key(|f| (f.cost, Reverse(f.to)));
-            ends.extend(best.map(|f| f.to));
-        }
-        if let Some(&end) = ends.first() {
-            return Some(end);
-        }
-        at = self.is(at, Tag::Article).unwrap_or(at);
-        let (end, _) = self.name_at(at)?;
-        Some(end)
+        let bare = self.is(at, Tag::Article).unwrap_or(at);
+        self.end_of_a_pour(at)
+            .or_else(|| self.end_of_a_pour(bare))
+            .or_else(|| self.name_at(bare).map(|(end, _)| end))
+    }
+
+    /// Where the pour ends that is read best from `i`, where its amount stands.
+    fn end_of_a_pour(&self, i: usize) -> Option<usize> {
+        let mut pours = Vec::new();
+        self.amount_first(i, &mut pours);
+        pours
+            .into_iter()
+            .filter(|f| matches!(f.item, Item::Pours(_)))
+            .min_by_key(|f| (f.cost, Reverse(f.to)))
+            .map(|f| f.to)
     }
 
     /// Two measured amounts in one part of a sentence, with `for` or `per` between them.
@@ -1393,7 +1381,6 @@ impl Reader<'_> {
                 | "replace"
                 | "yesterday"
                 | "tried"
-                | "had"
                 | "previously"
                 | "originally"
                 | "formerly"
