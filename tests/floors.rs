@@ -193,7 +193,7 @@ pub fn errors_that_are_texts(code: &str) -> Vec<String> {
             .unwrap_or_default()
             .split_whitespace()
             .collect();
-        if head.contains("->") && gives.contains("Result<") && gives.contains(",String>") {
+        if head.contains("->") && gives.contains("Result<") && gives.ends_with(",String>") {
             found.push(head.split_whitespace().collect::<Vec<_>>().join(" "));
         }
     }

@@ -136,6 +136,8 @@ const SMALL = `(() => {
 // mark came to stand.
 const MARKED = `(() => {
   const together = [];
+  // What the paper leaves out comes to stand nowhere.
+  const shown = (e) => e.getClientRects().length > 0;
   const mark = () => {
     const m = document.createElement("span");
     m.id = "mark" + document.querySelectorAll("span[id^=mark]").length;
@@ -146,14 +148,14 @@ const MARKED = `(() => {
     together.push([what, ids]);
   };
   for (const a of document.querySelectorAll("article")) {
-    const parts = [...a.children].filter((e) => getComputedStyle(e).display !== "none" && !(e instanceof SVGElement));
+    const parts = [...a.children].filter((e) => shown(e) && !(e instanceof SVGElement));
     belong((a.querySelector("h1,h2,h3")?.textContent ?? "a drink") + " is cut", parts.flatMap((e) => [[e, "prepend"], [e, "append"]]));
   }
   for (const h of document.querySelectorAll("h2,caption,thead")) {
     const after = h.tagName === "H2" ? h.nextElementSibling : h.closest("table").tBodies[0]?.rows[0]?.cells[0];
     const first = after?.querySelector("h3,li,td,th,p") ?? after;
     const head = h.tagName === "THEAD" ? h.rows[0].cells[0] : h;
-    if (first && !(first instanceof SVGElement)) belong(h.textContent.trim().slice(0, 30) + " stands alone at the foot of a page", [[head, "append"], [first, "prepend"]]);
+    if (first && shown(first) && shown(head) && !(first instanceof SVGElement)) belong(h.textContent.trim().slice(0, 30) + " stands alone at the foot of a page", [[head, "append"], [first, "prepend"]]);
   }
   const links = document.createElement("p");
   links.style.cssText = "position:absolute;top:0;left:0;margin:0;font-size:1px;line-height:1px;color:transparent";
@@ -257,7 +259,9 @@ try {
   const most = Number(process.env.MOST_PAGES ?? Infinity);
   if (!pages || pages > most) say(`on paper it takes ${pages} pages`);
   // Where every mark came to stand: its name, and the page.
+  await ask("Emulation.setEmulatedMedia", { media: "print", features: [] });
   const together = await evaluate(MARKED);
+  await ask("Emulation.setEmulatedMedia", { media: "", features: [] });
   const marked = (await print()).toString("latin1");
   const leaf = new Map([...marked.matchAll(/\/(mark\d+) \[(\d+) 0 R/g)].map(([, id, at]) => [id, at]));
   const lost = together.flatMap(([, ids]) => ids).filter((id) => !leaf.has(id));

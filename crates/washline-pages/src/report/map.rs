@@ -179,8 +179,10 @@ impl Room {
             (Room::Wide, _) => 720.0,
             (Room::Narrow, 0..=30) => 420.0,
             (Room::Narrow, _) => 560.0,
-            (Room::Family, 0..=60) => 330.0,
-            (Room::Family, _) => 420.0,
+            // So high that each drink of a large family still finds room for its number.
+            (Room::Family, 0..=18) => 330.0,
+            (Room::Family, 19..=60) => 430.0,
+            (Room::Family, _) => 520.0,
         };
         ([width, height], [em, reach, left])
     }
