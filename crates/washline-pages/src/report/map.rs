@@ -181,8 +181,8 @@ impl Room {
             (Room::Narrow, _) => 560.0,
             // So high that each drink of a large family still finds room for its number.
             (Room::Family, 0..=18) => 330.0,
-            (Room::Family, 19..=60) => 430.0,
-            (Room::Family, _) => 520.0,
+            (Room::Family, 19..=24) => 430.0,
+            (Room::Family, _) => 560.0,
         };
         ([width, height], [em, reach, left])
     }
