@@ -24,9 +24,12 @@ struct Foreign {
     joins: bool,
 }
 
-/// Runs by their first word, folded; each with the words behind it, the longest first.
-static WORDS: LazyLock<HashMap<String, Vec<(Vec<String>, Foreign)>>> = LazyLock::new(|| {
-    let mut runs: HashMap<String, Vec<(Vec<String>, Foreign)>> = HashMap::new();
+/// The runs that one word begins: the words behind it, folded, and what they mean with it; the longest first.
+type Runs = Vec<(Vec<String>, Foreign)>;
+
+/// Runs by their first word, folded.
+static WORDS: LazyLock<HashMap<String, Runs>> = LazyLock::new(|| {
+    let mut runs: HashMap<String, Runs> = HashMap::new();
     for row in TABLE.lines().skip(1) {
         let mut cells = row.split(',');
         let (Some(said), Some(language), Some(sort), Some(means)) =

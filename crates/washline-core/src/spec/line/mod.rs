@@ -1389,11 +1389,10 @@ impl Reader<'_> {
                 | "alternative"
                 | "substitute"
         ) {
-            while at < self.len()
-                && !self.sentence_ends(at - 1)
-                && !self.mark(at, ",;)")
-                && !(self.mark(at, "-") && self.parts(at))
-            {
+            while at < self.len() && !self.sentence_ends(at - 1) {
+                if self.mark(at, ",;)") || self.mark(at, "-") && self.parts(at) {
+                    break;
+                }
                 at += 1;
             }
             return Some(at);
