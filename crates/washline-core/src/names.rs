@@ -46,13 +46,22 @@ impl From<Expected> for String {
 /// ```
 #[must_use]
 pub fn key(name: &str) -> String {
-    let mut folded = String::with_capacity(name.len());
-    let mut gap = false;
-    for c in name
+    // Nothing of plain letters decomposes, and most of what is typed is plain.
+    if name.is_ascii() {
+        return folded(name.chars().map(|c| c.to_ascii_lowercase()), name.len());
+    }
+    let letters = name
         .nfkd()
         .filter(|c| !is_combining_mark(*c))
-        .flat_map(char::to_lowercase)
-    {
+        .flat_map(char::to_lowercase);
+    folded(letters, name.len())
+}
+
+/// Lower-case letters with one space for every gap between them.
+fn folded(letters: impl Iterator<Item = char>, length: usize) -> String {
+    let mut folded = String::with_capacity(length);
+    let mut gap = false;
+    for c in letters {
         // German ß and the Scandinavian letters do not decompose; people type them both ways.
         let plain = match c {
             'ß' => "ss",
