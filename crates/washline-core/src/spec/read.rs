@@ -1086,7 +1086,9 @@ impl BookReader<'_> {
                         continue;
                     }
                     let written = pour.to_string();
-                    if self.lines.read(&written, 0, context).is_pour(&written) {
+                    let again = self.lines.read(&written, 0, context);
+                    let plainly = pour.measure != Measure::Usual && is_said_plainly(pour);
+                    if again.is_pour(&written) || plainly || again.pours_the_same(pour) {
                         continue;
                     }
                     let typed = self.source.text.get(line.span.clone()).unwrap_or_default().trim();
@@ -1415,6 +1417,24 @@ impl BookReader<'_> {
             }
         }
     }
+}
+
+/// Whether a pour is measured by a unit and named by words that tell at least its kind, none of them a measure: a bartender
+/// asks nothing, whatever its written form would say by itself.
+fn is_said_plainly(pour: &super::Pour) -> bool {
+    let library = crate::ingredient::library();
+    let measured = matches!(&pour.measure, Measure::Of(_, Some(_)));
+    measured
+        && pour.choices.iter().all(|named| {
+            let words = || named.name.split(' ');
+            words().all(|w| {
+                w.chars()
+                    .all(|c| c.is_alphabetic() || matches!(c, '-' | '\'' | '’' | '&'))
+            }) && words()
+                .all(|w| w.len() < 2 || crate::measure::Unit::spelt(w).is_none_or(line::on_the_glass))
+                && (library.usual(&named.name).is_some()
+                    || crate::ingredient::as_kind(library, &named.name).is_some())
+        })
 }
 
 /// The shortest line, in bytes, that a page may have broken.

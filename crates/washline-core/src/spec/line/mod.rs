@@ -163,6 +163,17 @@ impl LineRead {
         }
     }
 
+    /// Whether it pours as much of the same in the same place, whatever else it says.
+    pub fn pours_the_same(&self, pour: &Pour) -> bool {
+        let name = |pour: &Pour| pour.choices.first().map(|n| crate::names::key(&n.name));
+        self.found.iter().any(|f| match &f.item {
+            Item::Pours(pours) => pours.iter().any(|(said, _)| {
+                said.measure == pour.measure && said.place == pour.place && name(said) == name(pour)
+            }),
+            _ => false,
+        })
+    }
+
     /// Put all that was read on other places of the source.
     pub fn place(&mut self, place: impl Fn(&Range<usize>) -> Range<usize>) {
         for found in &mut self.found {
@@ -1112,7 +1123,7 @@ impl Reader<'_> {
             Vec::new(),
         );
         (i + 1..end)
-            .any(|j| self.name_at(j).is_some())
+            .any(|j| matches!(self.name_at(j), Some((_, lexicon::Sort::Liquid))))
             .then_some((end + 1, Item::Fault(wrong)))
     }
 

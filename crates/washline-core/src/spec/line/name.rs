@@ -59,7 +59,11 @@ impl Reader<'_> {
     /// `syrup of cherry`, `liqueur of the orange`: what it is stands before what it is of.
     fn turned(&self, i: usize) -> Vec<Name> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
-        let head = word(i);
+        let head = self
+            .words
+            .get(i)
+            .and_then(|w| w.meant.as_deref())
+            .unwrap_or_else(|| word(i));
         let turns = matches!(
             head,
             "syrup"
