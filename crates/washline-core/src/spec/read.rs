@@ -1432,6 +1432,8 @@ fn is_said_plainly(pour: &super::Pour) -> bool {
                     .all(|c| c.is_alphabetic() || matches!(c, '-' | '\'' | '’' | '&'))
             }) && words()
                 .all(|w| w.len() < 2 || crate::measure::Unit::spelt(w).is_none_or(line::on_the_glass))
+                // `irish coffee` is a glass as well.
+                && !super::lexicon::is_tagged(&named.name, super::lexicon::Tag::Glass)
                 && (library.usual(&named.name).is_some()
                     || crate::ingredient::as_kind(library, &named.name).is_some())
         })
