@@ -69,7 +69,7 @@ fn what_is_broken_off_leaves_nothing_half_done() {
             .stderr(std::process::Stdio::null())
             .spawn()
             .unwrap();
-        std::thread::sleep(std::time::Duration::from_millis(300));
+        std::thread::sleep(std::time::Duration::from_millis(900));
         let id = child.id().to_string();
         assert!(
             std::process::Command::new("kill")

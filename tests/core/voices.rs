@@ -2,7 +2,9 @@
 //! anybody's. What is not poured is kept as words, and what is poured is never among them.
 
 use crate::typed::poured;
+use washline_core::computed::{Bar, look_at};
 use washline_core::names::key;
+use washline_core::spec::Source;
 
 /// Each body with its pours in order: a word of the name, and its volume in ml (0: any).
 #[track_caller]
@@ -766,6 +768,17 @@ fn names_are_told_by_what_stands_beside_them() {
         "highball, full ice\n40 vodka\n15 lime\nsoda to top",
         &[("vodka", 40.0), ("lime", 15.0), ("soda", 0.0)],
     )]);
+}
+
+#[test]
+fn a_glass_in_three_letters_is_one() {
+    let source = Source::new(
+        "t",
+        "# T\n\n## D\n\n50 fino, 15 dry verm. stir, NnN, olive\n".to_owned(),
+    );
+    let checked = look_at(std::slice::from_ref(&source), &Bar::default());
+    let glass = checked.drinks[0].resolved.glass.as_ref().map(|g| g.name.clone());
+    assert_eq!(glass.as_deref(), Some("NnN"), "{:?}", checked.faults.first());
 }
 
 #[test]
