@@ -369,7 +369,7 @@ fn the_demo_house() {
                 "Buffer Stop Hail",
                 "bourbon whiskey 60 ml -> 40 ml, lemon juice 22.5 ml -> 15 ml, cinnamon syrup 22.5 ml -> 17.5 ml"
             ),
-            only("Cloudburst in First Class", "london dry gin 40 ml -> 35 ml"),
+            only("Cloudburst in First Class", "london dry gin 40 ml -> 30 ml"),
             (
                 "Carriage Window Mist".to_owned(),
                 vec![
