@@ -1,7 +1,7 @@
 //! Water gained from ice, and how cold it gets.
 //!
 //! Three models: [`handbook()`], the published curves and constants; [`heat`], conservation of energy in time; and
-//! [`house`], the same with rates fitted to what a house has weighed. A drink that has been weighed itself needs
+//! [`fitted`], the same with rates fitted to what a house has weighed. A drink that has been weighed itself needs
 //! none of them.
 
 pub mod fitted;
