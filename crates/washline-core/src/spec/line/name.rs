@@ -946,7 +946,7 @@ impl Reader<'_> {
             let listed = self.raw(from, to);
             name.take_listed(listed);
         } else if self.stands_for(name, from, to) {
-            // `calpico (a lactic soft drink)`: what nobody knows, by its kind.
+            // `morning mist (a herb liqueur)`: what nobody knows, by its kind.
             name.take_listed(self.raw(from, to));
         } else if let [
             Token {
