@@ -644,6 +644,15 @@ fn a_share_of_the_glass_is_poured_into_it() {
 }
 
 #[test]
+fn the_glass_that_is_filled_is_the_house_s_own() {
+    let own = "# T\npint glass: 400 ml\n\n## D\n\nhalf a glass of lager, 20 ml lime\nglass: pint glass\n"
+        .to_owned();
+    let checked = look_at(&[Source::new("t", own)], &Bar::default());
+    let lager = checked.drinks[0].pours()[0].volume_ml;
+    assert!((lager - 176.0).abs() < 0.1, "{lager}");
+}
+
+#[test]
 fn what_was_thought_of_is_not_poured() {
     reads(&[
         (

@@ -493,16 +493,9 @@ impl Resolver<'_> {
         if let Some(serve) = self.drink.serve_ml {
             return Ok(Much::ml(serve.to_f64()));
         }
-        let named = self.drink.glass.as_ref();
-        let sort = named.and_then(|glass| Glass::called(&glass.name));
-        let said = named.and_then(|glass| glass.capacity_ml).map(Amount::to_f64);
-        let (Some(glass), Some((capacity, low, high))) = (
-            named,
-            said.map(|ml| (ml, ml, ml))
-                .or(sort.map(|sort| (sort.capacity_ml, sort.low_ml, sort.high_ml))),
-        ) else {
+        let Some(glass) = self.glass() else {
             // A glass that nobody knows the size of: shares of a mix as any other.
-            if named.is_some() {
+            if self.drink.glass.is_some() {
                 let (ml, (low, high)) = (UNSAID_MIX_ML, UNSAID_MIX_SPAN_ML);
                 self.assume(
                     "a glass without a size",
@@ -520,12 +513,15 @@ impl Resolver<'_> {
         self.assume(
             "a glassful",
             format!(
-                "{:.0} % of the {} of {capacity:.0} ml, without ice",
+                "{:.0} % of the {} of {:.0} ml, without ice",
                 100.0 * WASHLINE_SHARE,
-                glass.name
+                glass.name,
+                glass.capacity_ml
             ),
             "write the volume",
         );
+        let capacity = glass.capacity_ml;
+        let (low, high) = glass.assumed_ml.unwrap_or((capacity, capacity));
         let much = Much::ml(WASHLINE_SHARE * capacity);
         Ok(much.between(Input::GlassSize, low / capacity, high / capacity))
     }
