@@ -1085,10 +1085,12 @@ impl BookReader<'_> {
                     if !spelt_otherwise && !usual && self.is_plain(pour) {
                         continue;
                     }
+                    if !usual && is_said_plainly(pour) {
+                        continue;
+                    }
                     let written = pour.to_string();
                     let again = self.lines.read(&written, 0, context);
-                    let plainly = pour.measure != Measure::Usual && is_said_plainly(pour);
-                    if again.is_pour(&written) || plainly || again.pours_the_same(pour) {
+                    if again.is_pour(&written) || again.pours_the_same(pour) {
                         continue;
                     }
                     let typed = self.source.text.get(line.span.clone()).unwrap_or_default().trim();

@@ -1427,7 +1427,6 @@ impl Reader<'_> {
                     | "yolk"
                     | "fresh egg"
                     | "new laid egg"
-                    | "new-laid egg"
                     | "raw egg"
             );
             let alone = self.name_at(i).filter(|(end, _)| *end <= name.end);

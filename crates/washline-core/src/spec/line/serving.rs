@@ -497,12 +497,7 @@ impl Reader<'_> {
                 .exact_decimal()
                 .is_some_and(|d| !d.contains('.'));
             // `on tap 4. Serve in a highball`: the number ends its sentence.
-            let stops = at > 0
-                && (self.sentence_ends(next - 1)
-                    || self.tokens[next - 1].stops()
-                        && self.tokens.get(next).is_some_and(|t| {
-                            t.spaced && matches!(&t.kind, Kind::Word(w) if w.starts_with(char::is_uppercase))
-                        }));
+            let stops = at > 0 && (self.sentence_ends(next - 1) || self.stopped(next));
             let counted =
                 !stops && drinks(word(next)) || matches!((word(next), word(next + 1)), ("x", w) if drinks(w));
             if counted {
@@ -772,7 +767,8 @@ impl Reader<'_> {
         {
             push(end, 0, Item::Serves(count.extent.nominal));
         }
-        if let Some((at, count)) = self.title_of_a_bowl()
+        if self.tokens[i].is_number()
+            && let Some((at, count)) = self.title_of_a_bowl()
             && i == at
         {
             push(self.len(), 0, Item::Serves(count));
