@@ -110,9 +110,14 @@ impl Assembler<'_> {
                     (Measure::Of(extent, None), Measure::Of(_, unit)) => Measure::Of(extent, *unit),
                     (measure, _) => measure,
                 };
+                // `soda to top, ca. 60 ml`
+                let taken = match before.as_str() {
+                    "" => "how much of it is poured".to_owned(),
+                    before => format!("stands in the place of {before}"),
+                };
                 said.push(Assumption::new(
                     format!("`{text}`"),
-                    format!("stands in the place of {before}"),
+                    taken,
                     "write the amount that is poured, and no other",
                 ));
             }
