@@ -180,6 +180,18 @@ fn what_was_found_is_written_as_it_reads_or_asked_about() {
         "oz 0proof bourbon0proof bourbon",
         "oz 0proof 0proof bourbon",
         "drop saline solution20%o saline solution 20%",
+        "- 20 ml simple (1:1\t simple (1:1)",
+        "note: no alcohol; press the cucumber well, there i\r nothing behind it to hide a watery slice",
+        "-? absinthe rinse",
+        "- 37.5 ml agricole-style½cane rum",
+        "- Lemon juice 0- ½ oz",
+        "- 6 drops saline solution 20 %- 6 drops saline solution 20 %aline solution 20 %- 6 drops saline solution 20 %",
+        "- 1 T lemon j*ice",
+        "- 2 oz 90-proof `bourbon`",
+        "glass: ir\rish coffee, 240 ml",
+        "- 15 ml any anise or  liqueur",
+        "- a few drops saline solution 20 %ew drops saline solution 20 %",
+        "- 60 ml tequila, reposad\ro (40 %)",
     ] {
         holds(&format!("# House\n\n## Owl\n{lines}\n")).unwrap();
     }

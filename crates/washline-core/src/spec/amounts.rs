@@ -223,7 +223,8 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
                 };
                 let hyphened = joined > i + 1 && tokens[i + 1].is_hyphen();
                 match fraction(tokens, joined) {
-                    Some(Ok((part, next))) if part < Amount::ONE => {
+                    // `0-1/2 oz` is a range.
+                    Some(Ok((part, next))) if part < Amount::ONE && !(hyphened && whole.is_zero()) => {
                         return Some(
                             whole
                                 .plus(part)

@@ -152,14 +152,12 @@ pub(in crate::spec) struct LineRead {
 }
 
 impl LineRead {
-    /// Whether it is a pour that is written so, and nothing else.
-    pub fn is_pour(&self, written: &str) -> bool {
+    /// The pour that it is, where it is that one pour and nothing else.
+    pub fn only_pour(&self) -> Option<&(Pour, Vec<Assumption>)> {
         let mut said = self.found.iter().filter(|f| !matches!(f.item, Item::Joint));
         match (said.next().map(|f| &f.item), said.next()) {
-            (Some(Item::Pours(pours)), None) => {
-                matches!(pours.as_slice(), [(pour, _)] if pour.to_string() == written)
-            }
-            _ => false,
+            (Some(Item::Pours(pours)), None) if pours.len() == 1 => pours.first(),
+            _ => None,
         }
     }
 

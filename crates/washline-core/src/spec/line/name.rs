@@ -592,7 +592,7 @@ impl Reader<'_> {
 
     /// `vodka or gin`: the names that the writer leaves a choice of.
     fn alternatives(&self, name: &mut Name, core: &Core, from: usize, typed: String, any: bool) {
-        let named = |typed: String, a: usize, b: usize| Named {
+        let named = |typed: String, any: bool, a: usize, b: usize| Named {
             full: typed.clone(),
             name: typed,
             any,
@@ -610,10 +610,12 @@ impl Reader<'_> {
             }
             _ => typed,
         };
-        name.choices = vec![named(typed, from, core.end)];
+        name.choices = vec![named(typed, any, from, core.end)];
         self.say_meant(name, &core.meant);
         while self.words.get(name.end).is_some_and(|w| w.folded == "or") {
-            let next = name.end + 1;
+            // `any rum or any brandy`; said once, it holds for all of them.
+            let again = usize::from(self.words.get(name.end + 1).is_some_and(|w| w.folded == "any"));
+            let next = name.end + 1 + again;
             let Some(other) = self
                 .cores(next, false)
                 .into_iter()
@@ -631,7 +633,7 @@ impl Reader<'_> {
                 break;
             }
             let typed = self.typed(next, &other);
-            name.choices.push(named(typed, next, other.end));
+            name.choices.push(named(typed, any || again > 0, next, other.end));
             name.roles.push((name.end, other.end, Role::Name));
             name.cost += other.cost;
             name.end = other.end;
@@ -1332,7 +1334,7 @@ fn typed_of(reader: &Reader, from: usize, to: usize, core: &Core) -> String {
     let short = (from..to.saturating_sub(1))
         .any(|i| matches!(reader.tokens[i].kind, Kind::Word(_)) && reader.tokens[i].stops());
     if core.meant.is_empty() && !short {
-        return reader.raw(from, to).trim_end_matches('.').to_owned();
+        return bare(reader.raw(from, to)).to_owned();
     }
     let mut text = String::new();
     for i in from..to {
@@ -1358,7 +1360,12 @@ fn typed_of(reader: &Reader, from: usize, to: usize, core: &Core) -> String {
             None => text.push_str(reader.raw(i, i + 1)),
         }
     }
-    text.trim_end_matches('.').to_owned()
+    bare(&text).to_owned()
+}
+
+/// A name without the full stop behind it and the marks it is set in: `` `bourbon` ``.
+fn bare(typed: &str) -> &str {
+    typed.trim_end_matches('.').trim_matches('`')
 }
 
 /// An amount rounded to hundredths, so that it can be written as it is kept.

@@ -1221,6 +1221,7 @@ impl Reader<'_> {
         }
         while at < self.len()
             && !self.boundary(at)
+            && !self.says_to_taste(at)
             && (self.is(at, Tag::Article).is_some()
                 || self.is(at, Tag::With).is_some()
                 || matches!(
@@ -2075,6 +2076,10 @@ fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Name) {
         ));
     }
     pour.note = notes.join(", ");
+    // `simple (1:1 simple (1:1)`: one bracket by itself would open or close another where the pour is written.
+    if pour.note.matches('(').count() != pour.note.matches(')').count() {
+        pour.note.retain(|c| !matches!(c, '(' | ')'));
+    }
 }
 
 /// `2 dashes orange`, `a dash of walnut`: what is dashed by a flavour is its bitters, where there are any and it is no juice.
