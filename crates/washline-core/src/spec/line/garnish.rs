@@ -98,7 +98,7 @@ impl Reader<'_> {
                 Some(Ok(phrase)) => self
                     .unit_at(phrase.next)
                     .0
-                    .is_some_and(|u| !super::pour::on_the_glass(u)),
+                    .is_some_and(|u| !super::finish::on_the_glass(u)),
                 Some(Err(_)) => true,
                 None => false,
             };
@@ -156,7 +156,7 @@ impl Reader<'_> {
             }
             if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, j) {
                 let (unit, after) = self.unit_at(phrase.next);
-                if unit.is_some_and(|u| !super::pour::on_the_glass(u) && u != crate::measure::Unit::Piece) {
+                if unit.is_some_and(|u| !super::finish::on_the_glass(u) && u != crate::measure::Unit::Piece) {
                     break;
                 }
                 j = if unit.is_some() { after } else { phrase.next };

@@ -6,11 +6,17 @@
 //! token belongs to exactly one of its readings.
 
 mod account;
+mod finish;
 mod garnish;
 mod memo;
+mod much;
 mod name;
+mod named;
+mod placed;
 mod pour;
+mod serves;
 mod serving;
+mod shared;
 mod work;
 
 use std::cell::RefCell;
@@ -19,8 +25,8 @@ use std::collections::{BinaryHeap, HashMap};
 use std::ops::Range;
 
 pub use account::{Account, Role};
+pub(in crate::spec) use finish::on_the_glass;
 pub(in crate::spec) use memo::Memo;
-pub(in crate::spec) use pour::on_the_glass;
 
 use super::lexicon::{self, Entry, Looked, OwnNames, Tag};
 use super::tokens::{Kind, Token, tokens};
@@ -598,7 +604,7 @@ impl Reader<'_> {
                         && !self.sentence_ends(i - 1)
                         && self.tokens.get(i + 1).is_none_or(|next| {
                             let word = matches!(next.kind, Kind::Word(_))
-                                && self.unit_at(i + 1).0.is_none_or(pour::on_the_glass);
+                                && self.unit_at(i + 1).0.is_none_or(finish::on_the_glass);
                             // `Jug, does 4. 120 ml vodka`
                             let serves = next.is_number()
                                 && matches!(
