@@ -55,6 +55,45 @@ pub struct Settings {
     pub own_names: super::OwnNames,
 }
 
+/// Whether a bar may say how large its own is: a measure that is no fixed volume.
+fn is_settable(unit: Unit) -> bool {
+    unit.facts().size.is_some_and(|s| s.span.is_some())
+        || matches!(unit, Unit::Teaspoon | Unit::Tablespoon | Unit::Cup | Unit::Bottle)
+}
+
+/// A size above nothing and at most `most`.
+fn within(amount: Amount, most: Amount, is_mass: bool) -> Result<(), Expected> {
+    if amount.is_zero() || amount > most {
+        return Err(Expected::new(format!(
+            "expected a size above 0 and at most {}",
+            large(most, is_mass)
+        )));
+    }
+    Ok(())
+}
+
+/// The ingredient that a word of several meanings is to be taken for: `honey: 2:1` is the syrup.
+fn what_is_meant(said: &str, value: &str) -> Result<String, Expected> {
+    let stock = crate::ingredient::library();
+    let tried = [
+        value.to_owned(),
+        format!("{said} {value}"),
+        format!("rich syrup {value}"),
+    ];
+    let Some(target) = tried.iter().find(|name| stock.usual(name).is_some()) else {
+        let near = stock.nearest(&tried[1]);
+        return Err(Expected::new(format!(
+            "expected an ingredient it is to be taken for{}",
+            near.first()
+                .map(|n| format!(", such as `{n}`"))
+                .unwrap_or_default()
+        )));
+    };
+    Ok(stock
+        .usual(target)
+        .map_or_else(|| target.clone(), |i| i.name.clone()))
+}
+
 impl Settings {
     /// These settings, with what they leave open taken from `others`.
     #[must_use]
@@ -136,13 +175,7 @@ impl Settings {
                 written("country", country.country.to_owned())
             }
             "serve" => {
-                let (amount, text) = volume(value, self.ounce)?;
-                if amount.is_zero() || amount > LARGEST_VESSEL {
-                    return Err(Expected::new(format!(
-                        "expected a size above 0 and at most {}",
-                        large(LARGEST_VESSEL, false)
-                    )));
-                }
+                let (amount, text) = self.vessel(value)?;
                 self.serve_ml = Some(amount);
                 written("serve", text)
             }
@@ -165,65 +198,47 @@ impl Settings {
                 if let Some(set) = self.cold.set(&folded, value) {
                     return set.map(Some);
                 }
-                if let Some(unit) = Unit::spelt(key).filter(|u| {
-                    u.facts().size.is_some_and(|s| s.span.is_some())
-                        || matches!(u, Unit::Teaspoon | Unit::Tablespoon | Unit::Cup | Unit::Bottle)
-                }) {
-                    let (amount, text) = if unit == Unit::Pinch {
-                        mass(value)?
-                    } else {
-                        volume(value, self.ounce)?
-                    };
-                    let span = unit.facts().size.and_then(|s| s.span);
-                    let most = span.map_or(LARGEST_VESSEL, |(_, high)| high * MEASURE_TIMES);
-                    if amount.is_zero() || amount > most {
-                        return Err(Expected::new(format!(
-                            "expected a size above 0 and at most {}",
-                            large(most, unit == Unit::Pinch)
-                        )));
-                    }
-                    self.measures.insert(unit, amount);
+                if let Some(unit) = Unit::spelt(key).filter(|u| is_settable(*u)) {
+                    let text = self.set_measure(unit, value)?;
                     return written(unit.facts().written.0, text);
                 }
                 if crate::tables::Glass::known(&folded).is_some() {
-                    let (amount, text) = volume(value, self.ounce)?;
-                    if amount.is_zero() || amount > LARGEST_VESSEL {
-                        return Err(Expected::new(format!(
-                            "expected a size above 0 and at most {}",
-                            large(LARGEST_VESSEL, false)
-                        )));
-                    }
+                    let (amount, text) = self.vessel(value)?;
                     self.glasses.insert(folded, amount);
                     return written(key.trim(), text);
                 }
-                let stock = crate::ingredient::library();
-                if stock.meanings().any(|(said, _)| said == folded) {
-                    let tried = [
-                        value.trim().to_owned(),
-                        format!("{} {}", key.trim(), value.trim()),
-                        format!("rich syrup {}", value.trim()),
-                    ];
-                    let target = tried
-                        .iter()
-                        .find(|name| stock.usual(name).is_some())
-                        .ok_or_else(|| {
-                            let near = stock.nearest(&tried[1]);
-                            format!(
-                                "expected an ingredient it is to be taken for{}",
-                                near.first()
-                                    .map(|n| format!(", such as `{n}`"))
-                                    .unwrap_or_default()
-                            )
-                        })?;
-                    let name = stock
-                        .usual(target)
-                        .map_or_else(|| target.clone(), |i| i.name.clone());
-                    self.meanings.insert(folded, name);
+                if crate::ingredient::library()
+                    .meanings()
+                    .any(|(said, _)| said == folded)
+                {
+                    let meant = what_is_meant(key.trim(), value.trim())?;
+                    self.meanings.insert(folded, meant);
                     return written(key.trim(), value.trim().to_owned());
                 }
                 Ok(None)
             }
         }
+    }
+
+    /// A volume of at most the largest vessel, and as it is written.
+    fn vessel(&self, value: &str) -> Result<(Amount, String), Expected> {
+        let (amount, text) = volume(value, self.ounce)?;
+        within(amount, LARGEST_VESSEL, false)?;
+        Ok((amount, text))
+    }
+
+    /// Set the size of a bar's measure, and say how it is written.
+    fn set_measure(&mut self, unit: Unit, value: &str) -> Result<String, Expected> {
+        let (amount, text) = if unit == Unit::Pinch {
+            mass(value)?
+        } else {
+            volume(value, self.ounce)?
+        };
+        let span = unit.facts().size.and_then(|s| s.span);
+        let most = span.map_or(LARGEST_VESSEL, |(_, high)| high * MEASURE_TIMES);
+        within(amount, most, unit == Unit::Pinch)?;
+        self.measures.insert(unit, amount);
+        Ok(text)
     }
 
     /// The keys a book can set, for suggestions.

@@ -189,69 +189,12 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
                 // `vodka....50`: dots that lead to a number.
                 && !matches!(tokens.last(), Some(Token { kind: Kind::Mark('.'), .. }) if !spaced))
         {
-            let mut number = String::new();
-            while let Some(c) = at(i) {
-                // `1'5 cl`: a comma as it is written by hand.
-                let by_hand =
-                    c == '\'' && digit(i + 1) && !digit(i + 3) && number.bytes().all(|b| b.is_ascii_digit());
-                let inside = c.is_ascii_digit()
-                    || c == '.' && !number.ends_with('.')
-                    || (c == ',' && digit(i + 1))
-                    || by_hand;
-                if !inside {
-                    break;
-                }
-                number.push(if by_hand { ',' } else { c });
-                i += 1;
-            }
+            let number;
+            (number, i) = number_at(&at, i);
             Kind::Number(number)
         } else if c.is_alphabetic() {
-            let mut word = String::new();
-            while let Some(c) = at(i) {
-                let letter = |i: usize| at(i).is_some_and(|c| c.is_alphanumeric());
-                // `gin50`: a number hangs on a name, as none does on `e3`.
-                let glued = c.is_ascii_digit() && word.len() >= 3 && word.chars().all(char::is_alphabetic);
-                let inside = c.is_alphanumeric() && vulgar(c).is_none() && !glued
-                    || unicode_normalization::char::is_combining_mark(c)
-                    || c == '\''
-                    || c == '.'
-                        && !(digit(i + 1) && word.len() == 1)
-                        && at(i + 1) != Some('.')
-                        && !word.ends_with('.')
-                    || c == '&' && letter(i + 1) && !word.is_empty();
-                if !inside {
-                    break;
-                }
-                word.push(c);
-                i += 1;
-            }
-            // `w/v`: what a percentage counts.
-            let counts = matches!(word.as_str(), "w" | "W" | "v" | "V" | "m" | "M")
-                && at(i) == Some('/')
-                && matches!(at(i + 1), Some('w' | 'W' | 'v' | 'V' | 'm' | 'M'))
-                && !at(i + 2).is_some_and(char::is_alphanumeric);
-            if counts {
-                word.extend([at(i), at(i + 1)].into_iter().flatten());
-                i += 2;
-            }
-            // `w/` is "with", `w/o` "without".
-            if word.eq_ignore_ascii_case("w") && at(i) == Some('/') {
-                word.push('/');
-                i += 1;
-                if matches!(at(i), Some('o' | 'O')) && !at(i + 1).is_some_and(char::is_alphanumeric) {
-                    word.push('o');
-                    i += 1;
-                }
-            }
-            // `b/s` is a barspoon.
-            if word.eq_ignore_ascii_case("b")
-                && at(i) == Some('/')
-                && matches!(at(i + 1), Some('s' | 'S'))
-                && !at(i + 2).is_some_and(char::is_alphanumeric)
-            {
-                word.push_str("/s");
-                i += 2;
-            }
+            let word;
+            (word, i) = word_at(&at, i);
             Kind::Word(word)
         } else if c == '-'
             && !spaced
@@ -281,6 +224,77 @@ pub(super) fn tokens(text: &str, start: usize) -> Vec<Token> {
         spaced = false;
     }
     tokens
+}
+
+/// The digits at `i`, with the marks inside them, and where the line goes on.
+fn number_at(at: &impl Fn(usize) -> Option<char>, mut i: usize) -> (String, usize) {
+    let digit = |i: usize| at(i).is_some_and(|c| c.is_ascii_digit());
+    let mut number = String::new();
+    while let Some(c) = at(i) {
+        // `1'5 cl`: a comma as it is written by hand.
+        let by_hand =
+            c == '\'' && digit(i + 1) && !digit(i + 3) && number.bytes().all(|b| b.is_ascii_digit());
+        let inside =
+            c.is_ascii_digit() || c == '.' && !number.ends_with('.') || (c == ',' && digit(i + 1)) || by_hand;
+        if !inside {
+            break;
+        }
+        number.push(if by_hand { ',' } else { c });
+        i += 1;
+    }
+    (number, i)
+}
+
+/// The word at `i`, with what is a part of it: `w/o`, `b/s`, `w/v`, the stop of a shortening; and where the line goes on.
+fn word_at(at: &impl Fn(usize) -> Option<char>, mut i: usize) -> (String, usize) {
+    let digit = |i: usize| at(i).is_some_and(|c| c.is_ascii_digit());
+    let mut word = String::new();
+    while let Some(c) = at(i) {
+        let letter = |i: usize| at(i).is_some_and(|c| c.is_alphanumeric());
+        // `gin50`: a number hangs on a name, as none does on `e3`.
+        let glued = c.is_ascii_digit() && word.len() >= 3 && word.chars().all(char::is_alphabetic);
+        let inside = c.is_alphanumeric() && vulgar(c).is_none() && !glued
+            || unicode_normalization::char::is_combining_mark(c)
+            || c == '\''
+            || c == '.'
+                && !(digit(i + 1) && word.len() == 1)
+                && at(i + 1) != Some('.')
+                && !word.ends_with('.')
+            || c == '&' && letter(i + 1) && !word.is_empty();
+        if !inside {
+            break;
+        }
+        word.push(c);
+        i += 1;
+    }
+    // `w/v`: what a percentage counts.
+    let counts = matches!(word.as_str(), "w" | "W" | "v" | "V" | "m" | "M")
+        && at(i) == Some('/')
+        && matches!(at(i + 1), Some('w' | 'W' | 'v' | 'V' | 'm' | 'M'))
+        && !at(i + 2).is_some_and(char::is_alphanumeric);
+    if counts {
+        word.extend([at(i), at(i + 1)].into_iter().flatten());
+        i += 2;
+    }
+    // `w/` is "with", `w/o` "without".
+    if word.eq_ignore_ascii_case("w") && at(i) == Some('/') {
+        word.push('/');
+        i += 1;
+        if matches!(at(i), Some('o' | 'O')) && !at(i + 1).is_some_and(char::is_alphanumeric) {
+            word.push('o');
+            i += 1;
+        }
+    }
+    // `b/s` is a barspoon.
+    if word.eq_ignore_ascii_case("b")
+        && at(i) == Some('/')
+        && matches!(at(i + 1), Some('s' | 'S'))
+        && !at(i + 2).is_some_and(char::is_alphanumeric)
+    {
+        word.push_str("/s");
+        i += 2;
+    }
+    (word, i)
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use super::fresh::Stale;
 use super::lists::{ALSO_ON, ONCE, lists};
 use super::worked::Shared;
 use super::{House, StoreError};
-use crate::balance::{Measured, Severity};
+use crate::balance::{Evaluation, Measured, Severity};
 use crate::computed::{ComputedDrink, Context, expect};
 use crate::names::key;
 use crate::resolve::Resolved;
@@ -256,7 +256,18 @@ fn save(
         computed.garnish(),
     ])?;
     let result = db.last_insert_rowid();
-    let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
+    save_figures(db, result, evaluation)?;
+    save_findings(db, result, evaluation)?;
+    save_what_is_poured(db, result, computed)
+}
+
+/// A position as it is kept.
+fn place(n: usize) -> i64 {
+    i64::try_from(n).unwrap_or(i64::MAX)
+}
+
+/// The figures of a drink, the verdict of each measure and what the doubt comes from.
+fn save_figures(db: &Connection, result: i64, evaluation: &Evaluation) -> rusqlite::Result<()> {
     let mut insert = db.prepare_cached(
         "INSERT INTO figure (result_id, stage, figure, value, low, high, standard_uncertainty) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
     )?;
@@ -295,6 +306,10 @@ fn save(
             part.share.min(1.0)
         ])?;
     }
+    Ok(())
+}
+
+fn save_findings(db: &Connection, result: i64, evaluation: &Evaluation) -> rusqlite::Result<()> {
     let mut insert = db.prepare_cached(
         "INSERT INTO finding (result_id, position, kind, severity, measure, message, detail) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
     )?;
@@ -311,10 +326,15 @@ fn save(
             detail,
         ])?;
     }
+    Ok(())
+}
+
+/// What was taken for granted, and each pour.
+fn save_what_is_poured(db: &Connection, result: i64, computed: &ComputedDrink) -> rusqlite::Result<()> {
     let mut insert = db.prepare_cached(
         "INSERT INTO assumption (result_id, position, about, taken, change) VALUES (?1, ?2, ?3, ?4, ?5)",
     )?;
-    for (i, assumption) in resolved.assumptions.iter().enumerate() {
+    for (i, assumption) in computed.resolved.assumptions.iter().enumerate() {
         insert.execute(params![
             result,
             place(i),

@@ -123,77 +123,15 @@ impl Reader<'_> {
             }
         }
         // `ice`, `add crushed ice`, `fill the glass with ice`, `cap with more ice`, `ice in the tin`, `crushed ice to fill`.
-        let mut from = i;
-        let mut glass = None;
-        if matches!(
+        let fills = matches!(
             word,
             "add" | "fill" | "filled" | "cap" | "capped" | "top" | "topped" | "cover" | "load" | "pack"
-        ) {
-            from = i + 1;
-            let mut like = from;
-            while from < i + 12
-                && from < self.len()
-                && (!self.boundary(from)
-                    || self.mark(from, ",") && self.is(from + 1, Tag::GlassLike).is_some()
-                    || self.words[from].folded == "bar" && self.tokens[from - 1].stops())
-            {
-                if self.mark(from, ",") {
-                    from += 1;
-                    continue;
-                }
-                if let Some(end) = self
-                    .is(from, Tag::Vessel)
-                    .filter(|_| self.is(from, Tag::Glass).is_none())
-                {
-                    from = end;
-                    like = end;
-                    continue;
-                }
-                let icy = self.ice_phrase(from).is_some();
-                if let Some(end) = self.glass_name(from).filter(|_| !icy) {
-                    glass = Some((like, end));
-                    from = end;
-                    continue;
-                }
-                // `fill the glass ¾ full of shaved ice`
-                let part = self.tokens[from].is_number()
-                    && self
-                        .words
-                        .get(from + 1)
-                        .is_some_and(|w| matches!(w.folded.as_str(), "full" | "with" | "of"));
-                let passed = part
-                    || matches!(
-                        self.words[from].folded.as_str(),
-                        "with"
-                            | "w/"
-                            | "w"
-                            | "up"
-                            | "off"
-                            | "of"
-                            | "tin"
-                            | "shaker"
-                            | "in"
-                            | "full"
-                            | "half"
-                            | "way"
-                            | "third"
-                            | "two"
-                            | "nearly"
-                            | "almost"
-                            | "partly"
-                            | "bar"
-                    );
-                if !passed && self.is(from, Tag::GlassLike).filter(|_| !icy).is_none() {
-                    match self.is(from, Tag::Article) {
-                        Some(end) => like = end,
-                        None => break,
-                    }
-                } else if passed {
-                    like = from + 1;
-                }
-                from += 1;
-            }
-        }
+        );
+        let (from, glass) = if fills {
+            self.what_is_filled(i + 1)
+        } else {
+            (i, None)
+        };
         let from = self.is(from, Tag::Article).filter(|_| from > i).unwrap_or(from);
         if let Some(ice) = self.amount_of_ice(from) {
             let mut to = self.mass_behind(ice.end).unwrap_or(ice.end);
@@ -219,6 +157,76 @@ impl Reader<'_> {
                 ];
             }
         }
+    }
+
+    /// Past what is filled with ice, from `first`: `the glass ¾ full of`; and the glass that is named there.
+    fn what_is_filled(&self, first: usize) -> (usize, Option<(usize, usize)>) {
+        let mut from = first;
+        let mut glass = None;
+        let mut like = from;
+        while from < first + 11
+            && from < self.len()
+            && (!self.boundary(from)
+                || self.mark(from, ",") && self.is(from + 1, Tag::GlassLike).is_some()
+                || self.words[from].folded == "bar" && self.tokens[from - 1].stops())
+        {
+            if self.mark(from, ",") {
+                from += 1;
+                continue;
+            }
+            if let Some(end) = self
+                .is(from, Tag::Vessel)
+                .filter(|_| self.is(from, Tag::Glass).is_none())
+            {
+                from = end;
+                like = end;
+                continue;
+            }
+            let icy = self.ice_phrase(from).is_some();
+            if let Some(end) = self.glass_name(from).filter(|_| !icy) {
+                glass = Some((like, end));
+                from = end;
+                continue;
+            }
+            // `fill the glass ¾ full of shaved ice`
+            let part = self.tokens[from].is_number()
+                && self
+                    .words
+                    .get(from + 1)
+                    .is_some_and(|w| matches!(w.folded.as_str(), "full" | "with" | "of"));
+            let passed = part
+                || matches!(
+                    self.words[from].folded.as_str(),
+                    "with"
+                        | "w/"
+                        | "w"
+                        | "up"
+                        | "off"
+                        | "of"
+                        | "tin"
+                        | "shaker"
+                        | "in"
+                        | "full"
+                        | "half"
+                        | "way"
+                        | "third"
+                        | "two"
+                        | "nearly"
+                        | "almost"
+                        | "partly"
+                        | "bar"
+                );
+            if !passed && self.is(from, Tag::GlassLike).filter(|_| !icy).is_none() {
+                match self.is(from, Tag::Article) {
+                    Some(end) => like = end,
+                    None => break,
+                }
+            } else if passed {
+                like = from + 1;
+            }
+            from += 1;
+        }
+        (from, glass)
     }
 
     /// The end of a mass of ice behind its words: `ice 117 g`, `crushed ice, 200 g`, `ice (117 g)`.
@@ -278,31 +286,7 @@ impl Reader<'_> {
             out.push(found);
             return;
         }
-        // `into 2 shot glasses`: shared out among so many.
-        if let Kind::Number(count) = &self.tokens[i].kind
-            && at == i
-            && let Ok(count) = Amount::decimal(count)
-            && count > Amount::ONE
-        {
-            let mut next = i + 1;
-            while let Some(end) = self.is(next, Tag::GlassLike) {
-                next = end;
-            }
-            let plural = |end: usize| {
-                self.raw(end - 1, end)
-                    .trim_end_matches('.')
-                    .to_lowercase()
-                    .ends_with('s')
-            };
-            if let Some(end) = self.glass_name(next)
-                && plural(end)
-                && !self.raw(end - 1, end).to_lowercase().ends_with("ss")
-            {
-                let mut found = self.found(i, i + 1, 0, Item::Serves(count));
-                found.roles = vec![(i, i + 1, Role::Serve)];
-                out.push(found);
-            }
-        }
+        out.extend(self.shared_out(i).filter(|_| at == i));
         let from = at;
         let mut size: Option<String> = None;
         let mut like = from;
@@ -354,6 +338,34 @@ impl Reader<'_> {
                 None => break,
             }
         }
+    }
+
+    /// `into 2 shot glasses`: shared out among so many.
+    fn shared_out(&self, i: usize) -> Option<Found> {
+        if let Kind::Number(count) = &self.tokens[i].kind
+            && let Ok(count) = Amount::decimal(count)
+            && count > Amount::ONE
+        {
+            let mut next = i + 1;
+            while let Some(end) = self.is(next, Tag::GlassLike) {
+                next = end;
+            }
+            let plural = |end: usize| {
+                self.raw(end - 1, end)
+                    .trim_end_matches('.')
+                    .to_lowercase()
+                    .ends_with('s')
+            };
+            if let Some(end) = self.glass_name(next)
+                && plural(end)
+                && !self.raw(end - 1, end).to_lowercase().ends_with("ss")
+            {
+                let mut found = self.found(i, i + 1, 0, Item::Serves(count));
+                found.roles = vec![(i, i + 1, Role::Serve)];
+                return Some(found);
+            }
+        }
+        None
     }
 
     /// `martini 6 oz, chilled`: what a glass is like, behind its size.

@@ -8,6 +8,12 @@ use crate::names::key;
 use crate::spec::{Drink, Source, Step, format_drink, read_under};
 use crate::store::{House, StoreError};
 
+/// What was called otherwise, said for the journal, and what pours it.
+struct Renamed {
+    what: String,
+    poured_in: Vec<(String, String)>,
+}
+
 impl House {
     /// Call something otherwise. A drink keeps its versions, tastings and weighings under its new name; where a
     /// preparation or an ingredient is poured, it is written by its new name. A note, and what a tasting says besides its
@@ -26,145 +32,179 @@ impl House {
         let before = self.broken()?;
         let keeping = self.begin_keeping(at)?;
         let house = keeping.house;
-        let fail = house.fail();
-        let mut poured_in = Vec::new();
-        let what = match which.sort {
-            Sort::Drink | Sort::Preparation => {
-                let section = found!(house.section(which, false));
-                for on in section.each() {
-                    if let Some(why) = house.name_is_taken(on, new)? {
-                        return Ok(Err(why));
-                    }
-                }
-                let mut wanted = Vec::new();
-                if which.sort == Sort::Preparation {
-                    poured_in = house.poured_in(&key(&section.name), Some(section.book))?;
-                    wanted = house.written_otherwise(&section.name, Origin::Book, Some(section.book), new)?;
-                }
-                for on in section.each() {
-                    if !house.rename_section(on, new)? {
-                        let expected = "what reads as a heading".to_owned();
-                        return Ok(Err(NotRearranged::NoName(new.to_owned(), expected)));
-                    }
-                }
-                found!(house.write_otherwise(wanted, at));
-                format!("rename \"{}\" to \"{new}\"", section.name)
-            }
-            Sort::List => {
-                let (book, title) = found!(house.list_named(which.name, false));
-                if key(&title) != key(new) {
-                    let taken: Option<bool> = keeping
-                        .query_row(
-                            "SELECT removed_at IS NOT NULL FROM book WHERE title_key = ?1",
-                            [key(new)],
-                            |row| row.get(0),
-                        )
-                        .optional()
-                        .map_err(&fail)?;
-                    match taken {
-                        Some(true) => return Ok(Err(NotRearranged::TakenBefore(new.to_owned()))),
-                        Some(false) => return Ok(Err(NotRearranged::Taken(new.to_owned()))),
-                        None => {}
-                    }
-                }
-                let settings = house.settings()?;
-                let opening: String = keeping
-                    .query_row("SELECT opening_text FROM book WHERE id = ?1", [book], |row| {
-                        row.get(0)
-                    })
-                    .map_err(&fail)?;
-                let opening = headed(&opening, &title, new, "#");
-                if read_under(&Source::new("", opening.clone()), &settings)
-                    .book
-                    .title
-                    != new
-                {
-                    let expected = "what reads as a title".to_owned();
-                    return Ok(Err(NotRearranged::NoName(new.to_owned(), expected)));
-                }
-                keeping
-                    .execute(
-                        "UPDATE book SET title = ?2, title_key = ?3, opening_text = ?4 WHERE id = ?1",
-                        params![book, new, key(new), opening],
-                    )
-                    .map_err(&fail)?;
-                house.retext(book, |opening, _| *opening = headed(opening, &title, new, "#"))?;
-                format!("rename the list \"{title}\" to \"{new}\"")
-            }
-            Sort::Ingredient => {
-                let (id, name, book) = found!(house.ingredient_named(which));
-                let taken: bool = keeping
-                    .query_row(
-                        "SELECT EXISTS (SELECT 1 FROM ingredient WHERE name_key = ?1 AND id <> ?2 AND origin <> 'library' AND book_id IS ?3)",
-                        params![key(new), id, book],
-                        |row| row.get(0),
-                    )
-                    .map_err(&fail)?;
-                if taken {
-                    return Ok(Err(NotRearranged::Taken(new.to_owned())));
-                }
-                poured_in = house.poured_in(&key(&name), book)?;
-                let origin = if book.is_some() {
-                    Origin::Book
-                } else {
-                    Origin::House
-                };
-                let wanted = house.written_otherwise(&name, origin, book, new)?;
-                keeping
-                    .execute(
-                        "UPDATE ingredient SET name = ?2, name_key = ?3 WHERE id = ?1",
-                        params![id, new, key(new)],
-                    )
-                    .map_err(&fail)?;
-                // What it costs goes by its name.
-                keeping
-                    .execute(
-                        "UPDATE price SET name = ?2, name_key = ?3 WHERE name_key = ?1 AND book_id IS ?4",
-                        params![key(&name), new, key(new), book],
-                    )
-                    .map_err(&fail)?;
-                if let Some(book) = book {
-                    let name_key = key(&name);
-                    house.retext(book, |_, pieces| {
-                        for piece in pieces
-                            .iter_mut()
-                            .filter(|p| p.spec.is_none() && p.key == name_key)
-                        {
-                            piece.raw = headed(&piece.raw, &name, new, "##");
-                        }
-                    })?;
-                }
-                found!(house.write_otherwise(wanted, at));
-                format!("rename the ingredient \"{name}\" to \"{new}\"")
-            }
-            Sort::Tasting => {
-                let drink = found!(house.section(which, false));
-                let id = found!(house.tasting_of(&drink, which.words));
-                keeping
-                    .execute(
-                        "UPDATE tasting SET note = ?2 WHERE id = ?1 AND note <> ?2",
-                        params![id, new],
-                    )
-                    .map_err(&fail)?;
-                format!("reword a tasting of \"{}\"", drink.name)
-            }
-            Sort::Note => {
-                let drink = found!(house.section(which, false));
-                let mut text = house.last_text(&drink)?;
-                let line = found!(Ok(note_in(&text, which.words)));
-                // The mark and what stands round it stay as they were typed.
-                let typed = &text[line.clone()];
-                let mark = typed.find('>').map_or(0, |at| at + 1);
-                let words = mark + typed[mark..].len() - typed[mark..].trim_start_matches([' ', '\t']).len();
-                let end = typed.trim_end_matches(['\n', '\r']).len();
-                text.replace_range(line.start + words.min(end)..line.start + end, new);
-                for on in drink.each() {
-                    found!(house.keep_version(on, &text, at));
-                }
-                format!("reword a note of \"{}\"", drink.name)
-            }
+        let renamed = match which.sort {
+            Sort::Drink | Sort::Preparation => house.rename_what_is_made(which, new, at)?,
+            Sort::List => house.rename_list(which, new)?,
+            Sort::Ingredient => house.rename_ingredient(which, new, at)?,
+            Sort::Tasting => house.reword_tasting(which, new)?,
+            Sort::Note => house.reword_note(which, new, at)?,
         };
-        finish(keeping, &what, poured_in, &before, try_only).map(Ok)
+        match renamed {
+            Ok(done) => finish(keeping, &done.what, done.poured_in, &before, try_only).map(Ok),
+            Err(why) => Ok(Err(why)),
+        }
+    }
+
+    /// A drink, or a preparation wherever it is poured.
+    fn rename_what_is_made(&self, which: Which<'_>, new: &str, at: &str) -> Done<Renamed> {
+        let section = found!(self.section(which, false));
+        for on in section.each() {
+            if let Some(why) = self.name_is_taken(on, new)? {
+                return Ok(Err(why));
+            }
+        }
+        let (mut poured_in, mut wanted) = (Vec::new(), Vec::new());
+        if which.sort == Sort::Preparation {
+            poured_in = self.poured_in(&key(&section.name), Some(section.book))?;
+            wanted = self.written_otherwise(&section.name, Origin::Book, Some(section.book), new)?;
+        }
+        for on in section.each() {
+            if !self.rename_section(on, new)? {
+                let expected = "what reads as a heading".to_owned();
+                return Ok(Err(NotRearranged::NoName(new.to_owned(), expected)));
+            }
+        }
+        found!(self.write_otherwise(wanted, at));
+        Ok(Ok(Renamed {
+            what: format!("rename \"{}\" to \"{new}\"", section.name),
+            poured_in,
+        }))
+    }
+
+    fn rename_list(&self, which: Which<'_>, new: &str) -> Done<Renamed> {
+        let fail = self.fail();
+        let (book, title) = found!(self.list_named(which.name, false));
+        if key(&title) != key(new) {
+            let taken: Option<bool> = self
+                .db
+                .query_row(
+                    "SELECT removed_at IS NOT NULL FROM book WHERE title_key = ?1",
+                    [key(new)],
+                    |row| row.get(0),
+                )
+                .optional()
+                .map_err(&fail)?;
+            match taken {
+                Some(true) => return Ok(Err(NotRearranged::TakenBefore(new.to_owned()))),
+                Some(false) => return Ok(Err(NotRearranged::Taken(new.to_owned()))),
+                None => {}
+            }
+        }
+        let settings = self.settings()?;
+        let opening: String = self
+            .db
+            .query_row("SELECT opening_text FROM book WHERE id = ?1", [book], |row| {
+                row.get(0)
+            })
+            .map_err(&fail)?;
+        let opening = headed(&opening, &title, new, "#");
+        if read_under(&Source::new("", opening.clone()), &settings)
+            .book
+            .title
+            != new
+        {
+            let expected = "what reads as a title".to_owned();
+            return Ok(Err(NotRearranged::NoName(new.to_owned(), expected)));
+        }
+        self.db
+            .execute(
+                "UPDATE book SET title = ?2, title_key = ?3, opening_text = ?4 WHERE id = ?1",
+                params![book, new, key(new), opening],
+            )
+            .map_err(&fail)?;
+        self.retext(book, |opening, _| *opening = headed(opening, &title, new, "#"))?;
+        Ok(Ok(Renamed {
+            what: format!("rename the list \"{title}\" to \"{new}\""),
+            poured_in: Vec::new(),
+        }))
+    }
+
+    /// An ingredient wherever it is poured, with its prices.
+    fn rename_ingredient(&self, which: Which<'_>, new: &str, at: &str) -> Done<Renamed> {
+        let fail = self.fail();
+        let (id, name, book) = found!(self.ingredient_named(which));
+        let taken: bool = self
+            .db
+            .query_row(
+                "SELECT EXISTS (SELECT 1 FROM ingredient WHERE name_key = ?1 AND id <> ?2 AND origin <> 'library' AND book_id IS ?3)",
+                params![key(new), id, book],
+                |row| row.get(0),
+            )
+            .map_err(&fail)?;
+        if taken {
+            return Ok(Err(NotRearranged::Taken(new.to_owned())));
+        }
+        let poured_in = self.poured_in(&key(&name), book)?;
+        let origin = if book.is_some() {
+            Origin::Book
+        } else {
+            Origin::House
+        };
+        let wanted = self.written_otherwise(&name, origin, book, new)?;
+        self.db
+            .execute(
+                "UPDATE ingredient SET name = ?2, name_key = ?3 WHERE id = ?1",
+                params![id, new, key(new)],
+            )
+            .map_err(&fail)?;
+        // What it costs goes by its name.
+        self.db
+            .execute(
+                "UPDATE price SET name = ?2, name_key = ?3 WHERE name_key = ?1 AND book_id IS ?4",
+                params![key(&name), new, key(new), book],
+            )
+            .map_err(&fail)?;
+        if let Some(book) = book {
+            let name_key = key(&name);
+            self.retext(book, |_, pieces| {
+                for piece in pieces
+                    .iter_mut()
+                    .filter(|p| p.spec.is_none() && p.key == name_key)
+                {
+                    piece.raw = headed(&piece.raw, &name, new, "##");
+                }
+            })?;
+        }
+        found!(self.write_otherwise(wanted, at));
+        Ok(Ok(Renamed {
+            what: format!("rename the ingredient \"{name}\" to \"{new}\""),
+            poured_in,
+        }))
+    }
+
+    fn reword_tasting(&self, which: Which<'_>, new: &str) -> Done<Renamed> {
+        let fail = self.fail();
+        let drink = found!(self.section(which, false));
+        let id = found!(self.tasting_of(&drink, which.words));
+        self.db
+            .execute(
+                "UPDATE tasting SET note = ?2 WHERE id = ?1 AND note <> ?2",
+                params![id, new],
+            )
+            .map_err(&fail)?;
+        Ok(Ok(Renamed {
+            what: format!("reword a tasting of \"{}\"", drink.name),
+            poured_in: Vec::new(),
+        }))
+    }
+
+    fn reword_note(&self, which: Which<'_>, new: &str, at: &str) -> Done<Renamed> {
+        let drink = found!(self.section(which, false));
+        let mut text = self.last_text(&drink)?;
+        let line = found!(Ok(note_in(&text, which.words)));
+        // The mark and what stands round it stay as they were typed.
+        let typed = &text[line.clone()];
+        let mark = typed.find('>').map_or(0, |at| at + 1);
+        let words = mark + typed[mark..].len() - typed[mark..].trim_start_matches([' ', '\t']).len();
+        let end = typed.trim_end_matches(['\n', '\r']).len();
+        text.replace_range(line.start + words.min(end)..line.start + end, new);
+        for on in drink.each() {
+            found!(self.keep_version(on, &text, at));
+        }
+        Ok(Ok(Renamed {
+            what: format!("reword a note of \"{}\"", drink.name),
+            poured_in: Vec::new(),
+        }))
     }
 
     /// The texts of what pours something, with another name for it.
