@@ -188,6 +188,7 @@ fn what_was_found_is_written_as_it_reads_or_asked_about() {
         "- 6 drops saline solution 20 %- 6 drops saline solution 20 %aline solution 20 %- 6 drops saline solution 20 %",
         "- 1 T lemon j*ice",
         "- 2 oz 90-proof `bourbon`",
+        "- 22.5 ml simple syrup 1:1 `by mass",
         "glass: ir\rish coffee, 240 ml",
         "- 15 ml any anise or  liqueur",
         "- a few drops saline solution 20 %ew drops saline solution 20 %",

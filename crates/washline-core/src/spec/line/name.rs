@@ -1365,7 +1365,7 @@ fn typed_of(reader: &Reader, from: usize, to: usize, core: &Core) -> String {
 
 /// A name without the full stop behind it and the marks it is set in: `` `bourbon` ``.
 fn bare(typed: &str) -> &str {
-    typed.trim_end_matches('.').trim_matches('`')
+    typed.trim_end_matches('.').trim_matches('`').trim()
 }
 
 /// An amount rounded to hundredths, so that it can be written as it is kept.
