@@ -10,6 +10,7 @@ use super::{
 };
 use crate::liquid::sucrose::sugar_g_per_l;
 use crate::liquid::{Component, Family};
+use crate::tables::IngredientKind;
 
 /// A name of more words is no name.
 const MOST_WORDS: usize = 14;
@@ -154,8 +155,12 @@ pub fn as_kind(stock: &Stock, name: &str) -> Option<KindAnswer> {
     let produce = kind.is_some_and(|k| k.produce)
         || (kind.is_none()
             && matches!(
-                usual.kind.as_str(),
-                "fruit" | "herb" | "spice" | "vegetable" | "juice"
+                usual.kind,
+                IngredientKind::Fruit
+                    | IngredientKind::Herb
+                    | IngredientKind::Spice
+                    | IngredientKind::Vegetable
+                    | IngredientKind::Juice
             ));
     let named = declared_by_name(name);
     let mut eu = common(span.all().map(|m| &m.allergens_eu));

@@ -10,6 +10,7 @@ use crate::liquid::Liquid;
 use crate::names::key;
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, rounded};
 use crate::spec::{Assumption, Drink, Fault, Making, Settings, Wrong, Yield};
+use crate::tables::IngredientKind;
 
 /// Make one preparation, its parts standing in the stock already.
 ///
@@ -131,7 +132,6 @@ pub(super) fn make(
                 &pours,
                 ways.infused || ways.fat,
             )
-            .to_owned()
         }),
         groups: Vec::new(),
         aliases: making.also.clone(),
@@ -275,21 +275,30 @@ fn allergens(resolved: &Resolved, making: &Making) -> (Declaration, Declaration)
 const INFUSION_PCT: f64 = 15.0;
 
 /// What sort of thing it is, where nobody says: by the last word of its name, else by what is in it.
-fn kind(name: &str, liquid: &Liquid, pours: &[&ResolvedPour], steeped: bool) -> &'static str {
-    const WORDS: [&str; 10] = [
-        "syrup", "cordial", "juice", "bitters", "purée", "vinegar", "liqueur", "soda", "nectar", "foamer",
+fn kind(name: &str, liquid: &Liquid, pours: &[&ResolvedPour], steeped: bool) -> IngredientKind {
+    const NAMED: [IngredientKind; 10] = [
+        IngredientKind::Syrup,
+        IngredientKind::Cordial,
+        IngredientKind::Juice,
+        IngredientKind::Bitters,
+        IngredientKind::Puree,
+        IngredientKind::Vinegar,
+        IngredientKind::Liqueur,
+        IngredientKind::Soda,
+        IngredientKind::Nectar,
+        IngredientKind::Foamer,
     ];
     let name = key(name);
-    let last = WORDS
+    let named = NAMED
         .into_iter()
-        .find(|word| name.split(' ').any(|said| said == key(word)));
-    match last {
-        Some(word) => word,
+        .find(|kind| name.split(' ').any(|said| said == key(kind.word())));
+    match named {
+        Some(kind) => kind,
         // What foams goes on foaming.
-        None if pours.iter().any(|p| p.foamer) => "foamer",
-        None if steeped && liquid.abv_pct().unwrap_or(0.0) >= INFUSION_PCT => "infusion",
-        None if liquid.abv_pct().unwrap_or(0.0) >= 0.5 => "pre-batch",
-        None => "house preparation",
+        None if pours.iter().any(|p| p.foamer) => IngredientKind::Foamer,
+        None if steeped && liquid.abv_pct().unwrap_or(0.0) >= INFUSION_PCT => IngredientKind::Infusion,
+        None if liquid.abv_pct().unwrap_or(0.0) >= 0.5 => IngredientKind::PreBatch,
+        None => IngredientKind::HousePreparation,
     }
 }
 
@@ -335,9 +344,15 @@ mod tests {
     fn kinds_follow_the_name_and_then_what_is_in_it() {
         let water = Liquid::water_g(100.0).unwrap();
         let strong = Liquid::from_strength(30.0).unwrap();
-        assert_eq!(kind("Bay leaf syrup", &water, &[], true), "syrup");
-        assert_eq!(kind("Syrupy thing", &water, &[], false), "house preparation");
-        assert_eq!(kind("House stirred", &strong, &[], false), "pre-batch");
-        assert_eq!(kind("Tea gin", &strong, &[], true), "infusion");
+        assert_eq!(kind("Bay leaf syrup", &water, &[], true), IngredientKind::Syrup);
+        assert_eq!(
+            kind("Syrupy thing", &water, &[], false),
+            IngredientKind::HousePreparation
+        );
+        assert_eq!(
+            kind("House stirred", &strong, &[], false),
+            IngredientKind::PreBatch
+        );
+        assert_eq!(kind("Tea gin", &strong, &[], true), IngredientKind::Infusion);
     }
 }

@@ -26,6 +26,7 @@ use crate::ingredient::{Convention, Ingredient, Quantity, Shape, Status, Stock, 
 use crate::names::key;
 use crate::resolve::{Resolved, ResolvedStep};
 use crate::spec::{Assumption, Drink, Fault, Settings, Source, Step, Wrong};
+use crate::tables::IngredientKind;
 
 /// A preparation as it is written, with where it stands.
 #[derive(Clone, Copy, Debug)]
@@ -195,7 +196,7 @@ fn placeholder(written: Written<'_>) -> Ingredient {
     let making = written.preparation.makes.as_ref();
     Ingredient {
         name: written.name().to_owned(),
-        kind: "house preparation".to_owned(),
+        kind: IngredientKind::HousePreparation,
         groups: Vec::new(),
         aliases: making.map(|m| m.also.clone()).unwrap_or_default(),
         basis: crate::ingredient::Basis::Litre,

@@ -6,6 +6,7 @@ use crate::ingredient::{Countable, Ingredient, Quantity, Stock};
 use crate::names::key;
 use crate::resolve::{Portion, Resolved, ResolvedPour, ResolvedStep, resolve};
 use crate::spec::{Fault, Making, Prepare, Process, Settings, Step, Technique};
+use crate::tables::IngredientKind;
 
 /// What a step of a preparation is, and of what ingredient where it is a pour.
 pub(super) struct Resolution<'a> {
@@ -50,9 +51,13 @@ impl<'a> Resolution<'a> {
 /// Whether something gives its flavour and stays behind, unless it is pressed: plants, spices, coffee, fat.
 pub(super) fn is_steeped(ingredient: &Ingredient) -> bool {
     let piece = Quantity::Mass(Countable::Piece);
-    match ingredient.kind.as_str() {
-        "herb" | "spice" | "fruit" | "vegetable" => true,
-        "coffee and tea" => ingredient.is_solid() || ingredient.values.iter().any(|v| v.quantity == piece),
+    match ingredient.kind {
+        IngredientKind::Herb | IngredientKind::Spice | IngredientKind::Fruit | IngredientKind::Vegetable => {
+            true
+        }
+        IngredientKind::CoffeeAndTea => {
+            ingredient.is_solid() || ingredient.values.iter().any(|v| v.quantity == piece)
+        }
         _ => is_fat(ingredient),
     }
 }
@@ -62,7 +67,7 @@ pub(super) fn is_fat(ingredient: &Ingredient) -> bool {
 }
 
 fn is_milk(ingredient: &Ingredient) -> bool {
-    ingredient.kind == "dairy" && !is_fat(ingredient)
+    ingredient.kind == IngredientKind::Dairy && !is_fat(ingredient)
 }
 
 /// How a pour joins.

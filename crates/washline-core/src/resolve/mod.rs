@@ -30,7 +30,7 @@ use crate::spec::{
     Assumption, Cold, Drink, Fault, Line, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
     WaterGiven, Wrong, amount_text,
 };
-use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
+use crate::tables::{Glass, Ice, IceForm, IngredientKind, Service, StandardDrink, Structure};
 
 /// How far a bottle may be from the strength on its label, % vol either way: the tolerance for spirits in
 /// Regulation (EU) 1169/2011 Annex XII, from memory.
@@ -211,7 +211,10 @@ fn pour_temperature_c(typed: &str, hot: bool, served_hot: bool, ingredient: &Ing
     let typed = said_beside(&key(typed), ingredient);
     let says = |words: &[&str]| words.iter().any(|w| typed.contains(&format!(" {w} ")));
     // A drink served hot is made so by what is brewed or heated.
-    let heated = matches!(ingredient.kind.as_str(), "coffee and tea" | "water" | "dairy");
+    let heated = matches!(
+        ingredient.kind,
+        IngredientKind::CoffeeAndTea | IngredientKind::Water | IngredientKind::Dairy
+    );
     if hot || served_hot && heated {
         if says(&["boiling"]) { BOILING_C } else { HOT_C }
     } else if says(&["freezer", "frozen", "freezer cold"]) {
@@ -262,7 +265,7 @@ pub struct ResolvedPour {
     /// The ingredient it comes from.
     pub ingredient: String,
     /// What sort of thing that is: spirit, juice, syrup …
-    pub kind: String,
+    pub kind: IngredientKind,
     /// The kinds a line can name it by: gins, coffees …
     pub groups: Vec<String>,
     /// The amount as written, with its unit.
@@ -459,8 +462,15 @@ impl<'a> Resolver<'a> {
             ingredient = self.at_percentage(ingredient, pct, pour.per, span)?;
         }
         // `honey syrup (70 Bx)`: as sweet as the line says.
-        let brix = solution::brix_in(&pour.note)
-            .filter(|_| ["syrup", "sweetener", "cordial", "sugar"].contains(&ingredient.kind.as_str()));
+        let brix = solution::brix_in(&pour.note).filter(|_| {
+            matches!(
+                ingredient.kind,
+                IngredientKind::Syrup
+                    | IngredientKind::Sweetener
+                    | IngredientKind::Cordial
+                    | IngredientKind::Sugar
+            )
+        });
         if let Some(brix) = brix {
             ingredient = Cow::Owned(ingredient.at_brix(brix));
         }
@@ -470,7 +480,7 @@ impl<'a> Resolver<'a> {
             && ingredient.is_solid()
             && let Some(pressed) = self
                 .candidates(&named.name)
-                .find(|i| matches!(i.kind.as_str(), "juice" | "purée"))
+                .find(|i| matches!(i.kind, IngredientKind::Juice | IngredientKind::Puree))
         {
             self.assume(
                 &named.name,
@@ -490,7 +500,7 @@ impl<'a> Resolver<'a> {
         };
         if jiggered
             && self.drink.makes.is_none()
-            && ingredient.kind == "sugar"
+            && ingredient.kind == IngredientKind::Sugar
             && key(&named.name) == "sugar"
             && let Some(syrup) = self.stock.get("simple syrup 1:1 by mass")
         {
@@ -530,7 +540,7 @@ impl<'a> Resolver<'a> {
             .unwrap_or(name_words.as_str());
         let hot = (heated || called.starts_with("hot ") || called.starts_with("boiling "))
             // `hot sauce` burns; `hot chocolate` is hot.
-            && (!key(&ingredient.name).starts_with("hot ") || ingredient.kind == "coffee and tea");
+            && (!key(&ingredient.name).starts_with("hot ") || ingredient.kind == IngredientKind::CoffeeAndTea);
         let strength = match pour.strength_pct {
             None => None,
             Some(strength) if ingredient.is_alcoholic() => Some(
@@ -545,7 +555,8 @@ impl<'a> Resolver<'a> {
                     || ingredient
                         .figure(Quantity::Part(Component::Fat), self.convention)
                         .is_some_and(|fat| {
-                            ingredient.kind == "dairy" && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
+                            ingredient.kind == IngredientKind::Dairy
+                                && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
                         });
                 if fat || strength <= Amount::raw(6, 5) {
                     let said = if fat {
@@ -601,8 +612,14 @@ impl<'a> Resolver<'a> {
             .collect();
         let volume_ml = liquid.volume_ml();
         let is_lengthener = matches!(
-            ingredient.kind.as_str(),
-            "soda" | "water" | "beer" | "cider" | "sparkling wine" | "wine" | "coffee and tea"
+            ingredient.kind,
+            IngredientKind::Soda
+                | IngredientKind::Water
+                | IngredientKind::Beer
+                | IngredientKind::Cider
+                | IngredientKind::SparklingWine
+                | IngredientKind::Wine
+                | IngredientKind::CoffeeAndTea
         );
         if volume_ml > 200.0
             && self.drink.serves.is_none()
@@ -618,7 +635,7 @@ impl<'a> Resolver<'a> {
             );
         }
         let served_hot = self.drink.structure == Some(Structure::Hot);
-        let egg = ingredient.kind == "egg";
+        let egg = ingredient.kind == IngredientKind::Egg;
         let lean = base.fat_g() < 0.02 * base.mass_g();
         Ok(ResolvedPour {
             typed: Arc::new(pour.clone()),
@@ -644,7 +661,7 @@ impl<'a> Resolver<'a> {
             others,
             needs_pressing,
             carbonated: ingredient.carbonated,
-            foamer: ingredient.kind == "foamer" || (egg && lean),
+            foamer: ingredient.kind == IngredientKind::Foamer || (egg && lean),
             egg,
             hot,
             temperature_c: pour_temperature_c(

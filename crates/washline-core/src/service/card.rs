@@ -11,8 +11,8 @@ use crate::computed::{ComputedDrink, Prepared};
 use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Technique, amount_text};
-use crate::tables::IceForm;
 use crate::tables::printed::NONE;
+use crate::tables::{IceForm, IngredientKind};
 
 /// A card.
 #[derive(Clone, Debug)]
@@ -490,17 +490,13 @@ fn taste(worked: &ComputedDrink) -> Vec<Taste> {
             .choices
             .first()
             .map_or(pour.ingredient.as_str(), |c| c.name.as_str());
-        let kind = worked
-            .context
-            .stock
-            .get(&pour.ingredient)
-            .map_or("", |i| i.kind.as_str());
+        let kind = worked.context.stock.get(&pour.ingredient).map(|i| &i.kind);
         if matches!(written.measure, Measure::Open(_)) {
             checks.push(Taste::Open {
                 name: name.to_owned(),
             });
         }
-        if kind == "juice" && pour.some().acid_g_per_100ml().is_some_and(|a| a >= 1.0) {
+        if kind == Some(&IngredientKind::Juice) && pour.some().acid_g_per_100ml().is_some_and(|a| a >= 1.0) {
             note(&mut fruit, name);
         }
         if pour.needs_pressing {

@@ -11,6 +11,7 @@ use super::Technique;
 use crate::ingredient::{Found, Ingredient, Stock, library};
 use crate::measure::{UNITS, Unit};
 use crate::names::key;
+use crate::tables::IngredientKind;
 
 /// What a run of words can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -607,8 +608,8 @@ fn left_out(word: &str) -> impl Iterator<Item = String> + '_ {
 
 fn sort(ingredient: &Ingredient) -> Sort {
     let solid = matches!(
-        ingredient.kind.as_str(),
-        "fruit" | "herb" | "spice" | "vegetable" | "nut"
+        ingredient.kind,
+        IngredientKind::Fruit | IngredientKind::Herb | IngredientKind::Spice | IngredientKind::Vegetable
     );
     if solid { Sort::Solid } else { Sort::Liquid }
 }

@@ -8,6 +8,7 @@ use crate::names::key;
 use crate::spec::lexicon::{self, singular};
 use crate::spec::line::{self, Mention};
 use crate::spec::{Assumption, Entry, Measure, Place, Pour, Step, Technique, Wrong};
+use crate::tables::IngredientKind;
 
 impl Assembler<'_> {
     /// Whether a pour counts, without a measure, something that nobody knows as a thing to drink.
@@ -157,7 +158,7 @@ impl Assembler<'_> {
             // `Salt, pepper` in a list, `crack black pepper`: to season with.
             let season = crate::ingredient::library()
                 .usual(&mention.name)
-                .is_some_and(|i| matches!(i.kind.as_str(), "spice" | "seasoning"));
+                .is_some_and(|i| matches!(i.kind, IngredientKind::Spice | IngredientKind::Seasoning));
             let salted = matches!(
                 lexicon::singular(words.last().map_or("", String::as_str)).as_ref(),
                 "salt" | "pepper"
@@ -208,7 +209,7 @@ impl Assembler<'_> {
         let library = crate::ingredient::library();
         let mixer = library
             .usual(&mention.name)
-            .is_some_and(|i| i.carbonated && matches!(i.kind.as_str(), "soda" | "water"));
+            .is_some_and(|i| i.carbonated && matches!(i.kind, IngredientKind::Soda | IngredientKind::Water));
         let topped = self.out.entries.iter().any(|e| {
             matches!(e, Entry::Step(line) if matches!(&line.step, Step::Pour(p) if p.place == Place::Top))
         });
@@ -426,7 +427,7 @@ pub(super) fn is_of_the_kind(poured: &[String], said: &[String]) -> bool {
         i.groups
             .iter()
             .map(String::as_str)
-            .chain([i.kind.as_str()])
+            .chain([i.kind.word()])
             .any(|kind| {
                 let kind = key(kind);
                 kind.split(' ').any(|w| singular(w) == word.as_str())

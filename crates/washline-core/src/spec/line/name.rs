@@ -6,6 +6,7 @@ use crate::names::key;
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
 use crate::spec::{Assumption, Extent, Named, Per, Place, Wrong, amounts};
+use crate::tables::IngredientKind;
 
 /// A name as read, and where the line goes on.
 #[derive(Clone, Debug, Default)]
@@ -1150,7 +1151,11 @@ impl Reader<'_> {
     /// `white tea, cold brew`: how a tea or coffee is made, by another name of the kind.
     fn both_are_tea(&self, name: &Name, from: usize, to: usize) -> bool {
         let library = crate::ingredient::library();
-        let is_tea = |said: &str| library.usual(said).is_some_and(|i| i.kind == "coffee and tea");
+        let is_tea = |said: &str| {
+            library
+                .usual(said)
+                .is_some_and(|i| i.kind == IngredientKind::CoffeeAndTea)
+        };
         name.choices.first().is_some_and(|n| is_tea(&n.name)) && is_tea(self.raw(from, to))
     }
 

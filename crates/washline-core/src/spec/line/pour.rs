@@ -6,6 +6,7 @@ use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{Sort, Tag};
 use crate::spec::tokens::Kind;
 use crate::spec::{Assumption, Extent, Measure, Place, Pour, Wrong, amounts};
+use crate::tables::IngredientKind;
 
 /// An amount with its unit, and what the line says of it.
 #[derive(Clone, Debug)]
@@ -694,7 +695,7 @@ impl Reader<'_> {
             let spirit = name.choices.first().is_some_and(|named| {
                 library
                     .usual(&named.name)
-                    .is_some_and(|i| i.is_alcoholic() && !i.carbonated && i.kind != "wine")
+                    .is_some_and(|i| i.is_alcoholic() && !i.carbonated && i.kind != IngredientKind::Wine)
             });
             if spirit {
                 out.push(self.pour(i, &much, name, None));
@@ -2099,7 +2100,7 @@ fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
     };
     let juice = library
         .usual(&folded)
-        .is_some_and(|i| i.kind != "fruit" && !i.is_solid());
+        .is_some_and(|i| i.kind != IngredientKind::Fruit && !i.is_solid());
     let flavour = folded == "orange"
         || folded.starts_with("bitter ")
         || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid);
