@@ -24,7 +24,7 @@ use std::collections::HashSet;
 
 use crate::ingredient::{Convention, Ingredient, Quantity, Shape, Status, Stock, Value};
 use crate::names::key;
-use crate::resolve::{Resolved, ResolvedStep};
+use crate::resolve::Resolved;
 use crate::spec::{Assumption, Drink, Fault, Settings, Source, Step, Wrong};
 use crate::tables::IngredientKind;
 
@@ -114,18 +114,15 @@ impl Preparations {
 
     /// What a drink pours that could not be made: a fault for each, placed in the drink's source.
     #[must_use]
-    pub fn missing_in(&self, drink: &Drink, resolved: &Resolved, source: &Source) -> Vec<Fault> {
+    pub fn missing_in(&self, resolved: &Resolved, source: &Source) -> Vec<Fault> {
         if self.failed.is_empty() {
             return Vec::new();
         }
         resolved
-            .lines(drink)
-            .filter_map(|(_, line, step)| {
-                let ResolvedStep::Pour(pour) = step else {
-                    return None;
-                };
+            .pours()
+            .filter_map(|(_, pour)| {
                 let (name, at) = self.failed.iter().find(|(name, _)| *name == pour.ingredient)?;
-                Some(missing(line.span.clone(), name, *at).at(source))
+                Some(missing(pour.span.clone(), name, *at).at(source))
             })
             .collect()
     }

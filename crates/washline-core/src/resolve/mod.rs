@@ -27,8 +27,8 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Line, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
-    WaterGiven, Wrong, amount_text,
+    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Prepare, Role, Settings, Source, Step, Technique,
+    WaterGiven, Work, Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, IngredientKind, Service, StandardDrink, Structure};
 
@@ -113,19 +113,9 @@ impl Resolved {
             _ => None,
         }
     }
-
-    /// Every line of the drink it was resolved from with what it came to, in working order: the one place that pairs
-    /// them.
-    pub fn lines<'a>(
-        &'a self,
-        drink: &'a Drink,
-    ) -> impl Iterator<Item = (usize, &'a Line, &'a ResolvedStep)> {
-        let pairs = drink.lines().zip(&self.steps).enumerate();
-        pairs.map(|(at, (line, step))| (at, line, step))
-    }
 }
 
-/// A step that is ready to be worked out.
+/// A step that is ready to be worked out, with what is written in it.
 #[derive(Clone, Debug)]
 #[expect(clippy::large_enum_variant, reason = "most steps of a drink are pours")]
 pub enum ResolvedStep {
@@ -134,7 +124,10 @@ pub enum ResolvedStep {
     /// Work on it.
     Work(ResolvedWork),
     /// Strained off its ice and solids.
-    Strain,
+    Strain {
+        /// Through a fine sieve as well.
+        fine: bool,
+    },
     /// Poured with its ice and solids.
     Unstrained,
     /// Served on ice.
@@ -143,13 +136,38 @@ pub enum ResolvedStep {
     Ice(Ice),
     /// Served without ice.
     Neat,
-    /// Rest or garnish: nothing that changes the liquid.
-    Other,
+    /// Left to stand, s: nothing that changes the liquid.
+    Rest(Amount),
+    /// A garnish, in the writer's words: nothing that changes the liquid.
+    Garnish(String),
+    /// Work on a preparation.
+    Prepare(Prepare),
+}
+
+impl ResolvedStep {
+    /// The step as it is written.
+    #[must_use]
+    pub fn written(&self) -> Step {
+        match self {
+            ResolvedStep::Pour(pour) => Step::Pour(Pour::clone(&pour.typed)),
+            ResolvedStep::Work(work) => Step::Work(Work::clone(&work.typed)),
+            ResolvedStep::Strain { fine } => Step::Strain { fine: *fine },
+            ResolvedStep::Unstrained => Step::Unstrained,
+            ResolvedStep::OverIce(ice) => Step::OverIce(ice.clone()),
+            ResolvedStep::Ice(ice) => Step::Ice(ice.clone()),
+            ResolvedStep::Neat => Step::Neat,
+            ResolvedStep::Rest(seconds) => Step::Rest(*seconds),
+            ResolvedStep::Garnish(words) => Step::Garnish(words.clone()),
+            ResolvedStep::Prepare(prepare) => Step::Prepare(prepare.clone()),
+        }
+    }
 }
 
 /// Work, with what the line says of its time and its ice.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ResolvedWork {
+    /// The work as it is typed.
+    pub typed: Arc<Work>,
     /// How it is worked.
     pub technique: Technique,
     /// For how long, s, where the line says so.
@@ -167,6 +185,12 @@ impl ResolvedWork {
     #[must_use]
     pub fn plain(technique: Technique) -> ResolvedWork {
         ResolvedWork {
+            typed: Arc::new(Work {
+                technique,
+                seconds: None,
+                ice: None,
+                words: String::new(),
+            }),
             technique,
             seconds: None,
             ice: None,
@@ -175,7 +199,7 @@ impl ResolvedWork {
         }
     }
 
-    fn of(work: &crate::spec::Work) -> ResolvedWork {
+    fn of(work: &Work) -> ResolvedWork {
         let words = key(&work.words);
         // `shake with crushed ice`: ice in the words of the line.
         let in_words = || {
@@ -195,6 +219,7 @@ impl ResolvedWork {
             () => None,
         };
         ResolvedWork {
+            typed: Arc::new(work.clone()),
             technique: work.technique,
             seconds: work.seconds.map(Amount::to_f64),
             freezer_ice: ice.as_ref().is_some_and(|ice| ice.from_freezer) || words.contains("freezer ice"),
@@ -262,6 +287,8 @@ const BOILING_C: f64 = 95.0;
 pub struct ResolvedPour {
     /// The pour as it is typed.
     pub typed: Arc<Pour>,
+    /// Where its line stands in the source of the drink.
+    pub span: Range<usize>,
     /// The ingredient it comes from.
     pub ingredient: String,
     /// What sort of thing that is: spirit, juice, syrup …
@@ -429,12 +456,14 @@ impl<'a> Resolver<'a> {
                     }
                 },
                 Step::Work(work) => ResolvedStep::Work(ResolvedWork::of(work)),
-                Step::Strain { .. } => ResolvedStep::Strain,
+                Step::Strain { fine } => ResolvedStep::Strain { fine: *fine },
                 Step::Unstrained => ResolvedStep::Unstrained,
                 Step::OverIce(ice) => ResolvedStep::OverIce(ice.clone()),
                 Step::Neat => ResolvedStep::Neat,
                 Step::Ice(ice) => ResolvedStep::Ice(ice.clone()),
-                Step::Rest(_) | Step::Garnish(_) | Step::Prepare(_) => ResolvedStep::Other,
+                Step::Rest(seconds) => ResolvedStep::Rest(*seconds),
+                Step::Garnish(words) => ResolvedStep::Garnish(words.clone()),
+                Step::Prepare(prepare) => ResolvedStep::Prepare(prepare.clone()),
             });
         }
         steps
@@ -639,6 +668,7 @@ impl<'a> Resolver<'a> {
         let lean = base.fat_g() < 0.02 * base.mass_g();
         Ok(ResolvedPour {
             typed: Arc::new(pour.clone()),
+            span: span.clone(),
             ingredient: ingredient.name.clone(),
             kind: ingredient.kind.clone(),
             groups: ingredient.groups.clone(),
@@ -876,9 +906,15 @@ impl<'a> Resolver<'a> {
             .sum();
         // What is not mixed is as strong in a jug as in a glass, and what is not served is no drink yet.
         let served = drink.glass.is_some()
-            || steps
-                .iter()
-                .any(|s| !matches!(s, ResolvedStep::Pour(_) | ResolvedStep::Other));
+            || steps.iter().any(|s| {
+                !matches!(
+                    s,
+                    ResolvedStep::Pour(_)
+                        | ResolvedStep::Rest(_)
+                        | ResolvedStep::Garnish(_)
+                        | ResolvedStep::Prepare(_)
+                )
+            });
         let mixed = served
             && steps
                 .iter()

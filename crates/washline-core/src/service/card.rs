@@ -190,12 +190,12 @@ fn capital(words: &str) -> String {
 #[must_use]
 pub fn lines(worked: &ComputedDrink) -> Vec<CardLine> {
     let measures = worked.context.settings.to_measures();
-    let lines = worked.resolved.lines(&worked.drink);
-    lines
-        .filter_map(|(_, line, step)| match (&line.step, step) {
-            (_, ResolvedStep::Pour(pour)) => Some(poured(&measures, &pour.typed, pour, &worked.built)),
-            (Step::Garnish(_), _) => None,
-            (step, _) => Some(CardLine::Work(step.to_string())),
+    let steps = worked.resolved.steps.iter();
+    steps
+        .filter_map(|step| match step {
+            ResolvedStep::Pour(pour) => Some(poured(&measures, &pour.typed, pour, &worked.built)),
+            ResolvedStep::Garnish(_) => None,
+            step => Some(CardLine::Work(step.written().to_string())),
         })
         .collect()
 }

@@ -637,13 +637,13 @@ fn drafts(worked: &ComputedDrink) -> Vec<Draft<'_>> {
     let stock: &Stock = &worked.context.stock;
     let measures = worked.context.settings.to_measures();
     let mut drafts = Vec::new();
-    for (position, line, step) in worked.resolved.lines(&worked.drink) {
+    for (position, step) in worked.resolved.steps.iter().enumerate() {
         match step {
             ResolvedStep::Pour(pour) => {
                 let brought = worked.built.brought(pour);
                 drafts.push(poured(stock, &measures, position, &pour.typed, pour, &brought));
             }
-            _ => drafts.extend(extras::ice(worked, position, &line.step)),
+            _ => drafts.extend(extras::ice(worked, position, &step.written())),
         }
     }
     drafts.extend(extras::garnishes(worked));
