@@ -13,7 +13,8 @@ mod standard_drink;
 mod structure;
 mod technique;
 
-pub(crate) use day::day_number;
+pub(crate) use day::day;
+pub use day::day_text;
 pub use family::Family;
 pub use figure::{Figure, difference_as_printed};
 pub use figures::{FIGURES, FigureFacts, FigureName};
