@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::{After, Assembler, line_garnish, plain_pour};
+use crate::ingredient::tells_its_kind;
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::lexicon::{self, singular};
@@ -18,7 +19,7 @@ impl Assembler<'_> {
         counted
             && pour.choices.iter().all(|named| {
                 !lexicon::names_anything(&named.name, self.own)
-                    && !as_kind(&named.name)
+                    && !tells_its_kind(&named.name)
                     && crate::ingredient::library().usual(&named.name).is_none()
                     && crate::ingredient::never(&named.name).is_none()
             })
@@ -181,7 +182,7 @@ impl Assembler<'_> {
         // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
         let library = crate::ingredient::library();
         let listed = || library.usual(&mention.name).is_some();
-        let known = mention.known || !late && (listed() || as_kind(&mention.name));
+        let known = mention.known || !late && (listed() || tells_its_kind(&mention.name));
         if !known && (late || !alone || text.split_whitespace().count() > 2) {
             note.push(text);
             return;
@@ -224,7 +225,8 @@ impl Assembler<'_> {
             && let (Some(named), Measure::Of(extent, unit)) = (pour.choices.first(), &pour.measure)
         {
             let solid = is_solid(&named.name) || goes_on_the_glass(&named.name);
-            let liquid = lexicon::sort_of(&named.name) == Some(lexicon::Sort::Liquid) || as_kind(&named.name);
+            let liquid =
+                lexicon::sort_of(&named.name) == Some(lexicon::Sort::Liquid) || tells_its_kind(&named.name);
             let little = *unit == Some(Unit::Gram) && extent.nominal <= Amount::raw(5, 1);
             return match unit {
                 None => solid,
@@ -251,7 +253,7 @@ impl Assembler<'_> {
         if unit.is_none()
             && garnish_noun(&named.name)
             && lexicon::sort_of(&named.name).is_none()
-            && !as_kind(&named.name)
+            && !tells_its_kind(&named.name)
         {
             return true;
         }
@@ -405,11 +407,6 @@ pub(super) fn said_together(name: &str) -> Vec<String> {
 /// Whether what is said names what was poured: all of its words stand in the name of the pour.
 pub(super) fn same(poured: &[String], said: &[String]) -> bool {
     !said.is_empty() && said.iter().all(|w| poured.contains(w))
-}
-
-/// Whether a name that nobody lists is known by its kind.
-pub(super) fn as_kind(name: &str) -> bool {
-    crate::ingredient::as_kind(crate::ingredient::library(), name).is_some()
 }
 
 /// Whether what is said is the kind of what was poured: `yolks` of eggs, `bubbles` of a brut sparkling wine.

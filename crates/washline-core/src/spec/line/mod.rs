@@ -1363,8 +1363,7 @@ impl Reader<'_> {
         }) && found.iter().all(|f| match &f.item {
             Item::Pours(pours) => pours.iter().all(|(p, _)| {
                 p.choices.iter().all(|n| {
-                    crate::ingredient::as_kind(crate::ingredient::library(), &n.name).is_none()
-                        && crate::ingredient::never(&n.name).is_none()
+                    !crate::ingredient::tells_its_kind(&n.name) && crate::ingredient::never(&n.name).is_none()
                 })
             }),
             _ => true,

@@ -1032,12 +1032,12 @@ impl Reader<'_> {
             && self.is(from, Tag::Quality) != Some(to)
             && !lexicon::names_anything(&only.name, self.context.own)
             && library.usual(&only.name).is_none()
-            && crate::ingredient::as_kind(library, &only.name).is_none()
+            && !crate::ingredient::tells_its_kind(&only.name)
             && crate::ingredient::never(&only.name).is_none()
             && (self
                 .name_at(from)
                 .is_some_and(|(last, sort)| last == to && sort == lexicon::Sort::Liquid)
-                || crate::ingredient::as_kind(library, self.raw(from, to)).is_some())
+                || crate::ingredient::tells_its_kind(self.raw(from, to)))
     }
 
     /// Whether nothing but an amount stands at `from..to`, with a unit or none.

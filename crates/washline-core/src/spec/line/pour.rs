@@ -3,7 +3,7 @@
 use super::name::Name;
 use super::{Found, Item, Mention, Reader, Role, UNKNOWN_WORD};
 use crate::measure::{Amount, Unit};
-use crate::spec::lexicon::{Sort, Tag};
+use crate::spec::lexicon::{self, Sort, Tag};
 use crate::spec::tokens::Kind;
 use crate::spec::{Assumption, Extent, Measure, Place, Pour, Wrong, amounts};
 use crate::tables::IngredientKind;
@@ -1460,9 +1460,9 @@ impl Reader<'_> {
             }
             // `cloudberry liqueur to taste`: an open pour, where it is a liquid; salt to taste is for the hand.
             let library = crate::ingredient::library();
-            let liquid = crate::spec::lexicon::sort_of(&named.name) == Some(Sort::Liquid)
-                || !crate::spec::lexicon::is_name(&named.name, self.context.own)
-                    && crate::ingredient::as_kind(library, &named.name).is_some();
+            let liquid = lexicon::sort_of(&named.name) == Some(Sort::Liquid)
+                || !lexicon::is_name(&named.name, self.context.own)
+                    && crate::ingredient::tells_its_kind(&named.name);
             if liquid && name.to_taste {
                 let mut open = name.clone();
                 open.notes.pop();
@@ -1647,7 +1647,7 @@ impl Reader<'_> {
         let as_kind = |name: &Name| {
             name.choices
                 .first()
-                .is_some_and(|n| crate::ingredient::as_kind(crate::ingredient::library(), &n.name).is_some())
+                .is_some_and(|n| crate::ingredient::tells_its_kind(&n.name))
         };
         let mut names: Vec<Name> = Vec::new();
         let mut at = from;
