@@ -9,7 +9,7 @@ use crate::ingredient::{Basis, Convention, Ingredient, Quantity};
 use crate::liquid::alcoholometry;
 use crate::measure::Amount;
 use crate::names::key;
-use crate::spec::{Per, Wrong};
+use crate::spec::{Per, Wrong, is_brix};
 use crate::tables::IngredientKind;
 
 impl<'a> Resolver<'a> {
@@ -66,7 +66,7 @@ pub(super) fn brix_in(note: &str) -> Option<f64> {
         .collect();
     words
         .windows(2)
-        .find(|pair| matches!(pair[1].trim_end_matches('.'), "bx" | "brix"))
+        .find(|pair| is_brix(pair[1].trim_end_matches('.')))
         .and_then(|pair| pair[0].parse::<f64>().ok())
         .or_else(|| {
             words.iter().find_map(|w| {

@@ -543,27 +543,7 @@ impl Reader<'_> {
         let token = &self.tokens[i];
         token.stops()
             && match &token.kind {
-                Kind::Word(w)
-                    if matches!(
-                        w.as_str(),
-                        "St."
-                            | "ca."
-                            | "Ca."
-                            | "Dr."
-                            | "Mr."
-                            | "Mrs."
-                            | "min."
-                            | "max."
-                            | "abt."
-                            | "incl."
-                            | "pref."
-                            | "approx."
-                            | "Sm."
-                            | "sm."
-                    ) =>
-                {
-                    false
-                }
+                Kind::Word(w) if lexicon::is_short_with_a_stop(w) => false,
                 Kind::Word(w) => {
                     // `oz.` is short, `ounces.` is not.
                     let unit = self.tag(i, |t| match t {
@@ -1503,10 +1483,12 @@ impl Reader<'_> {
         {
             return Some(end);
         }
-        if matches!(
-            word(i + 1),
-            "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "year" | "yr" | "month" | "yo" | "y.o"
-        ) {
+        if lexicon::is_brix(word(i + 1))
+            || matches!(
+                word(i + 1),
+                "kcal" | "day" | "week" | "hr" | "year" | "yr" | "month" | "yo" | "y.o"
+            )
+        {
             return Some(i + 2);
         }
         // `8 g/L`: how strong a tea is.

@@ -202,7 +202,7 @@ impl Reader<'_> {
             && matches!(self.tokens[phrase.next - 1].kind, Kind::Number(_))
             && !self.counts_a_name(phrase.next - 1)
             && self.unit_at(phrase.next).0.is_none();
-        if stops || matches!(word(phrase.next), "proof" | "pf") {
+        if stops || lexicon::is_proof(word(phrase.next)) {
             return Vec::new();
         }
         // `FROZEN MACHINE - 30 serves`
@@ -378,19 +378,27 @@ impl Reader<'_> {
 
     /// `vodka cl 3`: the unit before its number, behind a name and at the end of a part of the line.
     fn unit_then_number(&self, at: usize) -> Option<(Measure, usize)> {
-        let (Some(unit @ (Unit::Centilitre | Unit::Millilitre | Unit::Decilitre | Unit::Gram)), after) =
-            self.unit_at(at)
+        let (unit, after, phrase) = self.number_behind_its_unit(at)?;
+        let behind = at > 0 && matches!(self.tokens[at - 1].kind, Kind::Word(_));
+        (behind && unit != Unit::Ounce && after == at + 1 && self.boundary(phrase.next))
+            .then_some((Measure::Of(phrase.extent, Some(unit)), phrase.next))
+    }
+
+    /// `cl 3`: a unit that is written before its number, where the unit ends, and the number.
+    fn number_behind_its_unit(&self, at: usize) -> Option<(Unit, usize, amounts::Phrase)> {
+        let (
+            Some(unit @ (Unit::Centilitre | Unit::Millilitre | Unit::Decilitre | Unit::Gram | Unit::Ounce)),
+            after,
+        ) = self.unit_at(at)
         else {
             return None;
         };
-        let behind = at > 0 && matches!(self.tokens[at - 1].kind, Kind::Word(_));
+        self.tokens.get(after).filter(|t| t.is_number())?;
         let phrase = amounts::phrase(&self.tokens, after)?.ok()?;
-        (behind
-            && after == at + 1
-            && self.tokens.get(after)?.is_number()
-            && self.boundary(phrase.next)
-            && self.unit_at(phrase.next).0.is_none())
-        .then_some((Measure::Of(phrase.extent, Some(unit)), phrase.next))
+        self.unit_at(phrase.next)
+            .0
+            .is_none()
+            .then_some((unit, after, phrase))
     }
 
     /// `30ml/1oz lemon juice`, `60 ml / 2 oz bourbon`, `50 ml (1⅔ oz) gin`: two units for one amount.
@@ -653,8 +661,7 @@ impl Reader<'_> {
             None => (Amount::ONE, after),
         };
         // `dash with brandy`
-        let joins =
-            |w: &crate::spec::lexicon::Looked| w.folded == "of" || unit == Unit::Dash && w.folded == "with";
+        let joins = |w: &lexicon::Looked| w.folded == "of" || unit == Unit::Dash && w.folded == "with";
         let next = after + usize::from(self.words.get(after).is_some_and(joins));
         // `slice of orange` with no number is put on the drink, unless it is muddled (the whole of the drink tells).
         much.measure = Measure::Of(Extent::exact(count), Some(unit));
@@ -706,27 +713,9 @@ impl Reader<'_> {
     /// `cl 4 gin`, `ml 20 lemon juice`: the unit before its number, at the head of a line or of a part of it.
     fn unit_before_its_number(&self, i: usize, out: &mut Vec<Found>) {
         let heads = i == 0 || self.mark(i - 1, ",;/•") || self.sentence_ends(i - 1);
-        let (
-            Some(unit @ (Unit::Centilitre | Unit::Millilitre | Unit::Decilitre | Unit::Gram | Unit::Ounce)),
-            after,
-        ) = self.unit_at(i)
-        else {
+        let Some((unit, after, phrase)) = self.number_behind_its_unit(i).filter(|_| heads) else {
             return;
         };
-        if !heads
-            || !self
-                .tokens
-                .get(after)
-                .is_some_and(crate::spec::tokens::Token::is_number)
-        {
-            return;
-        }
-        let Some(Ok(phrase)) = amounts::phrase(&self.tokens, after) else {
-            return;
-        };
-        if self.unit_at(phrase.next).0.is_some() {
-            return;
-        }
         let mut much = Much::plain(
             Measure::Of(phrase.extent, Some(unit)),
             self.past_of(phrase.next),
@@ -915,7 +904,7 @@ impl Reader<'_> {
         for mut name in self.names(next) {
             named = true;
             for choice in &mut name.choices {
-                let stem = crate::spec::lexicon::singular(&choice.name).into_owned();
+                let stem = lexicon::singular(&choice.name).into_owned();
                 choice.name = format!("{stem} {part}");
                 choice.full = choice.name.clone();
             }
@@ -1018,8 +1007,7 @@ impl Reader<'_> {
                 }
                 // `Handout 4`: a bare number behind words that name nothing is none of a pour.
                 let names_something = (i..name.end).any(|j| {
-                    crate::spec::lexicon::in_name(&self.words[j])
-                        || crate::spec::lexicon::long_form(&self.words[j].folded).is_some()
+                    lexicon::in_name(&self.words[j]) || lexicon::long_form(&self.words[j].folded).is_some()
                 });
                 if unit.is_none() && !names_something {
                     continue;
@@ -1418,7 +1406,7 @@ impl Reader<'_> {
                 continue;
             };
             let folded = crate::names::key(&named.name);
-            let long = crate::spec::lexicon::long_form(&folded);
+            let long = lexicon::long_form(&folded);
             let counted = matches!(
                 long.unwrap_or(folded.as_str()),
                 "egg white"
@@ -1710,8 +1698,7 @@ impl Reader<'_> {
         let others = names.len() - 1;
         for named in names[..others].iter_mut().flat_map(|n| n.choices.first_mut()) {
             let whole = format!("{} {head}", named.name);
-            if !crate::spec::lexicon::is_name(&named.name, own) && crate::spec::lexicon::is_name(&whole, own)
-            {
+            if !lexicon::is_name(&named.name, own) && lexicon::is_name(&whole, own) {
                 named.name.clone_from(&whole);
                 named.full = whole;
             }
@@ -1964,7 +1951,7 @@ fn count_by_last_word(pour: &mut Pour) {
         && let [named] = pour.choices.as_mut_slice()
     {
         // `2 lime wedges squeezed`
-        let plain = crate::spec::lexicon::without_qualities(&crate::names::key(&named.name));
+        let plain = lexicon::without_qualities(&crate::names::key(&named.name));
         let counts = plain
             .rsplit_once(' ')
             .is_some_and(|(_, last)| Unit::spelt(last).is_some_and(on_the_glass));
@@ -2103,7 +2090,7 @@ fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
         .is_some_and(|i| i.kind != IngredientKind::Fruit && !i.is_solid());
     let flavour = folded == "orange"
         || folded.starts_with("bitter ")
-        || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid);
+        || !juice && lexicon::sort_of(&folded) != Some(Sort::Liquid);
     if flavour && library.usual(&bitters).is_some() {
         assumptions.push(Assumption::new(
             format!("`{}` by the dash", named.name),
