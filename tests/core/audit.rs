@@ -30,7 +30,7 @@ fn audited(house: &House, today: Option<&str>, most_g: Option<f64>) -> Audit {
         earlier: &house.drinks_before().unwrap(),
         against: None,
         prices: house.prices(None).unwrap(),
-        today,
+        today: today.map(|day| day.parse().unwrap()),
         most_g,
     })
 }
@@ -158,7 +158,7 @@ fn prices_grow_old_and_tell_what_a_lonely_bottle_holds() {
                 offer: Offer::Bought(bought),
                 portion: None,
                 source: "invoice".to_owned(),
-                since: since.to_owned(),
+                since: Some(since.parse().unwrap()),
             })
             .unwrap();
     }

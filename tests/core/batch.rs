@@ -409,7 +409,7 @@ fn prices(all: Vec<(&str, Offer)>) -> Prices {
                 offer,
                 portion: None,
                 source: "invoice".to_owned(),
-                since: "2026-11-01".to_owned(),
+                since: Some(jiff::civil::date(2026, 11, 1)),
             },
         );
     }

@@ -397,8 +397,8 @@ fn test() -> impl Strategy<Value = Ask> {
                 prop_oneof![compared, between].boxed()
             }
             Takes::Day => prop_oneof![
-                Just(Is::Since("2026-02-28".to_owned())),
-                Just(Is::Before("2024-02-29".to_owned()))
+                Just(Is::Since(jiff::civil::date(2026, 2, 28))),
+                Just(Is::Before(jiff::civil::date(2024, 2, 29)))
             ]
             .boxed(),
             Takes::Listed => match field {

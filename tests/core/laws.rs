@@ -317,11 +317,11 @@ fn any_step() -> impl Strategy<Value = ResolvedStep> {
         4 => pour,
         2 => work,
         1 => prop_oneof![
-            Just(ResolvedStep::Strain),
+            Just(ResolvedStep::Strain { fine: false }),
             Just(ResolvedStep::Unstrained),
             Just(ResolvedStep::OverIce(Ice::default())),
             Just(ResolvedStep::Neat),
-            Just(ResolvedStep::Other),
+            Just(ResolvedStep::Rest(Amount::ONE)),
         ],
     ]
 }
@@ -386,7 +386,7 @@ proptest! {
     ) {
         let (first, second) = (first.3.of_volume(a).unwrap(), second.3.of_volume(b).unwrap());
         let pour = |liquid, place| step_pour(place, liquid, false, false);
-        let work = || vec![ResolvedStep::Work(ResolvedWork::plain(technique)), ResolvedStep::Strain];
+        let work = || vec![ResolvedStep::Work(ResolvedWork::plain(technique)), ResolvedStep::Strain { fine: false }];
         let alone = [vec![pour(first, Place::In)], work()].concat();
         let after = [vec![pour(first, Place::In)], work(), vec![pour(second, place)]].concat();
         let before = [vec![pour(first, Place::In), pour(second, Place::In)], work()].concat();

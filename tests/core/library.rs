@@ -13,6 +13,7 @@ use washline_core::ingredient::{
 };
 use washline_core::liquid::{Component, Family, Liquid};
 use washline_core::names::key;
+use washline_core::tables::IngredientKind;
 
 use crate::published_liquids::{none_missed, table};
 
@@ -264,7 +265,7 @@ fn covered(covers: &str) -> Vec<&'static Ingredient> {
         .iter()
         .filter(|i| {
             words(covers).any(|cover| match cover.split_once(' ') {
-                Some(("kind", kind)) => i.kind == kind,
+                Some(("kind", kind)) => i.kind.word() == kind,
                 Some(("group", group)) => i.groups.iter().any(|g| g == group),
                 Some(("name", name)) => i.name == name,
                 Some(("starts", start)) => i.name.starts_with(start),
@@ -889,7 +890,7 @@ fn misspelt_names_find_their_ingredient() {
     let (mut missed, mut wrong) = (Vec::new(), Vec::new());
     for row in &rows {
         assert!(!row.error.is_empty(), "{}", row.typed);
-        kinds.insert(named(&row.right).kind.as_str());
+        kinds.insert(named(&row.right).kind.word());
         match library().find(&row.typed) {
             Found::Unknown if library().nearest(&row.typed).first() == Some(&row.right) => {}
             Found::Unknown => missed.push(format!(
@@ -948,26 +949,28 @@ fn any_of_a_kind_is_of_that_kind() {
     // Named in both numbers, how many there are at least, which is computed, and what each must be.
     let rules: [(&str, &str, usize, &str, Is); 14] = [
         ("anise liqueur", "anise liqueurs", 3, "sambuca", |i| {
-            i.kind == "liqueur" && (i.name.contains("anise") || i.name == "sambuca")
+            i.kind == IngredientKind::Liqueur && (i.name.contains("anise") || i.name == "sambuca")
         }),
-        ("berry", "berries", 8, "fresh strawberry", |i| i.kind == "fruit"),
+        ("berry", "berries", 8, "fresh strawberry", |i| {
+            i.kind == IngredientKind::Fruit
+        }),
         ("hot sauce", "hot sauces", 3, "hot pepper sauce", |i| {
-            i.kind == "sauce" && i.name.contains("sauce")
+            i.kind == IngredientKind::Sauce && i.name.contains("sauce")
         }),
         ("white spirit", "white spirits", 20, "vodka", |i| {
-            i.kind == "spirit" && !of(i, "aged spirits") && (37.5..=65.0).contains(&strength(i))
+            i.kind == IngredientKind::Spirit && !of(i, "aged spirits") && (37.5..=65.0).contains(&strength(i))
         }),
         ("bitters", "bitters", 12, "aromatic bitters", |i| {
-            i.kind == "bitters"
+            i.kind == IngredientKind::Bitters
         }),
         ("gin", "gins", 5, "london dry gin", |i| {
-            i.kind == "spirit" && (i.name.contains("gin") || i.name == "genever")
+            i.kind == IngredientKind::Spirit && (i.name.contains("gin") || i.name == "genever")
         }),
         ("rum", "rums", 8, "white rum", |i| {
-            i.kind == "spirit" && i.name.contains("rum")
+            i.kind == IngredientKind::Spirit && i.name.contains("rum")
         }),
         ("whisky", "whiskies", 10, "bourbon whiskey", |i| {
-            i.kind == "spirit" && strength(i) >= 40.0
+            i.kind == IngredientKind::Spirit && strength(i) >= 40.0
         }),
         ("soda", "sodas", 20, "soda water", |i| {
             i.carbonated && strength(i) <= 0.0
@@ -977,13 +980,13 @@ fn any_of_a_kind_is_of_that_kind() {
             "sweet vermouths",
             3,
             "sweet red vermouth",
-            |i| i.kind == "aromatised wine",
+            |i| i.kind == IngredientKind::AromatisedWine,
         ),
         ("citrus juice", "citrus juices", 10, "lemon juice", |i| {
-            i.kind == "juice" && strength(i) <= 0.0
+            i.kind == IngredientKind::Juice && strength(i) <= 0.0
         }),
         ("nut syrup", "nut syrups", 4, "orgeat", |i| {
-            i.kind == "syrup"
+            i.kind == IngredientKind::Syrup
                 && i.allergens_eu
                     .contains
                     .iter()
@@ -991,14 +994,14 @@ fn any_of_a_kind_is_of_that_kind() {
                     .any(|w| w == "nuts")
         }),
         ("milk", "milks", 4, "whole milk", |i| {
-            i.kind == "dairy" && !of(i, "cultured dairy")
+            i.kind == IngredientKind::Dairy && !of(i, "cultured dairy")
         }),
         (
             "red bitter aperitif",
             "red bitter aperitifs",
             2,
             "red bitter aperitif",
-            |i| i.kind == "bitter liqueur",
+            |i| i.kind == IngredientKind::BitterLiqueur,
         ),
     ];
     let mut missed = Vec::new();
@@ -1082,7 +1085,7 @@ fn every_group_holds_what_its_name_says() {
         let head = name.rsplit(' ').next().unwrap();
         if let Some(kinds) = says.get(head) {
             heads.insert(head);
-            for i in members.iter().filter(|i| !kinds.contains(&i.kind.as_str())) {
+            for i in members.iter().filter(|i| !kinds.contains(&i.kind.word())) {
                 missed.push(format!("{name} holds {}, a {}", i.name, i.kind));
             }
         }

@@ -36,6 +36,7 @@ mod reading;
 mod rearranging;
 mod serial;
 mod solutions;
+mod steps;
 mod summaries;
 mod swap;
 mod tables_typed;

@@ -12,6 +12,7 @@ use washline_core::measure::Amount;
 use washline_core::prepare::Warning;
 use washline_core::spec::{Fault, Source};
 use washline_core::store::House;
+use washline_core::tables::IngredientKind;
 
 fn house(book: &str) -> (House, Vec<Fault>) {
     let mut house = House::in_memory().unwrap();
@@ -150,7 +151,7 @@ fn pre_batches_with_water() {
     ] {
         let batch = made(lines);
         assert_abs_diff_eq!(batch.made.liquid.abv_pct().unwrap(), strength, epsilon = 0.02);
-        assert_eq!(batch.made.ingredient.kind, "pre-batch");
+        assert_eq!(batch.made.ingredient.kind, IngredientKind::PreBatch);
         // A litre of parts is a litre less what mixing shrinks.
         assert!(batch.made.yield_ml > 900.0);
     }

@@ -142,3 +142,22 @@ fn what_cannot_be_counted_so_is_refused_with_the_cure() {
         assert!(faults.contains(cure), "{line}: {faults}");
     }
 }
+
+/// Degrees of proof differ by country: which were taken is said, however the word is written.
+#[test]
+fn degrees_of_proof_are_said_however_they_are_written() {
+    for line in [
+        "30 ml dark rum (114 proof)",
+        "30 ml dark rum (114 pf)",
+        "30 ml 114-pf dark rum",
+    ] {
+        let drink = drink(line);
+        let said = &drink.resolved.assumptions;
+        assert!(
+            said.iter().any(|a| a.taken.contains("US proof")),
+            "{line}: {said:?}"
+        );
+        let rum = poured(line).some();
+        assert!((rum.abv_pct().unwrap() - 57.0).abs() < 1e-6, "{line}");
+    }
+}

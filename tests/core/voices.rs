@@ -276,6 +276,10 @@ fn how_a_thing_is_made_below_its_drink() {
             &[("bourbon", 0.0), ("maple", 0.0)],
         ),
         (
+            "20 ml pear cordial\n45 ml gin\nshake\nPreparation: pear cordial - 500 g pear juice, 400 g caster sugar, rest overnight, filter",
+            &[("pear cordial", 20.0), ("gin", 45.0)],
+        ),
+        (
             "35 ml tarragon vodka\n15 ml lime juice\nshake\nTarragon vodka: 30 g of tarragon leaves for 700 ml of vodka 40 %, blend 1 min, filter.",
             &[("vodka", 35.0), ("lime", 15.0)],
         ),

@@ -138,7 +138,7 @@ fn act(house: &mut House, other: &Place, act: &Act) {
                 offer: if *n == 0 { Offer::Free } else { Offer::Withdrawn },
                 portion: None,
                 source: format!("invoice {n}"),
-                since: "2026-11-20".to_owned(),
+                since: Some(jiff::civil::date(2026, 11, 20)),
             };
             house.keep_price(&price).unwrap();
         }

@@ -25,8 +25,8 @@ pub fn shown(moment: &str) -> String {
 }
 
 /// Today, as prices are dated.
-pub fn today() -> String {
-    jiff::ZonedDateTime::now().date().to_string()
+pub fn today() -> civil::Date {
+    jiff::ZonedDateTime::now().date()
 }
 
 /// What `--at` says: a day as it is said, a moment in universal time; this moment where it says nothing.

@@ -327,7 +327,7 @@ impl Shelf {
 
     /// The prices that hold on a day, the latest where none is named. Of books: their own, over the price list of the
     /// house where there is one.
-    pub fn prices(&self, named: Option<&Path>, on: Option<&str>) -> Result<Prices, CliError> {
+    pub fn prices(&self, named: Option<&Path>, on: Option<jiff::civil::Date>) -> Result<Prices, CliError> {
         match self {
             Shelf::House(house) => Ok(house.prices(on)?),
             Shelf::Books(_, checked) if house::path(named)?.exists() => {

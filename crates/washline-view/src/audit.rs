@@ -313,7 +313,7 @@ pub enum OwnKind {
     OldMeasurement {
         ingredient: Text<'static>,
         what: Text<'static>,
-        since: Day<'static>,
+        since: Day,
         #[schemars(range(min = 1))]
         days: i64,
         #[schemars(range(min = 1))]

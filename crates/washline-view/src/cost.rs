@@ -275,7 +275,7 @@ pub enum LineState<'a> {
         pours_per_pack: Option<Decimals>,
         /// Rounded down: what is ordered by.
         whole_pours_per_pack: Option<Decimals>,
-        since: Day<'a>,
+        since: Day,
         source: Text<'a>,
         reason: (),
         message: (),
@@ -310,7 +310,7 @@ impl<'a> Line<'a> {
                 package: (&priced.package).into(),
                 pours_per_pack: priced.pours_per_pack.map(|p| rounded(p, 4).into()),
                 whole_pours_per_pack: priced.whole_pours_per_pack().map(Decimals::from),
-                since: Day(&priced.since),
+                since: Day(priced.since),
                 source: (&priced.source).into(),
                 reason: (),
                 message: (),

@@ -42,7 +42,7 @@ impl<'a> Ingredients<'a> {
 crate::parts::shape! {
     Ingredient<'a> = "ingredient" of one: &'a ingredient::Ingredient {
         name: Text<'a> = (&one.name).into(),
-        kind: Text<'a> = (&one.kind).into(),
+        kind: Text<'a> = one.kind.word().into(),
         groups: Vec<Text<'a>> = texts(&one.groups),
         aliases: Vec<Text<'a>> = texts(&one.aliases),
         /// What its parts are counted in: g/L at 20 °C, or g/100 g.

@@ -3,8 +3,10 @@
 use std::borrow::Cow;
 use std::marker::PhantomData;
 
+use jiff::civil::Date;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
+use washline_core::tables::day_text;
 
 /// A type that is written as another one is: the schema stands where it is used.
 macro_rules! plain_schema {
@@ -140,11 +142,16 @@ impl From<washline_core::measure::Currency> for CurrencyCode<'_> {
 }
 
 /// A day, or empty where nobody said.
-#[derive(Clone, Copy, Debug, Serialize)]
-#[serde(transparent)]
-pub struct Day<'a>(pub &'a str);
+#[derive(Clone, Copy, Debug)]
+pub struct Day(pub Option<Date>);
 
-plain_schema!(Day<'_>, "day", { "type": "string", "pattern": "^([0-9]{4}-[0-9]{2}-[0-9]{2})?$" });
+impl Serialize for Day {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&day_text(self.0))
+    }
+}
+
+plain_schema!(Day, "day", { "type": "string", "pattern": "^([0-9]{4}-[0-9]{2}-[0-9]{2})?$" });
 
 /// What is one of a few words.
 pub trait Spoken {

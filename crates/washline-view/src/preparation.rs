@@ -17,7 +17,7 @@ shape! {
         line: usize = prepared.found_in.line,
         #[schemars(range(min = 1))]
         version: i64 = prepared.found_in.version,
-        kind: Text<'a> = (&prepared.made.ingredient.kind).into(),
+        kind: Text<'a> = prepared.made.ingredient.kind.word().into(),
         aliases: Vec<Text<'a>> = texts(&prepared.made.ingredient.aliases),
         convention: Word<Convention> = prepared.made.convention.into(),
         /// What there is of it in the end, at 20 °C.

@@ -72,7 +72,7 @@ pub struct Price<'a> {
     /// What a drink takes where its spec gives no amount.
     pub portion: Option<Portion<'a>>,
     /// A day, or empty where nobody said.
-    pub since: Day<'a>,
+    pub since: Day,
     pub source: Text<'a>,
 }
 
@@ -195,7 +195,7 @@ impl<'a> Price<'a> {
                 amount: ExactAmount(portion.amount),
                 unit: portion.by.into(),
             }),
-            since: Day(&price.since),
+            since: Day(price.since),
             source: (&price.source).into(),
         }
     }

@@ -72,7 +72,7 @@ impl Audit {
         // A drink that cannot be worked out is said to be so, and the rest is audited all the same.
         faults.extend(list.refresh()?);
         let mut other = self.against.as_ref().map(other).transpose()?;
-        let prices = list.prices(call.house.as_deref(), day.as_deref())?;
+        let prices = list.prices(call.house.as_deref(), day)?;
         let (drinks, left_out) = self.only.drinks(call, &list)?;
         let query = self.only.query(call)?;
         // A part of a list does not tell what nobody pours.
@@ -92,7 +92,7 @@ impl Audit {
             earlier: &earlier,
             against: other.as_ref().map(|o| (o.called.as_str(), o.drinks.as_slice())),
             prices,
-            today: day.as_deref(),
+            today: day,
             most_g,
         });
         let mut notes = left_out;

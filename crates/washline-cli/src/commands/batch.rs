@@ -125,7 +125,7 @@ impl Batches {
         let ounce = opened.shelf.settings()?.ounce.unwrap_or_default();
         let asked = self.asked(ounce)?;
         let on = clock::today();
-        let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(on))?;
         if let Some(title) = &self.of
             && !opened.shelf.has_list(title)?
         {

@@ -118,7 +118,7 @@ impl Cards {
             return Ok(outcome);
         }
         let on = clock::today();
-        let priced = || opened.shelf.prices(call.house.as_deref(), Some(&on));
+        let priced = || opened.shelf.prices(call.house.as_deref(), Some(on));
         let prices = self.cost.then(priced).transpose()?;
         let of_drink = |drink: &ComputedDrink| Page::Drink {
             card: Box::new(card(drink)),

@@ -2,6 +2,7 @@ use std::path::PathBuf;
 use washline_core::names::Expected;
 
 use clap::Args;
+use jiff::civil::Date;
 use rust_decimal::Decimal;
 use washline_core::ingredient::{Tax, percentage};
 use washline_core::service::cost::{Costing, drink_cost};
@@ -62,7 +63,7 @@ impl Cost {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
         let (asked, money, on) = self.asked()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let prices = opened.shelf.prices(call.house.as_deref(), Some(&on))?;
+        let prices = opened.shelf.prices(call.house.as_deref(), on)?;
         let (opened, worked) = show::drinks_of(opened, &self.names)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();
         if let Some(Money {
@@ -96,7 +97,7 @@ impl Cost {
     }
 
     /// The options as figures; everything wrong with them at once.
-    fn asked(&self) -> Result<(Asked, Option<Money>, String), CliError> {
+    fn asked(&self) -> Result<(Asked, Option<Money>, Option<Date>), CliError> {
         let mut wrongs = Wrongs::default();
         let above_0 = |text: &str| match percentage(text) {
             Ok(pct) if pct > Decimal::ZERO => Ok(pct),
@@ -134,7 +135,7 @@ impl Cost {
                 included: self.tax_included,
             }),
         };
-        Ok((asked, money, on.unwrap_or_default()))
+        Ok((asked, money, on))
     }
 }
 

@@ -184,10 +184,10 @@ impl Export {
         } else {
             // Files have no tastings, whatever house they are looked at in; what they do not price, the house does.
             let today = clock::today();
-            let own = shelf.prices(None, Some(&today))?;
+            let own = shelf.prices(None, Some(today))?;
             let house = house::path(call.house.as_deref())?;
             let prices = match house.exists() {
-                true => own.over(house::to_read(Some(&house))?.prices(Some(&today))?),
+                true => own.over(house::to_read(Some(&house))?.prices(Some(today))?),
                 false => own,
             };
             Facts::default().with_prices(prices)

@@ -231,10 +231,9 @@ fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Outcome, CliError>
         .chain(of_books.iter().map(|(_, ingredient)| ingredient))
         .filter(|i| {
             wanted.as_ref().is_none_or(|w| {
-                [&i.name, &i.kind]
+                [i.name.as_str(), i.kind.word()]
                     .into_iter()
-                    .chain(&i.groups)
-                    .chain(&i.aliases)
+                    .chain(i.groups.iter().chain(&i.aliases).map(String::as_str))
                     .any(|text| key(text).contains(w.as_str()))
             })
         })

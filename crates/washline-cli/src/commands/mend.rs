@@ -141,9 +141,7 @@ impl Mend {
             return Err(show::unknown(opened, name)?);
         }
         let mut mended = self.each(&drinks)?;
-        let prices = opened
-            .shelf
-            .prices(call.house.as_deref(), Some(&clock::today()))?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(clock::today()))?;
         for (drink, mended) in drinks.iter().zip(&mut mended) {
             for answer in &mut mended.answers {
                 let changes: Vec<(&str, f64)> = answer

@@ -205,7 +205,7 @@ pub fn told(
 pub fn facts(query: &Query, call: &Call, shelf: &Shelf) -> Result<Facts, CliError> {
     let mut facts = Facts::default();
     if query.asks_for(Field::Cost) {
-        facts = facts.with_prices(shelf.prices(call.house.as_deref(), Some(&clock::today()))?);
+        facts = facts.with_prices(shelf.prices(call.house.as_deref(), Some(clock::today()))?);
     }
     if let Some(house) = shelf.house()
         && (query.asks_for(Field::Tasted) || query.asks_for(Field::Changed))

@@ -78,10 +78,9 @@ pub struct Prices {
 }
 
 /// A date as prices are dated.
-pub fn date(text: &str) -> Result<String, Expected> {
+pub fn date(text: &str) -> Result<jiff::civil::Date, Expected> {
     text.trim()
-        .parse::<jiff::civil::Date>()
-        .map(|d| d.to_string())
+        .parse()
         .map_err(|_| Expected::new("expected a date such as 2026-11-12"))
 }
 
@@ -192,8 +191,8 @@ impl Prices {
             }
         };
         let since = match &self.at {
-            Some(at) => wrongs.take("at", at, date(at)).unwrap_or_default(),
-            None => clock::today(),
+            Some(at) => wrongs.take("at", at, date(at)),
+            None => Some(clock::today()),
         };
         let portion = wrongs.maybe("portion", self.portion.as_ref(), |t| Portion::read(t, ounce));
         let offer = match (&self.package, &self.price) {
@@ -321,7 +320,7 @@ fn named(stock: &Stock, name: &str) -> Result<String, CliError> {
 
 fn list(call: &Call) -> Result<Outcome, CliError> {
     let house = house::to_read(call.house.as_deref())?;
-    let prices = house.prices(Some(&clock::today()))?;
+    let prices = house.prices(Some(clock::today()))?;
     let all: Vec<(Option<&str>, &Price)> = prices
         .house()
         .map(|p| (None, p))

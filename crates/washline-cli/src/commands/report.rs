@@ -71,7 +71,7 @@ impl Reports {
         let unread = unread(&faults, &sources);
         let (reports, left_out) = self.only.drinks(call, &shelf)?;
         let costings = if self.cost {
-            let prices = shelf.prices(call.house.as_deref(), today.as_deref())?;
+            let prices = shelf.prices(call.house.as_deref(), today)?;
             Some(
                 reports
                     .iter()
@@ -81,11 +81,12 @@ impl Reports {
         } else {
             None
         };
+        let on_page = today.map(|day| day.to_string());
         let html = report::html(&Content {
             reports: &reports,
             costings: costings.as_deref(),
             unread: &unread,
-            today: today.as_deref(),
+            today: on_page.as_deref(),
         })?;
         let mut outcome = Outcome {
             faulty: !faults.is_empty(),

@@ -60,9 +60,7 @@ impl Subject {
                 );
             }
         };
-        let prices = opened
-            .shelf
-            .prices(call.house.as_deref(), Some(&clock::today()))?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(clock::today()))?;
         let costing = Some(drink_cost(&drink, &prices)).filter(Costing::has_any_price);
         let place = match (opened.shelf, book) {
             (Shelf::House(house), _) => Location::House(house),
@@ -154,10 +152,10 @@ impl Subject {
             None => None,
             Some(before) => {
                 let prices = match &self.place {
-                    Location::House(house) => house.prices(Some(&clock::today()))?,
+                    Location::House(house) => house.prices(Some(clock::today()))?,
                     Location::File(..) => {
                         let found = Found::open(None, &[PathBuf::from(&self.source().file)])?;
-                        found.shelf.prices(call.house.as_deref(), Some(&clock::today()))?
+                        found.shelf.prices(call.house.as_deref(), Some(clock::today()))?
                     }
                 };
                 Some((before.clone(), drink_cost(&after, &prices)))

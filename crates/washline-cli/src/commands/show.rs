@@ -133,9 +133,7 @@ impl Show {
                 .hint("--book FILE tells which"),
             });
         };
-        let prices = opened
-            .shelf
-            .prices(call.house.as_deref(), Some(&clock::today()))?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(clock::today()))?;
         let costing = drink_cost(drink, &prices);
         let tastings: Vec<Tasted> = opened
             .shelf

@@ -87,9 +87,7 @@ impl Swap {
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
         }
-        let prices = opened
-            .shelf
-            .prices(call.house.as_deref(), Some(&clock::today()))?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(clock::today()))?;
         let mut told = Vec::new();
         for worked in &drinks {
             if let Some(swap) = swap(&worked.subject(), &ask).map_err(said)? {

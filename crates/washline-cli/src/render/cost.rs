@@ -7,6 +7,7 @@ use rust_decimal::Decimal;
 use washline_core::ingredient::{Bought, Offer, Price, SoldBy, Tax};
 use washline_core::measure::{Currency, rounded};
 use washline_core::service::cost::{CostLine, Costing, LineCost, Part, Priced, Sum, one_of_each, unit_cost};
+use washline_core::tables::day_text;
 
 use washline_pages::words::{bound_signs, bounds, currency, money, unpriced};
 use washline_view::remedy::{not_priced, worded};
@@ -441,7 +442,18 @@ pub fn price_list(all: &[(Option<&str>, &Price)]) -> String {
         };
         said.extend(price.portion.as_ref().map(|p| format!("{} a drink", p.written)));
         said.push(price.source.clone());
-        rows.add_row([&name, &package, &paid, &currency, &each, &unit, &price.since].map(|cell| plain(cell)));
+        rows.add_row(
+            [
+                &name,
+                &package,
+                &paid,
+                &currency,
+                &each,
+                &unit,
+                &day_text(price.since),
+            ]
+            .map(|cell| plain(cell)),
+        );
         rows.note(plain(&said.join("; ")));
     }
     rows.lines()

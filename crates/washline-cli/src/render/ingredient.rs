@@ -41,7 +41,7 @@ pub fn ingredient(ingredient: &Ingredient) -> String {
     let mut text = format!(
         "{NAME}{}{NAME:#}  {}, {}\n",
         plain(&ingredient.name),
-        plain(&ingredient.kind),
+        plain(ingredient.kind.word()),
         origin(ingredient.origin)
     );
     text.push_str(&of_ingredient(ingredient, Some(&ingredient.groups)));
@@ -135,7 +135,7 @@ pub fn ingredients(chosen: &[&Ingredient]) -> String {
         let strength = ingredient.figure(Quantity::Strength, Convention::Handbook);
         let mut cells = vec![
             format!("{}{own}", plain(&ingredient.name)),
-            plain(&ingredient.kind),
+            plain(ingredient.kind.word()),
             strength.map_or_else(String::new, |s| format!("{s:.1}")),
             format!("{:.0}", litre.sugar_g()),
             format!("{:.1}", litre.acid_as_citric_g()),

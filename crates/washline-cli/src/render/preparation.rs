@@ -99,7 +99,7 @@ fn one_in_full(prepared: &Prepared) -> String {
     let mut text = format!(
         "{NAME}{}{NAME:#}  {}{DIM}, made here, {} (version {}){DIM:#}\n",
         plain(prepared.name()),
-        plain(&made.ingredient.kind),
+        plain(made.ingredient.kind.word()),
         plain(&prepared.found_in.book),
         prepared.found_in.version
     );

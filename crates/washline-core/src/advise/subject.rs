@@ -9,6 +9,7 @@ use crate::measure::{Amount, Unit};
 use crate::names::{key, nearest};
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, resolve};
 use crate::spec::{Drink, Measure, Place, Settings, Source, Step, Technique, read_under};
+use crate::tables::IngredientKind;
 
 use super::roles::Roles;
 use super::steps;
@@ -255,8 +256,12 @@ impl Subject<'_> {
             || !matches!(written.place, Place::In | Place::Top)
             || self.stock.poured(&pour.ingredient).is_none_or(|i| {
                 matches!(
-                    i.kind.as_str(),
-                    "bitters" | "seasoning" | "sauce" | "spice" | "herb"
+                    i.kind,
+                    IngredientKind::Bitters
+                        | IngredientKind::Seasoning
+                        | IngredientKind::Sauce
+                        | IngredientKind::Spice
+                        | IngredientKind::Herb
                 )
             })
         {
@@ -452,17 +457,16 @@ impl Subject<'_> {
     /// What may be added where the user names nothing: syrup, juice, a spirit where there is none, water.
     #[must_use]
     pub fn usual_additions(&self) -> Vec<String> {
-        let poured_kinds: Vec<String> = self
+        let pours_spirit = self
             .pours()
             .filter_map(|(_, p)| self.stock.poured(&p.ingredient))
-            .map(|i| i.kind.clone())
-            .collect();
+            .any(|i| i.kind == IngredientKind::Spirit);
         let mut names = vec![
             "simple syrup".to_owned(),
             "lemon juice".to_owned(),
             "lime juice".to_owned(),
         ];
-        if !poured_kinds.iter().any(|kind| kind == "spirit") {
+        if !pours_spirit {
             names.push("vodka".to_owned());
         }
         names.push("water".to_owned());

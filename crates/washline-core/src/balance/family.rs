@@ -12,7 +12,7 @@ use super::{Figures, Structure};
 use crate::build::Built;
 use crate::liquid::Liquid;
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
-use crate::tables::{Family, Technique};
+use crate::tables::{Family, IngredientKind, Technique};
 
 /// What the rules look at.
 struct Poured<'a> {
@@ -62,7 +62,7 @@ static RULES: [Rule; 20] = [
         family: Family::BeerAndCider,
         rule: "beer or cider is a quarter of what is poured",
         why: "a pint is weaker and larger than anything else that is lengthened",
-        holds: |p| p.share(|pour| matches!(pour.kind.as_str(), "beer" | "cider")) / 25.0,
+        holds: |p| p.share(|pour| matches!(pour.kind, IngredientKind::Beer | IngredientKind::Cider)) / 25.0,
     },
     Rule {
         family: Family::Frozen,
@@ -77,7 +77,10 @@ static RULES: [Rule; 20] = [
         holds: |p| {
             let lean = |l: &Liquid| l.fat_g() < 0.1 * l.mass_g();
             p.share(|pour| {
-                matches!(pour.kind.as_str(), "dairy" | "plant milk" | "coconut") && lean(&pour.some())
+                matches!(
+                    pour.kind,
+                    IngredientKind::Dairy | IngredientKind::PlantMilk | IngredientKind::Coconut
+                ) && lean(&pour.some())
             }) / 15.0
         },
     },
@@ -104,8 +107,8 @@ static RULES: [Rule; 20] = [
         rule: "sparkling wine is a quarter of what is poured, or wine that is lengthened",
         why: "wine brings acid of its own, and little strength",
         holds: |p| {
-            let sparkling = p.share(|pour| pour.kind == "sparkling wine") / 25.0;
-            let wine = p.share(|pour| pour.kind == "wine") / 25.0;
+            let sparkling = p.share(|pour| pour.kind == IngredientKind::SparklingWine) / 25.0;
+            let wine = p.share(|pour| pour.kind == IngredientKind::Wine) / 25.0;
             sparkling.max(wine.min(p.share(|pour| pour.carbonated) / LENGTHENED_PCT))
         },
     },
@@ -117,9 +120,13 @@ static RULES: [Rule; 20] = [
             let fizz = p.share(|pour| pour.carbonated) / LENGTHENED_PCT;
             let juice = p.share(|pour| {
                 matches!(
-                    pour.kind.as_str(),
-                    "juice" | "juice drink" | "nectar" | "water" | "coffee and tea"
-                ) || pour.kind == "coconut"
+                    pour.kind,
+                    IngredientKind::Juice
+                        | IngredientKind::JuiceDrink
+                        | IngredientKind::Nectar
+                        | IngredientKind::Water
+                        | IngredientKind::CoffeeAndTea
+                ) || pour.kind == IngredientKind::Coconut
             }) / 50.0;
             let on_ice = matches!(
                 p.built.structure,
@@ -132,7 +139,7 @@ static RULES: [Rule; 20] = [
         family: Family::Julep,
         rule: "leaves of a herb are worked in, and it is served short on ice",
         why: "the ice goes on melting under it: it starts stronger than a sour",
-        holds: |p| holds(p.built.on_ice && p.pours.iter().any(|(pour, _)| pour.kind == "herb")),
+        holds: |p| holds(p.built.on_ice && p.pours.iter().any(|(pour, _)| pour.kind == IngredientKind::Herb)),
     },
     Rule {
         family: Family::CrushedIce,
@@ -159,8 +166,12 @@ static RULES: [Rule; 20] = [
         holds: |p| {
             p.share(|pour| {
                 matches!(
-                    pour.kind.as_str(),
-                    "juice" | "juice drink" | "nectar" | "purée" | "fruit"
+                    pour.kind,
+                    IngredientKind::Juice
+                        | IngredientKind::JuiceDrink
+                        | IngredientKind::Nectar
+                        | IngredientKind::Puree
+                        | IngredientKind::Fruit
                 )
             }) / 10.0
         },
@@ -175,7 +186,7 @@ static RULES: [Rule; 20] = [
         family: Family::BitterSweet,
         rule: "bitter liqueurs are 18 % of what is poured: a negroni's kind",
         why: "bitterness shifts what sweetness is usual: by itself it would be too sweet",
-        holds: |p| p.share(|pour| pour.kind == "bitter liqueur") / 18.0,
+        holds: |p| p.share(|pour| pour.kind == IngredientKind::BitterLiqueur) / 18.0,
     },
     Rule {
         family: Family::LowStrength,
@@ -184,8 +195,11 @@ static RULES: [Rule; 20] = [
         holds: |p| {
             p.share(|pour| {
                 matches!(
-                    pour.kind.as_str(),
-                    "aromatised wine" | "fortified wine" | "wine" | "sake"
+                    pour.kind,
+                    IngredientKind::AromatisedWine
+                        | IngredientKind::FortifiedWine
+                        | IngredientKind::Wine
+                        | IngredientKind::Sake
                 )
             }) / 60.0
         },
@@ -220,8 +234,13 @@ impl ResolvedPour {
     pub(super) fn is_sour_juice(&self) -> bool {
         let volume = self.some().volume_ml();
         matches!(
-            self.kind.as_str(),
-            "juice" | "purée" | "fruit" | "acid" | "vinegar" | "cordial"
+            self.kind,
+            IngredientKind::Juice
+                | IngredientKind::Puree
+                | IngredientKind::Fruit
+                | IngredientKind::Acid
+                | IngredientKind::Vinegar
+                | IngredientKind::Cordial
         ) && volume > 0.0
             && self.some().ethanol_g() < 0.01 * volume
             && 1000.0 * self.some().acid_as_citric_g() / volume >= SOUR_JUICE_G_PER_L

@@ -9,6 +9,7 @@ use super::{Figures, Measured, Side, nominal};
 use crate::build::{Built, Variation, build_varied};
 use crate::liquid::{Component, Liquid};
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
+use crate::tables::IngredientKind;
 
 /// Strength, sweetness and tartness of a drink in their units, and its volume in the glass, ml.
 pub type Point = [f64; 4];
@@ -90,7 +91,12 @@ pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
     };
     let sugar = |pour: &ResolvedPour, ml: f64| 1000.0 * pour.some().sweetening_diluted_g() / ml;
     let strength = |pour: &ResolvedPour| pour.some().abv_pct().unwrap_or(0.0);
-    let solid = |pour: &ResolvedPour| matches!(pour.kind.as_str(), "purée" | "fruit" | "herb" | "vegetable");
+    let solid = |pour: &ResolvedPour| {
+        matches!(
+            pour.kind,
+            IngredientKind::Puree | IngredientKind::Fruit | IngredientKind::Herb | IngredientKind::Vegetable
+        )
+    };
     mark(Role::Citrus, &|pour, _| pour.is_sour_juice());
     if !mark(Role::Sweetener, &|pour, ml| sugar(pour, ml) >= SWEET_G_PER_L) {
         mark(Role::Sweetener, &|pour, ml| {

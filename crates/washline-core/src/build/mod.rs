@@ -307,7 +307,12 @@ pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built
             }
             ResolvedStep::OverIce(_) => on_ice = true,
             ResolvedStep::Neat => neat = true,
-            ResolvedStep::Ice(_) | ResolvedStep::Strain | ResolvedStep::Unstrained | ResolvedStep::Other => {}
+            ResolvedStep::Ice(_)
+            | ResolvedStep::Strain { .. }
+            | ResolvedStep::Unstrained
+            | ResolvedStep::Rest(_)
+            | ResolvedStep::Garnish(_)
+            | ResolvedStep::Prepare(_) => {}
         }
     }
 
@@ -460,7 +465,7 @@ pub(crate) fn with_water(liquid: &Liquid, grams: f64) -> Liquid {
 fn stays_in_the_glass(drink: &Resolved, at: usize) -> bool {
     let strained = drink.steps[at..]
         .iter()
-        .any(|s| matches!(s, ResolvedStep::Strain | ResolvedStep::OverIce(_)));
+        .any(|s| matches!(s, ResolvedStep::Strain { .. } | ResolvedStep::OverIce(_)));
     !strained
         && drink.steps[..at].iter().any(|s| match s {
             ResolvedStep::OverIce(_) => true,
@@ -470,7 +475,7 @@ fn stays_in_the_glass(drink: &Resolved, at: usize) -> bool {
         })
         && !drink.steps[..at]
             .iter()
-            .any(|s| matches!(s, ResolvedStep::Strain))
+            .any(|s| matches!(s, ResolvedStep::Strain { .. }))
 }
 
 /// Temperature of a mix from which on it is served hot, °C: what is brewed or heated is 80, and a spirit in it brings

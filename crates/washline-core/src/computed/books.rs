@@ -45,7 +45,7 @@ pub(crate) fn read_books(sources: &[Source], house: &Settings, pantry: &Stock) -
         // A drink that did not read may have names that are not known: they are said in the same run.
         each_drink(source, house, |drink, sound| {
             let missing = match resolve::resolve(&drink, &stock, &settings, source) {
-                Ok(resolved) if sound => preparations.missing_in(&drink, &resolved, source),
+                Ok(resolved) if sound => preparations.missing_in(&resolved, source),
                 Ok(_) => Vec::new(),
                 Err(unresolved) => unresolved,
             };

@@ -4,6 +4,8 @@ use std::collections::{HashSet, VecDeque};
 use std::fmt;
 use std::sync::Arc;
 
+use jiff::civil::Date;
+
 use super::apart::each;
 use super::{ComputedDrink, Context, FoundIn, Prepared, RangesOfBoth, context, read_books};
 use crate::balance::Ranges;
@@ -78,15 +80,15 @@ pub struct Checked {
 }
 
 impl Checked {
-    /// The prices of the books that hold on a day (`YYYY-MM-DD`); without one, the latest.
+    /// The prices of the books that hold on a day; without one, the latest.
     #[must_use]
-    pub fn prices(&self, on: Option<&str>) -> Prices {
+    pub fn prices(&self, on: Option<Date>) -> Prices {
         let mut held: Vec<&(String, Price)> = self
             .priced
             .iter()
-            .filter(|(_, price)| on.is_none_or(|day| price.since.as_str() <= day))
+            .filter(|(_, price)| on.is_none_or(|day| price.since <= Some(day)))
             .collect();
-        held.sort_by_key(|(_, price)| &price.since);
+        held.sort_by_key(|(_, price)| price.since);
         let mut prices = Prices::default();
         for (book, price) in held {
             prices.put(Some(book), price.clone());

@@ -211,7 +211,7 @@ impl ComputedDrink {
             return Err(reading.faults);
         };
         let mut resolved = resolve(&drink, &context.stock, &context.settings, &source)?;
-        let missing = context.preparations.missing_in(&drink, &resolved, &source);
+        let missing = context.preparations.missing_in(&resolved, &source);
         if !missing.is_empty() {
             return Err(missing);
         }

@@ -233,7 +233,10 @@ fn same_step(a: &ResolvedStep, b: &ResolvedStep) -> bool {
                 && close(a.some().ethanol_g(), b.some().ethanol_g())
                 && close(a.some().sugar_g(), b.some().sugar_g())
         }
-        (ResolvedStep::Work(a), ResolvedStep::Work(b)) => a == b,
+        (ResolvedStep::Work(a), ResolvedStep::Work(b)) => {
+            (a.technique, a.seconds, &a.ice, a.freezer_ice, a.tin_c)
+                == (b.technique, b.seconds, &b.ice, b.freezer_ice, b.tin_c)
+        }
         (ResolvedStep::OverIce(a), ResolvedStep::OverIce(b))
         | (ResolvedStep::Ice(a), ResolvedStep::Ice(b)) => {
             (a.form, a.mass_g, a.count, a.from_freezer) == (b.form, b.mass_g, b.count, b.from_freezer)

@@ -3,6 +3,8 @@
 use crate::names::Expected;
 use std::borrow::Cow;
 
+use jiff::civil::Date;
+
 use super::listed::{self, Allergen, Stands};
 use super::poured::Wanted;
 use super::words::Phrase;
@@ -14,7 +16,7 @@ use crate::service::comparison::FigureFacts;
 use crate::service::cost::drink_cost;
 use crate::service::label::{Energy, label};
 use crate::spec::{Entry, Fault, Money, Wrong};
-use crate::tables::{Family, Structure};
+use crate::tables::{Family, Structure, day};
 
 /// What was told of one drink.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -111,8 +113,8 @@ enum Check<'q> {
     On(Vec<String>),
     Tasted(Vec<Palate>, Phrase),
     Changed {
-        from: Option<&'q str>,
-        before: Option<&'q str>,
+        from: Option<Date>,
+        before: Option<Date>,
     },
     Number(Field, &'q Is),
 }
@@ -143,14 +145,14 @@ impl<'q> Check<'q> {
             Is::Any => return Check::Has(field),
             Is::Since(day) => {
                 return Check::Changed {
-                    from: Some(day),
+                    from: Some(*day),
                     before: None,
                 };
             }
             Is::Before(day) => {
                 return Check::Changed {
                     from: None,
-                    before: Some(day),
+                    before: Some(*day),
                 };
             }
             Is::Compared(..) | Is::Between(..) => return Check::Number(field, &test.is),
@@ -238,7 +240,7 @@ impl<'q> Check<'q> {
             },
             Check::Changed { from, before } => {
                 let kept = facts.kept(&drink.found_in.book, drink.name());
-                match kept.and_then(|kept| kept.changed.get(..10)) {
+                match kept.and_then(|kept| day(kept.changed.get(..10)?)) {
                     Some(day) => {
                         Some(from.is_none_or(|from| day >= from) && before.is_none_or(|before| day < before))
                     }

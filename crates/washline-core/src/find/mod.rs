@@ -46,6 +46,8 @@ mod words;
 use std::fmt;
 use std::ops::Range;
 
+use jiff::civil::Date;
+
 pub use answer::{Found, Told, Untold, ask, find, find_with};
 pub use facts::{Facts, Kept};
 pub use fields::{Field, FieldFacts, Takes, fields};
@@ -113,10 +115,10 @@ pub enum Is {
     Compared(Comparison, Limit),
     /// It lies between two limits, both included.
     Between(Limit, Limit),
-    /// On that day (`YYYY-MM-DD`) or after.
-    Since(String),
+    /// On that day or after.
+    Since(Date),
     /// Before that day.
-    Before(String),
+    Before(Date),
 }
 
 /// A comparison.

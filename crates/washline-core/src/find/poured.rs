@@ -142,7 +142,7 @@ impl Wanted {
     /// from too.
     fn is_said_of(&self, ingredient: &Ingredient) -> bool {
         self.phrase.names(&ingredient.name)
-            || self.phrase.is(&ingredient.kind)
+            || self.phrase.is(ingredient.kind.word())
             || ingredient.groups.iter().any(|group| self.phrase.names(group))
             || ingredient.aliases.iter().any(|alias| self.phrase.is(alias))
             || self.own.as_ref().is_some_and(|own| *own == key(&ingredient.name))

@@ -10,7 +10,7 @@ use super::{Ask, Comparison, Field, Is, Limit, QUESTION, Query, Test, fields};
 use crate::computed::Faults;
 use crate::names::{key, nearest};
 use crate::spec::{Source, Wrong};
-use crate::tables::day_number;
+use crate::tables::day;
 
 /// Words that compare.
 const COMPARES: [(&str, Comparison); 12] = [
@@ -451,13 +451,11 @@ impl Reader<'_> {
     fn day(&mut self, facts: FieldFacts, rest: &[Token]) -> Option<Is> {
         let words: Vec<&str> = rest.iter().filter_map(word).collect();
         let is = match words.as_slice() {
-            [when, day] if rest.len() == 2 && day.len() == 10 && day_number(day).is_some() => {
-                match key(when).as_str() {
-                    "since" | "from" => Some(Is::Since((*day).to_owned())),
-                    "before" => Some(Is::Before((*day).to_owned())),
-                    _ => None,
-                }
-            }
+            [when, said] if rest.len() == 2 => day(said).and_then(|day| match key(when).as_str() {
+                "since" | "from" => Some(Is::Since(day)),
+                "before" => Some(Is::Before(day)),
+                _ => None,
+            }),
             _ => None,
         };
         if is.is_none() {

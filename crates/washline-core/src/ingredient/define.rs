@@ -8,11 +8,12 @@ use crate::liquid::{Component, Family, Liquid, sucrose};
 use crate::measure::Amount;
 use crate::names::Expected;
 use crate::names::key;
+use crate::tables::IngredientKind;
 
 /// An ingredient being put together from figures: in a book, or on the command line.
 #[derive(Clone, Debug, Default)]
 pub struct Defined {
-    kind: Option<String>,
+    kind: Option<IngredientKind>,
     strength: Option<Said>,
     sugar_g_per_l: Option<Said>,
     acid_g_per_l: Option<Said>,
@@ -113,7 +114,7 @@ impl Defined {
                 _ => Err(Expected::new("expected `is: an ingredient`")),
             },
             "kind" => {
-                self.kind = Some(value.to_owned());
+                self.kind = Some(IngredientKind::from(value));
                 Ok(())
             }
             "strength" => figure(&["% vol", "%vol", "% abv", "%", "abv"], 0.0..=100.0, "40 %")
@@ -262,13 +263,10 @@ impl Defined {
         });
         let ingredient = Ingredient {
             name: name.to_owned(),
-            kind: self.kind.unwrap_or_else(|| {
-                if alcoholic {
-                    "spirit or liqueur"
-                } else {
-                    "house ingredient"
-                }
-                .to_owned()
+            kind: self.kind.unwrap_or(if alcoholic {
+                IngredientKind::SpiritOrLiqueur
+            } else {
+                IngredientKind::HouseIngredient
             }),
             groups: Vec::new(),
             aliases: self.also,

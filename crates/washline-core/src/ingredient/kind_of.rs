@@ -6,10 +6,11 @@ use super::phrases::words;
 use super::stock::{Found, Meaning};
 use super::{
     Basis, Convention, Declaration, Ingredient, Origin, Quantity, Shape, Status, Stock, Value,
-    declared_by_name, hazards, never, us_of,
+    declared_by_name, hazards, library, never, us_of,
 };
 use crate::liquid::sucrose::sugar_g_per_l;
 use crate::liquid::{Component, Family};
+use crate::tables::IngredientKind;
 
 /// A name of more words is no name.
 const MOST_WORDS: usize = 14;
@@ -154,8 +155,12 @@ pub fn as_kind(stock: &Stock, name: &str) -> Option<KindAnswer> {
     let produce = kind.is_some_and(|k| k.produce)
         || (kind.is_none()
             && matches!(
-                usual.kind.as_str(),
-                "fruit" | "herb" | "spice" | "vegetable" | "juice"
+                usual.kind,
+                IngredientKind::Fruit
+                    | IngredientKind::Herb
+                    | IngredientKind::Spice
+                    | IngredientKind::Vegetable
+                    | IngredientKind::Juice
             ));
     let named = declared_by_name(name);
     let mut eu = common(span.all().map(|m| &m.allergens_eu));
@@ -209,6 +214,18 @@ pub fn as_kind(stock: &Stock, name: &str) -> Option<KindAnswer> {
         said,
         ingredient,
     })
+}
+
+/// Whether a name that nobody lists tells what it is: a word of it is that of a kind.
+///
+/// ```
+/// use washline_core::ingredient::tells_its_kind;
+/// assert!(tells_its_kind("caraway gin"));
+/// assert!(!tells_its_kind("signal lamp"));
+/// ```
+#[must_use]
+pub fn tells_its_kind(name: &str) -> bool {
+    as_kind(library(), name).is_some()
 }
 
 /// The names of the library's ingredients that a kind spans, the usual one first; `None` where there is no such kind.
@@ -961,7 +978,6 @@ fn figure(ingredient: &Ingredient, tell: Tells) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ingredient::library;
 
     const CASES: &str = include_str!("../../../../fixtures/cases/kinds.csv");
 

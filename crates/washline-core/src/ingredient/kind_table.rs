@@ -127,7 +127,7 @@ fn members(stock: &'static Stock, cell: &str) -> Result<Vec<&'static Ingredient>
         if let Some(group) = item.strip_prefix("group:") {
             listed.extend(stock.iter().filter(|i| i.groups.iter().any(|g| g == group)));
         } else if let Some(kind) = item.strip_prefix("kind:") {
-            listed.extend(stock.iter().filter(|i| i.kind == kind));
+            listed.extend(stock.iter().filter(|i| i.kind.word() == kind));
         } else if let Some(name) = item.strip_prefix('-') {
             let out = own(stock, name)?;
             listed.retain(|i| i.name != out.name);

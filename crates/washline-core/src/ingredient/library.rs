@@ -10,6 +10,7 @@ use super::{
     Stock, Value,
 };
 use crate::names::key;
+use crate::tables::IngredientKind;
 
 const INGREDIENTS: &str = include_str!("../../../../fixtures/library/ingredients.csv");
 const VALUES: &str = include_str!("../../../../fixtures/library/values.csv");
@@ -94,7 +95,7 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
             return Err(Expected::new(format!("`{name}` stands twice")));
         }
         read.push(Ingredient {
-            kind: row.get("kind").to_owned(),
+            kind: IngredientKind::from(row.get("kind")),
             groups: list(row.get("groups")),
             aliases: list(row.get("aliases")),
             basis: Basis::from_word(row.get("basis")).ok_or("basis is `litre` or `mass`")?,
@@ -210,6 +211,18 @@ mod tests {
             for convention in [Convention::Handbook, Convention::Assay] {
                 ingredient.liquid(convention, None).unwrap();
             }
+        }
+    }
+
+    #[test]
+    fn every_kind_of_the_library_is_a_known_one() {
+        for ingredient in library().iter() {
+            assert!(
+                !matches!(ingredient.kind, IngredientKind::Other(_)),
+                "{}: {:?}",
+                ingredient.name,
+                ingredient.kind
+            );
         }
     }
 

@@ -19,7 +19,7 @@ pub use allergen::{AllergenList, Declaration, NONE_USUAL};
 pub use define::Defined;
 pub(crate) use define::us_of;
 pub use hazard::{Hazard, Severity, hazards, never};
-pub use kind_of::{KindAnswer, as_kind, kind_members};
+pub use kind_of::{KindAnswer, as_kind, kind_members, tells_its_kind};
 pub use library::{LibraryError, library};
 pub use named_allergen::{NamedAllergen, allergens_named, declared_by_name};
 pub use price::{Bought, Lost, Offer, Package, Portion, Price, SoldBy, Tax, Yielding, percentage};
@@ -33,6 +33,7 @@ pub use value::{Convention, Countable, Quantity, Shape, Status, Value};
 use serde::{Deserialize, Serialize};
 
 use crate::liquid::{Component, Family, Liquid, LiquidError};
+use crate::tables::IngredientKind;
 
 /// What an ingredient's parts are counted in.
 #[derive(
@@ -94,7 +95,7 @@ pub struct Ingredient {
     /// Its name, as a bartender writes it in a spec.
     pub name: String,
     /// What sort of thing it is: spirit, liqueur, juice, syrup, egg …
-    pub kind: String,
+    pub kind: IngredientKind,
     /// The kinds a line can name it by: "any anise liqueur".
     pub groups: Vec<String>,
     /// Other ways people say the same thing.
@@ -222,8 +223,8 @@ impl Ingredient {
     /// tart pressed as it is cut. Its own name else.
     #[must_use]
     pub fn delivery(&self) -> &str {
-        match self.kind.as_str() {
-            "juice" | "fruit" => {
+        match self.kind {
+            IngredientKind::Juice | IngredientKind::Fruit => {
                 let name = self.name.as_str();
                 name.strip_suffix(" juice")
                     .or_else(|| name.strip_suffix(" fruit"))

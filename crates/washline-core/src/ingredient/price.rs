@@ -5,6 +5,7 @@ use crate::names::Expected;
 use std::collections::BTreeMap;
 use std::fmt;
 
+use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::Countable;
@@ -456,8 +457,8 @@ pub struct Price {
     pub portion: Option<Portion>,
     /// Who says so: an invoice, a price list.
     pub source: String,
-    /// Since when, `YYYY-MM-DD`; empty where nobody said.
-    pub since: String,
+    /// Since when; `None` where nobody said.
+    pub since: Option<Date>,
 }
 
 #[cfg(test)]

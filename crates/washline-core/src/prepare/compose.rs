@@ -1,7 +1,7 @@
 //! From the liquid a preparation comes to, to an ingredient: figures per litre (or per 100 g of a dry one), each
 //! with the spread that follows from its parts.
 
-use super::walk::{Open, Plan};
+use super::walk::{Open, PartId, Plan};
 use crate::ingredient::{Basis, Convention, NORMAL_95, Quantity, Shape, Status, Value};
 use crate::liquid::{Component, Liquid};
 use crate::resolve::{Effect, Input, ResolvedPour};
@@ -52,29 +52,33 @@ pub(super) struct Composed {
     pub figures: Vec<(Quantity, f64, f64)>,
 }
 
-/// Work out the figures and their spread. `pours` are the parts of the plan as they were resolved, in its order.
+/// Work out the figures and their spread. `pours` are the parts of the plan as they were resolved.
 ///
 /// Each thing that is not exactly known is set a standard uncertainty below and above what is expected of it, one at
 /// a time and in every part that it is about; what that does to a figure adds up as the root of the sum of squares.
-pub(super) fn compose(plan: &Plan, open: Open, liquid: &Liquid, pours: &[&ResolvedPour]) -> Composed {
+pub(super) fn compose(
+    plan: &Plan,
+    open: Open,
+    liquid: &Liquid,
+    pours: &[(PartId, &ResolvedPour)],
+) -> Composed {
     let basis = basis(liquid);
     let nominal = figures(liquid, basis);
     let mut squares = vec![0.0; nominal.len()];
-    let figures_with = |liquids: &[(usize, Liquid)]| -> Option<Vec<(Quantity, f64)>> {
+    let figures_with = |liquids: &[(PartId, Liquid)]| -> Option<Vec<(Quantity, f64)>> {
         let mut varied = plan.clone();
-        for (at, liquid) in liquids {
-            varied.parts[*at].liquid = *liquid;
+        for (part, liquid) in liquids {
+            varied.parts[*part].liquid = *liquid;
         }
         varied.come_to(open).ok().map(|came| figures(&came.liquid, basis))
     };
     for input in inputs(pours) {
-        let set = |above: bool| -> Vec<(usize, Liquid)> {
+        let set = |above: bool| -> Vec<(PartId, Liquid)> {
             pours
                 .iter()
-                .enumerate()
-                .flat_map(|(at, pour)| pour.doubts.iter().map(move |d| (at, *pour, d)))
+                .flat_map(|(part, pour)| pour.doubts.iter().map(move |d| (*part, *pour, d)))
                 .filter(|(_, pour, doubt)| doubt.input == *input && !pour.fills())
-                .filter_map(|(at, pour, doubt)| {
+                .filter_map(|(part, pour, doubt)| {
                     let liquid = match &doubt.effect {
                         Effect::Amount => {
                             let (less, more) = doubt.spread.either_side();
@@ -88,7 +92,7 @@ pub(super) fn compose(plan: &Plan, open: Open, liquid: &Liquid, pours: &[&Resolv
                             }
                         }
                     };
-                    Some((at, liquid))
+                    Some((part, liquid))
                 })
                 .collect()
         };
@@ -99,9 +103,9 @@ pub(super) fn compose(plan: &Plan, open: Open, liquid: &Liquid, pours: &[&Resolv
         }
     }
     // A choice that the writer leaves open: as likely one as the other.
-    for (at, pour) in pours.iter().enumerate() {
+    for (part, pour) in pours {
         for other in &pour.others {
-            if let Some(changed) = figures_with(&[(at, *other)]) {
+            if let Some(changed) = figures_with(&[(*part, *other)]) {
                 for (square, (own, other)) in squares.iter_mut().zip(nominal.iter().zip(&changed)) {
                     *square += ((other.1 - own.1) / 2.0).powi(2);
                 }
@@ -118,9 +122,9 @@ pub(super) fn compose(plan: &Plan, open: Open, liquid: &Liquid, pours: &[&Resolv
 }
 
 /// Everything that is not exactly known of the parts, each once.
-fn inputs<'a>(pours: &[&'a ResolvedPour]) -> Vec<&'a Input> {
+fn inputs<'a>(pours: &[(PartId, &'a ResolvedPour)]) -> Vec<&'a Input> {
     let mut all: Vec<&Input> = Vec::new();
-    for doubt in pours.iter().flat_map(|p| &p.doubts) {
+    for doubt in pours.iter().flat_map(|(_, pour)| &pour.doubts) {
         if !all.contains(&&doubt.input) {
             all.push(&doubt.input);
         }

@@ -3,6 +3,7 @@
 use crate::ingredient::Ingredient;
 use crate::liquid::Liquid;
 use crate::names::key;
+use crate::tables::IngredientKind;
 
 /// A usual holding time.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,17 +34,23 @@ pub struct Perishables {
 impl Perishables {
     /// Take in an ingredient; `much` says that it is more than a touch of the whole, `fresh` that nothing has boiled it.
     pub fn take_in(&mut self, ingredient: &Ingredient, much: bool, fresh: bool) {
-        match ingredient.kind.as_str() {
-            "egg" => self.egg |= is_raw(ingredient),
-            "dairy" | "plant milk" | "coconut" => {
+        match ingredient.kind {
+            IngredientKind::Egg => self.egg |= is_raw(ingredient),
+            IngredientKind::Dairy | IngredientKind::PlantMilk | IngredientKind::Coconut => {
                 self.dairy |= !ingredient.groups.iter().any(|g| g == "fats");
             }
-            "juice" => {
+            IngredientKind::Juice => {
                 self.citrus |= much && fresh && is_fresh_citrus(ingredient);
                 self.plants |= much;
             }
-            "purée" | "fruit" | "herb" | "spice" | "vegetable" => self.plants = true,
-            "coffee and tea" | "juice drink" | "nectar" => self.plants |= much,
+            IngredientKind::Puree
+            | IngredientKind::Fruit
+            | IngredientKind::Herb
+            | IngredientKind::Spice
+            | IngredientKind::Vegetable => self.plants = true,
+            IngredientKind::CoffeeAndTea | IngredientKind::JuiceDrink | IngredientKind::Nectar => {
+                self.plants |= much
+            }
             _ => {}
         }
     }
@@ -60,7 +67,7 @@ impl Perishables {
 /// Whether it is egg from the shell.
 #[must_use]
 pub fn is_raw(egg: &Ingredient) -> bool {
-    egg.kind == "egg" && !egg.name.contains("pasteurised") && !egg.name.contains("powder")
+    egg.kind == IngredientKind::Egg && !egg.name.contains("pasteurised") && !egg.name.contains("powder")
 }
 
 fn is_fresh_citrus(ingredient: &Ingredient) -> bool {

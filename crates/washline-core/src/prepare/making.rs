@@ -1,15 +1,16 @@
 //! One preparation, made: what goes in, what leaves, and the ingredient it comes to.
 
 use super::made::{Brought, Lost, Made};
-use super::plan::{Resolution, plan as plan_of};
+use super::plan::{Poured, Resolution, plan as plan_of};
 use super::remarks::{Telling, ways};
-use super::walk::{Joins, Plan, Problem, Produced};
+use super::walk::{Joins, PartId, Plan, Problem, Produced};
 use super::{Written, caution, compose, conventions};
 use crate::ingredient::{Convention, Declaration, Ingredient, Origin, Stock, never};
 use crate::liquid::Liquid;
 use crate::names::key;
-use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, rounded};
+use crate::resolve::{Resolved, ResolvedPour, rounded};
 use crate::spec::{Assumption, Drink, Fault, Making, Settings, Wrong, Yield};
+use crate::tables::IngredientKind;
 
 /// Make one preparation, its parts standing in the stock already.
 ///
@@ -30,7 +31,7 @@ pub(super) fn make(
         return Err(Vec::new());
     }
     let mut wrongs = refused(preparation, &resolution, making);
-    let plan = plan_of(&written, &resolution, making);
+    let plan = plan_of(&resolution, making);
     let heading = preparation.span.clone();
     let produced = plan
         .left_open()
@@ -53,12 +54,10 @@ pub(super) fn make(
         return Err(wrongs.into_iter().map(|w| w.at(written.source)).collect());
     }
     let [own, other] = conventions(settings);
-    let pours: Vec<&ResolvedPour> = resolution.pours().map(|(_, pour, _)| pour).collect();
+    let pours = parts(&resolution);
     let mut composed = vec![(own, compose::compose(&plan, open, &produced.liquid, &pours))];
     let differs = resolution
-        .ingredients
-        .iter()
-        .flatten()
+        .ingredients()
         .any(|i| i.values.iter().any(|v| v.convention.is_some()));
     if differs {
         let counted = Settings {
@@ -66,9 +65,9 @@ pub(super) fn make(
             ..settings.clone()
         };
         let resolution = Resolution::of(&written, stock, &counted)?;
-        let plan = plan_of(&written, &resolution, making);
+        let plan = plan_of(&resolution, making);
         if let Ok(produced) = plan.come_to(open) {
-            let pours: Vec<&ResolvedPour> = resolution.pours().map(|(_, pour, _)| pour).collect();
+            let pours = parts(&resolution);
             composed.push((other, compose::compose(&plan, open, &produced.liquid, &pours)));
         }
     }
@@ -128,10 +127,9 @@ pub(super) fn make(
             kind(
                 &preparation.name,
                 &produced.liquid,
-                &pours,
+                resolution.resolved.pours().any(|(_, pour)| pour.foamer),
                 ways.infused || ways.fat,
             )
-            .to_owned()
         }),
         groups: Vec::new(),
         aliases: making.also.clone(),
@@ -186,6 +184,11 @@ pub(super) fn make(
     })
 }
 
+/// Every part with what it is as resolved.
+fn parts<'r>(resolution: &'r Resolution<'_>) -> Vec<(PartId, &'r ResolvedPour)> {
+    resolution.pours().map(|p| (p.part, p.pour)).collect()
+}
+
 fn own_convention(settings: &Settings) -> Convention {
     conventions(settings)[0]
 }
@@ -193,8 +196,7 @@ fn own_convention(settings: &Settings) -> Convention {
 /// What is never done.
 fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) -> Vec<Wrong> {
     let mut wrongs = Vec::new();
-    for (_, line, step) in resolution.resolved.lines(preparation) {
-        let ResolvedStep::Pour(pour) = step else { continue };
+    for (_, pour) in resolution.resolved.pours() {
         let typed = pour
             .typed
             .choices
@@ -203,11 +205,11 @@ fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) ->
             .unwrap_or_default();
         if let Some(why) = never(typed).or_else(|| never(&pour.ingredient)) {
             let message = format!("`{typed}` is never put into a drink: {why}");
-            wrongs.push(Wrong::reject(line.span.clone(), message));
+            wrongs.push(Wrong::reject(pour.span.clone(), message));
         }
     }
     for given in &making.gives {
-        let named = resolution.pours().any(|(_, pour, _)| {
+        let named = resolution.resolved.pours().any(|(_, pour)| {
             key(&pour.ingredient) == key(&given.name) || key(pour.typed_name()) == key(&given.name)
         });
         if !named {
@@ -251,7 +253,11 @@ fn source_text(preparation: &Drink, resolution: &Resolution<'_>) -> String {
     const MOST: usize = 6;
     let parts: Vec<String> = resolution
         .pours()
-        .map(|(_, pour, _)| format!("{} {}", pour.written, pour.ingredient).trim().to_owned())
+        .map(|p| {
+            format!("{} {}", p.pour.written, p.pour.ingredient)
+                .trim()
+                .to_owned()
+        })
         .collect();
     let more = if parts.len() > MOST { ", …" } else { "" };
     let shown = parts[..parts.len().min(MOST)].join(", ");
@@ -275,29 +281,37 @@ fn allergens(resolved: &Resolved, making: &Making) -> (Declaration, Declaration)
 const INFUSION_PCT: f64 = 15.0;
 
 /// What sort of thing it is, where nobody says: by the last word of its name, else by what is in it.
-fn kind(name: &str, liquid: &Liquid, pours: &[&ResolvedPour], steeped: bool) -> &'static str {
-    const WORDS: [&str; 10] = [
-        "syrup", "cordial", "juice", "bitters", "purée", "vinegar", "liqueur", "soda", "nectar", "foamer",
+fn kind(name: &str, liquid: &Liquid, foams: bool, steeped: bool) -> IngredientKind {
+    const NAMED: [IngredientKind; 10] = [
+        IngredientKind::Syrup,
+        IngredientKind::Cordial,
+        IngredientKind::Juice,
+        IngredientKind::Bitters,
+        IngredientKind::Puree,
+        IngredientKind::Vinegar,
+        IngredientKind::Liqueur,
+        IngredientKind::Soda,
+        IngredientKind::Nectar,
+        IngredientKind::Foamer,
     ];
     let name = key(name);
-    let last = WORDS
+    let named = NAMED
         .into_iter()
-        .find(|word| name.split(' ').any(|said| said == key(word)));
-    match last {
-        Some(word) => word,
+        .find(|kind| name.split(' ').any(|said| said == key(kind.word())));
+    match named {
+        Some(kind) => kind,
         // What foams goes on foaming.
-        None if pours.iter().any(|p| p.foamer) => "foamer",
-        None if steeped && liquid.abv_pct().unwrap_or(0.0) >= INFUSION_PCT => "infusion",
-        None if liquid.abv_pct().unwrap_or(0.0) >= 0.5 => "pre-batch",
-        None => "house preparation",
+        None if foams => IngredientKind::Foamer,
+        None if steeped && liquid.abv_pct().unwrap_or(0.0) >= INFUSION_PCT => IngredientKind::Infusion,
+        None if liquid.abv_pct().unwrap_or(0.0) >= 0.5 => IngredientKind::PreBatch,
+        None => IngredientKind::HousePreparation,
     }
 }
 
 fn brought(resolution: &Resolution<'_>, plan: &Plan, produced: &Produced) -> Vec<Brought> {
     resolution
         .pours()
-        .enumerate()
-        .map(|(part, (position, pour, _))| {
+        .map(|Poured { at, part, pour, .. }| {
             let steeped = matches!(plan.parts[part].joins, Joins::WhenPressed { .. });
             let poured = pour.portion.of(Some(produced.filled_ml));
             let joined = if !produced.joined[part] {
@@ -308,7 +322,7 @@ fn brought(resolution: &Resolution<'_>, plan: &Plan, produced: &Produced) -> Vec
                 plan.joined(part, produced)
             };
             Brought {
-                position,
+                position: at,
                 ingredient: pour.ingredient.clone(),
                 written: pour.written.clone(),
                 volume_ml: if steeped {
@@ -335,9 +349,15 @@ mod tests {
     fn kinds_follow_the_name_and_then_what_is_in_it() {
         let water = Liquid::water_g(100.0).unwrap();
         let strong = Liquid::from_strength(30.0).unwrap();
-        assert_eq!(kind("Bay leaf syrup", &water, &[], true), "syrup");
-        assert_eq!(kind("Syrupy thing", &water, &[], false), "house preparation");
-        assert_eq!(kind("House stirred", &strong, &[], false), "pre-batch");
-        assert_eq!(kind("Tea gin", &strong, &[], true), "infusion");
+        assert_eq!(kind("Bay leaf syrup", &water, false, true), IngredientKind::Syrup);
+        assert_eq!(
+            kind("Syrupy thing", &water, false, false),
+            IngredientKind::HousePreparation
+        );
+        assert_eq!(
+            kind("House stirred", &strong, false, false),
+            IngredientKind::PreBatch
+        );
+        assert_eq!(kind("Tea gin", &strong, false, true), IngredientKind::Infusion);
     }
 }

@@ -24,8 +24,9 @@ use std::collections::HashSet;
 
 use crate::ingredient::{Convention, Ingredient, Quantity, Shape, Status, Stock, Value};
 use crate::names::key;
-use crate::resolve::{Resolved, ResolvedStep};
+use crate::resolve::Resolved;
 use crate::spec::{Assumption, Drink, Fault, Settings, Source, Step, Wrong};
+use crate::tables::IngredientKind;
 
 /// A preparation as it is written, with where it stands.
 #[derive(Clone, Copy, Debug)]
@@ -113,18 +114,15 @@ impl Preparations {
 
     /// What a drink pours that could not be made: a fault for each, placed in the drink's source.
     #[must_use]
-    pub fn missing_in(&self, drink: &Drink, resolved: &Resolved, source: &Source) -> Vec<Fault> {
+    pub fn missing_in(&self, resolved: &Resolved, source: &Source) -> Vec<Fault> {
         if self.failed.is_empty() {
             return Vec::new();
         }
         resolved
-            .lines(drink)
-            .filter_map(|(_, line, step)| {
-                let ResolvedStep::Pour(pour) = step else {
-                    return None;
-                };
+            .pours()
+            .filter_map(|(_, pour)| {
                 let (name, at) = self.failed.iter().find(|(name, _)| *name == pour.ingredient)?;
-                Some(missing(line.span.clone(), name, *at).at(source))
+                Some(missing(pour.span.clone(), name, *at).at(source))
             })
             .collect()
     }
@@ -195,7 +193,7 @@ fn placeholder(written: Written<'_>) -> Ingredient {
     let making = written.preparation.makes.as_ref();
     Ingredient {
         name: written.name().to_owned(),
-        kind: "house preparation".to_owned(),
+        kind: IngredientKind::HousePreparation,
         groups: Vec::new(),
         aliases: making.map(|m| m.also.clone()).unwrap_or_default(),
         basis: crate::ingredient::Basis::Litre,

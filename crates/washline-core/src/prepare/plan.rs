@@ -1,16 +1,36 @@
 //! From what is written to what the walk goes through: what each pour brings and how it joins, what each step does.
 
 use super::Written;
-use super::walk::{Action, Joins, Part, Plan};
+use super::walk::{Action, Joins, Part, PartId, Plan};
 use crate::ingredient::{Countable, Ingredient, Quantity, Stock};
 use crate::names::key;
 use crate::resolve::{Portion, Resolved, ResolvedPour, ResolvedStep, resolve};
-use crate::spec::{Fault, Making, Prepare, Process, Settings, Step, Technique};
+use crate::spec::{Fault, Making, Prepare, Process, Settings, Technique};
+use crate::tables::IngredientKind;
 
-/// What a step of a preparation is, and of what ingredient where it is a pour.
+/// A preparation with every name resolved.
 pub(super) struct Resolution<'a> {
     pub resolved: Resolved,
-    pub ingredients: Vec<Option<&'a Ingredient>>,
+    stock: &'a Stock,
+}
+
+/// A pour of a preparation.
+#[derive(Clone, Copy)]
+pub(super) struct Poured<'r, 'a> {
+    /// Its place among the steps, from 0.
+    pub at: usize,
+    /// The part of the plan that it is.
+    pub part: PartId,
+    /// As it was resolved.
+    pub pour: &'r ResolvedPour,
+    /// What is poured, where it stands in the stock.
+    pub ingredient: Option<&'a Ingredient>,
+}
+
+/// A step of a preparation: a part of it, or what is done.
+enum PlannedStep<'r, 'a> {
+    Poured(Poured<'r, 'a>),
+    Done(&'r ResolvedStep),
 }
 
 impl<'a> Resolution<'a> {
@@ -20,39 +40,50 @@ impl<'a> Resolution<'a> {
         settings: &Settings,
     ) -> Result<Resolution<'a>, Vec<Fault>> {
         let resolved = resolve(written.preparation, stock, settings, written.source)?;
-        let ingredients = resolved
-            .steps
-            .iter()
-            .map(|step| match step {
-                ResolvedStep::Pour(pour) => stock.get(&pour.ingredient),
-                _ => None,
-            })
-            .collect();
-        Ok(Resolution {
-            resolved,
-            ingredients,
-        })
+        Ok(Resolution { resolved, stock })
     }
 
-    pub fn pours(&self) -> impl Iterator<Item = (usize, &ResolvedPour, Option<&'a Ingredient>)> {
+    /// Its steps in working order, each pour as the part that it is: the one place that tells them.
+    fn steps(&self) -> impl Iterator<Item = PlannedStep<'_, 'a>> {
+        let mut next = PartId::FIRST;
         self.resolved
             .steps
             .iter()
-            .zip(&self.ingredients)
             .enumerate()
-            .filter_map(|(at, (step, ingredient))| match step {
-                ResolvedStep::Pour(pour) => Some((at, pour, *ingredient)),
-                _ => None,
+            .map(move |(at, step)| match step {
+                ResolvedStep::Pour(pour) => PlannedStep::Poured(Poured {
+                    at,
+                    part: next.then(),
+                    pour,
+                    ingredient: self.stock.get(&pour.ingredient),
+                }),
+                step => PlannedStep::Done(step),
             })
+    }
+
+    pub fn pours(&self) -> impl Iterator<Item = Poured<'_, 'a>> {
+        self.steps().filter_map(|step| match step {
+            PlannedStep::Poured(poured) => Some(poured),
+            PlannedStep::Done(_) => None,
+        })
+    }
+
+    /// What goes into it, as far as it stands in the stock.
+    pub fn ingredients(&self) -> impl Iterator<Item = &'a Ingredient> {
+        self.pours().filter_map(|poured| poured.ingredient)
     }
 }
 
 /// Whether something gives its flavour and stays behind, unless it is pressed: plants, spices, coffee, fat.
 pub(super) fn is_steeped(ingredient: &Ingredient) -> bool {
     let piece = Quantity::Mass(Countable::Piece);
-    match ingredient.kind.as_str() {
-        "herb" | "spice" | "fruit" | "vegetable" => true,
-        "coffee and tea" => ingredient.is_solid() || ingredient.values.iter().any(|v| v.quantity == piece),
+    match ingredient.kind {
+        IngredientKind::Herb | IngredientKind::Spice | IngredientKind::Fruit | IngredientKind::Vegetable => {
+            true
+        }
+        IngredientKind::CoffeeAndTea => {
+            ingredient.is_solid() || ingredient.values.iter().any(|v| v.quantity == piece)
+        }
         _ => is_fat(ingredient),
     }
 }
@@ -62,7 +93,7 @@ pub(super) fn is_fat(ingredient: &Ingredient) -> bool {
 }
 
 fn is_milk(ingredient: &Ingredient) -> bool {
-    ingredient.kind == "dairy" && !is_fat(ingredient)
+    ingredient.kind == IngredientKind::Dairy && !is_fat(ingredient)
 }
 
 /// How a pour joins.
@@ -88,24 +119,24 @@ fn joins(pour: &ResolvedPour, ingredient: Option<&Ingredient>, given_share: Opti
 }
 
 /// What a step does to the liquid.
-fn actions(step: &Step, part: &mut usize) -> Vec<Action> {
+fn actions(step: PlannedStep<'_, '_>) -> Vec<Action> {
+    let step = match step {
+        PlannedStep::Poured(poured) => return vec![Action::Pour(poured.part)],
+        PlannedStep::Done(step) => step,
+    };
     match step {
-        Step::Pour(_) => {
-            *part += 1;
-            vec![Action::Pour(*part - 1)]
-        }
-        Step::Work(work) => {
+        ResolvedStep::Work(work) => {
             let mut actions = Vec::new();
             // Ice that is measured is water that is measured.
-            let ice_g = work.ice.as_ref().and_then(|ice| ice.mass_g);
+            let ice_g = work.typed.ice.as_ref().and_then(|ice| ice.mass_g);
             actions.extend(ice_g.map(|g| Action::Water(g.to_f64())));
             if presses(work.technique) {
                 actions.push(Action::Press);
             }
             actions
         }
-        Step::Strain { .. } => vec![Action::Strain],
-        Step::Prepare(prepare) => match prepare.process {
+        ResolvedStep::Strain { .. } => vec![Action::Strain],
+        ResolvedStep::Prepare(prepare) => match prepare.process {
             Process::Heat => vec![heat(prepare, false)],
             Process::Boil | Process::Reduce => vec![heat(prepare, true)],
             Process::Infuse => prepare
@@ -118,12 +149,13 @@ fn actions(step: &Step, part: &mut usize) -> Vec<Action> {
             Process::Clarify => vec![Action::Clarify],
             Process::Carbonate | Process::Ferment | Process::Handle => Vec::new(),
         },
-        Step::Ice(_)
-        | Step::Unstrained
-        | Step::OverIce(_)
-        | Step::Neat
-        | Step::Rest(_)
-        | Step::Garnish(_) => Vec::new(),
+        ResolvedStep::Pour(_)
+        | ResolvedStep::Ice(_)
+        | ResolvedStep::Unstrained
+        | ResolvedStep::OverIce(_)
+        | ResolvedStep::Neat
+        | ResolvedStep::Rest(_)
+        | ResolvedStep::Garnish(_) => Vec::new(),
     }
 }
 
@@ -144,7 +176,7 @@ fn presses(technique: Technique) -> bool {
     )
 }
 
-pub(super) fn plan(written: &Written<'_>, resolution: &Resolution<'_>, making: &Making) -> Plan {
+pub(super) fn plan(resolution: &Resolution<'_>, making: &Making) -> Plan {
     let given = |ingredient: &str, named: &str| {
         making
             .gives
@@ -152,22 +184,21 @@ pub(super) fn plan(written: &Written<'_>, resolution: &Resolution<'_>, making: &
             .find(|g| key(&g.name) == key(ingredient) || key(&g.name) == key(named))
             .map(|g| g.share_pct.to_f64() / 100.0)
     };
-    let mut parts = Vec::new();
-    let mut milk = false;
-    for (_, pour, ingredient) in resolution.pours() {
-        milk |= ingredient.is_some_and(is_milk);
-        let named = pour.typed_name();
-        parts.push(Part {
+    let part = |poured: Poured<'_, '_>| {
+        let Poured { pour, ingredient, .. } = poured;
+        Part {
             liquid: pour.some(),
-            joins: joins(pour, ingredient, given(&pour.ingredient, named)),
+            joins: joins(pour, ingredient, given(&pour.ingredient, pour.typed_name())),
             mass_g: pour.fixed().map_or(0.0, |brought| brought.mass_g),
-        });
-    }
-    let mut part = 0;
-    let actions = written
-        .preparation
-        .lines()
-        .flat_map(|line| actions(&line.step, &mut part))
-        .collect();
-    Plan::of(parts, actions, making, milk)
+        }
+    };
+    Plan::of(
+        resolution
+            .pours()
+            .map(|poured| (poured.part, part(poured)))
+            .collect(),
+        resolution.steps().flat_map(actions).collect(),
+        making,
+        resolution.ingredients().any(is_milk),
+    )
 }

@@ -1,13 +1,13 @@
 //! What is said about a preparation: taken for granted, or to look at.
 
 use super::caution::Ways;
-use super::plan::{Resolution, is_fat, is_steeped};
+use super::plan::{Poured, Resolution, is_fat, is_steeped};
 use super::walk::{Action, CURD_PROTEIN, Joins, Open, Plan, Produced};
 use super::{Made, Perishables, Warning, compose, usual};
 use crate::ingredient::{Basis, Origin, Stock};
 use crate::liquid::{Component, sucrose};
 use crate::names::key;
-use crate::resolve::rounded;
+use crate::resolve::{ResolvedStep, rounded};
 use crate::spec::{Assumption, Drink, Keeping, Making, Prepare, Process, Step, Yield};
 
 pub(super) fn ways(
@@ -22,35 +22,27 @@ pub(super) fn ways(
             _ => None,
         })
     };
-    let last_work = preparation
-        .lines()
-        .enumerate()
-        .filter_map(|(at, l)| match &l.step {
-            Step::Work(_) => Some(at),
-            Step::Prepare(p) if matches!(p.process, Process::Heat | Process::Boil | Process::Reduce) => {
-                Some(at)
-            }
-            _ => None,
-        });
-    let last_work = last_work.last();
+    let last_work = resolution.resolved.steps.iter().rposition(|step| match step {
+        ResolvedStep::Work(_) => true,
+        ResolvedStep::Prepare(p) => {
+            matches!(p.process, Process::Heat | Process::Boil | Process::Reduce)
+        }
+        _ => false,
+    });
     let still_fizzes = resolution
         .pours()
-        .any(|(at, pour, _)| pour.carbonated && last_work.is_none_or(|work| at > work));
-    let steeped = resolution
-        .ingredients
-        .iter()
-        .flatten()
-        .any(|i| is_steeped(i) && !is_fat(i));
+        .any(|p| p.pour.carbonated && last_work.is_none_or(|work| p.at > work));
+    let steeped = resolution.ingredients().any(|i| is_steeped(i) && !is_fat(i));
     Ways {
         infused: steeped,
-        fat: resolution.ingredients.iter().flatten().any(|i| is_fat(i)),
+        fat: resolution.ingredients().any(is_fat),
         curdled: produced.curds_g > 0.0,
         carbonated: still_fizzes || processes().any(|p| p.process == Process::Carbonate),
         ferments: processes().any(|p| p.process == Process::Ferment),
         hot_alcohol: plan.actions.iter().any(|d| matches!(d, Action::Heat { .. }))
             && resolution
                 .pours()
-                .any(|(_, pour, _)| pour.some().abv_pct().unwrap_or(0.0) > 15.0),
+                .any(|p| p.pour.some().abv_pct().unwrap_or(0.0) > 15.0),
     }
 }
 
@@ -100,7 +92,7 @@ impl Telling<'_> {
         let poured = self
             .resolution
             .pours()
-            .any(|(_, pour, _)| key(&pour.ingredient) == key(name));
+            .any(|p| key(&p.pour.ingredient) == key(name));
         if poured && let Some(other) = stock.get(name) {
             let whose = match other.origin {
                 Origin::Library => "that of the library",
@@ -124,7 +116,13 @@ impl Telling<'_> {
             .any(|d| matches!(d, Action::Strain | Action::Clarify));
         let mut said: Vec<Assumption> = Vec::new();
         let mut held_back = 0.0;
-        for (part, (_, pour, ingredient)) in self.resolution.pours().enumerate() {
+        for poured in self.resolution.pours() {
+            let Poured {
+                part,
+                pour,
+                ingredient,
+                ..
+            } = poured;
             let Joins::WhenPressed {
                 given_share,
                 pressed_share,
@@ -182,10 +180,7 @@ impl Telling<'_> {
                 "`evaporates: 5 %` or a measured `yield:`",
             );
         }
-        let alcoholic = self
-            .resolution
-            .pours()
-            .any(|(_, p, _)| p.some().ethanol_g() > 0.0);
+        let alcoholic = self.resolution.pours().any(|p| p.pour.some().ethanol_g() > 0.0);
         if !alcoholic || self.making.alcohol_left_pct.is_some() {
             return;
         }
@@ -233,8 +228,8 @@ impl Telling<'_> {
         let fizz: Vec<&str> = self
             .resolution
             .pours()
-            .filter(|(_, pour, _)| pour.carbonated)
-            .map(|(_, pour, _)| pour.ingredient.as_str())
+            .filter(|p| p.pour.carbonated)
+            .map(|p| p.pour.ingredient.as_str())
             .collect();
         let flat = !ways(self.preparation, self.resolution, self.plan, self.produced).carbonated;
         if !fizz.is_empty() && flat {
@@ -251,12 +246,12 @@ impl Telling<'_> {
         let hot: Vec<String> = self
             .resolution
             .pours()
-            .filter(|(_, pour, _)| {
+            .filter(|Poured { pour, .. }| {
                 let name = key(pour.typed_name());
                 name.starts_with("hot ") || name.starts_with("boiling ")
             })
-            .filter(|(_, pour, _)| !pour.written.ends_with(" g") && !pour.written.ends_with(" kg"))
-            .map(|(_, pour, _)| pour.written.clone())
+            .filter(|Poured { pour, .. }| !pour.written.ends_with(" g") && !pour.written.ends_with(" kg"))
+            .map(|p| p.pour.written.clone())
             .collect();
         for written in hot {
             self.assume(
@@ -369,7 +364,7 @@ impl Telling<'_> {
     pub fn perishables(&self) -> Perishables {
         let volume = self.produced.liquid.volume_ml().max(f64::MIN_POSITIVE);
         let mut holds = Perishables::default();
-        for (_, pour, ingredient) in self.resolution.pours() {
+        for Poured { pour, ingredient, .. } in self.resolution.pours() {
             let Some(ingredient) = ingredient else { continue };
             let a_part = pour.usual().volume_ml > 0.02 * volume || pour.fills();
             match self
@@ -389,7 +384,7 @@ impl Telling<'_> {
     /// How long it keeps, and what there is to say about that.
     pub fn keeping(&mut self, perishables: Perishables) -> (Option<Keeping>, Option<String>) {
         let mut shortest: Option<(&str, &Keeping)> = None;
-        for (_, pour, _) in self.resolution.pours() {
+        for Poured { pour, .. } in self.resolution.pours() {
             let part = self
                 .made
                 .iter()

@@ -3,6 +3,8 @@
 //! Masses add. Heat drives off water and alcohol, a sieve keeps back solids and some of the liquid as it is. Where
 //! the writer measured what there was in the end, the loss that was not said is what makes the figures meet.
 
+use std::ops::{Index, IndexMut};
+
 use crate::liquid::alcoholometry::density_20c_kg_per_m3;
 use crate::liquid::{Component, Liquid, rising_root};
 use crate::spec::{Loss, Making, Yield};
@@ -16,6 +18,61 @@ pub(super) struct Part {
     pub joins: Joins,
     /// Mass put in, g.
     pub mass_g: f64,
+}
+
+/// Which part of a preparation: its pours in working order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct PartId(usize);
+
+impl PartId {
+    pub const FIRST: PartId = PartId(0);
+
+    /// This one; the next stands here after.
+    pub fn then(&mut self) -> PartId {
+        let this = *self;
+        self.0 += 1;
+        this
+    }
+}
+
+/// One thing for each part of a preparation.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct OfParts<T>(Vec<T>);
+
+impl<T> OfParts<T> {
+    fn map<U>(&self, of: impl Fn(&T) -> U) -> OfParts<U> {
+        OfParts(self.0.iter().map(of).collect())
+    }
+}
+
+/// From each part with its own, the first part first.
+impl<T> FromIterator<(PartId, T)> for OfParts<T> {
+    fn from_iter<I: IntoIterator<Item = (PartId, T)>>(all: I) -> OfParts<T> {
+        let mut next = PartId::FIRST;
+        let in_order = all.into_iter().map(|(part, of)| {
+            assert_eq!(
+                part,
+                next.then(),
+                "the parts of a preparation, each once and in order"
+            );
+            of
+        });
+        OfParts(in_order.collect())
+    }
+}
+
+impl<T> Index<PartId> for OfParts<T> {
+    type Output = T;
+
+    fn index(&self, part: PartId) -> &T {
+        &self.0[part.0]
+    }
+}
+
+impl<T> IndexMut<PartId> for OfParts<T> {
+    fn index_mut(&mut self, part: PartId) -> &mut T {
+        &mut self.0[part.0]
+    }
 }
 
 /// How something joins the liquid.
@@ -36,10 +93,10 @@ pub(super) enum Joins {
     Fills,
 }
 
-/// What is done, in order. Numbers are places among the parts.
+/// What is done, in order.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Action {
-    Pour(usize),
+    Pour(PartId),
     Press,
     Heat { boils: bool, minutes: Option<f64> },
     Strain,
@@ -50,7 +107,7 @@ pub(super) enum Action {
 /// A preparation as the walk sees it.
 #[derive(Clone, Debug)]
 pub(super) struct Plan {
-    pub parts: Vec<Part>,
+    pub parts: OfParts<Part>,
     pub actions: Vec<Action>,
     pub evaporates: Option<Loss>,
     pub strain_loss: Option<Loss>,
@@ -61,7 +118,7 @@ pub(super) struct Plan {
 }
 
 impl Plan {
-    pub fn of(parts: Vec<Part>, actions: Vec<Action>, making: &Making, milk: bool) -> Plan {
+    pub fn of(parts: OfParts<Part>, actions: Vec<Action>, making: &Making, milk: bool) -> Plan {
         Plan {
             parts,
             actions,
@@ -109,7 +166,7 @@ pub(super) struct Produced {
     /// What filled it up, ml.
     pub filled_ml: f64,
     /// Solids that were pressed or gave a share: whether each part did join.
-    pub joined: Vec<bool>,
+    pub joined: OfParts<bool>,
     /// Share of the solids that the yield says has joined.
     pub extraction: f64,
 }
@@ -202,10 +259,10 @@ impl Plan {
             solids_g: 0.0,
             curds_g: 0.0,
             filled_ml: 0.0,
-            joined: vec![false; self.parts.len()],
+            joined: self.parts.map(|_| false),
             extraction: if open == Open::Extraction { set } else { 0.0 },
         };
-        let mut waiting: Vec<usize> = Vec::new();
+        let mut waiting: Vec<PartId> = Vec::new();
         let end = self.actions.len();
         let (strain, heat) = (self.strains_at().unwrap_or(end), self.heats_at());
         // Water leaves at the last heating; where none is written down, before what is strained.
@@ -340,7 +397,7 @@ impl Plan {
     }
 
     /// What a solid gives: pressed, by the share the writer says, or by what the yield says.
-    fn gives(&self, part: usize, pressed: bool, extraction: f64) -> Liquid {
+    fn gives(&self, part: PartId, pressed: bool, extraction: f64) -> Liquid {
         let part = &self.parts[part];
         let Joins::WhenPressed {
             pressed_share,
@@ -363,7 +420,7 @@ impl Plan {
     }
 
     /// What of a part has joined, in the end.
-    pub fn joined(&self, part: usize, produced: &Produced) -> Liquid {
+    pub fn joined(&self, part: PartId, produced: &Produced) -> Liquid {
         let pressed = self
             .actions
             .iter()
@@ -405,7 +462,7 @@ impl Plan {
         let Some(target) = self.target() else {
             return Ok(Open::Nothing);
         };
-        if self.parts.iter().any(|p| p.joins == Joins::Fills) {
+        if self.parts.0.iter().any(|p| p.joins == Joins::Fills) {
             return Ok(Open::Filling);
         }
         let stated = self.size(&self.walk(Open::Nothing, 0.0)?.liquid);
@@ -504,10 +561,10 @@ mod tests {
 
     fn syrup(actions: Vec<Action>) -> Plan {
         Plan {
-            parts: vec![
+            parts: OfParts(vec![
                 part(&[(Component::Sucrose, 500.0)], Joins::AtOnce),
                 part(&[(Component::Water, 500.0)], Joins::AtOnce),
-            ],
+            ]),
             actions,
             evaporates: None,
             strain_loss: None,
@@ -533,10 +590,10 @@ mod tests {
 
     #[test]
     fn a_measured_yield_closes_the_loss_that_was_not_said() {
-        let cold = vec![Action::Pour(0), Action::Pour(1), Action::Strain];
+        let cold = vec![Action::Pour(PartId(0)), Action::Pour(PartId(1)), Action::Strain];
         let boiled = vec![
-            Action::Pour(0),
-            Action::Pour(1),
+            Action::Pour(PartId(0)),
+            Action::Pour(PartId(1)),
             Action::Heat {
                 boils: true,
                 minutes: Some(10.0),
@@ -567,12 +624,12 @@ mod tests {
     fn more_than_goes_in_is_refused() {
         let plan = Plan {
             yields: Some(Yield::Volume(Amount::raw(900, 1))),
-            ..syrup(vec![Action::Pour(0), Action::Pour(1)])
+            ..syrup(vec![Action::Pour(PartId(0)), Action::Pour(PartId(1))])
         };
         assert!(matches!(plan.left_open(), Err(Problem::TooMuch(most)) if (most - 813.2).abs() < 0.5));
         let dry = Plan {
             evaporates: Some(Loss::Mass(Amount::raw(501, 1))),
-            ..syrup(vec![Action::Pour(0), Action::Pour(1)])
+            ..syrup(vec![Action::Pour(PartId(0)), Action::Pour(PartId(1))])
         };
         assert!(matches!(
             dry.left_open().and_then(|open| dry.come_to(open)),

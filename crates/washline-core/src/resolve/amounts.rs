@@ -7,7 +7,7 @@ use super::doubt::Input;
 use crate::ingredient::{Countable, Ingredient, Quantity, Spread, Value};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Wrong};
-use crate::tables::{Glass, Service, WASHLINE_SHARE};
+use crate::tables::{Glass, IngredientKind, Service, WASHLINE_SHARE};
 
 /// How much of something: a volume or a mass, and what is not exact about it.
 pub(super) struct Much {
@@ -195,22 +195,22 @@ impl Resolver<'_> {
     ) -> Result<Unit, Wrong> {
         let counted = ingredient.figure(Quantity::Mass(Countable::Piece), self.convention);
         let whole = extent.nominal.exact_decimal().is_some_and(|d| !d.contains('.'));
-        let solid = matches!(ingredient.kind.as_str(), "fruit" | "vegetable");
+        let solid = matches!(ingredient.kind, IngredientKind::Fruit | IngredientKind::Vegetable);
         if counted.is_some()
-            && (whole || solid || ingredient.kind == "egg")
+            && (whole || solid || ingredient.kind == IngredientKind::Egg)
             && extent.nominal <= Amount::raw(12, 1)
         {
             return Ok(Unit::Piece);
         }
         // `2 bitters`, `orange bitters x2`: a bar counts bitters in dashes.
-        if ingredient.kind == "bitters" && whole && extent.nominal <= Amount::raw(6, 1) {
+        if ingredient.kind == IngredientKind::Bitters && whole && extent.nominal <= Amount::raw(6, 1) {
             return Ok(Unit::Dash);
         }
         let name = &pour.choices[0].name;
         let amount = extent.nominal;
         let units = self.units();
         // `0.5 saline` among 45 and 20: millilitres, for nobody weighs or counts it.
-        let seasons = matches!(ingredient.kind.as_str(), "seasoning" | "acid");
+        let seasons = matches!(ingredient.kind, IngredientKind::Seasoning | IngredientKind::Acid);
         let metric = units.bare.iter().any(|a| *a >= Amount::raw(10, 1)) && units.ounces == 0;
         if seasons && metric && !whole && amount < Amount::raw(5, 2) {
             self.assume(
@@ -267,7 +267,7 @@ impl Resolver<'_> {
                 continue;
             };
             // Fruit, herbs and eggs are counted, not measured.
-            let counted = |i: &Ingredient| i.is_solid() || i.kind == "egg";
+            let counted = |i: &Ingredient| i.is_solid() || i.kind == IngredientKind::Egg;
             if unit.is_none()
                 && choices
                     .first()
@@ -354,8 +354,11 @@ impl Resolver<'_> {
                 if unit == Unit::Splash
                     && (ingredient.carbonated
                         || matches!(
-                            ingredient.kind.as_str(),
-                            "juice" | "water" | "cordial" | "coffee and tea"
+                            ingredient.kind,
+                            IngredientKind::Juice
+                                | IngredientKind::Water
+                                | IngredientKind::Cordial
+                                | IngredientKind::CoffeeAndTea
                         ))
                     && !self.settings.measures.contains_key(&unit) =>
             {
@@ -371,7 +374,12 @@ impl Resolver<'_> {
                     // Still and sparkling wine is sold in more sizes than one, and where a drink says "a bottle" it is
                     // this: a standard of fill in 27 CFR 4.37 (2008), READ, and of Directive 2007/45/EC, from memory;
                     // that it is the usual one is common practice, no source.
-                    (Unit::Bottle, None) if matches!(ingredient.kind.as_str(), "wine" | "sparkling wine") => {
+                    (Unit::Bottle, None)
+                        if matches!(
+                            ingredient.kind,
+                            IngredientKind::Wine | IngredientKind::SparklingWine
+                        ) =>
+                    {
                         self.assume(
                             format!("a bottle of {name}"),
                             "750 ml, the usual bottle of wine",
@@ -380,7 +388,7 @@ impl Resolver<'_> {
                         (750.0, 1.0, 1.0, false)
                     }
                     // A mixer comes in small bottles of several sizes: an interval over them stands for the one at hand.
-                    (Unit::Bottle, None) if ingredient.kind == "soda" => {
+                    (Unit::Bottle, None) if ingredient.kind == IngredientKind::Soda => {
                         self.assume(
                             format!("a bottle of {name}"),
                             "200 ml (between 125 and 355 ml), a small bottle of a mixer: common practice, no source",
@@ -701,8 +709,12 @@ impl Units {
 /// Bitters, sauces and the like come from a bottle that dashes; so do the flower waters and the salts.
 fn from_a_dasher(ingredient: &Ingredient) -> bool {
     matches!(
-        ingredient.kind.as_str(),
-        "bitters" | "sauce" | "seasoning" | "vinegar" | "acid"
+        ingredient.kind,
+        IngredientKind::Bitters
+            | IngredientKind::Sauce
+            | IngredientKind::Seasoning
+            | IngredientKind::Vinegar
+            | IngredientKind::Acid
     ) || ingredient
         .groups
         .iter()

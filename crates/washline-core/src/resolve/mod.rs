@@ -27,10 +27,10 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Line, Measure, Place, Pour, Role, Settings, Source, Step, Technique,
-    WaterGiven, Wrong, amount_text,
+    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Prepare, Role, Settings, Source, Step, Technique,
+    WaterGiven, Work, Wrong, amount_text,
 };
-use crate::tables::{Glass, Ice, IceForm, Service, StandardDrink, Structure};
+use crate::tables::{Glass, Ice, IceForm, IngredientKind, Service, StandardDrink, Structure};
 
 /// How far a bottle may be from the strength on its label, % vol either way: the tolerance for spirits in
 /// Regulation (EU) 1169/2011 Annex XII, from memory.
@@ -113,19 +113,9 @@ impl Resolved {
             _ => None,
         }
     }
-
-    /// Every line of the drink it was resolved from with what it came to, in working order: the one place that pairs
-    /// them.
-    pub fn lines<'a>(
-        &'a self,
-        drink: &'a Drink,
-    ) -> impl Iterator<Item = (usize, &'a Line, &'a ResolvedStep)> {
-        let pairs = drink.lines().zip(&self.steps).enumerate();
-        pairs.map(|(at, (line, step))| (at, line, step))
-    }
 }
 
-/// A step that is ready to be worked out.
+/// A step that is ready to be worked out, with what is written in it.
 #[derive(Clone, Debug)]
 #[expect(clippy::large_enum_variant, reason = "most steps of a drink are pours")]
 pub enum ResolvedStep {
@@ -134,7 +124,10 @@ pub enum ResolvedStep {
     /// Work on it.
     Work(ResolvedWork),
     /// Strained off its ice and solids.
-    Strain,
+    Strain {
+        /// Through a fine sieve as well.
+        fine: bool,
+    },
     /// Poured with its ice and solids.
     Unstrained,
     /// Served on ice.
@@ -143,13 +136,38 @@ pub enum ResolvedStep {
     Ice(Ice),
     /// Served without ice.
     Neat,
-    /// Rest or garnish: nothing that changes the liquid.
-    Other,
+    /// Left to stand, s: nothing that changes the liquid.
+    Rest(Amount),
+    /// A garnish, in the writer's words: nothing that changes the liquid.
+    Garnish(String),
+    /// Work on a preparation.
+    Prepare(Prepare),
+}
+
+impl ResolvedStep {
+    /// The step as it is written.
+    #[must_use]
+    pub fn written(&self) -> Step {
+        match self {
+            ResolvedStep::Pour(pour) => Step::Pour(Pour::clone(&pour.typed)),
+            ResolvedStep::Work(work) => Step::Work(Work::clone(&work.typed)),
+            ResolvedStep::Strain { fine } => Step::Strain { fine: *fine },
+            ResolvedStep::Unstrained => Step::Unstrained,
+            ResolvedStep::OverIce(ice) => Step::OverIce(ice.clone()),
+            ResolvedStep::Ice(ice) => Step::Ice(ice.clone()),
+            ResolvedStep::Neat => Step::Neat,
+            ResolvedStep::Rest(seconds) => Step::Rest(*seconds),
+            ResolvedStep::Garnish(words) => Step::Garnish(words.clone()),
+            ResolvedStep::Prepare(prepare) => Step::Prepare(prepare.clone()),
+        }
+    }
 }
 
 /// Work, with what the line says of its time and its ice.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ResolvedWork {
+    /// The work as it is typed.
+    pub typed: Arc<Work>,
     /// How it is worked.
     pub technique: Technique,
     /// For how long, s, where the line says so.
@@ -167,6 +185,12 @@ impl ResolvedWork {
     #[must_use]
     pub fn plain(technique: Technique) -> ResolvedWork {
         ResolvedWork {
+            typed: Arc::new(Work {
+                technique,
+                seconds: None,
+                ice: None,
+                words: String::new(),
+            }),
             technique,
             seconds: None,
             ice: None,
@@ -175,7 +199,7 @@ impl ResolvedWork {
         }
     }
 
-    fn of(work: &crate::spec::Work) -> ResolvedWork {
+    fn of(work: &Work) -> ResolvedWork {
         let words = key(&work.words);
         // `shake with crushed ice`: ice in the words of the line.
         let in_words = || {
@@ -195,6 +219,7 @@ impl ResolvedWork {
             () => None,
         };
         ResolvedWork {
+            typed: Arc::new(work.clone()),
             technique: work.technique,
             seconds: work.seconds.map(Amount::to_f64),
             freezer_ice: ice.as_ref().is_some_and(|ice| ice.from_freezer) || words.contains("freezer ice"),
@@ -211,7 +236,10 @@ fn pour_temperature_c(typed: &str, hot: bool, served_hot: bool, ingredient: &Ing
     let typed = said_beside(&key(typed), ingredient);
     let says = |words: &[&str]| words.iter().any(|w| typed.contains(&format!(" {w} ")));
     // A drink served hot is made so by what is brewed or heated.
-    let heated = matches!(ingredient.kind.as_str(), "coffee and tea" | "water" | "dairy");
+    let heated = matches!(
+        ingredient.kind,
+        IngredientKind::CoffeeAndTea | IngredientKind::Water | IngredientKind::Dairy
+    );
     if hot || served_hot && heated {
         if says(&["boiling"]) { BOILING_C } else { HOT_C }
     } else if says(&["freezer", "frozen", "freezer cold"]) {
@@ -259,10 +287,12 @@ const BOILING_C: f64 = 95.0;
 pub struct ResolvedPour {
     /// The pour as it is typed.
     pub typed: Arc<Pour>,
+    /// Where its line stands in the source of the drink.
+    pub span: Range<usize>,
     /// The ingredient it comes from.
     pub ingredient: String,
     /// What sort of thing that is: spirit, juice, syrup …
-    pub kind: String,
+    pub kind: IngredientKind,
     /// The kinds a line can name it by: gins, coffees …
     pub groups: Vec<String>,
     /// The amount as written, with its unit.
@@ -426,12 +456,14 @@ impl<'a> Resolver<'a> {
                     }
                 },
                 Step::Work(work) => ResolvedStep::Work(ResolvedWork::of(work)),
-                Step::Strain { .. } => ResolvedStep::Strain,
+                Step::Strain { fine } => ResolvedStep::Strain { fine: *fine },
                 Step::Unstrained => ResolvedStep::Unstrained,
                 Step::OverIce(ice) => ResolvedStep::OverIce(ice.clone()),
                 Step::Neat => ResolvedStep::Neat,
                 Step::Ice(ice) => ResolvedStep::Ice(ice.clone()),
-                Step::Rest(_) | Step::Garnish(_) | Step::Prepare(_) => ResolvedStep::Other,
+                Step::Rest(seconds) => ResolvedStep::Rest(*seconds),
+                Step::Garnish(words) => ResolvedStep::Garnish(words.clone()),
+                Step::Prepare(prepare) => ResolvedStep::Prepare(prepare.clone()),
             });
         }
         steps
@@ -459,8 +491,15 @@ impl<'a> Resolver<'a> {
             ingredient = self.at_percentage(ingredient, pct, pour.per, span)?;
         }
         // `honey syrup (70 Bx)`: as sweet as the line says.
-        let brix = solution::brix_in(&pour.note)
-            .filter(|_| ["syrup", "sweetener", "cordial", "sugar"].contains(&ingredient.kind.as_str()));
+        let brix = solution::brix_in(&pour.note).filter(|_| {
+            matches!(
+                ingredient.kind,
+                IngredientKind::Syrup
+                    | IngredientKind::Sweetener
+                    | IngredientKind::Cordial
+                    | IngredientKind::Sugar
+            )
+        });
         if let Some(brix) = brix {
             ingredient = Cow::Owned(ingredient.at_brix(brix));
         }
@@ -470,7 +509,7 @@ impl<'a> Resolver<'a> {
             && ingredient.is_solid()
             && let Some(pressed) = self
                 .candidates(&named.name)
-                .find(|i| matches!(i.kind.as_str(), "juice" | "purée"))
+                .find(|i| matches!(i.kind, IngredientKind::Juice | IngredientKind::Puree))
         {
             self.assume(
                 &named.name,
@@ -490,7 +529,7 @@ impl<'a> Resolver<'a> {
         };
         if jiggered
             && self.drink.makes.is_none()
-            && ingredient.kind == "sugar"
+            && ingredient.kind == IngredientKind::Sugar
             && key(&named.name) == "sugar"
             && let Some(syrup) = self.stock.get("simple syrup 1:1 by mass")
         {
@@ -530,7 +569,7 @@ impl<'a> Resolver<'a> {
             .unwrap_or(name_words.as_str());
         let hot = (heated || called.starts_with("hot ") || called.starts_with("boiling "))
             // `hot sauce` burns; `hot chocolate` is hot.
-            && (!key(&ingredient.name).starts_with("hot ") || ingredient.kind == "coffee and tea");
+            && (!key(&ingredient.name).starts_with("hot ") || ingredient.kind == IngredientKind::CoffeeAndTea);
         let strength = match pour.strength_pct {
             None => None,
             Some(strength) if ingredient.is_alcoholic() => Some(
@@ -545,7 +584,8 @@ impl<'a> Resolver<'a> {
                     || ingredient
                         .figure(Quantity::Part(Component::Fat), self.convention)
                         .is_some_and(|fat| {
-                            ingredient.kind == "dairy" && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
+                            ingredient.kind == IngredientKind::Dairy
+                                && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
                         });
                 if fat || strength <= Amount::raw(6, 5) {
                     let said = if fat {
@@ -601,8 +641,14 @@ impl<'a> Resolver<'a> {
             .collect();
         let volume_ml = liquid.volume_ml();
         let is_lengthener = matches!(
-            ingredient.kind.as_str(),
-            "soda" | "water" | "beer" | "cider" | "sparkling wine" | "wine" | "coffee and tea"
+            ingredient.kind,
+            IngredientKind::Soda
+                | IngredientKind::Water
+                | IngredientKind::Beer
+                | IngredientKind::Cider
+                | IngredientKind::SparklingWine
+                | IngredientKind::Wine
+                | IngredientKind::CoffeeAndTea
         );
         if volume_ml > 200.0
             && self.drink.serves.is_none()
@@ -618,10 +664,11 @@ impl<'a> Resolver<'a> {
             );
         }
         let served_hot = self.drink.structure == Some(Structure::Hot);
-        let egg = ingredient.kind == "egg";
+        let egg = ingredient.kind == IngredientKind::Egg;
         let lean = base.fat_g() < 0.02 * base.mass_g();
         Ok(ResolvedPour {
             typed: Arc::new(pour.clone()),
+            span: span.clone(),
             ingredient: ingredient.name.clone(),
             kind: ingredient.kind.clone(),
             groups: ingredient.groups.clone(),
@@ -644,7 +691,7 @@ impl<'a> Resolver<'a> {
             others,
             needs_pressing,
             carbonated: ingredient.carbonated,
-            foamer: ingredient.kind == "foamer" || (egg && lean),
+            foamer: ingredient.kind == IngredientKind::Foamer || (egg && lean),
             egg,
             hot,
             temperature_c: pour_temperature_c(
@@ -859,9 +906,15 @@ impl<'a> Resolver<'a> {
             .sum();
         // What is not mixed is as strong in a jug as in a glass, and what is not served is no drink yet.
         let served = drink.glass.is_some()
-            || steps
-                .iter()
-                .any(|s| !matches!(s, ResolvedStep::Pour(_) | ResolvedStep::Other));
+            || steps.iter().any(|s| {
+                !matches!(
+                    s,
+                    ResolvedStep::Pour(_)
+                        | ResolvedStep::Rest(_)
+                        | ResolvedStep::Garnish(_)
+                        | ResolvedStep::Prepare(_)
+                )
+            });
         let mixed = served
             && steps
                 .iter()

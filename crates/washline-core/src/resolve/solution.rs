@@ -9,7 +9,8 @@ use crate::ingredient::{Basis, Convention, Ingredient, Quantity};
 use crate::liquid::alcoholometry;
 use crate::measure::Amount;
 use crate::names::key;
-use crate::spec::{Per, Wrong};
+use crate::spec::{Per, Wrong, is_brix};
+use crate::tables::IngredientKind;
 
 impl<'a> Resolver<'a> {
     /// The same thing at the percentage that a line gives: what the library lists, else the same solutes in other
@@ -65,7 +66,7 @@ pub(super) fn brix_in(note: &str) -> Option<f64> {
         .collect();
     words
         .windows(2)
-        .find(|pair| matches!(pair[1].trim_end_matches('.'), "bx" | "brix"))
+        .find(|pair| is_brix(pair[1].trim_end_matches('.')))
         .and_then(|pair| pair[0].parse::<f64>().ok())
         .or_else(|| {
             words.iter().find_map(|w| {
@@ -90,12 +91,15 @@ fn stem(name: &str) -> String {
 
 /// Whether it is something dissolved in water, or what is dissolved so: salts, acids, plain syrups.
 fn is_solution(ingredient: &Ingredient) -> bool {
-    let sort = ["seasoning", "acid", "syrup", "sugar"].contains(&ingredient.kind.as_str());
+    let sort = matches!(
+        ingredient.kind,
+        IngredientKind::Seasoning | IngredientKind::Acid | IngredientKind::Syrup | IngredientKind::Sugar
+    );
     let salty = |i: &Ingredient| {
         i.values
             .iter()
             .any(|v| v.quantity == Quantity::Part(crate::liquid::Component::Salt))
-            || i.kind != "seasoning"
+            || i.kind != IngredientKind::Seasoning
     };
     sort && salty(ingredient)
 }
@@ -121,7 +125,7 @@ fn dissolved(
     if !factor.is_finite() || factor <= 0.0 {
         return None;
     }
-    let named = if key(stem).contains("solution") || ingredient.kind == "syrup" {
+    let named = if key(stem).contains("solution") || ingredient.kind == IngredientKind::Syrup {
         stem.to_owned()
     } else {
         format!("{stem} solution")

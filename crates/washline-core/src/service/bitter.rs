@@ -2,6 +2,7 @@
 //! is poured of things that are made to be bitter.
 
 use crate::computed::ComputedDrink;
+use crate::tables::IngredientKind;
 
 /// What a drink pours that is made to be bitter.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -17,9 +18,9 @@ pub struct Bitter {
 pub fn bitter(worked: &ComputedDrink) -> Bitter {
     let mut all = Bitter::default();
     for (_, pour) in worked.resolved.pours() {
-        match pour.kind.as_str() {
-            "bitter liqueur" => all.liqueur_ml += worked.built.brought(pour).volume_ml,
-            "bitters" => all.dashed = true,
+        match pour.kind {
+            IngredientKind::BitterLiqueur => all.liqueur_ml += worked.built.brought(pour).volume_ml,
+            IngredientKind::Bitters => all.dashed = true,
             _ => {}
         }
     }

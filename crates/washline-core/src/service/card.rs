@@ -11,8 +11,8 @@ use crate::computed::{ComputedDrink, Prepared};
 use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Extent, Measure, Place, Pour, Step, Technique, amount_text};
-use crate::tables::IceForm;
 use crate::tables::printed::NONE;
+use crate::tables::{IceForm, IngredientKind};
 
 /// A card.
 #[derive(Clone, Debug)]
@@ -190,12 +190,12 @@ fn capital(words: &str) -> String {
 #[must_use]
 pub fn lines(worked: &ComputedDrink) -> Vec<CardLine> {
     let measures = worked.context.settings.to_measures();
-    let lines = worked.resolved.lines(&worked.drink);
-    lines
-        .filter_map(|(_, line, step)| match (&line.step, step) {
-            (_, ResolvedStep::Pour(pour)) => Some(poured(&measures, &pour.typed, pour, &worked.built)),
-            (Step::Garnish(_), _) => None,
-            (step, _) => Some(CardLine::Work(step.to_string())),
+    let steps = worked.resolved.steps.iter();
+    steps
+        .filter_map(|step| match step {
+            ResolvedStep::Pour(pour) => Some(poured(&measures, &pour.typed, pour, &worked.built)),
+            ResolvedStep::Garnish(_) => None,
+            step => Some(CardLine::Work(step.written().to_string())),
         })
         .collect()
 }
@@ -490,17 +490,13 @@ fn taste(worked: &ComputedDrink) -> Vec<Taste> {
             .choices
             .first()
             .map_or(pour.ingredient.as_str(), |c| c.name.as_str());
-        let kind = worked
-            .context
-            .stock
-            .get(&pour.ingredient)
-            .map_or("", |i| i.kind.as_str());
+        let kind = worked.context.stock.get(&pour.ingredient).map(|i| &i.kind);
         if matches!(written.measure, Measure::Open(_)) {
             checks.push(Taste::Open {
                 name: name.to_owned(),
             });
         }
-        if kind == "juice" && pour.some().acid_g_per_100ml().is_some_and(|a| a >= 1.0) {
+        if kind == Some(&IngredientKind::Juice) && pour.some().acid_g_per_100ml().is_some_and(|a| a >= 1.0) {
             note(&mut fruit, name);
         }
         if pour.needs_pressing {

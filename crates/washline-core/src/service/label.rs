@@ -12,6 +12,7 @@ use crate::ingredient::{AllergenList, Declaration, Found, Ingredient, Origin};
 use crate::liquid::{Liquid, ratio};
 use crate::names::key;
 use crate::service::garnish;
+use crate::tables::IngredientKind;
 
 /// What is to be said of a drink.
 #[derive(Clone, Debug)]
@@ -426,7 +427,7 @@ impl Parts {
             }
         }
         // The library says which egg is raw; of the house's own it is taken to be, unless its name says otherwise.
-        let own_egg = ingredient.origin != Origin::Library && ingredient.kind == "egg";
+        let own_egg = ingredient.origin != Origin::Library && ingredient.kind == IngredientKind::Egg;
         let raw_egg = caution.contains("raw egg") || own_egg && !key(&ingredient.name).contains("pasteuri");
         if raw_egg && !self.raw_egg.iter().any(|f| f == from) {
             self.raw_egg.push(from.to_owned());

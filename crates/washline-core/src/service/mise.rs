@@ -6,6 +6,7 @@ use super::garnish;
 use crate::computed::ComputedDrink;
 use crate::names::key;
 use crate::spec::Keeping;
+use crate::tables::IngredientKind;
 
 /// What sort of thing is made ready, in the order of a morning's work.
 #[derive(
@@ -79,14 +80,14 @@ pub struct ReadyItem {
 }
 
 /// Kinds of things that do not keep.
-const FRESH: [&str; 7] = [
-    "fruit",
-    "vegetable",
-    "herb",
-    "egg",
-    "dairy",
-    "purée",
-    "plant milk",
+const FRESH: [IngredientKind; 7] = [
+    IngredientKind::Fruit,
+    IngredientKind::Vegetable,
+    IngredientKind::Herb,
+    IngredientKind::Egg,
+    IngredientKind::Dairy,
+    IngredientKind::Puree,
+    IngredientKind::PlantMilk,
 ];
 
 /// What to have ready for some drinks, by sort and then by how many drinks ask for it.
@@ -115,12 +116,12 @@ pub fn mise(drinks: &[ComputedDrink]) -> Vec<ReadyItem> {
         };
         for (_, pour) in drink.resolved.pours() {
             let made = drink.context.preparations.named(&pour.ingredient);
-            let kind = pour.kind.as_str();
+            let kind = &pour.kind;
             let ready = match () {
                 () if made.is_some() => Ready::Preparation,
-                () if matches!(kind, "syrup" | "cordial") => Ready::Syrup,
-                () if kind == "juice" => Ready::Juice,
-                () if pour.egg || pour.needs_pressing || FRESH.contains(&kind) => Ready::Fresh,
+                () if matches!(kind, IngredientKind::Syrup | IngredientKind::Cordial) => Ready::Syrup,
+                () if *kind == IngredientKind::Juice => Ready::Juice,
+                () if pour.egg || pour.needs_pressing || FRESH.contains(kind) => Ready::Fresh,
                 () if pour.carbonated => Ready::Fizz,
                 () => Ready::Bottle,
             };

@@ -11,6 +11,7 @@ use super::Technique;
 use crate::ingredient::{Found, Ingredient, Stock, library};
 use crate::measure::{UNITS, Unit};
 use crate::names::key;
+use crate::tables::IngredientKind;
 
 /// What a run of words can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -599,6 +600,45 @@ pub(super) fn singular(word: &str) -> Cow<'_, str> {
     Cow::Borrowed(word)
 }
 
+/// Whether a word counts strength in degrees of proof.
+pub(super) fn is_proof(word: &str) -> bool {
+    matches!(word, "proof" | "pf")
+}
+
+/// Whether a word counts degrees Brix.
+pub(crate) fn is_brix(word: &str) -> bool {
+    matches!(word.trim_start_matches(['°', 'º']), "bx" | "brix")
+}
+
+/// Whether a word is short for another, so that the stop behind it ends no sentence.
+pub(super) fn is_short_with_a_stop(word: &str) -> bool {
+    matches!(
+        word,
+        "St."
+            | "ca."
+            | "Ca."
+            | "Dr."
+            | "Mr."
+            | "Mrs."
+            | "min."
+            | "max."
+            | "abt."
+            | "incl."
+            | "pref."
+            | "approx."
+            | "Sm."
+            | "sm."
+    )
+}
+
+/// Whether what stands before a mark says no more than that a recipe follows: `Prep: …`, `Recipe / …`.
+pub(super) fn heads_a_recipe(head: &str) -> bool {
+    matches!(
+        key(head).as_str(),
+        "prep" | "recipe" | "mise" | "preparation" | "for the prep"
+    )
+}
+
 /// A word of five letters or more with each of its letters left out in turn.
 fn left_out(word: &str) -> impl Iterator<Item = String> + '_ {
     let long = word.len() >= 5 && word.bytes().all(|b| b.is_ascii_lowercase());
@@ -607,8 +647,8 @@ fn left_out(word: &str) -> impl Iterator<Item = String> + '_ {
 
 fn sort(ingredient: &Ingredient) -> Sort {
     let solid = matches!(
-        ingredient.kind.as_str(),
-        "fruit" | "herb" | "spice" | "vegetable" | "nut"
+        ingredient.kind,
+        IngredientKind::Fruit | IngredientKind::Herb | IngredientKind::Spice | IngredientKind::Vegetable
     );
     if solid { Sort::Solid } else { Sort::Liquid }
 }

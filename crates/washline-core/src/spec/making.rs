@@ -7,6 +7,7 @@ use crate::ingredient::{AllergenList, Declaration};
 use crate::measure::Ounce;
 use crate::names::Expected;
 use crate::names::key;
+use crate::tables::IngredientKind;
 
 /// The particulars that only a preparation has: key as it is written, other ways to say it.
 pub(super) const PARTICULARS: [(&str, &[&str]); 7] = [
@@ -35,7 +36,7 @@ pub struct Making {
     /// How long it keeps.
     pub keeps: Option<Keeping>,
     /// What sort of thing it is.
-    pub kind: Option<String>,
+    pub kind: Option<IngredientKind>,
     /// Other names for it.
     pub also: Vec<String>,
     /// Allergens to declare besides those of what it is made of.
@@ -119,7 +120,7 @@ impl Making {
                 self.alcohol_left_pct = Some(left);
             }
             "gives" => self.gives.push(given(value)?),
-            "kind" => self.kind = Some(value.to_owned()),
+            "kind" => self.kind = Some(IngredientKind::from(value)),
             "also" => self.also.extend(
                 value
                     .split([';', ','])

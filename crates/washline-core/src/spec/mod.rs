@@ -36,7 +36,7 @@ pub use cold::Cold;
 pub(crate) use fault::Wrong;
 pub use fault::{Assumption, Cure, Fault, FaultKind};
 pub use lexicon::OwnNames;
-pub(crate) use lexicon::{creme_de, without_qualities};
+pub(crate) use lexicon::{creme_de, is_brix, without_qualities};
 pub use line::{Account, Role};
 pub use making::{Given, Keeping, Loss, Making, Yield};
 pub use process::{Prepare, Process};

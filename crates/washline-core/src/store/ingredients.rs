@@ -11,6 +11,7 @@ use crate::ingredient::{
     library,
 };
 use crate::names::key;
+use crate::tables::IngredientKind;
 
 const SELECT: &str = "SELECT id, name, origin, kind, basis, carbonated, allergens_eu, allergens_us, groups, aliases, caution, note FROM ingredient";
 
@@ -217,7 +218,7 @@ fn put(db: &Connection, id: i64, ingredient: &Ingredient, book: Option<i64>) -> 
         key(&ingredient.name),
         ingredient.origin.word(),
         book,
-        ingredient.kind,
+        ingredient.kind.word(),
         ingredient.basis.word(),
         ingredient.carbonated,
         ingredient.allergens_eu.written(),
@@ -291,7 +292,7 @@ fn from_row(row: &Row<'_>) -> rusqlite::Result<Result<Ingredient, Expected>> {
     let (caution, note) = (text("caution")?, text("note")?);
     let made = || -> Result<Ingredient, Expected> {
         Ok(Ingredient {
-            kind,
+            kind: IngredientKind::from(kind.as_str()),
             groups,
             aliases,
             basis: Basis::from_word(&basis).ok_or("an unknown basis")?,

@@ -1,6 +1,7 @@
 //! What the house pays: every price that was given, with its history.
 
 use crate::names::Expected;
+use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
 use rust_decimal::Decimal;
 
@@ -9,16 +10,19 @@ use super::{House, StoreError};
 use crate::ingredient::{Bought, Lost, Offer, Package, Portion, Price, Prices, SoldBy, Tax, Yielding};
 use crate::measure::{Amount, Currency};
 use crate::names::key;
+use crate::tables::{day, day_text};
 
 impl House {
-    /// The prices that hold on a day (`YYYY-MM-DD`): the latest of each name given up to it, those of a book
+    /// The prices that hold on a day: the latest of each name given up to it, those of a book
     /// for its own drinks. Without a day, the latest of all.
     ///
     /// # Errors
     /// When the file cannot be read, or what stands in it is not what this program writes.
-    pub fn prices(&self, on: Option<&str>) -> Result<Prices, StoreError> {
+    pub fn prices(&self, on: Option<Date>) -> Result<Prices, StoreError> {
         let mut prices = Prices::default();
-        for (book, price) in self.prices_where("?1 IS NULL OR p.since <= ?1", [on])? {
+        for (book, price) in
+            self.prices_where("?1 IS NULL OR p.since <= ?1", [on.map(|day| day.to_string())])?
+        {
             prices.put(book.as_deref(), price);
         }
         Ok(prices)
@@ -49,7 +53,7 @@ impl House {
         let replaced: Option<i64> = transaction
             .query_row(
                 "SELECT id FROM price WHERE book_id IS NULL AND name_key = ?1 AND since = ?2",
-                [&key(&price.name), &price.since],
+                [key(&price.name), day_text(price.since)],
                 |row| row.get(0),
             )
             .optional()
@@ -167,9 +171,10 @@ pub(super) fn keep_of_book<'a>(
     let known: Vec<(i64, String, String)> = select
         .query_map([book], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?
         .collect::<rusqlite::Result<_>>()?;
-    let in_order = own.iter().map(|p| (key(&p.name), p.since.as_str())).eq(known
+    let in_order = own
         .iter()
-        .map(|(_, name, since)| (name.clone(), since.as_str())));
+        .map(|p| (key(&p.name), day_text(p.since)))
+        .eq(known.iter().map(|(_, name, since)| (name.clone(), since.clone())));
     if in_order {
         for (price, (id, ..)) in own.into_iter().zip(known) {
             put(db, id, Some(book), price)?;
@@ -214,7 +219,7 @@ fn put(db: &Connection, id: i64, book: Option<i64>, price: &Price) -> rusqlite::
         ":name": price.name,
         ":name_key": key(&price.name),
         ":book_id": book,
-        ":since": price.since,
+        ":since": day_text(price.since),
         ":offer": word(&price.offer),
         ":package": package.map(|p| &p.written),
         ":packs": package.map(|p| text(p.packs)),
@@ -352,6 +357,9 @@ fn price(
         offer,
         portion,
         source: text("source"),
-        since: text("since"),
+        since: match text("since").as_str() {
+            "" => None,
+            said => Some(day(said).ok_or_else(|| wrong("since"))?),
+        },
     })
 }

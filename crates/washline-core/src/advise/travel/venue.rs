@@ -216,7 +216,7 @@ impl Venue {
             // What was weighed at home was weighed off the ice there.
             resolved.own_melt.weighed = None;
         }
-        let missing = self.preparations.missing_in(&drink, &resolved, &source);
+        let missing = self.preparations.missing_in(&resolved, &source);
         if !missing.is_empty() {
             return Err(self.preparations.faults.iter().cloned().chain(missing).collect());
         }

@@ -10,6 +10,7 @@ use crate::ingredient::{Ingredient, Quantity};
 use crate::names::key;
 use crate::resolve::ResolvedStep;
 use crate::service::comparison::pours;
+use crate::tables::IngredientKind;
 
 /// A drink and the book it stands in.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -114,13 +115,16 @@ const NOT_A_BASE: [&str; 7] = [
 
 /// What sort of thing it is as the base of a drink: gins, whiskies; else its kind.
 fn family(ingredient: &Ingredient) -> String {
-    let spirit = matches!(ingredient.kind.as_str(), "spirit" | "flavoured spirit");
+    let spirit = matches!(
+        ingredient.kind,
+        IngredientKind::Spirit | IngredientKind::FlavouredSpirit
+    );
     ingredient
         .groups
         .iter()
         .find(|g| spirit && !NOT_A_BASE.contains(&g.as_str()))
-        .unwrap_or(&ingredient.kind)
-        .clone()
+        .map_or(ingredient.kind.word(), String::as_str)
+        .to_owned()
 }
 
 /// What most of a drink's alcohol comes from; where that is made here, what most of its alcohol comes from.

@@ -2,6 +2,7 @@
 
 use std::fmt::{self, Display};
 
+use jiff::civil::Date;
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -306,8 +307,8 @@ pub enum AuditFinding {
         ingredient: String,
         /// What was measured: the quantity, or `price`.
         what: String,
-        /// When, `YYYY-MM-DD`.
-        since: String,
+        /// When.
+        since: Date,
         /// So many days ago.
         days: i64,
         /// Old from so many days.

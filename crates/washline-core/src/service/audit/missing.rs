@@ -4,12 +4,14 @@
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
+use jiff::civil::Date;
+
 use super::facts::{DrinkAt, Facts};
 use super::finding::{AuditFinding, Fact};
 use crate::ingredient::{Ingredient, Quantity, Status};
 use crate::names::key;
 use crate::service::cost::Prices;
-use crate::tables::day_number;
+use crate::tables::day;
 
 /// Measurements and prices are old from so many days: this program's own convention.
 pub const OLD_DAYS: i64 = 365;
@@ -90,20 +92,17 @@ fn poured<'a>(drinks: &'a [Facts<'_>]) -> BTreeMap<String, (Cow<'a, Ingredient>,
     all
 }
 
-/// Measurements and prices that are older than [`OLD_DAYS`] on a day (`YYYY-MM-DD`).
-pub(super) fn old(drinks: &[Facts<'_>], prices: &Prices, today: &str, found: &mut Vec<AuditFinding>) {
-    let Some(now) = day_number(today) else { return };
+/// Measurements and prices that are older than [`OLD_DAYS`] on a day.
+pub(super) fn old(drinks: &[Facts<'_>], prices: &Prices, today: Date, found: &mut Vec<AuditFinding>) {
     for (ingredient, pour_it) in poured(drinks).values() {
-        let mut add = |what: String, since: &str| {
-            let Some(days) = day_number(since).map(|then| now - then) else {
-                return;
-            };
+        let mut add = |what: String, since: Date| {
+            let days = today.duration_since(since).as_hours() / 24;
             if days > OLD_DAYS {
                 found.push(AuditFinding::OldMeasurement {
                     drinks: pour_it.iter().cloned().collect(),
                     ingredient: ingredient.name.clone(),
                     what,
-                    since: since.to_owned(),
+                    since,
                     days,
                     limit_days: OLD_DAYS,
                 });
@@ -112,15 +111,15 @@ pub(super) fn old(drinks: &[Facts<'_>], prices: &Prices, today: &str, found: &mu
         let mut said = BTreeSet::new();
         for value in ingredient.values.iter().filter(|v| v.status == Status::Measured) {
             // One reading of a refractometer gives several figures; it is said once.
-            if let Some(since) = date_in(&value.source).filter(|d| said.insert(d.clone())) {
-                add(value.quantity.name().to_owned(), &since);
+            if let Some(since) = date_in(&value.source).filter(|d| said.insert(*d)) {
+                add(value.quantity.name().to_owned(), since);
             }
         }
         let books: BTreeSet<&str> = pour_it.iter().map(|d| d.book.as_str()).collect();
-        let since: BTreeSet<&str> = books
+        let since: BTreeSet<Date> = books
             .iter()
             .filter_map(|book| prices.of(book, &ingredient.name))
-            .map(|p| p.since.as_str())
+            .filter_map(|p| p.since)
             .collect();
         for since in since {
             add("price".to_owned(), since);
@@ -134,27 +133,26 @@ const MONTHS: [&str; 12] = [
 
 /// The first full date in words of a source: `titration, 2025-11-03`, `label, 3 November 2025`, `November 2025` (the
 /// first of the month). Without a year there is none.
-fn date_in(text: &str) -> Option<String> {
+fn date_in(text: &str) -> Option<Date> {
     let words: Vec<&str> = text
         .split(|c: char| !(c.is_alphanumeric() || c == '-'))
         .filter(|w| !w.is_empty())
         .collect();
     words.iter().enumerate().find_map(|(at, word)| {
-        if word.len() == 10 && day_number(word).is_some() {
-            return Some((*word).to_owned());
+        if let Some(day) = day(word) {
+            return Some(day);
         }
         let month = MONTHS.iter().position(|m| {
             word.get(..3).is_some_and(|start| start.eq_ignore_ascii_case(m))
                 && word.chars().all(char::is_alphabetic)
         })?;
-        let year: u32 = words.get(at + 1).filter(|y| y.len() == 4)?.parse().ok()?;
-        let day: u32 = at
+        let year: i16 = words.get(at + 1).filter(|y| y.len() == 4)?.parse().ok()?;
+        let day: i8 = at
             .checked_sub(1)
             .and_then(|before| words[before].parse().ok())
             .filter(|day| (1..=31).contains(day))
             .unwrap_or(1);
-        let date = format!("{year:04}-{:02}-{day:02}", month + 1);
-        day_number(&date).map(|_| date)
+        Date::new(year, i8::try_from(month + 1).ok()?, day).ok()
     })
 }
 
@@ -164,7 +162,7 @@ mod tests {
 
     #[test]
     fn dates_in_words() {
-        let of = |t: &str| date_in(t);
+        let of = |t: &str| date_in(t).map(|day| day.to_string());
         assert_eq!(of("titration, 2025-11-03").as_deref(), Some("2025-11-03"));
         assert_eq!(
             of("refractometer, 3 November 2025").as_deref(),

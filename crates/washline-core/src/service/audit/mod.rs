@@ -30,6 +30,8 @@ pub use spread::{Along, FREE_PCT, LIGHT_PCT, SMALLEST, STRONG_PCT, Spread};
 
 use std::collections::{BTreeSet, HashMap};
 
+use jiff::civil::Date;
+
 use facts::Facts;
 
 use crate::balance::Severity;
@@ -52,8 +54,8 @@ pub struct Audited<'a> {
     pub against: Option<(&'a str, &'a [ComputedDrink])>,
     /// The prices that hold.
     pub prices: Prices,
-    /// What day it is, `YYYY-MM-DD`: measurements and prices are old by it. `None` to leave them alone.
-    pub today: Option<&'a str>,
+    /// What day it is: measurements and prices are old by it. `None` to leave them alone.
+    pub today: Option<Date>,
     /// The most ethanol that the house serves in one drink, g.
     pub most_g: Option<f64>,
 }

@@ -10,9 +10,10 @@ use crate::computed::Prepared;
 use crate::ingredient::{Ingredient, Offer};
 use crate::names::key;
 use crate::service::cost::Prices;
+use crate::tables::IngredientKind;
 
 /// Kinds that cost nothing to hold, or that every bar has.
-const ALWAYS_THERE: [&str; 1] = ["water"];
+const ALWAYS_THERE: [IngredientKind; 1] = [IngredientKind::Water];
 /// The fewest drinks among which one can be lonely.
 const COMPANY: usize = 3;
 
@@ -38,7 +39,7 @@ pub(super) fn lonely(drinks: &[Facts<'_>], prices: &Prices, found: &mut Vec<Audi
         .filter(|(_, pour_it, _)| pour_it.len() == 1)
         .filter_map(|(name, _, facts)| {
             let ingredient = facts.ingredient(&name)?;
-            if ALWAYS_THERE.contains(&ingredient.kind.as_str()) {
+            if ALWAYS_THERE.contains(&ingredient.kind) {
                 return None;
             }
             let context = &facts.worked.context;

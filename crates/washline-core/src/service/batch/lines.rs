@@ -9,6 +9,7 @@ use crate::names::key;
 use crate::prepare::{Perishables, citrus_clock};
 use crate::resolve::{ResolvedPour, ResolvedStep};
 use crate::spec::{Measure, Place, Technique};
+use crate::tables::IngredientKind;
 
 /// When something joins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
@@ -161,7 +162,7 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
         if pour.needs_pressing && last_press.is_none_or(|press| press < position) {
             each = Liquid::NOTHING;
         }
-        let bitters = ingredient.is_some_and(|i| i.kind == "bitters");
+        let bitters = ingredient.is_some_and(|i| i.kind == IngredientKind::Bitters);
         let factor = if bitters { ask.bitters_factor } else { 1.0 };
         each = each.times(factor).unwrap_or_default();
         let (mut name, mut was) = (pour.ingredient.clone(), None);
@@ -217,7 +218,7 @@ fn is_bitters(worked: &ComputedDrink, line: &BatchLine) -> bool {
         .context
         .stock
         .get(&line.ingredient)
-        .is_some_and(|i| i.kind == "bitters")
+        .is_some_and(|i| i.kind == IngredientKind::Bitters)
 }
 
 fn is_soda(liquid: &Liquid) -> bool {
@@ -250,7 +251,10 @@ fn placed(
         let pressed = i
             .figure(Quantity::PressYield, Convention::Handbook)
             .is_some_and(|y| y < 100.0);
-        matches!(i.kind.as_str(), "herb" | "fruit" | "vegetable" | "spice") && (pressed || i.is_solid())
+        matches!(
+            i.kind,
+            IngredientKind::Herb | IngredientKind::Fruit | IngredientKind::Vegetable | IngredientKind::Spice
+        ) && (pressed || i.is_solid())
     });
     let clock = ingredient.and_then(citrus_clock);
     if pour.egg || pour.foamer {

@@ -12,7 +12,7 @@ use crate::measure::{Currency, Ounce, Unit};
 use crate::names::key;
 use crate::service::cost::{Prices, packages};
 use crate::spec::Assumption;
-use crate::tables::Remedy;
+use crate::tables::{IngredientKind, Remedy};
 
 /// What to make and to buy.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -283,28 +283,31 @@ fn bought(
         return (buy, None);
     }
     let piece = ingredient.value(Quantity::Mass(Countable::Piece), convention);
-    if let Some(piece) = piece.filter(|p| ingredient.kind == "egg" && p.value > 0.0) {
+    if let Some(piece) = piece.filter(|p| ingredient.kind == IngredientKind::Egg && p.value > 0.0) {
         buy.packages = Some(whole(need.g, piece.value));
         buy.package = "egg".to_owned();
         buy.assumed = true;
         return (buy, None);
     }
     let bottled = matches!(
-        ingredient.kind.as_str(),
-        "spirit"
-            | "flavoured spirit"
-            | "liqueur"
-            | "bitter liqueur"
-            | "aromatised wine"
-            | "fortified wine"
-            | "wine"
-            | "sparkling wine"
-            | "sake"
+        ingredient.kind,
+        IngredientKind::Spirit
+            | IngredientKind::FlavouredSpirit
+            | IngredientKind::Liqueur
+            | IngredientKind::BitterLiqueur
+            | IngredientKind::AromatisedWine
+            | IngredientKind::FortifiedWine
+            | IngredientKind::Wine
+            | IngredientKind::SparklingWine
+            | IngredientKind::Sake
     );
     if bottled && !solid {
         let settings = &worked.context.settings;
         let own = settings.measures.get(&Unit::Bottle).map(|ml| ml.to_f64());
-        let wine = matches!(ingredient.kind.as_str(), "wine" | "sparkling wine");
+        let wine = matches!(
+            ingredient.kind,
+            IngredientKind::Wine | IngredientKind::SparklingWine
+        );
         let usual = if wine || settings.ounce.unwrap_or_default() == Ounce::Us {
             750.0
         } else {

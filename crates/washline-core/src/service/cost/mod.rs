@@ -13,6 +13,7 @@ mod sum;
 use std::borrow::Cow;
 use std::fmt;
 
+use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 pub use crate::ingredient::Prices;
@@ -93,8 +94,8 @@ pub struct Priced {
     pub package: String,
     /// How many such lines one pack is good for, unrounded: what it is costed by.
     pub pours_per_pack: Option<Decimal>,
-    /// Since when the price holds; empty where nobody said.
-    pub since: String,
+    /// Since when the price holds; `None` where nobody said.
+    pub since: Option<Date>,
     /// Who says so.
     pub source: String,
 }
@@ -397,7 +398,7 @@ struct Costed {
     total: Total,
     package: String,
     pours_per_pack: Option<Decimal>,
-    since: String,
+    since: Option<Date>,
     source: String,
     /// Someone has said that it costs nothing.
     free: bool,
@@ -468,7 +469,7 @@ impl<'a> Coster<'a> {
                     total: Total::default(),
                     package: String::new(),
                     pours_per_pack: None,
-                    since: price.since.clone(),
+                    since: price.since,
                     source: price.source.clone(),
                     free: true,
                 });
@@ -514,7 +515,7 @@ impl<'a> Coster<'a> {
             total,
             package: bought.package.written.clone(),
             pours_per_pack: taken.per_pack,
-            since: price.since.clone(),
+            since: price.since,
             source: price.source.clone(),
             free: false,
         })
@@ -570,7 +571,7 @@ impl<'a> Coster<'a> {
             total: total.share(needed, all).ok_or(Unpriced::TooLarge)?,
             package: format!("made here, {:.0} ml", made.yield_ml),
             pours_per_pack: all.checked_div(needed),
-            since: String::new(),
+            since: None,
             source: format!("{}, from its parts", made.name()),
             free: false,
         })
@@ -637,13 +638,13 @@ fn drafts(worked: &ComputedDrink) -> Vec<Draft<'_>> {
     let stock: &Stock = &worked.context.stock;
     let measures = worked.context.settings.to_measures();
     let mut drafts = Vec::new();
-    for (position, line, step) in worked.resolved.lines(&worked.drink) {
+    for (position, step) in worked.resolved.steps.iter().enumerate() {
         match step {
             ResolvedStep::Pour(pour) => {
                 let brought = worked.built.brought(pour);
                 drafts.push(poured(stock, &measures, position, &pour.typed, pour, &brought));
             }
-            _ => drafts.extend(extras::ice(worked, position, &line.step)),
+            _ => drafts.extend(extras::ice(worked, position, &step.written())),
         }
     }
     drafts.extend(extras::garnishes(worked));

@@ -101,26 +101,23 @@ pub(super) fn label_of(text: &str) -> Vec<String> {
 pub(super) fn footnote_label(text: &str) -> Option<String> {
     let text = text.trim_start_matches(|c: char| !c.is_alphanumeric());
     let headed = text.split_once(':').filter(|(head, _)| {
-        matches!(
-            key(head).as_str(),
-            "homemade"
-                | "home made"
-                | "house made"
-                | "housemade"
-                | "prep"
-                | "recipe"
-                | "to make"
-                | "mise"
-                | "batch recipe"
-                | "in house"
-                | "house"
-                | "infusion"
-                | "syrup"
-                | "cordial"
-                | "note"
-                | "prep note"
-                | "for the prep"
-        )
+        lexicon::heads_a_recipe(head)
+            || matches!(
+                key(head).as_str(),
+                "homemade"
+                    | "home made"
+                    | "house made"
+                    | "housemade"
+                    | "to make"
+                    | "batch recipe"
+                    | "in house"
+                    | "house"
+                    | "infusion"
+                    | "syrup"
+                    | "cordial"
+                    | "note"
+                    | "prep note"
+            )
     });
     let text = headed.map_or(text, |(_, rest)| rest.trim_start());
     let at = [" - ", " – ", " — ", "=", ":"]
@@ -240,12 +237,7 @@ pub(super) fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
 /// A title without the word that heads it: `brown butter bourbon` of `Prep / brown butter bourbon`.
 fn title_text(text: &str) -> &str {
     text.split_once(['/', '|', '–', '-'])
-        .filter(|(head, _)| {
-            matches!(
-                key(head).as_str(),
-                "prep" | "recipe" | "mise" | "preparation" | "for the prep"
-            )
-        })
+        .filter(|(head, _)| lexicon::heads_a_recipe(head))
         .map_or(text, |(_, title)| title)
         .trim()
 }

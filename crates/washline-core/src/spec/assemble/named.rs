@@ -3,11 +3,13 @@
 use std::ops::Range;
 
 use super::{After, Assembler, line_garnish, plain_pour};
+use crate::ingredient::tells_its_kind;
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::lexicon::{self, singular};
 use crate::spec::line::{self, Mention};
 use crate::spec::{Assumption, Entry, Measure, Place, Pour, Step, Technique, Wrong};
+use crate::tables::IngredientKind;
 
 impl Assembler<'_> {
     /// Whether a pour counts, without a measure, something that nobody knows as a thing to drink.
@@ -17,7 +19,7 @@ impl Assembler<'_> {
         counted
             && pour.choices.iter().all(|named| {
                 !lexicon::names_anything(&named.name, self.own)
-                    && !as_kind(&named.name)
+                    && !tells_its_kind(&named.name)
                     && crate::ingredient::library().usual(&named.name).is_none()
                     && crate::ingredient::never(&named.name).is_none()
             })
@@ -157,7 +159,7 @@ impl Assembler<'_> {
             // `Salt, pepper` in a list, `crack black pepper`: to season with.
             let season = crate::ingredient::library()
                 .usual(&mention.name)
-                .is_some_and(|i| matches!(i.kind.as_str(), "spice" | "seasoning"));
+                .is_some_and(|i| matches!(i.kind, IngredientKind::Spice | IngredientKind::Seasoning));
             let salted = matches!(
                 lexicon::singular(words.last().map_or("", String::as_str)).as_ref(),
                 "salt" | "pepper"
@@ -180,7 +182,7 @@ impl Assembler<'_> {
         // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
         let library = crate::ingredient::library();
         let listed = || library.usual(&mention.name).is_some();
-        let known = mention.known || !late && (listed() || as_kind(&mention.name));
+        let known = mention.known || !late && (listed() || tells_its_kind(&mention.name));
         if !known && (late || !alone || text.split_whitespace().count() > 2) {
             note.push(text);
             return;
@@ -208,7 +210,7 @@ impl Assembler<'_> {
         let library = crate::ingredient::library();
         let mixer = library
             .usual(&mention.name)
-            .is_some_and(|i| i.carbonated && matches!(i.kind.as_str(), "soda" | "water"));
+            .is_some_and(|i| i.carbonated && matches!(i.kind, IngredientKind::Soda | IngredientKind::Water));
         let topped = self.out.entries.iter().any(|e| {
             matches!(e, Entry::Step(line) if matches!(&line.step, Step::Pour(p) if p.place == Place::Top))
         });
@@ -223,7 +225,8 @@ impl Assembler<'_> {
             && let (Some(named), Measure::Of(extent, unit)) = (pour.choices.first(), &pour.measure)
         {
             let solid = is_solid(&named.name) || goes_on_the_glass(&named.name);
-            let liquid = lexicon::sort_of(&named.name) == Some(lexicon::Sort::Liquid) || as_kind(&named.name);
+            let liquid =
+                lexicon::sort_of(&named.name) == Some(lexicon::Sort::Liquid) || tells_its_kind(&named.name);
             let little = *unit == Some(Unit::Gram) && extent.nominal <= Amount::raw(5, 1);
             return match unit {
                 None => solid,
@@ -250,7 +253,7 @@ impl Assembler<'_> {
         if unit.is_none()
             && garnish_noun(&named.name)
             && lexicon::sort_of(&named.name).is_none()
-            && !as_kind(&named.name)
+            && !tells_its_kind(&named.name)
         {
             return true;
         }
@@ -406,11 +409,6 @@ pub(super) fn same(poured: &[String], said: &[String]) -> bool {
     !said.is_empty() && said.iter().all(|w| poured.contains(w))
 }
 
-/// Whether a name that nobody lists is known by its kind.
-pub(super) fn as_kind(name: &str) -> bool {
-    crate::ingredient::as_kind(crate::ingredient::library(), name).is_some()
-}
-
 /// Whether what is said is the kind of what was poured: `yolks` of eggs, `bubbles` of a brut sparkling wine.
 pub(super) fn is_of_the_kind(poured: &[String], said: &[String]) -> bool {
     let [word] = said else { return false };
@@ -426,7 +424,7 @@ pub(super) fn is_of_the_kind(poured: &[String], said: &[String]) -> bool {
         i.groups
             .iter()
             .map(String::as_str)
-            .chain([i.kind.as_str()])
+            .chain([i.kind.word()])
             .any(|kind| {
                 let kind = key(kind);
                 kind.split(' ').any(|w| singular(w) == word.as_str())

@@ -9,7 +9,7 @@ use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::{Found, Item};
 use crate::spec::{Assumption, Entry, Line, Measure, Place, Pour, Step, Technique};
-use crate::tables::Ice;
+use crate::tables::{Ice, IngredientKind};
 
 impl Assembler<'_> {
     /// Whether the drink is built, on ice that is not crushed.
@@ -309,7 +309,7 @@ pub(super) fn by_the_piece(pour: &mut Pour) {
 pub(super) fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
     let herb = crate::ingredient::library()
         .usual(name)
-        .is_some_and(|i| i.kind == "herb");
+        .is_some_and(|i| i.kind == IngredientKind::Herb);
     let of = |n: i128, d: i128| Amount::raw(n, d);
     let (extent, unit) = if herb {
         (

@@ -4,7 +4,7 @@ use super::much::Much;
 use super::name::Name;
 use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
-use crate::spec::lexicon::{Sort, Tag};
+use crate::spec::lexicon::{self, Sort, Tag};
 use crate::spec::{Assumption, Extent, Measure, Place, Pour};
 
 impl Reader<'_> {
@@ -100,7 +100,7 @@ pub(super) fn count_by_last_word(pour: &mut Pour) {
         && let [named] = pour.choices.as_mut_slice()
     {
         // `2 lime wedges squeezed`
-        let plain = crate::spec::lexicon::without_qualities(&crate::names::key(&named.name));
+        let plain = lexicon::without_qualities(&crate::names::key(&named.name));
         let counts = plain
             .rsplit_once(' ')
             .is_some_and(|(_, last)| Unit::spelt(last).is_some_and(on_the_glass));
@@ -236,10 +236,10 @@ fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
     };
     let juice = library
         .usual(&folded)
-        .is_some_and(|i| i.kind != "fruit" && !i.is_solid());
+        .is_some_and(|i| i.kind != crate::tables::IngredientKind::Fruit && !i.is_solid());
     let flavour = folded == "orange"
         || folded.starts_with("bitter ")
-        || !juice && crate::spec::lexicon::sort_of(&folded) != Some(Sort::Liquid);
+        || !juice && lexicon::sort_of(&folded) != Some(Sort::Liquid);
     if flavour && library.usual(&bitters).is_some() {
         assumptions.push(Assumption::new(
             format!("`{}` by the dash", named.name),

@@ -549,27 +549,7 @@ impl Reader<'_> {
         let token = &self.tokens[i];
         token.stops()
             && match &token.kind {
-                Kind::Word(w)
-                    if matches!(
-                        w.as_str(),
-                        "St."
-                            | "ca."
-                            | "Ca."
-                            | "Dr."
-                            | "Mr."
-                            | "Mrs."
-                            | "min."
-                            | "max."
-                            | "abt."
-                            | "incl."
-                            | "pref."
-                            | "approx."
-                            | "Sm."
-                            | "sm."
-                    ) =>
-                {
-                    false
-                }
+                Kind::Word(w) if lexicon::is_short_with_a_stop(w) => false,
                 Kind::Word(w) => {
                     // `oz.` is short, `ounces.` is not.
                     let unit = self.tag(i, |t| match t {
@@ -1369,8 +1349,7 @@ impl Reader<'_> {
         }) && found.iter().all(|f| match &f.item {
             Item::Pours(pours) => pours.iter().all(|(p, _)| {
                 p.choices.iter().all(|n| {
-                    crate::ingredient::as_kind(crate::ingredient::library(), &n.name).is_none()
-                        && crate::ingredient::never(&n.name).is_none()
+                    !crate::ingredient::tells_its_kind(&n.name) && crate::ingredient::never(&n.name).is_none()
                 })
             }),
             _ => true,
@@ -1510,10 +1489,12 @@ impl Reader<'_> {
         {
             return Some(end);
         }
-        if matches!(
-            word(i + 1),
-            "brix" | "bx" | "kcal" | "day" | "week" | "hr" | "year" | "yr" | "month" | "yo" | "y.o"
-        ) {
+        if lexicon::is_brix(word(i + 1))
+            || matches!(
+                word(i + 1),
+                "kcal" | "day" | "week" | "hr" | "year" | "yr" | "month" | "yo" | "y.o"
+            )
+        {
             return Some(i + 2);
         }
         // `8 g/L`: how strong a tea is.

@@ -4,7 +4,7 @@ use super::finish::{both, far_apart, is_vague};
 use super::{Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::amounts::Phrase;
-use crate::spec::lexicon::Tag;
+use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
 use crate::spec::{Assumption, Extent, Measure, Wrong, amounts};
 
@@ -108,7 +108,7 @@ impl Reader<'_> {
             && !self.counts_a_name(next - 1)
             && self.unit_at(next).0.is_none();
         // `hundred proof`
-        let strength = matches!(word(next), "proof" | "pf");
+        let strength = lexicon::is_proof(word(next));
         // `FROZEN MACHINE - 30 serves`
         let drinks = self.counts_drinks(next) && self.name_at(next).is_none() && word(next) != "pour";
         // `a part of the tea` is some of what is poured elsewhere.
@@ -294,19 +294,27 @@ impl Reader<'_> {
 
     /// `vodka cl 3`: the unit before its number, behind a name and at the end of a part of the line.
     fn unit_then_number(&self, at: usize) -> Option<(Measure, usize)> {
-        let (Some(unit @ (Unit::Centilitre | Unit::Millilitre | Unit::Decilitre | Unit::Gram)), after) =
-            self.unit_at(at)
+        let (unit, after, phrase) = self.number_behind_its_unit(at)?;
+        let behind = at > 0 && matches!(self.tokens[at - 1].kind, Kind::Word(_));
+        (behind && unit != Unit::Ounce && after == at + 1 && self.boundary(phrase.next))
+            .then_some((Measure::Of(phrase.extent, Some(unit)), phrase.next))
+    }
+
+    /// `cl 3`: a unit that is written before its number, where the unit ends, and the number.
+    pub(super) fn number_behind_its_unit(&self, at: usize) -> Option<(Unit, usize, Phrase)> {
+        let (
+            Some(unit @ (Unit::Centilitre | Unit::Millilitre | Unit::Decilitre | Unit::Gram | Unit::Ounce)),
+            after,
+        ) = self.unit_at(at)
         else {
             return None;
         };
-        let behind = at > 0 && matches!(self.tokens[at - 1].kind, Kind::Word(_));
+        self.tokens.get(after).filter(|t| t.is_number())?;
         let phrase = amounts::phrase(&self.tokens, after)?.ok()?;
-        (behind
-            && after == at + 1
-            && self.tokens.get(after)?.is_number()
-            && self.boundary(phrase.next)
-            && self.unit_at(phrase.next).0.is_none())
-        .then_some((Measure::Of(phrase.extent, Some(unit)), phrase.next))
+        self.unit_at(phrase.next)
+            .0
+            .is_none()
+            .then_some((unit, after, phrase))
     }
 
     /// `30ml/1oz lemon juice`, `60 ml / 2 oz bourbon`, `50 ml (1⅔ oz) gin`: two units for one amount.

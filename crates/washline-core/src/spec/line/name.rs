@@ -6,6 +6,7 @@ use crate::names::key;
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
 use crate::spec::{Assumption, Extent, Named, Per, Place, Wrong, amounts};
+use crate::tables::IngredientKind;
 
 /// A name as read, and where the line goes on.
 #[derive(Clone, Debug, Default)]
@@ -509,7 +510,7 @@ impl Reader<'_> {
             }
             return Some(end - i);
         }
-        if word == "proof" {
+        if lexicon::is_proof(word) {
             return Some(2 + hyphen);
         }
         if self.mark(i + 1, "%") {
@@ -760,7 +761,7 @@ impl Reader<'_> {
         let phrase = amounts::phrase(&self.tokens[..to], at)?.ok()?;
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let value = match word(phrase.next) {
-            "proof" | "pf" => phrase.extent.nominal * Amount::raw(1, 2),
+            proof if lexicon::is_proof(proof) => phrase.extent.nominal * Amount::raw(1, 2),
             "percent" => phrase.extent.nominal,
             _ => return None,
         };
@@ -773,11 +774,7 @@ impl Reader<'_> {
     fn brix(&self, at: usize) -> Option<usize> {
         matches!(self.tokens.get(at)?.kind, Kind::Number(_)).then_some(())?;
         let next = at + 1 + usize::from(self.mark(at + 1, "°º"));
-        matches!(
-            self.words.get(next)?.folded.as_str(),
-            "bx" | "brix" | "°bx" | "°brix"
-        )
-        .then_some(next + 1)
+        lexicon::is_brix(&self.words.get(next)?.folded).then_some(next + 1)
     }
 
     /// `to taste`, `more to taste`.
@@ -1031,12 +1028,12 @@ impl Reader<'_> {
             && self.is(from, Tag::Quality) != Some(to)
             && !lexicon::names_anything(&only.name, self.context.own)
             && library.usual(&only.name).is_none()
-            && crate::ingredient::as_kind(library, &only.name).is_none()
+            && !crate::ingredient::tells_its_kind(&only.name)
             && crate::ingredient::never(&only.name).is_none()
             && (self
                 .name_at(from)
                 .is_some_and(|(last, sort)| last == to && sort == lexicon::Sort::Liquid)
-                || crate::ingredient::as_kind(library, self.raw(from, to)).is_some())
+                || crate::ingredient::tells_its_kind(self.raw(from, to)))
     }
 
     /// Whether nothing but an amount stands at `from..to`, with a unit or none.
@@ -1150,7 +1147,11 @@ impl Reader<'_> {
     /// `white tea, cold brew`: how a tea or coffee is made, by another name of the kind.
     fn both_are_tea(&self, name: &Name, from: usize, to: usize) -> bool {
         let library = crate::ingredient::library();
-        let is_tea = |said: &str| library.usual(said).is_some_and(|i| i.kind == "coffee and tea");
+        let is_tea = |said: &str| {
+            library
+                .usual(said)
+                .is_some_and(|i| i.kind == IngredientKind::CoffeeAndTea)
+        };
         name.choices.first().is_some_and(|n| is_tea(&n.name)) && is_tea(self.raw(from, to))
     }
 
@@ -1306,7 +1307,7 @@ impl Name {
         // Degrees of proof differ by country: which were taken is said.
         let words: Vec<&str> = (from..to).map(|i| reader.words[i].folded.as_str()).collect();
         self.per = words.iter().find_map(|w| Per::read(w)).or(self.per);
-        if words.contains(&"proof")
+        if words.iter().any(|w| lexicon::is_proof(w))
             && !words
                 .iter()
                 .any(|w| matches!(*w, "us" | "uk" | "american" | "british"))
@@ -1398,10 +1399,10 @@ fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)
     let british = |w: &str| matches!(w, "uk" | "british");
     let mut uk = british(&word(next));
     let country = uk || matches!(word(next).as_str(), "us" | "american");
-    if (tokens.get(next).is_some_and(Token::is_hyphen) || country) && word(next + 1) == "proof" {
+    if (tokens.get(next).is_some_and(Token::is_hyphen) || country) && lexicon::is_proof(&word(next + 1)) {
         next += 1;
     }
-    let proof = matches!(word(next).as_str(), "proof" | "pf");
+    let proof = lexicon::is_proof(&word(next));
     let percent =
         tokens.get(next).is_some_and(|t| t.is_mark('%')) || matches!(word(next).as_str(), "abv" | "percent");
     if !proof && !percent {

@@ -5,7 +5,7 @@ use super::much::Much;
 use super::name::Name;
 use super::{Found, Item, Mention, Reader, Role};
 use crate::measure::{Amount, Unit};
-use crate::spec::lexicon::{Sort, Tag};
+use crate::spec::lexicon::{self, Sort, Tag};
 use crate::spec::tokens::Kind;
 use crate::spec::{Extent, Measure, Place, amounts};
 
@@ -127,10 +127,8 @@ impl Reader<'_> {
             return false;
         }
         // `Handout 4`: a bare number behind words that name nothing is none of a pour.
-        let names_something = (i..name.end).any(|j| {
-            crate::spec::lexicon::in_name(&self.words[j])
-                || crate::spec::lexicon::long_form(&self.words[j].folded).is_some()
-        });
+        let names_something = (i..name.end)
+            .any(|j| lexicon::in_name(&self.words[j]) || lexicon::long_form(&self.words[j].folded).is_some());
         if unit.is_none() && !names_something {
             return false;
         }
@@ -321,7 +319,7 @@ impl Reader<'_> {
 
     /// `1` of what is counted, where nobody says how many: `egg white`.
     fn counted_by_itself(&self, i: usize, name: &Name, folded: &str) -> Option<Found> {
-        let long = crate::spec::lexicon::long_form(folded);
+        let long = lexicon::long_form(folded);
         let counted = matches!(
             long.unwrap_or(folded),
             "egg white"
@@ -363,9 +361,9 @@ impl Reader<'_> {
         }
         // `cloudberry liqueur to taste`: an open pour, where it is a liquid; salt to taste is for the hand.
         let library = crate::ingredient::library();
-        let liquid = crate::spec::lexicon::sort_of(&named.name) == Some(Sort::Liquid)
-            || !crate::spec::lexicon::is_name(&named.name, self.context.own)
-                && crate::ingredient::as_kind(library, &named.name).is_some();
+        let liquid = lexicon::sort_of(&named.name) == Some(Sort::Liquid)
+            || !lexicon::is_name(&named.name, self.context.own)
+                && crate::ingredient::tells_its_kind(&named.name);
         if liquid && name.to_taste {
             let mut open = name.clone();
             open.notes.pop();

@@ -5,7 +5,7 @@ use super::much::Much;
 use super::name::Name;
 use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
-use crate::spec::lexicon::{Sort, Tag};
+use crate::spec::lexicon::{self, Sort, Tag};
 use crate::spec::tokens::Kind;
 use crate::spec::{Extent, Measure, Wrong, amounts};
 
@@ -293,8 +293,7 @@ impl Reader<'_> {
             None => (Amount::ONE, after),
         };
         // `dash with brandy`
-        let joins =
-            |w: &crate::spec::lexicon::Looked| w.folded == "of" || unit == Unit::Dash && w.folded == "with";
+        let joins = |w: &lexicon::Looked| w.folded == "of" || unit == Unit::Dash && w.folded == "with";
         let next = after + usize::from(self.words.get(after).is_some_and(joins));
         // `slice of orange` with no number is put on the drink, unless it is muddled (the whole of the drink tells).
         much.measure = Measure::Of(Extent::exact(count), Some(unit));
@@ -333,9 +332,9 @@ impl Reader<'_> {
         much.roles = vec![(i, i + 1, Role::Amount)];
         for name in self.names(much.next) {
             let spirit = name.choices.first().is_some_and(|named| {
-                library
-                    .usual(&named.name)
-                    .is_some_and(|i| i.is_alcoholic() && !i.carbonated && i.kind != "wine")
+                library.usual(&named.name).is_some_and(|i| {
+                    i.is_alcoholic() && !i.carbonated && i.kind != crate::tables::IngredientKind::Wine
+                })
             });
             if spirit {
                 out.push(self.pour(i, &much, name, None));
@@ -346,27 +345,9 @@ impl Reader<'_> {
     /// `cl 4 gin`, `ml 20 lemon juice`: the unit before its number, at the head of a line or of a part of it.
     fn unit_before_its_number(&self, i: usize, out: &mut Vec<Found>) {
         let heads = i == 0 || self.mark(i - 1, ",;/•") || self.sentence_ends(i - 1);
-        let (
-            Some(unit @ (Unit::Centilitre | Unit::Millilitre | Unit::Decilitre | Unit::Gram | Unit::Ounce)),
-            after,
-        ) = self.unit_at(i)
-        else {
+        let Some((unit, after, phrase)) = self.number_behind_its_unit(i).filter(|_| heads) else {
             return;
         };
-        if !heads
-            || !self
-                .tokens
-                .get(after)
-                .is_some_and(crate::spec::tokens::Token::is_number)
-        {
-            return;
-        }
-        let Some(Ok(phrase)) = amounts::phrase(&self.tokens, after) else {
-            return;
-        };
-        if self.unit_at(phrase.next).0.is_some() {
-            return;
-        }
         let mut much = Much::plain(
             Measure::Of(phrase.extent, Some(unit)),
             self.past_of(phrase.next),
@@ -555,7 +536,7 @@ impl Reader<'_> {
         for mut name in self.names(next) {
             named = true;
             for choice in &mut name.choices {
-                let stem = crate::spec::lexicon::singular(&choice.name).into_owned();
+                let stem = lexicon::singular(&choice.name).into_owned();
                 choice.name = format!("{stem} {part}");
                 choice.full = choice.name.clone();
             }

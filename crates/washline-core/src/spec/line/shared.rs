@@ -5,7 +5,7 @@ use super::much::Much;
 use super::name::Name;
 use super::{Found, Item, Reader, Role, UNKNOWN_WORD};
 use crate::measure::{Amount, Unit};
-use crate::spec::lexicon::Tag;
+use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::Kind;
 use crate::spec::{Assumption, Extent, Measure, Wrong, amounts};
 
@@ -111,7 +111,7 @@ impl Reader<'_> {
         let as_kind = |name: &Name| {
             name.choices
                 .first()
-                .is_some_and(|n| crate::ingredient::as_kind(crate::ingredient::library(), &n.name).is_some())
+                .is_some_and(|n| crate::ingredient::tells_its_kind(&n.name))
         };
         let mut names: Vec<Name> = Vec::new();
         let mut at = from;
@@ -174,8 +174,7 @@ impl Reader<'_> {
         let others = names.len() - 1;
         for named in names[..others].iter_mut().flat_map(|n| n.choices.first_mut()) {
             let whole = format!("{} {head}", named.name);
-            if !crate::spec::lexicon::is_name(&named.name, own) && crate::spec::lexicon::is_name(&whole, own)
-            {
+            if !lexicon::is_name(&named.name, own) && lexicon::is_name(&whole, own) {
                 named.name.clone_from(&whole);
                 named.full = whole;
             }

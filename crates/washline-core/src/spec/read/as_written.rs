@@ -131,6 +131,6 @@ fn is_said_plainly(pour: &Pour) -> bool {
                 // `irish coffee` is a glass as well.
                 && !lexicon::is_tagged(&named.name, lexicon::Tag::Glass)
                 && (library.usual(&named.name).is_some()
-                    || crate::ingredient::as_kind(library, &named.name).is_some())
+                    || crate::ingredient::tells_its_kind(&named.name))
         })
 }

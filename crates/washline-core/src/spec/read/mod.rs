@@ -469,7 +469,7 @@ impl BookReader<'_> {
         pour.choices.iter().any(|named| {
             super::lexicon::is_name(&named.name, &self.sections.own)
                 || stock.usual(&named.name).is_some()
-                || crate::ingredient::as_kind(stock, &named.name).is_some()
+                || crate::ingredient::tells_its_kind(&named.name)
                 || crate::ingredient::never(&named.name).is_some()
         })
     }

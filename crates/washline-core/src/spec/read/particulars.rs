@@ -227,7 +227,7 @@ impl BookReader<'_> {
         let measured = |t: &str| t.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
         let names = || {
             crate::spec::lexicon::names_anything(k, &self.sections.own)
-                || crate::ingredient::as_kind(crate::ingredient::library(), k).is_some()
+                || crate::ingredient::tells_its_kind(k)
         };
         let only_words = |f: &line::Found| {
             matches!(
@@ -291,7 +291,7 @@ impl BookReader<'_> {
                         let stock = crate::ingredient::library();
                         stock.usual(&n.name).is_some()
                             || self.sections.own.has_word(&key(&n.name))
-                            || crate::ingredient::as_kind(stock, &n.name).is_some()
+                            || crate::ingredient::tells_its_kind(&n.name)
                     })
             }),
             Item::Work(_) | Item::Garnish(_) | Item::Step(_) | Item::Glass(..) | Item::Ice(_) => true,

@@ -288,7 +288,7 @@ impl BookReader<'_> {
                     offer: Offer::Bought(bought),
                     portion: None,
                     source: source.map_or_else(String::new, |(_, words, _)| words.clone()),
-                    since: String::new(),
+                    since: None,
                 }),
                 name,
             })),
