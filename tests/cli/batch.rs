@@ -58,7 +58,7 @@ fn a_batch_says_everything_it_takes() {
         ],
     );
     for words in [
-        "Owl  20 serves, water in it, poured ready  Halt",
+        "Owl  20 serves, water in it, poured ready; Halt",
         "into the vessel",
         "Thin syrup",
         "to 50.3 ml by the size of the measure",

@@ -229,6 +229,13 @@ fn one_type_size_a_run_on_any_paper() {
     assert!(sizes.iter().all(|pt| *pt >= 8.5), "{sizes:?}");
     assert!(sizes[2] > sizes[0], "a larger card has larger type: {sizes:?}");
     assert!(type_size(&run(folder.path(), &["--html"], &torture())) >= 8.5);
+    // A drink that takes two cards at any size does not make the type of all the others the smallest.
+    let long = format!(
+        "{lantern}\n## Endless\nglass: coupe, 210 ml\nnote: {}\n- 60 ml white rum\n- stir\n- strain\n",
+        "so many words to the reader ".repeat(30)
+    );
+    let size = type_size(&run(folder.path(), &["--html", "--paper", "a5"], &long));
+    assert!(size > 8.5, "{size}");
 }
 
 #[test]
@@ -288,6 +295,8 @@ fn a_drink_that_does_not_fit_its_glass_says_so_on_its_card_and_beside() {
         "published",
         "usual for",
         "too sweet",
+        "not sour",
+        "shaken sour",
     ] {
         assert!(!all.contains(word), "{word}");
     }

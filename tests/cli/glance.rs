@@ -1,6 +1,6 @@
 //! What is read at a glance: one line a drink on any screen, what wants looking at first, the rest on request.
 
-use crate::common::{done_at, folder_with};
+use crate::common::{done_at, finished, folder_with, washline};
 
 const LIST: &str = "# Screens
 
@@ -43,6 +43,61 @@ fn no_row_breaks_on_any_screen() {
         assert_eq!(rows.len(), 3, "{columns}: {text}");
         assert!(rows.iter().all(|row| figures(row) >= 3), "{columns}: {text}");
     }
+}
+
+#[test]
+fn what_is_told_on_request_keeps_to_the_screen_too() {
+    let folder = folder_with("list.md", LIST);
+    done_at(folder.path(), &["add", "list.md", "--house", "h.db"], 100);
+    for columns in [60, 80, 100, 120] {
+        for arguments in [
+            &["check", "list.md", "--why"][..],
+            &["check", "list.md", "--full"],
+            &["check", "list.md", "--explain"],
+            &["show", "the extraordinarily", "--book", "list.md"],
+            &["mend", "the extraordinarily", "--book", "list.md"],
+            &["audit", "list.md"],
+            &["ranges", "show"],
+            &["batch", "a quiet", "--book", "list.md", "--serves", "20"],
+            &["ingredient", "show", "lime juice"],
+            &["cost", "--house", "h.db"],
+        ] {
+            let mut command = washline(folder.path());
+            command.args(arguments).env("COLUMNS", columns.to_string());
+            let ran = finished(&mut command, b"");
+            assert!(ran.status <= 1, "{arguments:?}: {}", ran.err);
+            // A spec is shown as it was typed.
+            for line in ran.out.lines().filter(|l| !LIST.contains(l.trim())) {
+                assert!(
+                    line.chars().count() <= columns,
+                    "{columns} {arguments:?}: {line:?}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn the_marks_of_an_audit_are_those_of_its_legend() {
+    let folder = folder_with("list.md", LIST);
+    let text = done_at(folder.path(), &["audit", "list.md"], 100);
+    let legend = text
+        .lines()
+        .find(|l| l.contains("worth knowing"))
+        .unwrap_or_else(|| panic!("{text}"));
+    for line in text
+        .lines()
+        .filter(|l| l.starts_with("  ") && !l.starts_with("   "))
+    {
+        let mark = line.trim_start().split(' ').next().unwrap();
+        if mark.chars().count() == 1 && !mark.chars().all(char::is_alphanumeric) {
+            assert!(legend.contains(&format!("{mark} ")), "{mark}: {legend}");
+        }
+    }
+    assert!(
+        text.contains("  ◆ ") && legend.starts_with("! at fault"),
+        "{text}"
+    );
 }
 
 #[test]

@@ -49,6 +49,93 @@ fn a_drink_has_a_page_of_its_own() {
     );
 }
 
+/// The day, as the clock of this machine has it before and after.
+fn days() -> [String; 2] {
+    let day = || jiff::ZonedDateTime::now().date().to_string();
+    [day(), day()]
+}
+
+#[test]
+fn every_page_has_the_day_of_the_clock_unless_another_is_said() {
+    let folder = folder_with("book.md", &lantern());
+    let stock = project().join("fixtures/books/stock-by-the-cup.md");
+    std::fs::copy(stock, folder.path().join("stock.md")).unwrap();
+    for arguments in [
+        &["report", "-", "book.md"][..],
+        &["show", "waiting room sun", "--book", "book.md", "--html", "-"],
+        &["mend", "waiting room sun", "--book", "book.md", "--html", "-"],
+        &[
+            "swap",
+            "branch line rain",
+            "lemon juice",
+            "lime juice",
+            "--book",
+            "book.md",
+            "--html",
+            "-",
+        ],
+        &[
+            "travel",
+            "steam over the sidings",
+            "--to",
+            "stock.md",
+            "--book",
+            "book.md",
+            "--html",
+            "-",
+        ],
+        &["card", "waiting room sun", "--book", "book.md", "--html"],
+        &["card", "--book", "book.md", "--mise", "--html"],
+        &["card", "--book", "book.md", "--tasting", "--html"],
+    ] {
+        let said = done(folder.path(), &[arguments, &["--today", "2031-05-06"]].concat());
+        // On the paper as a string of the style, or in the text.
+        let has = |html: &str, day: &str| html.contains(day) || html.contains(&day.replace('-', "\\2d "));
+        assert!(has(&said, "2031-05-06"), "{arguments:?}");
+        let [early, late] = days();
+        let html = done(folder.path(), arguments);
+        let [_, after] = days();
+        assert!(
+            [early, late, after].iter().any(|day| has(&html, day)),
+            "{arguments:?}"
+        );
+    }
+    let odd = run(
+        folder.path(),
+        &["card", "--book", "book.md", "--html", "--today", "soon"],
+    );
+    assert_eq!(odd.status.code(), Some(2));
+    // A day is for a page.
+    let bare = run(
+        folder.path(),
+        &["card", "--book", "book.md", "--today", "2031-05-06"],
+    );
+    assert_eq!(bare.status.code(), Some(2));
+}
+
+#[test]
+fn a_change_too_small_for_an_arrow_has_none() {
+    let folder = folder_with("book.md", &lantern());
+    let page = |arguments: &[&str]| {
+        done(
+            folder.path(),
+            &[arguments, &["--book", "book.md", "--html", "-"]].concat(),
+        )
+    };
+    // By the handbook both juices are as tart: nothing moves, and nothing points.
+    let still = page(&["swap", "branch line rain", "lemon juice", "lime juice"]);
+    assert!(
+        still.contains("in one place") && !still.contains("marker-end"),
+        "{still}"
+    );
+    assert!(
+        still.contains("<rect class=\"u\"") && still.contains("half of the published drinks"),
+        "{still}"
+    );
+    let moved = page(&["mend", "waiting room sun"]);
+    assert!(moved.contains("marker-end") && moved.contains("Ring before, disc after"));
+}
+
 #[test]
 fn a_mend_a_swap_and_a_travel_are_shown_before_and_after() {
     let folder = folder_with("book.md", &lantern());

@@ -168,10 +168,10 @@ fn no_label_of_the_map_covers_another_or_a_mark() {
 
 #[test]
 fn a_list_of_a_hundred_drinks_stays_small_and_says_the_same_every_time() {
-    let html = page(&book("classics.md"), &[]);
+    let html = page(&book("classics.md"), &["--today", "2026-11-25"]);
     assert_eq!(tags(&html, "article").len(), 103);
     assert!(html.len() < 600_000, "{} bytes", html.len());
-    assert_eq!(html, page(&book("classics.md"), &[]));
+    assert_eq!(html, page(&book("classics.md"), &["--today", "2026-11-25"]));
     assert!(
         !html.contains("NaN") && !html.contains(">inf") && !html.contains("\"inf"),
         "a figure that is none"
@@ -344,8 +344,44 @@ fn a_drink_has_its_figures_its_place_and_what_there_is_to_say() {
             .unwrap()
             .contains("too sweet for a sour")
     );
-    // Nothing of money, and no date, where they are not asked for.
-    assert!(!html.contains("Pour cost") && !html.contains("2026"));
+    // Nothing of money where it is not asked for, and no word of the program: the page goes to people without it.
+    assert!(!html.contains("Pour cost"));
+    assert!(!html.contains("washline ingredient") && !html.contains('`'));
+    // What does not fit its glass says so in the menu; a ratio stands where something is poured for its acid.
+    let overfull = html
+        .split("Buffer Stop Hail</a><span")
+        .nth(1)
+        .unwrap()
+        .split("</tr>")
+        .next()
+        .unwrap();
+    assert!(overfull.contains("aria-label=\"does not fit it\""), "{overfull}");
+    assert_eq!(html.matches("aria-label=\"does not fit it\"").count(), 1);
+    assert!(!article(&html, "Snow on the Parcels Van").contains("Sugar to acid"));
+    assert!(sour.contains("Sugar to acid"));
+    // Every mark of the page stands in its legend.
+    let key = html
+        .split("id=\"key\"")
+        .nth(1)
+        .unwrap()
+        .split("</ul>")
+        .next()
+        .unwrap();
+    for words in [
+        "like published drinks",
+        "too close to call",
+        "at the edge",
+        "outside",
+        "fault in the build",
+        "to know",
+    ] {
+        assert!(key.contains(words), "{words}: {key}");
+    }
+    // A family says its name once, and no map has more boxes than can be told apart.
+    assert!(!html.contains("<p>neat, neat;"));
+    for map in maps(&html) {
+        assert!((1..=4).contains(&map.matches("<rect class=\"u ").count()));
+    }
 }
 
 #[test]

@@ -6,7 +6,7 @@ use serde::Serialize;
 use washline_core::balance::{Measured, Verdict};
 use washline_core::build::{Moment, OverTime};
 use washline_core::computed::ComputedDrink;
-use washline_core::service::card::ice;
+use washline_core::service::card::{ice, misfit};
 use washline_core::service::cost::Costing;
 use washline_core::service::label::label;
 use washline_core::spec::Place;
@@ -16,7 +16,7 @@ use crate::glass::{Filled, Picture, picture};
 use crate::report::{self, Measure, Scales};
 use crate::template::{PageError, css_text, page};
 use crate::visible::visible as plain;
-use crate::words::{mark_of, number};
+use crate::words::{fill, mark_of, number, quoted};
 
 /// What a page of a drink is made of.
 pub struct Content<'a> {
@@ -28,6 +28,8 @@ pub struct Content<'a> {
     pub over_time: &'a OverTime,
     /// What palates said of it, the last first.
     pub tastings: &'a [Tasted],
+    /// The day that stands on it.
+    pub today: &'a str,
 }
 
 /// What a palate said.
@@ -234,6 +236,16 @@ fn curves(told: &OverTime) -> Vec<(String, Vec<String>)> {
     all
 }
 
+/// How full it makes its glass, and whether that is too much.
+fn full(report: &ComputedDrink) -> String {
+    let volume = number(report.evaluation.figures.volume_ml.value, 0);
+    let said = format!("{volume} ml, {}", fill(report));
+    match misfit(report) {
+        Some(_) => format!("{said}: it does not fit"),
+        None => said,
+    }
+}
+
 /// The page.
 ///
 /// # Errors
@@ -296,7 +308,7 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         .resolved
         .assumptions
         .iter()
-        .map(|a| plain(&format!("{}: {}", a.about, a.taken)))
+        .map(|a| quoted(&plain(&format!("{}: {}", a.about, a.taken))))
         .collect();
     let name = plain(report.name());
     let judged = report.evaluation.verdicts.iter().any(|v| *v != Verdict::NoBand);
@@ -305,9 +317,11 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         include_str!("../templates/drink.html"),
         context! {
             on_paper => css_text(&format!("{} · {}, version {}", report.name(), report.found_in.lists_in_words(), report.found_in.version)),
+            today_on_paper => css_text(content.today), today => plain(content.today),
             name, family => report::group(report), standing => report.evaluation.standing().words(), judged,
             book => plain(&report.found_in.lists_in_words()), version => report.found_in.version,
             glass => Serde(drawn(report)), glass_words => report.drink.glass.as_ref().map(|g| plain(&g.name)),
+            full => report.evaluation.glass.as_ref().map(|_| plain(&full(report))),
             garnish => report.garnish().map(|g| plain(&g)), layers => Serde(layers(report)), lines => Serde(report::lines(report)),
             measures => Serde(measures), grids => scales.grids(), findings, said, care, curves => curves(content.over_time),
             doubts => Serde(doubts(report)), relatives => Serde(relatives(report)), tastings, taken,

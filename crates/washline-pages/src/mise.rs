@@ -91,15 +91,16 @@ pub fn markdown(books: &[&str], all: &[ReadyItem]) -> String {
     text
 }
 
-/// The same as a page to print.
+/// The same as a page to print, with the day that stands on it.
 ///
 /// # Errors
 /// Where the template does not hold.
-pub fn html(books: &[&str], all: &[ReadyItem]) -> Result<String, PageError> {
+pub fn html(books: &[&str], all: &[ReadyItem], today: &str) -> Result<String, PageError> {
     let title = title(books);
     page(
         "mise.html",
         include_str!("../templates/mise.html"),
-        context! { on_paper => css_text(&title), title, sections => Serde(sections(all)) },
+        context! {
+        on_paper => css_text(&title), today_on_paper => css_text(today), today => plain(today), title, sections => Serde(sections(all)) },
     )
 }

@@ -58,6 +58,44 @@ pub(crate) fn steps(step: f64, end: f64) -> Vec<f64> {
     steps_between(0.0, step, end)
 }
 
+/// A stretch of a measure with round numbers in it, wide enough that what lies close together comes apart.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Window {
+    low: f64,
+    step: f64,
+    high: f64,
+}
+
+impl Window {
+    /// Around some values, at least so wide; it begins at nothing at the earliest.
+    pub(crate) fn around(values: &[f64], least: f64) -> Window {
+        let low = values.iter().copied().fold(f64::INFINITY, f64::min).max(0.0);
+        let high = values.iter().copied().fold(low, f64::max);
+        let spare = (0.12 * (high - low)).max((least - (high - low)) / 2.0);
+        let step = round_step(high - low + 2.0 * spare);
+        let low = (((low - spare) / step).floor() * step).max(0.0);
+        Window {
+            low,
+            step,
+            high: ((high + spare) / step).ceil() * step,
+        }
+    }
+
+    /// Where a value stands in it, from 0 to 1.
+    pub(crate) fn share(self, value: f64) -> f64 {
+        ((value - self.low) / (self.high - self.low)).clamp(0.0, 1.0)
+    }
+
+    /// Its round numbers.
+    pub(crate) fn steps(self) -> Vec<f64> {
+        let rounded = |v: f64| (v * 1e6).round() / 1e6;
+        steps_between(self.low, self.step, self.high)
+            .into_iter()
+            .map(rounded)
+            .collect()
+    }
+}
+
 /// A scale over hundredths of a width, with round numbers at its ends.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Scale {

@@ -75,17 +75,17 @@ pub fn markdown(drinks: &[ComputedDrink], typed: &str) -> String {
     text
 }
 
-/// The sheet as a page to print; `typed` is how what was written on it is typed back.
+/// The sheet as a page to print; `typed` is how what was written on it is typed back, `today` the day it is printed.
 ///
 /// # Errors
 /// Where the template does not hold.
-pub fn html(drinks: &[ComputedDrink], typed: &str) -> Result<String, PageError> {
+pub fn html(drinks: &[ComputedDrink], typed: &str, today: &str) -> Result<String, PageError> {
     let title = title(drinks);
     page(
         "tasting.html",
         include_str!("../templates/tasting.html"),
         context! {
-            on_paper => css_text(&title), title, rows => Serde(rows(drinks)), verdicts => verdicts(), marked => MARKED, typed,
+            on_paper => css_text(&title), today_on_paper => css_text(today), title, rows => Serde(rows(drinks)), verdicts => verdicts(), marked => MARKED, typed,
         },
     )
 }

@@ -3,7 +3,7 @@
 use std::fmt::Display;
 
 use rust_decimal::Decimal;
-use washline_core::balance::{Figure, Measured, Severity, Structure, Verdict};
+use washline_core::balance::{Figure, Measured, Severity, Standing, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::measure::Currency;
 use washline_core::service::cost::Costing;
@@ -29,11 +29,39 @@ pub fn count(n: usize, one: &str, several: &str) -> String {
 #[must_use]
 pub fn mark_of(severity: Severity) -> &'static str {
     match severity {
-        Severity::Fault => "!!",
-        Severity::Outside => "!",
-        Severity::Edge => "~",
+        Severity::Fault => "!",
+        Severity::Outside => "◆",
+        Severity::Edge => "○",
         Severity::Note => NONE,
     }
+}
+
+/// The same in words.
+#[must_use]
+pub fn grade(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Fault => Standing::Fault.words(),
+        Severity::Outside => "to mend",
+        Severity::Edge => "to look at",
+        Severity::Note => "to know",
+    }
+}
+
+/// A text in which words between backticks stand between quotation marks: a page is not read by a terminal.
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    let parts: Vec<&str> = text.split('`').collect();
+    let mut whole = String::with_capacity(text.len());
+    for (at, part) in parts.iter().enumerate() {
+        let mark = match (at, at % 2) {
+            (0, _) => "",
+            (_, 1) => "“",
+            _ => "”",
+        };
+        whole.push_str(mark);
+        whole.push_str(part);
+    }
+    whole
 }
 
 /// A number with at most four decimals and no trailing zeros.
@@ -204,6 +232,12 @@ pub fn cut(text: &str, most: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn words_of_a_list_stand_between_quotation_marks() {
+        assert_eq!(quoted("`dash:` in the book"), "“dash:” in the book");
+        assert_eq!(quoted("or `a` or `b`"), "or “a” or “b”");
+    }
 
     #[test]
     fn what_is_too_long_says_so() {

@@ -7,10 +7,10 @@ use washline_core::service::cost::drink_cost;
 use washline_core::service::mise::mise;
 use washline_core::spec::Fault;
 
+use super::dated::Dated;
 use super::only::Only;
 use super::{Call, show};
 use crate::asked::one_of;
-use crate::clock;
 use crate::error::CliError;
 use crate::outcome::Outcome;
 use crate::render;
@@ -52,6 +52,9 @@ pub struct Cards {
     #[arg(long, value_parser = one_of(Paper::ALL), default_value = Paper::A6.word(), requires = "html")]
     paper: Paper,
 
+    #[command(flatten)]
+    dated: Dated,
+
     /// With what it costs, at today's prices.
     #[arg(long)]
     cost: bool,
@@ -92,6 +95,8 @@ impl Cards {
             // A question is asked of drinks.
             made.clear();
         }
+        let on = self.dated.day()?;
+        let printed = on.to_string();
         let mut outcome = Outcome {
             faulty: !opened.faults.is_empty(),
             notes: opened.notes.clone() + &left_out,
@@ -99,7 +104,7 @@ impl Cards {
         };
         if self.tasting {
             outcome.out = if self.html {
-                tasting::html(&drinks, remedy::TASTE)?
+                tasting::html(&drinks, remedy::TASTE, &printed)?
             } else {
                 tasting::markdown(&drinks, remedy::TASTE)
             };
@@ -111,13 +116,12 @@ impl Cards {
             outcome.out = if call.json {
                 render::written(&washline_view::card::Mise::of(&ready, &opened.faults))
             } else if self.html {
-                ready_pages::html(&titles, &ready)?
+                ready_pages::html(&titles, &ready, &printed)?
             } else {
                 ready_pages::markdown(&titles, &ready)
             };
             return Ok(outcome);
         }
-        let on = clock::today();
         let priced = || opened.shelf.prices(call.house.as_deref(), Some(on));
         let prices = self.cost.then(priced).transpose()?;
         let of_drink = |drink: &ComputedDrink| Page::Drink {
@@ -143,7 +147,7 @@ impl Cards {
         outcome.out = if call.json {
             render::written(&of_pages(&pages, &opened.faults))
         } else if self.html {
-            pages::html(&pages, self.units, self.paper)?
+            pages::html(&pages, self.units, self.paper, &printed)?
         } else {
             pages::markdown(&pages, self.units)
         };

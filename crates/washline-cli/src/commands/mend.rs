@@ -7,6 +7,7 @@ use washline_core::names::{key, nearest};
 use washline_core::service::cost::cost_of_change;
 use washline_core::spec::{Source, format_drink, read_under};
 
+use super::dated::Dated;
 use super::{Call, show};
 use crate::asked::Done;
 use crate::error::CliError;
@@ -83,6 +84,9 @@ pub struct Mend {
     /// Write before and after as a page: two glasses, the map with an arrow, the lines that change; `-` for standard output.
     #[arg(long, value_name = "FILE.html", conflicts_with_all = ["json", "keep", "write"])]
     html: Option<PathBuf>,
+
+    #[command(flatten)]
+    dated: Dated,
 
     /// Exit with status 1 if nothing works for a drink.
     #[arg(long)]
@@ -180,7 +184,7 @@ impl Mend {
                 .filter_map(|(d, m)| change(d, m))
                 .collect();
             let read: Vec<PathBuf> = book.into_iter().collect();
-            let html = pages::html(&changes)?;
+            let html = pages::html(&changes, &self.dated.day()?.to_string())?;
             outcome.out =
                 files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?;
             outcome.notes = std::mem::take(&mut opened.notes);

@@ -12,6 +12,7 @@ mod check;
 pub mod compare;
 pub mod completions;
 pub mod cost;
+mod dated;
 mod edit;
 mod export;
 mod find;

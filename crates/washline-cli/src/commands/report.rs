@@ -4,8 +4,9 @@ use clap::Args;
 use washline_core::service::cost::{Costing, drink_cost};
 
 use super::Call;
+use super::dated::said;
 use super::only::Only;
-use super::price::date;
+use crate::clock;
 use crate::error::CliError;
 use crate::files::{self, Kept};
 use crate::outcome::Outcome;
@@ -39,7 +40,7 @@ pub struct Reports {
     #[arg(long)]
     cost: bool,
 
-    /// The day to print on the page, `2026-06-30`; without it none is printed.
+    /// The day to print on the page, `2026-06-30`; without it, today.
     #[arg(long, value_name = "DATE")]
     today: Option<String>,
 
@@ -50,12 +51,7 @@ pub struct Reports {
 
 impl Reports {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let today = self.today.as_deref().map(date).transpose().map_err(|expected| {
-            CliError::usage(format!(
-                "--today {}: {expected}",
-                self.today.as_deref().unwrap_or_default()
-            ))
-        })?;
+        let said = said(self.today.as_deref())?;
         let to_screen = self.page.as_os_str() == "-";
         if !to_screen {
             files::check_page(&self.page).map_err(|error| {
@@ -71,7 +67,7 @@ impl Reports {
         let unread = unread(&faults, &sources);
         let (reports, left_out) = self.only.drinks(call, &shelf)?;
         let costings = if self.cost {
-            let prices = shelf.prices(call.house.as_deref(), today)?;
+            let prices = shelf.prices(call.house.as_deref(), said)?;
             Some(
                 reports
                     .iter()
@@ -81,12 +77,11 @@ impl Reports {
         } else {
             None
         };
-        let on_page = today.map(|day| day.to_string());
         let html = report::html(&Content {
             reports: &reports,
             costings: costings.as_deref(),
             unread: &unread,
-            today: on_page.as_deref(),
+            today: Some(&said.unwrap_or_else(clock::today).to_string()),
         })?;
         let mut outcome = Outcome {
             faulty: !faults.is_empty(),

@@ -11,7 +11,7 @@ use washline_core::store::House;
 use washline_pages::drink::{self as pages, Tasted};
 
 use super::Call;
-use crate::clock;
+use super::dated::Dated;
 use crate::error::CliError;
 use crate::files;
 use crate::house;
@@ -43,6 +43,9 @@ pub struct Show {
     /// Write all that is known of the drink as a page, one side of A4 in print; `-` for standard output.
     #[arg(long, value_name = "FILE.html", conflicts_with_all = ["json", "over_time"])]
     html: Option<PathBuf>,
+
+    #[command(flatten)]
+    dated: Dated,
 }
 
 impl Show {
@@ -133,7 +136,8 @@ impl Show {
                 .hint("--book FILE tells which"),
             });
         };
-        let prices = opened.shelf.prices(call.house.as_deref(), Some(clock::today()))?;
+        let on = self.dated.day()?;
+        let prices = opened.shelf.prices(call.house.as_deref(), Some(on))?;
         let costing = drink_cost(drink, &prices);
         let tastings: Vec<Tasted> = opened
             .shelf
@@ -155,6 +159,7 @@ impl Show {
             costing: Some(&costing),
             over_time: &over_time(&drink.resolved, &drink.built),
             tastings: &tastings,
+            today: &on.to_string(),
         })?;
         let read: Vec<PathBuf> = self.book.iter().cloned().collect();
         Ok(Outcome {

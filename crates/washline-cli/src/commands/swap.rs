@@ -9,6 +9,7 @@ use washline_core::names::key;
 use washline_core::service::cost::{Prices, drink_cost};
 use washline_core::spec::Source;
 
+use super::dated::Dated;
 use super::mend::BookFile;
 use super::{Call, show};
 use crate::asked::{Costs, Done, Told};
@@ -68,6 +69,9 @@ pub struct Swap {
     #[arg(long, value_name = "FILE.html", conflicts_with_all = ["json", "keep", "write"])]
     html: Option<PathBuf>,
 
+    #[command(flatten)]
+    dated: Dated,
+
     /// Exit with status 1 if a swap is refused.
     #[arg(long)]
     strict: bool,
@@ -110,7 +114,7 @@ impl Swap {
         if let Some(page) = &self.html {
             let changes: Vec<Change<'_>> = told.iter().filter_map(|t| self.change(t)).collect();
             let read: Vec<PathBuf> = self.book.iter().cloned().collect();
-            let html = pages::html(&changes)?;
+            let html = pages::html(&changes, &self.dated.day()?.to_string())?;
             return Ok(Outcome {
                 out: files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?,
                 notes,

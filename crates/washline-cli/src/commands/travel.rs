@@ -7,6 +7,7 @@ use washline_core::ingredient::Convention;
 use washline_core::spec::{Fault, Source};
 
 use super::Call;
+use super::dated::Dated;
 use super::show::{self, Opened};
 use crate::error::CliError;
 use crate::files::{self, Kept};
@@ -56,6 +57,9 @@ pub struct Travel {
     /// Write home and there as a page: two glasses, the map with an arrow, the lines that change; `-` for standard output.
     #[arg(long, value_name = "FILE.html", conflicts_with_all = ["json", "note", "notes", "robust"])]
     html: Option<PathBuf>,
+
+    #[command(flatten)]
+    dated: Dated,
 
     /// Without another bar: which drinks keep their verdict over the usual spread of limes, syrups, strengths and
     /// melt, and which are fragile.
@@ -156,7 +160,7 @@ impl Travel {
                         .filter_map(|(d, a)| change(d, a, &visit.bar))
                 })
                 .collect();
-            let html = pages::html(&changes)?;
+            let html = pages::html(&changes, &self.dated.day()?.to_string())?;
             outcome.out =
                 files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?;
             return Ok(outcome);

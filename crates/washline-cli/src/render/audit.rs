@@ -43,10 +43,15 @@ pub fn text(audit: &Audit, most_g: Option<f64>) -> String {
         of(Severity::Edge),
         of(Severity::Note)
     );
-    let _ = writeln!(
-        out,
-        "{DIM}!! at fault  ! outside what is seen  ~ look at it  - worth knowing  → what would put it right{DIM:#}"
-    );
+    let marks = [
+        (Severity::Fault, "at fault"),
+        (Severity::Outside, "outside what is seen"),
+        (Severity::Edge, "look at it"),
+        (Severity::Note, "worth knowing"),
+    ]
+    .map(|(severity, words)| format!("{} {words}, ", grave_mark(severity).0));
+    let legend = format!("{}→ what would put it right", marks.concat());
+    let _ = write!(out, "{DIM}{}{DIM:#}", wrapped(&legend, "", "  "));
     let limit = match most_g {
         Some(_) => "A house limit of alcohol is the house's own: what may be served in one drink",
         None => "How much alcohol one drink may hold",

@@ -36,13 +36,13 @@ fn serving(batch: &Batch) -> String {
 
 /// A batch with everything it takes.
 pub fn in_full(batch: &Batch) -> String {
-    let mut text = format!(
-        "{NAME}{}{NAME:#}  {}, {}  {DIM}{}{DIM:#}\n\n",
-        plain(&batch.drink),
+    let said = format!(
+        "{}, {}; {DIM}{}{DIM:#}",
         count(batch.serves as usize, "serve", "serves"),
         serving(batch),
         plain(&batch.book)
     );
+    let mut text = wrapped(&said, &format!("{NAME}{}{NAME:#}  ", plain(&batch.drink)), "  ") + "\n";
     text.push_str(&what_goes_in(batch));
     text.push('\n');
     text.push_str(&figures_of(batch));

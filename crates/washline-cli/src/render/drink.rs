@@ -15,7 +15,7 @@ use super::bands::{Scale, picture};
 use super::glance::found;
 use super::style::{DIM, LOOK, NAME};
 use super::tally::{Cautioned, Taken};
-use super::{interval, number, plain, structure, table, wrapped};
+use super::{interval, number, plain, structure, table, width, wrapped};
 
 /// The bands to draw a measure in: none where there is no verdict.
 pub fn band(report: &ComputedDrink, measure: Measured) -> Band {
@@ -66,13 +66,13 @@ pub fn estimates() -> String {
 
 /// What a drink is called, how it is made, and where it stands.
 pub fn heading(drink: &ComputedDrink) -> String {
-    format!(
-        "{NAME}{}{NAME:#}  {}{DIM}, {} (version {}){DIM:#}\n",
-        plain(drink.name()),
+    let made = format!(
+        "{}{DIM}, {} (version {}){DIM:#}",
         structure(drink.evaluation.structure),
         plain(&drink.found_in.lists_in_words()),
         drink.found_in.version
-    )
+    );
+    wrapped(&made, &format!("{NAME}{}{NAME:#}  ", plain(drink.name())), "  ")
 }
 
 /// A drink with all its figures.
@@ -102,6 +102,22 @@ pub fn cautions(reports: &[ComputedDrink]) -> String {
     cautioned.text()
 }
 
+/// From which width of the screen what was typed and how it was read stand beside each other.
+const SIDE_BY_SIDE: usize = 100;
+
+/// What was typed, for what is said of it to stand beside it where there is room, else below it: the lines above, how
+/// the first line begins, and how those that follow it do.
+fn beside(typed: &str) -> (String, String, String) {
+    const COLUMN: usize = 44;
+    match width() >= SIDE_BY_SIDE {
+        true => {
+            let first = format!("  {}  ", padded(typed, COLUMN));
+            (String::new(), first, " ".repeat(COLUMN + 4))
+        }
+        false => (wrapped(typed, "  ", "  "), " ".repeat(4), " ".repeat(4)),
+    }
+}
+
 /// How each line of a drink was read.
 pub fn explained(report: &ComputedDrink) -> String {
     let pours = report.pours();
@@ -125,20 +141,22 @@ pub fn explained(report: &ComputedDrink) -> String {
             None => line.step.to_string(),
         };
         let written = line.step.to_string();
-        let _ = writeln!(
-            text,
-            "  {}  {DIM}read as{DIM:#} {}",
-            padded(&plain(typed), 44),
-            plain(&written)
-        );
+        let (above, first, aside) = beside(&plain(typed));
+        text.push_str(&above);
+        text.push_str(&wrapped(
+            &plain(&written),
+            &format!("{first}{DIM}read as{DIM:#} "),
+            &format!("{aside}        "),
+        ));
         if read != written {
-            let _ = writeln!(text, "  {}          {}", padded("", 44), plain(&read));
+            let under = format!("{aside}        ");
+            text.push_str(&wrapped(&plain(&read), &under, &under));
         }
         for said in &line.assumptions {
             text.push_str(&wrapped(
                 &plain(&format!("{}: {}", said.about, said.taken)),
-                &format!("  {}        {LOOK}~{LOOK:#} ", padded("", 44)),
-                &" ".repeat(56),
+                &format!("{aside}      {LOOK}~{LOOK:#} "),
+                &format!("{aside}        "),
             ));
         }
     }

@@ -21,17 +21,12 @@ pub fn ranges(
         text.push_str(&of_family(*family, convention));
     }
     if !structures.is_empty() && !families.is_empty() {
-        let _ = writeln!(
-            text,
-            "{DIM}By how a drink is made: one voice beside the published drinks{DIM:#}\n"
-        );
+        let voice = "By how a drink is made: one voice beside the published drinks";
+        text.push_str(&wrapped(&format!("{DIM}{voice}{DIM:#}"), "", "  "));
+        text.push('\n');
     }
     for &structure in structures {
-        let _ = writeln!(
-            text,
-            "{NAME}{structure}{NAME:#}  {DIM}{}{DIM:#}",
-            structure.rule()
-        );
+        text.push_str(&titled(structure.name(), structure.rule()));
         let mut rows = table(&["", "usual", "seen", ">drinks"]);
         let mut sources: Vec<String> = Vec::new();
         let mut any = false;
@@ -92,12 +87,22 @@ pub fn ranges(
     text
 }
 
+/// A name, and the rule by which a drink has it.
+fn titled(name: &str, rule: &str) -> String {
+    wrapped(
+        &format!("{DIM}{rule}{DIM:#}"),
+        &format!("{NAME}{name}{NAME:#}  "),
+        "  ",
+    )
+}
+
 /// A family: its rule, where its published drinks lie, and how often a verdict is right.
 fn of_family(family: Family, convention: Convention) -> String {
-    let mut text = format!("{NAME}{family}{NAME:#}  {DIM}{}{DIM:#}\n", family.rule());
+    let mut text = titled(family.name(), family.rule());
     text.push_str(&wrapped(family.why(), "  ", "  "));
     let Some(region) = published::region(family, convention) else {
-        text.push_str("  too few published drinks to say: figures and relatives, and no verdict\n\n");
+        let few = "too few published drinks to say: figures and relatives, and no verdict";
+        text.push_str(&(wrapped(few, "  ", "    ") + "\n"));
         return text;
     };
     let mut rows = table(&["", "nine tenths", "half"]);

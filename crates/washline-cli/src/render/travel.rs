@@ -55,10 +55,13 @@ fn heading(visit: &Visit) -> String {
     let moved = all.iter().filter(|j| j.moves()).count();
     let verdicts = all.iter().filter(|j| !j.verdicts_changed.is_empty()).count();
     let stranded = visit.drinks.len() - all.len();
-    let mut text = format!(
-        "{NAME}{}{NAME:#} {DIM}({}){DIM:#}  {}: {GOOD}{} as at home{GOOD:#}",
+    let name = format!(
+        "{NAME}{}{NAME:#} {DIM}({}){DIM:#}  ",
         plain(&visit.bar),
-        plain(&visit.file),
+        plain(&visit.file)
+    );
+    let mut said = format!(
+        "{}: {GOOD}{} as at home{GOOD:#}",
         count(visit.drinks.len(), "drink", "drinks"),
         all.len() - moved
     );
@@ -68,10 +71,10 @@ fn heading(visit: &Visit) -> String {
         (stranded, "cannot be worked out there", BAD),
     ] {
         if n > 0 {
-            let _ = write!(text, ", {style}{n} {words}{style:#}");
+            let _ = write!(said, ", {style}{n} {words}{style:#}");
         }
     }
-    text.push('\n');
+    let mut text = wrapped(&said, &name, "  ");
     if let Some(journey) = all.iter().find(|j| j.recounted) {
         text.push_str(&wrapped(
             &format!("Both bars counted by the {} convention, as the sheet is: home's own figures differ from those of its book.", journey.convention.word()),

@@ -200,6 +200,13 @@ pub fn lines(worked: &ComputedDrink) -> Vec<CardLine> {
         .collect()
 }
 
+/// What is wrong with a drink in its glass: it does not fit it; `None` where it does, or no glass is known.
+#[must_use]
+pub fn misfit(worked: &ComputedDrink) -> Option<&Finding> {
+    let mut findings = worked.evaluation.findings.iter();
+    findings.find(|f| matches!(f, Finding::GlassOverflows { .. } | Finding::NoRoomForTop { .. }))
+}
+
 /// The ice that a drink stands on in its glass; `None` where it is served without.
 #[must_use]
 pub fn ice(worked: &ComputedDrink) -> Option<IceForm> {
@@ -254,11 +261,7 @@ pub fn card(worked: &ComputedDrink) -> Card {
         volume_ml: worked.built.glass.volume_ml(),
         abv_pct: worked.built.glass.abv_pct().unwrap_or(0.0),
         ice: ice(worked),
-        misfit: evaluation
-            .findings
-            .iter()
-            .find(|f| matches!(f, Finding::GlassOverflows { .. } | Finding::NoRoomForTop { .. }))
-            .map(ToString::to_string),
+        misfit: misfit(worked).map(ToString::to_string),
         lines: lines(worked),
         garnishes: garnish::items(worked).map(str::to_owned).collect(),
         seasons: worked.seasons().into_iter().map(str::to_owned).collect(),

@@ -104,7 +104,8 @@ pub(crate) struct Setting {
 }
 
 impl Setting {
-    /// The largest type at which every card of a run holds all of what stands on it; the smallest where one does not.
+    /// The largest type at which a run takes no more cards than at the smallest. So what is too long for one card at any
+    /// size does not by itself make the type of the others small.
     pub(crate) fn of(contents: &[Content], card_mm: (f64, f64)) -> Setting {
         let at = |scale: f64| {
             let setting = Setting {
@@ -118,12 +119,14 @@ impl Setting {
                 ..setting
             }
         };
-        let fits = |setting: &Setting| contents.iter().all(|c| whole_em(c, setting) <= setting.room_em());
-        SCALES
+        let cards = |setting: &Setting| -> usize { contents.iter().map(|c| cards_of(c, setting)).sum() };
+        let smallest = at(SCALES[SCALES.len() - 1]);
+        let fewest = cards(&smallest);
+        let larger = SCALES
             .into_iter()
             .map(at)
-            .find(fits)
-            .unwrap_or_else(|| at(SCALES[SCALES.len() - 1]))
+            .find(|setting| cards(setting) <= fewest);
+        larger.unwrap_or(smallest)
     }
 
     fn holds_name(&self, content: &Content, em: f64) -> bool {
@@ -212,11 +215,14 @@ fn cautions_em(content: &Content, setting: &Setting) -> f64 {
 fn fixed_em(content: &Content, setting: &Setting) -> f64 {
     // The foot is never smaller than 7 points, nor larger than the text.
     let small = FOOT_PT / (BASE_PT * setting.scale);
-    let foot = lines(&content.foot, setting.width_em() / small - 4.0, false) * small * LEADING + 0.4;
+    let foot = lines(&content.foot, setting.width_em() / small - DAY_EM, false) * small * LEADING + 0.4;
     let heading = if content.both { 1.1 } else { 0.0 };
     let care = if content.cautions.is_empty() { 0.0 } else { 1.3 };
     foot + heading + care + 0.5
 }
+
+/// Room for the day at the end of the foot, and for which card of how many it is, in its type sizes.
+const DAY_EM: f64 = 10.5;
 
 /// Type of the foot of a card, points.
 pub(crate) const FOOT_PT: f64 = 8.5;
@@ -229,6 +235,14 @@ fn whole_em(content: &Content, setting: &Setting) -> f64 {
         .sum();
     let below: f64 = content.below.iter().map(|i| item_em(i, setting)).sum();
     head(content, true, setting) + rows + below + cautions_em(content, setting) + fixed_em(content, setting)
+}
+
+/// How many cards a content takes.
+fn cards_of(content: &Content, setting: &Setting) -> usize {
+    match whole_em(content, setting) <= setting.room_em() {
+        true => 1,
+        false => split(content, setting).len(),
+    }
 }
 
 /// The cards that a content takes.

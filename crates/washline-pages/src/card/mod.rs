@@ -308,12 +308,8 @@ fn of_drink(card: &Card, costing: Option<&Costing>, units: Units) -> Face {
         below,
         cautions: card.cautions.iter().map(|c| plain(c)).collect(),
         foot: plain(&format!(
-            "{}, version {} · {:.0} ml at {:.1} % vol{}",
-            card.book,
-            card.version,
-            card.volume_ml,
-            card.abv_pct,
-            card.structure.map_or_else(String::new, |s| format!(", {s}"))
+            "{}, version {} · {:.0} ml at {:.1} % vol",
+            card.book, card.version, card.volume_ml, card.abv_pct
         )),
         ounces: ounce_note(card, units),
     }
@@ -483,21 +479,23 @@ struct Printed {
     below: Vec<Item>,
     cautions: Vec<String>,
     foot: String,
+    /// The day, and which card of how many it is where there are several.
     page: String,
 }
 
-/// Cards as a page to print, all in one type size. What does not fit a card at the smallest goes on to another.
+/// Cards as a page to print, all in one type size, with the day they are of. What does not fit a card at the smallest goes
+/// on to another.
 ///
 /// # Errors
 /// Where the template does not hold.
-pub fn html(pages: &[Page], units: Units, paper: Paper) -> Result<String, PageError> {
+pub fn html(pages: &[Page], units: Units, paper: Paper, today: &str) -> Result<String, PageError> {
     let faces: Vec<Face> = pages.iter().map(|page| face(page, units)).collect();
     let contents: Vec<fit::Content> = faces.iter().map(|face| content(face, units)).collect();
     let setting = fit::Setting::of(&contents, paper.card_mm());
     let printed: Vec<Printed> = faces
         .iter()
         .zip(&contents)
-        .flat_map(|(face, content)| print(face, content, &setting, units))
+        .flat_map(|(face, content)| print(face, content, &setting, units, today))
         .collect();
     let sheets: Vec<&[Printed]> = printed.chunks(paper.per_sheet()).collect();
     let title = match faces.as_slice() {
@@ -546,7 +544,13 @@ fn content(face: &Face, units: Units) -> fit::Content {
     }
 }
 
-fn print(face: &Face, content: &fit::Content, setting: &fit::Setting, units: Units) -> Vec<Printed> {
+fn print(
+    face: &Face,
+    content: &fit::Content,
+    setting: &fit::Setting,
+    units: Units,
+    today: &str,
+) -> Vec<Printed> {
     let both = units == Units::Both;
     let parts = fit::fitted(content, setting);
     let count = parts.len();
@@ -581,10 +585,9 @@ fn print(face: &Face, content: &fit::Content, setting: &fit::Setting, units: Uni
             below: part.below,
             cautions: part.cautions,
             foot: content.foot.clone(),
-            page: if count > 1 {
-                format!("{} of {count}", at + 1)
-            } else {
-                String::new()
+            page: match count {
+                1 => plain(today),
+                _ => format!("{}, {} of {count}", plain(today), at + 1),
             },
         })
         .collect()

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
 use serde::Serialize;
-use washline_core::balance::{Finding, Measured, Severity, StandardDrink, Standing};
+use washline_core::balance::{Finding, Measured, StandardDrink, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::service::card::{self, CardLine};
@@ -13,7 +13,7 @@ use washline_core::service::cost::{CostFinding, Costing};
 use super::{Measure, Scales, group, matrix, measures};
 use crate::visible::visible as plain;
 use crate::words::{
-    self, NO_ICE_MELTS, NONE, bounds, fill, mark_of, money, none, not_priced, number, structure,
+    self, NO_ICE_MELTS, NONE, bounds, fill, grade, mark_of, money, none, not_priced, number, structure,
     with_interval,
 };
 
@@ -111,15 +111,9 @@ pub(crate) fn lines(report: &ComputedDrink) -> Vec<Line> {
 }
 
 fn finding_row(finding: &Finding) -> FindingRow {
-    let grade = match finding.severity() {
-        Severity::Fault => Standing::Fault.words(),
-        Severity::Outside => "to mend",
-        Severity::Edge => "to look at",
-        Severity::Note => "to know",
-    };
     FindingRow {
         mark: mark_of(finding.severity()),
-        grade,
+        grade: grade(finding.severity()),
         words: plain(&finding.to_string()),
     }
 }
@@ -260,6 +254,13 @@ pub(crate) fn energy(report: &ComputedDrink) -> String {
     )
 }
 
+/// Whether a ratio of sugar to acid tells anything: not of a drink in which nothing is poured for its acid.
+fn has_a_ratio(report: &ComputedDrink) -> bool {
+    let verdicts = report.evaluation.verdicts;
+    let tart = verdicts[Measured::Tartness as usize];
+    tart != Verdict::NoBand || verdicts.iter().all(|v| *v == Verdict::NoBand)
+}
+
 pub(super) fn drink(
     number_: usize,
     report: &ComputedDrink,
@@ -284,7 +285,7 @@ pub(super) fn drink(
     say("Tags", report.tags().join(", "));
     say("In the glass", in_the_glass(report));
     say("Alcohol", alcohol(report));
-    if figures.sugar_to_acid.value.is_some() {
+    if figures.sugar_to_acid.value.is_some() && has_a_ratio(report) {
         say("Sugar to acid", with_interval(figures.sugar_to_acid, 1, "to 1"));
     }
     say("Energy", energy(report));

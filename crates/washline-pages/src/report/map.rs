@@ -2,6 +2,8 @@
 //!
 //! Everything here is numbers for the template, in the units of the picture.
 
+use std::cmp::Reverse;
+
 use serde::Serialize;
 use washline_core::balance::{Figure, Measured, Verdict};
 use washline_core::computed::ComputedDrink;
@@ -108,27 +110,36 @@ pub(crate) struct Spot<'a> {
 /// Where half of the published drinks of a family lie in sweetness and tartness, or the house's own range.
 pub(crate) struct Usual {
     pub(crate) family: &'static str,
+    /// How many drinks of it are on the list.
+    drinks: usize,
     pub(crate) sugar: (f64, f64),
     pub(crate) acid: (f64, f64),
 }
 
-/// The ranges to draw: of every family on the list that has one in both measures.
+/// Boxes that a map has at most: more of them hide what they are drawn for.
+const MOST_BOXES: usize = 4;
+
+/// The ranges to draw: of the families with most drinks on the list that have one in both measures.
 pub(crate) fn usual(reports: &[&ComputedDrink]) -> Vec<Usual> {
     let mut all: Vec<Usual> = Vec::new();
     for report in reports {
         let family = group(report);
-        if all.iter().any(|u| u.family == family) {
+        if let Some(known) = all.iter_mut().find(|u| u.family == family) {
+            known.drinks += 1;
             continue;
         }
         let [_, sweet, tart] = report.bands();
         if let (Some(sugar), Some(acid)) = (sweet.core, tart.core) {
             all.push(Usual {
                 family,
+                drinks: 1,
                 sugar: (sugar.low, sugar.high),
                 acid: (acid.low, acid.high),
             });
         }
     }
+    all.sort_by_key(|u| (Reverse(u.drinks), u.family));
+    all.truncate(MOST_BOXES);
     all.sort_by_key(|u| u.family);
     all
 }

@@ -6,6 +6,7 @@ use washline_core::balance::Measured;
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Declaration;
 use washline_core::service::bitter::bitter;
+use washline_core::service::card::misfit;
 use washline_core::service::cost::Costing;
 
 use super::drink::Line;
@@ -58,6 +59,8 @@ pub(super) struct Row {
     cells: Vec<Cell>,
     volume: String,
     glass: String,
+    /// Whether it does not fit its glass.
+    misfit: bool,
     allergens: String,
     cost: Cell,
     standing: &'static str,
@@ -144,6 +147,7 @@ pub(super) fn row(
             (None, Some(named)) => plain(&named.name),
             (None, None) => none(),
         },
+        misfit: misfit(report).is_some(),
         allergens: plain(&allergens(&report.resolved.allergens_eu)),
         cost: Cell {
             label: "cost",

@@ -21,10 +21,11 @@ use washline_core::service::cost::Costing;
 
 pub(crate) use self::drink::{alcohol, allergens, cost, energy, in_the_glass, lines};
 use self::map::{MOST_INTERVALS, Map, Room, Spot};
+pub(crate) use self::map::{Usual, usual};
 use crate::scale::{Scale, mark_id, said};
 use crate::template::{PageError, css_text, page};
 use crate::visible::visible as plain;
-use crate::words::{self, count, mark, number};
+use crate::words::{self, count, mark, number, quoted};
 
 /// What a page is made of.
 pub struct Content<'a> {
@@ -401,8 +402,8 @@ fn taken_for_granted(reports: &[ComputedDrink]) -> Vec<Taken> {
     made.into_iter()
         .map(|((about, taken, change), drinks)| Taken {
             about: plain(about),
-            taken: plain(taken),
-            change: plain(&change),
+            taken: quoted(&plain(taken)),
+            change: quoted(&plain(&change)),
             drinks,
         })
         .collect()
@@ -492,6 +493,8 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         rows.filter_map(|(i, c)| c.map(|c| drink::cost_row(i + 1, c)))
             .collect()
     });
+    // Marks of findings that no verdict has.
+    let grades = [Severity::Fault, Severity::Note].map(|s| (words::mark_of(s), words::grade(s)));
     let legend: Vec<(&str, &str)> = VERDICTS.map(|v| (mark_id(v), words::verdict(v))).into();
     let drinks = count(reports.len(), "drink", "drinks");
     let charts = chart::charts(reports, &costings);
@@ -503,7 +506,7 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         context! {
             on_paper => css_text(&title), today_on_paper => css_text(content.today.unwrap_or_default()),
             title, drinks, conventions => conventions.join(" and "), today => content.today.map(plain),
-            grids => scales.grids(), books => Serde(&books), legend => Serde(&legend), maps => Serde(&maps), groups => Serde(&groups),
+            grids => scales.grids(), books => Serde(&books), legend => Serde(&legend), grades => Serde(&grades), maps => Serde(&maps), groups => Serde(&groups),
             stands => Serde(&stands), taken => Serde(&taken), costs => Serde(&costs), charts => Serde(&charts),
             by_family => reports.len() > ONE_MAP, priced => !priced.is_empty(), cautions, unread => content.unread.iter().map(|u| plain(&u.to_string())).collect::<Vec<_>>(),
         },
