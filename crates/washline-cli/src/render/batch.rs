@@ -206,13 +206,13 @@ fn figures_of(batch: &Batch) -> String {
         rows.add_row(cells);
     }
     let mut text = rows.lines();
-    let _ = writeln!(
-        text,
-        "  {DIM}water: {} % of the mix, {} % of the finished drink; {} standard drinks a serve{DIM:#}",
+    let water = format!(
+        "water: {} % of the mix, {} % of the finished drink; {} standard drinks a serve",
         number(batch.in_glass.water_pct_of_mix.value, 0),
         number(batch.in_glass.water_pct_of_finished.value, 0),
         number(batch.in_glass.standard_drinks.value, 1)
     );
+    let _ = write!(text, "{DIM}{}{DIM:#}", wrapped(&water, "  ", "    "));
     text
 }
 
