@@ -308,7 +308,8 @@ fn of_drink(card: &Card, costing: Option<&Costing>, units: Units) -> Face {
         below,
         cautions: card.cautions.iter().map(|c| plain(c)).collect(),
         foot: plain(&format!(
-            "{}, version {} · {:.0} ml at {:.1} % vol",
+            // What is in the glass stays on one line.
+            "{}, version {} · {:.0}\u{a0}ml\u{a0}at\u{a0}{:.1}\u{a0}%\u{a0}vol",
             card.book, card.version, card.volume_ml, card.abv_pct
         )),
         ounces: ounce_note(card, units),
