@@ -241,7 +241,7 @@ impl Reader<'_> {
             || matches!(word(end), "approx" | "approximately" | "roughly" | "about")
                 && self.boundary(end + 1);
         let next = end + usize::from(loosely);
-        with.measure = Measure::Of(phrase.extent.clone(), Some(unit));
+        with.measure = Measure::Of(phrase.extent, Some(unit));
         with.roles.push((unit_from, next, Role::Unit));
         with.next = next;
         if unit == Unit::Ounce && self.words[phrase.next].folded.starts_with("fl") {
