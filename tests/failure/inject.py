@@ -38,6 +38,13 @@ def run(program, folder, arguments, before=(), environment=None):
     return subprocess.run([*before, str(program), *arguments], cwd=folder, env=env, capture_output=True)
 
 
+def must(program, folder, arguments):
+    """Run what a scenario needs; where that fails, nothing that comes after it tells anything."""
+    ran = run(program, folder, arguments)
+    if ran.returncode != 0:
+        sys.exit(f"to prepare: {arguments} ended with {ran.returncode}: {ran.stderr.decode(errors='replace')}")
+
+
 class Scenario:
     """A command, what it needs, and how its state is looked at."""
 
@@ -81,20 +88,20 @@ def scenarios(program, old_house):
 
     def house(folder):
         texts(folder)
-        assert run(program, folder, ["add", "halt.md", "--house", "h.db"]).returncode == 0
+        must(program, folder, ["add", "halt.md", "--house", "h.db"])
 
     def two(folder):
         house(folder)
-        assert run(program, folder, ["add", "other.md", "--house", "theirs.db"]).returncode == 0
+        must(program, folder, ["add", "other.md", "--house", "theirs.db"])
 
     def exported(folder):
         house(folder)
-        assert run(program, folder, ["export", "--format", "csv", "--out", "list.csv", "--house", "h.db"]).returncode == 0
-        assert run(program, folder, ["add", "more.md", "--house", "h.db"]).returncode == 0
+        must(program, folder, ["export", "--format", "csv", "--out", "list.csv", "--house", "h.db"])
+        must(program, folder, ["add", "more.md", "--house", "h.db"])
 
     def changed(folder):
         house(folder)
-        assert run(program, folder, ["add", "more.md", "--house", "h.db"]).returncode == 0
+        must(program, folder, ["add", "more.md", "--house", "h.db"])
 
     def older(folder):
         texts(folder)
