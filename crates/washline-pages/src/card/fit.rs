@@ -119,7 +119,7 @@ impl Setting {
                 ..setting
             }
         };
-        let cards = |setting: &Setting| -> usize { contents.iter().map(|c| cards_of(c, setting)).sum() };
+        let cards = |setting: &Setting| -> usize { contents.iter().map(|c| fitted(c, setting).len()).sum() };
         let smallest = at(SCALES[SCALES.len() - 1]);
         let fewest = cards(&smallest);
         let larger = SCALES
@@ -235,14 +235,6 @@ fn whole_em(content: &Content, setting: &Setting) -> f64 {
         .sum();
     let below: f64 = content.below.iter().map(|i| item_em(i, setting)).sum();
     head(content, true, setting) + rows + below + cautions_em(content, setting) + fixed_em(content, setting)
-}
-
-/// How many cards a content takes.
-fn cards_of(content: &Content, setting: &Setting) -> usize {
-    match whole_em(content, setting) <= setting.room_em() {
-        true => 1,
-        false => split(content, setting).len(),
-    }
 }
 
 /// The cards that a content takes.
