@@ -7,6 +7,7 @@ mod chill;
 mod fill;
 mod ice;
 mod over_time;
+mod steps;
 mod techniques;
 
 pub(crate) use chill::temperature_varied;
@@ -16,13 +17,14 @@ pub use chill::{
 pub use fill::{Fill, LEAST_ICE, PACKING_HALF_WIDTH, Room, WASHLINE_SHARE, fill_doubts};
 pub use ice::{FINE_PACKING, ICE_G_PER_ML, packing};
 pub use over_time::{HeatAccount, Moment, OverTime, over_time};
+use steps::Steps;
 use techniques::Techniques;
 
 use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel, Relation};
-use crate::resolve::{Brought, Input, Portion, Resolved, ResolvedPour, ResolvedStep, ResolvedWork};
-use crate::spec::{Place, Technique, WaterGiven};
-use crate::tables::{BUILT_SHORT_ML, Service, Structure, TOPPED_SHARE};
+use crate::resolve::{Brought, Input, Resolved, ResolvedPour, ResolvedStep, ResolvedWork};
+use crate::spec::{Technique, WaterGiven};
+use crate::tables::{BUILT_SHORT_ML, Service, Structure};
 
 /// What a build came to.
 #[derive(Clone, Debug)]
@@ -197,225 +199,11 @@ pub fn build_near(drink: &Resolved, known: &Built) -> Built {
 
 /// Walk through a resolved drink of which something is other than computed.
 pub(crate) fn build_varied(drink: &Resolved, variation: &Variation<'_>) -> Built {
-    let mut walk = Walk {
-        melt: variation.off.melt,
-        shift_g: variation.shift.water_g,
-        ..Walk::default()
-    };
-    let mut techniques = Techniques::default();
-    let mut on_ice = false;
-    let mut neat = false;
-    let no_ice = WithoutIce::of(drink);
-    let mut hot = no_ice.hot;
-    let mut filled = None;
-    let mut top = Liquid::NOTHING;
-    let mut foamer_worked = false;
-    let mut shaken_fizz = Vec::new();
-    let mut foams = Vec::new();
-    // Solids wait in the vessel until something presses them.
-    let mut unpressed: Vec<Liquid> = Vec::new();
-    // A top that fills the glass is sized after everything else.
-    let mut fill: Option<(usize, &ResolvedPour, f64)> = None;
-
-    // Egg white counts when anything shakes it: a reverse dry shake adds it after the ice.
-    let shakes = |s: &ResolvedStep| {
-        matches!(
-            s,
-            ResolvedStep::Work(ResolvedWork {
-                technique: Technique::Shake | Technique::WhipShake | Technique::DryShake,
-                ..
-            })
-        )
-    };
-    let last_shake = drink.steps.iter().rposition(shakes);
-    let last_work = drink
-        .steps
-        .iter()
-        .rposition(|s| matches!(s, ResolvedStep::Work(..)));
-
+    let mut steps = Steps::of(drink, variation);
     for (at, step) in drink.steps.iter().enumerate() {
-        match step {
-            ResolvedStep::Pour(pour) => {
-                hot |= pour.hot;
-                if let Portion::Fills { usual_ml, .. } = pour.portion {
-                    fill = Some((at, pour, usual_ml));
-                    continue;
-                }
-                if pour.egg || pour.foamer {
-                    foams.push(at);
-                }
-                let liquid = variation.liquid(at, pour);
-                if pour.needs_pressing {
-                    unpressed.push(liquid);
-                    continue;
-                }
-                // What joins after the last of the work lengthens, whether the line says "top" or not.
-                if pour.place == Place::Top || last_work.is_some_and(|work| at > work) && techniques.iced() {
-                    top = top.plus(&liquid);
-                }
-                walk.vessel = walk.vessel.plus(&liquid);
-                walk.before = walk.before.plus(&liquid);
-                foamer_worked |= pour.foamer && last_shake.is_some_and(|shake| at < shake);
-            }
-            ResolvedStep::Work(work) => {
-                let technique = work.technique;
-                if matches!(
-                    technique,
-                    Technique::Muddle
-                        | Technique::Shake
-                        | Technique::WhipShake
-                        | Technique::Blend
-                        | Technique::DryShake
-                ) {
-                    for solid in unpressed.drain(..) {
-                        walk.vessel = walk.vessel.plus(&solid);
-                        walk.before = walk.before.plus(&solid);
-                    }
-                }
-                if matches!(
-                    technique,
-                    Technique::Shake | Technique::WhipShake | Technique::Blend | Technique::DryShake
-                ) {
-                    let fizz = drink.steps[..at].iter().enumerate().filter_map(|(i, s)| match s {
-                        ResolvedStep::Pour(p) if p.carbonated && p.place == Place::In => Some(i),
-                        _ => None,
-                    });
-                    for i in fizz {
-                        if !shaken_fizz.contains(&i) {
-                            shaken_fizz.push(i);
-                        }
-                    }
-                }
-                let without_ice = no_ice.of_work(technique);
-                // Stirred in its glass on the ice it is served on: built, and mixed there.
-                let technique = if technique == Technique::Stir && stays_in_the_glass(drink, at) {
-                    Technique::Build
-                } else {
-                    technique
-                };
-                // Stirring what is hot chills nothing: the drink is none that is stirred on ice.
-                if technique == Technique::Build || !without_ice {
-                    techniques.note(technique);
-                }
-                if !without_ice {
-                    on_ice |= technique.in_glass();
-                    // A built drink's melt depends on what comes on top of it: it is worked out at the end.
-                    if technique != Technique::Build {
-                        walk.work(drink, variation, at, work);
-                    }
-                }
-            }
-            ResolvedStep::OverIce(_) => on_ice = true,
-            ResolvedStep::Neat => neat = true,
-            ResolvedStep::Ice(_)
-            | ResolvedStep::Strain { .. }
-            | ResolvedStep::Unstrained
-            | ResolvedStep::Rest(_)
-            | ResolvedStep::Garnish(_)
-            | ResolvedStep::Prepare(_) => {}
-        }
+        steps.take(at, step);
     }
-
-    // Hot tea that is strained over ice is served hot no more.
-    let hot = hot && !drink.steps.iter().any(|s| matches!(s, ResolvedStep::OverIce(_)));
-    let built = techniques.built || (on_ice && !techniques.iced());
-    if let Some((at, pour, usual_ml)) = fill {
-        let iced = on_ice
-            || matches!(
-                drink.glass.as_ref().and_then(|g| g.service),
-                Some(Service::Ice | Service::Crushed)
-            ) && !neat
-                && !hot;
-        let sized = fill::room(drink, walk.vessel.volume_ml(), on_ice, iced, &variation.room);
-        let fill = Fill {
-            volume_ml: sized.map_or(variation.fill_ml.unwrap_or(usual_ml), |(ml, _)| ml),
-            ice_share: sized.map(|(_, ice)| ice),
-        };
-        let liquid = variation
-            .liquid(at, pour)
-            .times(fill.volume_ml)
-            .unwrap_or_default();
-        filled = Some(fill);
-        top = top.plus(&liquid);
-        walk.vessel = walk.vessel.plus(&liquid);
-        walk.before = walk.before.plus(&liquid);
-    }
-    let lengthened = |vessel: &Liquid| {
-        let volume = vessel.volume_ml();
-        volume > 0.0 && top.volume_ml() / volume >= TOPPED_SHARE
-    };
-    if built && !techniques.iced() && on_ice {
-        walk.built(
-            drink,
-            variation,
-            lengthened(&walk.vessel),
-            filled.map(|fill: Fill| fill.volume_ml),
-        );
-    }
-    let met_ice = walk.chillings > 0;
-    // What never went to ice is its own mix.
-    if walk.worked == Liquid::NOTHING {
-        walk.worked = walk.before;
-    }
-    let mut melt_model = match walk.balanced {
-        _ if !met_ice => MeltModel::None,
-        Some(balanced) if balanced.house => MeltModel::House,
-        Some(_) => MeltModel::HeatBalance,
-        None => MeltModel::Handbook,
-    };
-    let mut given_half_width = 0.0;
-    if let (None, Some(weighed), true) = (drink.water, drink.own_melt.weighed, met_ice) {
-        // What is uncertain of it is taken as the others are: anywhere in a half-width.
-        let half_width = 3.0_f64.sqrt() * weighed.standard;
-        let share = weighed.share_of_mass + variation.off.melt * half_width;
-        walk.water_g = (share * walk.worked.mass_g() + variation.shift.water_g).max(0.0);
-        walk.vessel = with_water(&walk.before, walk.water_g);
-        given_half_width = melt::water_ml(half_width * walk.worked.mass_g())
-            / walk.worked.volume_ml().max(f64::MIN_POSITIVE);
-        walk.relation = None;
-        walk.balanced = None;
-        melt_model = MeltModel::Weighed;
-    }
-    if let Some(given) = drink.water {
-        let spread = melt::water_g(variation.off.melt * GIVEN_SPREAD * walk.worked.volume_ml());
-        let grams = (given_g(given, &walk.worked) + spread + variation.shift.water_g).max(0.0);
-        walk.vessel = with_water(&walk.before, grams);
-        walk.water_g = grams;
-        given_half_width = GIVEN_SPREAD;
-        walk.relation = None;
-        walk.balanced = None;
-        melt_model = match given {
-            WaterGiven::Weighed { .. } => MeltModel::Weighed,
-            _ => MeltModel::Given,
-        };
-    }
-    let structure = drink
-        .structure
-        .or_else(|| techniques.structure(&walk, lengthened(&walk.vessel), foamer_worked, built, neat, hot));
-    Built {
-        before: walk.before,
-        worked: walk.worked,
-        glass: walk.vessel,
-        water_g: walk.water_g,
-        melt_model,
-        relation: walk.relation,
-        balanced: walk.balanced,
-        worked_at: walk.worked_at,
-        given_half_width,
-        off_melt: variation.off.melt,
-        shifted_g: variation.shift.water_g,
-        met_ice,
-        structure,
-        on_ice,
-        fill: filled,
-        shaken_fizz,
-        unshaken_foam: if techniques.shaken() || techniques.blended {
-            Vec::new()
-        } else {
-            foams
-        },
-        chilled_twice: walk.chillings > 1,
-    }
+    steps.end()
 }
 
 /// Strength outside the range of a fit at which it is taken to be twice as far off, % vol.
