@@ -5,6 +5,7 @@
 
 mod amounts;
 mod doubt;
+mod meant;
 mod names;
 mod portion;
 mod serves;
@@ -19,16 +20,17 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use amounts::Much;
+use meant::{Meant, is_hot};
 
 use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Shape, Spread, Stock, Value, never};
-use crate::liquid::{Component, Family, Liquid, LiquidError};
+use crate::liquid::{Family, Liquid, LiquidError};
 use crate::measure::{Amount, Measures, Unit};
 use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Measure, Place, Pour, Prepare, Role, Settings, Source, Step, Technique,
-    WaterGiven, Work, Wrong, amount_text,
+    Assumption, Cold, Drink, Fault, Measure, Named, Place, Pour, Prepare, Role, Settings, Source, Step,
+    Technique, WaterGiven, Work, Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, IngredientKind, Service, StandardDrink, Structure};
 
@@ -473,135 +475,14 @@ impl<'a> Resolver<'a> {
         let Some(named) = pour.choices.first() else {
             return Err(Wrong::reject(span.clone(), "no ingredient"));
         };
-        let written_unit = match pour.measure {
-            Measure::Of(_, unit) | Measure::Open(unit) => unit,
-            Measure::Fill | Measure::Usual => None,
-        };
-        let (mut ingredient, mut unit) = self.find(named, written_unit, pour.strength_pct, span)?;
-        if let Some(fruit) = self.whole_fruit(named, pour, unit, &ingredient) {
-            self.assume(
-                &named.name,
-                format!("taken as {}, for it is counted and not measured", fruit.name),
-                "write the full name, or an amount with its unit",
-            );
-            ingredient = Cow::Borrowed(fruit);
-            unit = Some(Unit::Piece);
-        }
-        if let Some(pct) = pour.strength_pct {
-            ingredient = self.at_percentage(ingredient, pct, pour.per, span)?;
-        }
-        // `honey syrup (70 Bx)`: as sweet as the line says.
-        let brix = solution::brix_in(&pour.note).filter(|_| {
-            matches!(
-                ingredient.kind,
-                IngredientKind::Syrup
-                    | IngredientKind::Sweetener
-                    | IngredientKind::Cordial
-                    | IngredientKind::Sugar
-            )
-        });
-        if let Some(brix) = brix {
-            ingredient = Cow::Owned(ingredient.at_brix(brix));
-        }
-        // `20 ml ginger`: fruit and roots by the jigger are their juice or purée. By the ounce they may be weighed.
-        if matches!(unit, Some(Unit::Millilitre | Unit::Centilitre))
-            && self.drink.makes.is_none()
-            && ingredient.is_solid()
-            && let Some(pressed) = self
-                .candidates(&named.name)
-                .find(|i| matches!(i.kind, IngredientKind::Juice | IngredientKind::Puree))
-        {
-            self.assume(
-                &named.name,
-                format!("by the jigger: taken as {}", pressed.name),
-                "write the full name, or grams of the fresh thing",
-            );
-            ingredient = Cow::Borrowed(pressed);
-        }
-        // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
-        let jiggered = match (&pour.measure, unit) {
-            (_, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)) => true,
-            (Measure::Of(extent, None), None) => {
-                extent.nominal >= Amount::raw(5, 1)
-                    || self.settings.ounce.is_some() && extent.nominal < Amount::ONE
-            }
-            _ => false,
-        };
-        if jiggered
-            && self.drink.makes.is_none()
-            && ingredient.kind == IngredientKind::Sugar
-            && key(&named.name) == "sugar"
-            && let Some(syrup) = self.stock.get("simple syrup 1:1 by mass")
-        {
-            self.assume(
-                &named.name,
-                "by the jigger: taken as simple syrup 1:1 by mass",
-                "write `sugar syrup`, or grams of sugar",
-            );
-            ingredient = Cow::Borrowed(syrup);
-        }
+        let Meant {
+            ingredient,
+            unit,
+            brix,
+        } = self.meant(pour, named, span)?;
+        let candidates = self.candidates_of(pour, named, brix.is_some(), span)?;
         let ingredient = ingredient.as_ref();
-        let mut candidates: Vec<Cow<'a, Ingredient>> = Vec::new();
-        if named.any {
-            let members = self.stock.group(&named.name).into_iter().skip(1);
-            candidates.extend(members.map(Cow::Borrowed));
-        }
-        if brix.is_none() {
-            candidates.extend(self.either(&named.name).into_iter().map(Cow::Borrowed));
-        }
-        for other in &pour.choices[1..] {
-            candidates.push(self.find(other, written_unit, None, span)?.0);
-        }
-        let name_words = key(&named.name);
-        // `apple juice (heated)`, `milk steamed to 65 °C`
-        let note_words = key(&pour.note);
-        // `honey (loosened in a little hot water)`: the water is hot.
-        let note_words = note_words.replace("hot water", "").replace("boiling water", "");
-        let heated = note_words.split(|c: char| !c.is_alphabetic()).any(|w| {
-            matches!(
-                w,
-                "hot" | "heated" | "steamed" | "boiling" | "boiled" | "warmed" | "simmering"
-            )
-        });
-        let called = ["very ", "piping ", "steaming ", "scalding ", "really "]
-            .iter()
-            .find_map(|much| name_words.strip_prefix(much))
-            .unwrap_or(name_words.as_str());
-        let hot = (heated || called.starts_with("hot ") || called.starts_with("boiling "))
-            // `hot sauce` burns; `hot chocolate` is hot.
-            && (!key(&ingredient.name).starts_with("hot ") || ingredient.kind == IngredientKind::CoffeeAndTea);
-        let strength = match pour.strength_pct {
-            None => None,
-            Some(strength) if ingredient.is_alcoholic() => Some(
-                solution::strength_pct_vol(strength.to_f64(), pour.per, ingredient, self.convention)
-                    .map_err(|expected| Wrong::reject(span.clone(), expected))?,
-            ),
-            Some(strength) => {
-                // `alcohol-free wine (0.5 % vol)` is what it is called; `cream 35 %` says its fat. Some names hold a
-                // percentage that is no strength ("saline 20 %"); those were found whole.
-                let said_fat = key(&pour.note).split(' ').any(|w| w == "fat");
-                let fat = said_fat
-                    || ingredient
-                        .figure(Quantity::Part(Component::Fat), self.convention)
-                        .is_some_and(|fat| {
-                            ingredient.kind == IngredientKind::Dairy
-                                && (fat / 10.0 - strength.to_f64()).abs() <= 6.0
-                        });
-                if fat || strength <= Amount::raw(6, 5) {
-                    let said = if fat {
-                        format!("its fat; computed as {}", ingredient.name)
-                    } else {
-                        "too little alcohol to count".to_owned()
-                    };
-                    self.assume(format!("{} {strength} %", named.name), said, "");
-                } else if !key(&ingredient.name).contains(&format!(" {strength}%")) {
-                    let near = self.stock.nearest(&format!("{} {strength} %", named.name));
-                    let message = format!("`{}` is not {strength} %: which one is it?", ingredient.name);
-                    return Err(Wrong::ask(span.clone(), message, near));
-                }
-                None
-            }
-        };
+        let strength = self.strength_of(pour, named, ingredient, span)?;
         let base = ingredient.liquid(self.convention, strength).map_err(|e| {
             Wrong::reject(
                 span.clone(),
@@ -611,12 +492,6 @@ impl<'a> Resolver<'a> {
         let much = self.much(pour, unit, ingredient, span)?;
         self.declare(ingredient);
         let fills = pour.measure == Measure::Fill;
-        let solid = ingredient.is_solid();
-        let yield_share = ingredient
-            .figure(Quantity::PressYield, self.convention)
-            .unwrap_or(100.0)
-            / 100.0;
-        let needs_pressing = solid && yield_share < 1.0;
         // The same amount of an ingredient, as the liquid it brings.
         let brings = |base: &Liquid, share: f64| -> Result<Liquid, LiquidError> {
             match (much.ml, much.grams) {
@@ -626,43 +501,26 @@ impl<'a> Resolver<'a> {
                 (None, None) => Ok(Liquid::NOTHING),
             }
         };
-        let liquid = brings(&base, if solid { yield_share } else { 1.0 })
+        let solid = ingredient.is_solid();
+        let pressed = self.pressed_share(ingredient);
+        let liquid = brings(&base, if solid { pressed } else { 1.0 })
             .map_err(|e| Wrong::reject(span.clone(), e.to_string()))?;
         let doubts = self.doubts(ingredient, strength, &much, &liquid, fills, &brings);
         let others = candidates
             .iter()
             .filter_map(|other| {
-                let share = other
-                    .figure(Quantity::PressYield, self.convention)
-                    .unwrap_or(100.0)
-                    / 100.0;
-                brings(&other.liquid(self.convention, None).ok()?, share).ok()
+                brings(
+                    &other.liquid(self.convention, None).ok()?,
+                    self.pressed_share(other),
+                )
+                .ok()
             })
             .collect();
         let volume_ml = liquid.volume_ml();
-        let is_lengthener = matches!(
-            ingredient.kind,
-            IngredientKind::Soda
-                | IngredientKind::Water
-                | IngredientKind::Beer
-                | IngredientKind::Cider
-                | IngredientKind::SparklingWine
-                | IngredientKind::Wine
-                | IngredientKind::CoffeeAndTea
-        );
-        if volume_ml > 200.0
-            && self.drink.serves.is_none()
-            && self.drink.each_serve_ml.is_none()
-            && !is_lengthener
-            && !fills
-            && self.drink.makes.is_none()
-        {
-            self.assume(
-                format!("{volume_ml:.0} ml {}", ingredient.name),
-                "taken as written, though it is much for one serve",
-                "write the amount for one serve",
-            );
+        if !fills {
+            self.wonder_at(ingredient, volume_ml);
         }
+        let hot = is_hot(pour, named, ingredient);
         let served_hot = self.drink.structure == Some(Structure::Hot);
         let egg = ingredient.kind == IngredientKind::Egg;
         let lean = base.fat_g() < 0.02 * base.mass_g();
@@ -689,7 +547,7 @@ impl<'a> Resolver<'a> {
             },
             doubts,
             others,
-            needs_pressing,
+            needs_pressing: solid && pressed < 1.0,
             carbonated: ingredient.carbonated,
             foamer: ingredient.kind == IngredientKind::Foamer || (egg && lean),
             egg,
@@ -701,6 +559,62 @@ impl<'a> Resolver<'a> {
                 ingredient,
             ),
         })
+    }
+
+    /// The share of a solid that is pressed out of it; all of it where nothing is known.
+    fn pressed_share(&self, ingredient: &Ingredient) -> f64 {
+        ingredient
+            .figure(Quantity::PressYield, self.convention)
+            .unwrap_or(100.0)
+            / 100.0
+    }
+
+    /// What else the pour could be: the members of its group, the other readings of its name, its other choices.
+    fn candidates_of(
+        &mut self,
+        pour: &Pour,
+        named: &Named,
+        as_said: bool,
+        span: &Range<usize>,
+    ) -> Result<Vec<Cow<'a, Ingredient>>, Wrong> {
+        let mut candidates: Vec<Cow<'a, Ingredient>> = Vec::new();
+        if named.any {
+            let members = self.stock.group(&named.name).into_iter().skip(1);
+            candidates.extend(members.map(Cow::Borrowed));
+        }
+        if !as_said {
+            candidates.extend(self.either(&named.name).into_iter().map(Cow::Borrowed));
+        }
+        for other in &pour.choices[1..] {
+            candidates.push(self.find(other, pour.measure.unit(), None, span)?.0);
+        }
+        Ok(candidates)
+    }
+
+    /// More of one thing than is poured in one drink is computed as written, and said.
+    fn wonder_at(&mut self, ingredient: &Ingredient, volume_ml: f64) {
+        let is_lengthener = matches!(
+            ingredient.kind,
+            IngredientKind::Soda
+                | IngredientKind::Water
+                | IngredientKind::Beer
+                | IngredientKind::Cider
+                | IngredientKind::SparklingWine
+                | IngredientKind::Wine
+                | IngredientKind::CoffeeAndTea
+        );
+        if volume_ml > 200.0
+            && self.drink.serves.is_none()
+            && self.drink.each_serve_ml.is_none()
+            && self.drink.makes.is_none()
+            && !is_lengthener
+        {
+            self.assume(
+                format!("{volume_ml:.0} ml {}", ingredient.name),
+                "taken as written, though it is much for one serve",
+                "write the amount for one serve",
+            );
+        }
     }
 
     /// What is not exactly known of a pour of `much` of an ingredient that comes to `liquid`: its amount, and

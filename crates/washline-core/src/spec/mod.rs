@@ -541,6 +541,17 @@ pub enum Measure {
     Usual,
 }
 
+impl Measure {
+    /// The unit that is written, where one is.
+    #[must_use]
+    pub fn unit(&self) -> Option<Unit> {
+        match self {
+            Measure::Of(_, unit) | Measure::Open(unit) => *unit,
+            Measure::Fill | Measure::Usual => None,
+        }
+    }
+}
+
 /// An amount, or a span of amounts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Extent {
