@@ -42,13 +42,13 @@ pub fn library() -> &'static Stock {
 
 /// A row of a file, its cells asked for by the heading of their column.
 struct Row<'a> {
-    headings: &'a csv::StringRecord,
+    headings: &'a [&'a str],
     cells: &'a csv::StringRecord,
 }
 
 impl<'a> Row<'a> {
     fn get(&self, heading: &str) -> &'a str {
-        let at = self.headings.iter().position(|h| h == heading);
+        let at = self.headings.iter().position(|h| *h == heading);
         at.and_then(|i| self.cells.get(i)).unwrap_or("").trim()
     }
 }
@@ -61,7 +61,8 @@ fn rows(
 ) -> Result<(), LibraryError> {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let fail = |line: u64, why: String| LibraryError { file, line, why };
-    let headings = reader.headers().map_err(|e| fail(1, e.to_string()))?.clone();
+    let first = reader.headers().map_err(|e| fail(1, e.to_string()))?.clone();
+    let headings: Vec<&str> = first.iter().collect();
     let mut cells = csv::StringRecord::new();
     loop {
         match reader.read_record(&mut cells) {

@@ -3,14 +3,23 @@
 
 use std::borrow::Cow;
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use super::{Ingredient, as_kind};
 use crate::names::{key, nearest_folded};
 
 /// Ingredients by name. Later ones of the same name stand over earlier ones.
+///
+/// Every book has a stock of its own, and most pour from nothing but the library: what is the same is shared until
+/// something is put in.
 #[derive(Clone, Debug, Default)]
 pub struct Stock {
-    ingredients: Vec<Ingredient>,
+    all: Arc<Entries>,
+}
+
+#[derive(Clone, Debug, Default)]
+struct Entries {
+    ingredients: Vec<Arc<Ingredient>>,
     by_key: HashMap<String, usize>,
     meanings: HashMap<String, Meaning>,
 }
@@ -80,54 +89,58 @@ impl Stock {
     /// Put an ingredient in; it stands over one of the same name.
     pub fn put(&mut self, ingredient: Ingredient) {
         let own = key(&ingredient.name);
-        let at = match self.by_key.get(&own) {
-            Some(&at) if key(&self.ingredients[at].name) == own => at,
-            _ => self.ingredients.len(),
+        let all = Arc::make_mut(&mut self.all);
+        let at = match all.by_key.get(&own) {
+            Some(&at) if key(&all.ingredients[at].name) == own => at,
+            _ => all.ingredients.len(),
         };
         // An alias never takes another ingredient's name from it.
         for alias in &ingredient.aliases {
-            self.by_key.entry(key(alias)).or_insert(at);
+            all.by_key.entry(key(alias)).or_insert(at);
         }
-        self.by_key.insert(own, at);
-        if at == self.ingredients.len() {
-            self.ingredients.push(ingredient);
+        all.by_key.insert(own, at);
+        if at == all.ingredients.len() {
+            all.ingredients.push(Arc::new(ingredient));
         } else {
-            self.ingredients[at] = ingredient;
+            all.ingredients[at] = Arc::new(ingredient);
         }
     }
 
     /// Say what a word with several meanings is taken for.
     pub(crate) fn explain(&mut self, said: String, meaning: Meaning) {
-        self.meanings.insert(said, meaning);
+        Arc::make_mut(&mut self.all).meanings.insert(said, meaning);
     }
 
     /// How many ingredients there are.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.ingredients.len()
+        self.all.ingredients.len()
     }
 
     /// Whether there are none.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.ingredients.is_empty()
+        self.all.ingredients.is_empty()
     }
 
     /// All of them, in the order they were put in.
     pub fn iter(&self) -> impl Iterator<Item = &Ingredient> {
-        self.ingredients.iter()
+        self.all.ingredients.iter().map(|one| &**one)
     }
 
     /// Whether a name or alias leads to an ingredient without any assumption.
     #[must_use]
     pub fn has(&self, name: &str) -> bool {
-        self.by_key.contains_key(&key(name))
+        self.all.by_key.contains_key(&key(name))
     }
 
     /// The ingredient of that name or alias.
     #[must_use]
     pub fn get(&self, name: &str) -> Option<&Ingredient> {
-        self.by_key.get(&key(name)).map(|&i| &self.ingredients[i])
+        self.all
+            .by_key
+            .get(&key(name))
+            .map(|&i| &*self.all.ingredients[i])
     }
 
     /// The ingredient that is poured under a name: that of the stock, else what the name is answered as by its kind.
@@ -149,12 +162,13 @@ impl Stock {
 
     /// What a word with several meanings is taken for, by its folded key.
     pub(crate) fn meaning(&self, key: &str) -> Option<&Meaning> {
-        self.meanings.get(key)
+        self.all.meanings.get(key)
     }
 
     /// The words with several meanings, and what they are taken for.
     pub fn meanings(&self) -> impl Iterator<Item = (&str, &Meaning)> {
-        self.meanings
+        self.all
+            .meanings
             .iter()
             .map(|(said, meaning)| (said.as_str(), meaning))
     }
@@ -184,10 +198,10 @@ impl Stock {
 
     /// What a folded key leads to, without dropping a word of it.
     pub(super) fn by_exact_key(&self, key: &str) -> Option<Found<'_>> {
-        if let Some(&at) = self.by_key.get(key) {
-            return Some(Found::Sure(&self.ingredients[at]));
+        if let Some(&at) = self.all.by_key.get(key) {
+            return Some(Found::Sure(&self.all.ingredients[at]));
         }
-        match self.meanings.get(key)? {
+        match self.all.meanings.get(key)? {
             Meaning::Taken {
                 target,
                 candidates,
@@ -221,24 +235,26 @@ impl Stock {
             let group = key(group);
             group == wanted || singulars(&group).contains(&wanted)
         };
-        self.ingredients
-            .iter()
-            .filter(|i| i.groups.iter().any(is))
-            .collect()
+        self.iter().filter(|i| i.groups.iter().any(is)).collect()
     }
 
     /// The names nearest to one that was not found, best first.
     #[must_use]
     pub fn nearest(&self, name: &str) -> Vec<String> {
         let candidates = self
+            .all
             .by_key
             .iter()
-            .map(|(seen, &at)| (seen.as_str(), self.ingredients[at].name.as_str()));
+            .map(|(seen, &at)| (seen.as_str(), self.all.ingredients[at].name.as_str()));
         // A word with several meanings leads to what it is taken for, or to the first it could be.
-        let meant = self.meanings.iter().filter_map(|(said, meaning)| match meaning {
-            Meaning::Taken { target, .. } => Some((said.as_str(), target.as_str())),
-            Meaning::Asked { candidates, .. } => Some((said.as_str(), candidates.first()?.as_str())),
-        });
+        let meant = self
+            .all
+            .meanings
+            .iter()
+            .filter_map(|(said, meaning)| match meaning {
+                Meaning::Taken { target, .. } => Some((said.as_str(), target.as_str())),
+                Meaning::Asked { candidates, .. } => Some((said.as_str(), candidates.first()?.as_str())),
+            });
         nearest_folded(name, candidates.chain(meant), 3)
     }
 }
