@@ -28,6 +28,13 @@ pub fn put(folder: &Path, name: &str, bytes: impl AsRef<[u8]>) {
     std::fs::write(folder.join(name), bytes).unwrap();
 }
 
+/// A file that nobody is just writing: one that was written this moment is looked at again, in case it is.
+pub fn at_rest(path: &Path) {
+    let long_ago = std::time::UNIX_EPOCH + std::time::Duration::from_secs(1_700_000_000);
+    let file = std::fs::File::options().write(true).open(path).unwrap();
+    file.set_modified(long_ago).unwrap();
+}
+
 /// A folder with one file in it.
 pub fn folder_with(name: &str, text: &str) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();

@@ -4,6 +4,7 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use crate::common::at_rest;
 use crate::washline;
 
 const HALT: &str =
@@ -79,6 +80,8 @@ fn folder() -> tempfile::TempDir {
             .unwrap();
         db.execute_batch(&script)
             .unwrap_or_else(|e| panic!("{name}: {e}"));
+        drop(db);
+        at_rest(&house);
     }
     folder
 }

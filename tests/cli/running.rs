@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use crate::common::{Ran, done, finished, put};
+use crate::common::{Ran, at_rest, done, finished, put};
 
 fn fed(folder: &Path, arguments: &[&str], input: &[u8]) -> Ran {
     finished(crate::washline(folder).args(arguments), input)
@@ -38,6 +38,7 @@ fn exit_statuses() {
         "no-house.db",
         "what is in here is none of the program's business\n",
     );
+    at_rest(&folder.join("no-house.db"));
     for (arguments, status) in [
         (&["check", "sound.md"][..], 0),
         (&["check", "sound.md", "--strict"], 0),
