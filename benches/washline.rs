@@ -95,7 +95,7 @@ fn a_thousand_drinks(c: &mut Criterion) {
     group.bench_function("store the book", |b| {
         b.iter_batched(
             || House::in_memory().unwrap(),
-            |mut house| house.add(&source, "").unwrap().unwrap(),
+            |mut house| house.add(&source).unwrap().unwrap(),
             BatchSize::PerIteration,
         );
     });
@@ -103,7 +103,7 @@ fn a_thousand_drinks(c: &mut Criterion) {
         b.iter_batched(
             || {
                 let mut house = House::in_memory().unwrap();
-                house.add(&source, "").unwrap().unwrap();
+                house.add(&source).unwrap().unwrap();
                 house
             },
             |mut house| house.refresh().unwrap(),
@@ -111,7 +111,7 @@ fn a_thousand_drinks(c: &mut Criterion) {
         );
     });
     let mut house = House::in_memory().unwrap();
-    house.add(&source, "").unwrap().unwrap();
+    house.add(&source).unwrap().unwrap();
     house.refresh().unwrap();
     group.bench_function("find nothing stale after a change that touches no drink", |b| {
         b.iter(|| {
@@ -135,7 +135,7 @@ fn houses(c: &mut Criterion) {
         House::open(&path, Access::Write)
             .unwrap()
             .0
-            .add(&book(drinks), "")
+            .add(&book(drinks))
             .unwrap()
             .unwrap();
         let open = || House::open(&path, Access::Read).unwrap().0;
@@ -169,7 +169,7 @@ fn mending(c: &mut Criterion) {
     );
     let source = Source::new("lantern-halt.md", std::fs::read_to_string(path).unwrap());
     let mut house = House::in_memory().unwrap();
-    house.add(&source, "").unwrap().unwrap();
+    house.add(&source).unwrap().unwrap();
     let drinks = house.drinks().unwrap();
     let ask = Ask::default();
     let mut group = c.benchmark_group("mend");

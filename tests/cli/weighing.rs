@@ -133,6 +133,14 @@ fn what_is_no_weighing_is_refused_and_nothing_kept() {
             "{arguments:?}: {told}"
         );
     }
+    for when in ["last summer", "2025-02-30", "25:00"] {
+        let arguments = [
+            "weigh", "drink 0", "--before", "97", "--after", "140", "--at", when, "--house", "bar.db",
+        ];
+        let told = told(folder.path(), &arguments, "", 2, "error");
+        let said = told["error"]["message"].as_str().unwrap();
+        assert!(said.contains("expected a day such as"), "{when}: {said}");
+    }
     let kept = told(
         folder.path(),
         &["weigh", "--list", "--house", "bar.db"],

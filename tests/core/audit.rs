@@ -17,7 +17,7 @@ use washline_core::store::House;
 fn house(books: &[(&str, &str)]) -> House {
     let mut house = House::in_memory().unwrap();
     for (file, text) in books {
-        house.add(&Source::new(*file, *text), "").unwrap().unwrap();
+        house.add(&Source::new(*file, *text)).unwrap().unwrap();
     }
     house
 }
@@ -46,7 +46,7 @@ fn said(audit: &Audit, kind: &str) -> Vec<String> {
 fn winter() -> House {
     let mut house = House::in_memory().unwrap();
     house
-        .add(&crate::book("lantern-halt-winter.md"), "")
+        .add(&crate::book("lantern-halt-winter.md"))
         .unwrap()
         .unwrap();
     house
@@ -195,7 +195,7 @@ fn a_drink_alone_has_no_lonely_ingredients() {
 #[test]
 fn specs_that_have_drifted() {
     let mut house = winter();
-    house.add(&crate::book("lantern-halt.md"), "").unwrap().unwrap();
+    house.add(&crate::book("lantern-halt.md")).unwrap().unwrap();
     let audit = audited(&house, None, None);
     let drift = said(&audit, "drift");
     assert_eq!(drift.len(), 2, "{drift:#?}");
@@ -239,7 +239,7 @@ fn a_version_drifts_from_the_one_before() {
     assert!(of_kind(&audited(&house, None, None), "drift").is_empty());
     for (syrup, note) in [("25", "second"), ("30", "third")] {
         house
-            .add(&Source::new("halt.md", book(syrup, note)), "")
+            .add(&Source::new("halt.md", book(syrup, note)))
             .unwrap()
             .unwrap();
     }
@@ -252,7 +252,7 @@ fn a_version_drifts_from_the_one_before() {
     );
     // Only words have changed: nothing has drifted.
     house
-        .add(&Source::new("halt.md", book("30", "fourth")), "")
+        .add(&Source::new("halt.md", book("30", "fourth")))
         .unwrap()
         .unwrap();
     assert!(of_kind(&audited(&house, None, None), "drift").is_empty());
@@ -476,7 +476,7 @@ proptest! {
 #[test]
 fn findings_are_ordered() {
     let mut house = winter();
-    house.add(&crate::book("lantern-halt.md"), "").unwrap().unwrap();
+    house.add(&crate::book("lantern-halt.md")).unwrap().unwrap();
     let audit = audited(&house, Some("2026-11-25"), Some(20.0));
     let groups = audit.by_todo();
     let mut seen = BTreeSet::new();
@@ -544,7 +544,7 @@ fn an_empty_list_has_nothing_wrong_with_it() {
 #[test]
 fn two_drinks_side_by_side() {
     let mut house = winter();
-    house.add(&crate::book("lantern-halt.md"), "").unwrap().unwrap();
+    house.add(&crate::book("lantern-halt.md")).unwrap().unwrap();
     let worked = house.drinks().unwrap();
     let find = |name: &str| worked.iter().find(|w| w.name() == name).unwrap();
     let (a, b) = (find("Branch Line Rain"), find("Points Failure"));

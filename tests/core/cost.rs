@@ -579,19 +579,16 @@ fn a_price_list_keeps_its_history() {
 fn a_book_gives_prices_for_its_own_drinks() {
     let text = "# Halt\ncurrency: EUR\n\n## dry gin\nis: an ingredient\nprice: 21.00 per 700 ml\nsource: invoice\n\n## Tea syrup\nis: an ingredient\nsugar: 550 g/l\nprice: 3.00 per 500 ml\nsource: label\n\n## Owl\n- 50 ml London dry gin\n- 10 ml tea syrup\n- neat\n";
     let mut house = House::in_memory().unwrap();
-    let added = house.add(&Source::new("halt.md", text), "").unwrap().unwrap();
+    let added = house.add(&Source::new("halt.md", text)).unwrap().unwrap();
     assert_eq!(added.new, ["Owl"]);
     house
         .keep_price(&simple("london dry gin", "700 ml", "14.00"))
         .unwrap();
     house
-        .add(
-            &Source::new(
-                "b.md",
-                "# Other\ncurrency: EUR\n\n## Owl\n- 50 ml London dry gin\n- neat\n",
-            ),
-            "",
-        )
+        .add(&Source::new(
+            "b.md",
+            "# Other\ncurrency: EUR\n\n## Owl\n- 50 ml London dry gin\n- neat\n",
+        ))
         .unwrap()
         .unwrap();
     let costs = |house: &House| -> Vec<String> {
@@ -614,18 +611,15 @@ fn a_book_gives_prices_for_its_own_drinks() {
         written
     );
     house
-        .add(&Source::new("halt.md", text.replace("21.00", "28.00")), "")
+        .add(&Source::new("halt.md", text.replace("21.00", "28.00")))
         .unwrap()
         .unwrap();
     assert_eq!(costs(&house), ["2.06", "1"]);
     house
-        .add(
-            &Source::new(
-                "halt.md",
-                "# Halt\ncurrency: EUR\n\n## Owl\n- 50 ml London dry gin\n- neat\n",
-            ),
-            "",
-        )
+        .add(&Source::new(
+            "halt.md",
+            "# Halt\ncurrency: EUR\n\n## Owl\n- 50 ml London dry gin\n- neat\n",
+        ))
         .unwrap()
         .unwrap();
     // Without prices of its own the drink is the one of the other list.
@@ -650,10 +644,7 @@ fn a_book_gives_prices_for_its_own_drinks() {
             "expected a price and a package",
         ),
     ] {
-        let faults = house
-            .add(&Source::new("halt.md", wrong), "")
-            .unwrap()
-            .unwrap_err();
+        let faults = house.add(&Source::new("halt.md", wrong)).unwrap().unwrap_err();
         assert!(faults.iter().any(|f| f.message.contains(said)), "{faults:?}");
         // Without prices of its own the drink is the one of the other list.
         assert_eq!(costs(&house), ["1"]);

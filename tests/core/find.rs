@@ -492,7 +492,7 @@ fn what_is_kept_narrows_and_answers_nothing() {
         let path = format!("{}/../../fixtures/books/{book}", env!("CARGO_MANIFEST_DIR"));
         let text = std::fs::read_to_string(path).unwrap();
         house
-            .add(&washline_core::spec::Source::new(book, text), "2026-11-20")
+            .add(&washline_core::spec::Source::new(book, text))
             .unwrap()
             .unwrap();
     }

@@ -17,7 +17,7 @@ impl Kept {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("house.db");
         let mut house = House::open(&path, Access::Write).unwrap().0;
-        house.add(&Source::new("halt.md", BOOK), "").unwrap().unwrap();
+        house.add(&Source::new("halt.md", BOOK)).unwrap().unwrap();
         Kept {
             _folder: folder,
             path,
@@ -171,7 +171,7 @@ fn a_list_is_of_the_kept_results_and_reads_no_spec() {
     for file in ["lantern-halt.md", "classics.md"] {
         let book = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/books/");
         let text = std::fs::read_to_string(format!("{book}{file}")).unwrap();
-        house.add(&Source::new(file, text), "").unwrap().unwrap();
+        house.add(&Source::new(file, text)).unwrap().unwrap();
     }
     // It says what the drinks come to.
     let listed = house.in_short().unwrap();

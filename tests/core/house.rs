@@ -55,7 +55,8 @@ impl Place {
     fn with(books: &[Source]) -> Place {
         let place = Place::new();
         let mut house = place.open();
-        house.add_books(books, "2001-02-03T04:05:06Z").unwrap().unwrap();
+        house.at(crate::when("2001-02-03T04:05:06Z"));
+        house.add_books(books).unwrap().unwrap();
         house.refresh().unwrap();
         place
     }
@@ -147,16 +148,16 @@ fn recomputed(house: &mut House) -> BTreeSet<String> {
 fn a_book_is_kept_whole_or_not_at_all() {
     let place = Place::new();
     for house in [&mut House::in_memory().unwrap(), &mut place.open()] {
-        let faults = house.add(&source(UNREAD), "").unwrap().unwrap_err();
+        let faults = house.add(&source(UNREAD)).unwrap().unwrap_err();
         assert_eq!((faults.len(), faults[0].line, faults[0].column), (1, 10, 9));
         let faults = house
-            .add_books(&[source(TWO), source(UNREAD)], "")
+            .add_books(&[source(TWO), source(UNREAD)])
             .unwrap()
             .unwrap_err();
         assert_eq!(faults.len(), 1);
         assert!(house.list().unwrap().is_empty() && house.drinks().unwrap().is_empty());
 
-        let added = house.add(&source(TWO), "").unwrap().unwrap();
+        let added = house.add(&source(TWO)).unwrap().unwrap();
         assert_eq!(
             (
                 added.book.as_str(),
@@ -174,7 +175,7 @@ fn a_book_is_kept_whole_or_not_at_all() {
             )
         );
         house
-            .add_books(&[source(TWO), source(UNREAD)], "")
+            .add_books(&[source(TWO), source(UNREAD)])
             .unwrap()
             .unwrap_err();
         let listed: Vec<String> = house
@@ -196,7 +197,8 @@ fn the_same_book_again_changes_no_row() {
     let place = Place::with(std::slice::from_ref(&book));
     let before = place.rows();
     let mut house = place.open();
-    let added = house.add(&book, "2009-09-09T09:09:09Z").unwrap().unwrap();
+    house.at(crate::when("2009-09-09T09:09:09Z"));
+    let added = house.add(&book).unwrap().unwrap();
     assert_eq!(
         (
             added.unchanged.len(),
@@ -221,7 +223,8 @@ fn every_version_is_kept() {
     };
 
     let more = source(&TWO.replace("60 ml dry gin", "70 ml dry gin"));
-    let added = house.add(&more, "2002-01-01T00:00:00Z").unwrap().unwrap();
+    house.at(crate::when("2002-01-01T00:00:00Z"));
+    let added = house.add(&more).unwrap().unwrap();
     assert_eq!(
         (added.changed, added.unchanged),
         (vec!["Owl".to_owned()], vec!["Wren".to_owned()])
@@ -251,7 +254,7 @@ fn every_version_is_kept() {
 
     // Taken out of the book it is poured no longer; its versions stay.
     let without = source(TWO.split("## Wren").next().unwrap());
-    let added = house.add(&without, "").unwrap().unwrap();
+    let added = house.add(&without).unwrap().unwrap();
     assert_eq!(
         (added.changed, added.removed),
         (vec!["Owl".to_owned()], vec!["Wren".to_owned()])
@@ -263,7 +266,7 @@ fn every_version_is_kept() {
     );
 
     // Back again it is new, and its old version is the one poured.
-    let added = house.add(&source(TWO), "").unwrap().unwrap();
+    let added = house.add(&source(TWO)).unwrap().unwrap();
     assert_eq!(
         (added.new, added.unchanged),
         (vec!["Wren".to_owned()], vec!["Owl".to_owned()])
@@ -276,13 +279,10 @@ fn every_version_is_kept() {
 fn a_name_may_stand_in_two_books() {
     let mut house = House::in_memory().unwrap();
     house
-        .add_books(
-            &[
-                source(TWO),
-                source(&TWO.replace("# Halt", "# Siding\n\nconvention: assay")),
-            ],
-            "",
-        )
+        .add_books(&[
+            source(TWO),
+            source(&TWO.replace("# Halt", "# Siding\n\nconvention: assay")),
+        ])
         .unwrap()
         .unwrap();
     let books: Vec<String> = house
@@ -311,12 +311,12 @@ fn a_write_that_stops_half_way_leaves_the_file_as_it_was() {
     let before = place.rows();
     let changed = source(&TWO.replace("60 ml dry gin", "70 ml dry gin"));
     assert!(matches!(
-        house.add_books(&[changed.clone(), other.clone()], ""),
+        house.add_books(&[changed.clone(), other.clone()]),
         Err(StoreError::Sqlite(..))
     ));
     assert_eq!(place.rows(), before);
     go_on(&place);
-    house.add_books(&[changed, other], "").unwrap().unwrap();
+    house.add_books(&[changed, other]).unwrap().unwrap();
     recomputed(&mut house);
 
     // An ingredient, after the old one is out.
@@ -412,7 +412,7 @@ fn what_a_book_defines_stands_over_the_house() {
         .unwrap();
     let own = "\n## night syrup\nis: an ingredient\nsugar: 600 g/l\nsource: label\n";
     house
-        .add_books(&[text("Own", own), text("Shared", "")], "")
+        .add_books(&[text("Own", own), text("Shared", "")])
         .unwrap()
         .unwrap();
     let sugar = |house: &mut House| {
@@ -432,14 +432,14 @@ fn what_a_book_defines_stands_over_the_house() {
     assert_eq!(sugar(&mut house), [6.0, 4.0]);
     // Another definition in the book is another drink, though its spec is the same.
     let added = house
-        .add(&text("Own", &own.replace("600", "700")), "")
+        .add(&text("Own", &own.replace("600", "700")))
         .unwrap()
         .unwrap();
     assert_eq!(added.unchanged, ["Own Owl"]);
     assert_eq!(recomputed(&mut house), BTreeSet::from(["Own Owl".to_owned()]));
     assert_eq!(sugar(&mut house), [7.0, 4.0]);
     // And without one the house's own holds.
-    house.add(&text("Own", ""), "").unwrap().unwrap();
+    house.add(&text("Own", "")).unwrap().unwrap();
     assert_eq!(sugar(&mut house), [4.0, 4.0]);
 }
 
@@ -448,7 +448,7 @@ fn settings_of_a_book_recompute_its_drinks() {
     let mut house = House::in_memory().unwrap();
     let text = "# Halt\nacid convention: handbook\n\n## Wren\n\n- 60 ml white rum\n- 22.5 ml lime juice\n- 2 dashes aromatic bitters\n- shake\n";
     house
-        .add_books(&[source(text), source(&text.replace("Halt", "Siding"))], "")
+        .add_books(&[source(text), source(&text.replace("Halt", "Siding"))])
         .unwrap()
         .unwrap();
     house.refresh().unwrap();
@@ -457,7 +457,7 @@ fn settings_of_a_book_recompute_its_drinks() {
         ("acid convention: handbook", "country: Japan"),
         ("handbook", "handbook\ndash: 0.6 ml"),
     ] {
-        let added = house.add(&source(&text.replace(from, to)), "").unwrap().unwrap();
+        let added = house.add(&source(&text.replace(from, to))).unwrap().unwrap();
         assert_eq!(added.unchanged, ["Wren"], "{to}");
         assert_eq!(
             house.refresh().unwrap().recomputed,
@@ -583,12 +583,9 @@ fn a_drink_that_cannot_be_worked_out_has_no_result_until_it_can() {
         .keep_ingredient(&made("night liqueur", &[("strength", "20"), ("sugar", "100")]))
         .unwrap();
     house
-        .add(
-            &source(&format!(
-                "{TWO}\n## Tern\n\n- 60 ml night liqueur (80 %)\n- stir\n"
-            )),
-            "",
-        )
+        .add(&source(&format!(
+            "{TWO}\n## Tern\n\n- 60 ml night liqueur (80 %)\n- stir\n"
+        )))
         .unwrap()
         .unwrap();
     assert_eq!(house.drinks().unwrap().len(), 3);
@@ -616,7 +613,7 @@ fn a_drink_that_cannot_be_worked_out_has_no_result_until_it_can() {
 fn the_ounce_of_a_book_is_the_ounce_of_its_glasses() {
     let mut house = House::in_memory().unwrap();
     let text = "# Oz\nounce: 30 ml\n\n## Owl\nglass: coupe, 6 oz\ndilution: 1 oz\n\n- 2 oz dry gin\n- stir\n\n## Tern\nserve: 3 oz\n\n- 2 parts dry gin\n- 1 part dry vermouth\n- stir\n";
-    house.add(&source(text), "").unwrap().unwrap();
+    house.add(&source(text)).unwrap().unwrap();
     let reports = house.drinks().unwrap();
     let owl = &reports[0];
     let found = [
@@ -702,7 +699,7 @@ fn a_file_that_is_no_house_of_ours_is_left_alone() {
         for access in [Access::Read, Access::Write] {
             for read_only in [false, true] {
                 let place = Place::new();
-                std::fs::write(&place.path, &bytes).unwrap();
+                crate::at_rest(&place.path, &bytes);
                 set_read_only(&place.path, read_only);
                 let error = House::open(&place.path, access).map(|_| ()).expect_err(what);
                 let fits = match &error {
@@ -729,7 +726,7 @@ fn a_house_that_is_cut_within_a_page_is_damaged() {
     let house = Place::with(&[source(TWO)]).bytes();
     for less in [1, 100, 4095] {
         let place = Place::new();
-        std::fs::write(&place.path, &house[..house.len() - less]).unwrap();
+        crate::at_rest(&place.path, &house[..house.len() - less]);
         let opened = House::open(&place.path, Access::Read);
         assert!(
             matches!(opened, Err(StoreError::Damaged(..))),
@@ -753,7 +750,7 @@ fn looking_leaves_nothing_beside_the_file() {
         ("newer", newer.bytes(), false),
     ] {
         let place = Place::new();
-        std::fs::write(&place.path, bytes).unwrap();
+        crate::at_rest(&place.path, &bytes);
         set_read_only(&place.path, read_only);
         let opened = House::open(&place.path, Access::Read);
         assert_eq!(opened.is_ok(), read_only, "{what}");
@@ -795,10 +792,7 @@ fn a_read_only_house_is_read_and_not_written() {
     assert_eq!(reports.len(), 2);
     let acid = reports[1].evaluation.figures.acid_g_per_100ml.value.unwrap();
     assert!((acid / 1.27 - 1.0).abs() < 0.01, "{acid}");
-    assert!(matches!(
-        house.add(&source(TWO), ""),
-        Err(StoreError::ReadOnly(_))
-    ));
+    assert!(matches!(house.add(&source(TWO)), Err(StoreError::ReadOnly(_))));
     assert!(matches!(
         house.keep_ingredient(&made("night syrup", &[("sugar", "300")])),
         Err(StoreError::ReadOnly(_))
@@ -822,7 +816,7 @@ fn a_read_only_house_is_read_and_not_written() {
 fn a_copy_of_an_open_house_has_its_latest_changes() {
     let place = Place::with(&[]);
     let mut open = place.open();
-    open.add(&source(TWO), "").unwrap().unwrap();
+    open.add(&source(TWO)).unwrap().unwrap();
     open.refresh().unwrap();
     for read_only in [false, true] {
         let copy = Place::new();
@@ -879,7 +873,7 @@ fn a_writer_waits_its_turn() {
         let waiting = scope.spawn(|| {
             place
                 .open()
-                .add(&source(&TWO.replace("Halt", "Siding")), "")
+                .add(&source(&TWO.replace("Halt", "Siding")))
                 .unwrap()
                 .unwrap()
         });
@@ -904,7 +898,7 @@ fn several_may_start_one_house_at_once() {
                         let (mut house, created) = House::open(&place.path, Access::Write)
                             .unwrap_or_else(|e| panic!("round {round}: {e}"));
                         house
-                            .add(&source(&TWO.replace("Halt", &format!("Halt {i}"))), "")
+                            .add(&source(&TWO.replace("Halt", &format!("Halt {i}"))))
                             .unwrap()
                             .unwrap();
                         house.refresh().unwrap();
@@ -930,7 +924,7 @@ fn several_may_start_one_house_at_once() {
 fn an_empty_file_becomes_a_house() {
     let place = Place::new();
     std::fs::write(&place.path, "").unwrap();
-    place.open().add(&source(TWO), "").unwrap().unwrap();
+    place.open().add(&source(TWO)).unwrap().unwrap();
     assert_eq!(place.open().drinks().unwrap().len(), 2);
 }
 
@@ -938,7 +932,7 @@ fn an_empty_file_becomes_a_house() {
 fn an_empty_database_becomes_a_house() {
     let place = Place::new();
     place.plain().pragma_update(None, "journal_mode", "wal").unwrap();
-    place.open().add(&source(TWO), "").unwrap().unwrap();
+    place.open().add(&source(TWO)).unwrap().unwrap();
     assert_eq!(place.open().drinks().unwrap().len(), 2);
 }
 
@@ -1218,7 +1212,7 @@ fn the_views_have_the_columns_that_are_documented() {
 
     // A house in memory comes to the same as one in a file, and one read again to the same as before.
     let mut memory = House::in_memory().unwrap();
-    memory.add(&crate::book("lantern-halt.md"), "").unwrap().unwrap();
+    memory.add(&crate::book("lantern-halt.md")).unwrap().unwrap();
     assert_eq!(told(&memory.drinks().unwrap()), told(&reports));
     let again = House::open(&place.path, Access::Read).unwrap().0;
     assert_eq!(told(&again.drinks().unwrap()), told(&reports));

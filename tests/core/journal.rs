@@ -6,6 +6,7 @@ use rusqlite::Connection;
 use rusqlite::types::Value;
 use washline_core::spec::Source;
 use washline_core::store::{Access, House, NotUndone, Trial, examine};
+use washline_core::tables::When;
 
 use crate::dump::{DERIVED, Dump, but_the_library, dump, input_tables};
 
@@ -27,16 +28,14 @@ impl Place {
 
     pub fn with(text: &str) -> Place {
         let place = Place::new();
-        place
-            .open()
-            .add(&Source::new("list.md", text), "")
-            .unwrap()
-            .unwrap();
+        place.open().add(&Source::new("list.md", text)).unwrap().unwrap();
         place
     }
 
     pub fn open(&self) -> House {
-        House::open(&self.path, Access::Write).unwrap().0
+        let mut house = House::open(&self.path, Access::Write).unwrap().0;
+        house.at(crate::when("2026-11-20"));
+        house
     }
 
     pub fn plain(&self) -> Connection {
@@ -131,18 +130,15 @@ fn a_list_under_a_mistyped_title_goes_in_one_step_and_comes_back_in_another() {
         place.dump()
     };
     let mut house = place.open();
-    house
-        .add(&Source::new("winter.md", LIST), "2026-11-20")
-        .unwrap()
-        .unwrap();
+    house.add(&Source::new("winter.md", LIST)).unwrap().unwrap();
     let with = place.dump();
     let last = house.last_entry().unwrap().unwrap();
     assert_eq!(
-        (last.what.as_str(), last.at.as_str()),
-        ("add \"Winter lsit\": 3 new", "2026-11-20")
+        (last.what.as_str(), &last.at),
+        ("add \"Winter lsit\": 3 new", &Some(crate::when("2026-11-20")))
     );
     // Tried, it says what it would do and does nothing.
-    let tried = house.undo(last.number, true, "").unwrap().unwrap();
+    let tried = house.undo(last.number, true).unwrap().unwrap();
     assert_eq!(
         tried.effects,
         [
@@ -153,15 +149,15 @@ fn a_list_under_a_mistyped_title_goes_in_one_step_and_comes_back_in_another() {
         ]
     );
     assert_eq!((tried.by, place.dump()), (None, with.clone()));
-    let undone = house.undo(last.number, false, "").unwrap().unwrap();
+    let undone = house.undo(last.number, false).unwrap().unwrap();
     assert_eq!(undone.effects, tried.effects);
     assert_eq!(place.dump(), before);
     assert!(house.list().unwrap().is_empty());
     assert!(house.last_entry().unwrap().is_none());
     // The right list goes in meanwhile; the first can come back all the same.
     let other = Source::new("other.md", LIST.replace("lsit", "list"));
-    house.add(&other, "").unwrap().unwrap();
-    let again = house.undo(undone.by.unwrap(), false, "").unwrap().unwrap();
+    house.add(&other).unwrap().unwrap();
+    let again = house.undo(undone.by.unwrap(), false).unwrap().unwrap();
     assert_eq!(again.effects[0], "puts 2 drinks on \"Winter lsit\": Owl; Wren");
     let listed = house.list().unwrap();
     assert_eq!(listed.len(), 2);
@@ -178,7 +174,7 @@ fn a_list_under_a_mistyped_title_goes_in_one_step_and_comes_back_in_another() {
     );
     // And the whole of it to the byte, once the other list is gone again.
     let other = house.journal().unwrap()[1].number;
-    house.undo(other, false, "").unwrap().unwrap();
+    house.undo(other, false).unwrap().unwrap();
     assert_eq!(place.dump(), with);
     drop(house);
     assert!(examine(&place.path).unwrap().is_sound());
@@ -197,36 +193,36 @@ fn what_a_later_entry_changed_is_not_taken_back_under_it() {
             verdict: &washline_core::balance::Palate::read("too sweet").unwrap(),
             note: "",
             taster: "the porter",
-            at: "2026-11-21",
+            at: crate::when("2026-11-21"),
         })
         .unwrap()
         .unwrap();
     let tasted = house.last_entry().unwrap().unwrap();
     let kept = place.dump();
-    let Err(NotUndone::Later(later)) = house.undo(added, false, "").unwrap() else {
+    let Err(NotUndone::Later(later)) = house.undo(added, false).unwrap() else {
         panic!("undone under a tasting");
     };
     assert_eq!(later, std::slice::from_ref(&tasted));
     assert_eq!(place.dump(), kept);
     // In their order they go.
-    let undone = house.undo(tasted.number, false, "").unwrap().unwrap();
+    let undone = house.undo(tasted.number, false).unwrap().unwrap();
     assert_eq!(
         undone.effects,
         ["takes the tasting of \"Owl\" (too sweet, 2026-11-21, the porter) away"]
     );
-    house.undo(added, false, "").unwrap().unwrap();
+    house.undo(added, false).unwrap().unwrap();
     assert!(matches!(
-        house.undo(added, false, "").unwrap(),
+        house.undo(added, false).unwrap(),
         Err(NotUndone::Already(..))
     ));
     assert!(matches!(
-        house.undo(99, false, "").unwrap(),
+        house.undo(99, false).unwrap(),
         Err(NotUndone::NoEntry(99))
     ));
     // The tasting cannot come back without its drink, and says what took that.
     let tasting_back = undone.by.unwrap();
     assert!(matches!(
-        house.undo(tasting_back, false, "").unwrap(),
+        house.undo(tasting_back, false).unwrap(),
         Err(NotUndone::Later(_))
     ));
 }
@@ -241,15 +237,12 @@ fn settings_are_undone_one_after_the_other() {
     // The same once more changes nothing, and leaves no entry.
     house.set("dash", "1 ml").unwrap().unwrap();
     assert_eq!(house.journal().unwrap().len(), 3);
-    assert!(matches!(
-        house.undo(2, true, "").unwrap(),
-        Err(NotUndone::Later(_))
-    ));
-    let undone = house.undo(3, false, "").unwrap().unwrap();
+    assert!(matches!(house.undo(2, true).unwrap(), Err(NotUndone::Later(_))));
+    let undone = house.undo(3, false).unwrap().unwrap();
     assert_eq!(undone.effects, ["dash 1 ml → 0.9 ml"]);
     // What was taken back stands in nobody's way.
-    house.undo(2, false, "").unwrap().unwrap();
-    house.undo(1, false, "").unwrap().unwrap();
+    house.undo(2, false).unwrap().unwrap();
+    house.undo(1, false).unwrap().unwrap();
     assert!(house.settings_written().unwrap().is_empty());
     // Back up the same way.
     let by = |house: &House, n: i64| {
@@ -262,7 +255,7 @@ fn settings_are_undone_one_after_the_other() {
     };
     for n in [1, 2, 3] {
         let undo = by(&house, n);
-        house.undo(undo, false, "").unwrap().unwrap();
+        house.undo(undo, false).unwrap().unwrap();
     }
     assert_eq!(
         house.settings_written().unwrap(),
@@ -298,7 +291,7 @@ fn what_another_program_writes_is_an_entry_of_its_own() {
     let mut house = place.open();
     let last = house.last_entry().unwrap().unwrap();
     assert_eq!(last.what, "written by another program");
-    assert!(last.at.starts_with("20"), "{}", last.at);
+    assert!(matches!(last.at, Some(When::Moment(_))), "{last:?}");
     // What this program writes then is not theirs, nor what they write after it.
     house.set("dash", "0.8 ml").unwrap().unwrap();
     place
@@ -308,12 +301,12 @@ fn what_another_program_writes_is_an_entry_of_its_own() {
     let whats: Vec<String> = house.journal().unwrap().into_iter().map(|e| e.what).collect();
     assert_eq!(whats.len(), 4, "{whats:?}");
     for entry in house.journal().unwrap().into_iter().take(2) {
-        house.undo(entry.number, false, "").unwrap().unwrap();
+        house.undo(entry.number, false).unwrap().unwrap();
     }
     assert_eq!(place.dump(), written);
-    let undone = house.undo(last.number, false, "").unwrap().unwrap();
+    let undone = house.undo(last.number, false).unwrap().unwrap();
     assert_eq!(place.dump(), before);
-    house.undo(undone.by.unwrap(), false, "").unwrap().unwrap();
+    house.undo(undone.by.unwrap(), false).unwrap().unwrap();
     assert_eq!(place.dump(), written);
 }
 
@@ -345,7 +338,7 @@ fn a_number_keeps_every_bit_on_its_way_through_the_journal() {
     house.set("dash", "1 ml").unwrap().unwrap();
     place.plain().execute("DELETE FROM house_range", []).unwrap();
     let gone = house.last_entry().unwrap().unwrap().number;
-    house.undo(gone, false, "").unwrap().unwrap();
+    house.undo(gone, false).unwrap().unwrap();
     assert_eq!(place.dump()["house_range"], kept["house_range"]);
 }
 
@@ -429,6 +422,6 @@ fn a_house_of_the_schema_before_keeps_its_data() {
     let input = dump(&Connection::open(&path).unwrap());
     house.set("dash", "1 ml").unwrap().unwrap();
     let last = house.last_entry().unwrap().unwrap().number;
-    house.undo(last, false, "").unwrap().unwrap();
+    house.undo(last, false).unwrap().unwrap();
     assert_eq!(dump(&Connection::open(&path).unwrap()), input);
 }

@@ -486,7 +486,7 @@ fn values(figures: &Figures) -> Vec<(&'static str, f64)> {
 /// The drinks of a text, in a house that knows nothing else.
 fn reports(house: &mut House, text: &str) -> Result<Vec<ComputedDrink>, TestCaseError> {
     let added = house
-        .add(&Source::new("laws", format!("# Laws\n\n{text}")), "")
+        .add(&Source::new("laws", format!("# Laws\n\n{text}")))
         .unwrap();
     prop_assert!(added.is_ok(), "{:#?} in\n{}", added, text);
     Ok(house.drinks().unwrap())

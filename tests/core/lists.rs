@@ -11,10 +11,7 @@ const WREN: &str =
     "## Wren\n- 50 ml white rum\n- 20 ml lime juice\n- 20 ml simple syrup\n- shake\n- strain\n";
 
 fn add(house: &mut House, text: &str) {
-    house
-        .add(&Source::new("list.md", text), "2026-11-20")
-        .unwrap()
-        .unwrap();
+    house.add(&Source::new("list.md", text)).unwrap().unwrap();
 }
 
 /// An owl and a wren in winter, an owl in autumn.
@@ -139,7 +136,7 @@ fn it_is_changed_once_and_for_both() {
     let mut house = two_lists();
     let owl = house.drinks_named("owl").unwrap().remove(0);
     let changed = OWL.replace("10 ml", "15 ml");
-    let done = house.amend(&owl, &changed, "2026-11-21").unwrap().unwrap();
+    let done = house.amend(&owl, &changed).unwrap().unwrap();
     assert_eq!(done.also_on, ["Autumn list"]);
     assert_eq!(house.drinks_named("owl").unwrap().len(), 1);
     for title in ["Winter list", "Autumn list"] {
@@ -147,10 +144,10 @@ fn it_is_changed_once_and_for_both() {
     }
     assert_eq!(house.drink_history("owl").unwrap().len(), 1);
     // What was read before is not changed over.
-    let old = house.amend(&owl, &changed.replace("15", "20"), "2026-11-22");
+    let old = house.amend(&owl, &changed.replace("15", "20"));
     assert!(old.is_err());
     let last = house.last_entry().unwrap().unwrap().number;
-    house.undo(last, false, "2026-11-23").unwrap().unwrap();
+    house.undo(last, false).unwrap().unwrap();
     for title in ["Winter list", "Autumn list"] {
         assert!(text_of(&house, title).contains("10 ml dry vermouth"), "{title}");
     }
@@ -166,13 +163,10 @@ fn it_stays_as_long_as_a_list_has_it() {
         verdict: &[Palate::Right],
         note: "",
         taster: "",
-        at: "2026-11-21",
+        at: crate::when("2026-11-21"),
     };
     house.taste(&said).unwrap().unwrap();
-    let gone = house
-        .remove(list("Winter list"), false, "2026-11-22")
-        .unwrap()
-        .unwrap();
+    let gone = house.remove(list("Winter list"), false).unwrap().unwrap();
     assert_eq!(gone.effects.last().unwrap(), "1 of them stays on \"Autumn list\"");
     assert_eq!(names(&house), ["Owl"]);
     // What was said of it was said of the drink.
@@ -180,18 +174,12 @@ fn it_stays_as_long_as_a_list_has_it() {
     let history = house.drink_history("owl").unwrap();
     assert_eq!(history[0].list, "Autumn list");
     assert_eq!(history[0].versions[0].tastings.len(), 1);
-    house
-        .put_back(list("Winter list"), false, "2026-11-23")
-        .unwrap()
-        .unwrap();
+    house.put_back(list("Winter list"), false).unwrap().unwrap();
     assert_eq!(house.count().unwrap(), 2);
     // The drink itself leaves all of its lists, and comes back to all of them.
-    house.remove(drink("owl"), false, "2026-11-24").unwrap().unwrap();
+    house.remove(drink("owl"), false).unwrap().unwrap();
     assert_eq!(names(&house), ["Wren"]);
-    house
-        .put_back(drink("owl"), false, "2026-11-24")
-        .unwrap()
-        .unwrap();
+    house.put_back(drink("owl"), false).unwrap().unwrap();
     assert_eq!(
         house.drinks_named("owl").unwrap()[0].found_in.also_on,
         ["Autumn list"]
@@ -201,7 +189,7 @@ fn it_stays_as_long_as_a_list_has_it() {
         list: Some("winter list"),
         ..drink("owl")
     };
-    house.remove(one, false, "2026-11-25").unwrap().unwrap();
+    house.remove(one, false).unwrap().unwrap();
     assert_eq!(house.drinks_named("owl").unwrap()[0].found_in.book, "Autumn list");
     assert!(!text_of(&house, "Winter list").contains("Owl"));
 }
@@ -209,10 +197,7 @@ fn it_stays_as_long_as_a_list_has_it() {
 #[test]
 fn it_is_called_otherwise_on_both() {
     let mut house = two_lists();
-    house
-        .rename(drink("owl"), "Barn Owl", false, "2026-11-21")
-        .unwrap()
-        .unwrap();
+    house.rename(drink("owl"), "Barn Owl", false).unwrap().unwrap();
     assert_eq!(names(&house), ["Barn Owl", "Wren"]);
     for title in ["Winter list", "Autumn list"] {
         assert!(text_of(&house, title).contains("## Barn Owl"), "{title}");
@@ -228,7 +213,7 @@ fn a_weighing_is_of_the_drink() {
         temperature_c: None,
         seconds: None,
         ice_g: None,
-        at: "2026-11-21",
+        at: Some(crate::when("2026-11-21")),
         note: "",
     };
     house.weigh("Owl", "Winter list", &scale).unwrap().unwrap();
@@ -243,10 +228,7 @@ fn a_weighing_is_of_the_drink() {
     };
     let weighed = volume(&house);
     assert_eq!(house.weighings().unwrap().len(), 1);
-    house
-        .remove(list("Winter list"), false, "2026-11-22")
-        .unwrap()
-        .unwrap();
+    house.remove(list("Winter list"), false).unwrap().unwrap();
     house.refresh().unwrap();
     assert_eq!(volume(&house), weighed);
     assert_eq!(house.weighings().unwrap()[0].book, "Autumn list");
@@ -275,7 +257,7 @@ fn what_only_has_the_name_is_two_drinks() {
         let owls = house.drinks_named("owl").unwrap();
         assert_eq!(owls.len(), 2, "{other}");
         assert!(owls.iter().all(|d| d.found_in.also_on.is_empty()));
-        let told = house.remove(drink("owl"), true, "").unwrap();
+        let told = house.remove(drink("owl"), true).unwrap();
         assert!(matches!(
             told,
             Err(washline_core::store::NotRearranged::SeveralLists(_))
@@ -330,7 +312,7 @@ fn an_older_house_has_it_once_too() {
     assert_eq!(house.count().unwrap(), before);
     let again = house.drinks().unwrap();
     assert!(again.iter().any(|d| d.found_in.is_on("the same again")));
-    house.remove(list(&title), false, "").unwrap().unwrap();
+    house.remove(list(&title), false).unwrap().unwrap();
     assert!(
         house
             .drinks()

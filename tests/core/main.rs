@@ -87,10 +87,23 @@ pub fn book(name: &str) -> washline_core::spec::Source {
     washline_core::spec::Source::decode(name, std::fs::read(path).unwrap()).unwrap()
 }
 
+/// A file that nobody is just writing: one that was written this moment is looked at again, in case it is.
+pub fn at_rest(path: &std::path::Path, bytes: &[u8]) {
+    std::fs::write(path, bytes).unwrap();
+    let long_ago = std::time::UNIX_EPOCH + std::time::Duration::from_secs(1_700_000_000);
+    let file = std::fs::File::options().write(true).open(path).unwrap();
+    file.set_modified(long_ago).unwrap();
+}
+
+/// When something is done.
+pub fn when(text: &str) -> washline_core::tables::When {
+    washline_core::tables::When::of(text).unwrap()
+}
+
 /// Keep books in a house. Gives their faults; where there are any, nothing is kept.
 pub fn take(
     house: &mut washline_core::store::House,
     sources: &[washline_core::spec::Source],
 ) -> Vec<washline_core::spec::Fault> {
-    house.add_books(sources, "").unwrap().err().unwrap_or_default()
+    house.add_books(sources).unwrap().err().unwrap_or_default()
 }

@@ -339,7 +339,7 @@ fn nothing_on_the_grid_is_better_where_the_heat_balance_gives_the_melt() {
 /// The demo house, worked out.
 fn demo() -> Vec<ComputedDrink> {
     let mut house = House::in_memory().unwrap();
-    house.add(&crate::book("lantern-halt.md"), "").unwrap().unwrap();
+    house.add(&crate::book("lantern-halt.md")).unwrap().unwrap();
     house.drinks().unwrap()
 }
 
@@ -803,18 +803,12 @@ fn what_cannot_be_written_back_is_said() {
 #[test]
 fn a_new_version_is_kept_and_nothing_else_changes() {
     let mut house = House::in_memory().unwrap();
-    house
-        .add(&crate::book("lantern-halt.md"), "2026-11-25T10:00:00Z")
-        .unwrap()
-        .unwrap();
+    house.add(&crate::book("lantern-halt.md")).unwrap().unwrap();
     let worked = house.drinks_named("points failure").unwrap().remove(0);
     let answer = mended_of_house(&worked, &Ask::default()).answers.remove(0);
     let text = answer_written(&worked.subject(), &worked.source, &worked.drink, &answer).unwrap();
     let list = house.list().unwrap();
-    let kept = house
-        .amend(&worked, &text, "2026-11-25T11:00:00Z")
-        .unwrap()
-        .unwrap();
+    let kept = house.amend(&worked, &text).unwrap().unwrap();
     assert_eq!((kept.from_version, kept.version), (1, 2));
     let again = house.drinks_named("Points Failure").unwrap().remove(0);
     assert_eq!(again.found_in.version, 2);
@@ -826,14 +820,14 @@ fn a_new_version_is_kept_and_nothing_else_changes() {
     let names = |l: &[washline_core::store::Listed]| l.iter().map(|l| l.name.clone()).collect::<Vec<_>>();
     assert_eq!(names(&house.list().unwrap()), names(&list));
     // What was read before that is no longer what is poured: it is not written over.
-    let error = house.amend(&worked, &text, "").unwrap_err();
+    let error = house.amend(&worked, &text).unwrap_err();
     assert!(
         error.to_string().contains("has changed since it was read"),
         "{error}"
     );
     // A text that does not read is not kept.
     let faults = house
-        .amend(&again, "## Points Failure\n- 60 ml frobnitz\n- shake\n", "")
+        .amend(&again, "## Points Failure\n- 60 ml frobnitz\n- shake\n")
         .unwrap()
         .unwrap_err();
     assert_eq!(faults.len(), 1);

@@ -8,6 +8,7 @@ use washline_core::ingredient::{Defined, Origin};
 use washline_core::spec::Source;
 use washline_core::store::merge::{Choice, Kind, Merged, Outcome, Share, Side};
 use washline_core::store::{Access, House, StoreError, examine};
+use washline_core::tables::When;
 
 const EARLY: &str = "2024-01-01T00:00:00Z";
 const LATE: &str = "2025-06-01T00:00:00Z";
@@ -49,7 +50,10 @@ impl Place {
     fn house(&self, name: &str, books: &[(&str, &str)]) -> House {
         let mut house = House::open(&self.path(name), Access::Write).unwrap().0;
         for (text, at) in books {
-            house.add(&Source::new("halt.md", *text), at).unwrap().unwrap();
+            if let Some(when) = When::of(at) {
+                house.at(when);
+            }
+            house.add(&Source::new("halt.md", *text)).unwrap().unwrap();
         }
         house.refresh().unwrap();
         house
@@ -88,7 +92,8 @@ fn rows(path: &Path) -> Vec<String> {
 }
 
 fn merge(house: &mut House, other: &Path, choice: &Choice) -> Merged {
-    house.merge(other, choice, false, LATE).unwrap()
+    house.at(crate::when(LATE));
+    house.merge(other, choice, false).unwrap()
 }
 
 fn taking(side: Side) -> Choice {
@@ -129,10 +134,7 @@ fn a_book_leaves_as_it_came() {
         let text = std::fs::read_to_string(entry.unwrap().path()).unwrap();
         for text in [text.clone(), text.replace('\n', "\r\n"), format!("{text}\n\n")] {
             let mut house = House::in_memory().unwrap();
-            house
-                .add(&Source::new("b.md", text.clone()), EARLY)
-                .unwrap()
-                .unwrap();
+            house.add(&Source::new("b.md", text.clone())).unwrap().unwrap();
             let title = house.titles().unwrap().remove(0);
             assert_eq!(house.shelved(&title).unwrap().unwrap().text, text);
         }
@@ -149,7 +151,7 @@ fn a_changed_drink_leaves_changed() {
     let mut house = place.house("h.db", &[(&text, EARLY)]);
     let worked = house.drinks_named("Owl").unwrap().remove(0);
     let changed = "## Owl\n- 50 ml dry gin\n- 15 ml dry vermouth\n- stir\n- strain\n";
-    house.amend(&worked, changed, LATE).unwrap().unwrap();
+    house.amend(&worked, changed).unwrap().unwrap();
     let out = house.shelved("halt").unwrap().unwrap();
     let expected = text.replace(
         "## Owl\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n- strain\n\n<!-- about the wren -->\n\n",
@@ -157,10 +159,7 @@ fn a_changed_drink_leaves_changed() {
     );
     assert_eq!(out.text, expected);
     // Added again it is the book that is there already.
-    let again = house
-        .add(&Source::new("halt.md", out.text), LATE)
-        .unwrap()
-        .unwrap();
+    let again = house.add(&Source::new("halt.md", out.text)).unwrap().unwrap();
     assert_eq!((again.changed, again.unchanged.len()), (vec![], 2));
 }
 
@@ -174,7 +173,7 @@ fn a_book_whose_text_was_not_kept_is_put_together() {
     let out = house.shelved("Halt").unwrap().unwrap().text;
     assert_eq!(
         house
-            .add(&Source::new("halt.md", out), LATE)
+            .add(&Source::new("halt.md", out))
             .unwrap()
             .unwrap()
             .unchanged
@@ -182,10 +181,7 @@ fn a_book_whose_text_was_not_kept_is_put_together() {
         2
     );
     let defining = format!("{HALT}\n## odd cordial\nis: an ingredient\nsugar: 300 g/l\nsource: label\n");
-    house
-        .add(&Source::new("halt.md", defining), LATE)
-        .unwrap()
-        .unwrap();
+    house.add(&Source::new("halt.md", defining)).unwrap().unwrap();
     db.execute("DELETE FROM book_text", []).unwrap();
     let refused = house.shelved("Halt").unwrap_err().to_string();
     assert!(refused.contains("add its file once more"), "{refused}");
@@ -266,8 +262,8 @@ fn conflicts_are_listed_and_nothing_is_taken_until_all_are_decided() {
     let owl = merged.undecided().next().unwrap();
     assert!(owl.ours.contains("60 ml dry gin") && owl.theirs.contains("55 ml dry gin"));
     assert_eq!(
-        (owl.ours_at.as_deref(), owl.theirs_at.as_deref()),
-        (Some(EARLY), Some(LATE))
+        (&owl.ours_at, &owl.theirs_at),
+        (&Some(crate::when(EARLY)), &Some(crate::when(LATE)))
     );
     assert_eq!(rows(&place.path("ours.db")), before);
 
@@ -277,7 +273,7 @@ fn conflicts_are_listed_and_nothing_is_taken_until_all_are_decided() {
         theirs: vec!["WREN".to_owned()],
         ..Choice::default()
     };
-    let tried = ours.merge(&place.path("theirs.db"), &choice, true, LATE).unwrap();
+    let tried = ours.merge(&place.path("theirs.db"), &choice, true).unwrap();
     assert!(!tried.done && tried.undecided().next().is_none());
     assert_eq!(rows(&place.path("ours.db")), before);
     let merged = merge(&mut ours, &place.path("theirs.db"), &choice);
@@ -432,7 +428,7 @@ fn nothing_is_taken_that_would_not_read_here() {
     theirs
         .keep_ingredient(&defined.ingredient("quibble", Origin::House).unwrap())
         .unwrap();
-    theirs.add(&Source::new("halt.md", text), LATE).unwrap().unwrap();
+    theirs.add(&Source::new("halt.md", text)).unwrap().unwrap();
     drop(theirs);
     let path = place.path("theirs.db");
     for existing in [&[][..], &[(HALT, EARLY)]] {
@@ -518,8 +514,7 @@ fn names_that_nothing_has_are_told() {
 fn other_files_are_read_or_refused_and_never_written() {
     let place = Place::new();
     let mut ours = place.house("ours.db", &[]);
-    let refused =
-        |ours: &mut House, path: &Path| ours.merge(path, &Choice::default(), false, "").unwrap_err();
+    let refused = |ours: &mut House, path: &Path| ours.merge(path, &Choice::default(), false).unwrap_err();
     assert!(matches!(
         refused(&mut ours, &place.path("none.db")),
         StoreError::Missing(_)
@@ -623,7 +618,7 @@ fn a_backup_while_others_write_is_whole() {
         let mut other = House::open(&path, Access::Write).unwrap().0;
         for n in 0..20 {
             let text = HALT.replace("60 ml", &format!("{} ml", 40 + n));
-            other.add(&Source::new("halt.md", text), EARLY).unwrap().unwrap();
+            other.add(&Source::new("halt.md", text)).unwrap().unwrap();
         }
     });
     for n in 0..5 {
@@ -704,7 +699,7 @@ fn names_in_a_received_house_do_nothing_here() {
             .execute_batch(&crafted)
             .unwrap();
         let before = rows(&place.path("ours.db"));
-        match ours.merge(&place.path("theirs.db"), &Choice::default(), false, LATE) {
+        match ours.merge(&place.path("theirs.db"), &Choice::default(), false) {
             Ok(_) => {
                 let listed: Vec<String> = ours.list().unwrap().into_iter().map(|l| l.name).collect();
                 assert_eq!(listed, ["Owl", "Wren", "Tern"], "{crafted}");

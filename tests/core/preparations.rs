@@ -660,7 +660,7 @@ fn amended(house: &House, name: &str, figure: &str, value: &str) -> Ingredient {
 #[test]
 fn a_change_recomputes_what_pours_it_through_all_levels_and_nothing_else() {
     let mut house = House::in_memory().unwrap();
-    let add = |house: &mut House, text: &str| house.add(&Source::new("mise.md", text), "").unwrap().unwrap();
+    let add = |house: &mut House, text: &str| house.add(&Source::new("mise.md", text)).unwrap().unwrap();
     let added = add(&mut house, DEEP);
     assert_eq!(added.new.len(), 7, "{added:?}");
     assert_eq!(recomputed(&mut house).len(), 3);
@@ -717,10 +717,7 @@ fn a_preparation_keeps_its_versions_and_its_copy_for_readers() {
         DEEP.replace("200 g almonds", "250 g almonds"),
         DEEP.replace("200 g almonds", "250  g almonds"),
     ] {
-        house
-            .add(&Source::new("mise.md", text), "2026-11-25T00:00:00Z")
-            .unwrap()
-            .unwrap();
+        house.add(&Source::new("mise.md", text)).unwrap().unwrap();
         house.refresh().unwrap();
     }
     let orgeat = named(&house, "House orgeat");
@@ -754,7 +751,7 @@ fn a_preparation_keeps_its_versions_and_its_copy_for_readers() {
     assert!((before - after).abs() > 1.0, "{before} {after}");
     // Gone from the book: its versions stay, its row in the view goes.
     let without = DEEP.split("## Plain syrup").next().unwrap().to_owned();
-    let added = house.add(&Source::new("mise.md", without), "").unwrap().unwrap();
+    let added = house.add(&Source::new("mise.md", without)).unwrap().unwrap();
     assert_eq!(added.removed, ["Plain syrup", "Third Drink"]);
     house.refresh().unwrap();
     assert_abs_diff_eq!(one("SELECT count(*) FROM preparations"), 3.0, epsilon = 1e-9);
@@ -831,7 +828,7 @@ makes: an ingredient
     assert_eq!(checked.drinks.len(), 1);
     // The whole book is refused where it is to be kept.
     let mut keeping = House::in_memory().unwrap();
-    assert!(keeping.add(&Source::new("mise.md", text), "").unwrap().is_err());
+    assert!(keeping.add(&Source::new("mise.md", text)).unwrap().is_err());
     assert!(keeping.list().unwrap().is_empty() && keeping.preparations().unwrap().is_empty());
     let own = refused("- 100 ml made\n- 50 g sugar");
     assert!(
@@ -913,7 +910,7 @@ fn faults_of_a_preparation_are_told_in_one_run_with_those_of_the_drinks() {
 fn what_breaks_below_is_told_at_the_next_look() {
     let text = DEEP.replace("- 500 ml white rum\n", "- 500 ml white rum (75 %)\n");
     let mut house = House::in_memory().unwrap();
-    house.add(&Source::new("mise.md", &*text), "").unwrap().unwrap();
+    house.add(&Source::new("mise.md", &*text)).unwrap().unwrap();
     assert_eq!(recomputed(&mut house).len(), 3);
     // No litre holds 75 % vol and 500 g of sugar.
     let known = house.pantry().unwrap().get("white rum").unwrap().clone();

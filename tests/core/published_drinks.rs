@@ -21,7 +21,7 @@ use crate::published_liquids::{half_a_digit, none_missed, table};
 /// Everything a house knows of the drinks of books that have no fault.
 fn reports(sources: &[Source]) -> Vec<ComputedDrink> {
     let mut house = House::in_memory().unwrap();
-    if let Err(faults) = house.add_books(sources, "").unwrap() {
+    if let Err(faults) = house.add_books(sources).unwrap() {
         panic!("{faults:#?}");
     }
     house.drinks().unwrap()

@@ -24,7 +24,7 @@ fn tasted(house: &mut House, drink: &str, verdict: &str, at: &str) {
         verdict: &verdict,
         note: "",
         taster: "the porter",
-        at,
+        at: crate::when(at),
     };
     house.taste(&trial).unwrap().unwrap();
 }
@@ -37,9 +37,9 @@ fn sound(place: &Place, house: &mut House, done: &Rearranged, before: &crate::du
         (&vec![], &vec![], &vec![])
     );
     let after = place.dump();
-    let back = house.undo(done.entry.unwrap(), false, "").unwrap().unwrap();
+    let back = house.undo(done.entry.unwrap(), false).unwrap().unwrap();
     assert_eq!(place.dump(), *before, "taken back");
-    house.undo(back.by.unwrap(), false, "").unwrap().unwrap();
+    house.undo(back.by.unwrap(), false).unwrap().unwrap();
     assert_eq!(place.dump(), after, "and done again");
 }
 
@@ -49,15 +49,9 @@ fn a_drink_leaves_its_list_and_keeps_its_history() {
     let mut house = place.open();
     tasted(&mut house, "Owl", "too sweet", "2026-11-21");
     let before = place.dump();
-    let tried = house
-        .remove(of(Sort::Drink, "owl"), true, "2026-11-22")
-        .unwrap()
-        .unwrap();
+    let tried = house.remove(of(Sort::Drink, "owl"), true).unwrap().unwrap();
     assert_eq!((tried.entry, place.dump()), (None, before.clone()));
-    let gone = house
-        .remove(of(Sort::Drink, "owl"), false, "2026-11-22")
-        .unwrap()
-        .unwrap();
+    let gone = house.remove(of(Sort::Drink, "owl"), false).unwrap().unwrap();
     assert_eq!(gone.effects, ["takes 1 drink off \"Winter lsit\": Owl"]);
     assert_eq!(gone.effects, tried.effects);
     let names: Vec<String> = house.list().unwrap().into_iter().map(|l| l.name).collect();
@@ -75,16 +69,13 @@ fn a_drink_leaves_its_list_and_keeps_its_history() {
     assert_eq!(house.tastings("Owl").unwrap().len(), 1);
     sound(&place, &mut house, &gone, &before);
     // It can be put back on its own, too.
-    let back = house
-        .put_back(of(Sort::Drink, "Owl"), false, "")
-        .unwrap()
-        .unwrap();
+    let back = house.put_back(of(Sort::Drink, "Owl"), false).unwrap().unwrap();
     assert_eq!(back.effects, ["puts 1 drink on \"Winter lsit\": Owl"]);
     let text = house.shelved("Winter lsit").unwrap().unwrap().text;
     assert!(text.contains("- fine strain\n\n## Owl\nglass: coupe\n"), "{text}");
     assert!(examine(&place.path).unwrap().is_sound());
     assert!(matches!(
-        house.remove(of(Sort::Drink, "Owlet"), false, "").unwrap(),
+        house.remove(of(Sort::Drink, "Owlet"), false).unwrap(),
         Err(NotRearranged::None(near)) if near == ["Owl"]
     ));
 }
@@ -95,7 +86,7 @@ fn a_list_goes_with_all_on_it_and_comes_back() {
     let mut house = place.open();
     let before = place.dump();
     let gone = house
-        .remove(of(Sort::List, "winter lsit"), false, "")
+        .remove(of(Sort::List, "winter lsit"), false)
         .unwrap()
         .unwrap();
     assert_eq!(
@@ -112,20 +103,20 @@ fn a_list_goes_with_all_on_it_and_comes_back() {
     sound(&place, &mut house, &gone, &before);
     // A drink of it alone has no list to go to.
     assert!(matches!(
-        house.put_back(of(Sort::Drink, "Owl"), false, "").unwrap(),
+        house.put_back(of(Sort::Drink, "Owl"), false).unwrap(),
         Err(NotRearranged::ListGone(_))
     ));
     house
-        .put_back(of(Sort::List, "Winter lsit"), false, "")
+        .put_back(of(Sort::List, "Winter lsit"), false)
         .unwrap()
         .unwrap();
     assert_eq!(place.dump(), before);
     // Added once more it stands there again, as a list that was never gone.
     house
-        .remove(of(Sort::List, "Winter lsit"), false, "")
+        .remove(of(Sort::List, "Winter lsit"), false)
         .unwrap()
         .unwrap();
-    let added = house.add(&Source::new("list.md", LIST), "").unwrap().unwrap();
+    let added = house.add(&Source::new("list.md", LIST)).unwrap().unwrap();
     assert_eq!(added.new.len(), 3);
     assert_eq!(place.dump(), before);
 }
@@ -136,12 +127,12 @@ fn what_pours_a_preparation_is_named_before_it_goes() {
     let mut house = place.open();
     let before = place.dump();
     let gone = house
-        .remove(of(Sort::Preparation, "Honey syrup"), true, "")
+        .remove(of(Sort::Preparation, "Honey syrup"), true)
         .unwrap()
         .unwrap();
     assert_eq!(gone.poured_in, [("Owl".to_owned(), "Winter lsit".to_owned())]);
     let gone = house
-        .remove(of(Sort::Preparation, "Honey syrup"), false, "")
+        .remove(of(Sort::Preparation, "Honey syrup"), false)
         .unwrap()
         .unwrap();
     assert!(house.preparations().unwrap().is_empty());
@@ -162,7 +153,7 @@ fn a_preparation_is_poured_by_its_new_name() {
     };
     let sweet = figures(&house);
     let done = house
-        .rename(of(Sort::Preparation, "honey syrup"), "Heather syrup", false, "")
+        .rename(of(Sort::Preparation, "honey syrup"), "Heather syrup", false)
         .unwrap()
         .unwrap();
     assert_eq!(done.poured_in, [("Owl".to_owned(), "Winter lsit".to_owned())]);
@@ -189,7 +180,7 @@ fn a_drink_keeps_what_is_known_of_it_under_its_new_name() {
     tasted(&mut house, "Owl", "right", "2026-11-21");
     let before = place.dump();
     let done = house
-        .rename(of(Sort::Drink, "Owl"), "Barn Owl", false, "")
+        .rename(of(Sort::Drink, "Owl"), "Barn Owl", false)
         .unwrap()
         .unwrap();
     assert_eq!(done.effects[0], "calls \"Owl\" \"Barn Owl\"");
@@ -199,20 +190,14 @@ fn a_drink_keeps_what_is_known_of_it_under_its_new_name() {
     );
     assert_eq!(house.drinks_named("barn owl").unwrap()[0].found_in.version, 1);
     sound(&place, &mut house, &done, &before);
-    let taken = house
-        .rename(of(Sort::Drink, "Barn Owl"), "wren", false, "")
-        .unwrap();
+    let taken = house.rename(of(Sort::Drink, "Barn Owl"), "wren", false).unwrap();
     assert_eq!(taken, Err(NotRearranged::Taken("wren".to_owned())));
-    house.remove(of(Sort::Drink, "Wren"), false, "").unwrap().unwrap();
-    let taken = house
-        .rename(of(Sort::Drink, "Barn Owl"), "wren", false, "")
-        .unwrap();
+    house.remove(of(Sort::Drink, "Wren"), false).unwrap().unwrap();
+    let taken = house.rename(of(Sort::Drink, "Barn Owl"), "wren", false).unwrap();
     assert_eq!(taken, Err(NotRearranged::TakenBefore("wren".to_owned())));
     for none in ["", " ", "a\nb"] {
         assert!(matches!(
-            house
-                .rename(of(Sort::Drink, "Barn Owl"), none, false, "")
-                .unwrap(),
+            house.rename(of(Sort::Drink, "Barn Owl"), none, false).unwrap(),
             Err(NotRearranged::NoName(..))
         ));
     }
@@ -224,7 +209,7 @@ fn a_list_is_called_otherwise() {
     let mut house = place.open();
     let before = place.dump();
     let done = house
-        .rename(of(Sort::List, "Winter lsit"), "Winter list", false, "")
+        .rename(of(Sort::List, "Winter lsit"), "Winter list", false)
         .unwrap()
         .unwrap();
     assert_eq!(done.effects, ["calls the list \"Winter lsit\" \"Winter list\""]);
@@ -252,10 +237,10 @@ fn an_ingredient_of_the_house_goes_and_is_called_otherwise() {
     gin.aliases.clear();
     house.keep_ingredient(&gin).unwrap();
     let list = "# Halt\n\n## Owl\n- 60 ml Signal gin\n- 10 ml dry vermouth\n- stir\n";
-    house.add(&Source::new("halt.md", list), "").unwrap().unwrap();
+    house.add(&Source::new("halt.md", list)).unwrap().unwrap();
     let before = place.dump();
     let done = house
-        .rename(of(Sort::Ingredient, "signal gin"), "lamp gin", false, "")
+        .rename(of(Sort::Ingredient, "signal gin"), "lamp gin", false)
         .unwrap()
         .unwrap();
     assert_eq!(done.poured_in, [("Owl".to_owned(), "Halt".to_owned())]);
@@ -269,12 +254,12 @@ fn an_ingredient_of_the_house_goes_and_is_called_otherwise() {
     sound(&place, &mut house, &done, &before);
     let before = place.dump();
     let gone = house
-        .remove(of(Sort::Ingredient, "lamp gin"), false, "")
+        .remove(of(Sort::Ingredient, "lamp gin"), false)
         .unwrap()
         .unwrap();
     assert_eq!(gone.poured_in, [("Owl".to_owned(), "Halt".to_owned())]);
     assert_eq!(gone.effects, ["takes the ingredient \"lamp gin\" out"]);
-    house.undo(gone.entry.unwrap(), false, "").unwrap().unwrap();
+    house.undo(gone.entry.unwrap(), false).unwrap().unwrap();
     assert_eq!(place.dump(), before);
     assert_eq!(house.drinks_named("Owl").unwrap().len(), 1);
 }
@@ -290,14 +275,14 @@ fn a_tasting_and_a_note_go_alone() {
     tasted(&mut house, "Owl", "right", "2026-11-23");
     let before = place.dump();
     assert!(matches!(
-        house.remove(of(Sort::Tasting, "Owl"), false, "").unwrap(),
+        house.remove(of(Sort::Tasting, "Owl"), false).unwrap(),
         Err(NotRearranged::Several(all)) if all.len() == 2
     ));
     let which = Which {
         words: "2026-11-21",
         ..of(Sort::Tasting, "Owl")
     };
-    let done = house.remove(which, false, "").unwrap().unwrap();
+    let done = house.remove(which, false).unwrap().unwrap();
     assert_eq!(
         done.effects,
         ["takes the tasting of \"Owl\" (too sweet, 2026-11-21, the porter) away"]
@@ -308,7 +293,7 @@ fn a_tasting_and_a_note_go_alone() {
         words: "cold",
         ..of(Sort::Note, "Owl")
     };
-    let done = house.remove(which, false, "").unwrap().unwrap();
+    let done = house.remove(which, false).unwrap().unwrap();
     assert_eq!(done.effects, ["\"Owl\" becomes version 2"]);
     let text = house.spec_text("Owl", "Winter lsit").unwrap().unwrap();
     assert!(!text.contains("cold") && text.contains("> and dry"), "{text}");
@@ -316,7 +301,7 @@ fn a_tasting_and_a_note_go_alone() {
     // Put in other words, and nothing else.
     let before = place.dump();
     let done = house
-        .rename(of(Sort::Note, "Owl"), "stir it long", false, "")
+        .rename(of(Sort::Note, "Owl"), "stir it long", false)
         .unwrap()
         .unwrap();
     let reworded = house.spec_text("Owl", "Winter lsit").unwrap().unwrap();
@@ -324,7 +309,7 @@ fn a_tasting_and_a_note_go_alone() {
     sound(&place, &mut house, &done, &before);
     let before = place.dump();
     let done = house
-        .rename(of(Sort::Tasting, "Owl"), "after a minute", false, "")
+        .rename(of(Sort::Tasting, "Owl"), "after a minute", false)
         .unwrap()
         .unwrap();
     assert_eq!(
@@ -333,7 +318,7 @@ fn a_tasting_and_a_note_go_alone() {
     );
     let told = house.tastings("Owl").unwrap();
     assert_eq!(
-        (told[0].note.as_str(), told[0].at.as_str()),
+        (told[0].note.as_str(), told[0].at.to_string().as_str()),
         ("after a minute", "2026-11-23")
     );
     sound(&place, &mut house, &done, &before);

@@ -7,6 +7,7 @@ use std::process::Command;
 use rusqlite::Connection;
 use washline_core::spec::Source;
 use washline_core::store::{Access, House, StoreError, examine};
+use washline_core::tables::When;
 
 /// How many processes, and how many operations each.
 fn size() -> (usize, usize) {
@@ -47,8 +48,9 @@ fn one_of_several() {
     for operation in 0..operations {
         let source = Source::new(format!("{process}.md"), book(process, operation));
         // A writer that has waited for long says so and has stored nothing: it tries again.
+        house.at(When::Other(format!("{process}-{operation}")));
         loop {
-            match house.add(&source, &format!("{process}-{operation}")) {
+            match house.add(&source) {
                 Ok(done) => {
                     done.unwrap();
                     break;

@@ -30,7 +30,7 @@ fn books() -> Vec<Source> {
 fn house() -> House {
     let mut house = House::in_memory().unwrap();
     for book in books() {
-        house.add(&book, "2026-01-01").unwrap().unwrap();
+        house.add(&book).unwrap().unwrap();
     }
     house.refresh().unwrap();
     house

@@ -18,10 +18,7 @@ fn sours(count: u32) -> House {
         ));
     }
     let mut house = House::in_memory().unwrap();
-    house
-        .add(&Source::new("sours.md", text), "2024-01-01")
-        .unwrap()
-        .unwrap();
+    house.add(&Source::new("sours.md", text)).unwrap().unwrap();
     house
 }
 
@@ -61,19 +58,16 @@ fn a_drink_on_two_lists_is_learned_from_once() {
         ));
     }
     house
-        .add(&Source::new("winter.md", again.clone()), "2024-02-01")
+        .add(&Source::new("winter.md", again.clone()))
         .unwrap()
         .unwrap();
     let reports = house.drinks().unwrap();
     assert_eq!(reports.len(), 6);
     house
-        .add(
-            &Source::new(
-                "winter.md",
-                again.replace("# Winter list\n", "# Winter list\n\ncountry: US\n"),
-            ),
-            "2024-02-02",
-        )
+        .add(&Source::new(
+            "winter.md",
+            again.replace("# Winter list\n", "# Winter list\n\ncountry: US\n"),
+        ))
         .unwrap()
         .unwrap();
     let reports = house.drinks().unwrap();
@@ -90,7 +84,7 @@ fn say(house: &mut House, drink: &str, verdict: &[Palate], at: &str) {
         verdict,
         note: "",
         taster: "",
-        at,
+        at: crate::when(at),
     };
     house.taste(&trial).unwrap().unwrap();
 }
@@ -101,7 +95,7 @@ fn a_trial_belongs_to_the_version_that_was_tasted() {
     say(&mut house, "sour 1", &[Palate::TooSweet], "2024-02-01");
     let worked = house.drinks_named("Sour 1").unwrap().remove(0);
     let changed = "## Sour 1\n- 60 ml white rum\n- 22.5 ml lime juice\n- 15 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
-    house.amend(&worked, changed, "2024-02-02").unwrap().unwrap();
+    house.amend(&worked, changed).unwrap().unwrap();
     let kept = house
         .taste(&Trial {
             drink: "SOUR 1",
@@ -110,7 +104,7 @@ fn a_trial_belongs_to_the_version_that_was_tasted() {
             verdict: &[Palate::Right],
             note: "at last",
             taster: "the porter",
-            at: "2024-02-03T18:00:00Z",
+            at: crate::when("2024-02-03T18:00:00Z"),
         })
         .unwrap()
         .unwrap();
@@ -143,7 +137,7 @@ fn a_trial_belongs_to_the_version_that_was_tasted() {
                 verdict: &[Palate::Flat],
                 note: "",
                 taster: "",
-                at: "2024-02-04",
+                at: crate::when("2024-02-04"),
             })
             .unwrap()
     };
@@ -158,7 +152,7 @@ fn a_trial_belongs_to_the_version_that_was_tasted() {
         Err(NotTasted::NoDrink)
     );
     let other = "# Other\n\n## Sour 1\n- 50 ml dry gin\n- stir\n";
-    house.add(&Source::new("other.md", other), "").unwrap().unwrap();
+    house.add(&Source::new("other.md", other)).unwrap().unwrap();
     assert_eq!(
         of(&mut house, "Sour 1", None, None),
         Err(NotTasted::SeveralBooks(vec![
@@ -193,7 +187,7 @@ fn what_the_house_is_happy_with() {
     // Another version has not been tasted yet.
     let worked = house.drinks_named("Sour 2").unwrap().remove(0);
     let changed = worked.drink.text.replace("60 ml", "50 ml");
-    house.amend(&worked, &changed, "").unwrap().unwrap();
+    house.amend(&worked, &changed).unwrap().unwrap();
     assert_eq!(right(&house), ["Sour 0"]);
 }
 
@@ -252,7 +246,7 @@ fn odd_verdicts_in_the_file_are_words() {
     let path = folder.path().join("h.db");
     let mut house = House::open(&path, washline_core::store::Access::Write).unwrap().0;
     house
-        .add(&Source::new("t.md", "# T\n\n## A\n- 50 ml dry gin\n- stir\n"), "")
+        .add(&Source::new("t.md", "# T\n\n## A\n- 50 ml dry gin\n- stir\n"))
         .unwrap()
         .unwrap();
     let db = rusqlite::Connection::open(&path).unwrap();

@@ -9,6 +9,8 @@ use rusqlite::Connection;
 use washline_core::spec::Source;
 use washline_core::store::{Access, Examined, House, examine, repair};
 
+use crate::at_rest;
+
 const AT: &str = "2025-06-01T00:00:00Z";
 
 const HALT: &str = "\
@@ -49,7 +51,8 @@ makes: an ingredient
 /// A house at rest in one file.
 fn house(path: &Path) {
     let mut house = House::open(path, Access::Write).unwrap().0;
-    house.add(&Source::new("halt.md", HALT), AT).unwrap().unwrap();
+    house.at(crate::when(AT));
+    house.add(&Source::new("halt.md", HALT)).unwrap().unwrap();
     house.refresh().unwrap();
 }
 
@@ -67,14 +70,6 @@ fn change(path: &Path, sql: &str) {
     db.execute_batch(sql).unwrap();
     db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
         .unwrap();
-}
-
-/// A file that nobody is just writing: one that was written this moment is looked at again, in case it is.
-fn at_rest(path: &Path, bytes: &[u8]) {
-    std::fs::write(path, bytes).unwrap();
-    let long_ago = std::time::UNIX_EPOCH + std::time::Duration::from_secs(1_700_000_000);
-    let file = std::fs::File::options().write(true).open(path).unwrap();
-    file.set_modified(long_ago).unwrap();
 }
 
 /// Where two texts part.

@@ -124,10 +124,7 @@ fn act(house: &mut House, other: &Place, act: &Act) {
         } => {
             let title = LISTS[usize::from(*n)];
             let _ = house
-                .add(
-                    &Source::new("list.md", list(title, *lemon, *drinks)),
-                    "2026-11-20",
-                )
+                .add(&Source::new("list.md", list(title, *lemon, *drinks)))
                 .unwrap();
         }
         Act::Set(n) => drop(house.set("dash", &format!("0.{} ml", n + 7)).unwrap()),
@@ -165,7 +162,7 @@ fn act(house: &mut House, other: &Place, act: &Act) {
                     verdict: &[Palate::Right],
                     note: "",
                     taster: "",
-                    at: "2026-11-21",
+                    at: crate::when("2026-11-21"),
                 })
                 .unwrap();
         }
@@ -176,7 +173,7 @@ fn act(house: &mut House, other: &Place, act: &Act) {
                 temperature_c: Some(-5.1),
                 seconds: None,
                 ice_g: Some(1.0 / 3.0),
-                at: "2026-11-21",
+                at: Some(crate::when("2026-11-21")),
                 note: "",
             };
             house.weigh(DRINKS[usize::from(*n)], LISTS[0], &scale).unwrap();
@@ -200,19 +197,15 @@ fn act(house: &mut House, other: &Place, act: &Act) {
                 .unset_range(Structure::ShakenSour, Measured::Sweetness)
                 .unwrap(),
         ),
-        Act::Remove(sort, n) => drop(house.remove(which(*sort, *n), false, "2026-11-22").unwrap()),
+        Act::Remove(sort, n) => drop(house.remove(which(*sort, *n), false).unwrap()),
         Act::Rename(sort, n, to) => {
             let to = which(*sort, *to).name;
-            drop(house.rename(which(*sort, *n), to, false, "2026-11-22").unwrap());
+            drop(house.rename(which(*sort, *n), to, false).unwrap());
         }
-        Act::PutBack(sort, n) => drop(house.put_back(which(*sort, *n), false, "2026-11-22").unwrap()),
+        Act::PutBack(sort, n) => drop(house.put_back(which(*sort, *n), false).unwrap()),
         Act::Restore(n, version) => {
             let which = which(Sort::Drink, *n);
-            drop(
-                house
-                    .restore(which, i64::from(*version), false, "2026-11-22")
-                    .unwrap(),
-            );
+            drop(house.restore(which, i64::from(*version), false).unwrap());
         }
         Act::Amend(n, ml) => {
             if let Some(worked) = house.drinks_named(DRINKS[usize::from(*n)]).unwrap().first() {
@@ -220,7 +213,7 @@ fn act(house: &mut House, other: &Place, act: &Act) {
                     .source
                     .text
                     .replace("- 60 ml", &format!("- {} ml", 58 + ml));
-                house.amend(worked, &text, "2026-11-23").unwrap().unwrap();
+                house.amend(worked, &text).unwrap().unwrap();
             }
         }
         Act::SetAll(n) => {
@@ -247,7 +240,7 @@ fn act(house: &mut House, other: &Place, act: &Act) {
                 side: Some(*side),
                 ..Choice::default()
             };
-            let _ = house.merge(&other.path, &choice, false, "2026-11-24").unwrap();
+            let _ = house.merge(&other.path, &choice, false).unwrap();
         }
         Act::Undo | Act::UndoAndAgain(_) => {}
     }
@@ -258,7 +251,7 @@ fn another_house() -> Place {
     let place = Place::with(&list("Winter", 2, 3).replace("20 ml Honey", "18 ml Honey"));
     let mut house = place.open();
     house
-        .add(&Source::new("list.md", list("Cellar", 1, 2)), "2026-11-19")
+        .add(&Source::new("list.md", list("Cellar", 1, 2)))
         .unwrap()
         .unwrap();
     for done in [
@@ -280,7 +273,7 @@ fn undo_last(house: &mut House) -> bool {
         return false;
     };
     house
-        .undo(last.number, false, "")
+        .undo(last.number, false)
         .unwrap()
         .unwrap_or_else(|why| panic!("{last:?}: {why}"));
     true
@@ -309,8 +302,8 @@ proptest! {
                 Act::UndoAndAgain(n) => {
                     if entries > 0 {
                         let number = 1 + i64::from(*n) % i64::try_from(entries).unwrap();
-                        if let Ok(undone) = house.undo(number, false, "").unwrap() {
-                            house.undo(undone.by.unwrap(), false, "").unwrap().unwrap();
+                        if let Ok(undone) = house.undo(number, false).unwrap() {
+                            house.undo(undone.by.unwrap(), false).unwrap().unwrap();
                         }
                     }
                 }
@@ -351,11 +344,11 @@ proptest! {
             if restores && !seen.is_empty() {
                 let version = 1 + i64::from(amount) % i64::try_from(seen.len()).unwrap();
                 let which = Which { sort: Sort::Drink, name: "Owl", list: None, words: "" };
-                house.restore(which, version, false, "").unwrap().unwrap();
+                house.restore(which, version, false).unwrap().unwrap();
             } else {
-                house.add(&Source::new("list.md", list("Winter", amount, 1)), "").unwrap().unwrap();
+                house.add(&Source::new("list.md", list("Winter", amount, 1))).unwrap().unwrap();
                 // Preparations and limes of today, so that only the spec differs from version to version.
-                house.add(&Source::new("list.md", list("Winter", 1, 1).replace("21 ml lemon", &format!("{} ml lemon", 20 + amount))), "").unwrap().unwrap();
+                house.add(&Source::new("list.md", list("Winter", 1, 1).replace("21 ml lemon", &format!("{} ml lemon", 20 + amount)))).unwrap().unwrap();
             }
             let now = figures(&house);
             if seen.last().is_none_or(|(version, ..)| *version < now.0) {

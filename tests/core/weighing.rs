@@ -182,7 +182,7 @@ fn scale<'a>(before: i64, after: i64, temperature_c: Option<f64>) -> Scale<'a> {
         temperature_c,
         seconds: None,
         ice_g: None,
-        at: "2026-11-25T18:00:00Z",
+        at: Some(crate::when("2026-11-25T18:00:00Z")),
         note: "",
     }
 }
@@ -195,7 +195,7 @@ fn a_spec_s_own_weighings_stand_in_the_place_of_the_model_for_that_version_only(
         )
     };
     let mut house = House::in_memory().unwrap();
-    house.add(&Source::new("h.md", book("20")), "").unwrap().unwrap();
+    house.add(&Source::new("h.md", book("20"))).unwrap().unwrap();
     let before = house.drinks_named("Owl").unwrap().remove(0).evaluation;
     assert_eq!(before.melt_model, MeltModel::Handbook);
     house.refresh().unwrap();
@@ -236,12 +236,12 @@ fn a_spec_s_own_weighings_stand_in_the_place_of_the_model_for_that_version_only(
         .water_gained_ml;
     assert!(surer.high.unwrap() - surer.low.unwrap() < high - low);
     // Another version is another drink.
-    house.add(&Source::new("h.md", book("25")), "").unwrap().unwrap();
+    house.add(&Source::new("h.md", book("25"))).unwrap().unwrap();
     assert_eq!(
         house.drinks_named("Owl").unwrap()[0].evaluation.melt_model,
         MeltModel::Handbook
     );
-    house.add(&Source::new("h.md", book("20")), "").unwrap().unwrap();
+    house.add(&Source::new("h.md", book("20"))).unwrap().unwrap();
     assert!(house.forget_weighing(id).unwrap() && !house.forget_weighing(id).unwrap());
     assert_eq!(house.weigh("nobody", "H", &scale(1, 2, None)).unwrap(), None);
 }
@@ -254,7 +254,7 @@ fn a_fit_is_kept_in_force_taken_back_and_every_figure_says_so() {
     }
     text.push_str("\n## Stirred\n- 60 ml gin (40 %)\n- 30 ml sweet red vermouth\n- stir\n- strain\n");
     let mut house = House::in_memory().unwrap();
-    house.add(&Source::new("h.md", text), "").unwrap().unwrap();
+    house.add(&Source::new("h.md", text)).unwrap().unwrap();
     assert!(matches!(
         house.fit_melt(Technique::Shake).unwrap(),
         Err(Refusal::TooFew { count: 0 })
@@ -274,9 +274,9 @@ fn a_fit_is_kept_in_force_taken_back_and_every_figure_says_so() {
     let fitted = house.fit_melt(Technique::Shake).unwrap().unwrap();
     assert_eq!(fitted.count, 7);
     house.refresh().unwrap();
-    assert_eq!(house.keep_fit(&fitted, "2026-11-25").unwrap(), 1);
+    assert_eq!(house.keep_fit(&fitted).unwrap(), 1);
     // A drink that has not been weighed in this version takes the house's melt; a stirred one is not touched.
-    house.add(&Source::new("n.md", "# New\n\n## Newcomer\n- 60 ml gin (40 %)\n- 30 ml lime juice\n- 30 ml simple syrup 1:1 by mass\n- shake\n- strain\n"), "").unwrap().unwrap();
+    house.add(&Source::new("n.md", "# New\n\n## Newcomer\n- 60 ml gin (40 %)\n- 30 ml lime juice\n- 30 ml simple syrup 1:1 by mass\n- shake\n- strain\n")).unwrap().unwrap();
     let newcomer = house.drinks_named("Newcomer").unwrap().remove(0).evaluation;
     assert_eq!(newcomer.melt_model, MeltModel::House);
     assert!(
@@ -288,12 +288,12 @@ fn a_fit_is_kept_in_force_taken_back_and_every_figure_says_so() {
         house.drinks_named("Stirred").unwrap()[0].evaluation.melt_model,
         MeltModel::Handbook
     );
-    assert_eq!(house.undo_fit(Technique::Shake, "2026-11-26").unwrap(), Some(1));
+    assert_eq!(house.undo_fit(Technique::Shake).unwrap(), Some(1));
     // 120 ml are more than the handbook's drinks: the balance carries its curve there.
     assert_eq!(
         house.drinks_named("Newcomer").unwrap()[0].evaluation.melt_model,
         MeltModel::HeatBalance
     );
-    assert_eq!(house.undo_fit(Technique::Shake, "").unwrap(), None);
-    assert_eq!(house.keep_fit(&fitted, "").unwrap(), 2);
+    assert_eq!(house.undo_fit(Technique::Shake).unwrap(), None);
+    assert_eq!(house.keep_fit(&fitted).unwrap(), 2);
 }

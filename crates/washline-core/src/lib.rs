@@ -61,7 +61,7 @@
 //! - fine strain
 //! ";
 //! let mut house = House::in_memory()?; // or House::open(path, Access::Write)
-//! match house.add(&Source::new("list.md", text), "2026-11-24T18:00:00Z")? {
+//! match house.add(&Source::new("list.md", text))? {
 //!     Ok(added) => assert_eq!(added.new, ["Distant Signal"]),
 //!     Err(faults) => panic!("nothing was stored: {faults:?}"),
 //! }

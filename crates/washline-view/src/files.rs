@@ -9,7 +9,7 @@ use washline_core::store::merge::{self, Kind, Outcome};
 use washline_core::store::{self, Refreshed};
 
 use crate::books::Added;
-use crate::parts::{Text, Version, Word, shape, spoken, texts};
+use crate::parts::{Moment, Text, Version, Word, shape, spoken, texts};
 use crate::shared::{DrinkOf, Fault, each};
 
 spoken!(Format = "format", Kind = "kind", Outcome = "outcome_of_a_merge");
@@ -288,7 +288,7 @@ shape! {
         ours: &'a str = &item.ours,
         theirs: &'a str = &item.theirs,
         /// When it was added, where that is known.
-        ours_at: Option<Text<'a>> = item.ours_at.as_ref().map(Text::from),
-        theirs_at: Option<Text<'a>> = item.theirs_at.as_ref().map(Text::from),
+        ours_at: Option<Moment<'a>> = item.ours_at.as_ref().map(|at| Moment(Some(at))),
+        theirs_at: Option<Moment<'a>> = item.theirs_at.as_ref().map(|at| Moment(Some(at))),
     }
 }

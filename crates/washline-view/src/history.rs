@@ -7,7 +7,7 @@ use washline_core::spec;
 use washline_core::store;
 
 use crate::journal::Entry;
-use crate::parts::{Text, Version, shape, texts};
+use crate::parts::{Moment, Text, Version, shape, texts};
 use crate::shared::{Fault, Figures, each};
 use crate::tasting::Tasting;
 use crate::weighing::Weighing;
@@ -55,7 +55,7 @@ shape! {
         #[serde(skip_serializing_if = "Vec::is_empty")]
         also_on: Vec<Text<'a>> = texts(&history.also_on),
         /// Since when it is off the list; empty where nobody told, null where it is on it.
-        removed_at: Option<&'a str> = history.removed_at.as_deref(),
+        removed_at: Option<Moment<'a>> = history.is_removed.then_some(Moment(history.removed_at.as_ref())),
         #[schemars(length(min = 1))]
         versions: Vec<DrinkVersion<'a>> = each(&history.versions),
         events: Vec<Event<'a>> = each(&history.events),
@@ -67,7 +67,7 @@ shape! {
         name: Text<'a> = (&history.name).into(),
         book: Text<'a> = (&history.list).into(),
         /// Since when it is off the list; empty where nobody told, null where it is on it.
-        removed_at: Option<&'a str> = history.removed_at.as_deref(),
+        removed_at: Option<Moment<'a>> = history.is_removed.then_some(Moment(history.removed_at.as_ref())),
         #[schemars(length(min = 1))]
         versions: Vec<PreparationVersion<'a>> = each(&history.versions),
         events: Vec<Event<'a>> = each(&history.events),
@@ -96,8 +96,8 @@ shape! {
     DrinkVersion<'a> = "drink_version" of version: &'a store::Version {
         #[schemars(range(min = 1))]
         number: i64 = version.number,
-        /// When it was kept; empty where nobody told.
-        at: &'a str = &version.at,
+        /// When it was kept.
+        at: Moment<'a> = Moment(version.at.as_ref()),
         is_last: bool = version.is_last,
         /// As typed.
         text: Text<'a> = (&version.text).into(),
@@ -116,7 +116,7 @@ shape! {
     PreparationVersion<'a> = "preparation_version" of version: &'a store::PreparationVersion {
         #[schemars(range(min = 1))]
         number: i64 = version.number,
-        at: &'a str = &version.at,
+        at: Moment<'a> = Moment(version.at.as_ref()),
         is_last: bool = version.is_last,
         text: Text<'a> = (&version.text).into(),
         changed: Vec<LineChange<'a>> = each(&version.changed),

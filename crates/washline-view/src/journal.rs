@@ -4,15 +4,14 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use washline_core::store;
 
-use crate::parts::{Text, Version, shape, texts};
+use crate::parts::{Moment, Text, Version, shape, texts};
 use crate::shared::{Fault, NamedIn, each};
 
 shape! {
     Entry<'a> = "entry" of entry: &'a store::Entry {
         #[schemars(range(min = 1))]
         number: i64 = entry.number,
-        /// A moment in universal time, or a day; empty where nobody told.
-        at: &'a str = &entry.at,
+        at: Moment<'a> = Moment(entry.at.as_ref()),
         /// What was done, in plain words.
         what: &'a str = &entry.what,
         /// The entry that this one took back.

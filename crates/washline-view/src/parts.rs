@@ -6,7 +6,7 @@ use std::marker::PhantomData;
 use jiff::civil::Date;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
-use washline_core::tables::day_text;
+use washline_core::tables::{When, day_text, when_text};
 
 /// A type that is written as another one is: the schema stands where it is used.
 macro_rules! plain_schema {
@@ -152,6 +152,18 @@ impl Serialize for Day {
 }
 
 plain_schema!(Day, "day", { "type": "string", "pattern": "^([0-9]{4}-[0-9]{2}-[0-9]{2})?$" });
+
+/// A day, or a moment in universal time; empty where nobody told.
+#[derive(Clone, Copy, Debug)]
+pub struct Moment<'a>(pub Option<&'a When>);
+
+impl Serialize for Moment<'_> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&when_text(self.0))
+    }
+}
+
+plain_schema!(Moment<'_>, "moment", { "type": "string" });
 
 /// What is one of a few words.
 pub trait Spoken {

@@ -7,7 +7,7 @@ use washline_core::balance::{Measured, Ranges, Span, Structure};
 use washline_core::ingredient::Convention;
 use washline_core::store;
 
-use crate::parts::{Text, Version, Word, shape};
+use crate::parts::{Moment, Text, Version, Word, shape};
 use crate::shared::each;
 
 /// Trials of a drink, the latest first.
@@ -43,8 +43,7 @@ shape! {
         right: bool = tasting.is_right(),
         note: &'a str = &tasting.note,
         taster: &'a str = &tasting.taster,
-        /// A day, or a moment in universal time.
-        at: Text<'a> = (&tasting.at).into(),
+        at: Moment<'a> = Moment(Some(&tasting.at)),
     }
 }
 

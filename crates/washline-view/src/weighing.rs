@@ -5,7 +5,7 @@ use serde::Serialize;
 use washline_core::melt::fitted::{self, HouseFit};
 use washline_core::store;
 
-use crate::parts::{Decimals, Signed, Text, Version, one_of, shape};
+use crate::parts::{Decimals, Moment, Signed, Text, Version, one_of, shape};
 use crate::shared::{DrinkOf, each};
 
 /// Weighings of drinks before and after ice, the fit that is made of them, and what was worked out anew.
@@ -53,7 +53,7 @@ shape! {
         temperature_c: Option<Signed> = weighing.temperature_c.map(Signed),
         seconds: Option<f64> = weighing.seconds,
         ice_g: Option<f64> = weighing.ice_g,
-        at: &'a str = &weighing.at,
+        at: Moment<'a> = Moment(weighing.at.as_ref()),
         note: &'a str = &weighing.note,
     }
 }

@@ -11,9 +11,9 @@ use washline_view::books as shapes;
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, plain};
-use crate::{clock, house};
 
 /// Keep books in the house, all or nothing; says what is new, changed and unchanged.
 ///
@@ -57,7 +57,7 @@ pub fn stored(call: &Call, sources: &[Source], notes: &mut String) -> Result<Sto
         }
     }
     let mut house = house::to_write(call.house.as_deref(), notes)?;
-    Ok(match house.add_books(sources, &clock::now())? {
+    Ok(match house.add_books(sources)? {
         Ok(added) => Ok(Kept {
             added,
             refreshed: house.refresh()?,

@@ -154,7 +154,7 @@ impl Export {
         }
         let sources = house::texts(&self.files)?;
         let mut house = House::in_memory()?;
-        match house.add_books(&sources, "")? {
+        match house.add_books(&sources)? {
             Ok(_) => Ok(Some(house)),
             Err(faults) if call.json => {
                 outcome.faulty = true;

@@ -10,9 +10,9 @@ use washline_core::spec::Source;
 use super::Call;
 use super::ranges::structure_named;
 use crate::error::CliError;
-use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, plain};
+use crate::{clock, house};
 use washline_view::tasting::{Learned as LearnedRanges, Lesson};
 
 /// Let the ranges follow your palate: work them out from the drinks that you have tasted and found right.
@@ -81,7 +81,7 @@ impl Learn {
         let kept = self.keep && !learned.is_empty();
         if kept {
             let mut house = house::to_write(call.house.as_deref(), &mut notes)?;
-            let today = jiff::Timestamp::now().strftime("%Y-%m-%d");
+            let today = clock::today();
             let source = format!(
                 "learned from {} {from}, {today}",
                 render::count(reports.len(), "drink", "drinks")

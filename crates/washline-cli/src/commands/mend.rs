@@ -325,8 +325,7 @@ impl Mend {
         if self.keep {
             let text = answer_written(&subject, &drink.source, &drink.drink, answer).map_err(cannot)?;
             let mut house = house::to_write(call.house.as_deref(), &mut String::new())?;
-            let now = clock::now();
-            let amended = house.amend(drink, &text, &now)?.map_err(|faults| {
+            let amended = house.amend(drink, &text)?.map_err(|faults| {
                 CliError::input("the mended spec does not read; nothing was stored")
                     .after(crate::render::faults(&faults, &[]))
             })?;

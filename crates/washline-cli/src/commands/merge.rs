@@ -6,10 +6,10 @@ use washline_core::store::merge::{Choice, Share, Side};
 
 use super::Call;
 use crate::error::CliError;
+use crate::house;
 use crate::outcome::Outcome;
 use crate::render::exchange::merged;
 use crate::render::{self, plain};
-use crate::{clock, house};
 
 /// Two bars, one list: take another house's specs, ingredients, settings, ranges and prices into yours.
 ///
@@ -62,12 +62,11 @@ impl Merge {
             )));
         }
         let mut outcome = Outcome::default();
-        let now = clock::now();
         // Where there is no house yet it is tried in memory: what cannot be taken makes none.
         let mut house = House::in_memory()?;
         let mut result = None;
         if !path.exists() {
-            let tried = house.merge(&self.other, &choice, true, &now)?;
+            let tried = house.merge(&self.other, &choice, true)?;
             if self.dry_run || !tried.can_be_done() {
                 result = Some(tried);
             }
@@ -76,7 +75,7 @@ impl Merge {
             Some(tried) => tried,
             None => {
                 house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
-                house.merge(&self.other, &choice, self.dry_run, &now)?
+                house.merge(&self.other, &choice, self.dry_run)?
             }
         };
         if let Some((name, near)) = result.unknown.first() {

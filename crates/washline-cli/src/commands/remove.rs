@@ -5,7 +5,7 @@ use super::Call;
 use crate::error::CliError;
 use crate::outcome::Outcome;
 use crate::render::undo::{rearranged, to_take_back};
-use crate::{clock, house, keys};
+use crate::{house, keys};
 
 /// What is removed, renamed or put back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -81,7 +81,7 @@ impl Remove {
             question: "Remove it?",
             telling: "behind the name",
         };
-        asked.done(|house, which, try_only, at| house.remove(which, try_only, at))
+        asked.done(|house, which, try_only| house.remove(which, try_only))
     }
 }
 
@@ -104,7 +104,6 @@ impl Asked<'_> {
             &mut washline_core::store::House,
             Which<'_>,
             bool,
-            &str,
         ) -> Result<Result<Rearranged, NotRearranged>, washline_core::store::StoreError>,
     ) -> Result<Outcome, CliError> {
         let json = self.call.json;
@@ -112,13 +111,12 @@ impl Asked<'_> {
         // A house that is not there is not made for this.
         drop(house::to_read(self.call.house.as_deref())?);
         let mut house = house::to_write(self.call.house.as_deref(), &mut outcome.notes)?;
-        let now = clock::now();
         let refused = |why: &NotRearranged| refused(self.which, self.telling, why);
         let mut told = false;
         if let Some(yes) = self.yes
             && !yes
         {
-            let plan = change(&mut house, self.which, true, &now)?.map_err(|why| refused(&why))?;
+            let plan = change(&mut house, self.which, true)?.map_err(|why| refused(&why))?;
             if json || !keys::can_ask() {
                 outcome.out = rearranged(&plan, json);
                 if !json {
@@ -134,7 +132,7 @@ impl Asked<'_> {
             }
             told = true;
         }
-        let done = change(&mut house, self.which, false, &now)?.map_err(|why| refused(&why))?;
+        let done = change(&mut house, self.which, false)?.map_err(|why| refused(&why))?;
         // What it does is told once.
         outcome.out = if told {
             to_take_back(&done)

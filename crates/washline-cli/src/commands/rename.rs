@@ -51,6 +51,6 @@ impl Rename {
             question: "",
             telling: "with --which",
         };
-        asked.done(|house, which, try_only, at| house.rename(which, &self.new, try_only, at))
+        asked.done(|house, which, try_only| house.rename(which, &self.new, try_only))
     }
 }

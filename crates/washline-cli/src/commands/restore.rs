@@ -45,10 +45,8 @@ impl Restore {
             telling: "with --book",
         };
         match self.version {
-            Some(version) => {
-                asked.done(|house, which, try_only, at| house.restore(which, version, try_only, at))
-            }
-            None => asked.done(|house, which, try_only, at| house.put_back(which, try_only, at)),
+            Some(version) => asked.done(|house, which, try_only| house.restore(which, version, try_only)),
+            None => asked.done(|house, which, try_only| house.put_back(which, try_only)),
         }
     }
 
@@ -60,14 +58,11 @@ impl Restore {
             on_the_list.as_ref().is_none_or(|book| *book == key(list)) && (self.version.is_some() || removed)
         };
         let drinks = house.drink_history(&self.name)?;
-        if drinks.iter().any(|d| wanted(&d.list, d.removed_at.is_some())) {
+        if drinks.iter().any(|d| wanted(&d.list, d.is_removed)) {
             return Ok(Sort::Drink);
         }
         let preparations = house.preparation_history(&self.name)?;
-        if preparations
-            .iter()
-            .any(|p| wanted(&p.list, p.removed_at.is_some()))
-        {
+        if preparations.iter().any(|p| wanted(&p.list, p.is_removed)) {
             return Ok(Sort::Preparation);
         }
         if self.version.is_none()

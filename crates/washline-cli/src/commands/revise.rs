@@ -6,14 +6,14 @@ use washline_core::computed::{Bar, ComputedDrink, look_at};
 use washline_core::names::key;
 use washline_core::service::cost::{Costing, drink_cost};
 use washline_core::spec::{Fault, Source, read_under};
-use washline_core::store::{Access, House};
+use washline_core::store::House;
 
 use super::mend::BookFile;
 use super::{Call, show};
 use crate::asked::{Done, Revised};
-use crate::clock;
 use crate::error::CliError;
 use crate::shelf::{Found, Shelf};
+use crate::{clock, house};
 
 /// The drink that is to be changed, and where its text stands.
 pub struct Subject {
@@ -221,8 +221,8 @@ impl Subject {
 }
 
 fn kept(path: &Path, drink: &ComputedDrink, text: &str) -> Result<(i64, i64), CliError> {
-    let (mut house, _) = House::open(path, Access::Write)?;
-    let amended = house.amend(drink, text, &clock::now())?.map_err(|faults| {
+    let mut house = house::to_write(Some(path), &mut String::new())?;
+    let amended = house.amend(drink, text)?.map_err(|faults| {
         CliError::input("the new spec does not read; nothing was stored")
             .after(crate::render::faults(&faults, &[]))
     })?;

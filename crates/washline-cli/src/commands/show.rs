@@ -13,11 +13,11 @@ use washline_pages::drink::{self as pages, Tasted};
 use super::Call;
 use super::dated::Dated;
 use crate::error::CliError;
-use crate::files;
 use crate::house;
 use crate::outcome::Outcome;
 use crate::render::{self, json};
 use crate::shelf::{Found, Shelf};
+use crate::{clock, files};
 
 /// What exactly is in this one, step by step, and why these figures?
 ///
@@ -145,7 +145,7 @@ impl Show {
             .into_iter()
             .rev()
             .map(|t| Tasted {
-                at: t.at.chars().take(10).collect(),
+                at: clock::day_shown(Some(&t.at)),
                 version: t.version,
                 by: t.taster.clone(),
                 said: match t.note.as_str() {

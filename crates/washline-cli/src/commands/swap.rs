@@ -252,12 +252,11 @@ impl Swap {
                 }
             }
             let mut house = house::to_write(call.house.as_deref(), &mut String::new())?;
-            let now = clock::now();
             let changes: Vec<(&ComputedDrink, &str)> = texts
                 .iter()
                 .map(|(at, text)| (told[*at].worked, text.as_str()))
                 .collect();
-            let amended = house.amend_all(&changes, &now)?.map_err(|faults| {
+            let amended = house.amend_all(&changes)?.map_err(|faults| {
                 CliError::input("the new specs do not read; nothing was stored")
                     .after(crate::render::faults(&faults, &[]))
             })?;

@@ -106,7 +106,7 @@ impl Taste {
                 verdict: &verdict,
                 note: self.note.trim(),
                 taster: self.by.trim(),
-                at: &at,
+                at,
             };
             match house.taste(&trial)? {
                 Ok(kept) => tasted(&kept, call.json),

@@ -5,7 +5,7 @@ use super::Call;
 use crate::error::CliError;
 use crate::outcome::Outcome;
 use crate::render::undo::{listed, planned, taken_back};
-use crate::{clock, house, keys};
+use crate::{house, keys};
 
 /// That was a slip: take back the last thing that was done to the house, or a particular one.
 ///
@@ -49,9 +49,7 @@ impl Undo {
                     .number
             }
         };
-        let plan = house
-            .undo(number, true, "")?
-            .map_err(|why| refused(number, &why))?;
+        let plan = house.undo(number, true)?.map_err(|why| refused(number, &why))?;
         // What it does is told once.
         let (mut does_it, mut told) = (self.yes, false);
         if !does_it && !call.json && keys::can_ask() {
@@ -71,9 +69,7 @@ impl Undo {
             }
             return Ok(outcome);
         }
-        let done = house
-            .undo(number, false, &clock::now())?
-            .map_err(|why| refused(number, &why))?;
+        let done = house.undo(number, false)?.map_err(|why| refused(number, &why))?;
         let refreshed = house.refresh()?;
         outcome.out = if told {
             taken_back(&done)

@@ -3,13 +3,14 @@ use rust_decimal::Decimal;
 use washline_core::names::{key, meant};
 use washline_core::spec::Technique;
 use washline_core::store::{House, Scale};
+use washline_core::tables::When;
 
 use super::{Call, show};
 use crate::error::CliError;
-use crate::house;
 use crate::outcome::Outcome;
 use crate::render::weigh as render;
 use crate::shelf::Shelf;
+use crate::{clock, house};
 
 /// How much does our own ice melt? Keep a drink weighed before and after ice; with enough of them, fit the house's melt.
 ///
@@ -43,7 +44,7 @@ pub struct Weigh {
     #[arg(long, value_name = "G")]
     ice: Option<f64>,
 
-    /// When; now where it is not given.
+    /// When: a day (2025-11-24) or a moment (2025-11-24T18:30, with or without an offset); now where it is not given.
     #[arg(long, value_name = "WHEN")]
     at: Option<String>,
 
@@ -96,10 +97,7 @@ impl How {
 
 impl Weigh {
     pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let at = match &self.at {
-            Some(at) => at.trim().to_owned(),
-            None => jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string(),
-        };
+        let at = clock::moment(self.at.as_deref())?;
         if self.list {
             let house = house::to_read(call.house.as_deref())?;
             let mut all = house.weighings()?;
@@ -117,9 +115,9 @@ impl Weigh {
         let mut house = house::to_write(call.house.as_deref(), &mut notes)?;
         house.refresh()?;
         let out = if let Some(how) = self.fit {
-            self.fitted(&mut house, how.technique(), &at, call.json)?
+            self.fitted(&mut house, how.technique(), call.json)?
         } else if let Some(how) = self.undo {
-            let Some(version) = house.undo_fit(how.technique(), &at)? else {
+            let Some(version) = house.undo_fit(how.technique())? else {
                 return Err(CliError::input(format!(
                     "no fit of the {} is in force",
                     how.technique().written()
@@ -137,7 +135,7 @@ impl Weigh {
             let refreshed = house.refresh()?;
             render::forgotten(id, &refreshed, call.json)
         } else {
-            self.weighed(house, &at, call)?
+            self.weighed(house, at, call)?
         };
         Ok(Outcome {
             out,
@@ -146,18 +144,12 @@ impl Weigh {
         })
     }
 
-    fn fitted(
-        &self,
-        house: &mut House,
-        technique: Technique,
-        at: &str,
-        json: bool,
-    ) -> Result<String, CliError> {
+    fn fitted(&self, house: &mut House, technique: Technique, json: bool) -> Result<String, CliError> {
         let fit = house
             .fit_melt(technique)?
             .map_err(|why| CliError::input(format!("no fit of the {}: {why}", technique.written())))?;
         let kept = if self.keep {
-            let version = house.keep_fit(&fit, at)?;
+            let version = house.keep_fit(&fit)?;
             Some((version, house.refresh()?))
         } else {
             None
@@ -165,7 +157,7 @@ impl Weigh {
         Ok(render::fitted(&fit, kept.as_ref(), json))
     }
 
-    fn weighed(&self, mut house: House, at: &str, call: &Call) -> Result<String, CliError> {
+    fn weighed(&self, mut house: House, at: When, call: &Call) -> Result<String, CliError> {
         let name = self.name.as_deref().unwrap_or_default();
         let (Some(before), Some(after)) = (&self.before, &self.after) else {
             return Err(CliError::usage(
@@ -220,7 +212,7 @@ impl Weigh {
             temperature_c: self.temp,
             seconds: self.seconds,
             ice_g: self.ice,
-            at,
+            at: Some(at),
             note: self.note.trim(),
         };
         let Some(id) = house.weigh(report.name(), &report.found_in.book, &scale)? else {

@@ -14,6 +14,7 @@ use washline_view::parts::Version;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{count, plain, wrapped, written};
+use crate::clock;
 
 /// A text for standard output, and whether it goes there to the byte: to a file or another program it does, to a
 /// terminal harmless.
@@ -269,7 +270,7 @@ fn difference(item: &Item) -> String {
         }
         let at = at
             .as_ref()
-            .map_or_else(String::new, |at| format!(", {}", plain(at)));
+            .map_or_else(String::new, |at| format!(", {}", plain(&clock::shown(Some(at)))));
         let _ = writeln!(out, "    {DIM}{whose}{at}{DIM:#}");
         for line in lines {
             let _ = writeln!(out, "    {mark} {line}");

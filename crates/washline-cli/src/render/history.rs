@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use washline_core::balance::Figure;
 use washline_core::computed::ComputedDrink;
 use washline_core::store::{Event, LineChange, PreparationVersion, Tasting, Version, Weighing};
-use washline_core::tables::FigureName;
+use washline_core::tables::{FigureName, When};
 
 pub use washline_view::history::Told;
 
@@ -24,16 +24,16 @@ pub fn text(told: &Told) -> String {
             &mut out,
             &drink.name,
             &lists.join(" and "),
-            drink.removed_at.as_deref(),
+            &off_list(drink.is_removed, drink.removed_at.as_ref()),
         );
         events(&mut out, &drink.events);
         for (at, version) in drink.versions.iter().enumerate() {
             let before = drink.versions.get(at + 1);
-            let poured = version.is_last && drink.removed_at.is_none();
+            let poured = version.is_last && !drink.is_removed;
             version_head(
                 &mut out,
                 version.number,
-                &version.at,
+                version.at.as_ref(),
                 poured.then_some("poured now"),
             );
             lines(
@@ -55,13 +55,18 @@ pub fn text(told: &Told) -> String {
             &mut out,
             &preparation.name,
             &preparation.list,
-            preparation.removed_at.as_deref(),
+            &off_list(preparation.is_removed, preparation.removed_at.as_ref()),
         );
         events(&mut out, &preparation.events);
         for (at, version) in preparation.versions.iter().enumerate() {
             let before = preparation.versions.get(at + 1);
-            let made = version.is_last && preparation.removed_at.is_none();
-            version_head(&mut out, version.number, &version.at, made.then_some("made now"));
+            let made = version.is_last && !preparation.is_removed;
+            version_head(
+                &mut out,
+                version.number,
+                version.at.as_ref(),
+                made.then_some("made now"),
+            );
             lines(
                 &mut out,
                 &version.changed,
@@ -86,14 +91,10 @@ pub fn text(told: &Told) -> String {
     out
 }
 
-fn head(out: &mut String, name: &str, list: &str, removed_at: Option<&str>) {
+fn head(out: &mut String, name: &str, list: &str, gone: &str) {
     if !out.is_empty() {
         out.push('\n');
     }
-    let gone = match removed_at {
-        None => String::new(),
-        Some(at) => format!("  {LOOK}off the list{}{LOOK:#}", since(at)),
-    };
     let _ = writeln!(
         out,
         "{NAME}{}{NAME:#}  {DIM}{}{DIM:#}{gone}",
@@ -102,16 +103,21 @@ fn head(out: &mut String, name: &str, list: &str, removed_at: Option<&str>) {
     );
 }
 
-fn since(at: &str) -> String {
-    match clock::shown(at) {
-        at if at.is_empty() => at,
-        at => format!(" since {at}"),
+/// That something is off its list, and since when where that is known; nothing of what stands on it.
+fn off_list(is_removed: bool, at: Option<&When>) -> String {
+    if !is_removed {
+        return String::new();
     }
+    let since = match clock::shown(at) {
+        at if at.is_empty() => at,
+        at => format!(" since {}", plain(&at)),
+    };
+    format!("  {LOOK}off the list{since}{LOOK:#}")
 }
 
-fn version_head(out: &mut String, number: i64, at: &str, now: Option<&str>) {
+fn version_head(out: &mut String, number: i64, at: Option<&When>, now: Option<&str>) {
     let mut parts = vec![format!("{NAME}version {number}{NAME:#}")];
-    parts.extend(Some(clock::shown(at)).filter(|at| !at.is_empty()));
+    parts.extend(Some(plain(&clock::shown(at))).filter(|at| !at.is_empty()));
     parts.extend(now.map(|now| format!("{GOOD}{now}{GOOD:#}")));
     let _ = writeln!(out, "  {}", parts.join("  "));
 }
@@ -214,7 +220,7 @@ fn tasted(tasting: &Tasting) -> String {
     let style = if tasting.is_right() { GOOD } else { LOOK };
     let said: Vec<String> = tasting.verdict.iter().map(ToString::to_string).collect();
     let mut about = vec![
-        clock::shown(&tasting.at),
+        clock::shown(Some(&tasting.at)),
         tasting.taster.clone(),
         tasting.note.clone(),
     ];
@@ -236,8 +242,8 @@ fn weighed(weighing: &Weighing) -> String {
     if let Some(celsius) = weighing.temperature_c {
         let _ = write!(text, ", {celsius} °C");
     }
-    if !weighing.at.is_empty() {
-        let _ = write!(text, "  {DIM}{}{DIM:#}", plain(&clock::shown(&weighing.at)));
+    if let Some(at) = &weighing.at {
+        let _ = write!(text, "  {DIM}{}{DIM:#}", plain(&clock::shown(Some(at))));
     }
     if !weighing.note.is_empty() {
         let _ = write!(text, "  {}", plain(&weighing.note));
@@ -253,7 +259,7 @@ fn events(out: &mut String, events: &[Event]) {
         } else {
             String::new()
         };
-        let at = clock::shown(&event.entry.at);
+        let at = plain(&clock::shown(event.entry.at.as_ref()));
         let at = if at.is_empty() { "no day" } else { &at };
         out.push_str(&wrapped(
             &format!("{}{undone}", plain(&event.effects.join("; "))),

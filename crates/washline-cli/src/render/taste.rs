@@ -10,6 +10,7 @@ use washline_view::tasting::{Lesson, Tastings};
 
 use super::style::{DIM, GOOD, LOOK, NAME};
 use super::{count, number, plain, printed, table, wrapped, written};
+use crate::clock;
 
 /// Trials, one a line with its note below it: for `show` and for `taste --list`.
 pub fn lines(tastings: &[Tasting]) -> String {
@@ -31,7 +32,7 @@ pub fn lines(tastings: &[Tasting]) -> String {
             out,
             "  {style}{}{style:#}  {DIM}{}{by}; version {}{which}{DIM:#}",
             plain(&verdict.join("; ")),
-            plain(&day(&tasting.at)),
+            plain(&clock::day_shown(Some(&tasting.at))),
             tasting.version
         );
         if !tasting.note.is_empty() {
@@ -39,11 +40,6 @@ pub fn lines(tastings: &[Tasting]) -> String {
         }
     }
     out
-}
-
-/// The day of a moment: the hour of a tasting says little.
-fn day(at: &str) -> String {
-    at.split('T').next().unwrap_or_default().to_owned()
 }
 
 /// A trial that was kept.

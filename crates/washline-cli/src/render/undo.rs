@@ -24,7 +24,7 @@ pub fn listed(entries: &[Entry], as_json: bool) -> String {
         };
         rows.add_row([
             entry.number.to_string(),
-            clock::shown(&entry.at),
+            plain(&clock::shown(entry.at.as_ref())),
             plain(&entry.what) + &undone,
         ]);
     }
@@ -37,9 +37,9 @@ pub fn planned(undone: &Undone, as_json: bool) -> String {
         return written(&Journal::from(undone));
     }
     let entry = &undone.entry;
-    let at = match clock::shown(&entry.at) {
+    let at = match clock::shown(entry.at.as_ref()) {
         at if at.is_empty() => at,
-        at => format!(" {DIM}({at}){DIM:#}"),
+        at => format!(" {DIM}({}){DIM:#}", plain(&at)),
     };
     let verb = if undone.by.is_some() {
         "taken back"

@@ -12,6 +12,7 @@ use washline_view::weighing::Weighings;
 
 use super::style::{BAD, DIM, GOOD, NAME};
 use super::{count, interval, number, plain, printed, table, wrapped, written};
+use crate::clock;
 
 fn whole(
     weighings: &[Weighing],
@@ -71,7 +72,7 @@ pub fn list(all: &[Weighing], as_json: bool) -> String {
             number(w.temperature_c, 1),
             number(w.seconds, 0),
             number(w.ice_g, 0),
-            plain(w.at.get(..10).unwrap_or(&w.at)),
+            plain(&clock::day_shown(w.at.as_ref())),
             plain(&w.note),
         ]);
     }

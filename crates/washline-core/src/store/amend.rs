@@ -26,7 +26,7 @@ pub struct Amended {
 
 impl House {
     /// Keep `text`, the section of one drink, as a new version of the spec of `worked`: read, resolved and kept as
-    /// a book is. Every fault of the text, or what it did. `at` is when, as the caller tells it (ISO 8601).
+    /// a book is. Every fault of the text, or what it did.
     ///
     /// # Errors
     /// When the file cannot be written, or another version has been kept since `worked` was read.
@@ -34,9 +34,8 @@ impl House {
         &mut self,
         worked: &ComputedDrink,
         text: &str,
-        at: &str,
     ) -> Result<Result<Amended, Vec<Fault>>, StoreError> {
-        let all = self.amend_all(&[(worked, text)], at)?;
+        let all = self.amend_all(&[(worked, text)])?;
         Ok(all.and_then(|amended| amended.into_iter().next().ok_or_else(Vec::new)))
     }
 
@@ -47,7 +46,6 @@ impl House {
     pub fn amend_all(
         &mut self,
         changes: &[(&ComputedDrink, &str)],
-        at: &str,
     ) -> Result<Result<Vec<Amended>, Vec<Fault>>, StoreError> {
         let (mut drinks, mut faults) = (Vec::new(), Vec::new());
         for (worked, text) in changes {
@@ -70,11 +68,12 @@ impl House {
                 ))
             })
             .collect();
-        let transaction = self.begin_keeping(at)?;
+        let transaction = self.begin_keeping()?;
+        let at = transaction.house.now_text();
         let mut all = Vec::new();
         for ((worked, drink), changed) in drinks.into_iter().zip(changed) {
             let keep =
-                |book: &str| keep_amended(&transaction, worked, book, drink.clone(), at).map_err(&fail);
+                |book: &str| keep_amended(&transaction, worked, book, drink.clone(), &at).map_err(&fail);
             // It is one drink: changed on every list that it stands on, or on none.
             let mut amended = keep(&worked.found_in.book)?;
             for book in &worked.found_in.also_on {

@@ -61,12 +61,11 @@ pub struct Listed {
 
 impl House {
     /// Add a book, all of it or nothing: every fault of it, or what is new, changed and unchanged.
-    /// `at` is when, as the caller tells it (ISO 8601); empty where it is not told.
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub fn add(&mut self, source: &Source, at: &str) -> Result<Result<Added, Vec<Fault>>, StoreError> {
-        self.add_books(std::slice::from_ref(source), at)
+    pub fn add(&mut self, source: &Source) -> Result<Result<Added, Vec<Fault>>, StoreError> {
+        self.add_books(std::slice::from_ref(source))
             .map(|done| done.map(|mut added| added.remove(0)))
     }
 
@@ -74,11 +73,7 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub fn add_books(
-        &mut self,
-        sources: &[Source],
-        at: &str,
-    ) -> Result<Result<Vec<Added>, Vec<Fault>>, StoreError> {
+    pub fn add_books(&mut self, sources: &[Source]) -> Result<Result<Vec<Added>, Vec<Fault>>, StoreError> {
         let (books, mut faults) = self.read(sources)?;
         let mut titles = HashSet::new();
         for (book, source) in books.iter().zip(sources) {
@@ -95,11 +90,12 @@ impl House {
         }
         let fail = self.fail();
         let settings = self.settings()?;
-        let transaction = self.begin_keeping(at)?;
+        let transaction = self.begin_keeping()?;
+        let at = transaction.house.now_text();
         let added = books
             .into_iter()
             .zip(sources)
-            .map(|(book, source)| keep(&transaction, &book, source, &settings, at))
+            .map(|(book, source)| keep(&transaction, &book, source, &settings, &at))
             .collect::<rusqlite::Result<Vec<_>>>()
             .map_err(&fail)?;
         let told: Vec<String> = added.iter().map(Added::in_short).collect();

@@ -8,10 +8,11 @@ use rusqlite::types::Value;
 use similar::{ChangeTag, TextDiff};
 
 use super::journal::{Change, Entry, key_text};
-use super::{House, StoreError, Tasting, Weighing, effects};
+use super::{House, StoreError, Tasting, Weighing, effects, when};
 use crate::computed::{ComputedDrink, Prepared};
 use crate::names::key;
 use crate::spec::Fault;
+use crate::tables::When;
 
 /// A line that one version has and the one before it has not, or the other way round.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,8 +28,8 @@ pub enum LineChange {
 pub struct Version {
     /// Its number, from 1.
     pub number: i64,
-    /// When it was kept, as the caller told; empty where nobody did.
-    pub at: String,
+    /// When it was kept, as the caller told.
+    pub at: Option<When>,
     /// Whether it is the last one: the one poured, where the drink is on its list.
     pub is_last: bool,
     /// As typed, heading and all.
@@ -53,8 +54,10 @@ pub struct DrinkHistory {
     pub list: String,
     /// The other lists on which the same drink stands.
     pub also_on: Vec<String>,
-    /// Since when it is off the list; `None` where it is on it.
-    pub removed_at: Option<String>,
+    /// Whether it is off the list.
+    pub is_removed: bool,
+    /// Since when it is off the list, where that was told.
+    pub removed_at: Option<When>,
     /// Its versions, the latest first.
     pub versions: Vec<Version>,
     /// What else was done to it: taken off its list, put back, called otherwise; the latest first.
@@ -66,8 +69,8 @@ pub struct DrinkHistory {
 pub struct PreparationVersion {
     /// Its number, from 1.
     pub number: i64,
-    /// When it was kept; empty where nobody told.
-    pub at: String,
+    /// When it was kept, as the caller told.
+    pub at: Option<When>,
     /// Whether it is the last one.
     pub is_last: bool,
     /// As typed, heading and all.
@@ -85,8 +88,10 @@ pub struct PreparationHistory {
     pub name: String,
     /// The list it stands on, or stood on.
     pub list: String,
-    /// Since when it is off the list; `None` where it is on it.
-    pub removed_at: Option<String>,
+    /// Whether it is off the list.
+    pub is_removed: bool,
+    /// Since when it is off the list, where that was told.
+    pub removed_at: Option<When>,
     /// Its versions, the latest first.
     pub versions: Vec<PreparationVersion>,
     /// What else was done to it, the latest first.
@@ -108,7 +113,8 @@ struct Row {
     book: i64,
     name: String,
     list: String,
-    removed_at: Option<String>,
+    is_removed: bool,
+    removed_at: Option<When>,
 }
 
 impl House {
@@ -118,14 +124,18 @@ impl House {
     /// ```
     /// use washline_core::spec::Source;
     /// use washline_core::store::{House, LineChange};
+    /// use washline_core::tables::When;
     ///
+    /// let day = |day| When::Day(jiff::civil::date(2026, 11, day));
     /// let mut house = House::in_memory()?;
+    /// house.at(day(20));
     /// let list = "# Winter list\n\n## Owl\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n";
-    /// house.add(&Source::new("winter.md", list), "2026-11-20")?.unwrap();
-    /// house.add(&Source::new("winter.md", list.replace("10 ml", "15 ml")), "2026-11-27")?.unwrap();
+    /// house.add(&Source::new("winter.md", list))?.unwrap();
+    /// house.at(day(27));
+    /// house.add(&Source::new("winter.md", list.replace("10 ml", "15 ml")))?.unwrap();
     ///
     /// let owl = &house.drink_history("owl")?[0];
-    /// assert_eq!((owl.versions[0].number, owl.versions[0].at.as_str()), (2, "2026-11-27"));
+    /// assert_eq!((owl.versions[0].number, &owl.versions[0].at), (2, &Some(day(27))));
     /// assert_eq!(
     ///     owl.versions[0].changed,
     ///     [
@@ -192,6 +202,7 @@ impl House {
                     .iter()
                     .filter_map(|(_, book)| titles.get(book).cloned())
                     .collect(),
+                is_removed: row.is_removed,
                 removed_at: row.removed_at,
                 versions,
             });
@@ -267,6 +278,7 @@ impl House {
                 events: self.events_of_section("preparation", row.id)?,
                 name: row.name,
                 list: row.list,
+                is_removed: row.is_removed,
                 removed_at: row.removed_at,
                 versions,
             });
@@ -362,7 +374,8 @@ impl House {
                     book: row.get(1)?,
                     name: row.get(2)?,
                     list: row.get(3)?,
-                    removed_at: row.get(4)?,
+                    is_removed: row.get::<_, Option<String>>(4)?.is_some(),
+                    removed_at: when(row, "removed_at")?,
                 })
             })
             .map_err(&fail)?;
@@ -370,15 +383,17 @@ impl House {
     }
 
     /// When each version was kept, in order.
-    fn moments(&self, versions: &str, owner: &str, id: i64) -> Result<Vec<String>, StoreError> {
+    fn moments(&self, versions: &str, owner: &str, id: i64) -> Result<Vec<Option<When>>, StoreError> {
         let fail = self.fail();
         let mut select = self
             .db
             .prepare_cached(&format!(
-                "SELECT ifnull(added_at, '') FROM {versions} WHERE {owner} = ?1 ORDER BY version"
+                "SELECT added_at FROM {versions} WHERE {owner} = ?1 ORDER BY version"
             ))
             .map_err(&fail)?;
-        let rows = select.query_map([id], |row| row.get(0)).map_err(&fail)?;
+        let rows = select
+            .query_map([id], |row| when(row, "added_at"))
+            .map_err(&fail)?;
         rows.collect::<rusqlite::Result<_>>().map_err(fail)
     }
 }

@@ -8,15 +8,16 @@ use rusqlite::{Connection, OptionalExtension, Row, params};
 use serde_json::Map;
 
 use super::schema;
-use super::{House, StoreError};
+use super::{House, StoreError, when};
+use crate::tables::When;
 
 /// One command that wrote to the house.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Entry {
     /// Its number, for taking it back.
     pub number: i64,
-    /// When, as the caller told it (ISO 8601); empty where nobody did.
-    pub at: String,
+    /// When, as the caller told it.
+    pub at: Option<When>,
     /// What was done, in plain words.
     pub what: String,
     /// The entry that this one took back.
@@ -113,7 +114,7 @@ pub(super) fn fresh_id(db: &Connection, table: &str) -> rusqlite::Result<i64> {
     .query_row([table], |row| row.get(0))
 }
 
-const SELECT: &str = "SELECT id, ifnull(moment, '') AS moment, what, undoes, undone_by FROM journal_entry";
+const SELECT: &str = "SELECT id, moment, what, undoes, undone_by FROM journal_entry";
 
 impl House {
     /// Every entry of the journal, the latest first: what was done to the house, and what of it was taken back.
@@ -274,7 +275,7 @@ fn entries<P: rusqlite::Params>(db: &Connection, sql: &str, values: P) -> rusqli
 fn entry_of(row: &Row<'_>) -> rusqlite::Result<Entry> {
     Ok(Entry {
         number: row.get("id")?,
-        at: row.get("moment")?,
+        at: when(row, "moment")?,
         what: row.get("what")?,
         undoes: row.get("undoes")?,
         undone_by: row.get("undone_by")?,

@@ -44,9 +44,9 @@ use std::cell::{Cell, RefCell};
 use std::ops::Deref;
 use std::path::{Path, PathBuf};
 
-use crate::tables::Remedy;
-use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
+use rusqlite::{Connection, ErrorCode, Row, Transaction, TransactionBehavior};
 
+use crate::tables::{Remedy, When, when_text};
 pub use amend::Amended;
 pub use books::{Added, Listed};
 pub use examine::{Examined, Repaired, examine, repair};
@@ -70,7 +70,7 @@ pub struct House {
     /// What was worked out anew along with what was kept, and not asked for yet.
     told: RefCell<Vec<(String, String)>>,
     /// When what is done now is done, as the caller tells it.
-    moment: String,
+    when: Option<When>,
     /// Whether every page of the file is known to hold what it says.
     looked_through: Cell<bool>,
 }
@@ -182,10 +182,15 @@ impl StoreError {
 }
 
 impl House {
-    /// Say when what is done from now on is done (ISO 8601): the moment of its entry in the journal. Where it is never
-    /// said, that is the moment that a write is given, if it is given one.
-    pub fn at(&mut self, moment: impl Into<String>) {
-        self.moment = moment.into();
+    /// Say when what is done from now on is done: of the versions that are kept, of what is taken off a list, of each entry
+    /// in the journal. Where it is never said, they are kept without a time.
+    pub fn at(&mut self, when: impl Into<When>) {
+        self.when = Some(when.into());
+    }
+
+    /// When what is done now is done, as it stands in the database.
+    fn now_text(&self) -> String {
+        when_text(self.when.as_ref())
     }
 
     /// Where it is kept.
@@ -221,9 +226,8 @@ impl House {
         Ok(())
     }
 
-    /// Begin to write what the caller asked to be kept, as one entry of the journal; `at` is when, where the house was
-    /// not told otherwise.
-    fn begin_keeping(&mut self, at: &str) -> Result<Keeping<'_>, StoreError> {
+    /// Begin to write what the caller asked to be kept, as one entry of the journal.
+    fn begin_keeping(&mut self) -> Result<Keeping<'_>, StoreError> {
         if !self.writable {
             return Err(StoreError::ReadOnly(self.path.clone()));
         }
@@ -232,14 +236,15 @@ impl House {
         // On the connection that is open already, so that what is kept is worked out before it is let go.
         let transaction = Transaction::new_unchecked(&house.db, TransactionBehavior::Immediate)
             .map_err(|e| StoreError::at(&house.path, e))?;
-        let moment = if house.moment.is_empty() {
-            at
-        } else {
-            &house.moment
-        };
-        journal::begin(&transaction, moment).map_err(|e| StoreError::at(&house.path, e))?;
+        journal::begin(&transaction, &house.now_text()).map_err(|e| StoreError::at(&house.path, e))?;
         Ok(Keeping { house, transaction })
     }
+}
+
+/// When something was done by a column of a row; `None` where nobody told.
+fn when(row: &Row<'_>, column: &str) -> rusqlite::Result<Option<When>> {
+    let text: Option<String> = row.get(column)?;
+    Ok(text.as_deref().and_then(When::of))
 }
 
 /// Something that is being kept: written down, and in the same transaction everything that hangs on it worked out.

@@ -187,7 +187,7 @@ impl House {
             path,
             writable,
             told: RefCell::default(),
-            moment: String::new(),
+            when: None,
             looked_through: Cell::new(small),
         };
         house.seed_library()?;

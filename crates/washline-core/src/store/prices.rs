@@ -49,7 +49,7 @@ impl House {
     /// When the file cannot be written.
     pub fn keep_price(&mut self, price: &Price) -> Result<bool, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping("")?;
+        let transaction = self.begin_keeping()?;
         let replaced: Option<i64> = transaction
             .query_row(
                 "SELECT id FROM price WHERE book_id IS NULL AND name_key = ?1 AND since = ?2",

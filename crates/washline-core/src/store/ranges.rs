@@ -78,7 +78,7 @@ impl House {
         source: &str,
     ) -> Result<(), StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping("")?;
+        let transaction = self.begin_keeping()?;
         for (structure, measure, low, high) in ranges {
             transaction
                 .execute(
@@ -105,7 +105,7 @@ impl House {
     /// When the file cannot be written.
     pub fn unset_range(&mut self, structure: Structure, measure: Measured) -> Result<bool, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping("")?;
+        let transaction = self.begin_keeping()?;
         let gone = transaction
             .execute(
                 "DELETE FROM house_range WHERE structure = ?1 AND measure = ?2",

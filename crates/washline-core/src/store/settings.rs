@@ -85,7 +85,7 @@ impl House {
 
     fn keep_settings(&mut self, all: &[(String, String)]) -> Result<(), StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping("")?;
+        let transaction = self.begin_keeping()?;
         for (key, value) in all {
             transaction
                 .execute(
@@ -110,7 +110,7 @@ impl House {
             .into_iter()
             .find(|(name, _)| crate::names::key(name) == crate::names::key(key));
         let Some((name, _)) = known else { return Ok(false) };
-        let transaction = self.begin_keeping("")?;
+        let transaction = self.begin_keeping()?;
         transaction
             .execute("DELETE FROM setting WHERE name = ?1", [&name])
             .map_err(&fail)?;

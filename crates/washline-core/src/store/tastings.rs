@@ -4,10 +4,11 @@ use rusqlite::{Row, params};
 
 use super::journal::fresh_id;
 use super::lists::{FIRST, OF_DRINK};
-use super::{House, StoreError};
+use super::{House, StoreError, when};
 use crate::balance::learn::Learned;
 use crate::balance::{Measured, Palate, Structure};
 use crate::names::key;
+use crate::tables::When;
 
 /// A trial of a drink.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,8 +27,8 @@ pub struct Tasting {
     pub note: String,
     /// Who tasted, as the caller said; empty where they did not.
     pub taster: String,
-    /// When, as the caller said, ISO 8601.
-    pub at: String,
+    /// When, as the caller said.
+    pub at: When,
 }
 
 impl Tasting {
@@ -53,8 +54,8 @@ pub struct Trial<'a> {
     pub note: &'a str,
     /// By whom.
     pub taster: &'a str,
-    /// When, ISO 8601.
-    pub at: &'a str,
+    /// When it was tasted.
+    pub at: When,
 }
 
 /// Why a trial has no drink to belong to.
@@ -87,7 +88,7 @@ impl House {
     /// When the file cannot be written; what there is no drink for.
     pub fn taste(&mut self, trial: &Trial<'_>) -> Result<Result<Tasting, NotTasted>, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping(trial.at)?;
+        let transaction = self.begin_keeping()?;
         let found: Vec<(i64, String)> = {
             let mut select = transaction
                 .prepare_cached(
@@ -131,7 +132,7 @@ impl House {
                     Palate::written(trial.verdict),
                     trial.note,
                     trial.taster,
-                    trial.at,
+                    trial.at.to_string(),
                     id
                 ],
             )
@@ -236,6 +237,6 @@ fn from_row(row: &Row<'_>) -> rusqlite::Result<Tasting> {
         verdict: Palate::read(&verdict).unwrap_or_else(|_| vec![Palate::Other(verdict)]),
         note: row.get("note")?,
         taster: row.get("taster")?,
-        at: row.get("tasted_at")?,
+        at: when(row, "tasted_at")?.unwrap_or(When::Other(String::new())),
     })
 }

@@ -58,30 +58,25 @@ impl House {
     ///
     /// let mut house = House::in_memory()?;
     /// let list = "# Winter lsit\n\n## Owl\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n";
-    /// house.add(&Source::new("winter.md", list), "2026-11-20")?.unwrap();
+    /// house.add(&Source::new("winter.md", list))?.unwrap();
     /// let last = house.last_entry()?.unwrap();
     /// assert_eq!(last.what, "add \"Winter lsit\": 1 new");
     ///
-    /// let undone = house.undo(last.number, false, "2026-11-21")?.unwrap();
+    /// let undone = house.undo(last.number, false)?.unwrap();
     /// assert_eq!(undone.effects[0], "takes 1 drink off \"Winter lsit\": Owl");
     /// assert!(house.list()?.is_empty());
     ///
     /// // Nothing is lost by it: undoing the undoing brings the list back.
-    /// house.undo(undone.by.unwrap(), false, "2026-11-21")?.unwrap();
+    /// house.undo(undone.by.unwrap(), false)?.unwrap();
     /// assert_eq!(house.list()?.len(), 1);
     /// # Ok::<(), washline_core::store::StoreError>(())
     /// ```
     ///
     /// # Errors
     /// When the file cannot be written; why the entry is not taken back.
-    pub fn undo(
-        &mut self,
-        number: i64,
-        try_only: bool,
-        at: &str,
-    ) -> Result<Result<Undone, NotUndone>, StoreError> {
+    pub fn undo(&mut self, number: i64, try_only: bool) -> Result<Result<Undone, NotUndone>, StoreError> {
         let fail = self.fail();
-        let keeping = self.begin_keeping(at)?;
+        let keeping = self.begin_keeping()?;
         let house = keeping.house;
         let Some(entry) = house.entry(number)? else {
             return Ok(Err(NotUndone::NoEntry(number)));

@@ -6,12 +6,13 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::journal::fresh_id;
 use super::lists::{FIRST, OF_DRINK};
-use super::{House, StoreError};
+use super::{House, StoreError, when};
 use crate::build::worked_on;
 use crate::computed::ComputedDrink;
 use crate::melt::Weighed;
 use crate::melt::fitted::{self, HouseFit, Refusal};
 use crate::spec::Technique;
+use crate::tables::{When, when_text};
 
 /// A weighing of a drink.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,7 +36,7 @@ pub struct Weighing {
     /// On so much ice, g.
     pub ice_g: Option<f64>,
     /// When, as the caller told.
-    pub at: String,
+    pub at: Option<When>,
     /// What else was said.
     pub note: String,
 }
@@ -63,8 +64,8 @@ pub struct Scale<'a> {
     pub seconds: Option<f64>,
     /// On so much ice, g.
     pub ice_g: Option<f64>,
-    /// When, ISO 8601.
-    pub at: &'a str,
+    /// When it was weighed, where that is known.
+    pub at: Option<When>,
     /// What else there is to say.
     pub note: &'a str,
 }
@@ -75,7 +76,7 @@ pub struct KeptFit {
     /// Which one of its technique, from 1.
     pub version: i64,
     /// When it was kept.
-    pub at: String,
+    pub at: Option<When>,
     /// The fit.
     pub fit: HouseFit,
 }
@@ -87,7 +88,7 @@ impl House {
     /// When the file cannot be written.
     pub fn weigh(&mut self, drink: &str, book: &str, scale: &Scale<'_>) -> Result<Option<i64>, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping(scale.at)?;
+        let transaction = self.begin_keeping()?;
         let known: Option<(i64, i64)> = transaction
             .query_row(
                 "SELECT drink_id, version FROM current_spec WHERE drink_key = ?1 AND book = ?2",
@@ -112,7 +113,7 @@ impl House {
                     scale.temperature_c,
                     scale.seconds,
                     scale.ice_g,
-                    scale.at,
+                    when_text(scale.at.as_ref()),
                     scale.note,
                     id
                 ],
@@ -131,7 +132,7 @@ impl House {
     /// When the file cannot be written.
     pub fn forget_weighing(&mut self, id: i64) -> Result<bool, StoreError> {
         let fail = self.fail();
-        let transaction = self.begin_keeping("")?;
+        let transaction = self.begin_keeping()?;
         let gone = transaction
             .execute("DELETE FROM weighing WHERE id = ?1", [id])
             .map_err(&fail)?;
@@ -172,7 +173,6 @@ impl House {
         let rows = select
             .query_map(values, |row| {
                 let text = |c: &str| row.get::<_, String>(c);
-                let at: Option<String> = row.get("weighed_at")?;
                 Ok((
                     (text("before_g")?, text("after_g")?),
                     Weighing {
@@ -185,7 +185,7 @@ impl House {
                         temperature_c: row.get("temperature_c")?,
                         seconds: row.get("seconds")?,
                         ice_g: row.get("ice_g")?,
-                        at: at.unwrap_or_default(),
+                        at: when(row, "weighed_at")?,
                         note: text("note")?,
                     },
                 ))
@@ -254,15 +254,17 @@ impl House {
                 "SELECT version, kept_at, fit_json FROM house_melt WHERE technique = ?1 AND undone_at IS NULL ORDER BY version DESC LIMIT 1",
             )
             .map_err(self.fail())?;
-        let found: Option<(i64, Option<String>, String)> = select
-            .query_row([word], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))
+        let found: Option<(i64, Option<When>, String)> = select
+            .query_row([word], |row| {
+                Ok((row.get(0)?, when(row, "kept_at")?, row.get(2)?))
+            })
             .optional()
             .map_err(self.fail())?;
         found
             .map(|(version, at, json)| {
                 Ok(KeptFit {
                     version,
-                    at: at.unwrap_or_default(),
+                    at,
                     fit: serde_json::from_str(&json).map_err(|e| self.content(e.to_string()))?,
                 })
             })
@@ -305,10 +307,11 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub fn keep_fit(&mut self, fit: &HouseFit, at: &str) -> Result<i64, StoreError> {
+    pub fn keep_fit(&mut self, fit: &HouseFit) -> Result<i64, StoreError> {
         let json = serde_json::to_string(fit).map_err(|e| self.content(e.to_string()))?;
         let fail = self.fail();
-        let transaction = self.begin_keeping(at)?;
+        let transaction = self.begin_keeping()?;
+        let at = transaction.house.now_text();
         let word = word(fit.technique).unwrap_or_default();
         let version: i64 = transaction
             .query_row(
@@ -332,12 +335,13 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub fn undo_fit(&mut self, technique: Technique, at: &str) -> Result<Option<i64>, StoreError> {
+    pub fn undo_fit(&mut self, technique: Technique) -> Result<Option<i64>, StoreError> {
         let Some(kept) = self.fit_in_force(technique)? else {
             return Ok(None);
         };
         let fail = self.fail();
-        let transaction = self.begin_keeping(at)?;
+        let transaction = self.begin_keeping()?;
+        let at = transaction.house.now_text();
         transaction
             .execute(
                 "UPDATE house_melt SET undone_at = ?3 WHERE technique = ?1 AND version = ?2",

@@ -12,6 +12,7 @@ mod remedy;
 mod standard_drink;
 mod structure;
 mod technique;
+mod when;
 
 pub(crate) use day::day;
 pub use day::day_text;
@@ -25,6 +26,7 @@ pub use remedy::Remedy;
 pub use standard_drink::StandardDrink;
 pub use structure::{BUILT_SHORT_ML, CREAMY_FAT_G_PER_100ML, SOUR_ACID_G_PER_100ML, Structure, TOPPED_SHARE};
 pub use technique::Technique;
+pub use when::{When, when_text};
 
 /// Density of ethanol at 20 °C, kg/m³, as OIML R 22 fixes it: the bridge from mass to volume of alcohol.
 pub const ETHANOL_KG_PER_M3: f64 = 789.24;

@@ -99,7 +99,7 @@ impl Audit {
 ///
 /// let mut house = House::in_memory()?;
 /// let text = "# Halt\n\n## Owl\n- 60 ml dry gin\n- 23 ml lemon juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
-/// house.add(&Source::new("halt.md", text), "")?.expect("it reads");
+/// house.add(&Source::new("halt.md", text))?.expect("it reads");
 /// let drinks = house.drinks()?;
 /// let audit = audit(&Audited { drinks: &drinks, ..Audited::default() });
 /// let odd = audit.findings.iter().find(|f| f.kind() == "unpoured_amount").expect("23 ml");

@@ -2,7 +2,8 @@
 
 use super::Kind;
 use crate::store::schema::quoted;
-use crate::store::{House, StoreError};
+use crate::store::{House, StoreError, when};
+use crate::tables::When;
 
 /// A thing with a text and versions of it.
 #[derive(Clone, Copy)]
@@ -42,7 +43,7 @@ pub(super) struct Version {
     pub number: i64,
     pub typed: String,
     pub written: String,
-    pub at: Option<String>,
+    pub at: Option<When>,
 }
 
 impl History {
@@ -96,7 +97,7 @@ impl House {
                         number: row.get("version")?,
                         typed: row.get("spec_text")?,
                         written: row.get("written_text")?,
-                        at: row.get("added_at")?,
+                        at: when(row, "added_at")?,
                     })
                 })
                 .map_err(&fail)?

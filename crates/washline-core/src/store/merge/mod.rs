@@ -19,6 +19,7 @@ use super::copying::Copying;
 use super::{House, StoreError, journal};
 use crate::names::{key, nearest};
 use crate::spec::{Fault, Source};
+use crate::tables::When;
 
 /// What can be taken, as the caller limits it.
 #[derive(
@@ -166,9 +167,9 @@ pub struct Item {
     /// What the other has.
     pub theirs: String,
     /// When ours was added, where that is known.
-    pub ours_at: Option<String>,
+    pub ours_at: Option<When>,
     /// When theirs was.
-    pub theirs_at: Option<String>,
+    pub theirs_at: Option<When>,
 }
 
 /// What a merge did, or would do.
@@ -200,17 +201,11 @@ impl Merged {
 impl House {
     /// Take what the house in another file has. The other file is never written to: it is read into memory, and
     /// brought up to this program's schema there. Without a decision on every conflict, or where something would
-    /// not read here, nothing is taken. `try_only` plans and takes nothing; `at` is when, as the caller tells it.
+    /// not read here, nothing is taken. `try_only` plans and takes nothing.
     ///
     /// # Errors
     /// When the other file is missing, damaged, no house or of a newer program; when this one cannot be written.
-    pub fn merge(
-        &mut self,
-        other: &Path,
-        choice: &Choice,
-        try_only: bool,
-        at: &str,
-    ) -> Result<Merged, StoreError> {
+    pub fn merge(&mut self, other: &Path, choice: &Choice, try_only: bool) -> Result<Merged, StoreError> {
         if !other.exists() {
             return Err(StoreError::Missing(other.to_owned()));
         }
@@ -224,19 +219,15 @@ impl House {
         // On the connection that is open already, so that what is being taken can be read while it is.
         let transaction =
             Transaction::new_unchecked(&house.db, TransactionBehavior::Immediate).map_err(&fail)?;
-        let moment = if house.moment.is_empty() {
-            at
-        } else {
-            &house.moment
-        };
-        journal::begin(&transaction, moment).map_err(&fail)?;
+        let at = house.now_text();
+        journal::begin(&transaction, &at).map_err(&fail)?;
         let before = house.faults_of_books()?;
         let mut merge = Merge {
             ours: house,
             theirs: &theirs,
             choice,
             transaction: &transaction,
-            at,
+            at: &at,
             items: Vec::new(),
             named: BTreeSet::new(),
         };
@@ -336,6 +327,7 @@ struct Merge<'a> {
     theirs: &'a House,
     choice: &'a Choice,
     transaction: &'a Transaction<'a>,
+    /// When it is taken, as it stands in the database.
     at: &'a str,
     items: Vec<Item>,
     /// The folded names of the choice that something has.

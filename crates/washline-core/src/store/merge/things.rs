@@ -8,6 +8,7 @@ use rusqlite::types::Value;
 use super::{Kind, Merge, item};
 use crate::store::copying::{self, Columns};
 use crate::store::{House, StoreError};
+use crate::tables::When;
 
 impl Merge<'_> {
     pub(super) fn settings(&mut self) -> Result<(), StoreError> {
@@ -129,7 +130,7 @@ impl Merge<'_> {
             let Some(last) = theirs.last() else { continue };
             let mut item = item(Kind::Price, &cell(last, "name"));
             item.theirs = price_words(last);
-            item.theirs_at = Some(cell(last, "since")).filter(|at| !at.is_empty());
+            item.theirs_at = When::of(&cell(last, "since"));
             let known = ours.get(&name_key);
             let take = match known.and_then(|k| k.last()) {
                 None => self.fresh(item),
@@ -139,7 +140,7 @@ impl Merge<'_> {
                 }
                 Some(now) => {
                     item.ours = price_words(now);
-                    item.ours_at = Some(cell(now, "since")).filter(|at| !at.is_empty());
+                    item.ours_at = When::of(&cell(now, "since"));
                     self.conflict(item)
                 }
             };

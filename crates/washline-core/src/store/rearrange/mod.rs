@@ -307,7 +307,7 @@ impl House {
     }
 
     /// Keep a text as the next version of a drink or preparation, under the name and in the place it has.
-    fn keep_version(&self, section: &Section, text: &str, at: &str) -> Done<()> {
+    fn keep_version(&self, section: &Section, text: &str) -> Done<()> {
         let fail = self.fail();
         let (position, line): (i64, i64) = self
             .db
@@ -329,9 +329,10 @@ impl House {
         drink.name.clone_from(&section.name);
         drink.line = usize::try_from(line).unwrap_or(1);
         let position = usize::try_from(position).unwrap_or_default();
+        let at = self.now_text();
         match section.table {
-            "preparation" => preparations::keep_one(&self.db, section.book, position, &drink, at),
-            _ => keep_drink(&self.db, section.book, position, &drink, at),
+            "preparation" => preparations::keep_one(&self.db, section.book, position, &drink, &at),
+            _ => keep_drink(&self.db, section.book, position, &drink, &at),
         }
         .map_err(fail)?;
         Ok(Ok(()))

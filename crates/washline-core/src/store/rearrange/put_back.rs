@@ -14,9 +14,9 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written; why it is not done.
-    pub fn put_back(&mut self, which: Which<'_>, try_only: bool, at: &str) -> Done<Rearranged> {
+    pub fn put_back(&mut self, which: Which<'_>, try_only: bool) -> Done<Rearranged> {
         let before = self.broken()?;
-        let keeping = self.begin_keeping(at)?;
+        let keeping = self.begin_keeping()?;
         let house = keeping.house;
         let fail = house.fail();
         let what = match which.sort {
@@ -87,9 +87,9 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written; why it is not done.
-    pub fn restore(&mut self, which: Which<'_>, version: i64, try_only: bool, at: &str) -> Done<Rearranged> {
+    pub fn restore(&mut self, which: Which<'_>, version: i64, try_only: bool) -> Done<Rearranged> {
         let before = self.broken()?;
-        let keeping = self.begin_keeping(at)?;
+        let keeping = self.begin_keeping()?;
         let house = keeping.house;
         let section = match house.section(which, false)? {
             Ok(section) => section,
@@ -128,7 +128,7 @@ impl House {
         // Under the name it has now.
         let body = text.split_once('\n').map_or("", |(_, body)| body);
         for on in section.each() {
-            found!(house.keep_version(on, &format!("## {}\n{body}", section.name), at));
+            found!(house.keep_version(on, &format!("## {}\n{body}", section.name)));
         }
         let what = format!("restore \"{}\" as in version {version}", section.name);
         finish(keeping, &what, Vec::new(), &before, try_only).map(Ok)

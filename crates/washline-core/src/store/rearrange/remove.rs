@@ -8,8 +8,8 @@ use crate::store::House;
 
 impl House {
     /// Take something out of the house. A drink or preparation leaves its list and keeps its versions, tastings and
-    /// weighings; a drink that stands on several leaves all of them, unless one is named. A list goes with all that stands on it. `try_only` says what it would do, and does nothing. `at` is
-    /// when, as the caller tells it (ISO 8601).
+    /// weighings; a drink that stands on several leaves all of them, unless one is named. A list goes with
+    /// all that stands on it. `try_only` says what it would do, and does nothing.
     ///
     /// ```
     /// use washline_core::spec::Source;
@@ -17,23 +17,24 @@ impl House {
     ///
     /// let mut house = House::in_memory()?;
     /// let list = "# Winter lsit\n\n## Owl\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n";
-    /// house.add(&Source::new("winter.md", list), "")?.unwrap();
+    /// house.add(&Source::new("winter.md", list))?.unwrap();
     /// let lists = Which { sort: Sort::List, name: "winter lsit", list: None, words: "" };
-    /// let gone = house.remove(lists, false, "2026-11-21")?.unwrap();
+    /// let gone = house.remove(lists, false)?.unwrap();
     /// assert_eq!(gone.effects[0], "takes 1 drink off \"Winter lsit\": Owl");
     /// assert!(house.list()?.is_empty());
-    /// house.put_back(lists, false, "2026-11-21")?.unwrap();
+    /// house.put_back(lists, false)?.unwrap();
     /// assert_eq!(house.list()?.len(), 1);
     /// # Ok::<(), washline_core::store::StoreError>(())
     /// ```
     ///
     /// # Errors
     /// When the file cannot be written; why it is not done.
-    pub fn remove(&mut self, which: Which<'_>, try_only: bool, at: &str) -> Done<Rearranged> {
+    pub fn remove(&mut self, which: Which<'_>, try_only: bool) -> Done<Rearranged> {
         let before = self.broken()?;
-        let keeping = self.begin_keeping(at)?;
+        let keeping = self.begin_keeping()?;
         let house = keeping.house;
         let fail = house.fail();
+        let at = house.now_text();
         let mut poured_in = Vec::new();
         let mut stay = Vec::new();
         let what = match which.sort {
@@ -106,7 +107,7 @@ impl House {
                 let line = found!(Ok(note_in(&text, which.words)));
                 text.replace_range(line, "");
                 for on in drink.each() {
-                    found!(house.keep_version(on, &text, at));
+                    found!(house.keep_version(on, &text));
                 }
                 format!("remove a note of \"{}\"", drink.name)
             }

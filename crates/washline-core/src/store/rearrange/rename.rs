@@ -21,7 +21,7 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written; why it is not done.
-    pub fn rename(&mut self, which: Which<'_>, new: &str, try_only: bool, at: &str) -> Done<Rearranged> {
+    pub fn rename(&mut self, which: Which<'_>, new: &str, try_only: bool) -> Done<Rearranged> {
         let new = new.trim();
         if key(new).is_empty() || new.contains(['\n', '\r']) {
             return Ok(Err(NotRearranged::NoName(
@@ -30,14 +30,14 @@ impl House {
             )));
         }
         let before = self.broken()?;
-        let keeping = self.begin_keeping(at)?;
+        let keeping = self.begin_keeping()?;
         let house = keeping.house;
         let renamed = match which.sort {
-            Sort::Drink | Sort::Preparation => house.rename_what_is_made(which, new, at)?,
+            Sort::Drink | Sort::Preparation => house.rename_what_is_made(which, new)?,
             Sort::List => house.rename_list(which, new)?,
-            Sort::Ingredient => house.rename_ingredient(which, new, at)?,
+            Sort::Ingredient => house.rename_ingredient(which, new)?,
             Sort::Tasting => house.reword_tasting(which, new)?,
-            Sort::Note => house.reword_note(which, new, at)?,
+            Sort::Note => house.reword_note(which, new)?,
         };
         match renamed {
             Ok(done) => finish(keeping, &done.what, done.poured_in, &before, try_only).map(Ok),
@@ -46,7 +46,7 @@ impl House {
     }
 
     /// A drink, or a preparation wherever it is poured.
-    fn rename_what_is_made(&self, which: Which<'_>, new: &str, at: &str) -> Done<Renamed> {
+    fn rename_what_is_made(&self, which: Which<'_>, new: &str) -> Done<Renamed> {
         let section = found!(self.section(which, false));
         for on in section.each() {
             if let Some(why) = self.name_is_taken(on, new)? {
@@ -64,7 +64,7 @@ impl House {
                 return Ok(Err(NotRearranged::NoName(new.to_owned(), expected)));
             }
         }
-        found!(self.write_otherwise(wanted, at));
+        found!(self.write_otherwise(wanted));
         Ok(Ok(Renamed {
             what: format!("rename \"{}\" to \"{new}\"", section.name),
             poured_in,
@@ -120,7 +120,7 @@ impl House {
     }
 
     /// An ingredient wherever it is poured, with its prices.
-    fn rename_ingredient(&self, which: Which<'_>, new: &str, at: &str) -> Done<Renamed> {
+    fn rename_ingredient(&self, which: Which<'_>, new: &str) -> Done<Renamed> {
         let fail = self.fail();
         let (id, name, book) = found!(self.ingredient_named(which));
         let taken: bool = self
@@ -165,7 +165,7 @@ impl House {
                 }
             })?;
         }
-        found!(self.write_otherwise(wanted, at));
+        found!(self.write_otherwise(wanted));
         Ok(Ok(Renamed {
             what: format!("rename the ingredient \"{name}\" to \"{new}\""),
             poured_in,
@@ -188,7 +188,7 @@ impl House {
         }))
     }
 
-    fn reword_note(&self, which: Which<'_>, new: &str, at: &str) -> Done<Renamed> {
+    fn reword_note(&self, which: Which<'_>, new: &str) -> Done<Renamed> {
         let drink = found!(self.section(which, false));
         let mut text = self.last_text(&drink)?;
         let line = found!(Ok(note_in(&text, which.words)));
@@ -199,7 +199,7 @@ impl House {
         let end = typed.trim_end_matches(['\n', '\r']).len();
         text.replace_range(line.start + words.min(end)..line.start + end, new);
         for on in drink.each() {
-            found!(self.keep_version(on, &text, at));
+            found!(self.keep_version(on, &text));
         }
         Ok(Ok(Renamed {
             what: format!("reword a note of \"{}\"", drink.name),
@@ -250,10 +250,10 @@ impl House {
         Ok(all)
     }
 
-    fn write_otherwise(&self, texts: Vec<(Section, String)>, at: &str) -> Done<()> {
+    fn write_otherwise(&self, texts: Vec<(Section, String)>) -> Done<()> {
         let mut failed = Vec::new();
         for (section, text) in texts {
-            if let Err(NotRearranged::CannotBeWritten(names)) = self.keep_version(&section, &text, at)? {
+            if let Err(NotRearranged::CannotBeWritten(names)) = self.keep_version(&section, &text)? {
                 failed.extend(names);
             }
         }
