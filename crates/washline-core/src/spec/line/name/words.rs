@@ -3,6 +3,7 @@
 use super::Reader;
 use crate::measure::Unit;
 use crate::spec::lexicon::{self, Tag};
+use crate::spec::line::LONGEST;
 use crate::spec::tokens::{Kind, Token};
 use crate::spec::{Per, amounts};
 
@@ -16,7 +17,279 @@ pub(super) struct Core {
     pub(super) known: bool,
 }
 
+/// A name while it grows word by word: how far it has come, and where it may end.
+struct Growing<'r, 'a> {
+    reader: &'r Reader<'a>,
+    /// Where it begins.
+    from: usize,
+    /// Whether a number stands before it, so that `mint leaves` are a count of leaves and no garnish.
+    counted: bool,
+    core: Core,
+    /// Whether a known name may come next: a second one right after a first is another pour more often than a part of
+    /// the name.
+    fresh: bool,
+    /// Where it may end, each as far as it had come there.
+    ends: Vec<Core>,
+}
+
+impl Growing<'_, '_> {
+    /// Take what stands next into the name; `false` where the name ends before it.
+    fn takes_more(&mut self) -> bool {
+        let reader = self.reader;
+        let j = self.core.end;
+        let inside = j > self.from;
+        if inside && (self.takes_an_and(j) || self.takes_brackets(j)) {
+            return true;
+        }
+        if inside && !reader.tokens[j].joined && reader.boundary(j) {
+            return false;
+        }
+        if self.takes_a_known_name(j) {
+            return true;
+        }
+        if inside && self.ends_before(j) {
+            return false;
+        }
+        if let Some(taken) = reader.number_of_a_name(j) {
+            self.core.end = j + taken;
+            return true;
+        }
+        match &reader.tokens[j].kind {
+            Kind::Ratio(ratio) => {
+                self.take_a_ratio(j, ratio);
+                true
+            }
+            Kind::Word(_) => self.takes_a_word(j),
+            Kind::Mark('\'' | '.' | '°') if inside => {
+                self.core.end += 1;
+                true
+            }
+            _ => false,
+        }
+    }
+
+    fn may_end_here(&mut self) {
+        self.ends.push(self.core.clone());
+    }
+
+    fn takes_an_and(&mut self, j: usize) -> bool {
+        let and = self.reader.inner_and(j);
+        if and {
+            self.core.cost += if self.reader.mark(j, "&") { 2 } else { 4 };
+            self.core.end = j + 1;
+            self.fresh = true;
+        }
+        and
+    }
+
+    /// `sweet (red) vermouth`: words in brackets inside a name.
+    fn takes_brackets(&mut self, j: usize) -> bool {
+        let reader = self.reader;
+        if reader.mark(j, "(")
+            && let Some(close) = (j + 1..reader.len().min(j + 4)).find(|&k| reader.mark(k, ")"))
+            && (j + 1..close)
+                .all(|k| matches!(reader.tokens[k].kind, Kind::Word(_)) && !reader.ends_a_name(k))
+            && !self.core.known
+            && (reader.name_at(close + 1).is_some() || reader.is(close + 1, Tag::Made).is_some())
+        {
+            self.core.end = close + 1;
+            self.core.cost += 2;
+            return true;
+        }
+        false
+    }
+
+    fn takes_a_known_name(&mut self, j: usize) -> bool {
+        let reader = self.reader;
+        let joined = reader.tokens[j].joined;
+        let Some((next, sort)) = reader.name_at(j) else {
+            return false;
+        };
+        if next - j == 1 && reader.ends_a_name(j) && !joined {
+            return false;
+        }
+        if self.core.known && !self.fresh && !joined {
+            // A fruit or herb that ends the line goes on the drink.
+            let solid = sort == lexicon::Sort::Solid;
+            self.core.cost += if solid && reader.boundary(next) { 8 } else { 5 };
+        }
+        self.core.known = true;
+        self.fresh = false;
+        self.core.end = next;
+        for k in j..next {
+            if let Some(meant) = &reader.words[k].meant {
+                self.core.cost += 1;
+                self.core.meant.push((k, meant.clone()));
+            }
+        }
+        self.may_end_here();
+        true
+    }
+
+    /// Whether an amount in words, or a word that says how the name is worked, ends it.
+    fn ends_before(&self, j: usize) -> bool {
+        let reader = self.reader;
+        // `two ounces of`
+        if matches!(reader.tokens[j].kind, Kind::Word(_))
+            && let Some(Ok(phrase)) = amounts::phrase(&reader.tokens, j)
+            && (reader.unit_at(phrase.next).0.is_some()
+                || reader.past_of(phrase.next) > phrase.next
+                || phrase.next > j + 1 && reader.name_at(phrase.next).is_some())
+        {
+            return true;
+        }
+        // `muddle mint lightly with syrup`: how it is worked.
+        if self.core.known
+            && !reader.tokens[j].joined
+            && reader.words[j].folded.len() > 4
+            && reader.words[j].folded.ends_with("ly")
+            && (reader.is(j, Tag::Manner).is_some()
+                || reader.is(j, Tag::Quality).is_none() && !lexicon::in_name(&reader.words[j]))
+        {
+            return true;
+        }
+        // `soda abt 60`
+        reader.name_at(j).is_none()
+            && reader
+                .is(j, Tag::About)
+                .is_some_and(|end| reader.tokens.get(end).is_some_and(Token::is_number))
+    }
+
+    fn take_a_ratio(&mut self, j: usize, ratio: &str) {
+        // `1to1`
+        if self.reader.raw(j, j + 1).contains(char::is_alphabetic) {
+            self.core.meant.push((j, ratio.into()));
+        }
+        self.core.end += 1;
+        self.core.cost += u32::from(!self.core.known && j > self.from);
+        self.core.known = true;
+        self.fresh = true;
+        if let Some(by) = self.reader.is(self.core.end, Tag::By) {
+            self.core.end = by;
+        }
+        self.may_end_here();
+    }
+
+    fn takes_a_word(&mut self, j: usize) -> bool {
+        let reader = self.reader;
+        let joined = reader.tokens[j].joined;
+        let inside = j > self.from;
+        let stands = joined
+            || if inside {
+                !reader.ends_a_name(j)
+            } else {
+                reader.may_begin(j)
+            };
+        if !stands {
+            return false;
+        }
+        if let Some(by) = reader.is(j, Tag::By).filter(|_| inside) {
+            self.core.end = by;
+            self.may_end_here();
+            return true;
+        }
+        let word = &reader.words[j];
+        let quality = reader
+            .is(j, Tag::Quality)
+            .or_else(|| reader.is(j, Tag::Article).filter(|_| inside));
+        let treatment = reader.is(j, Tag::Treatment);
+        let cost = if quality.is_some() {
+            0
+        } else if treatment.is_some() && word.folded != "of" {
+            1
+        } else {
+            self.cost_of_word(j)
+        };
+        self.fresh = self.fresh || quality.is_some() || treatment.is_some();
+        if let Some(meant) = &word.meant {
+            self.core.meant.push((j, meant.clone()));
+        } else if let Some(long) = lexicon::long_form(&word.folded) {
+            self.core.meant.push((j, long.into()));
+            self.core.known = true;
+        }
+        self.core.cost += if joined { cost.min(1) } else { cost };
+        self.core.end = quality.or(treatment).unwrap_or(j + 1).max(j + 1);
+        if word.folded != "of"
+            && (reader.boundary(self.core.end) || reader.stops_here(self.core.end) || self.core.known)
+        {
+            self.may_end_here();
+        }
+        true
+    }
+
+    /// What a word costs in the name that says neither of what quality nor how treated it is.
+    fn cost_of_word(&self, j: usize) -> u32 {
+        let reader = self.reader;
+        let word = &reader.words[j];
+        if word.folded == "of" || self.counted && self.core.known && reader.counts(j) {
+            0
+        } else if reader.is(j, Tag::GarnishNoun).is_some() && !reader.tokens[j].joined {
+            if self.core.known { 4 } else { 3 }
+        } else if lexicon::in_name(word) {
+            2
+        } else if lexicon::is_known(word) {
+            4
+        } else {
+            5
+        }
+    }
+
+    /// The places at which it may end, and what it comes to in each.
+    fn ends(self) -> Vec<Core> {
+        let (reader, from, core, mut ends) = (self.reader, self.from, self.core, self.ends);
+        // What it stopped at ends a name, known or not.
+        if core.end > from && ends.last().is_none_or(|last| last.end < core.end) {
+            ends.push(core);
+        }
+        ends.retain(|c| (c.end > from) && !matches!(reader.words[c.end - 1].folded.as_str(), "of" | "from"));
+        // `fresh` by itself says how something is bought.
+        for core in ends.iter_mut().filter(|c| !c.known) {
+            let mut j = from;
+            while j < core.end
+                && let Some(next) = reader.is(j, Tag::Quality).or_else(|| reader.is(j, Tag::Article))
+            {
+                j = next;
+            }
+            if j >= core.end {
+                core.cost += 12;
+            }
+        }
+        ends
+    }
+}
+
 impl Reader<'_> {
+    /// Every way in which the words at `i` may be a name; `counted` says that a number stands before them.
+    pub(super) fn cores(&self, i: usize, counted: bool) -> Vec<Core> {
+        let mut name = Growing {
+            reader: self,
+            from: i,
+            counted,
+            core: Core {
+                end: i,
+                cost: if self.is(i, Tag::Aside).is_some() { 4 } else { 0 },
+                meant: Vec::new(),
+                known: false,
+            },
+            fresh: true,
+            ends: Vec::new(),
+        };
+        while name.core.end < self.len() && name.core.end - i < LONGEST && name.takes_more() {}
+        name.ends()
+    }
+
+    /// Whether a name may begin with the word at `i`.
+    fn may_begin(&self, i: usize) -> bool {
+        // `20 dry shake`: no name is cut out of a longer word of work.
+        let of_work = self.tag(i, |t| matches!(t, Tag::Work(_)).then_some(()));
+        if of_work.is_some_and(|((), end)| end > i + 1) {
+            return false;
+        }
+        // `lightly whipped cream`
+        let quality = self.is(i, Tag::Quality).is_some_and(|end| end != i + 1);
+        quality || !self.never_begins(i) && (!self.ends_a_name(i) || lexicon::in_name(&self.words[i]))
+    }
+
     /// Whether a word at `i` ends a name before it: a word of work, a glass, ice, a joining word.
     fn ends_a_name(&self, i: usize) -> bool {
         if self.is_a_blend(i) {
@@ -71,190 +344,6 @@ impl Reader<'_> {
                 self.words[i - 1].folded.as_str(),
                 "juice" | "syrup" | "puree" | "oil" | "leaf"
             )
-    }
-
-    pub(super) fn cores(&self, i: usize, counted: bool) -> Vec<Core> {
-        let mut cores: Vec<Core> = Vec::new();
-        let mut core = Core {
-            end: i,
-            cost: if self.is(i, Tag::Aside).is_some() { 4 } else { 0 },
-            meant: Vec::new(),
-            known: false,
-        };
-        // A second known name right after a first is another pour more often than a part of the name.
-        let mut fresh = true;
-        while core.end < self.len() && core.end - i < crate::spec::line::LONGEST {
-            let j = core.end;
-            let joined = self.tokens[j].joined;
-            if j > i && self.inner_and(j) {
-                core.cost += if self.mark(j, "&") { 2 } else { 4 };
-                core.end = j + 1;
-                fresh = true;
-                continue;
-            }
-            // `sweet (red) vermouth`: words in brackets inside a name.
-            if j > i
-                && self.mark(j, "(")
-                && let Some(close) = (j + 1..self.len().min(j + 4)).find(|&k| self.mark(k, ")"))
-                && (j + 1..close)
-                    .all(|k| matches!(self.tokens[k].kind, Kind::Word(_)) && !self.ends_a_name(k))
-                && !core.known
-                && (self.name_at(close + 1).is_some() || self.is(close + 1, Tag::Made).is_some())
-            {
-                core.end = close + 1;
-                core.cost += 2;
-                continue;
-            }
-            if j > i && !joined && self.boundary(j) {
-                break;
-            }
-            if let Some((next, _)) = self.name_at(j)
-                && (next - j > 1 || !self.ends_a_name(j) || joined)
-            {
-                if core.known && !fresh && !joined {
-                    // A fruit or herb that ends the line goes on the drink.
-                    let solid = matches!(self.name_at(j), Some((_, lexicon::Sort::Solid)));
-                    core.cost += if solid && self.boundary(next) { 8 } else { 5 };
-                }
-                core.known = true;
-                fresh = false;
-                core.end = next;
-                for k in j..next {
-                    if let Some(meant) = &self.words[k].meant {
-                        core.cost += 1;
-                        core.meant.push((k, meant.clone()));
-                    }
-                }
-                cores.push(core.clone());
-                continue;
-            }
-            // `two ounces of`: an amount in words ends a name before it.
-            if j > i
-                && matches!(self.tokens[j].kind, Kind::Word(_))
-                && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, j)
-                && (self.unit_at(phrase.next).0.is_some()
-                    || self.past_of(phrase.next) > phrase.next
-                    || phrase.next > j + 1 && self.name_at(phrase.next).is_some())
-            {
-                break;
-            }
-            // `muddle mint lightly with syrup`: how it is worked.
-            if j > i
-                && core.known
-                && !joined
-                && self.words[j].folded.len() > 4
-                && self.words[j].folded.ends_with("ly")
-                && (self.is(j, Tag::Manner).is_some()
-                    || self.is(j, Tag::Quality).is_none() && !lexicon::in_name(&self.words[j]))
-            {
-                break;
-            }
-            // `soda abt 60`
-            if j > i
-                && self.name_at(j).is_none()
-                && let Some(end) = self.is(j, Tag::About)
-                && self.tokens.get(end).is_some_and(Token::is_number)
-            {
-                break;
-            }
-            if let Some(taken) = self.number_of_a_name(j) {
-                core.end = j + taken;
-                continue;
-            }
-            match &self.tokens[j].kind {
-                Kind::Ratio(ratio) => {
-                    // `1to1`
-                    if self.raw(j, j + 1).contains(char::is_alphabetic) {
-                        core.meant.push((j, ratio.as_str().into()));
-                    }
-                    core.end += 1;
-                    core.cost += u32::from(!core.known && j > i);
-                    core.known = true;
-                    fresh = true;
-                    if let Some(by) = self.is(core.end, Tag::By) {
-                        core.end = by;
-                    }
-                    cores.push(core.clone());
-                }
-                Kind::Word(_) => {
-                    if !joined && j > i && self.ends_a_name(j) {
-                        break;
-                    }
-                    // `20 dry shake`: no name is cut out of a longer word of work.
-                    let of_work = self.tag(j, |t| matches!(t, Tag::Work(_)).then_some(()));
-                    if !joined && j == i && of_work.is_some_and(|((), end)| end > j + 1) {
-                        break;
-                    }
-                    if !joined
-                        && j == i
-                        // `lightly whipped cream`
-                        && self.is(j, Tag::Quality).is_none_or(|end| end == j + 1)
-                        && (self.never_begins(j) || self.ends_a_name(j) && !lexicon::in_name(&self.words[j]))
-                    {
-                        break;
-                    }
-                    if let Some(by) = self.is(j, Tag::By).filter(|_| j > i) {
-                        core.end = by;
-                        cores.push(core.clone());
-                        continue;
-                    }
-                    let word = &self.words[j];
-                    let quality = self
-                        .is(j, Tag::Quality)
-                        .or_else(|| self.is(j, Tag::Article).filter(|_| j > i));
-                    let treatment = self.is(j, Tag::Treatment);
-                    let cost = if quality.is_some() || word.folded == "of" {
-                        0
-                    } else if treatment.is_some() {
-                        1
-                    } else if counted && core.known && self.counts(j) {
-                        0
-                    } else if self.is(j, Tag::GarnishNoun).is_some() && !joined {
-                        if core.known { 4 } else { 3 }
-                    } else if lexicon::in_name(word) {
-                        2
-                    } else if lexicon::is_known(word) {
-                        4
-                    } else {
-                        5
-                    };
-                    fresh = fresh || quality.is_some() || treatment.is_some();
-                    if let Some(meant) = &word.meant {
-                        core.meant.push((j, meant.clone()));
-                    } else if let Some(long) = lexicon::long_form(&word.folded) {
-                        core.meant.push((j, long.into()));
-                        core.known = true;
-                    }
-                    core.cost += if joined { cost.min(1) } else { cost };
-                    core.end = quality.or(treatment).unwrap_or(j + 1).max(j + 1);
-                    if self.words[j].folded != "of"
-                        && (self.boundary(core.end) || self.stops_here(core.end) || core.known)
-                    {
-                        cores.push(core.clone());
-                    }
-                }
-                Kind::Mark('\'' | '.' | '°') if j > i => core.end += 1,
-                _ => break,
-            }
-        }
-        // What the loop stopped at ends a name, known or not.
-        if core.end > i && cores.last().is_none_or(|last| last.end < core.end) {
-            cores.push(core);
-        }
-        cores.retain(|c| (c.end > i) && !matches!(self.words[c.end - 1].folded.as_str(), "of" | "from"));
-        // `fresh` by itself says how something is bought.
-        for core in cores.iter_mut().filter(|c| !c.known) {
-            let mut j = i;
-            while j < core.end
-                && let Some(next) = self.is(j, Tag::Quality).or_else(|| self.is(j, Tag::Article))
-            {
-                j = next;
-            }
-            if j >= core.end {
-                core.cost += 12;
-            }
-        }
-        cores
     }
 
     /// Whether no name begins with a word: it joins, points or says how.
