@@ -259,15 +259,6 @@ impl Reader<'_> {
 }
 
 impl Name {
-    /// What stands in brackets is the name that it is listed under; what stood before them is kept as a note.
-    fn take_listed(&mut self, listed: &str) {
-        if let [only] = self.choices.as_mut_slice() {
-            self.notes
-                .push(std::mem::replace(&mut only.name, listed.to_owned()));
-            only.full.clone_from(&only.name);
-        }
-    }
-
     fn take_strength(&mut self, reader: &Reader, strength: Result<Amount, Wrong>, from: usize, to: usize) {
         match strength {
             Ok(strength) => self.strength = Some(strength),
