@@ -169,10 +169,22 @@ impl Reader<'_> {
                 return Some(ice.end);
             }
         }
+        let end = self
+            .how_often(at)
+            .or_else(|| self.until_when(at))
+            .or_else(|| self.in_a_vessel(at))
+            .or_else(|| self.manner_of_work(at))
+            .or_else(|| self.what_is_worked(at))?;
+        words.push(self.raw(at, end).to_owned());
+        Some(end)
+    }
+
+    /// `x 5`, `5 times`, `shake 1-3`: how often it is done, or to which of the pours.
+    fn how_often(&self, at: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         // `x 5`, `5 times`, `5x`.
         let times = word(at) == "x" || self.mark(at, "×");
         if times && matches!(self.tokens.get(at + 1).map(|t| &t.kind), Some(Kind::Number(_))) {
-            words.push(self.raw(at, at + 2).to_owned());
             return Some(at + 2);
         }
         // `shake 1-3`, `shake first 4`: which of the pours, by their numbers.
@@ -182,7 +194,6 @@ impl Reader<'_> {
         {
             let end = first + 1 + if self.mark(first + 1, "-") { 2 } else { 0 };
             if end <= self.len() && (self.boundary(end) || self.is(end, Tag::With).is_some()) {
-                words.push(self.raw(at, end).to_owned());
                 return Some(end);
             }
         }
@@ -192,60 +203,44 @@ impl Reader<'_> {
                 "time" | "x" | "stir" | "shake" | "turn" | "rotation" | "revolution"
             )
         {
-            words.push(self.raw(at, at + 2).to_owned());
             return Some(at + 2);
         }
         // `five or six times`
-        if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, at)
-            && matches!(word(phrase.next), "time" | "turn" | "rotation")
-        {
-            words.push(self.raw(at, phrase.next + 1).to_owned());
-            return Some(phrase.next + 1);
+        let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
+        matches!(word(phrase.next), "time" | "turn" | "rotation").then_some(phrase.next + 1)
+    }
+
+    /// `until frosted`, `so it foams`: when it is done.
+    fn until_when(&self, at: usize) -> Option<usize> {
+        if !matches!(self.words[at].folded.as_str(), "till" | "til" | "until" | "so") {
+            return None;
         }
-        if matches!(word(at), "till" | "til" | "until" | "so") {
-            let end = (at + 1..self.len().min(at + 9))
-                .find(|&j| self.boundary(j) || self.is(j, Tag::Joint).is_some())
-                .unwrap_or(self.len().min(at + 9));
-            let numbered = self.tokens[at..end]
-                .iter()
-                .any(crate::spec::tokens::Token::is_number);
-            if !numbered && end > at + 1 {
-                words.push(self.raw(at, end).to_owned());
-                return Some(end);
-            }
-        }
-        if let Some(end) = self.in_a_vessel(at) {
-            words.push(self.raw(at, end).to_owned());
-            return Some(end);
-        }
-        for tag in [Tag::Manner, Tag::All] {
-            if let Some(end) = self.is(at, tag)
-                && self.name_at(at).is_none_or(|(name, _)| name <= end)
-                && !self.boundary(at)
-            {
-                words.push(self.raw(at, end).to_owned());
-                return Some(end);
-            }
-        }
+        let end = (at + 1..self.len().min(at + 9))
+            .find(|&j| self.boundary(j) || self.is(j, Tag::Joint).is_some())
+            .unwrap_or(self.len().min(at + 9));
+        let numbered = self.tokens[at..end]
+            .iter()
+            .any(crate::spec::tokens::Token::is_number);
+        (!numbered && end > at + 1).then_some(end)
+    }
+
+    /// `hard`, `all`: how it is done, and that it is done to all of it.
+    fn manner_of_work(&self, at: usize) -> Option<usize> {
+        [Tag::Manner, Tag::All].into_iter().find_map(|tag| {
+            self.is(at, tag)
+                .filter(|&end| self.name_at(at).is_none_or(|(name, _)| name <= end) && !self.boundary(at))
+        })
+    }
+
+    /// `rest`, `the first three ingredients`, `it`: what was poured and is worked.
+    fn what_is_worked(&self, at: usize) -> Option<usize> {
+        let word = self.words[at].folded.as_str();
         // `shake rest with cubes`: what else was poured.
-        if word(at) == "rest" && !self.boundary(at) && !self.has_time(at + 1) {
-            words.push(self.raw(at, at + 1).to_owned());
+        if word == "rest" && !self.boundary(at) && !self.has_time(at + 1) {
             return Some(at + 1);
         }
-        // `the first three ingredients`, `it`.
-        if let Some(next) = self.is(at, Tag::Article)
-            && !self.boundary(at)
-        {
-            if let Some(end) = self.is(next, Tag::All) {
-                words.push(self.raw(at, end).to_owned());
-                return Some(end);
-            }
-            if word(at) == "it" {
-                words.push(self.raw(at, next).to_owned());
-                return Some(next);
-            }
-        }
-        None
+        let next = self.is(at, Tag::Article).filter(|_| !self.boundary(at))?;
+        self.is(next, Tag::All).or((word == "it").then_some(next))
     }
 
     /// Whether a time stands at `at`, behind `for` or not.
