@@ -184,112 +184,117 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
     }
     let token = tokens.get(i)?;
     match &token.kind {
-        Kind::Number(text) => {
-            // `1_5` and `1e3` are numbers to a machine, not to a bar.
-            if let Some(next) = tokens.get(i + 1).filter(|t| !t.spaced) {
-                let glued = match &next.kind {
-                    Kind::Mark('_') => true,
-                    Kind::Word(w) => {
-                        w.len() > 1
-                            && w.to_lowercase().starts_with('e')
-                            && w[1..].bytes().all(|b| b.is_ascii_digit())
-                    }
-                    _ => false,
-                };
-                if glued {
-                    let span = token.span.start
-                        ..tokens
-                            .get(i + 2)
-                            .filter(|t| !t.spaced)
-                            .map_or(next.span.end, |t| t.span.end);
-                    return Some(Err(Wrong::reject(
-                        span,
-                        "this is not how a bar writes an amount; expected a number such as 1000 or 1.5",
-                    )));
-                }
-            }
-            let whole = match number(text, token, metric_after(tokens, i + 1)) {
-                Ok(whole) => whole,
-                Err(wrong) => return Some(Err(wrong)),
-            };
-            // A mixed number: `1 1/2`, `1½`, `1 & 1/2`, `1 and 1/2`, `1-1/2`.
-            if integer(tokens, i).is_some() {
-                let joined = match tokens.get(i + 1) {
-                    Some(t) if t.is_mark('&') || t.word() == "and" => i + 2,
-                    Some(t) if t.is_hyphen() && !t.spaced && tokens.get(i + 2).is_some_and(|t| !t.spaced) => {
-                        i + 2
-                    }
-                    _ => i + 1,
-                };
-                let hyphened = joined > i + 1 && tokens[i + 1].is_hyphen();
-                match fraction(tokens, joined) {
-                    // `0-1/2 oz` is a range.
-                    Some(Ok((part, next))) if part < Amount::ONE && !(hyphened && whole.is_zero()) => {
-                        return Some(
-                            whole
-                                .plus(part)
-                                .map(|sum| (sum, next))
-                                .map_err(|e| Wrong::reject(token.span.clone(), e.to_string())),
-                        );
-                    }
-                    Some(Ok((part, next))) if !hyphened => {
-                        let span = token.span.start..tokens[next - 1].span.end;
-                        return Some(Err(Wrong::ask(
-                            span,
-                            format!(
-                                "a whole number and then a fraction of 1 or more ({}): expected a proper fraction such as 1 1/2",
-                                part.mixed_fraction()
-                            ),
-                            vec![(whole + part).mixed_fraction(), part.mixed_fraction()],
-                        )));
-                    }
-                    Some(Err(wrong)) => return Some(Err(wrong)),
-                    _ => {}
-                }
-            }
-            Some(Ok((whole, i + 1)))
-        }
-        Kind::Word(_) => {
-            let word = token.word();
-            let after = |mut i: usize| {
-                while matches!(word_at(tokens, i).as_str(), "a" | "an" | "of") {
-                    i += 1;
-                }
-                i
-            };
-            match word.as_str() {
-                "half" => Some(Ok((Amount::raw(1, 2), after(i + 1)))),
-                "quarter" => Some(Ok((Amount::raw(1, 4), after(i + 1)))),
-                "third" => Some(Ok((Amount::raw(1, 3), after(i + 1)))),
-                "a" | "one" | "two" | "three" if let Some(found) = hundreds(tokens, i) => Some(Ok(found)),
-                "a" | "an" | "one" | "three" | "two" => {
-                    let next = word_at(tokens, i + 1);
-                    let count = number_word(&word).unwrap_or(Amount::ONE);
-                    let part = match next.as_str() {
-                        "half" => Some(Amount::raw(1, 2)),
-                        "quarter" | "quarters" => Some(Amount::raw(1, 4)),
-                        "third" | "thirds" => Some(Amount::raw(1, 3)),
-                        _ => None,
-                    };
-                    match part {
-                        Some(part) => Some(Ok((count * part, after(i + 2)))),
-                        None if matches!(next.as_str(), "couple" | "few" | "") => None,
-                        None => Some(Ok((count, i + 1))),
-                    }
-                }
-                _ if let Some(found) = hundreds(tokens, i) => Some(Ok(found)),
-                w => number_word(w).map(|n| {
-                    // `twenty five`
-                    match number_word(&word_at(tokens, i + 1)) {
-                        Some(ones) if n >= Amount::raw(20, 1) && ones < Amount::raw(10, 1) => {
-                            Ok((n + ones, i + 2))
-                        }
-                        _ => Ok((n, i + 1)),
-                    }
-                }),
-            }
-        }
+        Kind::Number(text) => Some(in_digits(tokens, i, token, text)),
+        Kind::Word(_) => in_words(tokens, i).map(Ok),
         _ => None,
+    }
+}
+
+/// A value in digits at `i`: a whole number, a decimal, or a whole number and a fraction.
+fn in_digits(tokens: &[Token], i: usize, token: &Token, text: &str) -> Result<(Amount, usize), Wrong> {
+    if let Some(wrong) = notation_of_a_machine(tokens, i) {
+        return Err(wrong);
+    }
+    let whole = number(text, token, metric_after(tokens, i + 1))?;
+    if integer(tokens, i).is_some()
+        && let Some(mixed) = mixed_number(tokens, i, whole)
+    {
+        return mixed;
+    }
+    Ok((whole, i + 1))
+}
+
+/// `1_5` and `1e3` are numbers to a machine, not to a bar.
+fn notation_of_a_machine(tokens: &[Token], i: usize) -> Option<Wrong> {
+    let next = tokens.get(i + 1).filter(|t| !t.spaced)?;
+    let glued = match &next.kind {
+        Kind::Mark('_') => true,
+        Kind::Word(w) => {
+            w.len() > 1 && w.to_lowercase().starts_with('e') && w[1..].bytes().all(|b| b.is_ascii_digit())
+        }
+        _ => false,
+    };
+    glued.then(|| {
+        let end = tokens
+            .get(i + 2)
+            .filter(|t| !t.spaced)
+            .map_or(next.span.end, |t| t.span.end);
+        Wrong::reject(
+            tokens[i].span.start..end,
+            "this is not how a bar writes an amount; expected a number such as 1000 or 1.5",
+        )
+    })
+}
+
+/// A whole number at `i` with the fraction behind it: `1 1/2`, `1½`, `1 & 1/2`, `1 and 1/2`, `1-1/2`.
+fn mixed_number(tokens: &[Token], i: usize, whole: Amount) -> Option<Result<(Amount, usize), Wrong>> {
+    let joined = match tokens.get(i + 1) {
+        Some(t) if t.is_mark('&') || t.word() == "and" => i + 2,
+        Some(t) if t.is_hyphen() && !t.spaced && tokens.get(i + 2).is_some_and(|t| !t.spaced) => i + 2,
+        _ => i + 1,
+    };
+    let hyphened = joined > i + 1 && tokens[i + 1].is_hyphen();
+    match fraction(tokens, joined)? {
+        // `0-1/2 oz` is a range.
+        Ok((part, next)) if part < Amount::ONE && !(hyphened && whole.is_zero()) => Some(
+            whole
+                .plus(part)
+                .map(|sum| (sum, next))
+                .map_err(|e| Wrong::reject(tokens[i].span.clone(), e.to_string())),
+        ),
+        Ok((part, next)) if !hyphened => {
+            let span = tokens[i].span.start..tokens[next - 1].span.end;
+            Some(Err(Wrong::ask(
+                span,
+                format!(
+                    "a whole number and then a fraction of 1 or more ({}): expected a proper fraction such as 1 1/2",
+                    part.mixed_fraction()
+                ),
+                vec![(whole + part).mixed_fraction(), part.mixed_fraction()],
+            )))
+        }
+        Ok(_) => None,
+        Err(wrong) => Some(Err(wrong)),
+    }
+}
+
+/// A value in words at `i`: `half a`, `three quarters of an`, `two hundred`, `twenty five`.
+fn in_words(tokens: &[Token], i: usize) -> Option<(Amount, usize)> {
+    let after = |mut i: usize| {
+        while matches!(word_at(tokens, i).as_str(), "a" | "an" | "of") {
+            i += 1;
+        }
+        i
+    };
+    let word = word_at(tokens, i);
+    match word.as_str() {
+        "half" => Some((Amount::raw(1, 2), after(i + 1))),
+        "quarter" => Some((Amount::raw(1, 4), after(i + 1))),
+        "third" => Some((Amount::raw(1, 3), after(i + 1))),
+        "a" | "one" | "two" | "three" if let Some(found) = hundreds(tokens, i) => Some(found),
+        "a" | "an" | "one" | "three" | "two" => {
+            let next = word_at(tokens, i + 1);
+            let count = number_word(&word).unwrap_or(Amount::ONE);
+            let part = match next.as_str() {
+                "half" => Some(Amount::raw(1, 2)),
+                "quarter" | "quarters" => Some(Amount::raw(1, 4)),
+                "third" | "thirds" => Some(Amount::raw(1, 3)),
+                _ => None,
+            };
+            match part {
+                Some(part) => Some((count * part, after(i + 2))),
+                None if matches!(next.as_str(), "couple" | "few" | "") => None,
+                None => Some((count, i + 1)),
+            }
+        }
+        _ if let Some(found) = hundreds(tokens, i) => Some(found),
+        w => number_word(w).map(|n| {
+            // `twenty five`
+            match number_word(&word_at(tokens, i + 1)) {
+                Some(ones) if n >= Amount::raw(20, 1) && ones < Amount::raw(10, 1) => (n + ones, i + 2),
+                _ => (n, i + 1),
+            }
+        }),
     }
 }
 
