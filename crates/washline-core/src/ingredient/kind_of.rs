@@ -1,6 +1,8 @@
 //! What nobody can list, answered as its kind: "caraway gin" is a gin. Its composition is what the members of the kind
 //! in the library span, its allergens are unknown but for those its name says, and what was taken for granted is said.
 
+use std::ops::Range;
+
 use super::kind_table::{Kind, Role, Tells, kinds};
 use super::phrases::words;
 use super::stock::{Found, Meaning};
@@ -38,7 +40,7 @@ pub struct KindAnswer {
 /// What stands where in a name.
 struct Heading<'a> {
     /// The words that name it.
-    head: std::ops::Range<usize>,
+    head: Range<usize>,
     /// The kind they name.
     kind: Option<&'static Kind>,
     /// What the stock has under more words than those, the usual one first.
@@ -67,126 +69,47 @@ pub fn as_kind(stock: &Stock, name: &str) -> Option<KindAnswer> {
     if all.is_empty() || all.len() > MOST_WORDS {
         return None;
     }
-    let table = kinds();
-    let plays = |role: Role| table.roles.get(&role);
-    // The words of no alcohol, wherever they stand.
-    let free = plays(Role::Free).map(|p| p.find(&all)).unwrap_or_default();
-    let alcohol_free = !free.is_empty();
-    let mut used = vec![false; all.len()];
-    let mut kept = Vec::new();
-    for (at, word) in all.iter().enumerate() {
-        if !free.iter().any(|(range, _)| range.contains(&at)) {
-            kept.push(word.clone());
-        }
-    }
-    let words = kept;
-    used.truncate(words.len());
+    let (mut words, alcohol_free) = Words::without_alcohol(&all);
     // What follows "with" flavours it; a name that begins with such a word has none.
-    let links = plays(Role::Link).map(|p| p.find(&words)).unwrap_or_default();
+    let links = playing(Role::Link, &words.all);
     let end = links
         .iter()
-        .map(|(range, ())| range.start)
+        .map(|range| range.start)
         .find(|start| *start > 0)
-        .unwrap_or(words.len());
-    let (heading, behind) = heading(stock, &words, end)?;
-    let mut deciding: Vec<String> = Vec::new();
-    used[heading.head.clone()].fill(true);
-    for (range, ()) in &links {
-        used[range.clone()].fill(true);
+        .unwrap_or(words.all.len());
+    let (heading, behind) = heading(stock, &words.all, end)?;
+    words.account_for(&heading.head);
+    for range in &links {
+        words.account_for(range);
     }
     let fatty = heading.kind.is_some_and(|k| k.tells.contains(&Tells::Fat));
-    let figures = Figures::take(&words, &mut used, &mut deciding, alcoholic(&heading), fatty);
+    let figures = Figures::take(&mut words, alcoholic(&heading), fatty);
+    let left = Left::of(stock, &heading, &mut words, end)?;
+    let unknown = unknown(&words, &behind);
 
-    // Which members the words leave.
     let kind = heading.kind;
-    let usual = heading.own.first().copied().or_else(|| kind.map(|k| k.nominal))?;
-    let usual = stock.get(&usual.name).unwrap_or(usual);
-    let mut left: Vec<&Ingredient> = match (heading.own.is_empty(), kind) {
-        (true, Some(kind)) => kind.members.clone(),
-        _ => heading.own.clone(),
-    };
-    let mut narrowed = !heading.own.is_empty();
-    let mut strength_of: Option<Vec<&Ingredient>> = None;
-    if let Some(kind) = kind {
-        for (range, members) in kind.narrow.find(&words[..end]) {
-            if !decides(&words, &range, &heading.head, kind) {
-                continue;
-            }
-            let taken = |at: usize| used[at] && !heading.head.contains(&at);
-            if range.clone().any(taken) {
-                continue;
-            }
-            // What the stock has under these words says it already.
-            if !heading.own.is_empty() && range.clone().any(|at| heading.head.contains(&at)) {
-                continue;
-            }
-            used[range.clone()].fill(true);
-            deciding.extend(words[range].iter().cloned());
-            let both: Vec<&Ingredient> = members
-                .iter()
-                .copied()
-                .filter(|m| left.iter().any(|l| l.name == m.name))
-                .collect();
-            if both.is_empty() && narrowed && usual.is_alcoholic() {
-                // "cask-strength Irish whiskey": the strength of the one, the rest of the other.
-                strength_of = Some(members.clone());
-            } else {
-                left = if both.is_empty() { members.clone() } else { both };
-                narrowed = true;
-            }
-        }
-    }
-    let usual = match left.iter().any(|m| m.name == usual.name) {
-        true => usual,
-        false => *left.first()?,
-    };
-    let unknown = unknown(&words, &used, &behind);
-
     let free_of = alcohol_free.then(|| kind.and_then(|k| k.alcohol_free)).flatten();
     let span = Span {
-        usual: free_of.unwrap_or(usual),
-        members: left,
-        strength_of,
+        usual: free_of.unwrap_or(left.usual),
+        members: left.members,
+        strength_of: left.strength_of,
         alcohol_free: free_of.is_some(),
     };
-    let sort = kind.map_or(usual.name.as_str(), |k| k.name.as_str());
+    let sort = kind.map_or(left.usual.name.as_str(), |k| k.name.as_str());
     let mut values = span.values(sort);
     figures.set(&mut values, span.usual);
-    let produce = kind.is_some_and(|k| k.produce)
-        || (kind.is_none()
-            && matches!(
-                usual.kind,
-                IngredientKind::Fruit
-                    | IngredientKind::Herb
-                    | IngredientKind::Spice
-                    | IngredientKind::Vegetable
-                    | IngredientKind::Juice
-            ));
-    let named = declared_by_name(name);
-    let mut eu = common(span.all().map(|m| &m.allergens_eu));
-    let mut us = common(span.all().map(|m| &m.allergens_us));
-    eu.join(&named);
-    us.join(&us_of(&named));
-    if !produce || !unknown.is_empty() {
-        eu.unknown = true;
-        us.unknown = true;
-    }
-    let mut cautions: Vec<&str> = span.usual.caution.split("; ").filter(|c| !c.is_empty()).collect();
-    for hazard in hazards(&all.join(" ")) {
-        if !cautions.contains(&hazard.message.as_str()) {
-            cautions.push(&hazard.message);
-        }
-    }
+    let produce = grows(kind, left.usual);
+    let (allergens_eu, allergens_us) = span.declarations(name, !produce || !unknown.is_empty());
     let mut ingredient = Ingredient {
         name: name.trim().to_owned(),
         kind: span.usual.kind.clone(),
         groups: span.groups(),
         aliases: Vec::new(),
         basis: span.usual.basis,
-        carbonated: span.usual.carbonated || plays(Role::Fizzy).is_some_and(|p| !p.find(&words).is_empty()),
-        allergens_eu: eu,
-        allergens_us: us,
-        caution: cautions.join("; "),
+        carbonated: span.usual.carbonated || !playing(Role::Fizzy, &words.all).is_empty(),
+        allergens_eu,
+        allergens_us,
+        caution: span.caution(&all.join(" ")),
         note: String::new(),
         values,
         origin: Origin::Library,
@@ -196,24 +119,143 @@ pub fn as_kind(stock: &Stock, name: &str) -> Option<KindAnswer> {
         ingredient.liquid(convention, None).ok()?;
     }
     fit(&mut ingredient);
-    let head = words[heading.head.clone()].to_vec();
-    let said = said(
-        &ingredient,
-        kind,
-        &span,
-        narrowed && !span.alcohol_free,
-        &unknown,
-        produce,
-    );
+    let narrowed = left.narrowed && !span.alcohol_free;
     Some(KindAnswer {
         kind: sort.to_owned(),
-        head,
-        deciding,
+        head: words.all[heading.head.clone()].to_vec(),
+        said: said(&ingredient, kind, &span, narrowed, &unknown, produce),
+        deciding: words.deciding,
         unknown,
         alcohol_free,
-        said,
         ingredient,
     })
+}
+
+/// The words of a name, and which of them are accounted for: what is left over, nobody knows.
+struct Words {
+    all: Vec<String>,
+    used: Vec<bool>,
+    /// Those that narrow what it is.
+    deciding: Vec<String>,
+}
+
+impl Words {
+    /// The words of a name but for those of no alcohol, wherever they stand; and whether there are any of those.
+    fn without_alcohol(all: &[String]) -> (Words, bool) {
+        let free = playing(Role::Free, all);
+        let kept: Vec<String> = all
+            .iter()
+            .enumerate()
+            .filter(|(at, _)| !free.iter().any(|range| range.contains(at)))
+            .map(|(_, word)| word.clone())
+            .collect();
+        let words = Words {
+            used: vec![false; kept.len()],
+            all: kept,
+            deciding: Vec::new(),
+        };
+        (words, !free.is_empty())
+    }
+
+    fn account_for(&mut self, range: &Range<usize>) {
+        self.used[range.clone()].fill(true);
+    }
+
+    /// Account for words that narrow it.
+    fn let_decide(&mut self, range: &Range<usize>) {
+        self.account_for(range);
+        self.deciding.extend(self.all[range.clone()].iter().cloned());
+    }
+}
+
+/// Where words stand that play a part around the name of a kind.
+fn playing(role: Role, words: &[String]) -> Vec<Range<usize>> {
+    let phrases = kinds().roles.get(&role);
+    let found = phrases.map(|phrases| phrases.find(words)).unwrap_or_default();
+    found.into_iter().map(|(range, ())| range).collect()
+}
+
+/// Which members of a kind the words of a name leave.
+struct Left<'a> {
+    /// The one that is usual for it.
+    usual: &'a Ingredient,
+    members: Vec<&'a Ingredient>,
+    /// Whether a word left fewer of them.
+    narrowed: bool,
+    /// What its strength alone spans, where a word says so.
+    strength_of: Option<Vec<&'a Ingredient>>,
+}
+
+impl<'a> Left<'a> {
+    /// What the words before `end` leave, each of which is accounted for.
+    fn of(stock: &'a Stock, heading: &Heading<'a>, words: &mut Words, end: usize) -> Option<Left<'a>> {
+        let kind = heading.kind;
+        let usual = heading.own.first().copied().or_else(|| kind.map(|k| k.nominal))?;
+        let usual = stock.get(&usual.name).unwrap_or(usual);
+        let members = match (heading.own.is_empty(), kind) {
+            (true, Some(kind)) => kind.members.clone(),
+            _ => heading.own.clone(),
+        };
+        let mut left = Left {
+            usual,
+            members,
+            narrowed: !heading.own.is_empty(),
+            strength_of: None,
+        };
+        if let Some(kind) = kind {
+            for (range, members) in kind.narrow.find(&words.all[..end]) {
+                if heading.lets_decide(&range, words, kind) {
+                    words.let_decide(&range);
+                    left.narrow(members);
+                }
+            }
+        }
+        if !left.members.iter().any(|m| m.name == usual.name) {
+            left.usual = *left.members.first()?;
+        }
+        Some(left)
+    }
+
+    /// Leave only what is among `members`, as far as there is any.
+    fn narrow(&mut self, members: &[&'a Ingredient]) {
+        let both: Vec<&Ingredient> = members
+            .iter()
+            .copied()
+            .filter(|m| self.members.iter().any(|l| l.name == m.name))
+            .collect();
+        if both.is_empty() && self.narrowed && self.usual.is_alcoholic() {
+            // "cask-strength Irish whiskey": the strength of the one, the rest of the other.
+            self.strength_of = Some(members.to_vec());
+        } else {
+            self.members = if both.is_empty() { members.to_vec() } else { both };
+            self.narrowed = true;
+        }
+    }
+}
+
+impl Heading<'_> {
+    /// Whether words that can narrow the kind do so, and nothing has said it already.
+    fn lets_decide(&self, range: &Range<usize>, words: &Words, kind: &Kind) -> bool {
+        let taken = |at: usize| words.used[at] && !self.head.contains(&at);
+        // What the stock has under these words says it already.
+        let said = !self.own.is_empty() && range.clone().any(|at| self.head.contains(&at));
+        decides(&words.all, range, &self.head, kind) && !range.clone().any(taken) && !said
+    }
+}
+
+/// Whether it grows: nothing is put in that nobody knows of.
+fn grows(kind: Option<&Kind>, usual: &Ingredient) -> bool {
+    match kind {
+        Some(kind) => kind.produce,
+        None => matches!(
+            usual.kind,
+            IngredientKind::Fruit
+                | IngredientKind::Herb
+                | IngredientKind::Spice
+                | IngredientKind::Vegetable
+                | IngredientKind::Juice
+        ),
+    }
 }
 
 /// Whether a name that nobody lists tells what it is: a word of it is that of a kind.
@@ -243,12 +285,7 @@ pub fn kind_members(kind: &str) -> Option<impl Iterator<Item = &'static str> + u
 
 /// Whether words that can narrow a kind do so here: next to its name, with nothing but such words and those that leave it
 /// as it is between, or wherever they stand where they can mean nothing else.
-fn decides(
-    words: &[String],
-    range: &std::ops::Range<usize>,
-    head: &std::ops::Range<usize>,
-    kind: &Kind,
-) -> bool {
+fn decides(words: &[String], range: &Range<usize>, head: &Range<usize>, kind: &Kind) -> bool {
     let roles = &kinds().roles;
     let is = |role: Role, words: &[String]| roles.get(&role).is_some_and(|p| p.get(words).is_some());
     if range.end > head.start || is(Role::Far, &words[range.clone()]) {
@@ -482,17 +519,12 @@ struct Figures {
 
 impl Figures {
     /// Take them out of the words: `58 %`, `114 proof`, `70 bx`, an age.
-    fn take(
-        words: &[String],
-        used: &mut [bool],
-        deciding: &mut Vec<String>,
-        alcoholic: bool,
-        fatty: bool,
-    ) -> Figures {
+    fn take(said: &mut Words, alcoholic: bool, fatty: bool) -> Figures {
         let mut figures = Figures::default();
         let years = kinds().roles.get(&Role::Year);
-        for at in 0..words.len() {
-            if used[at] || !is_figure(&words[at]) {
+        for at in 0..said.all.len() {
+            let words = &said.all;
+            if said.used[at] || !is_figure(&words[at]) {
                 continue;
             }
             let split = words[at]
@@ -534,20 +566,19 @@ impl Figures {
                     span
                 }
                 _ if is_year(2) && glued.is_empty() => {
-                    used[at..at + 3].fill(true);
+                    said.account_for(&(at..at + 3));
                     continue;
                 }
                 _ if is_year(1) => {
-                    used[at..at + span].fill(true);
+                    said.account_for(&(at..at + span));
                     continue;
                 }
                 _ => continue,
             };
-            used[at..at + taken].fill(true);
-            deciding.extend(words[at..at + taken].iter().cloned());
+            said.let_decide(&(at..at + taken));
             for more in ["abv", "vol", "alc"] {
-                if words.get(at + taken).is_some_and(|w| w == more) {
-                    used[at + taken] = true;
+                if said.all.get(at + taken).is_some_and(|w| w == more) {
+                    said.account_for(&(at + taken..at + taken + 1));
                 }
             }
         }
@@ -619,7 +650,7 @@ fn is_family(quantity: Quantity, family: Family) -> bool {
 }
 
 /// The words that stand for nothing known.
-fn unknown(words: &[String], used: &[bool], behind: &[usize]) -> Vec<String> {
+fn unknown(words: &Words, behind: &[usize]) -> Vec<String> {
     let known = |word: &str| {
         let table = kinds();
         table.known.contains(word)
@@ -628,9 +659,10 @@ fn unknown(words: &[String], used: &[bool], behind: &[usize]) -> Vec<String> {
                 .is_some_and(|one| table.known.contains(one))
     };
     words
+        .all
         .iter()
         .enumerate()
-        .filter(|(at, word)| !used[*at] && (behind.contains(at) || !known(word)))
+        .filter(|(at, word)| !words.used[*at] && (behind.contains(at) || !known(word)))
         .map(|(_, word)| word.clone())
         .collect()
 }
@@ -700,6 +732,30 @@ impl Span<'_> {
         }
     }
 
+    /// The allergens of any of them, and those that a name says, in the European Union and in the United States;
+    /// `open` says that there may be others.
+    fn declarations(&self, name: &str, open: bool) -> (Declaration, Declaration) {
+        let named = declared_by_name(name);
+        let mut eu = common(self.all().map(|m| &m.allergens_eu));
+        let mut us = common(self.all().map(|m| &m.allergens_us));
+        eu.join(&named);
+        us.join(&us_of(&named));
+        eu.unknown |= open;
+        us.unknown |= open;
+        (eu, us)
+    }
+
+    /// The cautions of the usual member, and those that the words of a name call for.
+    fn caution(&self, words: &str) -> String {
+        let mut cautions: Vec<&str> = self.usual.caution.split("; ").filter(|c| !c.is_empty()).collect();
+        for hazard in hazards(words) {
+            if !cautions.contains(&hazard.message.as_str()) {
+                cautions.push(&hazard.message);
+            }
+        }
+        cautions.join("; ")
+    }
+
     /// The kinds by which a line can name any of them.
     fn groups(&self) -> Vec<String> {
         let all = |group: &&String| self.members.iter().all(|m| m.groups.contains(group));
@@ -742,46 +798,41 @@ impl Span<'_> {
             },
             self.usual.name
         );
-        let mut values = Vec::new();
-        let mut put = |quantity: Quantity, total: Total, convention: Option<Convention>| {
-            if total.high > 0.0 {
-                values.push(Value {
-                    quantity,
-                    value: total.value,
-                    low: total.low,
-                    high: total.high,
-                    shape: Shape::Rectangular,
-                    convention,
-                    source: source.clone(),
-                    status: Status::Memory,
-                });
-            }
-        };
+        let strength = Spanned::always(Quantity::Strength, self.strength());
+        std::iter::once(strength)
+            .chain(self.totals())
+            .chain(self.extracts())
+            .chain(self.sizes())
+            .filter(|spanned| spanned.total.high > 0.0)
+            .map(|spanned| spanned.value(&source))
+            .collect()
+    }
+
+    /// Its strength, % vol.
+    fn strength(&self) -> Total {
         let strength =
             |i: &Ingredient| single(i, Quantity::Strength, Convention::Handbook).unwrap_or_default();
         if self.alcohol_free {
-            let none = Total {
+            Total {
                 value: 0.0,
                 low: 0.0,
                 high: 0.5,
-            };
-            put(Quantity::Strength, none, None);
+            }
         } else if let Some(strong) = &self.strength_of {
             let first = strong.first().map(|i| strength(i)).unwrap_or_default();
-            put(
-                Quantity::Strength,
-                self.over(strong.iter().copied(), first, strength),
-                None,
-            );
+            self.over(strong.iter().copied(), first, strength)
         } else {
-            let usual = strength(self.usual);
-            put(Quantity::Strength, self.over(self.all(), usual, strength), None);
+            self.over(self.all(), strength(self.usual), strength)
         }
-        // Sugars and acids by their totals: the members hold different ones, and a total is one doubt.
+    }
+
+    /// Sugars and acids by their totals: the members hold different ones, and a total is one doubt.
+    fn totals(&self) -> Vec<Spanned> {
         let totals = [
             (Family::Sugar, Component::SugarsUnspecified),
             (Family::Acid, Component::AcidUnspecifiedAsCitric),
         ];
+        let mut spanned = Vec::new();
         for (family, component) in totals {
             let both = [Convention::Handbook, Convention::Assay];
             let depends = self.all().any(|i| {
@@ -791,23 +842,35 @@ impl Span<'_> {
             });
             for convention in both.into_iter().take(if depends { 2 } else { 1 }) {
                 let of = |i: &Ingredient| total(i, family, convention).times(self.scale(i));
-                let mut span = self.over(self.all(), of(self.usual), of);
+                let mut total = self.over(self.all(), of(self.usual), of);
                 if self.alcohol_free {
-                    span.low = 0.0;
+                    total.low = 0.0;
                 }
-                put(Quantity::Part(component), span, depends.then_some(convention));
+                spanned.push(Spanned {
+                    quantity: Quantity::Part(component),
+                    total,
+                    convention: depends.then_some(convention),
+                });
             }
         }
+        spanned
+    }
+
+    /// What is dissolved in it beside sugar and acid.
+    fn extracts(&self) -> impl Iterator<Item = Spanned> {
         let extracts = Component::all().filter(|c| c.facts().family == Family::Extract);
-        for component in extracts {
+        extracts.map(|component| {
             let quantity = Quantity::Part(component);
             let of = |i: &Ingredient| {
                 let own = single(i, quantity, Convention::Handbook).unwrap_or_default();
                 own.times(self.scale(i))
             };
-            put(quantity, self.over(self.all(), of(self.usual), of), None);
-        }
-        // What is counted, spooned or pressed: only as far as each member has it.
+            Spanned::always(quantity, self.over(self.all(), of(self.usual), of))
+        })
+    }
+
+    /// What is counted, spooned or pressed: only as far as each member has it.
+    fn sizes(&self) -> impl Iterator<Item = Spanned> {
         let mut sizes: Vec<Quantity> = self
             .all()
             .flat_map(|i| i.values.iter().map(|v| v.quantity))
@@ -815,19 +878,44 @@ impl Span<'_> {
             .collect();
         sizes.sort_unstable();
         sizes.dedup();
-        for size in sizes {
+        sizes.into_iter().filter_map(|size| {
             let of = |i: &Ingredient| single(i, size, Convention::Handbook);
-            let Some(first) = self.all().find_map(of) else {
-                continue;
-            };
+            let first = self.all().find_map(of)?;
             let having = self.all().filter(|i| of(i).is_some());
-            put(
-                size,
-                self.over(having, first, |i| of(i).unwrap_or_default()),
-                None,
-            );
+            let total = self.over(having, first, |i| of(i).unwrap_or_default());
+            Some(Spanned::always(size, total))
+        })
+    }
+}
+
+/// What a quantity spans in the members of a kind.
+struct Spanned {
+    quantity: Quantity,
+    total: Total,
+    /// The convention it holds in; `None` where it holds in each.
+    convention: Option<Convention>,
+}
+
+impl Spanned {
+    fn always(quantity: Quantity, total: Total) -> Spanned {
+        Spanned {
+            quantity,
+            total,
+            convention: None,
         }
-        values
+    }
+
+    fn value(self, source: &str) -> Value {
+        Value {
+            quantity: self.quantity,
+            value: self.total.value,
+            low: self.total.low,
+            high: self.total.high,
+            shape: Shape::Rectangular,
+            convention: self.convention,
+            source: source.to_owned(),
+            status: Status::Memory,
+        }
     }
 }
 
