@@ -91,78 +91,18 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
     let mut read: Vec<Ingredient> = Vec::new();
     let mut place: HashMap<String, usize> = HashMap::new();
     rows("ingredients.csv", ingredients, |row| {
-        let name = row.get("name").to_owned();
-        if place.insert(name.clone(), read.len()).is_some() {
-            return Err(Expected::new(format!("`{name}` stands twice")));
+        let ingredient = ingredient(&row)?;
+        let name = ingredient.name.clone();
+        if place.insert(name, read.len()).is_some() {
+            return Err(Expected::new(format!("`{}` stands twice", ingredient.name)));
         }
-        read.push(Ingredient {
-            kind: IngredientKind::from(row.get("kind")),
-            groups: list(row.get("groups")),
-            aliases: list(row.get("aliases")),
-            basis: Basis::from_word(row.get("basis")).ok_or("basis is `litre` or `mass`")?,
-            carbonated: match row.get("carbonated") {
-                "yes" => true,
-                "no" => false,
-                other => return Err(Expected::new(format!("carbonated is yes or no, not `{other}`"))),
-            },
-            allergens_eu: Declaration::read(AllergenList::Eu, row.get("allergens_eu"))?,
-            allergens_us: Declaration::read(AllergenList::Us, row.get("allergens_us"))?,
-            caution: row.get("caution").to_owned(),
-            note: row.get("note").to_owned(),
-            values: Vec::new(),
-            origin: Origin::Library,
-            name,
-        });
+        read.push(ingredient);
         Ok(())
     })?;
     rows("values.csv", values, |row| {
         let name = row.get("name");
         let &at = place.get(name).ok_or_else(|| format!("no ingredient `{name}`"))?;
-        let quantity = Quantity::named(row.get("quantity"))
-            .ok_or_else(|| format!("no quantity `{}`", row.get("quantity")))?;
-        let unit = quantity.unit(read[at].basis);
-        if row.get("unit") != unit {
-            return Err(Expected::new(format!(
-                "{} of `{name}` is in {unit}, not `{}`",
-                quantity.name(),
-                row.get("unit")
-            )));
-        }
-        let number = |c: &str| {
-            row.get(c)
-                .parse::<f64>()
-                .ok()
-                .filter(|v| v.is_finite())
-                .ok_or_else(|| format!("{c} `{}` is not a number", row.get(c)))
-        };
-        let convention = match row.get("convention") {
-            "" => None,
-            word => Some(Convention::from_word(word).ok_or_else(|| format!("no convention `{word}`"))?),
-        };
-        let value = Value {
-            quantity,
-            value: number("value")?,
-            low: number("low")?,
-            high: number("high")?,
-            shape: Shape::from_word(row.get("shape"))
-                .ok_or_else(|| format!("no shape `{}`", row.get("shape")))?,
-            convention,
-            source: row.get("source").to_owned(),
-            status: Status::from_word(row.get("status"))
-                .ok_or_else(|| format!("no status `{}`", row.get("status")))?,
-        };
-        if !(value.low <= value.value && value.value <= value.high) || value.low < 0.0 {
-            return Err(Expected::new(format!(
-                "{} of `{name}` is not within its span",
-                quantity.name()
-            )));
-        }
-        if value.source.is_empty() {
-            return Err(Expected::new(format!(
-                "{} of `{name}` has no source",
-                quantity.name()
-            )));
-        }
+        let value = value(&row, name, read[at].basis)?;
         read[at].values.push(value);
         Ok(())
     })?;
@@ -171,33 +111,108 @@ fn read(ingredients: &str, values: &str, ambiguous: &str) -> Result<Stock, Libra
         stock.put(ingredient);
     }
     rows("ambiguous.csv", ambiguous, |row| {
-        let candidates = list(row.get("candidates"));
-        for candidate in candidates.iter().map(String::as_str).chain([row.get("target")]) {
-            if !candidate.is_empty() && !stock.has(candidate) {
-                return Err(Expected::new(format!("no ingredient `{candidate}`")));
-            }
-        }
-        let meaning = match row.get("action") {
-            action @ ("default" | "either") => Meaning::Taken {
-                target: row.get("target").to_owned(),
-                candidates,
-                why: row.get("why").to_owned(),
-                spans: action == "either",
-            },
-            "ask" => Meaning::Asked {
-                candidates,
-                why: row.get("why").to_owned(),
-            },
-            other => {
-                return Err(Expected::new(format!(
-                    "action is default, either or ask, not `{other}`"
-                )));
-            }
-        };
+        let meaning = meaning(&row, &stock)?;
         stock.explain(key(row.get("said")), meaning);
         Ok(())
     })?;
     Ok(stock)
+}
+
+/// An ingredient, as yet without its values.
+fn ingredient(row: &Row<'_>) -> Result<Ingredient, Expected> {
+    Ok(Ingredient {
+        name: row.get("name").to_owned(),
+        kind: IngredientKind::from(row.get("kind")),
+        groups: list(row.get("groups")),
+        aliases: list(row.get("aliases")),
+        basis: Basis::from_word(row.get("basis")).ok_or("basis is `litre` or `mass`")?,
+        carbonated: match row.get("carbonated") {
+            "yes" => true,
+            "no" => false,
+            other => return Err(Expected::new(format!("carbonated is yes or no, not `{other}`"))),
+        },
+        allergens_eu: Declaration::read(AllergenList::Eu, row.get("allergens_eu"))?,
+        allergens_us: Declaration::read(AllergenList::Us, row.get("allergens_us"))?,
+        caution: row.get("caution").to_owned(),
+        note: row.get("note").to_owned(),
+        values: Vec::new(),
+        origin: Origin::Library,
+    })
+}
+
+/// A value of the ingredient `name`, in the unit of its basis, within its span and with its source.
+fn value(row: &Row<'_>, name: &str, basis: Basis) -> Result<Value, Expected> {
+    let quantity = Quantity::named(row.get("quantity"))
+        .ok_or_else(|| format!("no quantity `{}`", row.get("quantity")))?;
+    let unit = quantity.unit(basis);
+    if row.get("unit") != unit {
+        return Err(Expected::new(format!(
+            "{} of `{name}` is in {unit}, not `{}`",
+            quantity.name(),
+            row.get("unit")
+        )));
+    }
+    let number = |c: &str| {
+        row.get(c)
+            .parse::<f64>()
+            .ok()
+            .filter(|v| v.is_finite())
+            .ok_or_else(|| format!("{c} `{}` is not a number", row.get(c)))
+    };
+    let convention = match row.get("convention") {
+        "" => None,
+        word => Some(Convention::from_word(word).ok_or_else(|| format!("no convention `{word}`"))?),
+    };
+    let value = Value {
+        quantity,
+        value: number("value")?,
+        low: number("low")?,
+        high: number("high")?,
+        shape: Shape::from_word(row.get("shape"))
+            .ok_or_else(|| format!("no shape `{}`", row.get("shape")))?,
+        convention,
+        source: row.get("source").to_owned(),
+        status: Status::from_word(row.get("status"))
+            .ok_or_else(|| format!("no status `{}`", row.get("status")))?,
+    };
+    if !(value.low <= value.value && value.value <= value.high) || value.low < 0.0 {
+        return Err(Expected::new(format!(
+            "{} of `{name}` is not within its span",
+            quantity.name()
+        )));
+    }
+    if value.source.is_empty() {
+        return Err(Expected::new(format!(
+            "{} of `{name}` has no source",
+            quantity.name()
+        )));
+    }
+    Ok(value)
+}
+
+/// What a name of several things means, each of which the stock has.
+fn meaning(row: &Row<'_>, stock: &Stock) -> Result<Meaning, Expected> {
+    let candidates = list(row.get("candidates"));
+    for candidate in candidates.iter().map(String::as_str).chain([row.get("target")]) {
+        if !candidate.is_empty() && !stock.has(candidate) {
+            return Err(Expected::new(format!("no ingredient `{candidate}`")));
+        }
+    }
+    match row.get("action") {
+        action @ ("default" | "either") => Ok(Meaning::Taken {
+            target: row.get("target").to_owned(),
+            candidates,
+            why: row.get("why").to_owned(),
+            spans: action == "either",
+        }),
+        "ask" => Ok(Meaning::Asked {
+            candidates,
+            why: row.get("why").to_owned(),
+        }),
+        other => Err(Expected::new(format!(
+            "action is default, either or ask, not `{other}`"
+        ))),
+    }
 }
 
 #[cfg(test)]
