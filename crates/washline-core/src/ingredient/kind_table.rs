@@ -146,48 +146,14 @@ fn members(stock: &'static Stock, cell: &str) -> Result<Vec<&'static Ingredient>
 fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Expected> {
     let mut read: Vec<Kind> = Vec::new();
     let mut places: HashMap<String, usize> = HashMap::new();
-    for row in csv::Reader::from_reader(kinds.as_bytes()).deserialize() {
-        let row: KindRow = row.map_err(|e| Expected::new(e.to_string()))?;
-        let fail = |why: Expected| Expected::from(format!("`{}`: {why}", row.kind));
-        let nominal = own(stock, &row.nominal).map_err(fail)?;
-        let mut members = members(stock, &row.members).map_err(fail)?;
-        members.retain(|m| m.name != nominal.name);
-        members.insert(0, nominal);
-        let tells = items(&row.tells)
-            .map(|word| {
-                Ok(match word {
-                    "strength" => Tells::Strength,
-                    "sugar" => Tells::Sugar,
-                    "acid" => Tells::Acid,
-                    "fat" => Tells::Fat,
-                    "salt" => Tells::Salt,
-                    other => return Err(fail(format!("tells no `{other}`").into())),
-                })
-            })
-            .collect::<Result<_, Expected>>()?;
-        let alcohol_free = Some(row.alcohol_free.as_str()).filter(|name| !name.is_empty());
-        let kind = Kind {
-            nominal,
-            members,
-            tells,
-            alcohol_free: alcohol_free
-                .map(|name| own(stock, name))
-                .transpose()
-                .map_err(fail)?,
-            produce: row.produce == "yes",
-            narrow: Phrases::default(),
-            said: row.said.clone(),
-            name: row.kind.clone(),
-        };
+    for row in rows::<KindRow>(kinds)? {
+        let kind = kind(stock, &row).map_err(|why| Expected::from(format!("`{}`: {why}", row.kind)))?;
         if places.insert(row.kind.clone(), read.len()).is_some() {
-            return Err(fail("stands twice".into()));
+            return Err(Expected::new(format!("`{}`: stands twice", row.kind)));
         }
         read.push(kind);
     }
-    let mut rows: Vec<WordRow> = Vec::new();
-    for row in csv::Reader::from_reader(phrases.as_bytes()).deserialize() {
-        rows.push(row.map_err(|e| Expected::new(e.to_string()))?);
-    }
+    let rows = rows::<WordRow>(phrases)?;
     // `{fruit}` in a phrase stands for each word of the row of that role.
     let sorts: HashMap<String, Vec<String>> = rows
         .iter()
@@ -198,11 +164,9 @@ fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Expe
         })
         .collect();
     let mut roles: HashMap<Role, Phrases<()>> = HashMap::new();
-    let mut known: HashSet<String> = HashSet::new();
     let mut named: Vec<(&str, usize)> = Vec::new();
     for row in &rows {
         for phrase in items(&row.words) {
-            known.extend(words(phrase));
             let at = places.get(&row.kind).copied();
             match (row.role.as_str(), at) {
                 ("head", Some(at)) => named.push((phrase, at)),
@@ -213,18 +177,9 @@ fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Expe
                     }
                 }
                 (role, None) if row.kind == "*" => {
-                    let role = match role {
-                        "around" => Role::Around,
-                        "behind" => Role::Behind,
-                        "link" => Role::Link,
-                        "free" => Role::Free,
-                        "year" => Role::Year,
-                        "far" => Role::Far,
-                        "other" => Role::Other,
-                        "fizzy" => Role::Fizzy,
-                        _ => continue,
-                    };
-                    roles.entry(role).or_default().put(phrase, ());
+                    if let Some(role) = Role::named(role) {
+                        roles.entry(role).or_default().put(phrase, ());
+                    }
                 }
                 _ => {
                     return Err(Expected::new(format!(
@@ -235,22 +190,79 @@ fn read(stock: &'static Stock, kinds: &str, phrases: &str) -> Result<Kinds, Expe
             }
         }
     }
-    let heads = heads(&named, &sorts)?;
-    for ingredient in stock.iter() {
-        for name in std::iter::once(&ingredient.name).chain(&ingredient.aliases) {
-            known.extend(words(name));
-        }
-    }
-    for (said, _) in stock.meanings() {
-        known.extend(words(said));
-    }
-    known.extend(allergen_words().chain(hazard_words()));
     Ok(Kinds {
+        heads: heads(&named, &sorts)?,
+        known: known(stock, &rows),
         kinds: read,
-        heads,
         roles,
-        known,
     })
+}
+
+/// The rows of a table.
+fn rows<Row: for<'de> Deserialize<'de>>(table: &str) -> Result<Vec<Row>, Expected> {
+    csv::Reader::from_reader(table.as_bytes())
+        .deserialize()
+        .map(|row| row.map_err(|e| Expected::new(e.to_string())))
+        .collect()
+}
+
+/// A kind, as yet without the words that narrow it.
+fn kind(stock: &'static Stock, row: &KindRow) -> Result<Kind, Expected> {
+    let nominal = own(stock, &row.nominal)?;
+    let mut members = members(stock, &row.members)?;
+    members.retain(|m| m.name != nominal.name);
+    members.insert(0, nominal);
+    let tells = items(&row.tells)
+        .map(|word| match word {
+            "strength" => Ok(Tells::Strength),
+            "sugar" => Ok(Tells::Sugar),
+            "acid" => Ok(Tells::Acid),
+            "fat" => Ok(Tells::Fat),
+            "salt" => Ok(Tells::Salt),
+            other => Err(Expected::new(format!("tells no `{other}`"))),
+        })
+        .collect::<Result<_, Expected>>()?;
+    let alcohol_free = Some(row.alcohol_free.as_str()).filter(|name| !name.is_empty());
+    Ok(Kind {
+        nominal,
+        members,
+        tells,
+        alcohol_free: alcohol_free.map(|name| own(stock, name)).transpose()?,
+        produce: row.produce == "yes",
+        narrow: Phrases::default(),
+        said: row.said.clone(),
+        name: row.kind.clone(),
+    })
+}
+
+impl Role {
+    /// The role that a word of the table names; `None` of a sort such as fruit, which stands for each of its words.
+    fn named(word: &str) -> Option<Role> {
+        Some(match word {
+            "around" => Role::Around,
+            "behind" => Role::Behind,
+            "link" => Role::Link,
+            "free" => Role::Free,
+            "year" => Role::Year,
+            "far" => Role::Far,
+            "other" => Role::Other,
+            "fizzy" => Role::Fizzy,
+            _ => return None,
+        })
+    }
+}
+
+/// Every word of the library, of the table of words, of allergens and of hazards.
+fn known(stock: &Stock, rows: &[WordRow]) -> HashSet<String> {
+    let names = stock
+        .iter()
+        .flat_map(|ingredient| std::iter::once(&ingredient.name).chain(&ingredient.aliases))
+        .map(String::as_str);
+    let meanings = stock.meanings().map(|(said, _)| said);
+    let phrases = rows.iter().flat_map(|row| items(&row.words));
+    let mut known: HashSet<String> = names.chain(meanings).chain(phrases).flat_map(words).collect();
+    known.extend(allergen_words().chain(hazard_words()));
+    known
 }
 
 /// The phrases that name a kind: those written out, and under them those that a sort of fruit makes ("{fruit} brandy").
