@@ -32,6 +32,28 @@ impl Much {
         }
     }
 
+    /// Keep a second amount of the same, `second` of `unit`, which ends at `to`: the first is computed, and where the two
+    /// differ that is said.
+    pub fn also(&mut self, second: Amount, unit: Unit, to: usize) {
+        if let Measure::Of(first, own) = &self.measure {
+            both(
+                first.nominal,
+                *own,
+                second,
+                unit,
+                &mut self.notes,
+                &mut self.assumptions,
+            );
+        }
+        self.reach(to);
+    }
+
+    /// Take the words up to `to` for a part of the amount.
+    pub fn reach(&mut self, to: usize) {
+        self.roles.push((self.next, to, Role::Amount));
+        self.next = to;
+    }
+
     /// Keep a word beside the amount, such as `scant`: it changes nothing, and that is said.
     pub fn note(&mut self, word: &str) {
         self.assumptions.push(Assumption::new(
@@ -370,27 +392,19 @@ impl Reader<'_> {
         if apart {
             return;
         }
-        if let Measure::Of(first, own) = &mut much.measure {
-            if *own == Some(Unit::Bottle) {
+        match &mut much.measure {
+            Measure::Of(first, own @ Some(Unit::Bottle)) => {
                 *first = Extent::exact(first.nominal * second.extent.nominal);
                 *own = Some(unit);
-            } else if bracket && is_vague(*own) && !is_vague(Some(unit)) {
+            }
+            Measure::Of(first, own) if bracket && is_vague(*own) && !is_vague(Some(unit)) => {
                 much.notes
                     .push(self.raw(much.roles.first().map_or(at, |r| r.0), at).to_owned());
                 *first = second.extent;
                 *own = Some(unit);
-            } else {
-                both(
-                    first.nominal,
-                    *own,
-                    second.extent.nominal,
-                    unit,
-                    &mut much.notes,
-                    &mut much.assumptions,
-                );
             }
+            _ => return much.also(second.extent.nominal, unit, after),
         }
-        much.roles.push((at, after, Role::Amount));
-        much.next = after;
+        much.reach(after);
     }
 }

@@ -1,6 +1,6 @@
 //! A pour whose name comes first, or that is a name and nothing else.
 
-use super::finish::{both, hang};
+use super::finish::hang;
 use super::much::Much;
 use super::name::Name;
 use super::{Found, Item, Mention, Reader, Role};
@@ -203,18 +203,7 @@ impl Reader<'_> {
         if !self.boundary(after) {
             return false;
         }
-        if let Measure::Of(first, own) = &much.measure {
-            both(
-                first.nominal,
-                *own,
-                second.extent.nominal,
-                unit,
-                &mut much.notes,
-                &mut much.assumptions,
-            );
-        }
-        much.roles.push((at, after, Role::Amount));
-        much.next = after;
+        much.also(second.extent.nominal, unit, after);
         true
     }
 
@@ -257,8 +246,7 @@ impl Reader<'_> {
             return false;
         };
         *first = Extent::exact(first.nominal + more);
-        much.roles.push((at, end, Role::Amount));
-        much.next = end;
+        much.reach(end);
         true
     }
 
