@@ -14,6 +14,35 @@ use super::layout::is_a_talk;
 use super::particulars::{PARTICULARS, dilution, glass, serves, weighed};
 use super::{BookReader, Draft};
 
+/// The particulars of a section as far as they were gone through, each of which stands once.
+struct Once<'a> {
+    seen: Vec<&'a str>,
+    /// Those that may stand as often as they like.
+    often: &'static [&'static str],
+}
+
+impl<'a> Once<'a> {
+    fn but_for(often: &'static [&'static str]) -> Once<'a> {
+        Once {
+            seen: Vec::new(),
+            often,
+        }
+    }
+
+    /// What is wrong with one that stands again where it may not.
+    fn again(&mut self, name: &'a str, span: &Range<usize>) -> Option<Wrong> {
+        if self.often.contains(&name) {
+            return None;
+        }
+        if self.seen.contains(&name) {
+            let message = format!("`{name}` stands twice; expected it once");
+            return Some(Wrong::reject(span.clone(), message));
+        }
+        self.seen.push(name);
+        None
+    }
+}
+
 impl BookReader<'_> {
     /// Put the lines of a section together.
     pub(super) fn assemble(&mut self, draft: &mut Draft) {
@@ -88,18 +117,13 @@ impl BookReader<'_> {
 
     pub(super) fn drink(&mut self, draft: &mut Draft) -> Option<Section> {
         let ounce = self.book.settings.ounce.or(self.inherited.ounce);
-        let mut seen: Vec<&str> = Vec::new();
+        let mut once = Once::but_for(&["note", "source"]);
         for (name, value, span) in &draft.particulars {
-            let drink = &mut draft.drink;
-            let once = !matches!(name.as_str(), "note" | "source");
-            if once && seen.contains(&name.as_str()) {
-                self.wrongs.push(Wrong::reject(
-                    span.clone(),
-                    format!("`{name}` stands twice; expected it once"),
-                ));
+            if let Some(wrong) = once.again(name, span) {
+                self.wrongs.push(wrong);
                 continue;
             }
-            seen.push(name);
+            let drink = &mut draft.drink;
             let done: Result<(), Expected> = match name.as_str() {
                 "glass" => glass(value, ounce).map(|g| drink.glass = Some(g)),
                 "price" => value.parse().map(|p| drink.price = Some(p)),
@@ -169,17 +193,12 @@ impl BookReader<'_> {
     pub(super) fn preparation(&mut self, draft: &mut Draft) -> Option<Section> {
         let ounce = self.book.settings.ounce.or(self.inherited.ounce);
         let mut making = Making::default();
-        let mut seen: Vec<&str> = Vec::new();
+        let mut once = Once::but_for(&["note", "source", "gives", "also"]);
         for (name, value, span) in &draft.particulars {
-            let once = !matches!(name.as_str(), "note" | "source" | "gives" | "also");
-            if once && seen.contains(&name.as_str()) {
-                self.wrongs.push(Wrong::reject(
-                    span.clone(),
-                    format!("`{name}` stands twice; expected it once"),
-                ));
+            if let Some(wrong) = once.again(name, span) {
+                self.wrongs.push(wrong);
                 continue;
             }
-            seen.push(name);
             let expected = match making.set(name, value, ounce) {
                 Ok(true) if name == "serve" => volume(value, ounce)
                     .map(|(ml, _)| draft.drink.serve_ml = Some(ml))
