@@ -20,16 +20,16 @@ pub(super) enum After {
 }
 
 /// A line as far as it was put together.
-struct Reading {
+pub(super) struct Reading {
     /// Its place among the parts of the section.
-    part: usize,
+    pub(super) part: usize,
     /// Its words.
     text: String,
     /// Its readings; the one that is put together now, and those before it, are taken.
     found: Vec<Option<Found>>,
-    after: After,
+    pub(super) after: After,
     /// The words that are kept as a note.
-    note: Vec<String>,
+    pub(super) note: Vec<String>,
     /// The last pinch or dash, and which reading it is.
     small: Option<(Measure, usize)>,
     /// The last `and`.
@@ -43,7 +43,7 @@ struct Reading {
     /// Whether it begins with work.
     leads_with_work: bool,
     /// Whether it is one thing and nothing else.
-    alone: bool,
+    pub(super) alone: bool,
     /// Whether it pours anything.
     pours: bool,
 }
@@ -338,7 +338,7 @@ impl Assembler<'_> {
             at.note.push(text);
             return;
         }
-        self.mention(at.part, i, mention, &text, span, at.after, at.alone, &mut at.note);
+        self.mention(i, &mention, &text, span, at);
     }
 
     fn pours(
@@ -460,7 +460,8 @@ impl Assembler<'_> {
     }
 }
 
-fn read_as_the_garnish(words: &str) -> Assumption {
+/// That words which name no garnish are taken as one.
+pub(super) fn read_as_the_garnish(words: &str) -> Assumption {
     Assumption::new(
         format!("`{words}`"),
         "read as the garnish",

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::line::{Reading, read_as_the_garnish};
 use super::{After, Assembler, line_garnish, plain_pour};
 use crate::ingredient::tells_its_kind;
 use crate::measure::{Amount, Unit};
@@ -10,6 +11,13 @@ use crate::spec::lexicon::{self, singular};
 use crate::spec::line::{self, Mention};
 use crate::spec::{Assumption, Entry, Measure, Place, Pour, Step, Technique, Wrong};
 use crate::tables::IngredientKind;
+
+/// What something that is named without an amount is there for.
+#[derive(Clone, Copy)]
+enum TakenAs {
+    Seasoning,
+    Mixer,
+}
 
 impl Assembler<'_> {
     /// Whether a pour counts, without a measure, something that nobody knows as a thing to drink.
@@ -73,136 +81,138 @@ impl Assembler<'_> {
             || said_together(name).iter().all(|part| poured(&content(part)))
     }
 
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "what a name without an amount is depends on all of where it stands"
-    )]
+    /// A name without an amount, which is the reading at `i` of its line: said again of what was poured, put on the
+    /// drink, seasoned or lengthened with, or asked about.
     pub(super) fn mention(
         &mut self,
-        part: usize,
-        at: usize,
-        mention: Mention,
+        i: usize,
+        mention: &Mention,
         text: &str,
         span: Range<usize>,
-        after: After,
-        alone: bool,
-        note: &mut Vec<String>,
+        at: &mut Reading,
     ) {
-        let text = text.trim_end_matches(['.', ',']).to_owned();
+        let text = text.trim_end_matches(['.', ',']);
+        let was_poured = self.was_poured(&mention.name);
         // `some of the coconut one`: poured, and nobody knows how much of what.
-        if std::mem::take(&mut self.some_of) && !self.was_poured(&mention.name) {
-            self.out.wrongs.push(how_much(&text, span, mention.solid));
+        if std::mem::take(&mut self.some_of) && !was_poured {
+            self.out.wrongs.push(how_much(text, span, mention.solid));
             return;
         }
         // `the gin one`: what is spoken of.
         if text.to_lowercase().ends_with(" one") {
-            note.push(text);
+            at.note.push(text.to_owned());
             return;
         }
-        // `pour over the hot milk`
-        let beside = key(&text);
-        if self.was_poured(&mention.name)
-            && beside
+        if was_poured {
+            // `pour over the hot milk`
+            self.called_hot |= key(text)
                 .split(' ')
-                .any(|w| matches!(w, "hot" | "boiling" | "steaming"))
-        {
-            self.called_hot = true;
+                .any(|w| matches!(w, "hot" | "boiling" | "steaming"));
+            if !(self.served && mention.solid) {
+                return;
+            }
         }
-        if self.was_poured(&mention.name) && !(self.served && mention.solid) {
-            return;
-        }
-        let late = self.served
-            || mention.solid && self.last_pour.is_some_and(|last| part > last)
-            || self.worked && self.last_work.is_some_and(|last| part > last)
-            || self.last_press.is_some_and(|p| p < (part, at)) && self.worked;
-        // `Black pepper, pickled chilli.`
-        let laid = |name: &str| {
-            name.split(',')
-                .any(|n| is_solid(n.trim()) || goes_on_the_glass(n.trim()) || garnish_noun(n.trim()))
-        };
-        if after == After::Garnish
-            || late
-                && (mention.solid
-                    || goes_on_the_glass(&mention.name)
-                    || mention.name.contains(',') && laid(&mention.name))
-        {
-            let said = Assumption::new(
-                format!("`{text}`"),
-                "read as the garnish",
-                "write `garnish …` on a line of its own",
-            );
-            self.push(line_garnish(&text), span, vec![said]);
+        let late = self.is_late(mention.solid, (at.part, i));
+        if at.after == After::Garnish || late && goes_on_the_drink(mention) {
+            self.push(line_garnish(text), span, vec![read_as_the_garnish(text)]);
             return;
         }
         // `Soda water` in the list, `top with soda` in the method: how much is said there.
         let words = content(&mention.name);
-        if alone && self.placed_later.iter().any(|later| same(&words, later)) {
+        if at.alone && self.placed_later.iter().any(|later| same(&words, later)) {
             return;
         }
-        // `oranges, apples, sliced` in a bowl for twenty: they swim in it.
+        if self.swims_in_the_bowl(mention) {
+            let said = Assumption::new(
+                format!("`{text}`"),
+                "fruit in the bowl, read as the garnish: none of its juice is counted",
+                "write how much is pressed, or `garnish …`",
+            );
+            self.push(line_garnish(text), span, vec![said]);
+            return;
+        }
+        if !self.served && self.seasons(&mention.name) {
+            self.push_without_an_amount(mention, text, span, TakenAs::Seasoning);
+            return;
+        }
+        // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
+        let library = crate::ingredient::library();
+        let listed = || library.usual(&mention.name).is_some();
+        let known = mention.known || !late && (listed() || tells_its_kind(&mention.name));
+        if !known && (late || !at.alone || text.split_whitespace().count() > 2) {
+            at.note.push(text.to_owned());
+            return;
+        }
+        if was_poured || self.is_own_name(&mention.name) {
+            return;
+        }
+        // `50 gin, tonic`, `add seltzer`: what fizzes and has no amount lengthens the drink.
+        if self.lengthens(mention) {
+            self.push_without_an_amount(mention, text, span, TakenAs::Mixer);
+            return;
+        }
+        self.out.wrongs.push(how_much(text, span, mention.solid));
+    }
+
+    /// Whether what is named at a place, a part and a reading in it, comes when the drink is made: a fruit or herb then
+    /// goes on it.
+    fn is_late(&self, solid: bool, place: (usize, usize)) -> bool {
+        let (part, _) = place;
+        self.served
+            || solid && self.last_pour.is_some_and(|last| part > last)
+            || self.worked && self.last_work.is_some_and(|last| part > last)
+            || self.last_press.is_some_and(|p| p < place) && self.worked
+    }
+
+    /// `oranges, apples, sliced` in a bowl for twenty: they swim in it.
+    fn swims_in_the_bowl(&self, mention: &Mention) -> bool {
         let solid = mention.solid
             || mention
                 .name
                 .split(',')
                 .next()
                 .is_some_and(|n| is_solid(n) || goes_on_the_glass(n));
-        if self.only_names && solid && self.out.serves.is_some_and(|n| n > Amount::raw(4, 1)) {
-            let said = Assumption::new(
-                format!("`{text}`"),
-                "fruit in the bowl, read as the garnish: none of its juice is counted",
-                "write how much is pressed, or `garnish …`",
-            );
-            self.push(line_garnish(&text), span, vec![said]);
-            return;
-        }
-        if !self.served {
-            // `Salt, pepper` in a list, `crack black pepper`: to season with.
-            let season = crate::ingredient::library()
-                .usual(&mention.name)
-                .is_some_and(|i| matches!(i.kind, IngredientKind::Spice | IngredientKind::Seasoning));
-            let salted = matches!(
-                lexicon::singular(words.last().map_or("", String::as_str)).as_ref(),
-                "salt" | "pepper"
-            );
-            if season && (self.only_names || salted) {
-                let measure = Measure::Of(crate::spec::Extent::exact(Amount::ONE), Some(Unit::Pinch));
-                let said = Assumption::new(
-                    format!("{text} without an amount"),
+        self.only_names && solid && self.out.serves.is_some_and(|n| n > Amount::raw(4, 1))
+    }
+
+    /// `Salt, pepper` in a list, `crack black pepper`: to season with.
+    fn seasons(&self, name: &str) -> bool {
+        let season = crate::ingredient::library()
+            .usual(name)
+            .is_some_and(|i| matches!(i.kind, IngredientKind::Spice | IngredientKind::Seasoning));
+        let salted = matches!(
+            singular(content(name).last().map_or("", String::as_str)).as_ref(),
+            "salt" | "pepper"
+        );
+        season && (self.only_names || salted)
+    }
+
+    /// Pour what is named as much as is usual for what it is there for, and say so.
+    fn push_without_an_amount(&mut self, mention: &Mention, text: &str, span: Range<usize>, taken: TakenAs) {
+        let unsaid = format!("{text} without an amount");
+        let (measure, place, said) = match taken {
+            TakenAs::Seasoning => (
+                Measure::Of(crate::spec::Extent::exact(Amount::ONE), Some(Unit::Pinch)),
+                Place::In,
+                Assumption::new(
+                    unsaid,
                     "a pinch, to season with: common practice, no source",
                     "write how much",
-                );
-                self.push(
-                    Step::Pour(plain_pour(&mention.name, measure, span.clone())),
-                    span,
-                    vec![said],
-                );
-                return;
-            }
-        }
-        // An unusual word in prose is for the reader; a name alone on its line may be a pour whose amount is missing.
-        let library = crate::ingredient::library();
-        let listed = || library.usual(&mention.name).is_some();
-        let known = mention.known || !late && (listed() || tells_its_kind(&mention.name));
-        if !known && (late || !alone || text.split_whitespace().count() > 2) {
-            note.push(text);
-            return;
-        }
-        if self.was_poured(&mention.name) || self.is_own_name(&mention.name) {
-            return;
-        }
-        // `50 gin, tonic`, `add seltzer`: what fizzes and has no amount lengthens the drink.
-        if self.lengthens(&mention) {
-            let said = Assumption::new(
-                format!("{text} without an amount"),
-                "poured to the washline, as a mixer is",
-                format!("write `top with {text}`, or how much"),
-            );
-            let mut pour = plain_pour(&mention.name, Measure::Fill, span.clone());
-            pour.place = Place::Top;
-            self.push(Step::Pour(pour), span, vec![said]);
-            return;
-        }
-        self.out.wrongs.push(how_much(&text, span, mention.solid));
+                ),
+            ),
+            TakenAs::Mixer => (
+                Measure::Fill,
+                Place::Top,
+                Assumption::new(
+                    unsaid,
+                    "poured to the washline, as a mixer is",
+                    format!("write `top with {text}`, or how much"),
+                ),
+            ),
+        };
+        let mut pour = plain_pour(&mention.name, measure, span.clone());
+        pour.place = place;
+        self.push(Step::Pour(pour), span, vec![said]);
     }
 
     /// Whether what is named without an amount is a mixer that fizzes, and the drink is for one and has no other top.
@@ -438,6 +448,16 @@ pub(super) fn is_solid(name: &str) -> bool {
 
 pub(super) fn garnish_noun(name: &str) -> bool {
     lexicon::has_tag(name, lexicon::Tag::GarnishNoun) || lexicon::is_tagged(name, lexicon::Tag::GarnishNoun)
+}
+
+/// Whether what is named is laid on a drink that is made.
+fn goes_on_the_drink(mention: &Mention) -> bool {
+    // `Black pepper, pickled chilli.`
+    let laid = |name: &str| {
+        name.split(',')
+            .any(|n| is_solid(n.trim()) || goes_on_the_glass(n.trim()) || garnish_noun(n.trim()))
+    };
+    mention.solid || goes_on_the_glass(&mention.name) || mention.name.contains(',') && laid(&mention.name)
 }
 
 /// Fruit whose name alone means its juice in a list of pours, and a piece of it on a glass.
