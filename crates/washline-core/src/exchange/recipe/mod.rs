@@ -99,6 +99,17 @@ struct Reader<'a, 'b> {
     locator: Locator<'a>,
 }
 
+/// A line of the list: the pours it came to, and what it lists, where that is one.
+type Line = (Vec<Placed>, Option<Listed>);
+
+/// The first tool of a recipe that is a glass.
+fn glass(recipe: &Value) -> Option<String> {
+    texts(recipe.get("tool"))
+        .iter()
+        .map(|tool| one_line(tool))
+        .find(|tool| crate::tables::Glass::known(tool.split(',').next().unwrap_or_default()).is_some())
+}
+
 impl Reader<'_, '_> {
     fn placed(&self, text: impl Into<String>, span: &Range<usize>) -> Placed {
         Placed {
@@ -109,26 +120,19 @@ impl Reader<'_, '_> {
     }
 
     fn recipe(&mut self, recipe: &Value, page: &str) {
-        let text_of = |name: &str| texts(recipe.get(name));
-        let name = text_of("name").first().map(|n| one_line(n)).unwrap_or_default();
+        let name = texts(recipe.get("name"))
+            .first()
+            .map(|n| one_line(n))
+            .unwrap_or_default();
         let at = self.locator.find(recipe["name"].as_str().unwrap_or_default());
         if name.is_empty() {
             return self
                 .drafts
                 .reject(self.number, at, "a recipe without a name; expected `\"name\"`");
         }
-        let title = [
-            self.options.book.clone(),
-            text_of("isPartOf").into_iter().next(),
-            Some(page.to_owned()),
-        ]
-        .into_iter()
-        .flatten()
-        .find(|t| !t.trim().is_empty())
-        .unwrap_or_else(|| super::stem(&self.file.file).to_owned());
-        let book = self.drafts.book(self.placed(one_line(&title), &at));
+        let title = self.title(recipe, page);
+        let book = self.drafts.book(self.placed(title, &at));
         let name = self.free_name(book, name, &at);
-
         let said: Vec<String> = ["recipeYield", "yield"]
             .into_iter()
             .map(|k| yields(recipe.get(k)))
@@ -136,24 +140,63 @@ impl Reader<'_, '_> {
             .unwrap_or_default();
         let share = self.share(&said, &name, &at);
 
-        let mut head: Vec<Placed> = Vec::new();
-        let mut glass = None;
-        for tool in text_of("tool").iter().map(|t| one_line(t)) {
-            let known = crate::tables::Glass::known(tool.split(',').next().unwrap_or_default()).is_some();
-            if known && glass.is_none() {
-                head.push(self.placed(format!("glass: {tool}"), &at));
-                glass = Some(tool);
-            }
-        }
-        head.extend(self.particulars(recipe, &at));
+        let glass = glass(recipe);
+        let mut body: Vec<Placed> = Vec::new();
+        body.extend(
+            glass
+                .as_ref()
+                .map(|tool| self.placed(format!("glass: {tool}"), &at)),
+        );
+        body.extend(self.particulars(recipe, &at));
         if let (Some(share), false) = (share, said.is_empty())
             && share != Amount::ONE
         {
             let words = one_line(&said.join(", ")).replace("-->", "");
-            head.push(self.placed(format!("<!-- amounts for one, of a recipe for: {words} -->"), &at));
+            body.push(self.placed(format!("<!-- amounts for one, of a recipe for: {words} -->"), &at));
         }
+        let lines = self.listed(recipe, share);
+        if lines.is_empty() {
+            let message = format!("`{name}` lists no ingredients; expected `\"recipeIngredient\"`");
+            self.drafts.reject(self.number, at.clone(), message);
+        }
+        let (work, listed) = self.method(recipe, &name, &lines, glass.is_some());
+        if let Some(last) = body.last().cloned() {
+            body.push(Placed {
+                text: String::new(),
+                ..last
+            });
+        }
+        for ((pours, _), listed) in lines.iter().zip(&listed) {
+            // What the method has put somewhere stands there; what is no pour has no place to be put.
+            if !listed.placed || listed.name.is_empty() {
+                body.extend(pours.iter().cloned());
+            }
+        }
+        body.extend(work);
+        let part = Part {
+            name: self.placed(name, &at),
+            lines: body,
+        };
+        self.drafts.put(book, part);
+    }
 
-        let mut lines: Vec<(Vec<Placed>, Option<Listed>)> = Vec::new();
+    /// The title of the book that a recipe goes into: as it was asked for, as the recipe or its page has it, or the file's
+    /// name.
+    fn title(&self, recipe: &Value, page: &str) -> String {
+        let title = [
+            self.options.book.clone(),
+            texts(recipe.get("isPartOf")).into_iter().next(),
+            Some(page.to_owned()),
+        ]
+        .into_iter()
+        .flatten()
+        .find(|t| !t.trim().is_empty())
+        .unwrap_or_else(|| super::stem(&self.file.file).to_owned());
+        one_line(&title)
+    }
+
+    /// The lines of the list, each as the pours it came to; and what it lists, where that is one.
+    fn listed(&mut self, recipe: &Value, share: Option<Amount>) -> Vec<Line> {
         let list = ["recipeIngredient", "ingredients"]
             .into_iter()
             .find_map(|k| recipe.get(k));
@@ -162,6 +205,7 @@ impl Reader<'_, '_> {
             Some(Value::String(one)) => (vec![one.as_str()], false),
             _ => (Vec::new(), true),
         };
+        let mut lines = Vec::new();
         for text in raw {
             let span = self.locator.find(text);
             let words = html::words(text);
@@ -171,11 +215,17 @@ impl Reader<'_, '_> {
                 lines.push(self.ingredient(line, share, &span));
             }
         }
-        if lines.is_empty() {
-            let message = format!("`{name}` lists no ingredients; expected `\"recipeIngredient\"`");
-            self.drafts.reject(self.number, at.clone(), message);
-        }
+        lines
+    }
 
+    /// The steps of the method, and which of the lines of the list they put somewhere.
+    fn method(
+        &mut self,
+        recipe: &Value,
+        name: &str,
+        lines: &[Line],
+        has_glass: bool,
+    ) -> (Vec<Placed>, Vec<Listed>) {
         let mut work: Vec<Placed> = Vec::new();
         let mut said: Vec<(String, String)> = Vec::new();
         told(recipe.get("recipeInstructions"), &mut said);
@@ -188,7 +238,7 @@ impl Reader<'_, '_> {
                 })
             })
             .collect();
-        let mut method = Method::new(&mut listed, glass.is_some());
+        let mut method = Method::new(&mut listed, has_glass);
         for (raw, text) in said {
             let span = self.locator.find(&raw);
             for act in method.read(&text) {
@@ -211,25 +261,7 @@ impl Reader<'_, '_> {
                 }
             }
         }
-        let mut body = head;
-        if let Some(last) = body.last().cloned() {
-            body.push(Placed {
-                text: String::new(),
-                ..last
-            });
-        }
-        for ((pours, _), listed) in lines.iter().zip(&listed) {
-            // What the method has put somewhere stands there; what is no pour has no place to be put.
-            if !listed.placed || listed.name.is_empty() {
-                body.extend(pours.iter().cloned());
-            }
-        }
-        body.extend(work);
-        let part = Part {
-            name: self.placed(name, &at),
-            lines: body,
-        };
-        self.drafts.put(book, part);
+        (work, listed)
     }
 
     /// A name that no other drink of the book has.
