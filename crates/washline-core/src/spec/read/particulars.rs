@@ -71,6 +71,24 @@ pub(super) const DEFINING: [(&str, &[&str]); 11] = [
     ("also", &["also called", "alias", "aliases"]),
 ];
 
+/// The particulars of a drink, an ingredient or a preparation whose names come near a word.
+fn near_particulars(word: &str) -> Vec<String> {
+    let all = PARTICULARS
+        .iter()
+        .chain(&DEFINING)
+        .chain(&making::PARTICULARS)
+        .map(|(name, _)| (*name, *name));
+    nearest(word, all, 3)
+}
+
+/// Whether readings pour something, and there is nothing among them that is not read or only named.
+fn pours_and_all_is_read(read: &[line::Found]) -> bool {
+    read.iter().any(|f| matches!(f.item, Item::Pours(_)))
+        && !read
+            .iter()
+            .any(|f| f.item.is_unread() || matches!(f.item, Item::Mention(_)))
+}
+
 impl BookReader<'_> {
     pub(super) fn particular_or_step(&mut self, text: &str, span: Range<usize>) {
         let pair = text.split_once(':').map(|(k, v)| {
@@ -212,77 +230,96 @@ impl BookReader<'_> {
         if sized || Heading::of(k) == Some(Heading::Steps) {
             return self.take(text, span.start);
         }
-        let particulars = || {
-            PARTICULARS
-                .iter()
-                .chain(&DEFINING)
-                .chain(&making::PARTICULARS)
-                .map(|(name, _)| (*name, *name))
-        };
-        // `Sweetener: 5 ml agave syrup`: a label of the list that names nothing.
         let value = text
             .split_once(':')
             .map_or("", |(_, value)| value)
             .trim_start_matches([':', ' ', '*', '_', '\t']);
-        let measured = |t: &str| t.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
+        let at = span.end - value.len();
+        if self.labels_an_amount(k, span.start, value, at) {
+            return self.take_under(value, at, Some(k));
+        }
+        if is_a_log(k) {
+            self.entry(Entry::Note(text.to_owned()));
+            return;
+        }
+        let read = self.read_line(text, span.start).found;
+        // `Bitter: orange bitters, 2 dashes`: a label that names what it heads, where only the value reads.
+        if read.iter().any(|f| f.item.is_unread())
+            && k.split_whitespace().count() <= 4
+            && pours_and_all_is_read(&self.read_line(value, at).found)
+        {
+            return self.take_under(value, at, Some(k));
+        }
+        let key_span = span.start..span.start + k.len();
+        let unread = read
+            .iter()
+            .take_while(|f| f.span.start < key_span.end)
+            .all(|f| match &f.item {
+                Item::Words => true,
+                Item::Mention(mention) => !mention.known,
+                _ => false,
+            });
+        let near = near_particulars(k);
+        if unread && near.is_empty() && text.trim_end().ends_with(':') {
+            // `dictated:` heads what follows.
+            self.entry(Entry::Note(text.to_owned()));
+            return;
+        }
+        let value_reads = read
+            .iter()
+            .any(|f| matches!(f.item, Item::Pours(_) | Item::Work(_) | Item::Garnish(_)));
+        // A slip of a particular's own name, and no other label.
+        let slip: Vec<_> = near
+            .into_iter()
+            .filter(|n| strsim::osa_distance(&key(k), n) <= 1 + usize::from(k.len() > 6))
+            .collect();
+        let poured = read.iter().any(|f| self.says_what_is_poured(&f.item));
+        if Heading::of(k) == Some(Heading::Aside) && !value_reads || slip.is_empty() && !poured {
+            self.entry(Entry::Note(text.to_owned()));
+            return;
+        }
+        if unread && slip.is_empty() {
+            return self.take_under(value, at, Some(k));
+        }
+        if unread {
+            let (of, such) = if self.preparing() {
+                ("a preparation", "`keeps`, `yield`, `strain loss`")
+            } else {
+                ("a drink", "`glass`, `price`, `garnish`")
+            };
+            let message = format!("`{k}` is no particular of {of}; expected one such as {such}");
+            self.fault(Wrong::reject(key_span, message).with(slip));
+            return;
+        }
+        self.take(text, span.start);
+    }
+
+    /// `Sweetener: 5 ml agave syrup`: whether a label of the list names nothing, and what stands behind it is a pour.
+    fn labels_an_amount(&mut self, label: &str, start: usize, value: &str, at: usize) -> bool {
+        let measured = value.starts_with(|c: char| c.is_numeric() || c == '.' || c == '~');
         let names = || {
-            crate::spec::lexicon::names_anything(k, &self.sections.own)
-                || crate::ingredient::tells_its_kind(k)
+            crate::spec::lexicon::names_anything(label, &self.sections.own)
+                || crate::ingredient::tells_its_kind(label)
         };
+        if !measured || label.split_whitespace().count() > 4 || names() {
+            return false;
+        }
         let only_words = |f: &line::Found| {
             matches!(
                 f.item,
                 Item::Words | Item::Joint | Item::Mention(_) | Item::Fault(_) | Item::Unread(_)
             )
         };
-        let label = || k.split_whitespace().count() <= 4 && !names();
-        if measured(value) && label() && self.read_line(k, span.start).found.iter().all(only_words) {
-            let at = span.end - value.len();
-            let read = self.read_line(value, at).found;
-            let pours = read.iter().any(|f| matches!(f.item, Item::Pours(_)));
-            if pours && !read.iter().any(|f| f.item.is_unread()) {
-                return self.take_under(value, at, Some(k));
-            }
+        if !self.read_line(label, start).found.iter().all(only_words) {
+            return false;
         }
-        if is_a_log(k) {
-            self.entry(Entry::Note(text.to_owned()));
-            return;
-        }
-        let read = self.read_line(text, span.start);
-        // `Bitter: orange bitters, 2 dashes`: a label that names what it heads, where only the value reads.
-        if read.found.iter().any(|f| f.item.is_unread()) && k.split_whitespace().count() <= 4 {
-            let at = span.end - value.len();
-            let alone = self.read_line(value, at).found;
-            let pours = alone.iter().any(|f| matches!(f.item, Item::Pours(_)));
-            let clean = !alone
-                .iter()
-                .any(|f| f.item.is_unread() || matches!(f.item, Item::Mention(_)));
-            if pours && clean {
-                return self.take_under(value, at, Some(k));
-            }
-        }
-        let key_end = span.start + k.len();
-        let unread = read
-            .found
-            .iter()
-            .take_while(|f| f.span.start < key_end)
-            .all(|f| match &f.item {
-                Item::Words => true,
-                Item::Mention(mention) => !mention.known,
-                _ => false,
-            });
-        let near = nearest(k, particulars(), 3);
-        let value_reads = read
-            .found
-            .iter()
-            .any(|f| matches!(f.item, Item::Pours(_) | Item::Work(_) | Item::Garnish(_)));
-        if unread && near.is_empty() && text.trim_end().ends_with(':') {
-            // `dictated:` heads what follows.
-            self.entry(Entry::Note(text.to_owned()));
-            return;
-        }
-        // `Item code: B-114`: a label whose value names nothing that anybody pours is for the reader.
-        let poured = read.found.iter().any(|f| match &f.item {
+        let read = self.read_line(value, at).found;
+        read.iter().any(|f| matches!(f.item, Item::Pours(_))) && !read.iter().any(|f| f.item.is_unread())
+    }
+
+    /// `Item code: B-114`: of a label whose value names nothing that anybody pours, nothing is said of what is poured.
+    fn says_what_is_poured(&self, item: &Item) -> bool {
+        match item {
             Item::Fault(_) | Item::Unread(_) => true,
             Item::Pours(pours) => pours.iter().any(|(p, _)| {
                 let measured = matches!(p.measure, Measure::Of(_, Some(_)));
@@ -297,35 +334,7 @@ impl BookReader<'_> {
             Item::Work(_) | Item::Garnish(_) | Item::Step(_) | Item::Glass(..) | Item::Ice(_) => true,
             Item::Serves(_) | Item::ServeOf(_) | Item::PartIs(_) | Item::Total(_) | Item::PerServe => true,
             _ => false,
-        });
-        if Heading::of(k) == Some(Heading::Aside) && !value_reads {
-            self.entry(Entry::Note(text.to_owned()));
-            return;
         }
-        // A slip of a particular's own name, and no other label.
-        let near: Vec<_> = near
-            .into_iter()
-            .filter(|n| strsim::osa_distance(&key(k), n) <= 1 + usize::from(k.len() > 6))
-            .collect();
-        if near.is_empty() && !poured {
-            self.entry(Entry::Note(text.to_owned()));
-            return;
-        }
-        if unread && near.is_empty() && poured {
-            let at = span.end - value.len();
-            return self.take_under(value, at, Some(k));
-        }
-        if unread && (!near.is_empty() || !value_reads) {
-            let (of, such) = if self.preparing() {
-                ("a preparation", "`keeps`, `yield`, `strain loss`")
-            } else {
-                ("a drink", "`glass`, `price`, `garnish`")
-            };
-            let message = format!("`{k}` is no particular of {of}; expected one such as {such}");
-            self.fault(Wrong::reject(span.start..key_end, message).with(near));
-            return;
-        }
-        self.take(text, span.start);
     }
 
     /// The glass or garnish of a particular, where more than that stands in its value: what is poured or worked there is
