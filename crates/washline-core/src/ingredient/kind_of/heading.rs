@@ -125,10 +125,6 @@ pub(super) fn heading<'a>(
             }
             .map(|(head, kind, own)| (Heading { head, kind, own }, behind));
         }
-        let passes = [Role::Behind, Role::Around]
-            .iter()
-            .filter_map(|role| table.roles.get(role))
-            .find_map(|phrases| phrases.ending(words, 0, last));
         match own {
             Some((_, None)) => return None,
             // What is known by itself, behind nothing that names a bottle; or with that, as one name.
@@ -150,12 +146,8 @@ pub(super) fn heading<'a>(
         {
             return None;
         }
-        if let Some((first, ())) = passes {
+        if let Some(first) = passed_over(words, last) {
             last = first;
-        } else if let Some(figure) = figure_before(words, last) {
-            last = figure;
-        } else if is_figure(&words[last - 1]) {
-            last -= 1;
         } else if !table.known.contains(&words[last - 1]) {
             // A maker's name may stand behind what it makes; a thing that is known would be another thing.
             behind.push(last - 1);
@@ -165,6 +157,17 @@ pub(super) fn heading<'a>(
         }
     }
     None
+}
+
+/// Where the words begin that end before `last` and may stand behind a name: a way of making, a figure.
+fn passed_over(words: &[String], last: usize) -> Option<usize> {
+    [Role::Behind, Role::Around]
+        .iter()
+        .filter_map(|role| kinds().roles.get(role))
+        .find_map(|phrases| phrases.ending(words, 0, last))
+        .map(|(first, ())| first)
+        .or_else(|| figure_before(words, last))
+        .or_else(|| is_figure(&words[last - 1]).then_some(last - 1))
 }
 
 /// The longest name of the stock that ends these words and begins before `floor`: its place, and what it leads to;
