@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use washline_core::computed::{Bar, ComputedDrink, look_at};
-use washline_core::spec::{self, Book, Entry, Fault, FaultKind, Measure, Source, Step};
+use washline_core::spec::{self, Book, Entry, Fault, FaultKind, PourAmount, Source, Step};
 
 /// A drink around one line, so that the line alone decides what comes of it.
 fn drink_of(line: &str) -> Source {
@@ -53,12 +53,12 @@ fn lines_by_kind() {
         let (read_amount, read_unit, read_name) = match step {
             Step::Pour(pour) => {
                 let (amount, unit) = match &pour.measure {
-                    Measure::Of(extent, Some(unit)) => {
+                    PourAmount::Of(extent, Some(unit)) => {
                         (unit.amount_text(extent.nominal), unit.facts().written.0)
                     }
-                    Measure::Of(extent, None) => (extent.nominal.to_string(), ""),
-                    Measure::Open(unit) => (String::new(), unit.map_or("", |u| u.facts().written.0)),
-                    Measure::Fill | Measure::Usual => (String::new(), ""),
+                    PourAmount::Of(extent, None) => (extent.nominal.to_string(), ""),
+                    PourAmount::Open(unit) => (String::new(), unit.map_or("", |u| u.facts().written.0)),
+                    PourAmount::Fill | PourAmount::Usual => (String::new(), ""),
                 };
                 (amount, unit, pour.choices[0].name.clone())
             }

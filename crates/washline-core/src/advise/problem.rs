@@ -1,7 +1,7 @@
 //! One drink, what may be changed of it, what it is to come to, and the limits that hold whatever is changed.
 
 use crate::build::{LEAST_ICE, WASHLINE_SHARE};
-use crate::spec::{Measure, Step};
+use crate::spec::{PourAmount, Step};
 use crate::tables::Structure;
 
 use super::candidate::{Candidate, Evaluated};
@@ -260,7 +260,9 @@ fn parts(subject: &Subject<'_>) -> Vec<(usize, f64)> {
         .enumerate()
         .filter_map(|(at, line)| match &line.step {
             Step::Pour(pour) => match &pour.measure {
-                Measure::Of(extent, Some(crate::measure::Unit::Part)) => Some((at, extent.nominal.to_f64())),
+                PourAmount::Of(extent, Some(crate::measure::Unit::Part)) => {
+                    Some((at, extent.nominal.to_f64()))
+                }
                 _ => None,
             },
             _ => None,

@@ -8,7 +8,7 @@ use crate::liquid::Liquid;
 use crate::measure::{Amount, Unit};
 use crate::names::{key, nearest};
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, resolve};
-use crate::spec::{Drink, Measure, Place, Settings, Source, Step, Technique, read_under};
+use crate::spec::{Drink, Place, PourAmount, Settings, Source, Step, Technique, read_under};
 use crate::tables::IngredientKind;
 
 use super::roles::Roles;
@@ -268,22 +268,22 @@ impl Subject<'_> {
             return None;
         }
         let (origin, unit, unit_written) = match &written.measure {
-            Measure::Of(extent, unit) if !extent.nominal.is_zero() => {
+            PourAmount::Of(extent, unit) if !extent.nominal.is_zero() => {
                 let each = brought.volume_ml / extent.nominal.to_f64();
                 let meant = unit.or_else(|| self.bare_unit(each))?;
                 (Origin::Written(extent.nominal), meant, unit.is_some())
             }
-            Measure::Open(unit) => (Origin::Open, unit.unwrap_or_else(|| self.usual_unit()), true),
-            Measure::Of(..) | Measure::Fill | Measure::Usual => return None,
+            PourAmount::Open(unit) => (Origin::Open, unit.unwrap_or_else(|| self.usual_unit()), true),
+            PourAmount::Of(..) | PourAmount::Fill | PourAmount::Usual => return None,
         };
         // How much is computed, in units of it.
         let units = match &written.measure {
-            Measure::Of(extent, _) => extent.nominal.to_f64(),
+            PourAmount::Of(extent, _) => extent.nominal.to_f64(),
             // 15 ml where no unit is said, or millilitres are.
-            Measure::Open(None | Some(Unit::Millilitre)) => {
+            PourAmount::Open(None | Some(Unit::Millilitre)) => {
                 brought.volume_ml / self.settings.to_measures().size(unit)?.nominal.to_f64()
             }
-            Measure::Open(_) | Measure::Fill | Measure::Usual => 1.0,
+            PourAmount::Open(_) | PourAmount::Fill | PourAmount::Usual => 1.0,
         };
         if !(units.is_finite() && units > 0.0 && brought.volume_ml > 0.0) {
             return None;
@@ -340,7 +340,7 @@ impl Subject<'_> {
                 .lines()
                 .filter(|l| {
                     matches!(&l.step, Step::Pour(p)
-                        if matches!(p.measure, Measure::Of(_, Some(unit)) | Measure::Open(Some(unit)) if unit == wanted))
+                        if matches!(p.measure, PourAmount::Of(_, Some(unit)) | PourAmount::Open(Some(unit)) if unit == wanted))
                 })
                 .count()
         };

@@ -1,7 +1,7 @@
 //! A line of a book in the parts that a sheet or a program wants, and back to the line.
 
 use crate::names::Expected;
-use crate::spec::{self, Book, Entry, Measure, Place, Pour, Section, Step};
+use crate::spec::{self, Book, Entry, Place, Pour, PourAmount, Section, Step};
 
 /// What a line is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, strum::EnumString, strum::IntoStaticStr, strum::VariantNames)]
@@ -87,13 +87,13 @@ impl Parts {
         let rest = written.strip_prefix(place).unwrap_or(&written).trim_start();
         // `top with soda water`: the joining word is there because no amount is.
         let rest = match pour.measure {
-            Measure::Fill => rest.strip_prefix("with ").unwrap_or(rest),
+            PourAmount::Fill => rest.strip_prefix("with ").unwrap_or(rest),
             _ => rest,
         };
         let whole = spec::amount_text(pour);
         let unit = match &pour.measure {
-            Measure::Of(extent, Some(unit)) => unit.written_after(extent.high),
-            Measure::Open(Some(unit)) => unit.facts().written.0,
+            PourAmount::Of(extent, Some(unit)) => unit.written_after(extent.high),
+            PourAmount::Open(Some(unit)) => unit.facts().written.0,
             _ => "",
         };
         let number = whole.strip_suffix(unit).unwrap_or(&whole).trim_end();

@@ -6,7 +6,7 @@ use super::Resolver;
 use super::doubt::Input;
 use crate::ingredient::{Countable, Ingredient, Quantity, Spread, Value};
 use crate::measure::{Amount, Dimension, Unit};
-use crate::spec::{Extent, Measure, Place, Pour, Step, Wrong};
+use crate::spec::{Extent, Place, Pour, PourAmount, Step, Wrong};
 use crate::tables::{Glass, IngredientKind, Service, WASHLINE_SHARE};
 
 /// How much of something: a volume or a mass, and what is not exact about it.
@@ -96,7 +96,7 @@ impl Resolver<'_> {
         span: &Range<usize>,
     ) -> Result<Much, Wrong> {
         match &pour.measure {
-            Measure::Of(extent, _) => {
+            PourAmount::Of(extent, _) => {
                 if extent.nominal.is_zero() {
                     self.assume(&ingredient.name, "an amount of 0 is kept, and adds nothing", "");
                 }
@@ -130,7 +130,7 @@ impl Resolver<'_> {
                 };
                 Ok(much.between(self.amount_of(ingredient), 1.0 - share, 1.0 + share))
             }
-            Measure::Open(unit) => {
+            PourAmount::Open(unit) => {
                 let unit = unit.unwrap_or(Unit::Millilitre);
                 let one = self.one(unit, ingredient, span)?;
                 // The middle of what a balancing pour usually is: half an ounce, from none to an ounce.
@@ -150,8 +150,8 @@ impl Resolver<'_> {
                 }
                 .between(self.amount_of(ingredient), 0.0, 2.0))
             }
-            Measure::Fill => Ok(Much::ml(60.0).between(self.amount_of(ingredient), 0.5, 2.0)),
-            Measure::Usual => Ok(match pour.place {
+            PourAmount::Fill => Ok(Much::ml(60.0).between(self.amount_of(ingredient), 0.5, 2.0)),
+            PourAmount::Usual => Ok(match pour.place {
                 Place::Mist => {
                     self.assume(
                         format!("a mist of {}", ingredient.name),
@@ -259,7 +259,7 @@ impl Resolver<'_> {
         let mut units = Units::default();
         for line in self.drink.lines() {
             let Step::Pour(Pour {
-                measure: Measure::Of(extent, unit),
+                measure: PourAmount::Of(extent, unit),
                 choices,
                 ..
             }) = &line.step
@@ -545,12 +545,12 @@ impl Resolver<'_> {
             .lines()
             .filter_map(|l| match &l.step {
                 Step::Pour(Pour {
-                    measure: Measure::Of(extent, Some(Unit::Part)),
+                    measure: PourAmount::Of(extent, Some(Unit::Part)),
                     ..
                 }) => Some(extent.nominal.to_f64()),
                 // Fractions without a unit that add up to one are shares too.
                 Step::Pour(Pour {
-                    measure: Measure::Of(extent, None),
+                    measure: PourAmount::Of(extent, None),
                     ..
                 }) if extent.nominal < Amount::ONE => Some(extent.nominal.to_f64()),
                 _ => None,
@@ -585,7 +585,7 @@ impl Resolver<'_> {
     fn lengthened_in_parts(&self) -> bool {
         self.drink.lines().any(|l| match &l.step {
             Step::Pour(Pour {
-                measure: Measure::Of(_, Some(Unit::Part)),
+                measure: PourAmount::Of(_, Some(Unit::Part)),
                 choices,
                 ..
             }) => choices

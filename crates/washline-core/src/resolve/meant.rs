@@ -9,7 +9,7 @@ use crate::ingredient::{Ingredient, Quantity};
 use crate::liquid::Component;
 use crate::measure::{Amount, Unit};
 use crate::names::key;
-use crate::spec::{Measure, Named, Pour, Wrong};
+use crate::spec::{Named, Pour, PourAmount, Wrong};
 use crate::tables::IngredientKind;
 
 /// What is poured, in what unit.
@@ -90,7 +90,7 @@ impl<'a> Resolver<'a> {
         // `20 ml sugar` is a syrup where it is poured by volume: nobody jiggers the dry thing.
         let jiggered = match (&pour.measure, unit) {
             (_, Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce)) => true,
-            (Measure::Of(extent, None), None) => {
+            (PourAmount::Of(extent, None), None) => {
                 extent.nominal >= Amount::raw(5, 1)
                     || self.settings.ounce.is_some() && extent.nominal < Amount::ONE
             }

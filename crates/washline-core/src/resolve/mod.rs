@@ -29,7 +29,7 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Measure, Named, Place, Pour, Prepare, Role, Settings, Source, Step,
+    Assumption, Cold, Drink, Fault, Named, Place, Pour, PourAmount, Prepare, Role, Settings, Source, Step,
     Technique, WaterGiven, Work, Wrong, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, IngredientKind, Service, StandardDrink, Structure};
@@ -491,7 +491,7 @@ impl<'a> Resolver<'a> {
         })?;
         let much = self.much(pour, unit, ingredient, span)?;
         self.declare(ingredient);
-        let fills = pour.measure == Measure::Fill;
+        let fills = pour.measure == PourAmount::Fill;
         // The same amount of an ingredient, as the liquid it brings.
         let brings = |base: &Liquid, share: f64| -> Result<Liquid, LiquidError> {
             match (much.ml, much.grams) {
@@ -783,7 +783,7 @@ impl<'a> Resolver<'a> {
             return;
         }
         let in_parts = drink.lines().any(|l| {
-            matches!(&l.step, Step::Pour(p) if matches!(&p.measure, Measure::Of(extent, unit)
+            matches!(&l.step, Step::Pour(p) if matches!(&p.measure, PourAmount::Of(extent, unit)
                 if *unit == Some(Unit::Part) || unit.is_none() && extent.nominal < Amount::ONE))
         });
         if drink.makes.is_some() || in_parts || !self.wrongs.is_empty() || pours().any(ResolvedPour::fills) {

@@ -8,7 +8,7 @@ use super::amounts::countable;
 use crate::ingredient::{Countable, Found, Ingredient, Meaning, Origin, Quantity, as_kind, hazards, never};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
-use crate::spec::{Cure, Measure, Named, Per, Pour, Wrong};
+use crate::spec::{Cure, Named, Per, Pour, PourAmount, Wrong};
 
 impl<'a> Resolver<'a> {
     /// The ingredient a name means, and the unit it is counted in there.
@@ -309,7 +309,7 @@ impl<'a> Resolver<'a> {
         unit: Option<Unit>,
         ingredient: &Ingredient,
     ) -> Option<&'a Ingredient> {
-        let Measure::Of(extent, None) = &pour.measure else {
+        let PourAmount::Of(extent, None) = &pour.measure else {
             return None;
         };
         let by_juice = ingredient

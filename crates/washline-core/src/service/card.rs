@@ -10,7 +10,7 @@ use crate::build::{Built, ICE_PACKING, WASHLINE_SHARE};
 use crate::computed::{ComputedDrink, Prepared};
 use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::resolve::{ResolvedPour, ResolvedStep};
-use crate::spec::{Extent, Measure, Place, Pour, Step, Technique, amount_text};
+use crate::spec::{Extent, Place, Pour, PourAmount, Step, Technique, amount_text};
 use crate::tables::printed::NONE;
 use crate::tables::{IceForm, IngredientKind};
 
@@ -370,7 +370,7 @@ fn amount(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
         })
     };
     match &written.measure {
-        Measure::Of(extent, Some(unit)) => match volume(extent, *unit) {
+        PourAmount::Of(extent, Some(unit)) => match volume(extent, *unit) {
             Some(amount) => amount,
             None if unit.facts().dimension == Dimension::Share => {
                 let ml = round_to(pour.usual().volume_ml, 2.0);
@@ -394,7 +394,7 @@ fn amount(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
             None => as_written(amount_text(written)),
         },
         // A bare number was read as ml, as ounces, or as so many pieces: what it came to tells which.
-        Measure::Of(extent, None) => {
+        PourAmount::Of(extent, None) => {
             let read_as = |unit: Unit| {
                 let size = measures.size(unit)?.nominal.to_f64();
                 let near = (pour.usual().volume_ml - extent.nominal.to_f64() * size).abs()
@@ -405,12 +405,12 @@ fn amount(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Buil
                 .or_else(|| read_as(Unit::Ounce))
                 .unwrap_or_else(|| as_written(pour.written.clone()))
         }
-        Measure::Open(_) => as_written("to taste".to_owned()),
-        Measure::Fill => match built.fill {
+        PourAmount::Open(_) => as_written("to taste".to_owned()),
+        PourAmount::Fill => match built.fill {
             Some(fill) => as_written(format!("about {} ml", round_to(fill.volume_ml, 0.2))),
             None => as_written("to the top".to_owned()),
         },
-        Measure::Usual => as_written(String::new()),
+        PourAmount::Usual => as_written(String::new()),
     }
 }
 
@@ -494,7 +494,7 @@ fn taste(worked: &ComputedDrink) -> Vec<Taste> {
             .first()
             .map_or(pour.ingredient.as_str(), |c| c.name.as_str());
         let kind = worked.context.stock.get(&pour.ingredient).map(|i| &i.kind);
-        if matches!(written.measure, Measure::Open(_)) {
+        if matches!(written.measure, PourAmount::Open(_)) {
             checks.push(Taste::Open {
                 name: name.to_owned(),
             });
@@ -505,7 +505,7 @@ fn taste(worked: &ComputedDrink) -> Vec<Taste> {
         if pour.needs_pressing {
             note(&mut pressed, name);
         }
-        dashes |= matches!(written.measure, Measure::Of(_, Some(Unit::Dash)));
+        dashes |= matches!(written.measure, PourAmount::Of(_, Some(Unit::Dash)));
         fizz |= pour.carbonated;
     }
     if !fruit.is_empty() {

@@ -8,7 +8,7 @@ use std::ops::Range;
 
 use super::line;
 use super::tokens::{Token, tokens};
-use super::{Extent, Line, Measure, Pour, Source, Step};
+use super::{Extent, Line, Pour, PourAmount, Source, Step};
 use crate::measure::{Amount, Unit};
 
 /// The longest amount with its unit in words: `1 1/2 fl oz`, `a couple of bar spoons`.
@@ -25,13 +25,13 @@ pub(crate) fn amount_edit(
     let Step::Pour(pour) = &line.step else { return None };
     let typed = source.text.get(line.span.clone())?;
     let wanted = Pour {
-        measure: Measure::Of(Extent::exact(amount), unit),
+        measure: PourAmount::Of(Extent::exact(amount), unit),
         ..pour.clone()
     };
     let tokens = tokens(typed, 0);
     // With its unit first where the unit's word would be wrong beside the new number: `1 dash`, `2 dashes`.
     let word_changes = match (&pour.measure, unit) {
-        (Measure::Of(old, _), Some(unit)) => unit.written_after(old.high) != unit.written_after(amount),
+        (PourAmount::Of(old, _), Some(unit)) => unit.written_after(old.high) != unit.written_after(amount),
         _ => true,
     };
     for with_unit in [word_changes, !word_changes] {

@@ -447,7 +447,7 @@ pub struct Pour {
     /// How it goes in.
     pub place: Place,
     /// How much.
-    pub measure: Measure,
+    pub measure: PourAmount,
     /// Of what; more than one where the writer left a choice.
     pub choices: Vec<Named>,
     /// The percentage that the line gives: of alcohol, % vol; of what is dissolved where it is a solution.
@@ -530,7 +530,7 @@ pub enum Place {
 /// How much of something.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Measure {
+pub enum PourAmount {
     /// An amount of a unit; `None` where the line has a bare number.
     Of(Extent, Option<Unit>),
     /// As much as fills the glass to its washline.
@@ -541,13 +541,13 @@ pub enum Measure {
     Usual,
 }
 
-impl Measure {
+impl PourAmount {
     /// The unit that is written, where one is.
     #[must_use]
     pub fn unit(&self) -> Option<Unit> {
         match self {
-            Measure::Of(_, unit) | Measure::Open(unit) => *unit,
-            Measure::Fill | Measure::Usual => None,
+            PourAmount::Of(_, unit) | PourAmount::Open(unit) => *unit,
+            PourAmount::Fill | PourAmount::Usual => None,
         }
     }
 }

@@ -10,7 +10,7 @@ use std::ops::Range;
 
 use super::lexicon::{self, OwnNames, Tag, singular};
 use super::settings::volume;
-use super::{Account, Drink, Entry, Line, Measure, Pour, Role, Source, Step};
+use super::{Account, Drink, Entry, Line, Pour, PourAmount, Role, Source, Step};
 use crate::measure::{Ounce, Unit};
 use crate::names::key;
 
@@ -140,7 +140,7 @@ fn clean_pour(pour: &Pour, settled: Option<Settled<'_>>) -> Pour {
         named.full = in_full(&named.full);
     }
     let Some(settled) = settled else { return pour };
-    if let Measure::Of(_, unit @ None) = &mut pour.measure
+    if let PourAmount::Of(_, unit @ None) = &mut pour.measure
         && let Some(taken) = settled.unit
         // `1 egg white` is a count as it stands.
         && !matches!(taken, Unit::Piece | Unit::Fruit)
@@ -149,7 +149,7 @@ fn clean_pour(pour: &Pour, settled: Option<Settled<'_>>) -> Pour {
     }
     let measured = matches!(
         pour.measure,
-        Measure::Of(
+        PourAmount::Of(
             _,
             Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Part | Unit::Gram)
         )

@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Display, Write as _};
 
-use super::{Book, Entry, Extent, Measure, Place, Pour, Step, Work};
+use super::{Book, Entry, Extent, Place, Pour, PourAmount, Step, Work};
 use crate::measure::{Amount, Unit};
 
 /// The text of a book. `format(read(text))` reads as the same book, and writes as the same text.
@@ -138,7 +138,7 @@ impl Display for Pour {
         // `8 mint leaves`: the counting word stands in the name, where it was typed.
         let counted = matches!(self.choices.as_slice(), [only] if only.full != only.name);
         let amount = match &self.measure {
-            Measure::Of(extent, unit) if counted => extent_text(extent, *unit),
+            PourAmount::Of(extent, unit) if counted => extent_text(extent, *unit),
             _ => amount(self),
         };
         let names: Vec<String> = self
@@ -181,7 +181,7 @@ pub(super) fn pour_text(pour: &Pour) -> String {
 fn place(pour: &Pour) -> String {
     match pour.place {
         Place::In => "",
-        Place::Top if pour.measure == Measure::Fill => "top with",
+        Place::Top if pour.measure == PourAmount::Fill => "top with",
         Place::Top => "top",
         Place::Float => "float",
         Place::Rinse => "rinse",
@@ -193,15 +193,15 @@ fn place(pour: &Pour) -> String {
 /// The amount of a pour with its unit, as a book writes it.
 pub(crate) fn amount(pour: &Pour) -> String {
     match &pour.measure {
-        Measure::Of(extent, unit) => {
+        PourAmount::Of(extent, unit) => {
             let unit_text = unit.map_or("", |u| u.written_after(extent.high));
             format!("{} {unit_text}", extent_text(extent, *unit))
                 .trim_end()
                 .to_owned()
         }
-        Measure::Open(None) => "to taste".to_owned(),
-        Measure::Open(Some(unit)) => format!("? {}", unit.facts().written.0),
-        Measure::Fill | Measure::Usual => String::new(),
+        PourAmount::Open(None) => "to taste".to_owned(),
+        PourAmount::Open(Some(unit)) => format!("? {}", unit.facts().written.0),
+        PourAmount::Fill | PourAmount::Usual => String::new(),
     }
 }
 

@@ -10,7 +10,7 @@ use super::versions::{self, Standing, place};
 use super::{House, StoreError, ingredients, preparations, prices, texts};
 use crate::computed::{Context, context, each_drink, read_books};
 use crate::names::key;
-use crate::spec::{self, Book, Drink, Fault, Measure, Source, Step};
+use crate::spec::{self, Book, Drink, Fault, PourAmount, Source, Step};
 
 /// What adding a book did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -289,12 +289,12 @@ pub(super) fn keep_drink(
         let (sort, amount, unit, ingredient) = match &line.step {
             Step::Pour(pour) => {
                 let (amount, unit) = match &pour.measure {
-                    Measure::Of(extent, unit) => (
+                    PourAmount::Of(extent, unit) => (
                         Some(extent.nominal.to_string()),
                         unit.map(|u| u.facts().written.0),
                     ),
-                    Measure::Open(unit) => (None, unit.map(|u| u.facts().written.0)),
-                    Measure::Fill | Measure::Usual => (None, None),
+                    PourAmount::Open(unit) => (None, unit.map(|u| u.facts().written.0)),
+                    PourAmount::Fill | PourAmount::Usual => (None, None),
                 };
                 ("pour", amount, unit, pour.choices.first().map(|n| n.name.clone()))
             }

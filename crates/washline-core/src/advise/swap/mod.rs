@@ -37,7 +37,7 @@ use crate::liquid::{Family, Liquid};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
 use crate::resolve::Resolved;
-use crate::spec::{Assumption, Drink, Entry, Extent, Line, Measure, Named, Place, Pour, Settings, Step};
+use crate::spec::{Assumption, Drink, Entry, Extent, Line, Named, Place, Pour, PourAmount, Settings, Step};
 
 use super::Subject;
 
@@ -300,7 +300,7 @@ fn versions(
     pours: &[SwappedPour],
     hold: Hold,
 ) -> Result<Swapped, Refusal> {
-    let with = |measure: fn(&SwappedPour) -> &Measure, water: Option<Pour>| {
+    let with = |measure: fn(&SwappedPour) -> &PourAmount, water: Option<Pour>| {
         let changes = pours
             .iter()
             .map(|p| {
@@ -379,7 +379,7 @@ fn version(
 fn water(amount: Amount, unit: Unit) -> Pour {
     Pour {
         place: Place::In,
-        measure: Measure::Of(Extent::exact(amount), Some(unit)),
+        measure: PourAmount::Of(Extent::exact(amount), Some(unit)),
         choices: vec![Named {
             name: "water".to_owned(),
             full: "water".to_owned(),
@@ -441,7 +441,7 @@ fn notes(subject: &Subject<'_>, pours: &[SwappedPour], hold: Hold, names: [&str;
                 note: pour.note.clone(),
             });
         }
-        if let Measure::Of(_, Some(unit)) = &pour.measure {
+        if let PourAmount::Of(_, Some(unit)) = &pour.measure {
             match unit.facts().dimension {
                 Dimension::Share => notes.push(Note::Parts),
                 Dimension::Count if changed.exact == pour.measure => {

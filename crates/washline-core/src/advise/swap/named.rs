@@ -5,7 +5,7 @@ use crate::ingredient::{Found, Stock};
 use crate::measure::{Amount, Unit};
 use crate::names::{key, nearest};
 use crate::resolve::{ResolvedPour, ResolvedStep, resolve};
-use crate::spec::{Assumption, Extent, Measure, Pour, Settings, Source, Step, read_under};
+use crate::spec::{Assumption, Extent, Pour, PourAmount, Settings, Source, Step, read_under};
 
 use super::{SwapError, alike};
 
@@ -41,7 +41,7 @@ pub(super) fn named(name: &str, stock: &Stock, settings: &Settings) -> Result<Na
     let Some((Step::Pour(pour), 2)) = drink.lines().next().map(|l| (&l.step, drink.lines().count())) else {
         return Err(cannot("it is not one pour", Vec::new()));
     };
-    let plain = pour.measure == Measure::Of(Extent::exact(Amount::ONE), Some(Unit::Millilitre));
+    let plain = pour.measure == PourAmount::Of(Extent::exact(Amount::ONE), Some(Unit::Millilitre));
     if !plain || !pour.note.is_empty() {
         return Err(cannot(
             "expected a name, with its strength where that matters",

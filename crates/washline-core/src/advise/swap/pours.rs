@@ -6,7 +6,7 @@ use crate::liquid::{Component, Liquid};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::melt::water_ml;
 use crate::resolve::{Portion, Resolved, ResolvedPour, resolve};
-use crate::spec::{Drink, Extent, Measure, Pour, Source, Step};
+use crate::spec::{Drink, Extent, Pour, PourAmount, Source, Step};
 
 use super::named::Named;
 use super::{Hold, Refusal, with_pours};
@@ -35,9 +35,9 @@ pub struct SwappedPour {
     /// The same of the measured amount.
     pub measured_water_ml: f64,
     /// The exact amount, to a millionth of its unit.
-    pub(super) exact: Measure,
+    pub(super) exact: PourAmount,
     /// The measured amount.
-    pub(super) measured: Measure,
+    pub(super) measured: PourAmount,
 }
 
 /// An amount this many times the old one is another drink, if it is also more by [`MOST_MORE_ML`]: common practice, no
@@ -54,7 +54,7 @@ pub(super) fn resolved(drink: &Resolved, at: usize) -> Option<&ResolvedPour> {
 }
 
 /// A pour of the new ingredient in the place of that at a step: its place and its note stay.
-pub(super) fn written(drink: &Drink, at: usize, new: &Pour, measure: Measure) -> Pour {
+pub(super) fn written(drink: &Drink, at: usize, new: &Pour, measure: PourAmount) -> Pour {
     let old = match drink.lines().nth(at).map(|l| &l.step) {
         Some(Step::Pour(pour)) => pour.clone(),
         _ => new.clone(),
@@ -111,7 +111,7 @@ fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<Swap
     let line = &old.typed;
     let old_liquid = subject.built.brought(old).liquid;
     let extent = match &line.measure {
-        Measure::Of(extent, _) if !extent.nominal.is_zero() => extent,
+        PourAmount::Of(extent, _) if !extent.nominal.is_zero() => extent,
         // Without an amount it goes on as it is: filled up, to taste, rinsed.
         _ if hold == Hold::Volume => return as_written(subject, at, new, line, old, &old_liquid, hold),
         _ => {
@@ -122,7 +122,7 @@ fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<Swap
         }
     };
     let unit = match &line.measure {
-        Measure::Of(_, Some(unit)) => Some(*unit),
+        PourAmount::Of(_, Some(unit)) => Some(*unit),
         _ => subject.bare_unit(old.usual().volume_ml / extent.nominal.to_f64()),
     };
     // As many millilitres, dashes, leaves of the one as of the other; grams are another matter.
@@ -188,8 +188,8 @@ fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<Swap
         held_measured: hold.of(&as_measured),
         water_ml: water_between(&old_liquid, &as_held),
         measured_water_ml: water_between(&old_liquid, &as_measured),
-        exact: Measure::Of(Extent::exact(exact), Some(unit)),
-        measured: Measure::Of(Extent::exact(measured), Some(unit)),
+        exact: PourAmount::Of(Extent::exact(exact), Some(unit)),
+        measured: PourAmount::Of(Extent::exact(measured), Some(unit)),
     })
 }
 
@@ -227,7 +227,7 @@ fn in_place(
     subject: &Subject<'_>,
     at: usize,
     new: &Named,
-    measure: Measure,
+    measure: PourAmount,
 ) -> Result<ResolvedPour, Refusal> {
     let pour = written(subject.drink, at, &new.pour, measure);
     let drink = with_pours(subject.drink, &[(at, pour)], None);
@@ -272,14 +272,14 @@ fn unit_of(
             subject,
             at,
             new,
-            Measure::Of(Extent::exact(Amount::ONE), Some(tried)),
+            PourAmount::Of(Extent::exact(Amount::ONE), Some(tried)),
         ) {
             Ok(each) if each.usual().volume_ml > 0.0 => {
                 if unit != Unit::Part {
                     return Ok((unit, each));
                 }
                 let part_ml = resolved(subject.resolved, at).and_then(|old| match &old.typed.measure {
-                    Measure::Of(extent, _) => Some(old.usual().volume_ml / extent.nominal.to_f64()),
+                    PourAmount::Of(extent, _) => Some(old.usual().volume_ml / extent.nominal.to_f64()),
                     _ => None,
                 });
                 if let Some(part) = part_ml.and_then(|ml| scaled(&each, ml / each.usual().volume_ml)) {
@@ -305,7 +305,7 @@ fn scaled(pour: &ResolvedPour, times: f64) -> Option<ResolvedPour> {
 
 /// Parts are shares of a serve that stays as large: so many of them that each pour comes to what it is to be.
 fn share_out(subject: &Subject<'_>, planned: &mut [SwappedPour]) -> Result<(), Refusal> {
-    let is_part = |measure: &Measure| matches!(measure, Measure::Of(_, Some(Unit::Part)));
+    let is_part = |measure: &PourAmount| matches!(measure, PourAmount::Of(_, Some(Unit::Part)));
     let changes = |p: &SwappedPour| is_part(&p.exact) && (p.to_ml - p.from_ml).abs() > 1e-9;
     if !planned.iter().any(changes) {
         return Ok(());
@@ -316,7 +316,7 @@ fn share_out(subject: &Subject<'_>, planned: &mut [SwappedPour]) -> Result<(), R
         .enumerate()
         .filter_map(|(at, line)| match &line.step {
             Step::Pour(Pour {
-                measure: Measure::Of(extent, Some(Unit::Part)),
+                measure: PourAmount::Of(extent, Some(Unit::Part)),
                 ..
             }) => Some((
                 at,
@@ -347,8 +347,8 @@ fn share_out(subject: &Subject<'_>, planned: &mut [SwappedPour]) -> Result<(), R
             return Err(Refusal::PartsFull { needed_ml, serve_ml });
         };
         let measured = nearest(subject, Unit::Part, units, pour.to_ml / units).unwrap_or(exact);
-        pour.exact = Measure::Of(Extent::exact(exact), Some(Unit::Part));
-        pour.measured = Measure::Of(Extent::exact(measured), Some(Unit::Part));
+        pour.exact = PourAmount::Of(Extent::exact(exact), Some(Unit::Part));
+        pour.measured = PourAmount::Of(Extent::exact(measured), Some(Unit::Part));
         pour.to = amount_text(measured, Unit::Part);
     }
     // What the measured parts come to, once the serve is shared out among them.
@@ -373,9 +373,9 @@ fn share_out(subject: &Subject<'_>, planned: &mut [SwappedPour]) -> Result<(), R
     Ok(())
 }
 
-fn part(measure: &Measure) -> Option<f64> {
+fn part(measure: &PourAmount) -> Option<f64> {
     match measure {
-        Measure::Of(extent, Some(Unit::Part)) => Some(extent.nominal.to_f64()),
+        PourAmount::Of(extent, Some(Unit::Part)) => Some(extent.nominal.to_f64()),
         _ => None,
     }
 }

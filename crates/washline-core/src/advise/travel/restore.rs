@@ -4,7 +4,7 @@ use crate::balance::{Figures, Measured, Ranges};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::resolve::ResolvedStep;
-use crate::spec::{Drink, Entry, Extent, Measure, Place as How, Step};
+use crate::spec::{Drink, Entry, Extent, Place as How, PourAmount, Step};
 
 use super::super::{Aim, Ask, Because, Change, Mended, Origin, Outcome, Subject, mend, steps};
 use super::Traveller;
@@ -166,7 +166,7 @@ fn pours(
         let change = changes.iter().find(|c| c.at == at && c.origin != Origin::Added);
         let mut spelt = spelt.clone();
         if let Some(change) = change {
-            spelt.measure = Measure::Of(Extent::exact(change.to), Some(change.unit));
+            spelt.measure = PourAmount::Of(Extent::exact(change.to), Some(change.unit));
         }
         // What stands in for something at that bar is called what the bar calls it.
         let stands_in = sheet
@@ -298,10 +298,10 @@ fn fitted(there: &Poured, place: &Venue, traveller: &Traveller<'_>, jiggers_in: 
         if let (Step::Pour(pour), Some(ResolvedStep::Pour(resolved))) =
             (&mut line.step, there.resolved.steps.get(at))
             && matches!(pour.place, How::In | How::Top)
-            && let Measure::Of(extent, written) = pour.measure
+            && let PourAmount::Of(extent, written) = pour.measure
             && let Some(amount) = in_jiggers(extent.nominal, written, resolved.usual().volume_ml, unit, place)
         {
-            pour.measure = Measure::Of(Extent::exact(amount), Some(unit));
+            pour.measure = PourAmount::Of(Extent::exact(amount), Some(unit));
         }
         at += 1;
     }

@@ -7,7 +7,7 @@ use crate::exchange::drafts::Placed;
 use crate::exchange::prose::{Listed, read_line};
 use crate::measure::Amount;
 use crate::names::key;
-use crate::spec::{Entry, Measure, Place, Pour, Step};
+use crate::spec::{Entry, Place, Pour, PourAmount, Step};
 
 impl Reader<'_, '_> {
     /// A line of the list of ingredients as lines of a book, and what the method may call it.
@@ -95,7 +95,7 @@ impl Reader<'_, '_> {
 fn divide(pour: &Pour, share: Amount) -> Option<(String, bool)> {
     let mut one = pour.clone();
     let mut dropped = false;
-    if let Measure::Of(extent, _) = &mut one.measure {
+    if let PourAmount::Of(extent, _) = &mut one.measure {
         extent.nominal = extent.nominal.times(share).ok()?;
         extent.low = extent.low.times(share).ok()?;
         extent.high = extent.high.times(share).ok()?;
@@ -115,7 +115,7 @@ fn divide(pour: &Pour, share: Amount) -> Option<(String, bool)> {
     if same(&written) {
         return Some((written, dropped));
     }
-    let Measure::Of(extent, unit) = &one.measure else {
+    let PourAmount::Of(extent, unit) = &one.measure else {
         return None;
     };
     let unit = unit.map_or("", |u| u.facts().written.0);
@@ -126,7 +126,7 @@ fn divide(pour: &Pour, share: Amount) -> Option<(String, bool)> {
 
 fn amounts(pour: &Pour) -> Option<(Amount, Amount, Amount)> {
     match &pour.measure {
-        Measure::Of(extent, _) => Some((extent.nominal, extent.low, extent.high)),
+        PourAmount::Of(extent, _) => Some((extent.nominal, extent.low, extent.high)),
         _ => None,
     }
 }

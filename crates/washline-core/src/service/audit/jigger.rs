@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::facts::{DrinkAt, Facts};
 use super::finding::AuditFinding;
 use crate::measure::{Amount, Ounce, Unit};
-use crate::spec::{Extent, Measure, Place, Pour, Step};
+use crate::spec::{Extent, Place, Pour, PourAmount, Step};
 
 /// The step of a spoon, ml.
 const SPOON: Amount = Amount::raw(5, 2);
@@ -171,7 +171,7 @@ fn converted(ml: Amount, own: Ounce) -> Option<(Ounce, Amount)> {
 /// The exact amount of a pour with its unit, where it has both and is measured.
 fn written(pour: &Pour) -> Option<(Amount, Unit)> {
     match &pour.measure {
-        Measure::Of(extent @ Extent { nominal, .. }, Some(unit))
+        PourAmount::Of(extent @ Extent { nominal, .. }, Some(unit))
             if extent.is_exact() && extent.word.is_none() =>
         {
             Some((*nominal, *unit))

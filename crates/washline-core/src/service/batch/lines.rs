@@ -8,7 +8,7 @@ use crate::measure::{Dimension, Unit};
 use crate::names::key;
 use crate::prepare::{Perishables, citrus_clock};
 use crate::resolve::{ResolvedPour, ResolvedStep};
-use crate::spec::{Measure, Place, Technique};
+use crate::spec::{Place, PourAmount, Technique};
 use crate::tables::IngredientKind;
 
 /// When something joins.
@@ -173,7 +173,7 @@ pub(super) fn lines(worked: &ComputedDrink, ask: &Ask, serving: Serving) -> Vec<
         let solid = ingredient.is_some_and(Ingredient::is_solid);
         let each_ml = factor * brought.volume_ml;
         let dashed = match pour.typed.measure {
-            Measure::Of(_, Some(unit)) => size_span(worked, unit, pour),
+            PourAmount::Of(_, Some(unit)) => size_span(worked, unit, pour),
             _ => None,
         };
         all.push(BatchLine {

@@ -32,7 +32,7 @@ use crate::liquid::ratio;
 use crate::measure::{Amount, Currency, Measures, Unit};
 use crate::names::key;
 use crate::resolve::{Brought, ResolvedPour, ResolvedStep};
-use crate::spec::{Assumption, Measure, Pour};
+use crate::spec::{Assumption, Pour, PourAmount};
 
 /// What sort of line it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
@@ -691,7 +691,7 @@ fn poured<'a>(
 
 /// How many of what, where a line counts pieces.
 fn counted(pour: &Pour) -> Option<(Decimal, Countable)> {
-    let Measure::Of(extent, unit) = &pour.measure else {
+    let PourAmount::Of(extent, unit) = &pour.measure else {
         return None;
     };
     let thing = match unit {
@@ -714,7 +714,7 @@ fn amount_span(measures: &Measures, position: usize, pour: &Pour) -> (Decimal, D
     let exact = (Decimal::ONE, Decimal::ONE, String::new());
     let share = |part: Amount, whole: Amount| part.to_decimal()?.checked_div(whole.to_decimal()?);
     match &pour.measure {
-        Measure::Of(extent, unit) if extent.is_exact() => {
+        PourAmount::Of(extent, unit) if extent.is_exact() => {
             let Some(size) = unit.and_then(|u| measures.size(u)).filter(|s| s.low != s.high) else {
                 return exact;
             };
@@ -724,7 +724,7 @@ fn amount_span(measures: &Measures, position: usize, pour: &Pour) -> (Decimal, D
                 _ => exact,
             }
         }
-        Measure::Of(extent, _) => match (
+        PourAmount::Of(extent, _) => match (
             share(extent.low, extent.nominal),
             share(extent.high, extent.nominal),
         ) {
@@ -732,7 +732,7 @@ fn amount_span(measures: &Measures, position: usize, pour: &Pour) -> (Decimal, D
             _ => exact,
         },
         // An open pour is computed between nothing and twice what is taken.
-        Measure::Open(_) => (Decimal::ZERO, Decimal::TWO, format!("amount at {position}")),
-        Measure::Fill | Measure::Usual => exact,
+        PourAmount::Open(_) => (Decimal::ZERO, Decimal::TWO, format!("amount at {position}")),
+        PourAmount::Fill | PourAmount::Usual => exact,
     }
 }

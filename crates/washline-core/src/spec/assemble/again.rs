@@ -8,16 +8,16 @@ use super::named::{content, same};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::{Item, LineRead};
-use crate::spec::{Assumption, Entry, Line, Measure, Place, Pour, Step, Wrong};
+use crate::spec::{Assumption, Entry, Line, Place, Pour, PourAmount, Step, Wrong};
 
 impl Assembler<'_> {
     /// `Splash of soda water` in the list and `splash of soda on top` in the method, `2 dashes bitters` and `dash the
     /// bitters over`: poured once, where the method puts it.
     pub(super) fn is_said_again_by_hand(&mut self, pour: &Pour, text: &str, alone: bool) -> bool {
-        let by_hand = |measure: &Measure| {
+        let by_hand = |measure: &PourAmount| {
             matches!(
                 measure,
-                Measure::Of(_, Some(Unit::Dash | Unit::Splash | Unit::Drop | Unit::Spray))
+                PourAmount::Of(_, Some(Unit::Dash | Unit::Splash | Unit::Drop | Unit::Spray))
             )
         };
         let in_the_method = self.worked && !self.preparing && (!alone || pour.place != Place::In);
@@ -84,7 +84,7 @@ impl Assembler<'_> {
     /// An amount that takes back the one before it: of the pour that is named, or of the last one.
     pub(super) fn correct(
         &mut self,
-        measure: Measure,
+        measure: PourAmount,
         named: Option<Vec<String>>,
         text: &str,
         span: Range<usize>,
@@ -107,7 +107,7 @@ impl Assembler<'_> {
             Some((pour, said)) => {
                 let before = crate::spec::write::amount(pour);
                 pour.measure = match (measure, &pour.measure) {
-                    (Measure::Of(extent, None), Measure::Of(_, unit)) => Measure::Of(extent, *unit),
+                    (PourAmount::Of(extent, None), PourAmount::Of(_, unit)) => PourAmount::Of(extent, *unit),
                     (measure, _) => measure,
                 };
                 // `soda to top, ca. 60 ml`
@@ -192,7 +192,7 @@ impl Assembler<'_> {
     /// `20 pineapple syrup`, and two lines later `take it down to 15`, `so 15 pineapple syrup`: of what was poured before,
     /// the amount that is said last counts.
     pub(super) fn is_the_last_word(&mut self, pour: &Pour) -> bool {
-        let (Some(named), Measure::Of(..), Place::In) = (pour.choices.first(), &pour.measure, pour.place)
+        let (Some(named), PourAmount::Of(..), Place::In) = (pour.choices.first(), &pour.measure, pour.place)
         else {
             return false;
         };
@@ -200,7 +200,9 @@ impl Assembler<'_> {
         let said = crate::spec::write::pour_text(pour);
         let first = self.out.entries.iter_mut().find_map(|e| match e {
             Entry::Step(line) => match &mut line.step {
-                Step::Pour(other) if other.place == Place::In && matches!(other.measure, Measure::Of(..)) => {
+                Step::Pour(other)
+                    if other.place == Place::In && matches!(other.measure, PourAmount::Of(..)) =>
+                {
                     let theirs = content(&other.choices.first()?.name);
                     (same(&theirs, &words) || same(&words, &theirs)).then_some((other, &mut line.assumptions))
                 }
@@ -213,7 +215,7 @@ impl Assembler<'_> {
         };
         let before = crate::spec::write::pour_text(first);
         first.measure = match (pour.measure.clone(), &first.measure) {
-            (Measure::Of(extent, None), Measure::Of(_, unit)) => Measure::Of(extent, *unit),
+            (PourAmount::Of(extent, None), PourAmount::Of(_, unit)) => PourAmount::Of(extent, *unit),
             (measure, _) => measure,
         };
         if before != said {
@@ -236,7 +238,7 @@ impl Assembler<'_> {
             let size = measures.size(unit.unwrap_or(Unit::Millilitre))?;
             Some((amount * size.nominal).to_f64())
         };
-        let Measure::Of(extent, unit) = &pour.measure else {
+        let PourAmount::Of(extent, unit) = &pour.measure else {
             return false;
         };
         let words = content(&named.name);
@@ -258,7 +260,7 @@ impl Assembler<'_> {
                     step: Step::Pour(pour),
                     ..
                 }) => match (&pour.measure, pour.choices.first()) {
-                    (Measure::Of(extent, unit), Some(named)) if pour.place == Place::In => {
+                    (PourAmount::Of(extent, unit), Some(named)) if pour.place == Place::In => {
                         Some((at, content(&named.name), extent.nominal, *unit))
                     }
                     _ => None,
@@ -326,8 +328,8 @@ pub(super) fn poured_twice(one: String, two: String, span: Range<usize>) -> Wron
 }
 
 /// What a jigger, a cylinder or the scale measures, in ml or g.
-pub(super) fn jigger_ml(measure: &Measure) -> Option<f64> {
-    let Measure::Of(extent, unit) = measure else {
+pub(super) fn jigger_ml(measure: &PourAmount) -> Option<f64> {
+    let PourAmount::Of(extent, unit) = measure else {
         return None;
     };
     let unit = unit.unwrap_or(Unit::Millilitre);

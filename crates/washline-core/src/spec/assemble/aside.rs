@@ -6,7 +6,7 @@ use crate::measure::Unit;
 use crate::names::key;
 use crate::spec::lexicon;
 use crate::spec::line::{Found, Item, LineRead};
-use crate::spec::{Entry, Measure, Place};
+use crate::spec::{Entry, Place, PourAmount};
 
 /// Whether more stands behind the colon of a line than an amount: `watermelon juice: approx 3 melons, blitz, sieve`.
 pub(super) fn says_more(line: &LineRead) -> bool {
@@ -43,7 +43,9 @@ pub(super) fn is_of_a_list(part: &Part) -> bool {
     let Part::Line(line) = part else { return false };
     let mut said = said(line);
     match (said.next(), said.next()) {
-        (Some(Item::Pours(pours)), None) => pours.iter().all(|(p, _)| matches!(p.measure, Measure::Of(..))),
+        (Some(Item::Pours(pours)), None) => {
+            pours.iter().all(|(p, _)| matches!(p.measure, PourAmount::Of(..)))
+        }
         _ => false,
     }
 }
@@ -80,7 +82,7 @@ pub(super) fn is_in_brackets(line: &LineRead) -> bool {
             Item::Joint | Item::Words | Item::Mention(_) => true,
             Item::Pours(pours) => pours
                 .iter()
-                .all(|(p, _)| matches!(p.measure, Measure::Of(_, None)) && p.place == Place::In),
+                .all(|(p, _)| matches!(p.measure, PourAmount::Of(_, None)) && p.place == Place::In),
             _ => false,
         })
 }
@@ -146,7 +148,7 @@ pub(super) fn set_recipes_aside(mut parts: Vec<Part>) -> Vec<Part> {
         let measured = |f: &&Found| match &f.item {
             Item::Pours(pours) => pours
                 .iter()
-                .any(|(p, _)| matches!(p.measure, Measure::Of(_, Some(_)))),
+                .any(|(p, _)| matches!(p.measure, PourAmount::Of(_, Some(_)))),
             _ => false,
         };
         line.found.iter().filter(measured).count()
@@ -275,7 +277,7 @@ pub(super) fn set_the_story_aside(mut parts: Vec<Part>) -> Vec<Part> {
             Item::Pours(pours) => pours.iter().any(|(p, _)| {
                 matches!(
                     p.measure,
-                    Measure::Of(
+                    PourAmount::Of(
                         _,
                         Some(Unit::Millilitre | Unit::Centilitre | Unit::Ounce | Unit::Gram)
                     )

@@ -9,7 +9,7 @@ use super::{Assembler, lexicon_up, line_garnish, plain_pour, plain_work};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::{Found, Item, LineRead, Mention};
-use crate::spec::{Account, Assumption, Entry, Extent, Measure, Pour, Role, Step, Technique, Work};
+use crate::spec::{Account, Assumption, Entry, Extent, Pour, PourAmount, Role, Step, Technique, Work};
 
 /// What is read at this moment.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -31,7 +31,7 @@ pub(super) struct Reading {
     /// The words that are kept as a note.
     pub(super) note: Vec<String>,
     /// The last pinch or dash, and which reading it is.
-    small: Option<(Measure, usize)>,
+    small: Option<(PourAmount, usize)>,
     /// The last `and`.
     joint: Option<usize>,
     /// `in a mixing glass with ice`: the ice of what it is worked in.
@@ -311,7 +311,7 @@ impl Assembler<'_> {
     /// A name without an amount of its own.
     fn named(&mut self, i: usize, mention: Mention, text: String, span: Range<usize>, at: &mut Reading) {
         if let Some(share) = mention.percent.filter(|_| self.shares) {
-            let measure = Measure::Of(Extent::exact(share), Some(Unit::Part));
+            let measure = PourAmount::Of(Extent::exact(share), Some(Unit::Part));
             let pour = plain_pour(&mention.name, measure, span.clone());
             self.push(Step::Pour(pour), span, Vec::new());
             return;
@@ -363,12 +363,12 @@ impl Assembler<'_> {
                 return;
             }
             match pour.measure {
-                Measure::Of(_, Some(Unit::Pint))
+                PourAmount::Of(_, Some(Unit::Pint))
                     if key(&text).split(' ').any(|w| matches!(w, "pt" | "pts")) =>
                 {
                     self.short_pints.push(span.start);
                 }
-                Measure::Of(_, Some(Unit::Pinch | Unit::Dash | Unit::Drop | Unit::Spray)) => {
+                PourAmount::Of(_, Some(Unit::Pinch | Unit::Dash | Unit::Drop | Unit::Spray)) => {
                     at.small = Some((pour.measure.clone(), i));
                 }
                 _ => {}
@@ -394,7 +394,7 @@ impl Assembler<'_> {
         let Some(taken_back) = self.correcting.take().filter(|_| self.any_poured()) else {
             return false;
         };
-        let (Some(named), Measure::Of(..)) = (pour.choices.first(), &pour.measure) else {
+        let (Some(named), PourAmount::Of(..)) = (pour.choices.first(), &pour.measure) else {
             return false;
         };
         let said = format!("{taken_back} {text}");
@@ -409,7 +409,7 @@ impl Assembler<'_> {
 
     /// `pull a fresh espresso` of which the list says how much: named again.
     fn is_one_that_the_list_measures(&self, pour: &Pour, text: &str) -> bool {
-        let one = matches!(&pour.measure, Measure::Of(e, None | Some(Unit::Shot | Unit::Cube)) if e.nominal == Amount::ONE);
+        let one = matches!(&pour.measure, PourAmount::Of(e, None | Some(Unit::Shot | Unit::Cube)) if e.nominal == Amount::ONE);
         one && !text.starts_with(|c: char| c.is_numeric())
             && pour.choices.first().is_some_and(|n| {
                 let words = content(&n.name);
@@ -433,7 +433,7 @@ impl Assembler<'_> {
         at: &Reading,
     ) {
         // `two dashes of bitters and one of absinthe`: counted as what stands before it.
-        if let (Measure::Of(_, unit @ None), Some((Measure::Of(_, Some(last)), _))) =
+        if let (PourAmount::Of(_, unit @ None), Some((PourAmount::Of(_, Some(last)), _))) =
             (&mut pour.measure, &at.small)
             && key(text).split(' ').nth(1) == Some("of")
         {

@@ -22,7 +22,7 @@ use worked::presses;
 
 use super::lexicon::{self, OwnNames};
 use super::line::{Item, LineRead};
-use super::{Account, Assumption, Entry, Line, Measure, Place, Pour, Step, Technique, Wrong};
+use super::{Account, Assumption, Entry, Line, Place, Pour, PourAmount, Step, Technique, Wrong};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::tables::Ice;
@@ -153,18 +153,18 @@ impl<'a> Assembler<'a> {
                         placed_later.extend(pours.iter().filter_map(|(pour, _)| {
                             let open = matches!(
                                 pour.measure,
-                                Measure::Fill
-                                    | Measure::Usual
-                                    | Measure::Of(_, Some(Unit::Splash | Unit::Dash))
+                                PourAmount::Fill
+                                    | PourAmount::Usual
+                                    | PourAmount::Of(_, Some(Unit::Splash | Unit::Dash))
                             );
                             let named = pour.choices.first().filter(|_| open && pour.place != Place::In)?;
                             Some(content(&named.name))
                         }));
                         poured.extend(pours.iter().filter_map(|(pour, _)| {
                             let named = pour.choices.first()?;
-                            let listed = matches!(pour.measure, Measure::Of(..) | Measure::Open(_))
+                            let listed = matches!(pour.measure, PourAmount::Of(..) | PourAmount::Open(_))
                                 // `top soda` in the list, `churn, soda` in the method.
-                                || pour.measure == Measure::Fill;
+                                || pour.measure == PourAmount::Fill;
                             listed.then(|| Poured {
                                 words: content(&named.name),
                             })
@@ -340,7 +340,10 @@ impl<'a> Assembler<'a> {
         let batched = pour.choices.first().is_some_and(|named| {
             key(&named.name) == "mix" || lexicon::has_tag(&named.name, lexicon::Tag::Batch)
         });
-        if batched && !self.per_serve && self.any_poured() && matches!(pour.measure, Measure::Of(_, Some(_)))
+        if batched
+            && !self.per_serve
+            && self.any_poured()
+            && matches!(pour.measure, PourAmount::Of(_, Some(_)))
         {
             self.then_per_serve();
         }
@@ -353,7 +356,7 @@ impl<'a> Assembler<'a> {
             return;
         }
         // `14 bottles of the scotch left`: of what is poured by the measure, that is the stock.
-        if matches!(pour.measure, Measure::Of(_, Some(Unit::Bottle)))
+        if matches!(pour.measure, PourAmount::Of(_, Some(Unit::Bottle)))
             && let Some(named) = pour.choices.first()
             && self
                 .measured_pours()
@@ -376,13 +379,13 @@ impl<'a> Assembler<'a> {
             }
             return;
         }
-        let bare = matches!(pour.measure, Measure::Fill | Measure::Usual) && pour.place != Place::In;
+        let bare = matches!(pour.measure, PourAmount::Fill | PourAmount::Usual) && pour.place != Place::In;
         if let Some(named) = pour.choices.first() {
             let words = content(said_together(&named.name).first().map_or(&named.name, |n| n));
             if bare {
                 // `5 ml absinthe (rinse)` in the list, `rinse the glass with absinthe` in the method.
                 let before = self.take_pour(|other, theirs| {
-                    let listed = other.place == Place::In && matches!(other.measure, Measure::Of(..));
+                    let listed = other.place == Place::In && matches!(other.measure, PourAmount::Of(..));
                     // `1/2 oz 151-proof Demerara rum` in the list, `float the 151` in the method.
                     let as_strong = pour.strength_pct.is_some() && other.strength_pct == pour.strength_pct;
                     (listed || other.place == pour.place) && (same(theirs, &words) || as_strong)
@@ -392,11 +395,11 @@ impl<'a> Assembler<'a> {
                     self.push(Step::Pour(first), span, said);
                     return;
                 }
-            } else if pour.place == Place::In && matches!(pour.measure, Measure::Of(..)) {
+            } else if pour.place == Place::In && matches!(pour.measure, PourAmount::Of(..)) {
                 // The method first, `charge with soda`, and then the list, `60 ml soda water`: one pour, and on top.
                 let before = self.take_pour(|other, theirs| {
                     other.place != Place::In
-                        && matches!(other.measure, Measure::Fill | Measure::Usual)
+                        && matches!(other.measure, PourAmount::Fill | PourAmount::Usual)
                         && same(&words, theirs)
                 });
                 if let Some((first, ..)) = before {
@@ -511,7 +514,7 @@ fn plain_work(technique: Technique) -> Step {
 }
 
 /// A pour of a name and nothing else.
-fn plain_pour(name: &str, measure: Measure, span: Range<usize>) -> Pour {
+fn plain_pour(name: &str, measure: PourAmount, span: Range<usize>) -> Pour {
     Pour {
         place: Place::In,
         measure,

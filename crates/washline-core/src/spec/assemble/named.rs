@@ -9,7 +9,7 @@ use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::lexicon::{self, singular};
 use crate::spec::line::{self, Mention};
-use crate::spec::{Assumption, Entry, Measure, Place, Pour, Step, Technique, Wrong};
+use crate::spec::{Assumption, Entry, Place, Pour, PourAmount, Step, Technique, Wrong};
 use crate::tables::IngredientKind;
 
 /// What something that is named without an amount is there for.
@@ -23,7 +23,7 @@ impl Assembler<'_> {
     /// Whether a pour counts, without a measure, something that nobody knows as a thing to drink.
     pub(super) fn counts_nothing_poured(&self, pour: &Pour) -> bool {
         let counted =
-            pour.place == Place::In && matches!(pour.measure, Measure::Of(_, None | Some(Unit::Piece)));
+            pour.place == Place::In && matches!(pour.measure, PourAmount::Of(_, None | Some(Unit::Piece)));
         counted
             && pour.choices.iter().all(|named| {
                 !lexicon::names_anything(&named.name, self.own)
@@ -192,7 +192,7 @@ impl Assembler<'_> {
         let unsaid = format!("{text} without an amount");
         let (measure, place, said) = match taken {
             TakenAs::Seasoning => (
-                Measure::Of(crate::spec::Extent::exact(Amount::ONE), Some(Unit::Pinch)),
+                PourAmount::Of(crate::spec::Extent::exact(Amount::ONE), Some(Unit::Pinch)),
                 Place::In,
                 Assumption::new(
                     unsaid,
@@ -201,7 +201,7 @@ impl Assembler<'_> {
                 ),
             ),
             TakenAs::Mixer => (
-                Measure::Fill,
+                PourAmount::Fill,
                 Place::Top,
                 Assumption::new(
                     unsaid,
@@ -232,7 +232,7 @@ impl Assembler<'_> {
         // `half a passion fruit on top`, `1 g crumb on top`
         if !self.preparing
             && pour.place == Place::Top
-            && let (Some(named), Measure::Of(extent, unit)) = (pour.choices.first(), &pour.measure)
+            && let (Some(named), PourAmount::Of(extent, unit)) = (pour.choices.first(), &pour.measure)
         {
             let solid = is_solid(&named.name) || goes_on_the_glass(&named.name);
             let liquid =
@@ -256,7 +256,7 @@ impl Assembler<'_> {
         let Some(named) = pour.choices.first() else {
             return false;
         };
-        let Measure::Of(extent, unit) = &pour.measure else {
+        let PourAmount::Of(extent, unit) = &pour.measure else {
             return false;
         };
         // `a couple of marshmallows`: nothing that anybody drinks.
@@ -309,7 +309,7 @@ impl Assembler<'_> {
         let numbered = text
             .trim_start()
             .starts_with(|c: char| c.is_numeric() || "½¼¾⅓⅔".contains(c))
-            || !matches!(pour.measure, Measure::Of(extent, _) if extent.nominal == Amount::ONE);
+            || !matches!(pour.measure, PourAmount::Of(extent, _) if extent.nominal == Amount::ONE);
         if unit == &Some(Unit::Leaf) && !self.served && numbered {
             return false;
         }

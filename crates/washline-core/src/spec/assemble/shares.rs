@@ -4,7 +4,7 @@ use super::{Assembler, Part, plain_pour};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::Item;
-use crate::spec::{Assumption, Entry, Extent, Measure, Place, Step, amounts, tokens};
+use crate::spec::{Assumption, Entry, Extent, Place, PourAmount, Step, amounts, tokens};
 
 /// `Equal parts, 3/4 oz each`, over names that stand alone: as much of each of them.
 pub(super) fn equal_parts_below(mut parts: Vec<Part>) -> Vec<Part> {
@@ -53,7 +53,7 @@ pub(super) fn equal_parts_below(mut parts: Vec<Part>) -> Vec<Part> {
 }
 
 /// How much of each a line says that heads names: `equal parts`, `EQ PTS .75 ea`.
-fn equal_measure(text: &str) -> Option<Measure> {
+fn equal_measure(text: &str) -> Option<PourAmount> {
     let folded = key(text);
     let equal = [
         "equal part",
@@ -72,9 +72,9 @@ fn equal_measure(text: &str) -> Option<Measure> {
         let unit = Unit::spelt(&word(phrase.next));
         let after = phrase.next + usize::from(unit.is_some());
         (tokens[i].is_number() && matches!(word(after).as_str(), "each" | "ea" | "of" | "apiece"))
-            .then_some(Measure::Of(phrase.extent, unit))
+            .then_some(PourAmount::Of(phrase.extent, unit))
     });
-    Some(each.unwrap_or(Measure::Of(Extent::exact(Amount::ONE), Some(Unit::Part))))
+    Some(each.unwrap_or(PourAmount::Of(Extent::exact(Amount::ONE), Some(Unit::Part))))
 }
 
 /// The name on a line that says nothing else.
@@ -89,7 +89,8 @@ fn named_alone(part: &Part) -> Option<String> {
         // `Brandy (on top)`
         Item::Pours(pours) => match pours.as_slice() {
             [(pour, _)]
-                if pour.place != Place::In && matches!(pour.measure, Measure::Fill | Measure::Usual) =>
+                if pour.place != Place::In
+                    && matches!(pour.measure, PourAmount::Fill | PourAmount::Usual) =>
             {
                 Some(pour.choices.first()?.name.clone())
             }
@@ -117,7 +118,7 @@ impl Assembler<'_> {
         for entry in &mut self.out.entries {
             if let Entry::Step(line) = entry
                 && let Step::Pour(pour) = &mut line.step
-                && let Measure::Of(_, unit @ Some(Unit::Pint)) = &mut pour.measure
+                && let PourAmount::Of(_, unit @ Some(Unit::Pint)) = &mut pour.measure
             {
                 *unit = Some(Unit::Part);
                 line.assumptions.push(Assumption::new(

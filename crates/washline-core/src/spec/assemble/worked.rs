@@ -8,7 +8,7 @@ use super::{plain_pour, plain_work};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::{Found, Item};
-use crate::spec::{Assumption, Entry, Line, Measure, Place, Pour, Step, Technique};
+use crate::spec::{Assumption, Entry, Line, Place, Pour, PourAmount, Step, Technique};
 use crate::tables::{Ice, IngredientKind};
 
 impl Assembler<'_> {
@@ -294,7 +294,7 @@ pub(super) fn vessel_of_work(text: &str) -> Option<Technique> {
 
 /// `muddle 1/4 lime`, `shake with 1 lime`: fruit that is worked is counted by the piece.
 pub(super) fn by_the_piece(pour: &mut Pour) {
-    if let Measure::Of(extent, unit @ None) = &mut pour.measure
+    if let PourAmount::Of(extent, unit @ None) = &mut pour.measure
         && extent.nominal <= Amount::raw(4, 1)
         && pour
             .choices
@@ -332,7 +332,7 @@ pub(super) fn usual_pour(name: &str, span: Range<usize>) -> (Pour, Assumption) {
             Unit::Piece,
         )
     };
-    let pour = plain_pour(name, Measure::Of(extent, Some(unit)), span);
+    let pour = plain_pour(name, PourAmount::Of(extent, Some(unit)), span);
     let said = Assumption::new(
         format!("{name} without an amount"),
         format!(

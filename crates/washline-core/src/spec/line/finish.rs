@@ -5,7 +5,7 @@ use super::name::Name;
 use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Sort, Tag};
-use crate::spec::{Assumption, Extent, Measure, Place, Pour};
+use crate::spec::{Assumption, Extent, Place, Pour, PourAmount};
 
 impl Reader<'_> {
     /// One pour of an amount and a name.
@@ -30,7 +30,7 @@ impl Reader<'_> {
 
     /// `a bottle of white wine, 750 ml`: the size of what has none of its own.
     pub(super) fn size_after_a_comma(&self, much: &Much, mut name: Name) -> Name {
-        let Measure::Of(_, unit) = &much.measure else {
+        let PourAmount::Of(_, unit) = &much.measure else {
             return name;
         };
         if name.second.is_some()
@@ -78,7 +78,7 @@ pub(super) fn count_what_is_cut(pour: &mut Pour) {
     let cut = ["cut in", "sliced in", "chopped in", "divided in"]
         .iter()
         .any(|how| pour.note.contains(how));
-    if let Measure::Of(extent, unit @ None) = &mut pour.measure
+    if let PourAmount::Of(extent, unit @ None) = &mut pour.measure
         && cut
         && extent.nominal <= Amount::raw(12, 1)
     {
@@ -96,7 +96,7 @@ pub(in crate::spec) fn on_the_glass(unit: Unit) -> bool {
 
 /// `6-8 mint leaves`, `1 lime wedge`, `1 sugar cube`: the last word is the unit.
 pub(super) fn count_by_last_word(pour: &mut Pour) {
-    if let Measure::Of(_, None | Some(Unit::Piece)) = &pour.measure
+    if let PourAmount::Of(_, None | Some(Unit::Piece)) = &pour.measure
         && let [named] = pour.choices.as_mut_slice()
     {
         // `2 lime wedges squeezed`
@@ -110,7 +110,7 @@ pub(super) fn count_by_last_word(pour: &mut Pour) {
             pour.note = [pour.note.as_str(), said.trim()].join(" ").trim().to_owned();
         }
     }
-    if let Measure::Of(_, unit @ (None | Some(Unit::Piece))) = &mut pour.measure
+    if let PourAmount::Of(_, unit @ (None | Some(Unit::Piece))) = &mut pour.measure
         && let [named] = pour.choices.as_mut_slice()
         && let Some((rest, last)) = named.name.rsplit_once(' ')
         && let Some(
@@ -123,11 +123,11 @@ pub(super) fn count_by_last_word(pour: &mut Pour) {
 }
 
 /// `1 white`: of an egg.
-pub(super) fn of_an_egg(measure: &Measure, name: &Name) -> Option<&'static str> {
+pub(super) fn of_an_egg(measure: &PourAmount, name: &Name) -> Option<&'static str> {
     let [named] = name.choices.as_slice() else {
         return None;
     };
-    let few = matches!(measure, Measure::Of(extent, None) if extent.nominal <= Amount::raw(12, 1));
+    let few = matches!(measure, PourAmount::Of(extent, None) if extent.nominal <= Amount::raw(12, 1));
     match crate::names::key(&named.name).as_str() {
         "white" | "whites" if few => Some("egg white"),
         "yolk" | "yolks" if few => Some("egg yolk"),
@@ -137,7 +137,7 @@ pub(super) fn of_an_egg(measure: &Measure, name: &Name) -> Option<&'static str> 
 
 /// The pour of a measure and a name with what hangs on it.
 pub(super) fn finish(
-    measure: Measure,
+    measure: PourAmount,
     name: &Name,
     place: Option<Place>,
     notes: Vec<String>,
@@ -151,7 +151,7 @@ pub(super) fn finish(
         note: String::new(),
     };
     // `1 lump cut loaf sugar`: a cube.
-    if matches!(pour.measure, Measure::Of(_, Some(Unit::Cube)))
+    if matches!(pour.measure, PourAmount::Of(_, Some(Unit::Cube)))
         && let [named] = pour.choices.as_mut_slice()
         && crate::names::key(&named.name).ends_with("loaf sugar")
     {
@@ -187,25 +187,25 @@ pub(super) fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Na
     notes.extend(name.notes.iter().cloned());
     if let Some((extent, unit)) = name.second {
         match &mut pour.measure {
-            measure @ (Measure::Fill | Measure::Usual) => *measure = Measure::Of(extent, Some(unit)),
-            Measure::Of(first, own) if *own == Some(Unit::Bottle) => {
+            measure @ (PourAmount::Fill | PourAmount::Usual) => *measure = PourAmount::Of(extent, Some(unit)),
+            PourAmount::Of(first, own) if *own == Some(Unit::Bottle) => {
                 *first = Extent::exact(first.nominal * extent.nominal);
                 *own = Some(unit);
             }
             // `2 fingers amaro (60 ml)`: what is measured settles what is not.
-            Measure::Of(first, own) if is_vague(*own) && !is_vague(Some(unit)) => {
+            PourAmount::Of(first, own) if is_vague(*own) && !is_vague(Some(unit)) => {
                 let said = own.map_or("", |u| u.written_after(first.nominal));
                 notes.push(format!("{} {said}", first.nominal));
                 *first = extent;
                 *own = Some(unit);
             }
-            Measure::Of(first, own) => {
+            PourAmount::Of(first, own) => {
                 both(first.nominal, *own, extent.nominal, unit, &mut notes, assumptions)
             }
-            Measure::Open(_) => {}
+            PourAmount::Open(_) => {}
         }
     }
-    if notes.iter().any(|n| n.contains("taste")) && matches!(pour.measure, Measure::Of(..)) {
+    if notes.iter().any(|n| n.contains("taste")) && matches!(pour.measure, PourAmount::Of(..)) {
         assumptions.push(Assumption::new(
             "\"to taste\"",
             "computed with the amount as written",
@@ -221,7 +221,7 @@ pub(super) fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Na
 
 /// `2 dashes orange`, `a dash of walnut`: what is dashed by a flavour is its bitters, where there are any and it is no juice.
 fn by_the_dash(pour: &mut Pour, assumptions: &mut Vec<Assumption>) {
-    if !matches!(pour.measure, Measure::Of(_, Some(Unit::Dash))) {
+    if !matches!(pour.measure, PourAmount::Of(_, Some(Unit::Dash))) {
         return;
     }
     let [named] = pour.choices.as_mut_slice() else {

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::{Account, Role};
 use crate::measure::Amount;
-use crate::spec::{Assumption, Measure, Pour, Step, Work, Wrong};
+use crate::spec::{Assumption, Pour, PourAmount, Step, Work, Wrong};
 
 /// What a run of tokens was read as.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,7 +40,7 @@ pub(in crate::spec) enum Item {
     /// Joins work to what it is done with.
     With,
     /// `no wait, ten`: what comes next, or this amount, stands in the place of what was said before.
-    Correction(Option<Measure>),
+    Correction(Option<PourAmount>),
     /// What is served hot.
     Hot,
     /// How something that is poured is made: nothing of it is poured by saying so.

@@ -6,12 +6,12 @@ use crate::measure::{Amount, Unit};
 use crate::spec::amounts::Phrase;
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
-use crate::spec::{Assumption, Extent, Measure, Wrong, amounts};
+use crate::spec::{Assumption, Extent, PourAmount, Wrong, amounts};
 
 /// An amount with its unit, and what the line says of it.
 #[derive(Clone, Debug)]
 pub(super) struct Much {
-    pub measure: Measure,
+    pub measure: PourAmount,
     pub next: usize,
     pub notes: Vec<String>,
     pub assumptions: Vec<Assumption>,
@@ -21,7 +21,7 @@ pub(super) struct Much {
 
 impl Much {
     /// An amount of which the line says no more; the reading goes on at `next`.
-    pub fn plain(measure: Measure, next: usize, cost: u32) -> Much {
+    pub fn plain(measure: PourAmount, next: usize, cost: u32) -> Much {
         Much {
             measure,
             next,
@@ -35,7 +35,7 @@ impl Much {
     /// Keep a second amount of the same, `second` of `unit`, which ends at `to`: the first is computed, and where the two
     /// differ that is said.
     pub fn also(&mut self, second: Amount, unit: Unit, to: usize) {
-        if let Measure::Of(first, own) = &self.measure {
+        if let PourAmount::Of(first, own) = &self.measure {
             both(
                 first.nominal,
                 *own,
@@ -69,7 +69,7 @@ impl Reader<'_> {
     /// Amounts at `i`: with and without the word after the number taken as a unit.
     pub(super) fn much(&self, i: usize) -> Vec<Result<Much, (Wrong, usize)>> {
         let mut at = i;
-        let mut much = Much::plain(Measure::Usual, i, 0);
+        let mut much = Much::plain(PourAmount::Usual, i, 0);
         while let Some(end) = self
             .is(at, Tag::About)
             .or_else(|| self.mark(at, "~≈").then_some(at + 1))
@@ -110,13 +110,13 @@ impl Reader<'_> {
     }
 
     /// `?`, `? ml`, `to taste`: an amount that is left open.
-    fn unmeasured(&self, at: usize) -> Option<(Measure, usize)> {
+    fn unmeasured(&self, at: usize) -> Option<(PourAmount, usize)> {
         // `Sulphites? No.` asks nothing of an amount.
         if self.mark(at, "?") && (at == 0 || self.tokens[at].spaced || self.parts(at - 1)) {
             let (unit, next) = self.unit_at(at + 1);
-            return Some((Measure::Open(unit), next));
+            return Some((PourAmount::Open(unit), next));
         }
-        self.says_to_taste(at).then_some((Measure::Open(None), at + 2))
+        self.says_to_taste(at).then_some((PourAmount::Open(None), at + 2))
     }
 
     /// Whether a number measures nothing: it ends a sentence, counts drinks, or is a strength or a time.
@@ -212,7 +212,7 @@ impl Reader<'_> {
             && !matches!(word(phrase.next + 1), "abv" | "vol")
         {
             let mut share = much.clone();
-            share.measure = Measure::Of(phrase.extent, Some(Unit::Part));
+            share.measure = PourAmount::Of(phrase.extent, Some(Unit::Part));
             share.next = phrase.next + 1;
             share.cost = 3;
             ways.push(Ok(share));
@@ -222,7 +222,7 @@ impl Reader<'_> {
         if times && let Some(Ok(second)) = amounts::phrase(&self.tokens, phrase.next + 1) {
             let (other, after) = self.unit_at(second.next);
             let mut product = much.clone();
-            product.measure = Measure::Of(
+            product.measure = PourAmount::Of(
                 Extent::exact(phrase.extent.nominal * second.extent.nominal),
                 other,
             );
@@ -238,7 +238,7 @@ impl Reader<'_> {
                 return ways;
             }
             let mut bare = much;
-            bare.measure = Measure::Of(phrase.extent, None);
+            bare.measure = PourAmount::Of(phrase.extent, None);
             bare.next = phrase.next + usize::from(times || ish);
             bare.cost = if unit.is_some() { 4 } else { 1 };
             bare.next = self.past_of(bare.next);
@@ -263,7 +263,7 @@ impl Reader<'_> {
             || matches!(word(end), "approx" | "approximately" | "roughly" | "about")
                 && self.boundary(end + 1);
         let next = end + usize::from(loosely);
-        with.measure = Measure::Of(phrase.extent, Some(unit));
+        with.measure = PourAmount::Of(phrase.extent, Some(unit));
         with.roles.push((unit_from, next, Role::Unit));
         with.next = next;
         if unit == Unit::Ounce && self.words[phrase.next].folded.starts_with("fl") {
@@ -276,7 +276,7 @@ impl Reader<'_> {
         // `an ounce and a half of gin`
         if word(next) == "and"
             && let Some((part, end)) = amounts::part_in_words(&self.tokens, next + 1)
-            && let Measure::Of(extent, _) = &mut with.measure
+            && let PourAmount::Of(extent, _) = &mut with.measure
             && (word(end) == "of" || self.boundary(end))
         {
             *extent = Extent::exact(extent.nominal + part);
@@ -315,11 +315,11 @@ impl Reader<'_> {
     }
 
     /// `vodka cl 3`: the unit before its number, behind a name and at the end of a part of the line.
-    fn unit_then_number(&self, at: usize) -> Option<(Measure, usize)> {
+    fn unit_then_number(&self, at: usize) -> Option<(PourAmount, usize)> {
         let (unit, after, phrase) = self.number_behind_its_unit(at)?;
         let behind = at > 0 && matches!(self.tokens[at - 1].kind, Kind::Word(_));
         (behind && unit != Unit::Ounce && after == at + 1 && self.boundary(phrase.next))
-            .then_some((Measure::Of(phrase.extent, Some(unit)), phrase.next))
+            .then_some((PourAmount::Of(phrase.extent, Some(unit)), phrase.next))
     }
 
     /// `cl 3`: a unit that is written before its number, where the unit ends, and the number.
@@ -353,7 +353,7 @@ impl Reader<'_> {
         let Some(Ok(second)) = amounts::phrase(&self.tokens, from) else {
             return;
         };
-        let bottle = matches!(much.measure, Measure::Of(_, Some(Unit::Bottle)));
+        let bottle = matches!(much.measure, PourAmount::Of(_, Some(Unit::Bottle)));
         let (unit, mut after) = match self.unit_at(second.next) {
             (Some(unit), after) => (unit, after),
             // `1 btl (750)`
@@ -363,7 +363,7 @@ impl Reader<'_> {
             // `1 shot (30)`
             (None, after)
                 if bracket
-                    && matches!(&much.measure, Measure::Of(_, own) if is_vague(*own))
+                    && matches!(&much.measure, PourAmount::Of(_, own) if is_vague(*own))
                     && second.extent.nominal >= Amount::raw(10, 1)
                     && self.mark(after, ")]") =>
             {
@@ -383,7 +383,7 @@ impl Reader<'_> {
         }
         // `elderflower 1 cl / 1 spray of absinthe` are two pours.
         let apart = match &much.measure {
-            Measure::Of(first, own) => {
+            PourAmount::Of(first, own) => {
                 !bracket
                     && own.is_some_and(|own| far_apart((first.nominal, own), (second.extent.nominal, unit)))
             }
@@ -393,11 +393,11 @@ impl Reader<'_> {
             return;
         }
         match &mut much.measure {
-            Measure::Of(first, own @ Some(Unit::Bottle)) => {
+            PourAmount::Of(first, own @ Some(Unit::Bottle)) => {
                 *first = Extent::exact(first.nominal * second.extent.nominal);
                 *own = Some(unit);
             }
-            Measure::Of(first, own) if bracket && is_vague(*own) && !is_vague(Some(unit)) => {
+            PourAmount::Of(first, own) if bracket && is_vague(*own) && !is_vague(Some(unit)) => {
                 much.notes
                     .push(self.raw(much.roles.first().map_or(at, |r| r.0), at).to_owned());
                 *first = second.extent;

@@ -7,7 +7,7 @@ use super::{Found, Item, Mention, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Sort, Tag};
 use crate::spec::tokens::Kind;
-use crate::spec::{Extent, Measure, Place, amounts};
+use crate::spec::{Extent, Place, PourAmount, amounts};
 
 /// What leads from a name to its amount.
 #[derive(Clone, Copy)]
@@ -108,7 +108,7 @@ impl Reader<'_> {
             whole_line,
             apart,
         } = lead;
-        let Measure::Of(_, unit) = much.measure else {
+        let PourAmount::Of(_, unit) = much.measure else {
             return false;
         };
         // `peated scotch, 3 sprays over the foam`
@@ -141,7 +141,7 @@ impl Reader<'_> {
 
     /// A name with the amount behind it, which stands at `at`.
     fn name_with_amount(&self, i: usize, name: &Name, mut much: Much, at: usize) -> Found {
-        let bare = matches!(much.measure, Measure::Of(_, None));
+        let bare = matches!(much.measure, PourAmount::Of(_, None));
         let more = self.second_at_the_end(&mut much) | self.more_of_it(&mut much);
         let after = self.is(much.next, Tag::Each).unwrap_or(much.next);
         let ends = self.boundary(after)
@@ -210,7 +210,7 @@ impl Reader<'_> {
     /// `Sparkling wine: 1 x 750 ml + 1 half bottle 375 ml`: a second amount of the same, at the end of its part.
     fn more_of_it(&self, much: &mut Much) -> bool {
         let at = much.next;
-        let Measure::Of(first, Some(own)) = &mut much.measure else {
+        let PourAmount::Of(first, Some(own)) = &mut much.measure else {
             return false;
         };
         if !self.mark(at, "+") {
@@ -331,7 +331,7 @@ impl Reader<'_> {
             .words
             .iter()
             .any(|w| matches!(w.folded.as_str(), "allergy" | "allergen" | "allergic"));
-        let much = Much::plain(Measure::Of(Extent::exact(Amount::ONE), None), i, 2);
+        let much = Much::plain(PourAmount::Of(Extent::exact(Amount::ONE), None), i, 2);
         (counted && !spoken_of && !warned).then(|| self.pour(i, &much, name.clone(), None))
     }
 
@@ -340,7 +340,7 @@ impl Reader<'_> {
         let named = name.choices.first()?;
         // `gin (4 cl)`
         if let Some((extent, unit)) = name.second {
-            let much = Much::plain(Measure::Of(extent, Some(unit)), i, 1);
+            let much = Much::plain(PourAmount::Of(extent, Some(unit)), i, 1);
             let alone = Name {
                 second: None,
                 ..name.clone()
@@ -357,9 +357,9 @@ impl Reader<'_> {
             open.notes.pop();
             let fizzes = library.usual(&named.name).is_some_and(|found| found.carbonated);
             let (measure, place) = if fizzes {
-                (Measure::Fill, Some(Place::Top))
+                (PourAmount::Fill, Some(Place::Top))
             } else {
-                (Measure::Open(None), None)
+                (PourAmount::Open(None), None)
             };
             return Some(self.pour(i, &Much::plain(measure, i, 1), open, place));
         }
@@ -372,7 +372,7 @@ impl Reader<'_> {
             "single espresso" | "espresso shot" => 1,
             _ => return None,
         };
-        let one = Measure::Of(Extent::exact(Amount::raw(shots, 1)), Some(Unit::Shot));
+        let one = PourAmount::Of(Extent::exact(Amount::raw(shots, 1)), Some(Unit::Shot));
         let mut espresso = name.clone();
         if let Some(choice) = espresso.choices.first_mut() {
             choice.name = "espresso".to_owned();
@@ -407,9 +407,9 @@ impl Reader<'_> {
                     .next_back()
                     .is_some_and(|w| matches!(w, "cream" | "foam" | "espuma" | "air"));
             let (measure, place) = match place {
-                Place::Top if laid_on => (Measure::Usual, Place::Float),
-                Place::Top => (Measure::Fill, Place::Top),
-                other => (Measure::Usual, other),
+                Place::Top if laid_on => (PourAmount::Usual, Place::Float),
+                Place::Top => (PourAmount::Fill, Place::Top),
+                other => (PourAmount::Usual, other),
             };
             let much = Much::plain(measure, i, 0);
             let mut put = name.clone();

@@ -4,7 +4,7 @@ use super::much::Much;
 use super::{Found, Item, Reader, Role};
 use crate::measure::Amount;
 use crate::spec::lexicon::{Sort, Tag};
-use crate::spec::{Extent, Measure, Place, Wrong, amounts};
+use crate::spec::{Extent, Place, PourAmount, Wrong, amounts};
 
 impl Reader<'_> {
     /// Where a pour goes before its name: `top with soda`, `float 10 ml rum`, `rinse the glass with absinthe`.
@@ -140,7 +140,7 @@ impl Reader<'_> {
         {
             let next = after + usize::from(self.words.get(after).is_some_and(|w| w.folded == "of"));
             let much = Much {
-                measure: Measure::Of(Extent::exact(Amount::ONE), Some(unit)),
+                measure: PourAmount::Of(Extent::exact(Amount::ONE), Some(unit)),
                 next,
                 notes: Vec::new(),
                 assumptions: Vec::new(),
@@ -170,7 +170,7 @@ impl Reader<'_> {
                 let Ok(mut much) = way else { continue };
                 if comma
                     && self.is(name.end + 1, Tag::About).is_none()
-                    && !matches!(much.measure, Measure::Of(_, Some(_)))
+                    && !matches!(much.measure, PourAmount::Of(_, Some(_)))
                 {
                     continue;
                 }
@@ -185,7 +185,7 @@ impl Reader<'_> {
                     continue;
                 }
                 if comma
-                    && matches!(&much.measure, Measure::Of(extent, None) if extent.nominal < Amount::raw(20, 1))
+                    && matches!(&much.measure, PourAmount::Of(extent, None) if extent.nominal < Amount::raw(20, 1))
                 {
                     continue;
                 }
@@ -225,9 +225,9 @@ impl Reader<'_> {
             name.roles.push(role);
             name.cost += if known { 0 } else { 2 };
             let measure = if place == Place::Top {
-                Measure::Fill
+                PourAmount::Fill
             } else {
-                Measure::Usual
+                PourAmount::Usual
             };
             let much = Much::plain(measure, at, 0);
             let mut found = self.pour(i, &much, name, Some(place));

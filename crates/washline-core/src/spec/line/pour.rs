@@ -7,7 +7,7 @@ use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Sort, Tag};
 use crate::spec::tokens::Kind;
-use crate::spec::{Extent, Measure, Wrong, amounts};
+use crate::spec::{Extent, PourAmount, Wrong, amounts};
 
 impl Reader<'_> {
     /// The unit at `i`, and where the line goes on. Two words are tried before one.
@@ -156,7 +156,7 @@ impl Reader<'_> {
             };
             // `off the back of a spoon. Nutmeg.`: a sentence ends with the unit.
             let over = much.next > i + 1
-                && matches!(much.measure, Measure::Of(_, Some(_)))
+                && matches!(much.measure, PourAmount::Of(_, Some(_)))
                 && self.sentence_ends(much.next - 1);
             let names = if over {
                 Vec::new()
@@ -174,7 +174,7 @@ impl Reader<'_> {
 
     /// `1 mini (5 cl) vodka`: so many of something whose size stands in brackets.
     fn by_the_container(&self, i: usize, much: &Much, out: &mut Vec<Found>) {
-        let Measure::Of(count, None) = &much.measure else {
+        let PourAmount::Of(count, None) = &much.measure else {
             return;
         };
         let open = much.next + 1;
@@ -193,7 +193,7 @@ impl Reader<'_> {
             return;
         }
         let sized = Much {
-            measure: Measure::Of(Extent::exact(count.nominal * size.nominal), Some(unit)),
+            measure: PourAmount::Of(Extent::exact(count.nominal * size.nominal), Some(unit)),
             next: close + 1,
             notes: vec![self.raw(i, open).to_owned()],
             assumptions: Vec::new(),
@@ -225,7 +225,7 @@ impl Reader<'_> {
     }
 
     fn amount_of_nothing(&self, i: usize, much: &Much, out: &mut Vec<Found>) {
-        let Measure::Of(_, unit) = &much.measure else {
+        let PourAmount::Of(_, unit) = &much.measure else {
             return;
         };
         let said = self.raw(i, much.next);
@@ -266,7 +266,7 @@ impl Reader<'_> {
     /// `dash aromatic bitters`, `pinch of salt`: a missing number before a unit is one.
     fn unit_first(&self, i: usize, out: &mut Vec<Found>) {
         let mut at = i;
-        let mut much = Much::plain(Measure::Usual, i, 0);
+        let mut much = Much::plain(PourAmount::Usual, i, 0);
         while let Some(end) = self.is(at, Tag::About) {
             much.note(self.raw(at, end));
             at = end;
@@ -296,7 +296,7 @@ impl Reader<'_> {
         let joins = |w: &lexicon::Looked| w.folded == "of" || unit == Unit::Dash && w.folded == "with";
         let next = after + usize::from(self.words.get(after).is_some_and(joins));
         // `slice of orange` with no number is put on the drink, unless it is muddled (the whole of the drink tells).
-        much.measure = Measure::Of(Extent::exact(count), Some(unit));
+        much.measure = PourAmount::Of(Extent::exact(count), Some(unit));
         much.next = next;
         much.roles = vec![(i, after, Role::Unit)];
         much.cost = if on_the_glass(unit) { 5 } else { 1 };
@@ -325,7 +325,7 @@ impl Reader<'_> {
         }
         let library = crate::ingredient::library();
         let mut much = Much::plain(
-            Measure::Of(Extent::exact(Amount::raw(count, 1)), Some(Unit::Shot)),
+            PourAmount::Of(Extent::exact(Amount::raw(count, 1)), Some(Unit::Shot)),
             self.past_of(i + 1),
             2,
         );
@@ -349,7 +349,7 @@ impl Reader<'_> {
             return;
         };
         let mut much = Much::plain(
-            Measure::Of(phrase.extent, Some(unit)),
+            PourAmount::Of(phrase.extent, Some(unit)),
             self.past_of(phrase.next),
             0,
         );
@@ -416,7 +416,7 @@ impl Reader<'_> {
             return;
         }
         next = self.is(next, Tag::Quality).unwrap_or(next);
-        let mut much = Much::plain(Measure::Of(phrase.extent, Some(Unit::Glassful)), next, 0);
+        let mut much = Much::plain(PourAmount::Of(phrase.extent, Some(Unit::Glassful)), next, 0);
         much.roles = vec![(i, next, Role::Amount)];
         for name in self.names(next) {
             let mut found = self.pour(i, &much, name, None);
@@ -473,7 +473,7 @@ impl Reader<'_> {
                     span: self.span(at, at + 1),
                 });
                 name.roles.push((at, end, Role::Name));
-                let mut much = Much::plain(Measure::Of(share.extent, Some(Unit::Fruit)), at, 0);
+                let mut much = Much::plain(PourAmount::Of(share.extent, Some(Unit::Fruit)), at, 0);
                 much.roles.push((i, at, Role::Amount));
                 out.push(self.pour(i, &much, name, None));
                 return;
@@ -497,7 +497,8 @@ impl Reader<'_> {
                         span: self.span(share.next, share.next + 2),
                     });
                     name.roles.push((share.next, share.next + 2, Role::Name));
-                    let mut much = Much::plain(Measure::Of(share.extent, Some(Unit::Fruit)), share.next, 0);
+                    let mut much =
+                        Much::plain(PourAmount::Of(share.extent, Some(Unit::Fruit)), share.next, 0);
                     much.roles.push((i, share.next, Role::Amount));
                     out.push(self.pour(i, &much, name, None));
                 }
@@ -512,7 +513,7 @@ impl Reader<'_> {
         for found in &mut out[first..] {
             if let Item::Pours(pours) = &mut found.item {
                 for (pour, _) in pours {
-                    if let Measure::Of(extent, _) = &mut pour.measure {
+                    if let PourAmount::Of(extent, _) = &mut pour.measure {
                         *extent = Extent::exact(extent.nominal * share.extent.nominal);
                     }
                 }
@@ -542,7 +543,7 @@ impl Reader<'_> {
             }
             let unit = (part == "juice").then_some(Unit::Fruit);
             let much = Much {
-                measure: Measure::Of(extent, unit),
+                measure: PourAmount::Of(extent, unit),
                 next,
                 notes: Vec::new(),
                 assumptions: Vec::new(),

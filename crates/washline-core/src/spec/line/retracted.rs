@@ -4,12 +4,12 @@ use std::cmp::Reverse;
 
 use super::{Item, Reader};
 use crate::spec::lexicon::{self, Tag};
-use crate::spec::{Measure, Wrong, amounts};
+use crate::spec::{PourAmount, Wrong, amounts};
 
 impl Reader<'_> {
     /// `no wait, ten`, `make that 20 ml`, `no wait, ten of agave`: words that take back what was said, and the amount
     /// where nothing is named behind it.
-    pub(super) fn correction(&self, i: usize) -> Option<(usize, Option<Measure>)> {
+    pub(super) fn correction(&self, i: usize) -> Option<(usize, Option<PourAmount>)> {
         let mut at = self.is(i, Tag::Correction)?;
         while self.mark(at, ",-:.…") || self.is(at, Tag::Correction).is_some() {
             at = self.is(at, Tag::Correction).unwrap_or(at + 1);
@@ -38,7 +38,7 @@ impl Reader<'_> {
             && self.tokens.get(end).is_none_or(|t| t.spaced);
         let alone = stops || self.boundary(end) || self.is(end, Tag::Joint).is_some();
         Some(match alone {
-            true => (end, Some(Measure::Of(phrase.extent, unit))),
+            true => (end, Some(PourAmount::Of(phrase.extent, unit))),
             false => (at, None),
         })
     }

@@ -7,7 +7,7 @@ use super::{Found, Item, Reader, Role, UNKNOWN_WORD};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::Kind;
-use crate::spec::{Assumption, Extent, Measure, Wrong, amounts};
+use crate::spec::{Assumption, Extent, PourAmount, Wrong, amounts};
 
 impl Reader<'_> {
     /// `30 ml each gin, lemon juice, triple sec`; `¾ oz each lime, pineapple & passion fruit syrup`.
@@ -51,7 +51,7 @@ impl Reader<'_> {
         {
             let measure = |n: usize| {
                 let share = shares.get(n).copied().unwrap_or(Amount::ONE);
-                Measure::Of(Extent::exact(share), Some(Unit::Part))
+                PourAmount::Of(Extent::exact(share), Some(Unit::Part))
             };
             out.push(self.several(i, after, cost, &names, measure, &[]));
             return;
@@ -72,7 +72,7 @@ impl Reader<'_> {
                 after += usize::from(self.mark(after, ")"));
             }
             let (extent, unit) = size.unwrap_or((Extent::exact(Amount::ONE), Unit::Part));
-            let measure = |_| Measure::Of(extent, Some(unit));
+            let measure = |_| PourAmount::Of(extent, Some(unit));
             out.push(self.several(i, after, cost, &names, measure, &[]));
             return;
         }
@@ -80,7 +80,7 @@ impl Reader<'_> {
             && let (unit, next) = self.unit_at(phrase.next)
             && let Some(each) = self.is(next, Tag::Each)
         {
-            let measure = |_| Measure::Of(phrase.extent, unit);
+            let measure = |_| PourAmount::Of(phrase.extent, unit);
             out.push(self.several(i, each, cost, &names, measure, &phrase.assumptions));
         }
     }
@@ -262,11 +262,11 @@ impl Reader<'_> {
             end = each + usize::from(self.mark(each, ")"));
         }
         let measure = |n: usize| match size {
-            Some((extent, unit)) => Measure::Of(
+            Some((extent, unit)) => PourAmount::Of(
                 Extent::exact(extent.nominal * shares.get(n).copied().unwrap_or(Amount::ONE)),
                 Some(unit),
             ),
-            None => Measure::Of(
+            None => PourAmount::Of(
                 Extent::exact(shares.get(n).copied().unwrap_or(Amount::ONE)),
                 Some(Unit::Part),
             ),
@@ -298,7 +298,7 @@ impl Reader<'_> {
         end: usize,
         cost: u32,
         names: &[Name],
-        measure: impl Fn(usize) -> Measure,
+        measure: impl Fn(usize) -> PourAmount,
         said: &[Assumption],
     ) -> Found {
         let pours = names

@@ -3,7 +3,7 @@
 
 use super::BookReader;
 use crate::spec::line::{self, Item};
-use crate::spec::{Assumption, Drink, Entry, Measure, Pour, Step, Wrong, lexicon};
+use crate::spec::{Assumption, Drink, Entry, Pour, PourAmount, Step, Wrong, lexicon};
 
 /// How often words are read again to come to rest: a slip of a slip is settled by then.
 const MOST_READINGS: usize = 3;
@@ -23,7 +23,7 @@ impl BookReader<'_> {
                 Step::Pour(pour) => {
                     let spelt_otherwise = line.assumptions.iter().any(|a| a.taken.starts_with("read as "));
                     // `float ml dark rum`: without an amount, a unit in the name gives it one.
-                    let usual = pour.measure == Measure::Usual;
+                    let usual = pour.measure == PourAmount::Usual;
                     if !spelt_otherwise && !usual && self.is_plain(pour) {
                         continue;
                     }
@@ -103,7 +103,7 @@ impl BookReader<'_> {
         }
         let again = self.lines.read(&pour.to_string(), 0, context);
         again.pours_the_same(pour)
-            || again.only_pour().is_some() && pour.measure != Measure::Usual && is_said_plainly(pour)
+            || again.only_pour().is_some() && pour.measure != PourAmount::Usual && is_said_plainly(pour)
     }
 
     /// Whether a pour is of what is known by that very name, and that names no glass.
@@ -119,7 +119,7 @@ impl BookReader<'_> {
 /// asks nothing, whatever its written form would say by itself.
 fn is_said_plainly(pour: &Pour) -> bool {
     let library = crate::ingredient::library();
-    let measured = matches!(&pour.measure, Measure::Of(_, Some(_)));
+    let measured = matches!(&pour.measure, PourAmount::Of(_, Some(_)));
     measured
         && pour.choices.iter().all(|named| {
             let words = || named.name.split(' ');

@@ -12,7 +12,7 @@ use crate::spec::lexicon::OwnNames;
 use crate::spec::limits;
 use crate::spec::line::{self, Item, LineRead};
 use crate::spec::table::{self, Row};
-use crate::spec::{Book, Drink, Entry, Fault, Measure, Section, Settings, Source, Step, Wrong};
+use crate::spec::{Book, Drink, Entry, Fault, PourAmount, Section, Settings, Source, Step, Wrong};
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::ops::Range;
@@ -457,7 +457,7 @@ impl BookReader<'_> {
         let pours = |f: &line::Found| match &f.item {
             Item::Pours(pours) => pours
                 .iter()
-                .any(|(p, _)| begins || matches!(p.measure, Measure::Of(_, Some(_)))),
+                .any(|(p, _)| begins || matches!(p.measure, PourAmount::Of(_, Some(_)))),
             _ => false,
         };
         !read.found.iter().any(|f| f.item.is_unread()) && read.found.iter().any(pours)
@@ -506,7 +506,7 @@ impl BookReader<'_> {
         let under = self.draft.as_ref().and_then(|d| d.under);
         let measured = read.found.iter().any(|f| match &f.item {
             Item::Pours(pours) => pours.iter().any(|(p, _)| {
-                matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))
+                matches!(p.measure, PourAmount::Of(_, Some(unit)) if !line::on_the_glass(unit))
                     // `use a 2 ml pipette` under `Notes`: nothing that anybody pours.
                     && (under != Some(Heading::Aside) || self.is_something(p))
             }),

@@ -5,7 +5,7 @@ use crate::names::{Expected, key, nearest};
 use crate::spec::line::{self, Item};
 use crate::spec::making;
 use crate::spec::settings::{mass, volume};
-use crate::spec::{Entry, GlassNamed, Measure, Settings, WaterGiven, Wrong};
+use crate::spec::{Entry, GlassNamed, PourAmount, Settings, WaterGiven, Wrong};
 use std::ops::Range;
 
 use super::{BookReader, Heading, is_a_log, is_heading_word};
@@ -322,7 +322,7 @@ impl BookReader<'_> {
         match item {
             Item::Fault(_) | Item::Unread(_) => true,
             Item::Pours(pours) => pours.iter().any(|(p, _)| {
-                let measured = matches!(p.measure, Measure::Of(_, Some(_)));
+                let measured = matches!(p.measure, PourAmount::Of(_, Some(_)));
                 measured
                     || p.choices.iter().any(|n| {
                         let stock = crate::ingredient::library();
@@ -351,8 +351,8 @@ impl BookReader<'_> {
         let read = self.read_line(value, at);
         let is_step = |f: &line::Found| match &f.item {
             Item::Pours(pours) => pours.iter().any(|(p, _)| {
-                matches!(p.measure, Measure::Fill)
-                    || matches!(p.measure, Measure::Of(_, Some(unit)) if !line::on_the_glass(unit))
+                matches!(p.measure, PourAmount::Fill)
+                    || matches!(p.measure, PourAmount::Of(_, Some(unit)) if !line::on_the_glass(unit))
             }),
             Item::Work(_) => true,
             Item::Step(_) | Item::Ice(_) | Item::Garnish(_) | Item::Serves(_) => name == "glass",

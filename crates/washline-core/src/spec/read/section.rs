@@ -6,7 +6,7 @@ use crate::spec::assemble::assemble;
 use crate::spec::line::Item;
 use crate::spec::making;
 use crate::spec::settings::{price_per_package, volume, words_between_commas};
-use crate::spec::{Definition, Entry, Making, Measure, Place, Process, Section, Step, Wrong};
+use crate::spec::{Definition, Entry, Making, Place, PourAmount, Process, Section, Step, Wrong};
 use crate::tables::{Family, Structure};
 use std::ops::Range;
 
@@ -237,11 +237,11 @@ impl BookReader<'_> {
                 Step::Pour(pour) if matches!(pour.place, Place::Float | Place::Rinse | Place::Mist) => {
                     "a preparation has no glass to float on, rinse or spray; expected a pour such as `- 20 ml rum`"
                 }
-                Step::Pour(pour) if matches!(pour.measure, Measure::Open(_)) => {
+                Step::Pour(pour) if matches!(pour.measure, PourAmount::Open(_)) => {
                     "a preparation is the same every time; expected an amount, not \"to taste\""
                 }
                 Step::Pour(pour)
-                    if pour.measure == Measure::Fill
+                    if pour.measure == PourAmount::Fill
                         && !matches!(making.yields, Some(crate::spec::Yield::Volume(_))) =>
                 {
                     "filled up to what? expected `yield: 1 l` under the name"
