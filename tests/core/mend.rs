@@ -1,7 +1,8 @@
 //! Mending: what is proposed, that it is what it says, and that nothing on the grid is better.
 
 use washline_core::advise::{
-    Aim, Ask, Because, LimitKind, Mended, NoTarget, Outcome, Subject, answer_written, mend, rewritten, smooth,
+    Aim, Ask, Because, LimitKind, MendOutcome, Mended, NoTarget, Subject, answer_written, mend, rewritten,
+    smooth,
 };
 use washline_core::balance::{Figures, Measured, Ranges, Structure, nominal};
 use washline_core::build::{Built, build};
@@ -117,8 +118,11 @@ fn check(drink: &Subject<'_>, source: &Source, mended: &Mended) {
     for pair in mended.answers.windows(2) {
         assert!(pair[1].objective < pair[0].objective && pair[1].changes.len() > pair[0].changes.len());
     }
-    assert_eq!(mended.outcome == Outcome::Mended, !mended.answers.is_empty());
-    assert_eq!(mended.outcome == Outcome::NothingWorks, mended.closest.is_some());
+    assert_eq!(mended.outcome == MendOutcome::Mended, !mended.answers.is_empty());
+    assert_eq!(
+        mended.outcome == MendOutcome::NothingWorks,
+        mended.closest.is_some()
+    );
 }
 
 /// The changes of an answer, in words.
@@ -242,10 +246,10 @@ fn nothing_on_the_grid_is_better() {
             })
         };
         let mended = mended(&worked, &ask);
-        if matches!(mended.outcome, Outcome::Refused(_)) {
+        if matches!(mended.outcome, MendOutcome::Refused(_)) {
             panic!("{lines}");
         }
-        if mended.outcome == Outcome::InBalance {
+        if mended.outcome == MendOutcome::InBalance {
             continue;
         }
         let mut brute = BruteForce::new(worked.subject(), &ask, &mended.targets);
@@ -350,7 +354,7 @@ fn the_demo_house() {
     for drink in demo() {
         let mended = mended_of_house(&drink, &Ask::default());
         match mended.outcome {
-            Outcome::Mended => answers.push((mended.drink.clone(), said(&mended))),
+            MendOutcome::Mended => answers.push((mended.drink.clone(), said(&mended))),
             other => *others.entry(other.word()).or_insert(0) += 1,
         }
     }
@@ -392,11 +396,11 @@ const SOUR: &str =
 fn what_is_in_balance_is_left_alone_unless_something_else_is_aimed_at() {
     let sour = drink(SOUR);
     let kept = mended(&sour, &Ask::default());
-    assert_eq!(kept.outcome, Outcome::InBalance);
+    assert_eq!(kept.outcome, MendOutcome::InBalance);
     assert!(kept.answers.is_empty() && kept.closest.is_none() && kept.limits.iter().all(|l| !l.binds));
     // A tarter one: the aim takes the place of the band, the others stay.
     let tarter = mended(&sour, &aims(&["tartness 1.00 to 1.05", "strength 13 to 19"]));
-    assert_eq!(tarter.outcome, Outcome::Mended);
+    assert_eq!(tarter.outcome, MendOutcome::Mended);
     assert_eq!(said(&tarter)[0], "lime juice 22.5 ml -> 27.5 ml");
     assert_eq!(tarter.answers[0].in_core_band, Some(false));
     let figures = &tarter.answers[0].figures;
@@ -404,7 +408,7 @@ fn what_is_in_balance_is_left_alone_unless_something_else_is_aimed_at() {
     // What is aimed at already needs nothing.
     assert_eq!(
         mended(&sour, &aims(&["strength 15 to 19"])).outcome,
-        Outcome::InBalance
+        MendOutcome::InBalance
     );
 }
 
@@ -450,7 +454,7 @@ fn locked_pours_stay() {
         ..Ask::default()
     };
     let kept = mended(&tart, &ask);
-    assert_eq!(kept.outcome, Outcome::NothingWorks);
+    assert_eq!(kept.outcome, MendOutcome::NothingWorks);
     let closest = kept.closest.unwrap();
     assert!(
         closest
@@ -507,7 +511,7 @@ fn a_drink_is_not_sweetened_with_gin() {
         ])
     };
     let kept = mended(&dry, &ask);
-    assert_eq!(kept.outcome, Outcome::NothingWorks);
+    assert_eq!(kept.outcome, MendOutcome::NothingWorks);
     let closest = kept.closest.unwrap();
     assert_eq!(closest.answer.changes.len(), 0);
     assert!(closest.because.iter().any(|b| matches!(
@@ -574,7 +578,7 @@ fn the_glass_and_the_serve_are_kept() {
 fn something_is_added_only_where_it_may_be() {
     let dry = drink("- 60 ml white rum\n- 22.5 ml lime juice\n- shake\n- strain\n");
     let kept = mended(&dry, &Ask::default());
-    assert_eq!(kept.outcome, Outcome::NothingWorks);
+    assert_eq!(kept.outcome, MendOutcome::NothingWorks);
     let subject = dry.subject();
     let ask = Ask {
         may_add: subject.usual_additions(),
@@ -620,7 +624,7 @@ fn something_is_added_only_where_it_may_be() {
             }
         )
         .outcome,
-        Outcome::NothingWorks
+        MendOutcome::NothingWorks
     );
     assert!(cannot("soda water").contains("fizzes"));
     assert!(cannot("egg white").contains("cannot be added"));
@@ -749,7 +753,7 @@ fn amounts_stay_in_the_units_and_steps_they_are_written_in() {
 #[test]
 fn where_there_is_no_band_it_is_refused_and_where_none_is_usual_the_seen_one_counts() {
     let refused = |lines: &str| match mended(&drink(lines), &Ask::default()).outcome {
-        Outcome::Refused(why) => why,
+        MendOutcome::Refused(why) => why,
         other => panic!("{other:?}\n{lines}"),
     };
     assert_eq!(refused("- 60 ml gin\n- 5 ml water\n"), NoTarget::NoMethod);
@@ -765,7 +769,10 @@ fn where_there_is_no_band_it_is_refused_and_where_none_is_usual_the_seen_one_cou
     let topped = drink(
         "- 40 ml gin\n- 20 ml lemon juice\n- 10 ml simple syrup 1:1 by mass\n- shake\n- strain\n- top 60 ml soda water\n",
     );
-    assert_eq!(mended(&topped, &aims(&["tartness 0.6"])).outcome, Outcome::Mended);
+    assert_eq!(
+        mended(&topped, &aims(&["tartness 0.6"])).outcome,
+        MendOutcome::Mended
+    );
     // A long built drink has no usual band.
     let collins = drink(
         "- 45 ml gin\n- 60 ml lemon juice\n- 10 ml simple syrup 1:1 by mass\n- build\n- top 60 ml soda water\n",
@@ -787,7 +794,7 @@ fn the_house_s_own_range_is_what_it_is_mended_into() {
         .unwrap();
     let worked = house.drinks().unwrap().remove(0);
     let mended = mended_of_house(&worked, &Ask::default());
-    assert_eq!(mended.outcome, Outcome::Mended);
+    assert_eq!(mended.outcome, MendOutcome::Mended);
     assert!((5.95..6.65).contains(&mended.answers[0].figures.sugar_g_per_100ml.value.unwrap()));
 }
 
@@ -815,7 +822,7 @@ fn a_new_version_is_kept_and_nothing_else_changes() {
     assert!(again.source.text.contains("- 22.5 ml lemon juice\n"));
     assert_eq!(
         mended_of_house(&again, &Ask::default()).outcome,
-        Outcome::InBalance
+        MendOutcome::InBalance
     );
     let names = |l: &[washline_core::store::Listed]| l.iter().map(|l| l.name.clone()).collect::<Vec<_>>();
     assert_eq!(names(&house.list().unwrap()), names(&list));

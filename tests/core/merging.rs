@@ -6,7 +6,7 @@ use rusqlite::Connection;
 use washline_core::balance::{Measured, Structure};
 use washline_core::ingredient::{Defined, Origin};
 use washline_core::spec::Source;
-use washline_core::store::merge::{Choice, Kind, Merged, Outcome, Share, Side};
+use washline_core::store::merge::{Choice, Kind, MergeOutcome, Merged, Share, Side};
 use washline_core::store::{Access, House, StoreError, examine};
 use washline_core::tables::When;
 
@@ -103,8 +103,8 @@ fn taking(side: Side) -> Choice {
     }
 }
 
-fn outcome(merged: &Merged, name: &str) -> Outcome {
-    let found: Vec<Outcome> = merged
+fn outcome(merged: &Merged, name: &str) -> MergeOutcome {
+    let found: Vec<MergeOutcome> = merged
         .items
         .iter()
         .filter(|i| i.name == name)
@@ -201,7 +201,7 @@ fn a_new_book_is_taken_with_all_its_versions() {
     let mut ours = place.house("ours.db", &[]);
     let merged = merge(&mut ours, &place.path("theirs.db"), &Choice::default());
     assert!(merged.done, "{merged:?}");
-    assert_eq!(outcome(&merged, "Halt"), Outcome::New);
+    assert_eq!(outcome(&merged, "Halt"), MergeOutcome::New);
     assert_eq!(rows(&place.path("theirs.db")), before);
     // Everything of every version, whatever the numbers of the rows.
     let of_spec = |name: &str| -> Vec<String> {
@@ -234,7 +234,7 @@ fn a_new_book_is_taken_with_all_its_versions() {
     // Once more there is nothing to take.
     let again = merge(&mut ours, &place.path("theirs.db"), &Choice::default());
     assert!(
-        again.items.iter().all(|i| i.outcome == Outcome::Same),
+        again.items.iter().all(|i| i.outcome == MergeOutcome::Same),
         "{:?}",
         again.items
     );
@@ -258,7 +258,7 @@ fn conflicts_are_listed_and_nothing_is_taken_until_all_are_decided() {
         merged.undecided().map(|i| i.name.as_str()).collect::<Vec<_>>(),
         ["Owl", "Wren"]
     );
-    assert_eq!(outcome(&merged, "Kite"), Outcome::New);
+    assert_eq!(outcome(&merged, "Kite"), MergeOutcome::New);
     let owl = merged.undecided().next().unwrap();
     assert!(owl.ours.contains("60 ml dry gin") && owl.theirs.contains("55 ml dry gin"));
     assert_eq!(
@@ -318,7 +318,7 @@ fn whose_is_taken_by_side() {
     let merged = merge(&mut ours, &place.path("theirs.db"), &taking(Side::Newer));
     assert_eq!(
         (merged.done, outcome(&merged, "Owl")),
-        (false, Outcome::Undecided)
+        (false, MergeOutcome::Undecided)
     );
 }
 
@@ -332,11 +332,17 @@ fn a_later_version_follows_an_earlier_one() {
     place.house("ahead.db", &[(HALT, EARLY), (&second, LATE), (&third, LATE)]);
     let mut ours = place.house("ours.db", &[(HALT, EARLY)]);
     let merged = merge(&mut ours, &place.path("ahead.db"), &Choice::default());
-    assert_eq!((merged.done, outcome(&merged, "Owl")), (true, Outcome::Later));
+    assert_eq!(
+        (merged.done, outcome(&merged, "Owl")),
+        (true, MergeOutcome::Later)
+    );
     assert!(poured(&ours, "Owl").contains("50 ml dry gin"));
     assert_eq!(versions(&place.path("ours.db"), "Owl").len(), 3);
     let merged = merge(&mut ours, &place.path("behind.db"), &Choice::default());
-    assert_eq!((merged.done, outcome(&merged, "Owl")), (true, Outcome::Earlier));
+    assert_eq!(
+        (merged.done, outcome(&merged, "Owl")),
+        (true, MergeOutcome::Earlier)
+    );
     assert!(poured(&ours, "Owl").contains("50 ml dry gin"));
 }
 

@@ -13,7 +13,7 @@ use washline_core::spec::Place;
 
 use crate::curve::curve;
 use crate::glass::{Filled, Picture, picture};
-use crate::report::{self, Measure, Scales};
+use crate::report::{self, PlacedFigure, Scales};
 use crate::template::{PageError, css_text, page};
 use crate::visible::visible as plain;
 use crate::words::{fill, mark_of, number, quoted};
@@ -253,7 +253,7 @@ fn full(report: &ComputedDrink) -> String {
 pub fn html(content: &Content<'_>) -> Result<String, PageError> {
     let report = content.drink;
     let scales = Scales::of(std::slice::from_ref(report));
-    let measures: Vec<Measure> = report::measures(report, &scales, true);
+    let measures: Vec<PlacedFigure> = report::measures(report, &scales, true);
     let label = label(report, None);
     let mut said: Vec<(&str, String)> = vec![
         ("In the glass", report::in_the_glass(report)),

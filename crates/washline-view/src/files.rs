@@ -5,14 +5,18 @@ use serde::Serialize;
 use washline_core::computed::{Left as LeftSection, Tidied};
 use washline_core::exchange::{self, Format};
 use washline_core::spec;
-use washline_core::store::merge::{self, Kind, Outcome};
+use washline_core::store::merge::{self, Kind, MergeOutcome};
 use washline_core::store::{self, Refreshed};
 
 use crate::books::Added;
 use crate::parts::{Moment, Text, Version, Word, shape, spoken, texts};
 use crate::shared::{DrinkOf, Fault, each};
 
-spoken!(Format = "format", Kind = "kind", Outcome = "outcome_of_a_merge");
+spoken!(
+    Format = "format",
+    Kind = "kind",
+    MergeOutcome = "outcome_of_a_merge"
+);
 
 /// The files that were written.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -283,7 +287,7 @@ shape! {
         book: Option<Text<'a>> = item.book.as_ref().map(Text::from),
         /// undecided: a conflict that nobody has decided; new: only they had it; later, earlier: one is a later version of
         /// the other; ours, theirs: a conflict as it was decided; same.
-        outcome: Word<Outcome> = item.outcome.into(),
+        outcome: Word<MergeOutcome> = item.outcome.into(),
         /// What this house has; empty where it has nothing.
         ours: &'a str = &item.ours,
         theirs: &'a str = &item.theirs,

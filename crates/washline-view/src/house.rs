@@ -15,7 +15,7 @@ pub struct Settings<'a> {
     pub schema: Version,
     /// As a book would write them.
     pub settings: Vec<Setting<'a>>,
-    pub measures: Vec<Measure<'a>>,
+    pub measures: Vec<UnitSize<'a>>,
 }
 
 impl<'a> Settings<'a> {
@@ -28,7 +28,7 @@ impl<'a> Settings<'a> {
                 .iter()
                 .filter_map(|facts| {
                     let size = measures.size(facts.unit)?;
-                    Some(Measure {
+                    Some(UnitSize {
                         measure: facts.written.0.into(),
                         unit: SizeUnit(match facts.dimension {
                             Dimension::Mass => "g",
@@ -59,7 +59,7 @@ one_of!(
 
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "size")]
-pub struct Measure<'a> {
+pub struct UnitSize<'a> {
     pub measure: Text<'a>,
     pub unit: SizeUnit<'a>,
     pub nominal: Exact,

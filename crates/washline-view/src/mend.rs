@@ -2,7 +2,7 @@
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use washline_core::advise::{self, Basis, Origin, Outcome};
+use washline_core::advise::{self, Basis, MendOutcome, Origin};
 use washline_core::balance::{Measured, Structure};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec;
@@ -64,7 +64,7 @@ impl<'a> Mend<'a> {
     }
 }
 
-spoken!(Outcome = "outcome": "What came of the search.");
+spoken!(MendOutcome = "outcome": "What came of the search.");
 
 shape! {
     Mended<'a> = "mended" of of: (&'a ComputedDrink, &'a advise::Mended, &'a Done) {
@@ -74,10 +74,10 @@ shape! {
         #[schemars(range(min = 1))]
         version: i64 = of.0.found_in.version,
         structure: Option<Word<Structure>> = of.1.structure.map(Word::from),
-        outcome: Word<Outcome> = of.1.outcome.into(),
+        outcome: Word<MendOutcome> = of.1.outcome.into(),
         /// Why there is nothing to mend towards, where it is refused.
         reason: Option<Text<'a>> = match of.1.outcome {
-            Outcome::Refused(why) => Some(why.to_string().into()),
+            MendOutcome::Refused(why) => Some(why.to_string().into()),
             _ => None,
         },
         /// What it comes to as it is.

@@ -1,7 +1,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use washline_core::advise::{Aim, Ask, AskError, Mended, Outcome as Ended, answer_written, mend};
+use washline_core::advise::{Aim, Ask, AskError, MendOutcome, Mended, answer_written, mend};
 use washline_core::computed::ComputedDrink;
 use washline_core::names::{key, nearest};
 use washline_core::service::cost::cost_of_change;
@@ -159,7 +159,7 @@ impl Mend {
         let mut done = Done::default();
         let mut outcome = Outcome {
             faulty: !opened.faults.is_empty(),
-            found: self.strict && mended.iter().any(|m| m.outcome == Ended::NothingWorks),
+            found: self.strict && mended.iter().any(|m| m.outcome == MendOutcome::NothingWorks),
             ..Outcome::default()
         };
         if self.keep || self.write.is_some() {

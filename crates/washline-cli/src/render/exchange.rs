@@ -7,7 +7,7 @@ use std::path::Path;
 
 use washline_core::exchange::{Format, Shelved};
 use washline_core::store::Examined;
-use washline_core::store::merge::{Item, Kind, Merged, Outcome};
+use washline_core::store::merge::{Item, Kind, MergeOutcome, Merged};
 
 use washline_view::files::{BackedUp, Verified, Written, WrittenFile};
 use washline_view::parts::Version;
@@ -166,18 +166,18 @@ fn number(n: i64, one: &str, several: &str) -> String {
 }
 
 /// The heading of a group of things in a merge, in the order in which they are shown.
-fn heading(outcome: Outcome, dry: bool) -> &'static str {
+fn heading(outcome: MergeOutcome, dry: bool) -> &'static str {
     match (outcome, dry) {
-        (Outcome::Undecided, _) => "to decide",
-        (Outcome::New, true) => "would be new here",
-        (Outcome::New, false) => "new here",
-        (Outcome::Later, true) => "would be taken, a later version",
-        (Outcome::Later, false) => "taken, a later version",
-        (Outcome::Theirs, true) => "would be taken over ours",
-        (Outcome::Theirs, false) => "taken over ours",
-        (Outcome::Ours, _) => "ours stays",
-        (Outcome::Earlier, _) => "ours stays, a later version",
-        (Outcome::Same, _) => "the same in both",
+        (MergeOutcome::Undecided, _) => "to decide",
+        (MergeOutcome::New, true) => "would be new here",
+        (MergeOutcome::New, false) => "new here",
+        (MergeOutcome::Later, true) => "would be taken, a later version",
+        (MergeOutcome::Later, false) => "taken, a later version",
+        (MergeOutcome::Theirs, true) => "would be taken over ours",
+        (MergeOutcome::Theirs, false) => "taken over ours",
+        (MergeOutcome::Ours, _) => "ours stays",
+        (MergeOutcome::Earlier, _) => "ours stays, a later version",
+        (MergeOutcome::Same, _) => "the same in both",
     }
 }
 
@@ -185,7 +185,7 @@ fn heading(outcome: Outcome, dry: bool) -> &'static str {
 pub fn merged(result: &Merged, dry: bool) -> String {
     let tentative = dry || !result.done;
     let mut out = String::new();
-    let mut groups: BTreeMap<Outcome, Vec<&Item>> = BTreeMap::new();
+    let mut groups: BTreeMap<MergeOutcome, Vec<&Item>> = BTreeMap::new();
     for item in &result.items {
         groups.entry(item.outcome).or_default().push(item);
     }
@@ -193,8 +193,12 @@ pub fn merged(result: &Merged, dry: bool) -> String {
         return "nothing there to take\n".to_owned();
     }
     for (outcome, items) in groups {
-        let style = if outcome == Outcome::Undecided { LOOK } else { NAME };
-        if outcome == Outcome::Same {
+        let style = if outcome == MergeOutcome::Undecided {
+            LOOK
+        } else {
+            NAME
+        };
+        if outcome == MergeOutcome::Same {
             let _ = writeln!(
                 out,
                 "{DIM}{}: {}{DIM:#}",
@@ -227,7 +231,10 @@ pub fn merged(result: &Merged, dry: bool) -> String {
                 _ => String::new(),
             };
             let _ = writeln!(out, "  {} {}{place}{about}", item.kind.word(), plain(&item.name));
-            let shown = matches!(outcome, Outcome::Undecided | Outcome::Theirs | Outcome::Later);
+            let shown = matches!(
+                outcome,
+                MergeOutcome::Undecided | MergeOutcome::Theirs | MergeOutcome::Later
+            );
             let lines = matches!(
                 item.kind,
                 Kind::Drink | Kind::Preparation | Kind::Definition | Kind::Opening | Kind::Ingredient
@@ -240,7 +247,12 @@ pub fn merged(result: &Merged, dry: bool) -> String {
     let taken = result
         .items
         .iter()
-        .filter(|i| matches!(i.outcome, Outcome::New | Outcome::Later | Outcome::Theirs))
+        .filter(|i| {
+            matches!(
+                i.outcome,
+                MergeOutcome::New | MergeOutcome::Later | MergeOutcome::Theirs
+            )
+        })
         .count();
     if result.done {
         out.push_str(&if taken == 0 {

@@ -322,17 +322,7 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
                 true => said_of(drink),
                 false => String::new(),
             };
-            let elsewhere = match drink.also_on.as_slice() {
-                [] => String::new(),
-                lists => format!("also on {}", lists.join(" and ")),
-            };
-            let more = [plain(&own), plain(&elsewhere), more(drink)];
-            let more = more
-                .iter()
-                .filter(|m| !m.is_empty())
-                .cloned()
-                .collect::<Vec<_>>()
-                .join("; ");
+            let more = below(drink, &own, more(drink));
             if !more.is_empty() {
                 let _ = write!(text, "{DIM}{}{DIM:#}", wrapped(&more, "    ", "    "));
             }
@@ -346,6 +336,17 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
     );
     let _ = writeln!(text, "\n{DIM}{}{DIM:#}", wrapped(&said, "", "  ").trim_end());
     text
+}
+
+/// What stands below the line of a drink: what is said of it alone, its other lists, and more that is asked for.
+fn below(drink: &InShort, own: &str, more: String) -> String {
+    let elsewhere = match drink.also_on.as_slice() {
+        [] => String::new(),
+        lists => format!("also on {}", lists.join(" and ")),
+    };
+    let mut all = vec![plain(own), plain(&elsewhere), more];
+    all.retain(|words| !words.is_empty());
+    all.join("; ")
 }
 
 /// The season and the tags of a drink.

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use washline_core::advise::{
-    AS_WEIGHED, Answer, Because, Change, LimitKind, Mended, Origin, Outcome, Target,
+    AS_WEIGHED, Answer, Because, Change, LimitKind, MendOutcome, Mended, Origin, Target,
 };
 use washline_core::balance::{Figures, Measured};
 use washline_core::computed::ComputedDrink;
@@ -19,8 +19,8 @@ pub fn text(drinks: &[ComputedDrink], mended: &[Mended], done: &Done, alone: boo
     let (mut well, mut refused) = (Vec::new(), Vec::new());
     for (drink, mended) in drinks.iter().zip(mended) {
         match mended.outcome {
-            Outcome::InBalance if !alone => well.push(plain(&mended.drink)),
-            Outcome::Refused(why) if !alone => refused.push(format!("{} ({why})", plain(&mended.drink))),
+            MendOutcome::InBalance if !alone => well.push(plain(&mended.drink)),
+            MendOutcome::Refused(why) if !alone => refused.push(format!("{} ({why})", plain(&mended.drink))),
             _ => text.push_str(&one(drink, mended, may_add)),
         }
     }
@@ -53,18 +53,18 @@ pub fn text(drinks: &[ComputedDrink], mended: &[Mended], done: &Done, alone: boo
 fn one(drink: &ComputedDrink, mended: &Mended, may_add: bool) -> String {
     let mut text = heading(drink);
     match mended.outcome {
-        Outcome::InBalance => {
+        MendOutcome::InBalance => {
             let _ = writeln!(text, "  {GOOD}in balance{GOOD:#}: nothing to mend");
             text.push_str(&figures(mended, &[]));
         }
-        Outcome::Refused(why) => {
+        MendOutcome::Refused(why) => {
             text.push_str(&wrapped(
                 &format!("{why}; say where to with --aim \"strength 16 to 18\", or set the house's own range with `washline ranges set`"),
                 "  not mended: ",
                 "    ",
             ));
         }
-        Outcome::Mended => {
+        MendOutcome::Mended => {
             for (i, answer) in mended.answers.iter().enumerate() {
                 text.push_str(&changes(&format!("{}", i + 1), answer));
             }
@@ -80,7 +80,7 @@ fn one(drink: &ComputedDrink, mended: &Mended, may_add: bool) -> String {
             }
             text.push_str(&binding(mended));
         }
-        Outcome::NothingWorks => {
+        MendOutcome::NothingWorks => {
             if let Some(closest) = &mended.closest {
                 let _ = writeln!(text, "  {BAD}nothing within these limits works{BAD:#}");
                 if closest.answer.changes.is_empty() {

@@ -301,7 +301,7 @@ pub(super) fn because(
     smooth: &Solution,
     limits: &[Limit],
 ) -> Vec<Because> {
-    let fit = problem.fit(outcome);
+    let fit = problem.deviation(outcome);
     let mut all = Vec::new();
     for (target, gap) in problem.targets.iter().zip(fit.gaps) {
         if gap.abs() > 0.0 {

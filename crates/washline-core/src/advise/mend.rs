@@ -24,7 +24,7 @@ pub struct Mended {
     /// What it is to come to; empty where nothing can be said of that.
     pub targets: Vec<Target>,
     /// How it ended.
-    pub outcome: Outcome,
+    pub outcome: MendOutcome,
     /// What to change, the fewest pours first; each improves on the one before it.
     pub answers: Vec<Answer>,
     /// Where nothing works: what comes closest, and why no nearer.
@@ -35,7 +35,7 @@ pub struct Mended {
 
 /// How it ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, strum::IntoStaticStr, strum::VariantNames)]
-pub enum Outcome {
+pub enum MendOutcome {
     /// It is where it should be: nothing to mend.
     #[strum(serialize = "in balance")]
     InBalance,
@@ -50,7 +50,7 @@ pub enum Outcome {
     Refused(NoTarget),
 }
 
-impl Outcome {
+impl MendOutcome {
     /// Its word in JSON.
     #[must_use]
     pub fn word(self) -> &'static str {
@@ -158,7 +158,7 @@ pub fn mend(subject: &Subject<'_>, ask: &Ask) -> Result<Mended, Vec<AskError>> {
         structure: subject.built.structure,
         before,
         targets: Vec::new(),
-        outcome: Outcome::InBalance,
+        outcome: MendOutcome::InBalance,
         answers: Vec::new(),
         closest: None,
         limits: Vec::new(),
@@ -166,13 +166,13 @@ pub fn mend(subject: &Subject<'_>, ask: &Ask) -> Result<Mended, Vec<AskError>> {
     match targets(subject.built.structure, &before, subject.ranges, &ask.aims) {
         Ok(found) => mended.targets = found,
         Err(none) => {
-            mended.outcome = Outcome::Refused(none);
+            mended.outcome = MendOutcome::Refused(none);
             return Ok(mended);
         }
     }
     let mut problem = Problem::new(*subject, adjustables, mended.targets.clone(), ask);
     let any_open = problem.adjustables.iter().any(|a| a.origin == Origin::Open);
-    if !any_open && problem.fit(&problem.start).met() {
+    if !any_open && problem.deviation(&problem.start).met() {
         mended.limits = limits(&mut problem, ask, None);
         return Ok(mended);
     }
@@ -188,7 +188,7 @@ pub fn mend(subject: &Subject<'_>, ask: &Ask) -> Result<Mended, Vec<AskError>> {
     let smooth = solve(&mut problem, &free);
     mended.limits = limits(&mut problem, ask, Some(&smooth));
     if mended.answers.is_empty() {
-        mended.outcome = Outcome::NothingWorks;
+        mended.outcome = MendOutcome::NothingWorks;
         let found = Search::new(&mut problem).closest();
         mended.closest = Some(closest(
             &mut problem,
@@ -198,7 +198,7 @@ pub fn mend(subject: &Subject<'_>, ask: &Ask) -> Result<Mended, Vec<AskError>> {
             &mended.limits,
         ));
     } else {
-        mended.outcome = Outcome::Mended;
+        mended.outcome = MendOutcome::Mended;
     }
     Ok(mended)
 }
@@ -275,7 +275,7 @@ fn why(problem: &mut Problem<'_>, found: &Found, which: usize) -> Vec<Reason> {
     problem.trial.set(which, start);
     // Worked out, for what is said of it is a figure.
     let outcome = problem.trial.work_out();
-    let fit = problem.fit(&outcome);
+    let fit = problem.deviation(&outcome);
     for &(w, index) in found.picks.iter().filter(|(w, _)| *w == which) {
         let units = problem.adjustables[w].amounts[index].to_f64();
         problem.trial.set(w, units);

@@ -54,7 +54,7 @@ mod travel;
 pub use adjust::{Adjusted, By, CannotAdjust, POWDERS, Powder, adjust};
 pub use blend::{Blended, CannotBlend, blend};
 pub use limits::{Because, Limit, LimitKind, Reason};
-pub use mend::{Answer, Change, Closest, Mended, Outcome, mend};
+pub use mend::{Answer, Change, Closest, MendOutcome, Mended, mend};
 pub use rewrite::{CannotRewrite, answer_written, rewritten};
 pub use roles::Roles;
 pub use search::MOST_CHANGES;

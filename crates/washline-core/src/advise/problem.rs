@@ -34,7 +34,7 @@ pub(super) struct Problem<'a> {
 
 /// How a trial stands to what is wanted.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Fit {
+pub(super) struct Deviation {
     /// Of each target in order: how far outside, in its half-widths; 0 inside.
     pub gaps: [f64; 3],
     /// How far over the washline, ml; 0 below it.
@@ -54,13 +54,13 @@ pub(super) enum Settled {
     Open,
 }
 
-impl Fit {
+impl Deviation {
     pub fn met(&self) -> bool {
         self.same_sort && self.over_ml <= 0.0 && self.gaps.iter().all(|g| g.abs() <= 0.0)
     }
 
     /// Whether a target that was met before is missed now, or the glass runs over that did not.
-    pub fn breaks(&self, before: &Fit) -> bool {
+    pub fn breaks(&self, before: &Deviation) -> bool {
         let missed = self
             .gaps
             .iter()
@@ -132,7 +132,7 @@ impl<'a> Problem<'a> {
     }
 
     /// How an outcome stands to the targets and the glass.
-    pub fn fit(&self, outcome: &Evaluated) -> Fit {
+    pub fn deviation(&self, outcome: &Evaluated) -> Deviation {
         let mut gaps = [0.0; 3];
         for (gap, target) in gaps.iter_mut().zip(&self.targets) {
             *gap = target.gap(outcome.figures.measured(target.measure).value.unwrap_or(0.0));
@@ -145,7 +145,7 @@ impl<'a> Problem<'a> {
         let has_room = outcome
             .fill_ml
             .is_none_or(|ml| ml >= 1.0 || self.start.fill_ml.is_some_and(|before| before < 1.0));
-        Fit {
+        Deviation {
             gaps,
             over_ml,
             same_sort: outcome.structure == self.structure && has_room,
@@ -155,7 +155,7 @@ impl<'a> Problem<'a> {
     /// What is surely so of an outcome, as far as its figures are known.
     pub fn settled(&self, outcome: &Evaluated) -> Settled {
         if outcome.spread <= 0.0 {
-            return if self.fit(outcome).met() {
+            return if self.deviation(outcome).met() {
                 Settled::Met
             } else {
                 Settled::Off
@@ -178,7 +178,7 @@ impl<'a> Problem<'a> {
             off |= outside;
             all_in &= inside;
         }
-        match (off, all_in && self.fit(outcome).same_sort) {
+        match (off, all_in && self.deviation(outcome).same_sort) {
             (true, _) => Settled::Off,
             (false, true) => Settled::Met,
             (false, false) => Settled::Open,

@@ -8,7 +8,7 @@ use crate::balance::Measured;
 use crate::liquid::Liquid;
 use crate::measure::Unit;
 
-use super::problem::{Fit, Problem, Settled};
+use super::problem::{Deviation, Problem, Settled};
 use super::subject::Origin;
 
 /// An objective is the smaller one if it is so by more than this: the rest is rounding.
@@ -59,7 +59,7 @@ pub(super) struct Search<'p, 'a> {
     costly: Vec<usize>,
     proportions: Option<Proportions>,
     /// How the drink stands as it is.
-    start: Fit,
+    start: Deviation,
     wanted: Wanted,
     /// Answers have to cost less than this.
     below: f64,
@@ -105,7 +105,7 @@ impl<'p, 'a> Search<'p, 'a> {
         let units = problem.adjustables.iter().map(|a| a.start).collect();
         Search {
             proportions: Proportions::of(problem),
-            start: problem.fit(&problem.start),
+            start: problem.deviation(&problem.start),
             problem,
             candidates,
             open,
@@ -265,7 +265,7 @@ impl<'p, 'a> Search<'p, 'a> {
                 outcome = self.problem.trial.work_out();
             }
         }
-        let fit = self.problem.fit(&outcome);
+        let fit = self.problem.deviation(&outcome);
         match self.wanted {
             Wanted::Answer if !fit.met() => return,
             Wanted::Closest if !fit.same_sort || fit.breaks(&self.start) => return,
@@ -314,7 +314,7 @@ impl<'p, 'a> Search<'p, 'a> {
         self.problem.trial.set(which, start);
         let outcome = self.problem.judged();
         self.problem.trial.set(which, units);
-        let fit = self.problem.fit(&outcome);
+        let fit = self.problem.deviation(&outcome);
         serves(self.problem, which, &fit).next().is_some() || fit.over_ml > 0.0 || !fit.same_sort
     }
 }
@@ -323,7 +323,7 @@ impl<'p, 'a> Search<'p, 'a> {
 pub(super) fn serves<'f>(
     problem: &'f Problem<'_>,
     which: usize,
-    fit: &'f Fit,
+    fit: &'f Deviation,
 ) -> impl Iterator<Item = Measured> + use<'f> {
     let roles = problem.adjustables[which].roles;
     problem
@@ -370,7 +370,7 @@ impl Proportions {
         {
             return None;
         }
-        let start = problem.fit(&problem.start);
+        let start = problem.deviation(&problem.start);
         let kept = (0..problem.targets.len())
             .filter(|i| start.gaps[*i].abs() <= 0.0)
             .map(|i| 1 << i)

@@ -6,7 +6,7 @@ use crate::ingredient::{Found, Stock};
 use crate::names::key;
 use crate::prepare::{self, Written};
 use crate::resolve;
-use crate::spec::{Book, Drink, Fault, Section, Settings, Source, Wrong, read_each};
+use crate::spec::{Book, Drink, Fault, Section, Settings, Source, Unplaced, read_each};
 
 /// Read books under the settings of a house and against its stock. What has a fault is left out of the books. Of a drink
 /// only its outline is kept ([`Drink::outline`]): what it was read as is dropped as soon as it is seen to be sound, and
@@ -121,7 +121,7 @@ fn name_prices(book: &mut Book, stock: &Stock, source: &Source) -> Vec<Fault> {
             }
         };
         let span = definition.span.clone();
-        faults.push(Wrong::reject(span, message).with(near).at(source));
+        faults.push(Unplaced::reject(span, message).with(near).at(source));
         false
     });
     faults

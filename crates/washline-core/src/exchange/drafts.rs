@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::{Import, Made, Options, Remark, Setting, Worded};
 use crate::names::key;
-use crate::spec::{self, Fault, Source, Wrong};
+use crate::spec::{self, Fault, Source, Unplaced};
 
 /// A line of a book with the place it came from.
 #[derive(Clone, Debug)]
@@ -68,7 +68,7 @@ impl<'a> Drafts<'a> {
 
     pub fn reject(&mut self, file: usize, span: Range<usize>, message: impl Into<String>) {
         self.faults
-            .push(Wrong::reject(span, message).at(&self.files[file]));
+            .push(Unplaced::reject(span, message).at(&self.files[file]));
     }
 
     pub fn ask(
@@ -79,7 +79,7 @@ impl<'a> Drafts<'a> {
         readings: Vec<String>,
     ) {
         self.faults
-            .push(Wrong::ask(span, message, readings).at(&self.files[file]));
+            .push(Unplaced::ask(span, message, readings).at(&self.files[file]));
     }
 
     /// The book of that title, begun if it is not there yet.

@@ -15,7 +15,7 @@ use crate::names::{key, nearest};
 use crate::service::comparison::FigureFacts;
 use crate::service::cost::drink_cost;
 use crate::service::label::{Energy, label};
-use crate::spec::{Entry, Fault, Money, Wrong};
+use crate::spec::{Entry, Fault, Money, Unplaced};
 use crate::tables::{Family, Structure, day};
 
 /// What was told of one drink.
@@ -80,7 +80,7 @@ pub fn find_with<'a>(drinks: &'a [ComputedDrink], query: &Query, facts: &Facts) 
 /// Names in the question that nothing is called by.
 pub fn ask(drinks: &[ComputedDrink], query: &Query, facts: &Facts) -> Result<Vec<Told>, Faults> {
     let mut faults: Vec<Fault> = Vec::new();
-    let check = Check::of(query.ask(), drinks, &mut |wrong: Wrong| {
+    let check = Check::of(query.ask(), drinks, &mut |wrong: Unplaced| {
         faults.push(wrong.at(query.source()))
     });
     if !faults.is_empty() {
@@ -120,7 +120,7 @@ enum Check<'q> {
 }
 
 /// A fault of a test.
-type Say<'a> = &'a mut dyn FnMut(Wrong);
+type Say<'a> = &'a mut dyn FnMut(Unplaced);
 
 impl<'q> Check<'q> {
     fn of(ask: &'q Ask, drinks: &[ComputedDrink], say: Say<'_>) -> Check<'q> {
@@ -161,7 +161,7 @@ impl<'q> Check<'q> {
             let wanted = Wanted::new(said);
             if !wanted.means_something(drinks) {
                 let message = format!("nothing is called `{said}`: neither an ingredient nor a kind of one");
-                say(Wrong::reject(test.span.clone(), message).with(wanted.nearest(drinks)));
+                say(Unplaced::reject(test.span.clone(), message).with(wanted.nearest(drinks)));
             }
             wanted
         };
@@ -281,7 +281,7 @@ fn titles(test: &Test, said: &str, drinks: &[ComputedDrink], say: Say<'_>) -> Ve
         } else {
             format!("no list is called `{said}`")
         };
-        say(Wrong::reject(test.span.clone(), message).with(near));
+        say(Unplaced::reject(test.span.clone(), message).with(near));
     }
     found
 }

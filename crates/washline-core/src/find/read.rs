@@ -9,7 +9,7 @@ use super::words::Phrase;
 use super::{Ask, Comparison, Field, Is, Limit, QUESTION, Query, Test, fields};
 use crate::computed::Faults;
 use crate::names::{key, nearest};
-use crate::spec::{Source, Wrong};
+use crate::spec::{Source, Unplaced};
 use crate::tables::day;
 
 /// Words that compare.
@@ -52,7 +52,7 @@ pub(super) fn read(text: &str) -> Result<Query, Faults> {
 
 struct Reader<'a> {
     text: &'a str,
-    wrongs: Vec<Wrong>,
+    wrongs: Vec<Unplaced>,
     /// The field that was asked for last.
     last: Option<Field>,
     /// Where the words that were read last stand.
@@ -93,7 +93,8 @@ impl Reader<'_> {
     }
 
     fn wrong(&mut self, tokens: &[Token], message: String, near: Vec<String>) {
-        self.wrongs.push(Wrong::reject(span(tokens), message).with(near));
+        self.wrongs
+            .push(Unplaced::reject(span(tokens), message).with(near));
     }
 
     fn tree(&mut self, tree: &Tree) -> Option<Ask> {

@@ -11,7 +11,7 @@ use winnow::token::{any, none_of, one_of, take_till, take_while};
 
 use super::Comparison;
 use crate::names::key;
-use crate::spec::Wrong;
+use crate::spec::Unplaced;
 
 /// The longest question that is read, bytes.
 const LONGEST: usize = 10_000;
@@ -236,27 +236,27 @@ fn depth(tokens: &[Token]) -> usize {
 }
 
 /// The tree of a question, or what keeps it from having one.
-pub(super) fn tree(text: &str) -> Result<Tree, Wrong> {
+pub(super) fn tree(text: &str) -> Result<Tree, Unplaced> {
     if text.len() > LONGEST {
-        return Err(Wrong::reject(
+        return Err(Unplaced::reject(
             0..0,
             format!("a question of {} bytes; expected at most {LONGEST}", text.len()),
         ));
     }
     let Some(tokens) = tokens(text) else {
-        return Err(Wrong::reject(
+        return Err(Unplaced::reject(
             0..text.len(),
             "not words and marks; expected a question",
         ));
     };
     if let Some(open) = tokens.iter().find(|t| t.sort == Sort::Unclosed) {
-        return Err(Wrong::reject(
+        return Err(Unplaced::reject(
             open.span.clone(),
             "a quotation mark that is never closed; expected another behind the words",
         ));
     }
     if depth(&tokens) > DEEPEST {
-        return Err(Wrong::reject(
+        return Err(Unplaced::reject(
             0..0,
             format!("brackets and `not` more than {DEEPEST} deep; expected fewer"),
         ));
@@ -272,7 +272,7 @@ pub(super) fn tree(text: &str) -> Result<Tree, Wrong> {
 }
 
 /// Why a tree ends `left` tokens before the end of its question; `read` where what stands before makes a whole.
-fn stopped(text: &str, tokens: &[Token], left: usize, read: bool) -> Wrong {
+fn stopped(text: &str, tokens: &[Token], left: usize, read: bool) -> Unplaced {
     let at = tokens.len().saturating_sub(left);
     let before = at.checked_sub(1).and_then(|i| tokens.get(i));
     let Some(token) = tokens.get(at) else {
@@ -281,7 +281,7 @@ fn stopped(text: &str, tokens: &[Token], left: usize, read: bool) -> Wrong {
         let closed = tokens.iter().filter(|t| t.sort == Sort::Close).count();
         let joins = |t: &&Token| matches!(t.sort, Sort::And | Sort::Or | Sort::Not | Sort::Open);
         return match before.filter(joins) {
-            Some(join) => Wrong::reject(
+            Some(join) => Unplaced::reject(
                 join.span.clone(),
                 format!(
                     "nothing behind `{}`; expected something to ask for",
@@ -290,12 +290,12 @@ fn stopped(text: &str, tokens: &[Token], left: usize, read: bool) -> Wrong {
             ),
             None if opened > closed => {
                 let open = innermost_open(tokens);
-                Wrong::reject(
+                Unplaced::reject(
                     open.unwrap_or(end..end),
                     "a bracket that is never closed; expected `)` behind what belongs in it",
                 )
             }
-            None => Wrong::reject(
+            None => Unplaced::reject(
                 end..end,
                 "nothing is asked; expected something such as `pours lime and not egg`",
             ),
@@ -317,7 +317,7 @@ fn stopped(text: &str, tokens: &[Token], left: usize, read: bool) -> Wrong {
         _ if read => format!("`{said}` follows without a word; expected `and` or `or` before it"),
         _ => format!("`{said}` joins nothing; expected something to ask for before it"),
     };
-    Wrong::reject(token.span.clone(), message)
+    Unplaced::reject(token.span.clone(), message)
 }
 
 /// The last bracket that is opened and not closed.

@@ -8,6 +8,7 @@
 
 use nalgebra::{DMatrix, DVector};
 use serde::{Deserialize, Serialize};
+use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use super::handbook;
 use super::heat::{Conditions, FILM_UM, Method, reached};
@@ -425,15 +426,12 @@ impl HouseFit {
     }
 }
 
-/// Student's factor for 95 % with so many degrees of freedom: the expansion of Abramowitz and Stegun, Handbook of
-/// Mathematical Functions, 1964, 26.7.5 (from memory), within 1 % from 3 degrees of freedom on.
+/// Student's factor for 95 % with so many degrees of freedom, at least 1.
 #[must_use]
 pub fn student_95(freedom: usize) -> f64 {
-    let (z, v) = (crate::ingredient::NORMAL_95, freedom.max(1) as f64);
-    let z2 = z * z;
-    z + z * (z2 + 1.0) / (4.0 * v)
-        + z * (5.0 * z2 * z2 + 16.0 * z2 + 3.0) / (96.0 * v * v)
-        + z * (3.0 * z2.powi(3) + 19.0 * z2 * z2 + 17.0 * z2 - 15.0) / (384.0 * v.powi(3))
+    // The standard distribution with that many degrees of freedom is one that there is.
+    StudentsT::new(0.0, 1.0, freedom.max(1) as f64)
+        .map_or(crate::ingredient::NORMAL_95, |t| t.inverse_cdf(0.975))
 }
 
 #[cfg(test)]
@@ -443,8 +441,10 @@ mod tests {
 
     #[test]
     fn student_s_factor() {
-        // JCGM 100:2008, table G.2, 95 %: from memory.
+        // JCGM 100:2008, table G.2, 95 %, to the two decimals it has: from memory.
         for (freedom, factor) in [
+            (1, 12.71),
+            (2, 4.30),
             (3, 3.18),
             (4, 2.78),
             (5, 2.57),
@@ -453,7 +453,7 @@ mod tests {
             (20, 2.09),
             (50, 2.01),
         ] {
-            assert_abs_diff_eq!(student_95(freedom), factor, epsilon = 0.01 * factor);
+            assert_abs_diff_eq!(student_95(freedom), factor, epsilon = 0.006);
         }
     }
 }

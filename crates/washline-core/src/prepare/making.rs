@@ -1,15 +1,16 @@
 //! One preparation, made: what goes in, what leaves, and the ingredient it comes to.
 
+use super::compose::Composed;
 use super::made::{Brought, Lost, Made};
 use super::plan::{Poured, Resolution, plan as plan_of};
 use super::remarks::{Telling, ways};
-use super::walk::{Joins, PartId, Plan, Problem, Produced};
+use super::walk::{Joins, Open, PartId, Plan, Problem, Produced};
 use super::{Written, caution, compose, conventions};
 use crate::ingredient::{Convention, Declaration, Ingredient, Origin, Stock, never};
 use crate::liquid::Liquid;
 use crate::names::key;
 use crate::resolve::{Resolved, ResolvedPour, rounded};
-use crate::spec::{Assumption, Drink, Fault, Making, Settings, Wrong, Yield};
+use crate::spec::{Drink, Fault, Making, Settings, Unplaced, Yield};
 use crate::tables::IngredientKind;
 
 /// Make one preparation, its parts standing in the stock already.
@@ -30,47 +31,17 @@ pub(super) fn make(
         // Its own faults are told already; its names are known.
         return Err(Vec::new());
     }
-    let mut wrongs = refused(preparation, &resolution, making);
     let plan = plan_of(&resolution, making);
-    let heading = preparation.span.clone();
-    let produced = plan
-        .left_open()
-        .and_then(|open| plan.come_to(open).map(|produced| (open, produced)));
-    let (open, produced) = match produced {
-        Ok((_, produced)) if produced.liquid.mass_g() <= 0.0 => {
-            wrongs.push(Wrong::reject(
-                heading,
-                format!("`{}` comes to nothing", preparation.name),
-            ));
-            return Err(wrongs.into_iter().map(|w| w.at(written.source)).collect());
-        }
-        Ok(done) => done,
-        Err(problem) => {
-            wrongs.push(Wrong::reject(heading, problem_text(problem, making)));
-            return Err(wrongs.into_iter().map(|w| w.at(written.source)).collect());
-        }
-    };
-    if !wrongs.is_empty() {
-        return Err(wrongs.into_iter().map(|w| w.at(written.source)).collect());
-    }
-    let [own, other] = conventions(settings);
-    let pours = parts(&resolution);
-    let mut composed = vec![(own, compose::compose(&plan, open, &produced.liquid, &pours))];
-    let differs = resolution
-        .ingredients()
-        .any(|i| i.values.iter().any(|v| v.convention.is_some()));
-    if differs {
-        let counted = Settings {
-            convention: Some(other),
-            ..settings.clone()
-        };
-        let resolution = Resolution::of(&written, stock, &counted)?;
-        let plan = plan_of(&resolution, making);
-        if let Ok(produced) = plan.come_to(open) {
-            let pours = parts(&resolution);
-            composed.push((other, compose::compose(&plan, open, &produced.liquid, &pours)));
-        }
-    }
+    let (open, produced) = produced(&written, &resolution, &plan, making)
+        .map_err(|wrongs| -> Vec<Fault> { wrongs.into_iter().map(|w| w.at(written.source)).collect() })?;
+    let composed = composed(
+        &written,
+        making,
+        stock,
+        settings,
+        (&resolution, &plan),
+        (open, &produced),
+    )?;
     let basis = composed[0].1.basis;
     let values = compose::values(&composed, &source_text(preparation, &resolution));
     let mut telling = Telling {
@@ -84,14 +55,7 @@ pub(super) fn make(
         assumptions: resolution.resolved.assumptions.clone(),
         warnings: Vec::new(),
     };
-    telling.own_name(stock);
-    telling.solids();
-    telling.heat();
-    telling.clarifying();
-    telling.gas();
-    telling.hot_volumes();
-    telling.yields();
-    telling.solubility();
+    telling.tell(stock);
     let perishables = telling.perishables();
     let (keeps, keeps_as) = telling.keeping(perishables);
     let Telling {
@@ -99,26 +63,15 @@ pub(super) fn make(
         warnings,
         ..
     } = telling;
-    let mut seen = std::collections::HashSet::new();
-    let assumptions: Vec<Assumption> = assumptions
-        .into_iter()
-        .filter(|a| seen.insert(a.clone()))
-        .collect();
+    let assumptions = each_once(assumptions);
     let ways = ways(preparation, &resolution, &plan, &produced);
-    let mut cautions: Vec<String> = Vec::new();
-    let own = caution::cautions(&ways, &produced.liquid);
-    for caution in resolution
+    let of_pours = resolution
         .resolved
         .cautions
         .iter()
         .flat_map(|c| c.split("; "))
-        .map(str::to_owned)
-        .chain(own)
-    {
-        if !cautions.contains(&caution) {
-            cautions.push(caution);
-        }
-    }
+        .map(str::to_owned);
+    let cautions = each_once(of_pours.chain(caution::cautions(&ways, &produced.liquid)));
     let carbonated = making.carbonated.unwrap_or(ways.carbonated);
     let (allergens_eu, allergens_us) = allergens(&resolution.resolved, making);
     let ingredient = Ingredient {
@@ -148,7 +101,7 @@ pub(super) fn make(
     // What was put together can be taken apart again, in either convention.
     for convention in [Convention::Handbook, Convention::Assay] {
         if let Err(error) = ingredient.liquid(convention, None) {
-            let wrong = Wrong::reject(preparation.span.clone(), error.to_string());
+            let wrong = Unplaced::reject(preparation.span.clone(), error.to_string());
             return Err(vec![wrong.at(written.source)]);
         }
     }
@@ -184,6 +137,67 @@ pub(super) fn make(
     })
 }
 
+/// What a preparation comes to, with the one thing that its yield leaves open; or everything wrong with it.
+fn produced(
+    written: &Written<'_>,
+    resolution: &Resolution<'_>,
+    plan: &Plan,
+    making: &Making,
+) -> Result<(Open, Produced), Vec<Unplaced>> {
+    let preparation = written.preparation;
+    let heading = preparation.span.clone();
+    let mut wrongs = refused(preparation, resolution, making);
+    let solved = plan
+        .left_open()
+        .and_then(|open| plan.come_to(open).map(|produced| (open, produced)));
+    match solved {
+        Ok((_, produced)) if produced.liquid.mass_g() <= 0.0 => wrongs.push(Unplaced::reject(
+            heading,
+            format!("`{}` comes to nothing", preparation.name),
+        )),
+        Ok(solved) if wrongs.is_empty() => return Ok(solved),
+        Ok(_) => {}
+        Err(problem) => wrongs.push(Unplaced::reject(heading, problem_text(problem, making))),
+    }
+    Err(wrongs)
+}
+
+/// What it is made of in the convention of the book, and in the other where that counts something otherwise.
+fn composed(
+    written: &Written<'_>,
+    making: &Making,
+    stock: &Stock,
+    settings: &Settings,
+    (resolution, plan): (&Resolution<'_>, &Plan),
+    (open, produced): (Open, &Produced),
+) -> Result<Vec<(Convention, Composed)>, Vec<Fault>> {
+    let [own, other] = conventions(settings);
+    let of_own = compose::compose(plan, open, &produced.liquid, &parts(resolution));
+    let mut composed = vec![(own, of_own)];
+    let differs = resolution
+        .ingredients()
+        .any(|i| i.values.iter().any(|v| v.convention.is_some()));
+    if differs {
+        let counted = Settings {
+            convention: Some(other),
+            ..settings.clone()
+        };
+        let resolution = Resolution::of(written, stock, &counted)?;
+        let plan = plan_of(&resolution, making);
+        if let Ok(produced) = plan.come_to(open) {
+            let of_other = compose::compose(&plan, open, &produced.liquid, &parts(&resolution));
+            composed.push((other, of_other));
+        }
+    }
+    Ok(composed)
+}
+
+/// What is said more than once is said once, where it was first.
+fn each_once<T: Clone + Eq + std::hash::Hash>(all: impl IntoIterator<Item = T>) -> Vec<T> {
+    let mut seen = std::collections::HashSet::new();
+    all.into_iter().filter(|one| seen.insert(one.clone())).collect()
+}
+
 /// Every part with what it is as resolved.
 fn parts<'r>(resolution: &'r Resolution<'_>) -> Vec<(PartId, &'r ResolvedPour)> {
     resolution.pours().map(|p| (p.part, p.pour)).collect()
@@ -194,7 +208,7 @@ fn own_convention(settings: &Settings) -> Convention {
 }
 
 /// What is never done.
-fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) -> Vec<Wrong> {
+fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) -> Vec<Unplaced> {
     let mut wrongs = Vec::new();
     for (_, pour) in resolution.resolved.pours() {
         let typed = pour
@@ -205,7 +219,7 @@ fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) ->
             .unwrap_or_default();
         if let Some(why) = never(typed).or_else(|| never(&pour.ingredient)) {
             let message = format!("`{typed}` is never put into a drink: {why}");
-            wrongs.push(Wrong::reject(pour.span.clone(), message));
+            wrongs.push(Unplaced::reject(pour.span.clone(), message));
         }
     }
     for given in &making.gives {
@@ -214,7 +228,7 @@ fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) ->
         });
         if !named {
             let message = format!("`gives: {} …`: nothing of that name goes in", given.name);
-            wrongs.push(Wrong::reject(preparation.span.clone(), message));
+            wrongs.push(Unplaced::reject(preparation.span.clone(), message));
         }
     }
     wrongs

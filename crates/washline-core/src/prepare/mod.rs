@@ -25,7 +25,7 @@ use std::collections::HashSet;
 use crate::ingredient::{Convention, Ingredient, Quantity, Shape, Status, Stock, Value};
 use crate::names::key;
 use crate::resolve::Resolved;
-use crate::spec::{Assumption, Drink, Fault, Settings, Source, Step, Wrong};
+use crate::spec::{Assumption, Drink, Fault, Settings, Source, Step, Unplaced};
 use crate::tables::IngredientKind;
 
 /// A preparation as it is written, with where it stands.
@@ -43,7 +43,7 @@ pub struct Written<'a> {
 
 impl Written<'_> {
     /// A fault, its place counted in the book.
-    fn fault(&self, wrong: Wrong) -> Fault {
+    fn fault(&self, wrong: Unplaced) -> Fault {
         self.placed(wrong.at(self.source))
     }
 
@@ -128,8 +128,8 @@ impl Preparations {
     }
 }
 
-fn missing(span: std::ops::Range<usize>, name: &str, line: usize) -> Wrong {
-    Wrong::reject(
+fn missing(span: std::ops::Range<usize>, name: &str, line: usize) -> Unplaced {
+    Unplaced::reject(
         span,
         format!("`{name}` cannot be worked out; mend it first (line {line} of the book)"),
     )
@@ -156,7 +156,7 @@ pub fn make(written: &[Written<'_>], stock: &mut Stock, settings: &Settings) -> 
     let mut made: Vec<(usize, Made)> = Vec::new();
     for at in order.sequence {
         let one = written[at];
-        let mut wrongs: Vec<Wrong> = Vec::new();
+        let mut wrongs: Vec<Unplaced> = Vec::new();
         for (line, name, other) in &order.needs[at] {
             if failed.contains(other) && !failed.contains(&at) {
                 wrongs.push(missing(line.clone(), name, written[*other].line));

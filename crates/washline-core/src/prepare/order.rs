@@ -6,7 +6,7 @@ use std::ops::Range;
 use super::{Written, is_pour, placeholder};
 use crate::ingredient::{Found, Stock};
 use crate::names::key;
-use crate::spec::{Step, Wrong};
+use crate::spec::{Step, Unplaced};
 
 /// What has to be made before what.
 pub(super) struct Order {
@@ -15,7 +15,7 @@ pub(super) struct Order {
     /// Of each: the line, the name as written there, and the preparation it means.
     pub needs: Vec<Vec<(Range<usize>, String, usize)>>,
     /// The circles, each told once, at one that stands in it.
-    pub loops: Vec<(usize, Wrong)>,
+    pub loops: Vec<(usize, Unplaced)>,
     /// Every preparation that stands in a circle.
     pub looped: Vec<usize>,
 }
@@ -129,7 +129,7 @@ impl Order {
             let Some((span, ..)) = self.needs[at].iter().find(|(_, _, other)| *other == next) else {
                 continue;
             };
-            let line = written[at].fault(Wrong::reject(span.clone(), "")).line;
+            let line = written[at].fault(Unplaced::reject(span.clone(), "")).line;
             steps.push(format!(
                 "`{}` pours `{}` (line {line})",
                 written[at].name(),
@@ -139,7 +139,7 @@ impl Order {
         }
         if let Some((at, span)) = place {
             let message = format!("made of itself: {}; expected an end to it", steps.join(", "));
-            self.loops.push((at, Wrong::reject(span, message)));
+            self.loops.push((at, Unplaced::reject(span, message)));
         }
     }
 }

@@ -87,7 +87,19 @@ impl Telling<'_> {
     }
 
     /// The name of what it makes, poured into it.
-    pub fn own_name(&mut self, stock: &Stock) {
+    /// Say everything that there is to be said of it.
+    pub fn tell(&mut self, stock: &Stock) {
+        self.own_name(stock);
+        self.solids();
+        self.heat();
+        self.clarifying();
+        self.gas();
+        self.hot_volumes();
+        self.yields();
+        self.solubility();
+    }
+
+    fn own_name(&mut self, stock: &Stock) {
         let name = &self.preparation.name;
         let poured = self
             .resolution
@@ -108,7 +120,7 @@ impl Telling<'_> {
     }
 
     /// What steeped things give.
-    pub fn solids(&mut self) {
+    fn solids(&mut self) {
         let strained = self
             .plan
             .actions
@@ -168,7 +180,7 @@ impl Telling<'_> {
     }
 
     /// What heat drives off.
-    pub fn heat(&mut self) {
+    fn heat(&mut self) {
         let heated = self.plan.actions.iter().any(|d| matches!(d, Action::Heat { .. }));
         if !heated {
             return;
@@ -202,7 +214,7 @@ impl Telling<'_> {
         }
     }
 
-    pub fn clarifying(&mut self) {
+    fn clarifying(&mut self) {
         if !self.has(Process::Clarify) {
             return;
         }
@@ -224,7 +236,7 @@ impl Telling<'_> {
         }
     }
 
-    pub fn gas(&mut self) {
+    fn gas(&mut self) {
         let fizz: Vec<&str> = self
             .resolution
             .pours()
@@ -242,7 +254,7 @@ impl Telling<'_> {
     }
 
     /// A cup of boiling water weighs less than a cup of cold water.
-    pub fn hot_volumes(&mut self) {
+    fn hot_volumes(&mut self) {
         let hot: Vec<String> = self
             .resolution
             .pours()
@@ -262,7 +274,7 @@ impl Telling<'_> {
         }
     }
 
-    pub fn yields(&mut self) {
+    fn yields(&mut self) {
         let produced = self.produced;
         match self.open {
             Open::Nothing => {}
@@ -327,7 +339,7 @@ impl Telling<'_> {
     }
 
     /// Sucrose against what dissolves of it, where nothing else holds crystals back.
-    pub fn solubility(&mut self) {
+    fn solubility(&mut self) {
         let liquid = &self.produced.liquid;
         let sucrose = liquid.grams(Component::Sucrose);
         let others = [

@@ -171,6 +171,26 @@ pub(super) struct Produced {
     pub extraction: f64,
 }
 
+impl Produced {
+    /// Take in what a part gives; what is left of it is taken out.
+    fn takes(&mut self, i: PartId, part: &Part, given: &Liquid) {
+        self.joined[i] = given.mass_g() > 0.0;
+        self.liquid = self.liquid.plus(given);
+        self.solids_g += part.mass_g - given.mass_g();
+    }
+
+    /// Milk that is curdled and strained leaves its fat and most of its protein.
+    fn leaves_curds(&mut self) {
+        let (fat, protein) = (self.liquid.fat_g(), self.liquid.grams(Component::Protein));
+        let curds = [
+            (Component::Fat, fat),
+            (Component::Protein, CURD_PROTEIN * protein),
+        ];
+        self.liquid = without(&self.liquid, &curds);
+        self.curds_g += curds.iter().map(|(_, g)| g).sum::<f64>();
+    }
+}
+
 /// Why a preparation cannot be worked out.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Problem {
@@ -296,9 +316,7 @@ impl Plan {
                 },
                 Some(Action::Press) => {
                     for i in waiting.drain(..) {
-                        let given = self.gives(i, true, 0.0);
-                        produced.liquid = produced.liquid.plus(&given);
-                        produced.solids_g += self.parts[i].mass_g - given.mass_g();
+                        produced.takes(i, &self.parts[i], &self.gives(i, true, 0.0));
                         produced.joined[i] = true;
                     }
                 }
@@ -313,41 +331,15 @@ impl Plan {
                 Some(Action::Strain | Action::Clarify) => {
                     for i in waiting.drain(..) {
                         let given = self.gives(i, false, produced.extraction);
-                        produced.joined[i] = given.mass_g() > 0.0;
-                        produced.liquid = produced.liquid.plus(&given);
-                        produced.solids_g += self.parts[i].mass_g - given.mass_g();
+                        produced.takes(i, &self.parts[i], &given);
                     }
                     if action == Some(Action::Clarify) && self.milk {
-                        let (fat, protein) =
-                            (produced.liquid.fat_g(), produced.liquid.grams(Component::Protein));
-                        let curds = [
-                            (Component::Fat, fat),
-                            (Component::Protein, CURD_PROTEIN * protein),
-                        ];
-                        produced.liquid = without(&produced.liquid, &curds);
-                        produced.curds_g += curds.iter().map(|(_, g)| g).sum::<f64>();
+                        produced.leaves_curds();
                     }
                 }
                 None => {
-                    // What nothing strained out stays where it is a powder; the rest is fished out.
                     for i in waiting.drain(..) {
-                        let part = &self.parts[i];
-                        let stays = matches!(
-                            part.joins,
-                            Joins::WhenPressed {
-                                stays: true,
-                                given_share: None,
-                                ..
-                            }
-                        );
-                        let given = if stays {
-                            part.liquid
-                        } else {
-                            self.gives(i, false, produced.extraction)
-                        };
-                        produced.joined[i] = given.mass_g() > 0.0;
-                        produced.liquid = produced.liquid.plus(&given);
-                        produced.solids_g += if stays { 0.0 } else { part.mass_g - given.mass_g() };
+                        self.left_in(i, &mut produced);
                     }
                 }
             }
@@ -355,45 +347,73 @@ impl Plan {
                 self.drive_off_alcohol(&mut produced, boiled_minutes);
             }
             if at == evaporates_at {
-                let there = produced.liquid.grams(Component::Water);
-                let volume = produced.liquid.volume_ml();
-                let grams = match (open, self.evaporates) {
-                    (Open::Evaporation, _) => set.min(there),
-                    (_, Some(Loss::Share(share))) => water_g(share.to_f64() / 100.0 * volume),
-                    (_, Some(Loss::Volume(ml))) => water_g(ml.to_f64()),
-                    (_, Some(Loss::Mass(grams))) => grams.to_f64(),
-                    (_, None) => 0.0,
-                };
-                if grams > there * (1.0 + 1e-9) {
-                    return Err(Problem::TooDry(grams, there));
-                }
-                produced.liquid = without(&produced.liquid, &[(Component::Water, grams)]);
-                produced.evaporated_g += grams;
+                self.evaporate(&mut produced, open, set)?;
             }
             if at == strain {
-                let volume = produced.liquid.volume_ml();
-                let lost_ml = match (open, self.strain_loss) {
-                    (Open::StrainLoss, _) => set * volume,
-                    (_, Some(Loss::Share(share))) => share.to_f64() / 100.0 * volume,
-                    (_, Some(Loss::Volume(ml))) => ml.to_f64(),
-                    (_, Some(Loss::Mass(grams))) => {
-                        grams.to_f64() / produced.liquid.density_g_per_ml().unwrap_or(1.0)
-                    }
-                    (_, None) => 0.0,
-                };
-                if lost_ml > volume * (1.0 + 1e-9) {
-                    return Err(Problem::NothingLeft(lost_ml, volume));
-                }
-                let kept = if volume > 0.0 {
-                    (1.0 - lost_ml / volume).max(0.0)
-                } else {
-                    1.0
-                };
-                produced.liquid = produced.liquid.times(kept).unwrap_or_default();
-                produced.strained_ml = lost_ml;
+                self.strain_off(&mut produced, open, set)?;
             }
         }
         Ok(produced)
+    }
+
+    /// What nothing strained out stays where it is a powder; the rest is fished out.
+    fn left_in(&self, i: PartId, produced: &mut Produced) {
+        let part = &self.parts[i];
+        if let Joins::WhenPressed {
+            stays: true,
+            given_share: None,
+            ..
+        } = part.joins
+        {
+            produced.joined[i] = part.liquid.mass_g() > 0.0;
+            produced.liquid = produced.liquid.plus(&part.liquid);
+        } else {
+            produced.takes(i, part, &self.gives(i, false, produced.extraction));
+        }
+    }
+
+    /// Let the water go that is boiled away, or so much where that is what is asked.
+    fn evaporate(&self, produced: &mut Produced, open: Open, set: f64) -> Result<(), Problem> {
+        let there = produced.liquid.grams(Component::Water);
+        let volume = produced.liquid.volume_ml();
+        let grams = match (open, self.evaporates) {
+            (Open::Evaporation, _) => set.min(there),
+            (_, Some(Loss::Share(share))) => water_g(share.to_f64() / 100.0 * volume),
+            (_, Some(Loss::Volume(ml))) => water_g(ml.to_f64()),
+            (_, Some(Loss::Mass(grams))) => grams.to_f64(),
+            (_, None) => 0.0,
+        };
+        if grams > there * (1.0 + 1e-9) {
+            return Err(Problem::TooDry(grams, there));
+        }
+        produced.liquid = without(&produced.liquid, &[(Component::Water, grams)]);
+        produced.evaporated_g += grams;
+        Ok(())
+    }
+
+    /// Let go what stays in the strainer, or so much where that is what is asked.
+    fn strain_off(&self, produced: &mut Produced, open: Open, set: f64) -> Result<(), Problem> {
+        let volume = produced.liquid.volume_ml();
+        let lost_ml = match (open, self.strain_loss) {
+            (Open::StrainLoss, _) => set * volume,
+            (_, Some(Loss::Share(share))) => share.to_f64() / 100.0 * volume,
+            (_, Some(Loss::Volume(ml))) => ml.to_f64(),
+            (_, Some(Loss::Mass(grams))) => {
+                grams.to_f64() / produced.liquid.density_g_per_ml().unwrap_or(1.0)
+            }
+            (_, None) => 0.0,
+        };
+        if lost_ml > volume * (1.0 + 1e-9) {
+            return Err(Problem::NothingLeft(lost_ml, volume));
+        }
+        let kept = if volume > 0.0 {
+            (1.0 - lost_ml / volume).max(0.0)
+        } else {
+            1.0
+        };
+        produced.liquid = produced.liquid.times(kept).unwrap_or_default();
+        produced.strained_ml = lost_ml;
+        Ok(())
     }
 
     /// What a solid gives: pressed, by the share the writer says, or by what the yield says.

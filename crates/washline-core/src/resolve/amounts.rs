@@ -6,7 +6,7 @@ use super::Resolver;
 use super::doubt::Input;
 use crate::ingredient::{Countable, Ingredient, Quantity, Spread, Value};
 use crate::measure::{Amount, Dimension, Unit};
-use crate::spec::{Extent, Place, Pour, PourAmount, Step, Wrong};
+use crate::spec::{Extent, Place, Pour, PourAmount, Step, Unplaced};
 use crate::tables::{Glass, IngredientKind, Service, WASHLINE_SHARE};
 
 /// How much of something: a volume or a mass, and what is not exact about it.
@@ -94,7 +94,7 @@ impl Resolver<'_> {
         unit: Option<Unit>,
         ingredient: &Ingredient,
         span: &Range<usize>,
-    ) -> Result<Much, Wrong> {
+    ) -> Result<Much, Unplaced> {
         match &pour.measure {
             PourAmount::Of(extent, _) => {
                 if extent.nominal.is_zero() {
@@ -192,7 +192,7 @@ impl Resolver<'_> {
         extent: &Extent,
         ingredient: &Ingredient,
         span: &Range<usize>,
-    ) -> Result<Unit, Wrong> {
+    ) -> Result<Unit, Unplaced> {
         let counted = ingredient.figure(Quantity::Mass(Countable::Piece), self.convention);
         let whole = extent.nominal.exact_decimal().is_some_and(|d| !d.contains('.'));
         let solid = matches!(ingredient.kind, IngredientKind::Fruit | IngredientKind::Vegetable);
@@ -247,7 +247,7 @@ impl Resolver<'_> {
         {
             readings.push(format!("juice of {} {fruit}", amount.mixed_fraction()));
         }
-        Err(Wrong::ask(
+        Err(Unplaced::ask(
             span.clone(),
             format!("no unit for `{name}`; expected ml, oz, dashes or the like"),
             readings,
@@ -294,7 +294,7 @@ impl Resolver<'_> {
         unit: Unit,
         ingredient: &Ingredient,
         span: &Range<usize>,
-    ) -> Result<Much, Wrong> {
+    ) -> Result<Much, Unplaced> {
         let facts = unit.facts();
         let (name, solid) = (&ingredient.name, ingredient.is_solid());
         let unit_name = facts.written.0;
@@ -332,34 +332,11 @@ impl Resolver<'_> {
                     && !self.settings.measures.contains_key(&unit)
                     && !from_a_dasher(ingredient) =>
             {
-                let strong = ingredient.is_alcoholic()
-                    && ingredient
-                        .figure(Quantity::Strength, self.convention)
-                        .unwrap_or(0.0)
-                        >= 15.0;
-                let (ml, low, high) = if strong {
-                    (0.92, 0.4, 2.5)
-                } else {
-                    (2.5, 0.92, 7.5)
-                };
-                self.assume(
-                    format!("a dash of {name}"),
-                    format!("{ml} ml (between {low} and {high} ml), for it comes from no dasher bottle: common practice, no source"),
-                    "write an amount",
-                );
-                Ok(Much::ml(ml).between(self.amount_of(ingredient), low / ml, high / ml))
+                Ok(self.dashed_without_a_dasher(ingredient))
             }
-            // What lengthens is splashed from a bottle, and not from a spoon.
             Dimension::Volume
                 if unit == Unit::Splash
-                    && (ingredient.carbonated
-                        || matches!(
-                            ingredient.kind,
-                            IngredientKind::Juice
-                                | IngredientKind::Water
-                                | IngredientKind::Cordial
-                                | IngredientKind::CoffeeAndTea
-                        ))
+                    && lengthens(ingredient)
                     && !self.settings.measures.contains_key(&unit) =>
             {
                 self.assume(
@@ -371,42 +348,7 @@ impl Resolver<'_> {
             }
             Dimension::Volume => {
                 let size = match (unit, self.settings.measures.get(&unit)) {
-                    // Still and sparkling wine is sold in more sizes than one, and where a drink says "a bottle" it is
-                    // this: a standard of fill in 27 CFR 4.37 (2008), READ, and of Directive 2007/45/EC, from memory;
-                    // that it is the usual one is common practice, no source.
-                    (Unit::Bottle, None)
-                        if matches!(
-                            ingredient.kind,
-                            IngredientKind::Wine | IngredientKind::SparklingWine
-                        ) =>
-                    {
-                        self.assume(
-                            format!("a bottle of {name}"),
-                            "750 ml, the usual bottle of wine",
-                            "`bottle:` in the book, or the volume",
-                        );
-                        (750.0, 1.0, 1.0, false)
-                    }
-                    // A mixer comes in small bottles of several sizes: an interval over them stands for the one at hand.
-                    (Unit::Bottle, None) if ingredient.kind == IngredientKind::Soda => {
-                        self.assume(
-                            format!("a bottle of {name}"),
-                            "200 ml (between 125 and 355 ml), a small bottle of a mixer: common practice, no source",
-                            "`bottle:` in the book, or the volume",
-                        );
-                        (200.0, 0.625, 1.775, false)
-                    }
-                    (Unit::Bottle, None) => {
-                        let readings = ["700 ml", "750 ml", "1000 ml"]
-                            .iter()
-                            .map(|b| format!("{b} {name}"))
-                            .collect();
-                        return Err(Wrong::ask(
-                            span.clone(),
-                            "a bottle of what size? set `bottle:` in the book, or write the volume",
-                            readings,
-                        ));
-                    }
+                    (Unit::Bottle, None) => self.bottle(ingredient, span)?,
                     _ => self.size(unit, span)?,
                 };
                 let (nominal, low, high, assumed) = size;
@@ -434,19 +376,81 @@ impl Resolver<'_> {
         }
     }
 
+    /// A dash of what comes from no dasher bottle: a thimble of a spirit, more of what is mild.
+    fn dashed_without_a_dasher(&mut self, ingredient: &Ingredient) -> Much {
+        let strong = ingredient.is_alcoholic()
+            && ingredient
+                .figure(Quantity::Strength, self.convention)
+                .unwrap_or(0.0)
+                >= 15.0;
+        let (ml, low, high) = if strong {
+            (0.92, 0.4, 2.5)
+        } else {
+            (2.5, 0.92, 7.5)
+        };
+        self.assume(
+            format!("a dash of {}", ingredient.name),
+            format!("{ml} ml (between {low} and {high} ml), for it comes from no dasher bottle: common practice, no source"),
+            "write an amount",
+        );
+        Much::ml(ml).between(self.amount_of(ingredient), low / ml, high / ml)
+    }
+
+    /// The size of a bottle that nobody said, as [`Resolver::size`] gives it.
+    fn bottle(
+        &mut self,
+        ingredient: &Ingredient,
+        span: &Range<usize>,
+    ) -> Result<(f64, f64, f64, bool), Unplaced> {
+        let name = &ingredient.name;
+        match ingredient.kind {
+            // Still and sparkling wine is sold in more sizes than one, and where a drink says "a bottle" it is this: a
+            // standard of fill in 27 CFR 4.37 (2008), READ, and of Directive 2007/45/EC, from memory; that it is the usual
+            // one is common practice, no source.
+            IngredientKind::Wine | IngredientKind::SparklingWine => {
+                self.assume(
+                    format!("a bottle of {name}"),
+                    "750 ml, the usual bottle of wine",
+                    "`bottle:` in the book, or the volume",
+                );
+                Ok((750.0, 1.0, 1.0, false))
+            }
+            // A mixer comes in small bottles of several sizes: an interval over them stands for the one at hand.
+            IngredientKind::Soda => {
+                self.assume(
+                    format!("a bottle of {name}"),
+                    "200 ml (between 125 and 355 ml), a small bottle of a mixer: common practice, no source",
+                    "`bottle:` in the book, or the volume",
+                );
+                Ok((200.0, 0.625, 1.775, false))
+            }
+            _ => {
+                let readings = ["700 ml", "750 ml", "1000 ml"]
+                    .iter()
+                    .map(|b| format!("{b} {name}"))
+                    .collect();
+                Err(Unplaced::ask(
+                    span.clone(),
+                    "a bottle of what size? set `bottle:` in the book, or write the volume",
+                    readings,
+                ))
+            }
+        }
+    }
+
     /// A unit's size here: nominal, low and high as factors of it, and whether to say so.
-    pub(super) fn size(&self, unit: Unit, span: &Range<usize>) -> Result<(f64, f64, f64, bool), Wrong> {
+    pub(super) fn size(&self, unit: Unit, span: &Range<usize>) -> Result<(f64, f64, f64, bool), Unplaced> {
         let written = unit.facts().written.0;
         let sized = self
             .measures
             .size(unit)
             .ok_or_else(|| match unit.said_of_many_sizes() {
-                Some((asked, sizes)) => Wrong::ask(
+                Some((asked, sizes)) => Unplaced::ask(
                     span.clone(),
                     format!("{asked}: set `{written}:` in the book, or write the volume"),
                     sizes.iter().map(|&s| s.to_owned()).collect(),
                 ),
-                None => Wrong::reject(
+                None => Unplaced::reject(
                     span.clone(),
                     format!("`{written}` has no size of its own; expected ml, oz or g"),
                 ),
@@ -461,7 +465,12 @@ impl Resolver<'_> {
     }
 
     /// A spoon or cup of a dry solid: by its bulk density, never as if it were a liquid.
-    pub(super) fn dry_volume(&mut self, unit: Unit, ml: f64, ingredient: &Ingredient) -> Result<Much, Wrong> {
+    pub(super) fn dry_volume(
+        &mut self,
+        unit: Unit,
+        ml: f64,
+        ingredient: &Ingredient,
+    ) -> Result<Much, Unplaced> {
         let unit_name = unit.facts().written.0;
         let known = ingredient.value(Quantity::BulkDensity, self.convention);
         let (density, low, high, said) = match known {
@@ -497,7 +506,7 @@ impl Resolver<'_> {
     }
 
     /// What the drink's glass holds to its washline, of which a line pours a share: `1/2 glassful stout`.
-    fn glassful(&mut self, span: &Range<usize>) -> Result<Much, Wrong> {
+    fn glassful(&mut self, span: &Range<usize>) -> Result<Much, Unplaced> {
         if let Some(serve) = self.drink.serve_ml {
             return Ok(Much::ml(serve.to_f64()));
         }
@@ -512,7 +521,7 @@ impl Resolver<'_> {
                 );
                 return Ok(Much::ml(ml).between(Input::GlassSize, low / ml, high / ml));
             }
-            return Err(Wrong::ask(
+            return Err(Unplaced::ask(
                 span.clone(),
                 "a share of which glass? expected its name with its size, or the volume",
                 vec!["glass: highball, 300 ml".to_owned(), "120 ml".to_owned()],
@@ -535,7 +544,7 @@ impl Resolver<'_> {
     }
 
     /// A part: its share of the serve.
-    pub(super) fn part(&mut self, span: &Range<usize>) -> Result<Much, Wrong> {
+    pub(super) fn part(&mut self, span: &Range<usize>) -> Result<Much, Unplaced> {
         if let Some(size) = self.drink.part_ml {
             return Ok(Much::ml(size.to_f64()));
         }
@@ -557,7 +566,7 @@ impl Resolver<'_> {
             })
             .sum();
         if parts <= 0.0 {
-            return Err(Wrong::reject(span.clone(), "the parts add up to nothing"));
+            return Err(Unplaced::reject(span.clone(), "the parts add up to nothing"));
         }
         if let Some(serve) = serve {
             return Ok(Much::ml(serve.to_f64() / parts));
@@ -602,12 +611,12 @@ impl Resolver<'_> {
         unit: Unit,
         ingredient: &Ingredient,
         span: &Range<usize>,
-    ) -> Result<Much, Wrong> {
+    ) -> Result<Much, Unplaced> {
         let name = &ingredient.name;
         let unit_name = unit.facts().written.0;
         if unit == Unit::Fruit {
             let Some(v) = ingredient.value(Quantity::JuicePerFruit, self.convention) else {
-                return Err(Wrong::reject(
+                return Err(Unplaced::reject(
                     span.clone(),
                     format!("how much juice one fruit gives is not known for {name}; expected ml"),
                 ));
@@ -630,7 +639,7 @@ impl Resolver<'_> {
                     .or_else(|| ingredient.value(Quantity::Mass(Countable::Cube), self.convention))
             })?
         }) else {
-            return Err(Wrong::reject(
+            return Err(Unplaced::reject(
                 span.clone(),
                 format!("how heavy a {unit_name} of {name} is, is not known; expected g or ml"),
             ));
@@ -704,6 +713,18 @@ impl Units {
             None
         }
     }
+}
+
+/// Whether it lengthens a drink: splashed from a bottle, and not from a spoon.
+fn lengthens(ingredient: &Ingredient) -> bool {
+    ingredient.carbonated
+        || matches!(
+            ingredient.kind,
+            IngredientKind::Juice
+                | IngredientKind::Water
+                | IngredientKind::Cordial
+                | IngredientKind::CoffeeAndTea
+        )
 }
 
 /// Bitters, sauces and the like come from a bottle that dashes; so do the flower waters and the salts.

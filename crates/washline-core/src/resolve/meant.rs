@@ -9,7 +9,7 @@ use crate::ingredient::{Ingredient, Quantity};
 use crate::liquid::Component;
 use crate::measure::{Amount, Unit};
 use crate::names::key;
-use crate::spec::{Named, Pour, PourAmount, Wrong};
+use crate::spec::{Named, Pour, PourAmount, Unplaced};
 use crate::tables::IngredientKind;
 
 /// What is poured, in what unit.
@@ -27,7 +27,7 @@ impl<'a> Resolver<'a> {
         pour: &Pour,
         named: &Named,
         span: &Range<usize>,
-    ) -> Result<Meant<'a>, Wrong> {
+    ) -> Result<Meant<'a>, Unplaced> {
         let (mut ingredient, mut unit) = self.find(named, pour.measure.unit(), pour.strength_pct, span)?;
         if let Some(fruit) = self.whole_fruit(named, pour, unit, &ingredient) {
             self.assume(
@@ -119,12 +119,12 @@ impl<'a> Resolver<'a> {
         named: &Named,
         ingredient: &Ingredient,
         span: &Range<usize>,
-    ) -> Result<Option<f64>, Wrong> {
+    ) -> Result<Option<f64>, Unplaced> {
         let strength = match pour.strength_pct {
             None => None,
             Some(strength) if ingredient.is_alcoholic() => Some(
                 solution::strength_pct_vol(strength.to_f64(), pour.per, ingredient, self.convention)
-                    .map_err(|expected| Wrong::reject(span.clone(), expected))?,
+                    .map_err(|expected| Unplaced::reject(span.clone(), expected))?,
             ),
             Some(strength) => {
                 // `alcohol-free wine (0.5 % vol)` is what it is called; `cream 35 %` says its fat. Some names hold a
@@ -147,7 +147,7 @@ impl<'a> Resolver<'a> {
                 } else if !key(&ingredient.name).contains(&format!(" {strength}%")) {
                     let near = self.stock.nearest(&format!("{} {strength} %", named.name));
                     let message = format!("`{}` is not {strength} %: which one is it?", ingredient.name);
-                    return Err(Wrong::ask(span.clone(), message, near));
+                    return Err(Unplaced::ask(span.clone(), message, near));
                 }
                 None
             }

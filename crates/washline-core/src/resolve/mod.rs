@@ -30,7 +30,7 @@ use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
     Assumption, Cold, Drink, Fault, Named, Place, Pour, PourAmount, Prepare, Role, Settings, Source, Step,
-    Technique, WaterGiven, Work, Wrong, amount_text,
+    Technique, Unplaced, WaterGiven, Work, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, IngredientKind, Service, StandardDrink, Structure};
 
@@ -427,7 +427,7 @@ struct Resolver<'a> {
     /// The place of the step that is being resolved.
     at: usize,
     assumptions: Vec<Assumption>,
-    wrongs: Vec<Wrong>,
+    wrongs: Vec<Unplaced>,
     allergens_eu: Declaration,
     allergens_us: Declaration,
     cautions: Vec<String>,
@@ -471,9 +471,9 @@ impl<'a> Resolver<'a> {
         steps
     }
 
-    fn pour(&mut self, pour: &Pour, span: &Range<usize>) -> Result<ResolvedPour, Wrong> {
+    fn pour(&mut self, pour: &Pour, span: &Range<usize>) -> Result<ResolvedPour, Unplaced> {
         let Some(named) = pour.choices.first() else {
-            return Err(Wrong::reject(span.clone(), "no ingredient"));
+            return Err(Unplaced::reject(span.clone(), "no ingredient"));
         };
         let Meant {
             ingredient,
@@ -484,7 +484,7 @@ impl<'a> Resolver<'a> {
         let ingredient = ingredient.as_ref();
         let strength = self.strength_of(pour, named, ingredient, span)?;
         let base = ingredient.liquid(self.convention, strength).map_err(|e| {
-            Wrong::reject(
+            Unplaced::reject(
                 span.clone(),
                 format!("{} at {} % vol: {}", e.name, strength.unwrap_or(0.0), e.why),
             )
@@ -504,7 +504,7 @@ impl<'a> Resolver<'a> {
         let solid = ingredient.is_solid();
         let pressed = self.pressed_share(ingredient);
         let liquid = brings(&base, if solid { pressed } else { 1.0 })
-            .map_err(|e| Wrong::reject(span.clone(), e.to_string()))?;
+            .map_err(|e| Unplaced::reject(span.clone(), e.to_string()))?;
         let doubts = self.doubts(ingredient, strength, &much, &liquid, fills, &brings);
         let others = candidates
             .iter()
@@ -576,7 +576,7 @@ impl<'a> Resolver<'a> {
         named: &Named,
         as_said: bool,
         span: &Range<usize>,
-    ) -> Result<Vec<Cow<'a, Ingredient>>, Wrong> {
+    ) -> Result<Vec<Cow<'a, Ingredient>>, Unplaced> {
         let mut candidates: Vec<Cow<'a, Ingredient>> = Vec::new();
         if named.any {
             let members = self.stock.group(&named.name).into_iter().skip(1);
@@ -799,7 +799,7 @@ impl<'a> Resolver<'a> {
             "the pours come to {poured:.0} ml, and the total that is said is {total:.0} ml: which is it?"
         );
         self.wrongs
-            .push(Wrong::ask(drink.span.clone(), message, Vec::new()));
+            .push(Unplaced::ask(drink.span.clone(), message, Vec::new()));
     }
 
     /// More than one serve holds, and nobody says for how many: the figures would be those of a jug.
@@ -839,7 +839,7 @@ impl<'a> Resolver<'a> {
             return;
         }
         let message = format!("the pours come to {poured:.0} ml, more than one serve: for how many is it?");
-        self.wrongs.push(Wrong::ask(
+        self.wrongs.push(Unplaced::ask(
             drink.span.clone(),
             message,
             vec![
@@ -919,7 +919,7 @@ impl<'a> Resolver<'a> {
         for (text, span) in words.chain(garnish) {
             if let Some(why) = never(text) {
                 let message = format!("`{text}` never goes into a drink: {why}");
-                self.wrongs.push(Wrong::reject(span, message));
+                self.wrongs.push(Unplaced::reject(span, message));
             }
         }
     }

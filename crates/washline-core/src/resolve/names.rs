@@ -8,7 +8,7 @@ use super::amounts::countable;
 use crate::ingredient::{Countable, Found, Ingredient, Meaning, Origin, Quantity, as_kind, hazards, never};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
-use crate::spec::{Cure, Named, Per, Pour, PourAmount, Wrong};
+use crate::spec::{Cure, Named, Per, Pour, PourAmount, Unplaced};
 
 impl<'a> Resolver<'a> {
     /// The ingredient a name means, and the unit it is counted in there.
@@ -18,9 +18,9 @@ impl<'a> Resolver<'a> {
         unit: Option<Unit>,
         strength: Option<Amount>,
         span: &Range<usize>,
-    ) -> Result<(Cow<'a, Ingredient>, Option<Unit>), Wrong> {
+    ) -> Result<(Cow<'a, Ingredient>, Option<Unit>), Unplaced> {
         if let Some(why) = never(&named.full) {
-            return Err(Wrong::reject(
+            return Err(Unplaced::reject(
                 span.clone(),
                 format!("`{}` never goes into a drink: {why}", named.full),
             ));
@@ -52,7 +52,7 @@ impl<'a> Resolver<'a> {
         named: &Named,
         unit: Option<Unit>,
         span: &Range<usize>,
-    ) -> Result<(Cow<'a, Ingredient>, Option<Unit>), Wrong> {
+    ) -> Result<(Cow<'a, Ingredient>, Option<Unit>), Unplaced> {
         let place = if named.span.is_empty() {
             span.clone()
         } else {
@@ -94,7 +94,7 @@ impl<'a> Resolver<'a> {
         }
         let near = self.stock.nearest(&named.name);
         let message = format!("no ingredient `{}`", named.name);
-        Err(Wrong::reject(place, message).with(near).cured_by(Cure::Define))
+        Err(Unplaced::reject(place, message).with(near).cured_by(Cure::Define))
     }
 
     /// The listed ingredient a name means; `None` where none is listed.
@@ -104,7 +104,7 @@ impl<'a> Resolver<'a> {
         unit: Option<Unit>,
         strength: Option<Amount>,
         span: &Range<usize>,
-    ) -> Result<Option<(&'a Ingredient, Option<Unit>)>, Wrong> {
+    ) -> Result<Option<(&'a Ingredient, Option<Unit>)>, Unplaced> {
         let place = if named.span.is_empty() {
             span.clone()
         } else {
@@ -183,7 +183,7 @@ impl<'a> Resolver<'a> {
                 } else {
                     format!("`{}`: {why}", named.name)
                 };
-                Err(Wrong::ask(place, message, candidates).cured_by(Cure::Settle))
+                Err(Unplaced::ask(place, message, candidates).cured_by(Cure::Settle))
             }
             Found::Unknown => Ok(self
                 .by_ratio(&named.name)
@@ -370,7 +370,7 @@ impl<'a> Resolver<'a> {
         named: &Named,
         unit: Option<Unit>,
         place: &Range<usize>,
-    ) -> Result<(&'a Ingredient, Option<Unit>), Wrong> {
+    ) -> Result<(&'a Ingredient, Option<Unit>), Unplaced> {
         let members = self.stock.group(&named.name);
         let Some(&first) = members.first() else {
             let mut groups: Vec<&str> = self
@@ -382,7 +382,7 @@ impl<'a> Resolver<'a> {
             groups.dedup();
             let near = crate::names::nearest(&named.name, groups.iter().map(|g| (*g, *g)), 3);
             return Err(
-                Wrong::reject(place.clone(), format!("no kind of ingredient `{}`", named.name)).with(near),
+                Unplaced::reject(place.clone(), format!("no kind of ingredient `{}`", named.name)).with(near),
             );
         };
         let others: Vec<&str> = members[1..].iter().map(|i| i.name.as_str()).collect();

@@ -9,7 +9,7 @@ use crate::ingredient::{Basis, Convention, Ingredient, Quantity};
 use crate::liquid::alcoholometry;
 use crate::measure::Amount;
 use crate::names::key;
-use crate::spec::{Per, Wrong, is_brix};
+use crate::spec::{Per, Unplaced, is_brix};
 use crate::tables::IngredientKind;
 
 impl<'a> Resolver<'a> {
@@ -21,7 +21,7 @@ impl<'a> Resolver<'a> {
         percentage: Amount,
         per: Option<Per>,
         span: &Range<usize>,
-    ) -> Result<Cow<'a, Ingredient>, Wrong> {
+    ) -> Result<Cow<'a, Ingredient>, Unplaced> {
         if ingredient.is_alcoholic() {
             return Ok(ingredient);
         }
@@ -40,7 +40,7 @@ impl<'a> Resolver<'a> {
                 "`{}` is a solid in water; expected its percentage by mass, `{percentage} % w/w`, or in volume, `{percentage} % w/v`",
                 ingredient.name
             );
-            return Err(Wrong::reject(span.clone(), expected));
+            return Err(Unplaced::reject(span.clone(), expected));
         }
         let counted = per.unwrap_or(Per::Mass);
         let Some(made) = dissolved(&ingredient, &stem, percentage, counted, self.convention) else {

@@ -1,7 +1,7 @@
 //! Amounts as people write them: decimals, fractions, mixed numbers, ranges, words.
 
 use super::tokens::{Kind, Token};
-use super::{Assumption, Extent, Wrong};
+use super::{Assumption, Extent, Unplaced};
 use crate::measure::Amount;
 
 /// An amount phrase: what it comes to, and where the line goes on.
@@ -15,7 +15,7 @@ pub(super) struct Phrase {
 /// A number as typed: a point, or a comma in the way of much of Europe, before the decimals.
 ///
 /// `metric` says that millilitres or grams follow, where `1.000` may be a thousand.
-fn number(text: &str, token: &Token, metric: bool) -> Result<Amount, Wrong> {
+fn number(text: &str, token: &Token, metric: bool) -> Result<Amount, Unplaced> {
     let span = token.span.clone();
     let separators = text.matches(['.', ',']).count();
     let trimmed = text.strip_suffix('.').unwrap_or(text);
@@ -24,7 +24,7 @@ fn number(text: &str, token: &Token, metric: bool) -> Result<Amount, Wrong> {
             .strip_suffix('.')
             .is_none_or(|t| t.matches(['.', ',']).count() > 1)
     {
-        return Err(Wrong::reject(
+        return Err(Unplaced::reject(
             span,
             format!("`{text}` has more than one decimal mark; expected a number such as 2.5"),
         ));
@@ -38,13 +38,13 @@ fn number(text: &str, token: &Token, metric: bool) -> Result<Amount, Wrong> {
         let plain = format!("{}.{}", whole, part.trim_end_matches('0'))
             .trim_end_matches('.')
             .to_owned();
-        return Err(Wrong::ask(
+        return Err(Unplaced::ask(
             span,
             format!("`{text}` is {plain} or, written the other way, {whole}{part}"),
             vec![plain, format!("{whole}{part}")],
         ));
     }
-    Amount::decimal(&trimmed.replace(',', ".")).map_err(|e| Wrong::reject(span, e.to_string()))
+    Amount::decimal(&trimmed.replace(',', ".")).map_err(|e| Unplaced::reject(span, e.to_string()))
 }
 
 /// A word that stands for a number.
@@ -110,7 +110,7 @@ fn integer(tokens: &[Token], i: usize) -> Option<i128> {
 }
 
 /// A fraction at `i`: `3/4`, `3 / 4`, or one character.
-fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
+fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Unplaced>> {
     let (top, bottom, next) = match tokens.get(i)?.kind {
         Kind::Fraction(top, bottom) => (top, bottom, i + 1),
         Kind::Number(_) => {
@@ -130,7 +130,7 @@ fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>
     let span = tokens[i].span.start..tokens[next - 1].span.end;
     // `30/40 ml` is no fraction that a jigger has, nor one that a recipe for several comes to: two amounts, perhaps.
     if bottom > 0 && !matches!(bottom, 1..=10 | 12 | 16 | 18 | 24 | 32 | 36 | 48 | 64 | 96) {
-        return Some(Err(Wrong::ask(
+        return Some(Err(Unplaced::ask(
             span,
             format!("`{top}/{bottom}`: a fraction, or two amounts?"),
             vec![format!("{top}-{bottom}"), format!("{top}")],
@@ -144,7 +144,7 @@ fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>
         && part > 0
         && part < bottom
     {
-        return Some(Err(Wrong::ask(
+        return Some(Err(Unplaced::ask(
             span,
             format!(
                 "`{top}/{bottom}`: {whole} {part}/{bottom} with its space left out, or {top} over {bottom}?"
@@ -157,7 +157,7 @@ fn fraction(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>
     }
     Some(match Amount::ratio(top, bottom) {
         Ok(amount) => Ok((amount, next)),
-        Err(e) => Err(Wrong::reject(
+        Err(e) => Err(Unplaced::reject(
             span,
             format!("{e}; expected a fraction such as 3/4"),
         )),
@@ -178,7 +178,7 @@ fn metric_after(tokens: &[Token], i: usize) -> bool {
 }
 
 /// One value at `i`: a number, a fraction, a mixed number or a number word.
-fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
+fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Unplaced>> {
     if let Some(found) = fraction(tokens, i) {
         return Some(found);
     }
@@ -191,7 +191,7 @@ fn value(tokens: &[Token], i: usize) -> Option<Result<(Amount, usize), Wrong>> {
 }
 
 /// A value in digits at `i`: a whole number, a decimal, or a whole number and a fraction.
-fn in_digits(tokens: &[Token], i: usize, token: &Token, text: &str) -> Result<(Amount, usize), Wrong> {
+fn in_digits(tokens: &[Token], i: usize, token: &Token, text: &str) -> Result<(Amount, usize), Unplaced> {
     if let Some(wrong) = notation_of_a_machine(tokens, i) {
         return Err(wrong);
     }
@@ -205,7 +205,7 @@ fn in_digits(tokens: &[Token], i: usize, token: &Token, text: &str) -> Result<(A
 }
 
 /// `1_5` and `1e3` are numbers to a machine, not to a bar.
-fn notation_of_a_machine(tokens: &[Token], i: usize) -> Option<Wrong> {
+fn notation_of_a_machine(tokens: &[Token], i: usize) -> Option<Unplaced> {
     let next = tokens.get(i + 1).filter(|t| !t.spaced)?;
     let glued = match &next.kind {
         Kind::Mark('_') => true,
@@ -219,7 +219,7 @@ fn notation_of_a_machine(tokens: &[Token], i: usize) -> Option<Wrong> {
             .get(i + 2)
             .filter(|t| !t.spaced)
             .map_or(next.span.end, |t| t.span.end);
-        Wrong::reject(
+        Unplaced::reject(
             tokens[i].span.start..end,
             "this is not how a bar writes an amount; expected a number such as 1000 or 1.5",
         )
@@ -227,7 +227,7 @@ fn notation_of_a_machine(tokens: &[Token], i: usize) -> Option<Wrong> {
 }
 
 /// A whole number at `i` with the fraction behind it: `1 1/2`, `1½`, `1 & 1/2`, `1 and 1/2`, `1-1/2`.
-fn mixed_number(tokens: &[Token], i: usize, whole: Amount) -> Option<Result<(Amount, usize), Wrong>> {
+fn mixed_number(tokens: &[Token], i: usize, whole: Amount) -> Option<Result<(Amount, usize), Unplaced>> {
     let joined = match tokens.get(i + 1) {
         Some(t) if t.is_mark('&') || t.word() == "and" => i + 2,
         Some(t) if t.is_hyphen() && !t.spaced && tokens.get(i + 2).is_some_and(|t| !t.spaced) => i + 2,
@@ -240,11 +240,11 @@ fn mixed_number(tokens: &[Token], i: usize, whole: Amount) -> Option<Result<(Amo
             whole
                 .plus(part)
                 .map(|sum| (sum, next))
-                .map_err(|e| Wrong::reject(tokens[i].span.clone(), e.to_string())),
+                .map_err(|e| Unplaced::reject(tokens[i].span.clone(), e.to_string())),
         ),
         Ok((part, next)) if !hyphened => {
             let span = tokens[i].span.start..tokens[next - 1].span.end;
-            Some(Err(Wrong::ask(
+            Some(Err(Unplaced::ask(
                 span,
                 format!(
                     "a whole number and then a fraction of 1 or more ({}): expected a proper fraction such as 1 1/2",
@@ -368,7 +368,7 @@ fn vague(tokens: &[Token], i: usize) -> Option<(Extent, usize)> {
 }
 
 /// The amount phrase that begins at `i`, if one does.
-pub(super) fn phrase(tokens: &[Token], i: usize) -> Option<Result<Phrase, Wrong>> {
+pub(super) fn phrase(tokens: &[Token], i: usize) -> Option<Result<Phrase, Unplaced>> {
     if let Some((extent, next)) = vague(tokens, i) {
         let said = format!("{} (between {} and {})", extent.nominal, extent.low, extent.high);
         let word = extent.word.unwrap_or_default();
@@ -412,7 +412,7 @@ pub(super) fn phrase(tokens: &[Token], i: usize) -> Option<Result<Phrase, Wrong>
         if second < Amount::ONE {
             readings.insert(0, (first + second).mixed_fraction());
         }
-        return Some(Err(Wrong::ask(
+        return Some(Err(Unplaced::ask(
             span,
             "a hyphen with spaces round it: a mixed number, a range, or a dash?",
             readings,
@@ -420,7 +420,7 @@ pub(super) fn phrase(tokens: &[Token], i: usize) -> Option<Result<Phrase, Wrong>
     }
     if second < first {
         let span = tokens[i].span.start..tokens[end - 1].span.end;
-        return Some(Err(Wrong::ask(
+        return Some(Err(Unplaced::ask(
             span,
             format!(
                 "a range from {} down to {}: expected the smaller first",

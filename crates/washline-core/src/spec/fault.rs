@@ -62,7 +62,7 @@ pub enum FaultKind {
 
 /// A fault before its place in the file is worked out.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Wrong {
+pub(crate) struct Unplaced {
     pub span: Range<usize>,
     pub kind: FaultKind,
     pub message: String,
@@ -70,9 +70,9 @@ pub(crate) struct Wrong {
     pub cure: Option<Cure>,
 }
 
-impl Wrong {
-    pub fn reject(span: Range<usize>, message: impl Into<String>) -> Wrong {
-        Wrong {
+impl Unplaced {
+    pub fn reject(span: Range<usize>, message: impl Into<String>) -> Unplaced {
+        Unplaced {
             span,
             kind: FaultKind::Reject,
             message: message.into(),
@@ -81,8 +81,8 @@ impl Wrong {
         }
     }
 
-    pub fn ask(span: Range<usize>, message: impl Into<String>, readings: Vec<String>) -> Wrong {
-        Wrong {
+    pub fn ask(span: Range<usize>, message: impl Into<String>, readings: Vec<String>) -> Unplaced {
+        Unplaced {
             span,
             kind: FaultKind::Ask,
             message: message.into(),
@@ -91,13 +91,13 @@ impl Wrong {
         }
     }
 
-    pub fn with(mut self, suggestions: Vec<String>) -> Wrong {
+    pub fn with(mut self, suggestions: Vec<String>) -> Unplaced {
         self.suggestions = suggestions;
         self
     }
 
     /// With what helps with every fault of its sort.
-    pub fn cured_by(mut self, cure: Cure) -> Wrong {
+    pub fn cured_by(mut self, cure: Cure) -> Unplaced {
         self.cure = Some(cure);
         self
     }

@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::fault::{Fault, Wrong};
+use super::fault::{Fault, Unplaced};
 use super::source::Source;
 
 /// The longest line, bytes.
@@ -23,7 +23,7 @@ const TOLD: usize = 20;
 
 /// What of a text is beyond the limits. `loose` is one without headings: each block between blank lines is a drink.
 pub(super) fn beyond(source: &Source, loose: bool) -> Vec<Fault> {
-    let mut wrongs: Vec<Wrong> = Vec::new();
+    let mut wrongs: Vec<Unplaced> = Vec::new();
     let (mut sections, mut lines) = (0, 0);
     let mut after_blank = true;
     for (number, range) in source.lines().enumerate() {
@@ -35,7 +35,7 @@ pub(super) fn beyond(source: &Source, loose: bool) -> Vec<Fault> {
         }
         after_blank = text.is_empty();
         lines += usize::from(!after_blank);
-        let mut told = |message: String| wrongs.push(Wrong::reject(start_of(&range), message));
+        let mut told = |message: String| wrongs.push(Unplaced::reject(start_of(&range), message));
         if range.len() > LINE {
             told(format!(
                 "a line of {} bytes; expected at most {LINE}: a step, a particular or a note a line",

@@ -33,7 +33,7 @@ use crate::measure::{Amount, Unit};
 pub(crate) use amend::amount_edit;
 pub use change::{CannotChange, Edit, changed};
 pub use cold::Cold;
-pub(crate) use fault::Wrong;
+pub(crate) use fault::Unplaced;
 pub use fault::{Assumption, Cure, Fault, FaultKind};
 pub use lexicon::OwnNames;
 pub(crate) use lexicon::{creme_de, is_brix, without_qualities};

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::technique::time;
 use super::tokens::{Kind, Token};
-use super::{Step, Wrong};
+use super::{Step, Unplaced};
 use crate::measure::Amount;
 
 /// What a step of a preparation does.
@@ -152,7 +152,7 @@ fn opening(tokens: &[Token]) -> Option<(Process, usize)> {
 
 /// The step that `tokens` are, where they begin with the words of one; with how many words that takes. `text` is
 /// the line's text and `start` its place in the source.
-pub(super) fn step(tokens: &[Token], text: &str, start: usize) -> Option<(Result<Step, Wrong>, usize)> {
+pub(super) fn step(tokens: &[Token], text: &str, start: usize) -> Option<(Result<Step, Unplaced>, usize)> {
     let (process, taken) = opening(tokens)?;
     let raw = match (tokens.first(), tokens.last()) {
         (Some(a), Some(b)) => text[a.span.start - start..b.span.end - start].trim(),
@@ -185,7 +185,7 @@ pub(super) fn step(tokens: &[Token], text: &str, start: usize) -> Option<(Result
                     let span = rest[i].span.start..rest.last().map_or(rest[i].span.end, |t| t.span.end);
                     let message = "an amount inside a step of work would go uncounted; expected a time \
                                    (`infuse 40 min at 70 °C`), or the pour as a line of its own";
-                    return Some((Err(Wrong::reject(span, message)), taken));
+                    return Some((Err(Unplaced::reject(span, message)), taken));
                 }
             }
         } else {
@@ -236,7 +236,7 @@ mod tests {
     use super::super::tokens::tokens;
     use super::*;
 
-    fn read(text: &str) -> Result<Prepare, Wrong> {
+    fn read(text: &str) -> Result<Prepare, Unplaced> {
         match step(&tokens(text, 0), text, 0).unwrap().0? {
             Step::Prepare(prepare) => Ok(prepare),
             other => panic!("{other:?}"),

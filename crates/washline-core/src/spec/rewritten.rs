@@ -6,7 +6,7 @@
 use std::ops::Range;
 
 use super::line::{Account, Item, LineRead, Role};
-use super::{Assumption, Wrong};
+use super::{Assumption, Unplaced};
 
 /// A part of the new words and where it comes from, both in bytes from where their line begins.
 struct Segment {
@@ -131,7 +131,7 @@ impl Rewritten {
     }
 
     /// Put a fault of the new words back on its place as typed.
-    pub fn put_back_fault(&self, wrong: &mut Wrong, start: usize) {
+    pub fn put_back_fault(&self, wrong: &mut Unplaced, start: usize) {
         wrong.span = self.place(&wrong.span, start);
     }
 }

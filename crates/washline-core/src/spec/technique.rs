@@ -1,11 +1,11 @@
 //! Times of work.
 
 use super::tokens::Token;
-use super::{Wrong, amounts};
+use super::{Unplaced, amounts};
 use crate::measure::Amount;
 
 /// A time in seconds: `12 s`, `2 min`, `24 h`, `2 days`, `12"`.
-pub(super) fn time(tokens: &[Token]) -> Option<Result<(Amount, usize), Wrong>> {
+pub(super) fn time(tokens: &[Token]) -> Option<Result<(Amount, usize), Unplaced>> {
     let phrase = match amounts::phrase(tokens, 0)? {
         Ok(phrase) => phrase,
         Err(wrong) => return Some(Err(wrong)),

@@ -7,7 +7,7 @@ use super::{House, StoreError};
 use crate::computed::ComputedDrink;
 use crate::names::key;
 use crate::resolve::resolve;
-use crate::spec::{Drink, Fault, Source, Wrong, read_under};
+use crate::spec::{Drink, Fault, Source, Unplaced, read_under};
 
 /// What keeping another spec of a drink did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -128,7 +128,7 @@ fn read_amended(worked: &ComputedDrink, text: &str) -> Result<Drink, Vec<Fault>>
         if reading.faults.is_empty() {
             reading
                 .faults
-                .push(Wrong::reject(0..0, "no drink to keep").at(&source));
+                .push(Unplaced::reject(0..0, "no drink to keep").at(&source));
         }
         return Err(reading.faults);
     };
@@ -139,7 +139,7 @@ fn read_amended(worked: &ComputedDrink, text: &str) -> Result<Drink, Vec<Fault>>
             drink.name,
             worked.name()
         );
-        return Err(vec![Wrong::reject(drink.span, message).at(&source)]);
+        return Err(vec![Unplaced::reject(drink.span, message).at(&source)]);
     }
     resolve(&drink, &worked.context.stock, &worked.context.settings, &source).map(|_| drink)
 }

@@ -7,7 +7,7 @@ use rusqlite::{Connection, OptionalExtension, Transaction, params};
 use super::journal::fresh_id;
 use super::lists::{ALSO_ON, ONCE, lists};
 use super::versions::{self, Standing, place};
-use super::{House, StoreError, ingredients, preparations, prices, texts};
+use super::{House, StoreError, book_texts, ingredients, preparations, prices};
 use crate::computed::{Context, context, each_drink, read_books};
 use crate::names::key;
 use crate::spec::{self, Book, Drink, Fault, PourAmount, Source, Step};
@@ -82,7 +82,7 @@ impl House {
                     "a second book called `{}` in one run; expected each title once",
                     book.title
                 );
-                faults.push(spec::Wrong::reject(0..0, message).at(source));
+                faults.push(spec::Unplaced::reject(0..0, message).at(source));
             }
         }
         if !faults.is_empty() {
@@ -235,7 +235,7 @@ pub(super) fn keep(
     });
     done?;
     preparations::keep(db, book_id, book, at, &mut added)?;
-    texts::keep(db, book_id, &source.text)?;
+    book_texts::keep(db, book_id, &source.text)?;
     added
         .removed
         .extend(versions::DRINKS.remove_others(db, book_id, &kept, at)?);

@@ -34,7 +34,7 @@ pub enum FigureName {
 /// What there is to know about a figure before its value: how it is called and how it is printed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct FigureFacts {
-    /// FigureName it is.
+    /// Which figure it is.
     #[serde(skip)]
     pub which: FigureName,
     /// Its name in JSON, and in the column `figure` of the database.

@@ -10,7 +10,7 @@ use washline_core::melt::MeltModel;
 use washline_core::service::card::{self, CardLine};
 use washline_core::service::cost::{CostFinding, Costing};
 
-use super::{Measure, Scales, group, matrix, measures};
+use super::{PlacedFigure, Scales, group, matrix, measures};
 use crate::visible::visible as plain;
 use crate::words::{
     self, NO_ICE_MELTS, NONE, bounds, fill, grade, mark_of, money, none, not_priced, number, structure,
@@ -66,7 +66,7 @@ pub(super) struct Drink {
     structure: &'static str,
     standing: &'static str,
     lines: Vec<Line>,
-    measures: Vec<Measure>,
+    measures: Vec<PlacedFigure>,
     findings: Vec<FindingRow>,
     items: Vec<Item>,
 }

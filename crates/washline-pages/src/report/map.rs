@@ -201,29 +201,11 @@ impl Room {
 
 /// The map of some drinks.
 pub(crate) fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
-    let figures = |s: &Spot<'_>| {
-        let f = &s.report.evaluation.figures;
-        (f.sugar_g_per_100ml, f.acid_g_per_100ml)
-    };
     let with_intervals = spots.len() <= MOST_INTERVALS;
-    let most = |of: &dyn Fn(&Spot<'_>) -> Figure, ranges: f64| {
-        spots
-            .iter()
-            .flat_map(|s| {
-                let f = of(s);
-                [f.value, f.high.filter(|_| with_intervals)]
-            })
-            .flatten()
-            .fold(ranges, f64::max)
-    };
-    let (x_step, x_end) = round_scale(most(
-        &|s| figures(s).0,
-        usual.iter().map(|u| u.sugar.1).fold(0.0, f64::max),
-    ));
-    let (y_step, y_end) = round_scale(most(
-        &|s| figures(s).1,
-        usual.iter().map(|u| u.acid.1).fold(0.0, f64::max),
-    ));
+    let sugars = usual.iter().map(|u| u.sugar.1).fold(0.0, f64::max);
+    let acids = usual.iter().map(|u| u.acid.1).fold(0.0, f64::max);
+    let (x_step, x_end) = round_scale(most(spots, with_intervals, |s| figures(s).0, sugars));
+    let (y_step, y_end) = round_scale(most(spots, with_intervals, |s| figures(s).1, acids));
     let ([width, height], [em, reach, left]) = room.measures(spots.len());
     let (top, right, bottom) = (10.0, width - 12.0, height - 3.4 * em);
     // A little room below nothing, so that a mark at 0 does not sit on the frame.
@@ -307,6 +289,21 @@ pub(crate) fn map(spots: &[Spot<'_>], usual: &[Usual], room: Room) -> Map {
         unlabelled: placed.iter().filter(|p| p.is_none()).count(),
         labels: placed.iter().flatten().map(|p| words(p, em)).collect(),
     }
+}
+
+/// Sugar and acid of a drink.
+fn figures(spot: &Spot<'_>) -> (Figure, Figure) {
+    let figures = &spot.report.evaluation.figures;
+    (figures.sugar_g_per_100ml, figures.acid_g_per_100ml)
+}
+
+/// The most of a figure that has to find room, at least that of the ranges.
+fn most(spots: &[Spot<'_>], with_intervals: bool, of: impl Fn(&Spot<'_>) -> Figure, ranges: f64) -> f64 {
+    let ends = spots.iter().flat_map(|spot| {
+        let figure = of(spot);
+        [figure.value, figure.high.filter(|_| with_intervals)]
+    });
+    ends.flatten().fold(ranges, f64::max)
 }
 
 pub(super) fn words(placed: &Placed, em: f64) -> Words {

@@ -72,7 +72,7 @@ const ONE_MAP: usize = 40;
 
 /// A figure's place among those of its family.
 #[derive(Serialize)]
-pub(crate) struct Measure {
+pub(crate) struct PlacedFigure {
     name: &'static str,
     unit: &'static str,
     value: String,
@@ -90,7 +90,7 @@ pub(crate) struct Measure {
 struct Member {
     number: usize,
     name: String,
-    measures: Vec<Measure>,
+    measures: Vec<PlacedFigure>,
 }
 
 /// The drinks of one family, the strongest first, on one scale a measure.
@@ -205,7 +205,7 @@ impl Scales {
     }
 }
 
-pub(crate) fn measures(report: &ComputedDrink, scales: &Scales, with_axis: bool) -> Vec<Measure> {
+pub(crate) fn measures(report: &ComputedDrink, scales: &Scales, with_axis: bool) -> Vec<PlacedFigure> {
     let scales = scales.get(report);
     let measure = |measure: Measured| {
         let figure = report.evaluation.figures.measured(measure);
@@ -215,7 +215,7 @@ pub(crate) fn measures(report: &ComputedDrink, scales: &Scales, with_axis: bool)
         let ranges = ranges(&band);
         let scale = scales[measure as usize];
         let drawn = verdict != Verdict::NoBand && figure.value.is_some();
-        Measure {
+        PlacedFigure {
             name: measure.name(),
             unit: measure.unit(),
             value: number(figure.value, decimals),

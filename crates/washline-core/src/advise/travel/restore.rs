@@ -6,7 +6,7 @@ use crate::names::key;
 use crate::resolve::ResolvedStep;
 use crate::spec::{Drink, Entry, Extent, Place as How, PourAmount, Step};
 
-use super::super::{Aim, Ask, Because, Change, Mended, Origin, Outcome, Subject, mend, steps};
+use super::super::{Aim, Ask, Because, Change, MendOutcome, Mended, Origin, Subject, mend, steps};
 use super::Traveller;
 use super::sheet::{Item, StockSheet};
 use super::venue::{Poured, Venue};
@@ -104,7 +104,7 @@ pub(super) fn restore(
     let mut figures = fitted.figures();
     match mended {
         Some(Mended {
-            outcome: Outcome::Mended,
+            outcome: MendOutcome::Mended,
             answers,
             ..
         }) => {
@@ -114,7 +114,7 @@ pub(super) fn restore(
             }
         }
         Some(Mended {
-            outcome: Outcome::NothingWorks,
+            outcome: MendOutcome::NothingWorks,
             closest: Some(closest),
             ..
         }) => {

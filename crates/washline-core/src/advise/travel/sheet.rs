@@ -3,7 +3,7 @@
 use crate::ingredient::{Convention, Defined, Ingredient, Origin, Stock};
 use crate::measure::Unit;
 use crate::names::{key, nearest};
-use crate::spec::{Definition, Drink, Entry, Fault, Section, Settings, Source, Wrong, read};
+use crate::spec::{Definition, Drink, Entry, Fault, Section, Settings, Source, Unplaced, read};
 
 /// Another bar as its stock sheet has it: settings and ingredients, no drinks.
 ///
@@ -88,7 +88,7 @@ impl StockSheet {
                 "`{}` is a drink, and a stock sheet has none; expected settings and ingredients (`is: an ingredient` under the heading)",
                 drink.name
             );
-            Wrong::reject(drink.span.clone(), message).at(source)
+            Unplaced::reject(drink.span.clone(), message).at(source)
         };
         faults.extend(reading.faulty.iter().filter(|d| d.makes.is_none()).map(a_drink));
         faults.extend(reading.book.drinks().map(a_drink));
@@ -117,7 +117,7 @@ impl StockSheet {
         let settings = reading.book.settings;
         if faults.is_empty() && items.is_empty() && settings == Settings::default() {
             let message = "nothing of a bar stands here; expected settings (`ounce: US`) or ingredients with their figures";
-            faults.push(Wrong::reject(0..0, message).at(source));
+            faults.push(Unplaced::reject(0..0, message).at(source));
         }
         if !faults.is_empty() {
             faults.sort_by_key(|f| (f.line, f.column));

@@ -205,45 +205,13 @@ pub(super) fn amounts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
             let Some((amount, unit)) = written(pour) else {
                 continue;
             };
-            let name = pour.choices.first().map_or("", |c| c.name.as_str());
-            match unit {
-                Unit::Ounce => book.ounces.push(facts.at()),
-                unit if ml_each(unit, ounce).is_some() => {
-                    book.metric.push(facts.at());
-                    let other = ml_each(unit, ounce)
-                        .and_then(|each| amount.times(each).ok())
-                        .and_then(|ml| converted(ml, ounce));
-                    if let Some((other, of)) = other {
-                        if other != ounce {
-                            let shown = format!(
-                                "{} {} is {} oz of {} ml",
-                                unit.amount_text(amount),
-                                unit.written_after(amount),
-                                of.mixed_fraction(),
-                                trimmed((100.0 * other.ml().to_f64()).round() / 100.0)
-                            );
-                            let at = book
-                                .other
-                                .entry(other.written().to_owned())
-                                .or_insert_with(|| (other, Vec::new(), Vec::new()));
-                            if !at.1.contains(&shown) {
-                                at.1.push(shown);
-                            }
-                            if !at.2.contains(&facts.at()) {
-                                at.2.push(facts.at());
-                            }
-                        }
-                        // Whatever ounce it is of, it is measured by that.
-                        continue;
-                    }
-                }
-                _ => {}
-            }
-            if pour.place == Place::Top {
+            // Whatever ounce it is of, it is measured by that.
+            if book.sees(facts, amount, unit) || pour.place == Place::Top {
                 continue;
             }
             if let Some((below, above)) = unmeasured(amount, unit, ounce, &settings.jigger_set) {
                 let said = |a: Amount| format!("{} {}", unit.amount_text(a), unit.written_after(a));
+                let name = pour.choices.first().map_or("", |c| c.name.as_str());
                 found.push(AuditFinding::UnpouredAmount {
                     drinks: vec![facts.at()],
                     ingredient: name.to_owned(),
@@ -255,21 +223,7 @@ pub(super) fn amounts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
         }
     }
     for book in books.values() {
-        let (metric, ounces) = (book.metric.len(), book.ounces.len());
-        if metric > 0 && ounces > 0 {
-            let mut drinks = if metric < ounces {
-                book.metric.clone()
-            } else {
-                book.ounces.clone()
-            };
-            drinks.dedup();
-            found.push(AuditFinding::MixedUnits {
-                drinks,
-                book: book.title.clone(),
-                metric,
-                ounces,
-            });
-        }
+        found.extend(book.mixed());
         found.extend(
             book.other
                 .values()
@@ -281,20 +235,84 @@ pub(super) fn amounts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
                 }),
         );
     }
-    // Books that both pour ounces, and not the same ones.
-    let pouring: Vec<&Units> = books.values().filter(|b| !b.ounces.is_empty()).collect();
-    if let Some((first, rest)) = pouring.split_first() {
-        for other in rest.iter().filter(|b| b.ounce != first.ounce) {
-            found.push(AuditFinding::TwoOunces {
-                drinks: Vec::new(),
-                book_ounce_ml: first.ounce.ml().to_f64(),
-                other_ounce_ml: other.ounce.ml().to_f64(),
-                shown_by: vec![
-                    format!("{} counts in ounces of {}", first.title, first.ounce.written()),
-                    format!("{} in ounces of {}", other.title, other.ounce.written()),
-                ],
-            });
+    between_books(&books, found);
+}
+
+impl Units {
+    /// Note the unit of a pour; whether it is an ounce put into millilitres.
+    fn sees(&mut self, facts: &Facts<'_>, amount: Amount, unit: Unit) -> bool {
+        if unit == Unit::Ounce {
+            self.ounces.push(facts.at());
+            return false;
         }
+        let Some(each) = ml_each(unit, self.ounce) else {
+            return false;
+        };
+        self.metric.push(facts.at());
+        let converted = amount.times(each).ok().and_then(|ml| converted(ml, self.ounce));
+        let Some((other, of)) = converted else {
+            return false;
+        };
+        if other != self.ounce {
+            let shown = format!(
+                "{} {} is {} oz of {} ml",
+                unit.amount_text(amount),
+                unit.written_after(amount),
+                of.mixed_fraction(),
+                trimmed((100.0 * other.ml().to_f64()).round() / 100.0)
+            );
+            let (_, shown_by, drinks) = self
+                .other
+                .entry(other.written().to_owned())
+                .or_insert_with(|| (other, Vec::new(), Vec::new()));
+            if !shown_by.contains(&shown) {
+                shown_by.push(shown);
+            }
+            if !drinks.contains(&facts.at()) {
+                drinks.push(facts.at());
+            }
+        }
+        true
+    }
+
+    /// Ounces and millilitres in one book: the drinks of the fewer.
+    fn mixed(&self) -> Option<AuditFinding> {
+        let (metric, ounces) = (self.metric.len(), self.ounces.len());
+        if metric == 0 || ounces == 0 {
+            return None;
+        }
+        let fewer = if metric < ounces {
+            &self.metric
+        } else {
+            &self.ounces
+        };
+        let mut drinks = fewer.clone();
+        drinks.dedup();
+        Some(AuditFinding::MixedUnits {
+            drinks,
+            book: self.title.clone(),
+            metric,
+            ounces,
+        })
+    }
+}
+
+/// Books that both pour ounces, and not the same ones.
+fn between_books(books: &BTreeMap<String, Units>, found: &mut Vec<AuditFinding>) {
+    let pouring: Vec<&Units> = books.values().filter(|b| !b.ounces.is_empty()).collect();
+    let Some((first, rest)) = pouring.split_first() else {
+        return;
+    };
+    for other in rest.iter().filter(|b| b.ounce != first.ounce) {
+        found.push(AuditFinding::TwoOunces {
+            drinks: Vec::new(),
+            book_ounce_ml: first.ounce.ml().to_f64(),
+            other_ounce_ml: other.ounce.ml().to_f64(),
+            shown_by: vec![
+                format!("{} counts in ounces of {}", first.title, first.ounce.written()),
+                format!("{} in ounces of {}", other.title, other.ounce.written()),
+            ],
+        });
     }
 }
 

@@ -253,13 +253,7 @@ pub fn batch(worked: &ComputedDrink, ask: &Ask, prices: &Prices) -> Result<Batch
         return Err(BatchError::NothingToBatch(worked.name().to_owned()));
     }
     let one_watered = one.plus(&Liquid::water_g(share * melt_g).unwrap_or_default());
-    let head_pct = ask.head_pct.unwrap_or(if ask.keg {
-        KEG_HEAD_PCT
-    } else if ask.freezer_c.is_some() {
-        FREEZER_HEAD_PCT
-    } else {
-        HEAD_PCT
-    });
+    let head_pct = ask.head_pct.unwrap_or_else(|| usual_head_pct(ask));
     let (factor, serves, vessel_ml) = sized(worked, ask, &lines, &one_watered, head_pct)?;
     let litres = factor * one_watered.volume_ml() / 1000.0;
     if litres > MOST_LITRES {
@@ -334,6 +328,17 @@ pub fn batch(worked: &ComputedDrink, ask: &Ask, prices: &Prices) -> Result<Batch
         ));
     }
     Ok(batch)
+}
+
+/// The share of a vessel that stays empty where nobody says, %.
+fn usual_head_pct(ask: &Ask) -> f64 {
+    if ask.keg {
+        KEG_HEAD_PCT
+    } else if ask.freezer_c.is_some() {
+        FREEZER_HEAD_PCT
+    } else {
+        HEAD_PCT
+    }
 }
 
 /// The factor a drink is scaled by, whole serves, and the vessel.

@@ -7,11 +7,11 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::{Batch, BatchLine};
 use crate::computed::ComputedDrink;
-use crate::ingredient::{Countable, Ingredient, Offer, Quantity};
+use crate::ingredient::{Countable, Ingredient, Offer, Quantity, Value};
 use crate::measure::{Currency, Ounce, Unit};
 use crate::names::key;
 use crate::service::cost::{Prices, packages};
-use crate::spec::Assumption;
+use crate::spec::{Assumption, Settings};
 use crate::tables::{IngredientKind, Remedy};
 
 /// What to make and to buy.
@@ -257,39 +257,28 @@ fn bought(
     let Some(ingredient) = ingredient else {
         return (buy, None);
     };
-    let whole = |needed: f64, each: f64| (needed / each - 1e-9).ceil().max(0.0).to_u64().unwrap_or(0);
     if let (Some(juice), false) = (ingredient.value(Quantity::JuicePerFruit, convention), solid) {
-        // Bought to the low figure: a dry fruit must not end the evening.
-        let count = whole(need.ml, juice.low);
-        buy.packages = Some(count);
-        buy.package = "fruit".to_owned();
-        buy.assumed = true;
-        assumptions.push(Assumption::new(
-            format!("fruit for {}", buy.ingredient),
-            format!(
-                "{} ml each, the low end of {} to {} ({} fruit at the usual {} ml): {}",
-                juice.low,
-                juice.low,
-                juice.high,
-                whole(need.ml, juice.value),
-                juice.value,
-                juice.source
-            ),
-            Remedy::Yield {
-                of: Some(buy.ingredient.clone()),
-                such_as: None,
-            },
-        ));
-        return (buy, None);
-    }
-    let piece = ingredient.value(Quantity::Mass(Countable::Piece), convention);
-    if let Some(piece) = piece.filter(|p| ingredient.kind == IngredientKind::Egg && p.value > 0.0) {
+        assumptions.push(buy.as_fruit(need.ml, juice));
+    } else if ingredient.kind == IngredientKind::Egg
+        && let Some(piece) = ingredient.value(Quantity::Mass(Countable::Piece), convention)
+        && piece.value > 0.0
+    {
         buy.packages = Some(whole(need.g, piece.value));
         buy.package = "egg".to_owned();
         buy.assumed = true;
-        return (buy, None);
+    } else if !solid && is_bottled(ingredient) {
+        assumptions.extend(buy.as_bottles(need.ml, ingredient, &worked.context.settings));
     }
-    let bottled = matches!(
+    (buy, None)
+}
+
+/// So many whole ones, that what is needed is there.
+fn whole(needed: f64, each: f64) -> u64 {
+    (needed / each - 1e-9).ceil().max(0.0).to_u64().unwrap_or(0)
+}
+
+fn is_bottled(ingredient: &Ingredient) -> bool {
+    matches!(
         ingredient.kind,
         IngredientKind::Spirit
             | IngredientKind::FlavouredSpirit
@@ -300,9 +289,35 @@ fn bought(
             | IngredientKind::Wine
             | IngredientKind::SparklingWine
             | IngredientKind::Sake
-    );
-    if bottled && !solid {
-        let settings = &worked.context.settings;
+    )
+}
+
+impl Buy {
+    /// Bought to the low figure: a dry fruit must not end the evening.
+    fn as_fruit(&mut self, ml: f64, juice: &Value) -> Assumption {
+        self.packages = Some(whole(ml, juice.low));
+        self.package = "fruit".to_owned();
+        self.assumed = true;
+        Assumption::new(
+            format!("fruit for {}", self.ingredient),
+            format!(
+                "{} ml each, the low end of {} to {} ({} fruit at the usual {} ml): {}",
+                juice.low,
+                juice.low,
+                juice.high,
+                whole(ml, juice.value),
+                juice.value,
+                juice.source
+            ),
+            Remedy::Yield {
+                of: Some(self.ingredient.clone()),
+                such_as: None,
+            },
+        )
+    }
+
+    /// In bottles of the size that the house says, else of the usual one, which is said.
+    fn as_bottles(&mut self, ml: f64, ingredient: &Ingredient, settings: &Settings) -> Option<Assumption> {
         let own = settings.measures.get(&Unit::Bottle).map(|ml| ml.to_f64());
         let wine = matches!(
             ingredient.kind,
@@ -314,18 +329,17 @@ fn bought(
             700.0
         };
         let size = own.filter(|_| !wine).unwrap_or(usual);
-        let count = whole(need.ml, size);
-        buy.packages = Some(count);
-        buy.package = format!("{size} ml");
-        buy.left_over = count.to_f64().map(|n| ((n * size - need.ml).max(0.0), "ml"));
-        buy.assumed = true;
-        if own.is_none() {
-            assumptions.push(Assumption::new(
+        let count = whole(ml, size);
+        self.packages = Some(count);
+        self.package = format!("{size} ml");
+        self.left_over = count.to_f64().map(|n| ((n * size - ml).max(0.0), "ml"));
+        self.assumed = true;
+        own.is_none().then(|| {
+            Assumption::new(
                 if wine { "a bottle of wine" } else { "a bottle" },
                 format!("{size} ml, where no price names a package"),
                 Remedy::Bottle,
-            ));
-        }
+            )
+        })
     }
-    (buy, None)
 }

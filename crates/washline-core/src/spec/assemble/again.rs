@@ -8,7 +8,7 @@ use super::named::{content, same};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::{Item, LineRead};
-use crate::spec::{Assumption, Entry, Line, Place, Pour, PourAmount, Step, Wrong};
+use crate::spec::{Assumption, Entry, Line, Place, Pour, PourAmount, Step, Unplaced};
 
 impl Assembler<'_> {
     /// `Splash of soda water` in the list and `splash of soda on top` in the method, `2 dashes bitters` and `dash the
@@ -123,7 +123,7 @@ impl Assembler<'_> {
             }
             // What is named was not poured before: `actually 25 ml lemon` is a pour like any other.
             None if named.is_some() => self.correcting = Some(text.to_owned()),
-            None => self.out.wrongs.push(Wrong::ask(
+            None => self.out.wrongs.push(Unplaced::ask(
                 span,
                 format!("`{text}`: in the place of which amount? expected the pour with its amount"),
                 Vec::new(),
@@ -319,8 +319,8 @@ impl Assembler<'_> {
 }
 
 /// The question about a pour that stands in a spec twice.
-pub(super) fn poured_twice(one: String, two: String, span: Range<usize>) -> Wrong {
-    Wrong::ask(
+pub(super) fn poured_twice(one: String, two: String, span: Range<usize>) -> Unplaced {
+    Unplaced::ask(
         span,
         format!("the same is poured twice, `{one}` and `{two}`: both, or one of them?"),
         vec![one, two],

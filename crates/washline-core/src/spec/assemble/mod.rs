@@ -22,7 +22,7 @@ use worked::presses;
 
 use super::lexicon::{self, OwnNames};
 use super::line::{Item, LineRead};
-use super::{Account, Assumption, Entry, Line, Place, Pour, PourAmount, Step, Technique, Wrong};
+use super::{Account, Assumption, Entry, Line, Place, Pour, PourAmount, Step, Technique, Unplaced};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::tables::Ice;
@@ -50,7 +50,7 @@ pub(super) struct Assembled {
     pub part: Option<String>,
     pub total: Option<String>,
     pub account: Vec<Account>,
-    pub wrongs: Vec<Wrong>,
+    pub wrongs: Vec<Unplaced>,
 }
 
 /// Put the parts of a section together.

@@ -9,7 +9,7 @@ use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::lexicon::{self, singular};
 use crate::spec::line::{self, Mention};
-use crate::spec::{Assumption, Entry, Place, Pour, PourAmount, Step, Technique, Wrong};
+use crate::spec::{Assumption, Entry, Place, Pour, PourAmount, Step, Technique, Unplaced};
 use crate::tables::IngredientKind;
 
 /// What something that is named without an amount is there for.
@@ -339,7 +339,7 @@ pub(super) fn fizzes(pour: &Pour) -> bool {
         })
 }
 
-pub(super) fn how_much(text: &str, span: Range<usize>, solid: bool) -> Wrong {
+pub(super) fn how_much(text: &str, span: Range<usize>, solid: bool) -> Unplaced {
     let text = text.trim_end_matches(['.', ',']);
     let example = if solid {
         format!("8 {text}")
@@ -351,7 +351,7 @@ pub(super) fn how_much(text: &str, span: Range<usize>, solid: bool) -> Wrong {
     } else {
         vec![format!("top with {text}"), example]
     };
-    Wrong::ask(
+    Unplaced::ask(
         span,
         format!(
             "no amount before `{text}`; expected a pour such as `50 ml gin`, or a step such as `shake`, `strain`, `garnish lime wheel`"

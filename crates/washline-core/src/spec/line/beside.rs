@@ -5,7 +5,7 @@ use super::{Found, Item, Reader, Role, UNKNOWN_WORD};
 use crate::measure::Dimension;
 use crate::spec::lexicon::Tag;
 use crate::spec::tokens::Kind;
-use crate::spec::{Wrong, amounts};
+use crate::spec::{Unplaced, amounts};
 
 impl Reader<'_> {
     /// Words that join, head a part, or are for the reader.
@@ -129,7 +129,7 @@ impl Reader<'_> {
                     self.harmless_number(i)
                         .map(|to| self.words_to_the_reader(i, to, 1)),
                 );
-                let wrong = Wrong::ask(
+                let wrong = Unplaced::ask(
                     self.span(i, i + 1),
                     format!(
                         "`{}`: an amount of what? expected a pour such as `50 ml gin`, or a step such as `shake 12 s`",

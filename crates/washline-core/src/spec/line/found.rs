@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::{Account, Role};
 use crate::measure::Amount;
-use crate::spec::{Assumption, Pour, PourAmount, Step, Work, Wrong};
+use crate::spec::{Assumption, Pour, PourAmount, Step, Unplaced, Work};
 
 /// What a run of tokens was read as.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,9 +50,9 @@ pub(in crate::spec) enum Item {
     /// Words to the reader.
     Words,
     /// What cannot be told.
-    Fault(Wrong),
+    Fault(Unplaced),
     /// An amount of nothing: asked about where it may be a pour, for the reader in the prose below a list that reads.
-    Unread(Wrong),
+    Unread(Unplaced),
 }
 
 impl Item {

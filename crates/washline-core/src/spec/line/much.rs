@@ -6,7 +6,7 @@ use crate::measure::{Amount, Unit};
 use crate::spec::amounts::Phrase;
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
-use crate::spec::{Assumption, Extent, PourAmount, Wrong, amounts};
+use crate::spec::{Assumption, Extent, PourAmount, Unplaced, amounts};
 
 /// An amount with its unit, and what the line says of it.
 #[derive(Clone, Debug)]
@@ -67,7 +67,7 @@ impl Much {
 
 impl Reader<'_> {
     /// Amounts at `i`: with and without the word after the number taken as a unit.
-    pub(super) fn much(&self, i: usize) -> Vec<Result<Much, (Wrong, usize)>> {
+    pub(super) fn much(&self, i: usize) -> Vec<Result<Much, (Unplaced, usize)>> {
         let mut at = i;
         let mut much = Much::plain(PourAmount::Usual, i, 0);
         while let Some(end) = self
@@ -144,7 +144,7 @@ impl Reader<'_> {
     }
 
     /// `10 cm cucumber`: a length, of which nobody can tell what it weighs.
-    fn a_length(&self, at: usize, next: usize) -> Option<Wrong> {
+    fn a_length(&self, at: usize, next: usize) -> Option<Unplaced> {
         let word = self.words.get(next).map_or("", |w| w.folded.as_str());
         let long = matches!(word, "cm" | "mm" | "inch") && self.name_at(self.past_of(next + 1)).is_some();
         long.then(|| {
@@ -152,12 +152,18 @@ impl Reader<'_> {
                 "`{}` is a length: how much is it? expected grams, or slices",
                 self.raw(at, next + 1)
             );
-            Wrong::ask(self.span(at, next + 1), message, Vec::new())
+            Unplaced::ask(self.span(at, next + 1), message, Vec::new())
         })
     }
 
     /// The ways to read the number of `phrase`, which stands at `at` behind words such as `about` from `i`.
-    fn ways(&self, i: usize, at: usize, phrase: Phrase, mut much: Much) -> Vec<Result<Much, (Wrong, usize)>> {
+    fn ways(
+        &self,
+        i: usize,
+        at: usize,
+        phrase: Phrase,
+        mut much: Much,
+    ) -> Vec<Result<Much, (Unplaced, usize)>> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         // `1 heaped tbsp`, `2 good dashes`: a word between the number and its unit.
         let mut unit_from = phrase.next;

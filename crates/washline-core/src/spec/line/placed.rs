@@ -4,7 +4,7 @@ use super::much::Much;
 use super::{Found, Item, Reader, Role};
 use crate::measure::Amount;
 use crate::spec::lexicon::{Sort, Tag};
-use crate::spec::{Extent, Place, PourAmount, Wrong, amounts};
+use crate::spec::{Extent, Place, PourAmount, Unplaced, amounts};
 
 impl Reader<'_> {
     /// Where a pour goes before its name: `top with soda`, `float 10 ml rum`, `rinse the glass with absinthe`.
@@ -55,7 +55,7 @@ impl Reader<'_> {
             let mut said = self.found(i, at.max(end), 5, Item::Placed(place));
             said.roles = vec![(i, at.max(end), Role::Work)];
             out.push(said);
-            let wrong = Wrong::reject(
+            let wrong = Unplaced::reject(
                 self.span(i, end),
                 format!(
                     "`{}` of nothing; expected an ingredient after it",

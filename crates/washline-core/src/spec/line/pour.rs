@@ -7,7 +7,7 @@ use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Sort, Tag};
 use crate::spec::tokens::Kind;
-use crate::spec::{Extent, PourAmount, Wrong, amounts};
+use crate::spec::{Extent, PourAmount, Unplaced, amounts};
 
 impl Reader<'_> {
     /// The unit at `i`, and where the line goes on. Two words are tried before one.
@@ -78,7 +78,7 @@ impl Reader<'_> {
                 .into_iter()
                 .min_by_key(|n| (n.cost, std::cmp::Reverse(n.end)))
                 .map_or(next, |n| n.end);
-            let wrong = Wrong::ask(self.span(from, to), message, vec![meant]);
+            let wrong = Unplaced::ask(self.span(from, to), message, vec![meant]);
             Some(self.found(from, end, 1, Item::Fault(wrong)))
         };
         if let (Kind::Word(w), Some(next)) = (&self.tokens[i].kind, self.tokens.get(i + 1))
@@ -233,16 +233,16 @@ impl Reader<'_> {
         let either = (i..much.next).any(|j| self.words[j].folded == "or");
         let wrong = if either {
             let message = format!("`{said}`: which of the two, and of what? expected one amount and a name");
-            Wrong::ask(self.span(i, much.next), message, Vec::new())
+            Unplaced::ask(self.span(i, much.next), message, Vec::new())
         } else if self.is(i, Tag::About).is_some() {
             // `about 40`, of what was spoken of before.
-            Wrong::ask(
+            Unplaced::ask(
                 self.span(i, much.next),
                 format!("`{said}` of what? expected a name after the amount"),
                 Vec::new(),
             )
         } else {
-            Wrong::reject(
+            Unplaced::reject(
                 self.span(i, much.next),
                 format!("`{said}` has no ingredient; expected a name after the amount"),
             )
@@ -553,7 +553,7 @@ impl Reader<'_> {
             out.push(self.pour(i, &much, name, None));
         }
         if !named {
-            let wrong = Wrong::reject(self.span(i, next), "juice of nothing; expected a fruit");
+            let wrong = Unplaced::reject(self.span(i, next), "juice of nothing; expected a fruit");
             out.push(self.found(i, next, 6, Item::Fault(wrong)));
         }
     }

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 
 use super::{Item, Reader};
 use crate::spec::lexicon::{self, Tag};
-use crate::spec::{PourAmount, Wrong, amounts};
+use crate::spec::{PourAmount, Unplaced, amounts};
 
 impl Reader<'_> {
     /// `no wait, ten`, `make that 20 ml`, `no wait, ten of agave`: words that take back what was said, and the amount
@@ -45,7 +45,7 @@ impl Reader<'_> {
 
     /// `no wait I think it was lime`, `or maybe it was an ounce and a half`: what was said is doubted, and nothing tells
     /// what stands in its place.
-    pub(super) fn taken_back(&self, i: usize) -> Option<(usize, Wrong)> {
+    pub(super) fn taken_back(&self, i: usize) -> Option<(usize, Unplaced)> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let (end, message) = if let Some(end) = self.is(i, Tag::Correction) {
             let sure = matches!(word(end - 1), "wait" | "that" | "correction" | "sorry") && word(i) != "make";
@@ -77,7 +77,7 @@ impl Reader<'_> {
         } else {
             return None;
         };
-        let wrong = Wrong::ask(
+        let wrong = Unplaced::ask(
             self.span(i, end),
             format!("`{}`: {message}", self.raw(i, end)),
             Vec::new(),
@@ -111,7 +111,7 @@ impl Reader<'_> {
         if matches!(answer, "no" | "nah" | "nope" | "not") {
             return Some((end + 2, Item::Words));
         }
-        let wrong = Wrong::ask(
+        let wrong = Unplaced::ask(
             self.span(i, end + 1),
             format!("`{}`: is it poured or not?", self.raw(i, end + 1)),
             Vec::new(),

@@ -4,7 +4,7 @@ use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::Kind;
-use crate::spec::{Step, Wrong, amounts, settings};
+use crate::spec::{Step, Unplaced, amounts, settings};
 use crate::tables::Ice;
 
 /// What serves are counted in.
@@ -497,7 +497,7 @@ impl Reader<'_> {
         };
         let item = match settings::volume(self.raw(next + 1, end), None) {
             Ok(_) => Item::PartIs(self.raw(next + 1, end).to_owned()),
-            Err(expected) => Item::Fault(Wrong::reject(self.span(i, end), expected)),
+            Err(expected) => Item::Fault(Unplaced::reject(self.span(i, end), expected)),
         };
         let mut found = self.found(i, end, 0, item);
         found.roles = vec![(i, end, Role::Serve)];

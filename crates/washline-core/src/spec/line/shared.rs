@@ -7,7 +7,7 @@ use super::{Found, Item, Reader, Role, UNKNOWN_WORD};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::Kind;
-use crate::spec::{Assumption, Extent, PourAmount, Wrong, amounts};
+use crate::spec::{Assumption, Extent, PourAmount, Unplaced, amounts};
 
 impl Reader<'_> {
     /// `30 ml each gin, lemon juice, triple sec`; `¾ oz each lime, pineapple & passion fruit syrup`.
@@ -21,7 +21,7 @@ impl Reader<'_> {
         if let Some((names, end, cost)) = self.list_of_names(at, usize::MAX) {
             out.push(self.several(i, end, cost, &names, |_| much.measure.clone(), &much.assumptions));
         } else if self.boundary(at) {
-            let wrong = Wrong::reject(self.span(i, at), "`each` of nothing; expected names after it");
+            let wrong = Unplaced::reject(self.span(i, at), "`each` of nothing; expected names after it");
             out.push(self.found(i, at, 8, Item::Fault(wrong)));
         }
     }
@@ -237,7 +237,7 @@ impl Reader<'_> {
             return;
         }
         if names.len() != shares.len() {
-            let wrong = Wrong::reject(
+            let wrong = Unplaced::reject(
                 self.span(i, end),
                 format!(
                     "{} shares for {} names; expected one for each",

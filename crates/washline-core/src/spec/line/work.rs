@@ -375,7 +375,7 @@ impl Reader<'_> {
                 None => {
                     let message = "a rest has no time; expected `rest 2 min` or `rest 30 s`";
                     (
-                        Item::Fault(crate::spec::Wrong::reject(self.span(i, end), message)),
+                        Item::Fault(crate::spec::Unplaced::reject(self.span(i, end), message)),
                         end,
                     )
                 }

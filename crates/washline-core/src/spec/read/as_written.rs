@@ -3,7 +3,7 @@
 
 use super::BookReader;
 use crate::spec::line::{self, Item};
-use crate::spec::{Assumption, Drink, Entry, Pour, PourAmount, Step, Wrong, lexicon};
+use crate::spec::{Assumption, Drink, Entry, Pour, PourAmount, Step, Unplaced, lexicon};
 
 /// How often words are read again to come to rest: a slip of a slip is settled by then.
 const MOST_READINGS: usize = 3;
@@ -11,7 +11,7 @@ const MOST_READINGS: usize = 3;
 impl BookReader<'_> {
     /// The pours of what nobody knows, or of what is spelt otherwise, that would be another step as they are written: `1
     /// jigge` is no jigger of nothing. A garnish is put as its own line says it.
-    pub(super) fn what_would_read_otherwise(&self, drink: &mut Drink, preparing: bool) -> Vec<Wrong> {
+    pub(super) fn what_would_read_otherwise(&self, drink: &mut Drink, preparing: bool) -> Vec<Unplaced> {
         let context = line::Context {
             preparing,
             own: &self.sections.own,
@@ -35,7 +35,7 @@ impl BookReader<'_> {
                     let message = format!(
                         "`{typed}`: an amount of what? on a line of its own `{written}` says something else; expected a pour such as `50 ml gin`"
                     );
-                    wrongs.push(Wrong::ask(line.span.clone(), message, Vec::new()));
+                    wrongs.push(Unplaced::ask(line.span.clone(), message, Vec::new()));
                 }
                 Step::Garnish(words) if !words.starts_with(char::is_alphanumeric) => {
                     // Each time a mark or more before its words falls away.

@@ -12,7 +12,7 @@ use crate::spec::lexicon::OwnNames;
 use crate::spec::limits;
 use crate::spec::line::{self, Item, LineRead};
 use crate::spec::table::{self, Row};
-use crate::spec::{Book, Drink, Entry, Fault, PourAmount, Section, Settings, Source, Step, Wrong};
+use crate::spec::{Book, Drink, Entry, Fault, PourAmount, Section, Settings, Source, Step, Unplaced};
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::ops::Range;
@@ -121,7 +121,7 @@ pub(crate) fn read_each(source: &Source, settings: &Settings, take: &mut Take<'_
     }
     if reader.in_comment {
         let opened = reader.comment_opened.clone();
-        reader.fault(Wrong::reject(
+        reader.fault(Unplaced::reject(
             opened,
             "a comment that is never closed hides all that follows; expected `-->`",
         ));
@@ -134,7 +134,7 @@ pub(crate) fn read_each(source: &Source, settings: &Settings, take: &mut Take<'_
         .any(|e| matches!(e, Entry::Particular(..)));
     if reader.book.sections.is_empty() && !sets && reader.faulty.is_empty() && reader.wrongs.is_empty() {
         let message = "nothing to read: no drink stands here; expected `## name` and its steps under it";
-        reader.wrongs.push(Wrong::reject(0..0, message));
+        reader.wrongs.push(Unplaced::reject(0..0, message));
     }
     let mut faults: Vec<Fault> = reader.wrongs.into_iter().map(|w| w.at(source)).collect();
     faults.sort_by_key(|f| (f.line, f.column));
@@ -164,7 +164,7 @@ struct Draft {
 struct BookReader<'a> {
     source: &'a Source,
     book: Book,
-    wrongs: Vec<Wrong>,
+    wrongs: Vec<Unplaced>,
     draft: Option<Draft>,
     /// Settings that hold where the text has none.
     inherited: Settings,
@@ -242,7 +242,7 @@ impl Sections {
 }
 
 impl BookReader<'_> {
-    fn fault(&mut self, wrong: Wrong) {
+    fn fault(&mut self, wrong: Unplaced) {
         if let Some(draft) = &mut self.draft {
             draft.faulty = true;
         }
@@ -311,7 +311,7 @@ impl BookReader<'_> {
         }
         if let Some(c) = trimmed.chars().find(|c| c.is_control() && *c != '\t') {
             let at = span.start + trimmed.find(c).unwrap_or(0);
-            self.fault(Wrong::reject(
+            self.fault(Unplaced::reject(
                 at..at + c.len_utf8(),
                 format!("a control character (U+{:04X}); expected text", u32::from(c)),
             ));
@@ -333,7 +333,7 @@ impl BookReader<'_> {
                     self.particular_or_step(words, span.end - words.len()..span.end);
                 }
             }
-            t if t.starts_with('#') => self.fault(Wrong::reject(
+            t if t.starts_with('#') => self.fault(Unplaced::reject(
                 span,
                 "a heading of level 3 or a `#` without a space; expected `# book` or `## drink`",
             )),
@@ -389,12 +389,12 @@ impl BookReader<'_> {
 
     fn title(&mut self, title: &str, span: Range<usize>) {
         if self.draft.is_some() || !self.book.title.is_empty() {
-            self.fault(Wrong::reject(
+            self.fault(Unplaced::reject(
                 span,
                 "a second level-1 heading; expected one book a file, its drinks under `## name`",
             ));
         } else if title.is_empty() {
-            self.fault(Wrong::reject(
+            self.fault(Unplaced::reject(
                 span,
                 "a heading without words; expected the name of the house or list",
             ));
@@ -421,14 +421,14 @@ impl BookReader<'_> {
         };
         if name.is_empty() || key(name).is_empty() {
             draft.faulty = true;
-            self.wrongs.push(Wrong::reject(
+            self.wrongs.push(Unplaced::reject(
                 span.clone(),
                 "a heading without words; expected the name of a drink",
             ));
         }
         if !self.names.insert(key(name)) {
             draft.faulty = true;
-            self.wrongs.push(Wrong::reject(
+            self.wrongs.push(Unplaced::reject(
                 span,
                 format!("`{name}` stands in this book already; expected each name once"),
             ));
@@ -440,7 +440,7 @@ impl BookReader<'_> {
         let lead = text.len() - text.trim_start().len();
         if self.draft.is_none() {
             let span = start..start + text.len();
-            self.fault(Wrong::reject(
+            self.fault(Unplaced::reject(
                 span,
                 "a step before the first drink; expected `## name` above it",
             ));
@@ -535,7 +535,7 @@ impl BookReader<'_> {
         if read.found.is_empty() {
             if !text.is_empty() {
                 let wrong = "an empty step; expected a pour such as `50 ml dry gin` or work such as `shake`";
-                self.fault(Wrong::reject(start..start + text.len(), wrong));
+                self.fault(Unplaced::reject(start..start + text.len(), wrong));
             }
             return;
         }
@@ -582,7 +582,7 @@ impl BookReader<'_> {
     /// A line without bullet, colon or mark: a step if it reads as one.
     fn bare(&mut self, text: &str, span: Range<usize>) {
         if self.draft.is_none() {
-            self.fault(Wrong::reject(
+            self.fault(Unplaced::reject(
                 span,
                 "words before the first drink; expected `key: value`, a note (`> …`) or `## name of a drink`",
             ));

@@ -5,7 +5,7 @@ use crate::names::{Expected, key, nearest};
 use crate::spec::line::{self, Item};
 use crate::spec::making;
 use crate::spec::settings::{mass, volume};
-use crate::spec::{Entry, GlassNamed, PourAmount, Settings, WaterGiven, Wrong};
+use crate::spec::{Entry, GlassNamed, PourAmount, Settings, Unplaced, WaterGiven};
 use std::ops::Range;
 
 use super::{BookReader, Heading, is_a_log, is_heading_word};
@@ -122,9 +122,9 @@ impl BookReader<'_> {
                     let keys = Settings::keys();
                     let near = nearest(k, keys.iter().map(|k| (k.as_str(), k.as_str())), 3);
                     let key_span = span.start..span.start + k.len();
-                    self.fault(Wrong::reject(key_span, format!("`{k}` is no setting of a book; expected one such as `currency`, `ounce`, `acid convention`")).with(near));
+                    self.fault(Unplaced::reject(key_span, format!("`{k}` is no setting of a book; expected one such as `currency`, `ounce`, `acid convention`")).with(near));
                 }
-                Err(expected) => self.fault(Wrong::reject(
+                Err(expected) => self.fault(Unplaced::reject(
                     value_span,
                     format!("`{value}` for `{k}`: {expected}"),
                 )),
@@ -141,7 +141,7 @@ impl BookReader<'_> {
             });
         match known {
             Some((name, _)) if value.is_empty() => {
-                self.fault(Wrong::reject(
+                self.fault(Unplaced::reject(
                     span,
                     format!("`{name}` has no value; expected one after the colon"),
                 ));
@@ -288,7 +288,7 @@ impl BookReader<'_> {
                 ("a drink", "`glass`, `price`, `garnish`")
             };
             let message = format!("`{k}` is no particular of {of}; expected one such as {such}");
-            self.fault(Wrong::reject(key_span, message).with(slip));
+            self.fault(Unplaced::reject(key_span, message).with(slip));
             return;
         }
         self.take(text, span.start);

@@ -6,7 +6,7 @@ use crate::spec::assemble::assemble;
 use crate::spec::line::Item;
 use crate::spec::making;
 use crate::spec::settings::{price_per_package, volume, words_between_commas};
-use crate::spec::{Definition, Entry, Making, Place, PourAmount, Process, Section, Step, Wrong};
+use crate::spec::{Definition, Entry, Making, Place, PourAmount, Process, Section, Step, Unplaced};
 use crate::tables::{Family, Structure};
 use std::ops::Range;
 
@@ -30,13 +30,13 @@ impl<'a> Once<'a> {
     }
 
     /// What is wrong with one that stands again where it may not.
-    fn again(&mut self, name: &'a str, span: &Range<usize>) -> Option<Wrong> {
+    fn again(&mut self, name: &'a str, span: &Range<usize>) -> Option<Unplaced> {
         if self.often.contains(&name) {
             return None;
         }
         if self.seen.contains(&name) {
             let message = format!("`{name}` stands twice; expected it once");
-            return Some(Wrong::reject(span.clone(), message));
+            return Some(Unplaced::reject(span.clone(), message));
         }
         self.seen.push(name);
         None
@@ -140,7 +140,8 @@ impl BookReader<'_> {
                         let near = nearest(value, names.iter().map(|n| (*n, *n)), 3);
                         let message =
                             format!("`{value}` is no {name}; expected one of: {}", names.join(", "));
-                        self.wrongs.push(Wrong::reject(span.clone(), message).with(near));
+                        self.wrongs
+                            .push(Unplaced::reject(span.clone(), message).with(near));
                         continue;
                     }
                     Ok(())
@@ -168,7 +169,7 @@ impl BookReader<'_> {
                 ))),
             };
             if let Err(expected) = done {
-                self.wrongs.push(Wrong::reject(
+                self.wrongs.push(Unplaced::reject(
                     span.clone(),
                     format!("`{value}` for `{name}`: {expected}"),
                 ));
@@ -186,7 +187,7 @@ impl BookReader<'_> {
                 "nothing is poured into `{}`; expected a list such as `{example}`",
                 draft.drink.name
             );
-            self.wrongs.push(Wrong::reject(span, message));
+            self.wrongs.push(Unplaced::reject(span, message));
         }
     }
 
@@ -216,7 +217,7 @@ impl BookReader<'_> {
                 Err(expected) => Some(expected),
             };
             if let Some(expected) = expected {
-                self.wrongs.push(Wrong::reject(
+                self.wrongs.push(Unplaced::reject(
                     span.clone(),
                     format!("`{value}` for `{name}`: {expected}"),
                 ));
@@ -248,7 +249,7 @@ impl BookReader<'_> {
                 }
                 _ => continue,
             };
-            self.wrongs.push(Wrong::reject(line.span.clone(), wrong));
+            self.wrongs.push(Unplaced::reject(line.span.clone(), wrong));
         }
         self.something_poured(draft, "- 500 g caster sugar");
         draft.drink.makes = Some(making);
@@ -257,7 +258,7 @@ impl BookReader<'_> {
 
     pub(super) fn definition(&mut self, draft: &Draft) -> Option<Section> {
         if let Some(line) = draft.drink.lines().next() {
-            self.wrongs.push(Wrong::reject(
+            self.wrongs.push(Unplaced::reject(
                 line.span.clone(),
                 "a step in an ingredient given by its figures; expected `strength:`, `sugar:`, `acid:` and the like",
             ));
@@ -276,7 +277,7 @@ impl BookReader<'_> {
                 _ => builder.set(name, value),
             };
             if let Err(expected) = done {
-                self.wrongs.push(Wrong::reject(
+                self.wrongs.push(Unplaced::reject(
                     span.clone(),
                     format!("`{value}` for `{name}`: {expected}"),
                 ));
@@ -312,7 +313,7 @@ impl BookReader<'_> {
                 name,
             })),
             Err(why) => {
-                self.wrongs.push(Wrong::reject(
+                self.wrongs.push(Unplaced::reject(
                     draft.drink.span.clone(),
                     format!("`{name}`: {why}"),
                 ));

@@ -3,10 +3,10 @@
 use rusqlite::types::Value;
 
 use super::history::{History, VERSIONED, Versioned, same};
-use super::{Kind, Merge, Outcome, item};
+use super::{Kind, Merge, MergeOutcome, item};
 use crate::spec::{Fault, Settings, Source};
+use crate::store::book_texts::{Piece, pieces};
 use crate::store::copying;
-use crate::store::texts::{Piece, pieces};
 use crate::store::{House, StoreError, books};
 
 impl Merge<'_> {
@@ -145,11 +145,11 @@ impl Merge<'_> {
                 self.same(item);
                 false
             } else if known.versions.iter().any(|v| same(v, last)) {
-                item.outcome = Outcome::Earlier;
+                item.outcome = MergeOutcome::Earlier;
                 self.items.push(item);
                 false
             } else if theirs.versions.iter().any(|v| same(v, now)) {
-                item.outcome = Outcome::Later;
+                item.outcome = MergeOutcome::Later;
                 self.items.push(item);
                 true
             } else {
@@ -266,7 +266,7 @@ impl Merge<'_> {
                     let mut item = item(Kind::Tasting, &theirs.name);
                     item.book = Some(title.clone());
                     item.theirs = format!("{new} {}", if new == 1 { "trial" } else { "trials" });
-                    item.outcome = Outcome::New;
+                    item.outcome = MergeOutcome::New;
                     self.items.push(item);
                 }
             }

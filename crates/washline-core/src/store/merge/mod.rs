@@ -132,7 +132,7 @@ crate::ingredient::words!(Kind);
     strum::VariantNames,
 )]
 #[strum(serialize_all = "snake_case")]
-pub enum Outcome {
+pub enum MergeOutcome {
     /// Both have something of their own and nobody has decided.
     Undecided,
     /// Only they had it: taken.
@@ -149,7 +149,7 @@ pub enum Outcome {
     Same,
 }
 
-crate::ingredient::words!(Outcome);
+crate::ingredient::words!(MergeOutcome);
 
 /// One thing that the other house has.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -161,7 +161,7 @@ pub struct Item {
     /// Its book, where it stands in one.
     pub book: Option<String>,
     /// What becomes of it.
-    pub outcome: Outcome,
+    pub outcome: MergeOutcome,
     /// What this house has; empty where it has nothing.
     pub ours: String,
     /// What the other has.
@@ -188,7 +188,7 @@ pub struct Merged {
 impl Merged {
     /// The conflicts that nobody has decided.
     pub fn undecided(&self) -> impl Iterator<Item = &Item> {
-        self.items.iter().filter(|i| i.outcome == Outcome::Undecided)
+        self.items.iter().filter(|i| i.outcome == MergeOutcome::Undecided)
     }
 
     /// Whether nothing stands in the way: every conflict decided, every name known, everything reads.
@@ -234,7 +234,7 @@ impl House {
         let mut faults = merge.all()?;
         let (items, named) = (merge.items, merge.named);
         let unknown = unknown(choice, &named, &items);
-        let undecided = items.iter().any(|i| i.outcome == Outcome::Undecided);
+        let undecided = items.iter().any(|i| i.outcome == MergeOutcome::Undecided);
         if !undecided && unknown.is_empty() {
             faults.extend(
                 house
@@ -291,7 +291,12 @@ impl House {
 fn told(other: &Path, items: &[Item]) -> String {
     let taken: Vec<&Item> = items
         .iter()
-        .filter(|i| matches!(i.outcome, Outcome::New | Outcome::Later | Outcome::Theirs))
+        .filter(|i| {
+            matches!(
+                i.outcome,
+                MergeOutcome::New | MergeOutcome::Later | MergeOutcome::Theirs
+            )
+        })
         .collect();
     let kinds: BTreeSet<Kind> = taken.iter().map(|i| i.kind).collect();
     let counts: Vec<String> = kinds
@@ -314,7 +319,7 @@ fn unknown(choice: &Choice, named: &BTreeSet<String>, items: &[Item]) -> Vec<(St
         .map(|name| {
             let names = items
                 .iter()
-                .filter(|i| i.outcome != Outcome::Same)
+                .filter(|i| i.outcome != MergeOutcome::Same)
                 .map(|i| (i.name.as_str(), i.name.as_str()));
             (name.clone(), nearest(name, names, 3))
         })
@@ -394,11 +399,11 @@ impl Merge<'_> {
     /// Decide a conflict, list it, and say whether theirs is to be taken.
     fn conflict(&mut self, mut item: Item) -> bool {
         item.outcome = match self.decided(&item) {
-            Some(Side::Ours) => Outcome::Ours,
-            Some(_) => Outcome::Theirs,
-            None => Outcome::Undecided,
+            Some(Side::Ours) => MergeOutcome::Ours,
+            Some(_) => MergeOutcome::Theirs,
+            None => MergeOutcome::Undecided,
         };
-        let take = item.outcome == Outcome::Theirs;
+        let take = item.outcome == MergeOutcome::Theirs;
         self.items.push(item);
         take
     }
@@ -410,13 +415,17 @@ impl Merge<'_> {
         if left || self.choice.theirs.iter().any(|n| key(n) == name) {
             self.named.insert(name);
         }
-        item.outcome = if left { Outcome::Ours } else { Outcome::New };
+        item.outcome = if left {
+            MergeOutcome::Ours
+        } else {
+            MergeOutcome::New
+        };
         self.items.push(item);
         !left
     }
 
     fn same(&mut self, mut item: Item) {
-        item.outcome = Outcome::Same;
+        item.outcome = MergeOutcome::Same;
         self.items.push(item);
     }
 }
@@ -426,7 +435,7 @@ fn item(kind: Kind, name: &str) -> Item {
         kind,
         name: name.to_owned(),
         book: None,
-        outcome: Outcome::Same,
+        outcome: MergeOutcome::Same,
         ours: String::new(),
         theirs: String::new(),
         ours_at: None,

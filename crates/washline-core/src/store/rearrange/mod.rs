@@ -3,8 +3,8 @@
 
 use rusqlite::params;
 
+use super::book_texts::{self, Piece, pieces};
 use super::books::keep_drink;
-use super::texts::{self, Piece, pieces};
 use super::{House, Keeping, StoreError, effects, preparations};
 use crate::names::{key, nearest};
 use crate::spec::{Fault, Source, read_under};
@@ -393,7 +393,7 @@ impl House {
         let text: String = std::iter::once(opening)
             .chain(all.into_iter().map(|p| p.raw))
             .collect();
-        texts::keep(&self.db, book, &text).map_err(&fail)?;
+        book_texts::keep(&self.db, book, &text).map_err(&fail)?;
         let reading = read_under(&Source::new("", text), &settings);
         let place = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
         for (table, sections) in [

@@ -5,7 +5,7 @@ use rusqlite::{OptionalExtension, params};
 use super::{Done, NotRearranged, Rearranged, Section, Sort, Which, finish, versions_of};
 use crate::names::key;
 use crate::spec::Source;
-use crate::store::texts::{Piece, pieces};
+use crate::store::book_texts::{Piece, pieces};
 use crate::store::{House, StoreError};
 
 impl House {

@@ -15,7 +15,7 @@ use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::Kind;
-use crate::spec::{Assumption, Extent, Named, Per, Place, Wrong};
+use crate::spec::{Assumption, Extent, Named, Per, Place, Unplaced};
 
 /// A name as read, and where the line goes on.
 #[derive(Clone, Debug, Default)]
@@ -35,7 +35,7 @@ pub(super) struct Name {
     pub assumptions: Vec<Assumption>,
     /// A second amount in brackets.
     pub second: Option<(Extent, Unit)>,
-    pub wrong: Option<Wrong>,
+    pub wrong: Option<Unplaced>,
     pub roles: Vec<(usize, usize, Role)>,
 }
 
@@ -259,7 +259,7 @@ impl Reader<'_> {
 }
 
 impl Name {
-    fn take_strength(&mut self, reader: &Reader, strength: Result<Amount, Wrong>, from: usize, to: usize) {
+    fn take_strength(&mut self, reader: &Reader, strength: Result<Amount, Unplaced>, from: usize, to: usize) {
         match strength {
             Ok(strength) => self.strength = Some(strength),
             Err(wrong) => self.wrong = Some(wrong),

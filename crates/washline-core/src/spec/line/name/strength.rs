@@ -4,7 +4,7 @@ use super::Reader;
 use crate::measure::Amount;
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
-use crate::spec::{Per, Wrong, amounts};
+use crate::spec::{Per, Unplaced, amounts};
 
 impl Reader<'_> {
     /// A number of 100 or more before the name of a spirit, among `from..to`, with the strength it is the proof of.
@@ -19,7 +19,7 @@ impl Reader<'_> {
         })
     }
 
-    pub(super) fn strength_here(&self, at: usize) -> Option<(Result<Amount, Wrong>, usize, usize)> {
+    pub(super) fn strength_here(&self, at: usize) -> Option<(Result<Amount, Unplaced>, usize, usize)> {
         let end = (at + 6).min(self.len());
         strength_in(&self.tokens[at..end]).filter(|(_, from, _)| *from == 0)
     }
@@ -59,7 +59,7 @@ fn hundredths(amount: Amount) -> Amount {
 
 /// A strength among `tokens`: `47 %`, `47% abv`, `abv 47`, `100 proof`, `100-proof`, `57° proof UK`. Gives % vol and
 /// the tokens it takes up.
-pub(super) fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, usize, usize)> {
+pub(super) fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Unplaced>, usize, usize)> {
     let at = tokens.iter().position(|t| matches!(t.kind, Kind::Number(_)))?;
     let Kind::Number(text) = &tokens[at].kind else {
         return None;
@@ -102,10 +102,10 @@ pub(super) fn strength_in(tokens: &[Token]) -> Option<(Result<Amount, Wrong>, us
         Ok(n) if uk => hundredths(n * Amount::raw(4, 7)),
         Ok(n) if proof => n * Amount::raw(1, 2),
         Ok(n) => n,
-        Err(e) => return Some((Err(Wrong::reject(span, e.to_string())), at, next)),
+        Err(e) => return Some((Err(Unplaced::reject(span, e.to_string())), at, next)),
     };
     if value > Amount::raw(100, 1) {
-        let wrong = Wrong::reject(span, format!("a strength of {value} % vol; expected 0 to 100"));
+        let wrong = Unplaced::reject(span, format!("a strength of {value} % vol; expected 0 to 100"));
         return Some((Err(wrong), at, next));
     }
     Some((Ok(value), at, next))
