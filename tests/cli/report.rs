@@ -615,7 +615,7 @@ fn it_holds_in_a_browser_on_paper_and_to_a_screen_reader() {
     let open = html.replace("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">", "");
     let spoilt = open.replace(
         "<main>",
-        "<main><img src=\"elsewhere.png\"><p style=\"width:1500px;color:#ccc\">wide</p><script>console.log('hello')</script>",
+        "<main><img src=\"elsewhere.png\"><div style=\"width:1500px;color:#ccc\">wide</div><script>console.log('hello')</script>",
     );
     let cut = "<style>@media print{article{break-inside:auto !important}article li{padding-bottom:40mm}article dl{font-size:7pt !important}h2{margin-top:245mm !important;break-after:auto !important}}</style><main>";
     let found = look(&spoilt).join("\n") + &look(&html.replace("<main>", cut)).join("\n");
