@@ -2,8 +2,10 @@
 //! nothing was changed.
 
 use rusqlite::Connection;
+use rust_decimal::Decimal;
+use washline_core::ingredient::{Defined, Origin};
 use washline_core::spec::Source;
-use washline_core::store::{Access, House, examine};
+use washline_core::store::{Access, House, Scale, examine};
 
 const BOOK: &str = "# Halt\n\n## Owl\n- 60 ml dry gin\n- 22.5 ml lemon juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- fine strain\n\n## Wren\n- 60 ml white rum\n- 22.5 ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- fine strain\n";
 
@@ -218,4 +220,116 @@ fn one_drink_is_worked_out_alone() {
     let house = kept.open();
     assert_eq!(house.drinks_named("wren").unwrap().len(), 1);
     assert_eq!(house.drinks_named("Owl").unwrap().len(), 0);
+}
+
+/// A word leads to the same thing in the singular and in the plural, however short it is.
+#[test]
+fn short_names_in_the_plural_are_concerned_too() {
+    let mut seen = 0;
+    for (poured, alias) in [
+        ("rums", "rum"),
+        ("teas", "tea"),
+        ("ryes", "rye"),
+        ("rum", "rums"),
+        ("cherries", "cherry"),
+    ] {
+        let kept = Kept::new();
+        let mut house = kept.open();
+        let text = BOOK.replace("white rum", poured).replace("# Halt", "# Hall");
+        house.add(&Source::new("hall.md", text)).unwrap().unwrap();
+        let mut defined = Defined::default();
+        for (what, value) in [("strength", "60"), ("sugar", "300 g/l"), ("source", "label")] {
+            defined.set(what, value).unwrap();
+        }
+        let mut own = defined.ingredient("pantry no 7", Origin::House).unwrap();
+        own.aliases = vec![alias.to_owned()];
+        house.keep_ingredient(&own).unwrap();
+        let db = kept.plain();
+        let by_marks = told(&db);
+        db.execute_batch("INSERT OR IGNORE INTO stale (scope, what) VALUES ('all', '')")
+            .unwrap();
+        house.refresh().unwrap();
+        assert_eq!(by_marks, told(&db), "{poured} by {alias}");
+        seen += usize::from(by_marks.iter().any(|row| row.contains("pantry no 7")));
+    }
+    assert!(seen >= 3, "{seen}");
+}
+
+/// Two lists with one drink, weighed on the first; a preparation on each; an ingredient of the house.
+fn shared() -> Kept {
+    let kept = Kept::new();
+    let mut house = kept.open();
+    let made = "\n## House cordial\nmakes: an ingredient\n- 200 g sugar\n- 200 g water\n";
+    let poured =
+        "\n## Kite\n- 50 ml dry gin\n- 25 ml House cordial\n- 20 ml pantry drops\n- shake\n- strain\n";
+    for (name, of) in [("pantry drops", "acid"), ("other drops", "sugar")] {
+        let mut defined = Defined::default();
+        defined.set(of, "40 g/l").unwrap();
+        defined.set("source", "label").unwrap();
+        house
+            .keep_ingredient(&defined.ingredient(name, Origin::House).unwrap())
+            .unwrap();
+    }
+    for (title, made) in [
+        ("Halt", made.to_owned()),
+        ("Hall", made.replace("200 g sugar", "300 g sugar")),
+    ] {
+        let text = format!("{}{poured}{made}", BOOK.replace("# Halt", &format!("# {title}")));
+        house.add(&Source::new("list.md", text)).unwrap().unwrap();
+    }
+    let scale = Scale {
+        before_g: Decimal::from(100),
+        after_g: Decimal::from(170),
+        temperature_c: None,
+        seconds: None,
+        ice_g: None,
+        at: None,
+        note: "",
+    };
+    house.weigh("Owl", "Halt", &scale).unwrap().unwrap();
+    kept
+}
+
+/// Everything that is kept for readers.
+fn told(db: &Connection) -> Vec<String> {
+    let mut select = db
+        .prepare_cached(
+            "SELECT concat_ws('|', drink, book, figure, value, low, high) FROM intervals
+             UNION ALL SELECT concat_ws('|', drink, book, position, ingredient, volume_ml) FROM pours ORDER BY 1",
+        )
+        .unwrap();
+    let rows = select.query_map([], |row| row.get(0)).unwrap();
+    rows.map(Result::unwrap).collect()
+}
+
+#[test]
+fn what_another_program_moves_concerns_both_ends() {
+    const FIRST: &str = "(SELECT d.id FROM drink d JOIN book b ON b.id = d.book_id WHERE d.name = 'Owl' AND b.title = 'Halt')";
+    for change in [
+        &format!("DELETE FROM drink WHERE id = {FIRST}"),
+        "DELETE FROM book WHERE title = 'Halt'",
+        &format!("DELETE FROM spec_version WHERE drink_id = {FIRST}"),
+        &format!("UPDATE spec_version SET version = 5 WHERE drink_id = {FIRST}"),
+        &format!("DELETE FROM weighing WHERE drink_id = {FIRST}"),
+        &format!(
+            "UPDATE weighing SET drink_id = (SELECT min(id) FROM drink WHERE name = 'Wren') WHERE drink_id = {FIRST}"
+        ),
+        "UPDATE ingredient_value SET ingredient_id = (SELECT id FROM ingredient WHERE name = 'other drops')
+         WHERE ingredient_id = (SELECT id FROM ingredient WHERE name = 'pantry drops') AND quantity LIKE '%acid%'",
+        "UPDATE preparation SET name = 'Gone cordial', name_key = 'gone cordial', book_id = (SELECT id FROM book WHERE title = 'Hall')
+         WHERE book_id = (SELECT id FROM book WHERE title = 'Halt')",
+        "UPDATE setting SET name = 'barspoon' WHERE name = 'dash'",
+    ] {
+        let kept = shared();
+        kept.open().set("dash", "2 ml").unwrap().unwrap();
+        let db = kept.plain();
+        db.execute_batch(change).unwrap();
+        assert!(db.changes() > 0, "{change}");
+        kept.open().refresh().unwrap();
+        let by_marks = told(&db);
+        db.execute_batch("INSERT OR IGNORE INTO stale (scope, what) VALUES ('all', '')")
+            .unwrap();
+        kept.open().refresh().unwrap();
+        assert_eq!(by_marks, told(&db), "{change}");
+    }
 }

@@ -28,6 +28,10 @@ pub struct LibraryError {
     pub why: String,
 }
 
+/// The texts that the library is read from.
+#[cfg(feature = "store")]
+pub(crate) const LIBRARY_TEXTS: [&str; 3] = [INGREDIENTS, VALUES, AMBIGUOUS];
+
 /// The library built into this program. It is read once; a test proves that it reads.
 ///
 /// # Panics

@@ -20,6 +20,8 @@ pub use define::Defined;
 pub(crate) use define::us_of;
 pub use hazard::{Hazard, Severity, hazards, never};
 pub use kind_of::{KindAnswer, as_kind, kind_members, tells_its_kind};
+#[cfg(feature = "store")]
+pub(crate) use library::LIBRARY_TEXTS;
 pub use library::{LibraryError, library};
 pub use named_allergen::{NamedAllergen, allergens_named, declared_by_name};
 pub use price::{Bought, Lost, Offer, Package, Portion, Price, SoldBy, Tax, Yielding, percentage};

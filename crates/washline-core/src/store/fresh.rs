@@ -11,14 +11,13 @@ use super::results::{Current, MODEL, Refreshed, hex};
 use super::{House, StoreError};
 use crate::balance::Ranges;
 use crate::computed::moved;
-use crate::ingredient::{Convention, library};
+use crate::ingredient::{Convention, LIBRARY_TEXTS};
 use crate::names::key;
 use crate::spec::Fault;
 
 /// A mark of all that results depend on besides the house: the model, the library, the tables of the program.
 static MARK: LazyLock<String> = LazyLock::new(|| {
     let mut hash = Sha256::new();
-    hash.update(MODEL);
     hash.update(LIBRARY_MARK.as_bytes());
     for convention in [Convention::Handbook, Convention::Assay] {
         hash.update(serde_json::to_vec(&Ranges::published(convention)).unwrap_or_default());
@@ -32,11 +31,12 @@ static MARK: LazyLock<String> = LazyLock::new(|| {
     hex(&hash.finalize())
 });
 
-/// A mark of the library's content: another content, another mark.
+/// A mark of the library's content: other texts, or another reading of them, which is another model, make another mark.
 pub(super) static LIBRARY_MARK: LazyLock<String> = LazyLock::new(|| {
     let mut hash = Sha256::new();
-    for ingredient in library().iter() {
-        hash.update(serde_json::to_vec(ingredient).unwrap_or_default());
+    hash.update(MODEL);
+    for text in LIBRARY_TEXTS {
+        hash.update(text);
     }
     hex(&hash.finalize())
 });
@@ -56,9 +56,13 @@ pub(super) struct Stale {
     pouring: HashSet<i64>,
 }
 
-/// How a word begins: `limes` may lead to a lime.
+/// How a word begins: `limes` may lead to a lime, `rums` to a rum and `jellies` to a jelly.
 fn beginning(word: &str) -> String {
-    word.chars().take(4).collect()
+    word.trim_end_matches('s')
+        .chars()
+        .map(|c| if c == 'y' { 'i' } else { c })
+        .take(3)
+        .collect()
 }
 
 fn beginnings(text: &str) -> impl Iterator<Item = String> {

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 use std::time::Duration;
 
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, PercentEncode, percent_encode};
 use rusqlite::backup::Backup;
 use rusqlite::{Connection, OpenFlags};
 use rusqlite_migration::{M, Migrations};
@@ -60,6 +61,10 @@ pub(super) const MIGRATIONS: &[(&str, &str)] = &[
     (
         "011_one_drink.sql",
         include_str!("../../../../migrations/011_one_drink.sql"),
+    ),
+    (
+        "012_moved.sql",
+        include_str!("../../../../migrations/012_moved.sql"),
     ),
 ];
 
@@ -331,7 +336,8 @@ fn look(path: &Path) -> Result<Connection, StoreError> {
     let at_rest = !beside(path, "-wal").exists() && !beside(path, "-journal").exists();
     // A file at rest is read as one that nobody changes, which needs no side files.
     let immutable = if at_rest { "?immutable=1" } else { "" };
-    let uri = format!("file:{}{immutable}", percent(&plain(path)));
+    let absolute = plain(path);
+    let uri = format!("file:{}{immutable}", percent(&absolute));
     let db = guard::open(uri, flags).map_err(fail)?;
     db.busy_timeout(WAIT).map_err(fail)?;
     verify(&db, path)?;
@@ -437,18 +443,19 @@ pub(super) fn plain(path: &Path) -> PathBuf {
     std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
 }
 
+/// What stands in the path of a URI as it is.
+const IN_A_PATH: &AsciiSet = &NON_ALPHANUMERIC
+    .remove(b'/')
+    .remove(b'-')
+    .remove(b'_')
+    .remove(b'.')
+    .remove(b'~')
+    .remove(b':')
+    .remove(b'\\');
+
 /// A path as it stands in a URI, byte by byte: it need not be text.
-fn percent(path: &Path) -> String {
-    use std::fmt::Write as _;
-    let mut uri = String::new();
-    for byte in path.as_os_str().as_encoded_bytes() {
-        if byte.is_ascii_alphanumeric() || b"/-_.~:\\".contains(byte) {
-            uri.push(char::from(*byte));
-        } else {
-            let _ = write!(uri, "%{byte:02x}");
-        }
-    }
-    uri
+fn percent(path: &Path) -> PercentEncode<'_> {
+    percent_encode(path.as_os_str().as_encoded_bytes(), IN_A_PATH)
 }
 
 #[cfg(test)]

@@ -249,6 +249,12 @@ fn fingerprint(row: &Row, made: &Made) -> String {
             part.ingredient, part.volume_ml, part.mass_g
         ));
     }
+    // How long it keeps and what is said of it hang on the kinds of what goes in, which no figure shows.
+    let said: Vec<String> = made.warnings.iter().map(ToString::to_string).collect();
+    hash.update(format!(
+        "{:?}|{:?}|{:?}|{:?}|{said:?}",
+        made.yield_ml, made.measured, made.keeps, made.cautions
+    ));
     hex(&hash.finalize())
 }
 
