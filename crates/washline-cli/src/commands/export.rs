@@ -3,20 +3,18 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use washline_core::exchange::{self, Format, Shelved};
-use washline_core::find::{Facts, Query};
+use washline_core::find::Query;
 use washline_core::names::{key, nearest};
-use washline_core::store::House;
+use washline_core::spec::Source;
 
 use super::Call;
 use super::only::{self, Only};
-use crate::clock;
 use crate::error::CliError;
 use crate::files::{self, Kept};
-use crate::house;
 use crate::outcome::Outcome;
 use crate::render;
 use crate::render::exchange::{file_of, files_written};
-use crate::shelf::Shelf;
+use crate::shelf::{Found, Shelf};
 
 /// Hand your list to a colleague, a spreadsheet or a web page: books as text, sheet, JSON or recipes.
 ///
@@ -75,17 +73,24 @@ impl Export {
         }
         let delimiter = delimiter(&self.delimiter)?;
         let mut outcome = Outcome::default();
-        let house = match self.opened(call, &mut outcome)? {
-            Some(house) => house,
-            None => return Ok(outcome),
-        };
-        let mut books = self.chosen(&house)?;
-        let query = self.only.query(call)?;
-        let (house, left_out) = match query {
-            None => (house, String::new()),
-            Some(query) => self.part(&query, call, house, &mut books)?,
-        };
-        outcome.notes.push_str(&left_out);
+        let Found {
+            shelf,
+            faults,
+            sources,
+        } = Found::open(call.house.as_deref(), &self.files)?;
+        if !faults.is_empty() {
+            outcome.faulty = true;
+            if call.json {
+                outcome.out = render::written(&washline_view::books::Added::nothing(&faults));
+            } else {
+                outcome.notes = render::faults(&faults, &sources);
+            }
+            return Ok(outcome);
+        }
+        let mut books = self.chosen(&shelf, &sources)?;
+        if let Some(query) = self.only.query(call)? {
+            outcome.notes.push_str(&part(&query, call, &shelf, &mut books)?);
+        }
         let whole = |books: &[Shelved]| {
             let text = exchange::write(books, format, delimiter);
             if self.bom && format == Format::Csv {
@@ -113,7 +118,7 @@ impl Export {
             return Ok(outcome);
         };
         let is_folder = out.is_dir() || out.as_os_str().to_string_lossy().ends_with(['/', '\\']);
-        let kept = Kept::new(call.house.as_deref(), Some(&house), &self.files)?;
+        let kept = Kept::new(call.house.as_deref(), shelf.house(), &self.files)?;
         // What goes where: a file for each book, or one for all.
         let parts: Vec<(PathBuf, &[Shelved])> = if is_folder {
             let titles: Vec<&str> = books.iter().map(|b| b.title.as_str()).collect();
@@ -147,83 +152,41 @@ impl Export {
         Ok(outcome)
     }
 
-    /// The house, or the files in a house in memory; `None` where they do not read, which the outcome says.
-    fn opened(&self, call: &Call, outcome: &mut Outcome) -> Result<Option<House>, CliError> {
-        if self.files.is_empty() {
-            return Ok(Some(house::to_read(call.house.as_deref())?));
-        }
-        let sources = house::texts(&self.files)?;
-        let mut house = House::in_memory()?;
-        match house.add_books(&sources)? {
-            Ok(_) => Ok(Some(house)),
-            Err(faults) if call.json => {
-                outcome.faulty = true;
-                outcome.out = render::written(&washline_view::books::Added::nothing(&faults));
-                Ok(None)
-            }
-            Err(faults) => {
-                outcome.faulty = true;
-                outcome.notes = render::faults(&faults, &sources);
-                Ok(None)
-            }
-        }
-    }
-
-    /// Leave of the books only the drinks of which a question holds; a book without any is left out.
-    fn part(
-        &self,
-        query: &Query,
-        call: &Call,
-        house: House,
-        books: &mut Vec<Shelved>,
-    ) -> Result<(House, String), CliError> {
-        let settings = house.settings()?;
-        let shelf = Shelf::House(house);
-        let facts = if self.files.is_empty() {
-            only::facts(query, call, &shelf)?
-        } else {
-            // Files have no tastings, whatever house they are looked at in; what they do not price, the house does.
-            let today = clock::today();
-            let own = shelf.prices(None, Some(today))?;
-            let house = house::path(call.house.as_deref())?;
-            let prices = match house.exists() {
-                true => own.over(house::to_read(Some(&house))?.prices(Some(today))?),
-                false => own,
-            };
-            Facts::default().with_prices(prices)
+    /// The books that are asked for: of the house, or of the files.
+    fn chosen(&self, shelf: &Shelf, sources: &[Source]) -> Result<Vec<Shelved>, CliError> {
+        let of_files: Vec<Shelved> = sources.iter().map(Shelved::read).collect();
+        let titles: Vec<String> = match shelf {
+            Shelf::House(house) => house.titles()?,
+            Shelf::Books(..) => of_files.iter().map(|book| book.title.clone()).collect(),
         };
-        let (drinks, notes) = only::drinks(query, &facts, call, &shelf)?;
-        let kept: HashSet<(String, String)> = drinks
+        if let Some((at, title)) = titles
             .iter()
-            .flat_map(|d| d.found_in.lists().map(|list| (key(list), key(d.name()))))
-            .collect();
-        books.retain(|book| kept.iter().any(|(title, _)| *title == key(&book.title)));
-        for book in books.iter_mut() {
-            let title = key(&book.title);
-            *book = book.with_only(&settings, &|name| kept.contains(&(title.clone(), key(name))));
+            .enumerate()
+            .find(|(at, title)| titles[..*at].iter().any(|other| key(other) == key(title)))
+        {
+            let file = sources.get(at).map_or("", |source| source.file.as_str());
+            return Err(CliError::input(format!(
+                "{file}: a second book called `{title}` in one run; expected each title once"
+            )));
         }
-        if books.is_empty() {
-            return Err(CliError::input("no drinks of which that holds; nothing was written").after(notes));
-        }
-        match shelf {
-            Shelf::House(house) => Ok((house, notes)),
-            Shelf::Books(..) => Err(CliError::internal("an export reads a house")),
-        }
-    }
-
-    fn chosen(&self, house: &House) -> Result<Vec<Shelved>, CliError> {
-        let titles = house.titles()?;
-        let wanted: Vec<String> = if self.books.is_empty() {
-            titles.clone()
+        let wanted = if self.books.is_empty() {
+            &titles
         } else {
-            self.books.clone()
+            &self.books
         };
         let mut books = Vec::new();
         for title in wanted {
-            match house.shelved(&title)? {
+            let found = match shelf {
+                Shelf::House(house) => house.shelved(title)?,
+                Shelf::Books(..) => of_files
+                    .iter()
+                    .find(|book| key(&book.title) == key(title))
+                    .cloned(),
+            };
+            match found {
                 Some(book) => books.push(book),
                 None => {
-                    let near = nearest(&title, titles.iter().map(|t| (t.as_str(), t.as_str())), 3);
+                    let near = nearest(title, titles.iter().map(|t| (t.as_str(), t.as_str())), 3);
                     return Err(CliError::input(format!("no book `{title}` here")).near(&near));
                 }
             }
@@ -233,6 +196,27 @@ impl Export {
         }
         Ok(books)
     }
+}
+
+/// Leave of the books only the drinks of which a question holds; a book without any is left out. What is to be said of
+/// that.
+fn part(query: &Query, call: &Call, shelf: &Shelf, books: &mut Vec<Shelved>) -> Result<String, CliError> {
+    let settings = shelf.settings()?;
+    let facts = only::facts(query, call, shelf)?;
+    let (drinks, notes) = only::drinks(query, &facts, call, shelf)?;
+    let kept: HashSet<(String, String)> = drinks
+        .iter()
+        .flat_map(|d| d.found_in.lists().map(|list| (key(list), key(d.name()))))
+        .collect();
+    books.retain(|book| kept.iter().any(|(title, _)| *title == key(&book.title)));
+    for book in books.iter_mut() {
+        let title = key(&book.title);
+        *book = book.with_only(&settings, &|name| kept.contains(&(title.clone(), key(name))));
+    }
+    if books.is_empty() {
+        return Err(CliError::input("no drinks of which that holds; nothing was written").after(notes));
+    }
+    Ok(notes)
 }
 
 /// The format so called.
