@@ -1,5 +1,6 @@
 //! Before and after of a mend, a swap or a travel: two glasses on one scale, the map with an arrow, the lines that change.
 
+use jiff::civil::Date;
 use std::fmt::Write as _;
 
 use minijinja::context;
@@ -273,7 +274,7 @@ fn rows(change: &Change<'_>) -> Vec<Row> {
 ///
 /// # Errors
 /// Where the template does not hold.
-pub fn html(changes: &[Change<'_>], today: &str) -> Result<String, PageError> {
+pub fn html(changes: &[Change<'_>], today: Date) -> Result<String, PageError> {
     let one = |(at, change): (usize, &Change<'_>)| {
         let own = change
             .drink
@@ -315,6 +316,6 @@ pub fn html(changes: &[Change<'_>], today: &str) -> Result<String, PageError> {
     page(
         "change.html",
         include_str!("../templates/change.html"),
-        context! { on_paper => css_text(&title), today_on_paper => css_text(today), today => plain(today), title, tallest, all => Serde(all) },
+        context! { on_paper => css_text(&title), today_on_paper => css_text(&today.to_string()), today => today.to_string(), title, tallest, all => Serde(all) },
     )
 }

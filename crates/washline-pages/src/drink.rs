@@ -1,5 +1,6 @@
 //! One drink on one page: its glass, what is poured, its figures, how it changes, what is not sure of it and who is like it.
 
+use jiff::civil::Date;
 use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
@@ -29,7 +30,7 @@ pub struct Content<'a> {
     /// What palates said of it, the last first.
     pub tastings: &'a [Tasted],
     /// The day that stands on it.
-    pub today: &'a str,
+    pub today: Date,
 }
 
 /// What a palate said.
@@ -317,7 +318,7 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         include_str!("../templates/drink.html"),
         context! {
             on_paper => css_text(&format!("{} · {}, version {}", report.name(), report.found_in.lists_in_words(), report.found_in.version)),
-            today_on_paper => css_text(content.today), today => plain(content.today),
+            today_on_paper => css_text(&content.today.to_string()), today => content.today.to_string(),
             name, family => report::group(report), standing => report.evaluation.standing().words(), judged,
             book => plain(&report.found_in.lists_in_words()), version => report.found_in.version,
             glass => Serde(drawn(report)), glass_words => report.drink.glass.as_ref().map(|g| plain(&g.name)),

@@ -1,5 +1,6 @@
 //! What to have ready before a list is poured, as a page to tick off.
 
+use jiff::civil::Date;
 use std::fmt::Write as _;
 
 use minijinja::context;
@@ -95,12 +96,12 @@ pub fn markdown(books: &[&str], all: &[ReadyItem]) -> String {
 ///
 /// # Errors
 /// Where the template does not hold.
-pub fn html(books: &[&str], all: &[ReadyItem], today: &str) -> Result<String, PageError> {
+pub fn html(books: &[&str], all: &[ReadyItem], today: Date) -> Result<String, PageError> {
     let title = title(books);
     page(
         "mise.html",
         include_str!("../templates/mise.html"),
         context! {
-        on_paper => css_text(&title), today_on_paper => css_text(today), today => plain(today), title, sections => Serde(sections(all)) },
+        on_paper => css_text(&title), today_on_paper => css_text(&today.to_string()), today => today.to_string(), title, sections => Serde(sections(all)) },
     )
 }

@@ -1,6 +1,7 @@
 //! A sheet to carry to a tasting: the drinks by number, and room for what the palate says, in the words in which it is typed
 //! back. No figures stand on it: a palate that has read them is none.
 
+use jiff::civil::Date;
 use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
@@ -79,13 +80,13 @@ pub fn markdown(drinks: &[ComputedDrink], typed: &str) -> String {
 ///
 /// # Errors
 /// Where the template does not hold.
-pub fn html(drinks: &[ComputedDrink], typed: &str, today: &str) -> Result<String, PageError> {
+pub fn html(drinks: &[ComputedDrink], typed: &str, today: Date) -> Result<String, PageError> {
     let title = title(drinks);
     page(
         "tasting.html",
         include_str!("../templates/tasting.html"),
         context! {
-            on_paper => css_text(&title), today_on_paper => css_text(today), title, rows => Serde(rows(drinks)), verdicts => verdicts(), marked => MARKED, typed,
+            on_paper => css_text(&title), today_on_paper => css_text(&today.to_string()), title, rows => Serde(rows(drinks)), verdicts => verdicts(), marked => MARKED, typed,
         },
     )
 }

@@ -96,7 +96,6 @@ impl Cards {
             made.clear();
         }
         let on = self.dated.day()?;
-        let printed = on.to_string();
         let mut outcome = Outcome {
             faulty: !opened.faults.is_empty(),
             notes: opened.notes.clone() + &left_out,
@@ -104,7 +103,7 @@ impl Cards {
         };
         if self.tasting {
             outcome.out = if self.html {
-                tasting::html(&drinks, remedy::TASTE, &printed)?
+                tasting::html(&drinks, remedy::TASTE, on)?
             } else {
                 tasting::markdown(&drinks, remedy::TASTE)
             };
@@ -116,7 +115,7 @@ impl Cards {
             outcome.out = if call.json {
                 render::written(&washline_view::card::Mise::of(&ready, &opened.faults))
             } else if self.html {
-                ready_pages::html(&titles, &ready, &printed)?
+                ready_pages::html(&titles, &ready, on)?
             } else {
                 ready_pages::markdown(&titles, &ready)
             };
@@ -147,7 +146,7 @@ impl Cards {
         outcome.out = if call.json {
             render::written(&of_pages(&pages, &opened.faults))
         } else if self.html {
-            pages::html(&pages, self.units, self.paper, &printed)?
+            pages::html(&pages, self.units, self.paper, on)?
         } else {
             pages::markdown(&pages, self.units)
         };

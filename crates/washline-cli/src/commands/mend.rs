@@ -184,7 +184,7 @@ impl Mend {
                 .filter_map(|(d, m)| change(d, m))
                 .collect();
             let read: Vec<PathBuf> = book.into_iter().collect();
-            let html = pages::html(&changes, &self.dated.day()?.to_string())?;
+            let html = pages::html(&changes, self.dated.day()?)?;
             outcome.out =
                 files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?;
             outcome.notes = std::mem::take(&mut opened.notes);

@@ -81,7 +81,7 @@ impl Reports {
             reports: &reports,
             costings: costings.as_deref(),
             unread: &unread,
-            today: Some(&said.unwrap_or_else(clock::today).to_string()),
+            today: Some(said.unwrap_or_else(clock::today)),
         })?;
         let mut outcome = Outcome {
             faulty: !faults.is_empty(),

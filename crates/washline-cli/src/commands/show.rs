@@ -159,7 +159,7 @@ impl Show {
             costing: Some(&costing),
             over_time: &over_time(&drink.resolved, &drink.built),
             tastings: &tastings,
-            today: &on.to_string(),
+            today: on,
         })?;
         let read: Vec<PathBuf> = self.book.iter().cloned().collect();
         Ok(Outcome {

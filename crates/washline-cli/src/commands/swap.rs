@@ -114,7 +114,7 @@ impl Swap {
         if let Some(page) = &self.html {
             let changes: Vec<Change<'_>> = told.iter().filter_map(|t| self.change(t)).collect();
             let read: Vec<PathBuf> = self.book.iter().cloned().collect();
-            let html = pages::html(&changes, &self.dated.day()?.to_string())?;
+            let html = pages::html(&changes, self.dated.day()?)?;
             return Ok(Outcome {
                 out: files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?,
                 notes,

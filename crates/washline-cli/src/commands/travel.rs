@@ -160,7 +160,7 @@ impl Travel {
                         .filter_map(|(d, a)| change(d, a, &visit.bar))
                 })
                 .collect();
-            let html = pages::html(&changes, &self.dated.day()?.to_string())?;
+            let html = pages::html(&changes, self.dated.day()?)?;
             outcome.out =
                 files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?;
             return Ok(outcome);

@@ -2,6 +2,7 @@
 
 mod fit;
 
+use jiff::civil::Date;
 use std::fmt::Write as _;
 
 use minijinja::context;
@@ -489,14 +490,14 @@ struct Printed {
 ///
 /// # Errors
 /// Where the template does not hold.
-pub fn html(pages: &[Page], units: Units, paper: Paper, today: &str) -> Result<String, PageError> {
+pub fn html(pages: &[Page], units: Units, paper: Paper, today: Date) -> Result<String, PageError> {
     let faces: Vec<Face> = pages.iter().map(|page| face(page, units)).collect();
     let contents: Vec<fit::Content> = faces.iter().map(|face| content(face, units)).collect();
     let setting = fit::Setting::of(&contents, paper.card_mm());
     let printed: Vec<Printed> = faces
         .iter()
         .zip(&contents)
-        .flat_map(|(face, content)| print(face, content, &setting, units, today))
+        .flat_map(|(face, content)| print(face, content, &setting, units, &today.to_string()))
         .collect();
     let sheets: Vec<&[Printed]> = printed.chunks(paper.per_sheet()).collect();
     let title = match faces.as_slice() {

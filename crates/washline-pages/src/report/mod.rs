@@ -7,6 +7,7 @@ mod labels;
 mod map;
 mod matrix;
 
+use jiff::civil::Date;
 use std::collections::{BTreeMap, HashMap};
 use std::fmt::{self, Write as _};
 
@@ -36,7 +37,7 @@ pub struct Content<'a> {
     /// What could not be read or worked out.
     pub unread: &'a [Unread],
     /// The day it is for, where the caller says one.
-    pub today: Option<&'a str>,
+    pub today: Option<Date>,
 }
 
 /// A drink, or something else of a book, that could not be read or worked out.
@@ -504,8 +505,8 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         "report.html",
         include_str!("../../templates/report.html"),
         context! {
-            on_paper => css_text(&title), today_on_paper => css_text(content.today.unwrap_or_default()),
-            title, drinks, conventions => conventions.join(" and "), today => content.today.map(plain),
+            on_paper => css_text(&title), today_on_paper => css_text(&content.today.map(|day| day.to_string()).unwrap_or_default()),
+            title, drinks, conventions => conventions.join(" and "), today => content.today.map(|day| day.to_string()),
             grids => scales.grids(), books => Serde(&books), legend => Serde(&legend), grades => Serde(&grades), maps => Serde(&maps), groups => Serde(&groups),
             stands => Serde(&stands), taken => Serde(&taken), costs => Serde(&costs), charts => Serde(&charts),
             by_family => reports.len() > ONE_MAP, priced => !priced.is_empty(), cautions, unread => content.unread.iter().map(|u| plain(&u.to_string())).collect::<Vec<_>>(),
