@@ -292,7 +292,9 @@ shape! {
         ours: &'a str = &item.ours,
         theirs: &'a str = &item.theirs,
         /// When it was added, where that is known.
+        #[schemars(length(min = 1))]
         ours_at: Option<Moment<'a>> = item.ours_at.as_ref().map(|at| Moment(Some(at))),
+        #[schemars(length(min = 1))]
         theirs_at: Option<Moment<'a>> = item.theirs_at.as_ref().map(|at| Moment(Some(at))),
     }
 }

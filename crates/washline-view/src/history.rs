@@ -96,7 +96,7 @@ shape! {
     DrinkVersion<'a> = "drink_version" of version: &'a store::Version {
         #[schemars(range(min = 1))]
         number: i64 = version.number,
-        /// When it was kept.
+        /// When it was kept; empty where nobody told.
         at: Moment<'a> = Moment(version.at.as_ref()),
         is_last: bool = version.is_last,
         /// As typed.

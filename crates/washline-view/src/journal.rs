@@ -11,6 +11,7 @@ shape! {
     Entry<'a> = "entry" of entry: &'a store::Entry {
         #[schemars(range(min = 1))]
         number: i64 = entry.number,
+        /// A moment in universal time, or a day; empty where nobody told.
         at: Moment<'a> = Moment(entry.at.as_ref()),
         /// What was done, in plain words.
         what: &'a str = &entry.what,

@@ -43,6 +43,8 @@ shape! {
         right: bool = tasting.is_right(),
         note: &'a str = &tasting.note,
         taster: &'a str = &tasting.taster,
+        /// A day, or a moment in universal time.
+        #[schemars(length(min = 1))]
         at: Moment<'a> = Moment(Some(&tasting.at)),
     }
 }
