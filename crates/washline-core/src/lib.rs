@@ -28,7 +28,8 @@
 //! 17. [`exchange`]: books as sheets, JSON, recipes, and back: pure text to text.
 //! 18. `store`: the house: one SQLite file of specs, ingredients, ranges and results (feature `store`, on by default).
 //!
-//! The analysis never sees a database connection. Nothing here reads a clock, the environment or a terminal.
+//! The analysis never sees a database connection. Nothing here asks what time it is, or reads the environment or a
+//! terminal.
 //!
 //! # One drink
 //!
