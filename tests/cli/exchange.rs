@@ -6,7 +6,7 @@ use std::process::Command;
 
 use serde_json::{Value, json};
 
-use crate::common::{done, put, run};
+use crate::common::{done, folder_with, put, run};
 use crate::json::{checked, passed, run as run_json, told};
 
 /// What a run that ends with status 2 says.
@@ -688,4 +688,19 @@ fn the_notebook_example_reads_and_plots() {
         assert!(said.contains("python3 -m pip install matplotlib"), "{said}");
         assert!(!folder.join("map.png").exists());
     }
+}
+
+/// Each book is a file of its own, by its title.
+#[test]
+fn files_of_one_title_are_not_exported_together() {
+    let folder = folder_with(
+        "a.md",
+        "# Halt\n\n## Owl\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n",
+    );
+    std::fs::copy(folder.path().join("a.md"), folder.path().join("b.md")).unwrap();
+    let output = run(folder.path(), &["export", "a.md", "b.md", "--out", "out/"]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(said.contains("b.md: a second book called `Halt`"), "{said}");
+    assert!(!folder.path().join("out").exists());
 }

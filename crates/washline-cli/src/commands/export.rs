@@ -166,7 +166,8 @@ impl Export {
         {
             let file = sources.get(at).map_or("", |source| source.file.as_str());
             return Err(CliError::input(format!(
-                "{file}: a second book called `{title}` in one run; expected each title once"
+                "{file}: {}",
+                exchange::second_book(title)
             )));
         }
         let wanted = if self.books.is_empty() {

@@ -94,6 +94,12 @@ impl fmt::Display for Format {
     }
 }
 
+/// What is said of a second book of one title, where each may stand once.
+#[must_use]
+pub fn second_book(title: &str) -> String {
+    format!("a second book called `{title}` in one run; expected each title once")
+}
+
 /// A book as it leaves the house.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shelved {

@@ -9,6 +9,7 @@ use super::lists::{ALSO_ON, ONCE, lists};
 use super::versions::{self, Standing, place};
 use super::{House, StoreError, book_texts, ingredients, preparations, prices};
 use crate::computed::{Context, context, each_drink, read_books};
+use crate::exchange::second_book;
 use crate::names::key;
 use crate::spec::{self, Book, Drink, Fault, PourAmount, Source, Step};
 
@@ -78,11 +79,7 @@ impl House {
         let mut titles = HashSet::new();
         for (book, source) in books.iter().zip(sources) {
             if !titles.insert(key(&book.title)) {
-                let message = format!(
-                    "a second book called `{}` in one run; expected each title once",
-                    book.title
-                );
-                faults.push(spec::Unplaced::reject(0..0, message).at(source));
+                faults.push(spec::Unplaced::reject(0..0, second_book(&book.title)).at(source));
             }
         }
         if !faults.is_empty() {
