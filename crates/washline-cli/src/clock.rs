@@ -3,7 +3,6 @@
 use jiff::Timestamp;
 use jiff::civil;
 use jiff::tz::TimeZone;
-
 use washline_core::tables::{When, when_text};
 
 use crate::error::CliError;
@@ -44,18 +43,14 @@ pub fn moment(at: Option<&str>) -> Result<When, CliError> {
         return Ok(now());
     };
     // A day by itself has no moment, and is kept as a day.
-    match When::of(said) {
-        Some(when @ (When::Day(_) | When::Moment(_))) => return Ok(when),
-        _ if said.len() == 10 => {}
-        _ => {
-            if let Ok(local) = said.parse::<civil::DateTime>()
-                && let Ok(moment) = TimeZone::system().to_timestamp(local)
-            {
-                return Ok(moment.into());
-            }
-        }
-    }
-    Err(CliError::usage(format!(
-        "--at {said}: expected a day such as 2025-11-24 or a moment such as 2025-11-24T18:30"
-    )))
+    let said_in_full = When::of(said).filter(|when| !matches!(when, When::Other(_)));
+    let on_the_wall = || {
+        let local = (said.len() != 10).then(|| said.parse::<civil::DateTime>().ok())??;
+        TimeZone::system().to_timestamp(local).ok().map(When::from)
+    };
+    said_in_full.or_else(on_the_wall).ok_or_else(|| {
+        CliError::usage(format!(
+            "--at {said}: expected a day such as 2025-11-24 or a moment such as 2025-11-24T18:30"
+        ))
+    })
 }
