@@ -5,7 +5,7 @@ use std::hint::black_box;
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use washline_core::advise::{Ask, mend};
-use washline_core::balance::{Measured, Ranges, Severity, Structure, evaluate, nominal};
+use washline_core::balance::{BalanceFigure, Ranges, Severity, Structure, evaluate, nominal};
 use washline_core::build::build;
 use washline_core::find::Query;
 use washline_core::ingredient::{Convention, library};
@@ -115,7 +115,9 @@ fn a_thousand_drinks(c: &mut Criterion) {
     house.refresh().unwrap();
     group.bench_function("find nothing stale after a change that touches no drink", |b| {
         b.iter(|| {
-            house.unset_range(Structure::Hot, Measured::Strength).unwrap();
+            house
+                .unset_range(Structure::Hot, BalanceFigure::Strength)
+                .unwrap();
             house.refresh().unwrap()
         });
     });

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use proptest::prelude::*;
-use washline_core::balance::{Measured, Severity, evaluate};
+use washline_core::balance::{BalanceFigure, Severity, evaluate};
 use washline_core::ingredient::{Bought, Offer, Package, Price};
 use washline_core::measure::Ounce;
 use washline_core::service::audit::{
@@ -414,7 +414,7 @@ fn near_twins_by_the_stated_distance() {
     let figures = |name: &str| {
         let w = find(name);
         let figures = evaluate(&w.resolved, &w.built, &w.ranges).figures;
-        Measured::ALL.map(|m| figures.measured(m).value.unwrap())
+        BalanceFigure::ALL.map(|m| figures.measured(m).value.unwrap())
     };
     // The core bands of a shaken sour: 15.0 to 19.7 % vol, 5.0 to 8.9 and 0.76 to 0.94 g/100 ml.
     let widths = [4.7, 3.9, 0.18];

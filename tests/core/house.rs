@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
 use rusqlite::types::ValueRef;
-use washline_core::balance::{Evaluation, Measured, Severity, Structure, Verdict};
+use washline_core::balance::{BalanceFigure, Evaluation, Severity, Structure, Verdict};
 use washline_core::computed::{ComputedDrink, FoundIn, PourFigures};
 use washline_core::ingredient::{Convention, Defined, Ingredient, Origin, library};
 use washline_core::spec::Source;
@@ -533,7 +533,7 @@ fn nothing_stale_is_shown() {
 fn a_range_of_the_houses_own_holds_until_it_is_taken_away() {
     let place = Place::with(&[crate::book("lantern-halt.md")]);
     let mut house = place.open();
-    let (structure, measure) = (Structure::ShakenSour, Measured::Sweetness);
+    let (structure, measure) = (Structure::ShakenSour, BalanceFigure::Sweetness);
     let verdicts = |house: &mut House| -> Vec<Verdict> {
         house
             .drinks()
@@ -798,11 +798,11 @@ fn a_read_only_house_is_read_and_not_written() {
         Err(StoreError::ReadOnly(_))
     ));
     assert!(matches!(
-        house.set_range(Structure::Stirred, Measured::Strength, 1.0, 2.0, "x"),
+        house.set_range(Structure::Stirred, BalanceFigure::Strength, 1.0, 2.0, "x"),
         Err(StoreError::ReadOnly(_))
     ));
     assert!(matches!(
-        house.unset_range(Structure::Stirred, Measured::Strength),
+        house.unset_range(Structure::Stirred, BalanceFigure::Strength),
         Err(StoreError::ReadOnly(_))
     ));
     drop(house);

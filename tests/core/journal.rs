@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rusqlite::Connection;
 use rusqlite::types::Value;
 use washline_core::spec::Source;
-use washline_core::store::{Access, House, NotUndone, Trial, examine};
+use washline_core::store::{Access, House, NewTasting, NotUndone, examine};
 use washline_core::tables::When;
 
 use crate::dump::{DERIVED, Dump, but_the_library, dump, input_tables};
@@ -186,7 +186,7 @@ fn what_a_later_entry_changed_is_not_taken_back_under_it() {
     let mut house = place.open();
     let added = house.last_entry().unwrap().unwrap().number;
     house
-        .taste(&Trial {
+        .taste(&NewTasting {
             drink: "Owl",
             book: None,
             version: None,

@@ -15,7 +15,7 @@ use washline_core::liquid::alcoholometry::{
 use washline_core::liquid::{Component, Liquid, LiquidError};
 use washline_core::measure::Amount;
 use washline_core::resolve::{Brought, Portion, Resolved, ResolvedPour, ResolvedStep, ResolvedWork, resolve};
-use washline_core::spec::{self, Fault, Place, Source, Technique, WaterGiven};
+use washline_core::spec::{self, Fault, PourMethod, Source, Technique, WaterGiven};
 use washline_core::store::House;
 use washline_core::tables::Ice;
 
@@ -261,7 +261,7 @@ static PLAIN: LazyLock<Resolved> = LazyLock::new(|| {
     .unwrap()
 });
 
-fn step_pour(place: Place, liquid: Liquid, egg: bool, carbonated: bool) -> ResolvedStep {
+fn step_pour(place: PourMethod, liquid: Liquid, egg: bool, carbonated: bool) -> ResolvedStep {
     let [ResolvedStep::Pour(plain)] = PLAIN.steps.as_slice() else {
         panic!("one pour")
     };
@@ -290,11 +290,11 @@ const WORKS: [Technique; 10] = [
 
 fn any_step() -> impl Strategy<Value = ResolvedStep> {
     let place = prop::sample::select(vec![
-        Place::In,
-        Place::Top,
-        Place::Float,
-        Place::Rinse,
-        Place::Mist,
+        PourMethod::In,
+        PourMethod::Top,
+        PourMethod::Float,
+        PourMethod::Rinse,
+        PourMethod::Mist,
     ]);
     let pour = (place, any_bottle(), 0.0..200.0f64, any::<bool>(), any::<bool>()).prop_map(
         |(place, bottle, ml, egg, fizz)| step_pour(place, bottle.3.of_volume(ml).unwrap(), egg, fizz),
@@ -382,14 +382,14 @@ proptest! {
         technique in prop::sample::select(vec![
             Technique::Shake, Technique::Stir, Technique::Roll, Technique::Throw, Technique::Swizzle, Technique::Blend, Technique::WhipShake,
         ]),
-        place in prop::sample::select(vec![Place::In, Place::Top, Place::Float, Place::Rinse]),
+        place in prop::sample::select(vec![PourMethod::In, PourMethod::Top, PourMethod::Float, PourMethod::Rinse]),
     ) {
         let (first, second) = (first.3.of_volume(a).unwrap(), second.3.of_volume(b).unwrap());
         let pour = |liquid, place| step_pour(place, liquid, false, false);
         let work = || vec![ResolvedStep::Work(ResolvedWork::plain(technique)), ResolvedStep::Strain { fine: false }];
-        let alone = [vec![pour(first, Place::In)], work()].concat();
-        let after = [vec![pour(first, Place::In)], work(), vec![pour(second, place)]].concat();
-        let before = [vec![pour(first, Place::In), pour(second, Place::In)], work()].concat();
+        let alone = [vec![pour(first, PourMethod::In)], work()].concat();
+        let after = [vec![pour(first, PourMethod::In)], work(), vec![pour(second, place)]].concat();
+        let before = [vec![pour(first, PourMethod::In), pour(second, PourMethod::In)], work()].concat();
         let [alone, after, before] = [alone, after, before].map(|steps| build(&resolved(steps, None)));
         close("water", after.water_g, alone.water_g, 1e-12)?;
         same(&after.glass, &alone.glass.plus(&second), 1e-12)?;
@@ -399,7 +399,7 @@ proptest! {
         let far_from_rest = !matches!(technique, Technique::Shake | Technique::Blend | Technique::WhipShake);
         let longer = if far_from_rest {
             let more = first.plus(&first.times(b / a).unwrap());
-            build(&resolved([vec![pour(more, Place::In)], work()].concat(), None))
+            build(&resolved([vec![pour(more, PourMethod::In)], work()].concat(), None))
         } else {
             before
         };

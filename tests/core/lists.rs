@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 use washline_core::balance::Palate;
 use washline_core::find::{Facts, Query, ask};
 use washline_core::spec::Source;
-use washline_core::store::{Access, House, Scale, Sort, Trial, Which, examine};
+use washline_core::store::{Access, House, NewTasting, Scale, Sort, Which, examine};
 
 const OWL: &str = "## Owl\n- 60 ml dry gin\n- 10 ml dry vermouth\n- stir\n- strain\n";
 const WREN: &str =
@@ -156,7 +156,7 @@ fn it_is_changed_once_and_for_both() {
 #[test]
 fn it_stays_as_long_as_a_list_has_it() {
     let mut house = two_lists();
-    let said = Trial {
+    let said = NewTasting {
         drink: "Owl",
         book: None,
         version: None,

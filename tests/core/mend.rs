@@ -4,7 +4,7 @@ use washline_core::advise::{
     Aim, Ask, Because, LimitKind, MendOutcome, Mended, NoTarget, Subject, answer_written, mend, rewritten,
     smooth,
 };
-use washline_core::balance::{Figures, Measured, Ranges, Structure, nominal};
+use washline_core::balance::{BalanceFigure, Figures, Ranges, Structure, nominal};
 use washline_core::build::{Built, build};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Convention, Stock, library};
@@ -516,7 +516,7 @@ fn a_drink_is_not_sweetened_with_gin() {
     assert_eq!(closest.answer.changes.len(), 0);
     assert!(closest.because.iter().any(|b| matches!(
         b,
-        Because::NothingRaises { measure: Measured::Sweetness, locked } if locked == &["simple syrup 1:1 by mass"]
+        Because::NothingRaises { measure: BalanceFigure::Sweetness, locked } if locked == &["simple syrup 1:1 by mass"]
     )), "{:?}", closest.because);
     // The same drink with less gin would be in every target: it is the role that keeps it from being proposed.
     let less = drink(
@@ -790,7 +790,13 @@ fn the_house_s_own_range_is_what_it_is_mended_into() {
     let text = format!("# T\n\n## D\n{SOUR}");
     crate::take(&mut house, &[Source::new("t.md", text)]);
     house
-        .set_range(Structure::ShakenSour, Measured::Sweetness, 6.0, 6.6, "the house")
+        .set_range(
+            Structure::ShakenSour,
+            BalanceFigure::Sweetness,
+            6.0,
+            6.6,
+            "the house",
+        )
         .unwrap();
     let worked = house.drinks().unwrap().remove(0);
     let mended = mended_of_house(&worked, &Ask::default());
@@ -914,9 +920,9 @@ fn smooth_problems() -> Vec<Smooth> {
         let worked_there = poured(&text(&there));
         let figures = worked_there.figures();
         let mut ask = Ask::default();
-        for measure in Measured::ALL {
+        for measure in BalanceFigure::ALL {
             let value = figures.measured(measure).value.unwrap();
-            if measure == Measured::Tartness && !sour {
+            if measure == BalanceFigure::Tartness && !sour {
                 continue;
             }
             // A band of 2 to 12 % about it, as narrow as it prints.

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
-use washline_core::balance::{Measured, Structure};
+use washline_core::balance::{BalanceFigure, Structure};
 use washline_core::ingredient::{Defined, Origin};
 use washline_core::spec::Source;
 use washline_core::store::merge::{Choice, Kind, MergeOutcome, Merged, Share, Side};
@@ -362,7 +362,7 @@ fn ingredients_settings_and_ranges_are_taken_or_asked_about() {
     theirs
         .set_range(
             Structure::ShakenSour,
-            Measured::Sweetness,
+            BalanceFigure::Sweetness,
             5.0,
             7.0,
             "their tasting",
@@ -412,7 +412,7 @@ fn ingredients_settings_and_ranges_are_taken_or_asked_about() {
         .ranges(washline_core::ingredient::Convention::Handbook)
         .unwrap();
     let core = band
-        .band(Structure::ShakenSour, Measured::Sweetness)
+        .band(Structure::ShakenSour, BalanceFigure::Sweetness)
         .core
         .clone()
         .unwrap();

@@ -8,7 +8,7 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
-use washline_core::balance::{Family, Figure, Finding, Measured, Ranges, Severity, Verdict};
+use washline_core::balance::{BalanceFigure, Family, Figure, Finding, Ranges, Severity, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::liquid::{Component, Liquid};
@@ -320,23 +320,23 @@ fn the_daiquiri() {
 /// and it gives no verdict on the acid of a stirred drink that has none. Each of these is named here.
 #[test]
 fn verdicts_of_the_worked_drinks() {
-    const AS_PRINTED: [(&str, Measured); 3] = [
-        ("Old Fashioned", Measured::Strength),
-        ("Negroni (1:1:1)", Measured::Strength),
-        ("Negroni (1:1:1)", Measured::Tartness),
+    const AS_PRINTED: [(&str, BalanceFigure); 3] = [
+        ("Old Fashioned", BalanceFigure::Strength),
+        ("Negroni (1:1:1)", BalanceFigure::Strength),
+        ("Negroni (1:1:1)", BalanceFigure::Tartness),
     ];
     // 70 ml on the handbook's ice gain more than the curve has for 90.
-    const SMALL: [(&str, Measured); 1] = [("Dry Martini 6:1 (IBA)", Measured::Strength)];
-    const HAS_NONE: [(&str, Measured); 1] = [("Rusty Nail (stirred)", Measured::Tartness)];
+    const SMALL: [(&str, BalanceFigure); 1] = [("Dry Martini 6:1 (IBA)", BalanceFigure::Strength)];
+    const HAS_NONE: [(&str, BalanceFigure); 1] = [("Rusty Nail (stirred)", BalanceFigure::Tartness)];
     let ranges = Ranges::published(Convention::Handbook);
     let mut missed = Vec::new();
     let (mut as_printed, mut has_none) = (0, 0);
     for (row, report) in worked() {
         let evaluation = &report.evaluation;
         for (measure, expected) in [
-            (Measured::Strength, row.strength_in_range.as_str()),
-            (Measured::Sweetness, row.sweetness_in_range.as_str()),
-            (Measured::Tartness, row.tartness_in_range.as_str()),
+            (BalanceFigure::Strength, row.strength_in_range.as_str()),
+            (BalanceFigure::Sweetness, row.sweetness_in_range.as_str()),
+            (BalanceFigure::Tartness, row.tartness_in_range.as_str()),
         ] {
             let core = ranges.band(evaluation.structure.unwrap(), measure).core.as_ref();
             // The acid of blended drinks is a single figure and no range: the worked figures leave it alone.
@@ -358,7 +358,7 @@ fn verdicts_of_the_worked_drinks() {
                 std::cmp::Ordering::Equal => "in",
                 std::cmp::Ordering::Greater => "high",
             };
-            let is = |list: &[(&str, Measured)]| list.contains(&(row.drink.as_str(), measure));
+            let is = |list: &[(&str, BalanceFigure)]| list.contains(&(row.drink.as_str(), measure));
             if is(&AS_PRINTED) {
                 let by_a_digit = 0.5 * 10_f64.powi(-i32::from(core.decimals));
                 assert!(expected != "in" && ours == "in", "{}: {ours}", row.drink);

@@ -2,7 +2,7 @@
 
 use washline_core::balance::Palate;
 use washline_core::spec::Source;
-use washline_core::store::{House, NotRearranged, Rearranged, Sort, Trial, Which, examine};
+use washline_core::store::{House, NewTasting, NotRearranged, Rearranged, Sort, Which, examine};
 
 use crate::journal::{LIST, Place};
 
@@ -17,7 +17,7 @@ fn of(sort: Sort, name: &str) -> Which<'_> {
 
 fn tasted(house: &mut House, drink: &str, verdict: &str, at: &str) {
     let verdict = Palate::read(verdict).unwrap();
-    let trial = Trial {
+    let trial = NewTasting {
         drink,
         book: None,
         version: None,

@@ -2,11 +2,11 @@
 
 use washline_core::balance::learn::{FEWEST, SHARE_PCT, learn};
 use washline_core::balance::published::{FigureRow, figures};
-use washline_core::balance::{Evaluation, Measured, Palate, Structure, Verdict};
+use washline_core::balance::{BalanceFigure, Evaluation, Palate, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::spec::Source;
-use washline_core::store::{House, NotTasted, Trial};
+use washline_core::store::{House, NewTasting, NotTasted};
 
 /// A house with so many sours, each a little sweeter than the one before.
 fn sours(count: u32) -> House {
@@ -77,7 +77,7 @@ fn a_drink_on_two_lists_is_learned_from_once() {
 }
 
 fn say(house: &mut House, drink: &str, verdict: &[Palate], at: &str) {
-    let trial = Trial {
+    let trial = NewTasting {
         drink,
         book: None,
         version: None,
@@ -97,7 +97,7 @@ fn a_trial_belongs_to_the_version_that_was_tasted() {
     let changed = "## Sour 1\n- 60 ml white rum\n- 22.5 ml lime juice\n- 15 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
     house.amend(&worked, changed).unwrap().unwrap();
     let kept = house
-        .taste(&Trial {
+        .taste(&NewTasting {
             drink: "SOUR 1",
             book: Some("sours"),
             version: None,
@@ -130,7 +130,7 @@ fn a_trial_belongs_to_the_version_that_was_tasted() {
     // An older version can be tasted too; one that is not cannot.
     let of = |house: &mut House, drink: &str, book: Option<&str>, version| {
         house
-            .taste(&Trial {
+            .taste(&NewTasting {
                 drink,
                 book,
                 version,
@@ -206,7 +206,10 @@ fn ranges_are_learned_from_enough_drinks_and_kept() {
     let (learned, too_few) = learn(named(&reports), SHARE_PCT, Convention::Handbook);
     assert_eq!(too_few, []);
     assert_eq!(learned.len(), 3);
-    let sweet = learned.iter().find(|l| l.measure == Measured::Sweetness).unwrap();
+    let sweet = learned
+        .iter()
+        .find(|l| l.measure == BalanceFigure::Sweetness)
+        .unwrap();
     assert_eq!(sweet.count, 21);
     // The sweetness of the 3rd, 11th and 19th of 21 drinks: the 10th, 50th and 90th percentile.
     let of = |n: usize| reports[n].evaluation.figures.sugar_g_per_100ml.value.unwrap();
@@ -225,7 +228,7 @@ fn ranges_are_learned_from_enough_drinks_and_kept() {
     house.keep_learned(&learned, "learned from 21 drinks").unwrap();
     let ranges = house.ranges(Convention::Handbook).unwrap();
     let core = ranges
-        .band(Structure::ShakenSour, Measured::Sweetness)
+        .band(Structure::ShakenSour, BalanceFigure::Sweetness)
         .core
         .clone()
         .unwrap();
@@ -233,7 +236,7 @@ fn ranges_are_learned_from_enough_drinks_and_kept() {
     assert_eq!((core.source.as_str(), core.own), ("learned from 21 drinks", true));
     // They are what drinks are judged by now.
     let judged = house.drinks().unwrap();
-    let sweetness = Measured::Sweetness as usize;
+    let sweetness = BalanceFigure::Sweetness as usize;
     assert_eq!(core.place(of(20)), std::cmp::Ordering::Greater);
     assert_ne!(judged[20].evaluation.verdicts[sweetness], Verdict::In);
     assert_eq!(judged[10].evaluation.verdicts[sweetness], Verdict::In);

@@ -4,7 +4,7 @@ use approx::{assert_abs_diff_eq, assert_relative_eq};
 use washline_core::advise::{
     Arrival, GapKind, Home, Journey, Restoring, StockSheet, Traveller, Visit, robust, travel, work_of,
 };
-use washline_core::balance::{Finding, Measured, Ranges, Verdict, evaluate};
+use washline_core::balance::{BalanceFigure, Finding, Ranges, Verdict, evaluate};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::{Convention, Stock};
 use washline_core::spec::Source;
@@ -70,7 +70,7 @@ fn journey(book: &str, to: &str) -> Journey {
 const SOUR: &str = "# Halt\nounce: 30 ml\n\n## Owl\nglass: coupe, 210 ml\n- 60 ml white rum\n- 22.5 ml lime juice\n- 22.5 ml simple syrup\n- shake\n- fine strain\n";
 const BY_THE_CUP: &str = "# Tin Lamp\nounce: 30 ml\njigger set: 2.5 ml\n\n## Cup syrup\nis: an ingredient\nalso: simple syrup 1:1 by mass, simple syrup\nbrix: 45.8\nsource: refractometer\n";
 
-fn value(journey: &Journey, measure: Measured) -> (f64, f64) {
+fn value(journey: &Journey, measure: BalanceFigure) -> (f64, f64) {
     let of = |e: &washline_core::balance::Evaluation| e.figures.measured(measure).value.unwrap();
     (of(&journey.home), of(&journey.there))
 }
@@ -80,14 +80,14 @@ fn a_syrup_by_the_cup_has_a_tenth_less_sugar_and_is_made_good() {
     let journey = journey(SOUR, BY_THE_CUP);
     // 50 and 45.8 °Brix are 615 and 553 g/L (ICUMSA density of sucrose solutions): 22.5 ml bring 1.39 g less, in
     // a drink that is as large as before within a millilitre.
-    let (home, there) = value(&journey, Measured::Sweetness);
+    let (home, there) = value(&journey, BalanceFigure::Sweetness);
     let grams = |f: &washline_core::balance::Figures, x: f64| x * f.volume_ml.value.unwrap() / 100.0;
     let lost = grams(&journey.home.figures, home) - grams(&journey.there.figures, there);
     assert_abs_diff_eq!(lost, 0.0225 * (614.8 - 553.0), epsilon = 0.02);
     let cause = journey.cause.as_ref().unwrap();
     assert_eq!(cause.gap.kind, GapKind::Ingredient("Cup syrup".to_owned()));
     assert_eq!(cause.gap.how, "sugar 615 → 553 g/L");
-    assert_eq!(cause.measure, Some(Measured::Sweetness));
+    assert_eq!(cause.measure, Some(BalanceFigure::Sweetness));
     assert_abs_diff_eq!(cause.share, 1.0, epsilon = 1e-9);
     // 3.9 g/100 ml is the width of the handbook's range of a shaken sour.
     assert_abs_diff_eq!(cause.widths.unwrap(), (there - home) / 3.9, epsilon = 1e-9);
@@ -123,7 +123,7 @@ fn what_is_printed_is_what_the_pours_come_to_there() {
         &again.drinks[0].ranges,
     )
     .figures;
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let (a, b) = (
             figures.measured(measure).value.unwrap(),
             journey.restored.measured(measure).value.unwrap(),
@@ -131,7 +131,7 @@ fn what_is_printed_is_what_the_pours_come_to_there() {
         assert_relative_eq!(a, b, max_relative = 2e-3);
     }
     // Within the half step that an aim allows.
-    for (measure, near) in Measured::ALL.into_iter().zip([0.55, 0.55, 0.055]) {
+    for (measure, near) in BalanceFigure::ALL.into_iter().zip([0.55, 0.55, 0.055]) {
         let home = journey.home.figures.measured(measure).value.unwrap();
         assert!((journey.restored.measured(measure).value.unwrap() - home).abs() <= near);
     }
@@ -148,7 +148,7 @@ fn another_ounce_is_another_volume_of_the_same_drink() {
         28.413_062_5 / 29.573_529_562_5,
         max_relative = 1e-9
     );
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let (home, there) = value(&journey, measure);
         assert_relative_eq!(home, there, max_relative = 1e-9);
     }
@@ -186,7 +186,7 @@ fn the_cause_is_the_difference_that_does_most() {
     let other = journey(book, &format!("# A\n{weak_limes}{overproof}"));
     assert_eq!(kind(&other), GapKind::Ingredient("London dry gin".to_owned()));
     // What the sheet leaves out of the limes is as at home: their sugar does not go.
-    let (home, there) = value(&both, Measured::Sweetness);
+    let (home, there) = value(&both, BalanceFigure::Sweetness);
     assert_abs_diff_eq!(home, there, epsilon = 0.05);
 }
 
@@ -264,8 +264,8 @@ fn what_the_book_makes_goes_with_it_unless_the_sheet_has_it() {
     let book = "# Halt\n\n## Bay syrup\nmakes: an ingredient\n- 500 g caster sugar\n- 500 g water\n- dissolve\n\n## Owl\n- 60 ml white rum\n- 22.5 ml lime juice\n- 22.5 ml bay syrup\n- shake\n- strain\n";
     let with = journey(book, "# A\nice size: 32 mm\nice temperature: -1 °C\n");
     assert_eq!(
-        value(&with, Measured::Sweetness).0 > 5.0,
-        value(&with, Measured::Sweetness).1 > 5.0
+        value(&with, BalanceFigure::Sweetness).0 > 5.0,
+        value(&with, BalanceFigure::Sweetness).1 > 5.0
     );
     // Made of other sugar there: the sheet's own of that name stands in its place.
     let figures = journey(
@@ -277,7 +277,7 @@ fn what_the_book_makes_goes_with_it_unless_the_sheet_has_it() {
         "# A\n\n## Bay syrup\nmakes: an ingredient\n- 300 g caster sugar\n- 700 g water\n- dissolve\n",
     );
     for there in [figures, made] {
-        let (home, there_sugar) = value(&there, Measured::Sweetness);
+        let (home, there_sugar) = value(&there, BalanceFigure::Sweetness);
         assert!(there_sugar < 0.65 * home, "{home} {there_sugar}");
         assert_eq!(
             there.cause.unwrap().gap.kind,
@@ -293,7 +293,7 @@ fn words_and_measures_are_those_of_the_bar() {
         word.cause.as_ref().unwrap().gap.kind,
         GapKind::Word("simple syrup".to_owned())
     );
-    assert!(value(&word, Measured::Sweetness).1 > 1.3 * value(&word, Measured::Sweetness).0);
+    assert!(value(&word, BalanceFigure::Sweetness).1 > 1.3 * value(&word, BalanceFigure::Sweetness).0);
     let book = "# Halt\n\n## Wren\n- 60 ml rye whiskey\n- 30 ml sweet red vermouth\n- 4 dashes absinthe\n- stir\n- strain\n";
     let dash = journey(book, "# A\ndash: 1.25 ml\n");
     assert_eq!(
@@ -370,7 +370,7 @@ fn every_drink_of_the_house_travels_to_both_invented_bars() {
             let unknown = journey.moves() && journey.cause.is_none();
             assert!(!unknown, "{}: nothing explains it", journey.drink);
             let off = |f: &washline_core::balance::Figures| -> f64 {
-                Measured::ALL
+                BalanceFigure::ALL
                     .into_iter()
                     .zip([0.5, 0.5, 0.05])
                     .map(|(m, near)| {

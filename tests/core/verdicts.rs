@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use washline_core::balance::published::{Era, figures, given, record_of};
 use washline_core::balance::record::{self, Rate, Record, Sample};
-use washline_core::balance::{Family, Finding, Measured, OUTSIDE_PCT, Side, Verdict};
+use washline_core::balance::{BalanceFigure, Family, Finding, OUTSIDE_PCT, Side, Verdict};
 use washline_core::computed::{ComputedDrink, check};
 use washline_core::ingredient::Convention;
 use washline_core::liquid::{Component, Liquid};
@@ -26,7 +26,7 @@ fn family(report: &ComputedDrink) -> Option<Family> {
 }
 
 /// What is said to be off: measure, side, whether it is outside.
-fn off(report: &ComputedDrink) -> Vec<(Measured, Side, bool)> {
+fn off(report: &ComputedDrink) -> Vec<(BalanceFigure, Side, bool)> {
     let off = report.evaluation.findings.iter().filter_map(|f| match f {
         Finding::OffBalance {
             measure,
@@ -51,7 +51,7 @@ fn one_word_of_method_decides_nothing() {
     for report in [&stirred, &built] {
         assert_eq!(family(report), Some(Family::BitterSweet));
         assert!(
-            !off(report).iter().any(|(m, ..)| *m == Measured::Sweetness),
+            !off(report).iter().any(|(m, ..)| *m == BalanceFigure::Sweetness),
             "{:?}",
             off(report)
         );
@@ -64,7 +64,7 @@ fn a_fault_does_not_hide_itself() {
     let report = one("60 ml white rum / 5 ml lime juice / 22.5 ml simple syrup / shake / strain");
     assert_eq!(family(&report), Some(Family::Sour));
     assert!(
-        off(&report).contains(&(Measured::Tartness, Side::Below, true)),
+        off(&report).contains(&(BalanceFigure::Tartness, Side::Below, true)),
         "{:?}",
         off(&report)
     );
@@ -87,7 +87,7 @@ fn bands_do_not_contradict_each_other() {
     let report = one("60 ml white rum / 22.5 ml lime juice / 150 ml simple syrup / blend");
     assert_eq!(family(&report), Some(Family::Frozen));
     assert!(
-        off(&report).contains(&(Measured::Sweetness, Side::Above, true)),
+        off(&report).contains(&(BalanceFigure::Sweetness, Side::Above, true)),
         "{:?}",
         off(&report)
     );
@@ -106,7 +106,7 @@ fn a_whole_family_is_not_called_weak() {
         let report = one(poured);
         assert_eq!(family(&report), Some(Family::LowStrength), "{poured}");
         assert!(
-            !off(&report).iter().any(|(m, ..)| *m == Measured::Strength),
+            !off(&report).iter().any(|(m, ..)| *m == BalanceFigure::Strength),
             "{poured}: {:?}",
             off(&report)
         );
@@ -140,7 +140,7 @@ fn sweetened_without_sugar_is_not_dry() {
         ));
         assert_eq!(family(&report), Some(Family::Sour), "{sweetener}");
         assert!(
-            !off(&report).iter().any(|(m, ..)| *m == Measured::Sweetness),
+            !off(&report).iter().any(|(m, ..)| *m == BalanceFigure::Sweetness),
             "{sweetener}: {:?}",
             off(&report)
         );
@@ -149,7 +149,7 @@ fn sweetened_without_sugar_is_not_dry() {
     assert!(
         off(&sweet)
             .iter()
-            .any(|(m, s, _)| (*m, *s) == (Measured::Sweetness, Side::Above)),
+            .any(|(m, s, _)| (*m, *s) == (BalanceFigure::Sweetness, Side::Above)),
         "{:?}",
         off(&sweet)
     );
@@ -304,7 +304,7 @@ fn two_voices_that_do_not_meet_are_told_apart() {
     assert!(span(0.49, 0.68).meets(0.683, 1.0) && !span(0.49, 0.68).meets(0.87, 1.14));
     assert!(!span(0.49, 0.68).meets(0.1, 0.3) && span(0.49, 0.68).meets(0.5, 0.6));
     let finding = |apart| Finding::OffBalance {
-        measure: Measured::Tartness,
+        measure: BalanceFigure::Tartness,
         side: Side::Above,
         value: 1.4,
         structure: washline_core::balance::Structure::ShakenEggWhite,

@@ -3,11 +3,11 @@
 
 use proptest::prelude::*;
 use washline_core::balance::learn::learn;
-use washline_core::balance::{Measured, Palate, Structure};
+use washline_core::balance::{BalanceFigure, Palate, Structure};
 use washline_core::ingredient::{Convention, Offer, Price, library};
 use washline_core::spec::Source;
 use washline_core::store::merge::{Choice, Side};
-use washline_core::store::{House, Scale, Sort, Trial, Which, examine};
+use washline_core::store::{House, NewTasting, Scale, Sort, Which, examine};
 
 use crate::dump::Dump;
 use crate::journal::Place;
@@ -155,7 +155,7 @@ fn act(house: &mut House, other: &Place, act: &Act) {
         }
         Act::Taste(n) => {
             let _ = house
-                .taste(&Trial {
+                .taste(&NewTasting {
                     drink: DRINKS[usize::from(*n)],
                     book: Some(LISTS[0]),
                     version: None,
@@ -186,7 +186,7 @@ fn act(house: &mut House, other: &Place, act: &Act) {
         Act::Range(n) => house
             .set_range(
                 Structure::ShakenSour,
-                Measured::Sweetness,
+                BalanceFigure::Sweetness,
                 f64::from(*n) / 7.0,
                 9.0,
                 "a tasting",
@@ -194,7 +194,7 @@ fn act(house: &mut House, other: &Place, act: &Act) {
             .unwrap(),
         Act::Published => drop(
             house
-                .unset_range(Structure::ShakenSour, Measured::Sweetness)
+                .unset_range(Structure::ShakenSour, BalanceFigure::Sweetness)
                 .unwrap(),
         ),
         Act::Remove(sort, n) => drop(house.remove(which(*sort, *n), false).unwrap()),

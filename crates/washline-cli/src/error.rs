@@ -101,8 +101,8 @@ impl CliError {
     }
 
     /// For programs.
-    pub fn shape(&self) -> washline_view::house::Ended<'_> {
-        washline_view::house::Ended::of(self.word(), &self.message, &self.hints)
+    pub fn shape(&self) -> washline_view::settings::Ended<'_> {
+        washline_view::settings::Ended::of(self.word(), &self.message, &self.hints)
     }
 
     /// As it stands on standard error.

@@ -6,7 +6,7 @@ use washline_core::files::{self, Content, NewFile, WriteError};
 use washline_core::store::House;
 
 use crate::error::CliError;
-use crate::house;
+use crate::inputs;
 use crate::plain::plain;
 
 /// What a run reads, and so must not write over: the house with what SQLite keeps beside it, the files its books came
@@ -17,7 +17,7 @@ impl Kept {
     /// `opened` is the house that is read, where one is; `files` are the files that are.
     pub fn new(named: Option<&Path>, opened: Option<&House>, files: &[PathBuf]) -> Result<Kept, CliError> {
         let mut all = files.to_vec();
-        if let Ok(path) = house::path(named) {
+        if let Ok(path) = inputs::path(named) {
             for suffix in ["-wal", "-shm", "-journal"] {
                 let mut beside = path.as_os_str().to_owned();
                 beside.push(suffix);

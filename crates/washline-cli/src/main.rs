@@ -5,14 +5,14 @@
 //!
 //! 1. `plain`: text from outside, made safe to show.
 //! 2. `style`: what a reader should notice.
-//! 3. `outcome`: what a command leaves.
+//! 3. `output`: what a command leaves.
 //! 4. `error`: what goes wrong, and the exit status.
 //! 5. `clock`: what time it is.
 //! 6. `progress`: a bar, where something takes its time.
 //! 7. `keys`: one key at a time, where somebody sits at a terminal.
-//! 8. `house`: which file is the house, and reading texts.
+//! 8. `inputs`: which file is the house, and reading texts.
 //! 9. `files`: writing files, and what is never written over.
-//! 10. `shelf`: the house, or books in its place.
+//! 10. `drink_source`: the house, or books in its place.
 //! 11. `asked`: what is asked of a command and told by it.
 //! 12. `render`: how things look.
 //! 13. `commands`: arguments, and what is done with them.
@@ -20,15 +20,15 @@
 mod asked;
 mod clock;
 mod commands;
+mod drink_source;
 mod error;
 mod files;
-mod house;
+mod inputs;
 mod keys;
-mod outcome;
+mod output;
 mod plain;
 mod progress;
 mod render;
-mod shelf;
 mod style;
 
 use std::io::{self, Write};
@@ -37,7 +37,7 @@ use std::process::ExitCode;
 use anstream::AutoStream;
 use commands::Arguments;
 use error::CliError;
-use outcome::Outcome;
+use output::Output;
 
 fn main() -> ExitCode {
     commands::completions::complete();
@@ -67,38 +67,34 @@ fn main() -> ExitCode {
     }
     let ended = commands::run(arguments);
     progress::end();
-    let (outcome, status) = match ended {
-        Ok(outcome) => {
-            let status = if outcome.faulty {
-                2
-            } else {
-                u8::from(outcome.found)
-            };
-            (outcome, status)
+    let (output, status) = match ended {
+        Ok(output) => {
+            let status = if output.faulty { 2 } else { u8::from(output.found) };
+            (output, status)
         }
         Err(error) => {
-            let outcome = if json {
-                Outcome::of(render::written(&error.shape()))
+            let output = if json {
+                Output::of(render::written(&error.shape()))
             } else {
-                Outcome {
+                Output {
                     notes: error.rendered(),
-                    ..Outcome::default()
+                    ..Output::default()
                 }
             };
-            (outcome, error.status())
+            (output, error.status())
         }
     };
     // Whatever a command has let through is held here, but for data that is handed over as it is.
-    let notes = plain::visible_styled(&outcome.notes);
-    let out = if outcome.exact {
-        outcome.out
+    let notes = plain::visible_styled(&output.notes);
+    let out = if output.exact {
+        output.out
     } else {
-        plain::visible_styled(&outcome.out)
+        plain::visible_styled(&output.out)
     };
     if write(AutoStream::new(io::stderr().lock(), choice), &notes).is_err() {
         return ExitCode::from(error::INTERNAL);
     }
-    let written = match outcome.unwritten {
+    let written = match output.unwritten {
         Some(error) => Err(error),
         None => write(AutoStream::new(io::stdout().lock(), choice), &out),
     };

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use washline_core::balance::{Finding, Measured, Severity, Side};
+use washline_core::balance::{BalanceFigure, Finding, Severity, Side};
 use washline_core::store::{Access, House};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -14,7 +14,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             matches!(
                 finding,
                 Finding::OffBalance {
-                    measure: Measured::Sweetness,
+                    measure: BalanceFigure::Sweetness,
                     side: Side::Above,
                     ..
                 }

@@ -4,13 +4,13 @@ use jiff::civil::Date;
 use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
-use washline_core::balance::{Measured, Verdict};
+use washline_core::balance::{BalanceFigure, Verdict};
 use washline_core::build::{Moment, OverTime};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::{ice, misfit};
 use washline_core::service::cost::Costing;
 use washline_core::service::label::label;
-use washline_core::spec::Place;
+use washline_core::spec::PourMethod;
 
 use crate::curve::curve;
 use crate::glass::{Filled, Picture, picture};
@@ -75,7 +75,7 @@ pub(crate) fn drawn(report: &ComputedDrink) -> Option<Drawn> {
     let floats: f64 = report
         .pours()
         .iter()
-        .filter(|p| p.place == Place::Float)
+        .filter(|p| p.place == PourMethod::Float)
         .map(|p| p.volume_ml)
         .sum();
     picture(&Filled {
@@ -100,9 +100,9 @@ fn layers(report: &ComputedDrink) -> Vec<Layer> {
     let figures = &report.evaluation.figures;
     let mut all = Vec::new();
     for (place, word) in [
-        (Place::Mist, "misted"),
-        (Place::Float, "floats"),
-        (Place::Top, "topped with"),
+        (PourMethod::Mist, "misted"),
+        (PourMethod::Float, "floats"),
+        (PourMethod::Top, "topped with"),
     ] {
         for pour in report.pours().iter().filter(|p| p.place == place) {
             all.push(Layer {
@@ -149,7 +149,7 @@ const MOST_INPUTS: usize = 3;
 
 fn doubts(report: &ComputedDrink) -> Vec<Doubt> {
     let mut all = Vec::new();
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let parts = report
             .evaluation
             .budget

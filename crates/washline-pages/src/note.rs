@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use washline_core::advise::{Arrival, Cause, Journey, Restoring, Visit, work_of};
-use washline_core::balance::Measured;
+use washline_core::balance::BalanceFigure;
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::allergen_line;
 
@@ -136,7 +136,7 @@ fn note_of(journey: &Journey) -> String {
         let _ = writeln!(text, "Mind the glass: {}.", escaped(&glass));
     }
     let (home, here) = (&journey.home.figures, &journey.restored);
-    let said: Vec<String> = Measured::ALL
+    let said: Vec<String> = BalanceFigure::ALL
         .into_iter()
         .map(|m| {
             let d = usize::from(m.decimals());

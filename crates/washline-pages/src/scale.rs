@@ -228,7 +228,7 @@ pub(crate) fn said(figure: Figure, decimals: usize, ranges: &str, verdict: Verdi
 #[cfg(test)]
 mod tests {
     use super::*;
-    use washline_core::balance::{Measured, Ranges, Structure};
+    use washline_core::balance::{BalanceFigure, Ranges, Structure};
     use washline_core::ingredient::Convention;
 
     #[test]
@@ -273,7 +273,7 @@ mod tests {
     #[test]
     fn a_figure_stands_in_its_range_beyond_it_or_where_there_is_none() {
         let ranges = Ranges::published(Convention::Handbook);
-        let band = ranges.band(Structure::ShakenSour, Measured::Sweetness);
+        let band = ranges.band(Structure::ShakenSour, BalanceFigure::Sweetness);
         let scale = Scale::over(0, [0.0, 20.0].into_iter());
         let place = |svg: &str| -> f64 {
             svg.split("<use href=\"#s")

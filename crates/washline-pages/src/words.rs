@@ -3,7 +3,7 @@
 use std::fmt::Display;
 
 use rust_decimal::Decimal;
-use washline_core::balance::{Figure, Measured, Severity, Standing, Structure, Verdict};
+use washline_core::balance::{BalanceFigure, Figure, Severity, Standing, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::measure::Currency;
 use washline_core::service::cost::Costing;
@@ -132,7 +132,7 @@ pub fn fill(drink: &ComputedDrink) -> String {
 
 /// What the doubt about a measure is made of, the largest share first: at most so many inputs, from a share on.
 #[must_use]
-pub fn doubts(drink: &ComputedDrink, measure: Measured, most: usize, from_share: f64) -> Vec<String> {
+pub fn doubts(drink: &ComputedDrink, measure: BalanceFigure, most: usize, from_share: f64) -> Vec<String> {
     let budget = &drink.evaluation.budget;
     budget
         .iter()

@@ -116,7 +116,7 @@ shape! {
 shape! {
     Poured<'a> = "poured" of poured: &'a comparison::Poured {
         written: &'a str = &poured.written,
-        place: Word<spec::Place> = poured.place.into(),
+        place: Word<spec::PourMethod> = poured.place.into(),
         volume_ml: f64 = poured.volume_ml,
         mass_g: f64 = poured.mass_g,
     }

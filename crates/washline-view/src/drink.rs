@@ -5,11 +5,11 @@ use schemars::{Schema, SchemaGenerator};
 use serde::Serialize;
 use serde_json::{Value, json};
 use std::borrow::Cow;
-use washline_core::balance::{self, Family, GlassFill, Measured, Severity, Side, Structure, Verdict};
+use washline_core::balance::{self, BalanceFigure, Family, GlassFill, Severity, Side, Structure, Verdict};
 use washline_core::computed::{ComputedDrink, PourFigures, Summary};
 use washline_core::ingredient::Convention;
 use washline_core::melt::MeltModel;
-use washline_core::spec::{Money, Place, Technique};
+use washline_core::spec::{Money, PourMethod, Technique};
 
 use crate::parts::{CurrencyCode, Decimals, Signed, Text, Word, one_of, shape, spoken, texts};
 use crate::shared::{Allergens, Assumption, ByMeasure, Figures, each};
@@ -143,7 +143,7 @@ impl<'a> Glass<'a> {
 
 shape! {
     Budget<'a> = "budget" of part: &'a balance::Budget {
-        measure: Word<Measured> = part.measure.into(),
+        measure: Word<BalanceFigure> = part.measure.into(),
         input: Text<'a> = (&part.input).into(),
         /// Share of the variance.
         #[schemars(range(min = 0, max = 1))]
@@ -254,7 +254,7 @@ impl JsonSchema for MeasureOrNull {
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum FindingKind {
     OffBalance {
-        measure: Word<Measured>,
+        measure: Word<BalanceFigure>,
         side: Word<Side>,
         value: f64,
         structure: Word<Structure>,
@@ -274,7 +274,7 @@ pub enum FindingKind {
         apart: bool,
     },
     TooClose {
-        measure: Word<Measured>,
+        measure: Word<BalanceFigure>,
         side: Word<Side>,
         value: f64,
         /// Lower end of its 95 % interval.
@@ -351,7 +351,7 @@ pub enum FindingKind {
     },
 }
 
-spoken!(Place = "place": "How it goes in.");
+spoken!(PourMethod = "place": "How it goes in.");
 
 shape! {
     Pour<'a> = "pour" of pour: PourFigures {
@@ -362,7 +362,7 @@ shape! {
         written_name: String = pour.written_name,
         /// The amount as written.
         written: String = pour.written,
-        place: Word<Place> = pour.place.into(),
+        place: Word<PourMethod> = pour.place.into(),
         /// At 20 °C.
         volume_ml: f64 = pour.volume_ml,
         mass_g: f64 = pour.mass_g,

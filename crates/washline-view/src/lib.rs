@@ -19,7 +19,7 @@
 //! 11. [`price`]: what things are bought for.
 //! 12. [`ingredient`]: what an ingredient is.
 //! 13. [`ranges`]: ranges, and how often the verdicts are right.
-//! 14. [`house`]: what a house sets, and what ends a command.
+//! 14. [`settings`]: what a house sets, and what ends a command.
 //! 15. [`mend`]: what to change so that a drink comes into balance.
 //! 16. [`swap`]: one ingredient in the place of another.
 //! 17. [`compare`]: drinks beside each other.
@@ -54,7 +54,6 @@ pub mod drink;
 pub mod files;
 pub mod find;
 pub mod history;
-pub mod house;
 pub mod ingredient;
 pub mod journal;
 pub mod label;
@@ -66,6 +65,7 @@ pub mod price;
 pub mod ranges;
 pub mod remedy;
 pub mod schema;
+pub mod settings;
 pub mod shared;
 pub mod swap;
 pub mod tasting;

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 use washline_core::advise::{self, Basis, MendOutcome, Origin};
-use washline_core::balance::{Measured, Structure};
+use washline_core::balance::{BalanceFigure, Structure};
 use washline_core::computed::ComputedDrink;
 use washline_core::spec;
 
@@ -102,7 +102,7 @@ spoken!(Basis = "basis_of_a_target");
 
 shape! {
     Target = "target" of target: &advise::Target {
-        measure: Word<Measured> = target.measure.into(),
+        measure: Word<BalanceFigure> = target.measure.into(),
         low: f64 = target.span.low,
         high: f64 = target.span.high,
         /// What figures are rounded to before they are compared.

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use washline_core::balance::record::{self, Rate};
 use washline_core::balance::{
-    self, EDGE_PCT, Family, Measured, OUTSIDE_PCT, Ranges as AllRanges, Side, Structure, published,
+    self, BalanceFigure, EDGE_PCT, Family, OUTSIDE_PCT, Ranges as AllRanges, Side, Structure, published,
 };
 use washline_core::ingredient::Convention;
 
@@ -123,7 +123,7 @@ impl Spans {
 shape! {
     SpanRow = "span_row" of row: &balance::SpanRow {
         structure: Word<Structure> = row.structure.into(),
-        measure: Word<Measured> = row.measure.into(),
+        measure: Word<BalanceFigure> = row.measure.into(),
         low: Exact = row.low.into(),
         high: Exact = row.high.into(),
         /// How many drinks stand behind it.
@@ -207,7 +207,7 @@ shape! {
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "fault_rate")]
 pub struct FaultRate {
-    pub measure: Word<Measured>,
+    pub measure: Word<BalanceFigure>,
     pub side: Word<Side>,
     pub right: RateView,
 }

@@ -5,8 +5,8 @@ use schemars::{JsonSchema, Schema, generate::SchemaSettings};
 use serde_json::{Value, json};
 
 use crate::{
-    audit, batch, books, card, change, check, compare, convert, cost, files, find, history, house,
-    ingredient, journal, label, mend, price, ranges, swap, tasting, travel, weighing,
+    audit, batch, books, card, change, check, compare, convert, cost, files, find, history, ingredient,
+    journal, label, mend, price, ranges, settings, swap, tasting, travel, weighing,
 };
 
 /// Every shape by the name of its file, without `.schema.json`.
@@ -24,7 +24,7 @@ pub fn all() -> Vec<(&'static str, Schema)> {
         ("check", of::<check::Checked>()),
         ("compare", of::<compare::Compared>()),
         ("cost", of::<cost::Costs>()),
-        ("error", of::<house::Ended>()),
+        ("error", of::<settings::Ended>()),
         ("find", of::<find::Found>()),
         ("history", of::<history::History>()),
         ("import", of::<files::Imported>()),
@@ -39,7 +39,7 @@ pub fn all() -> Vec<(&'static str, Schema)> {
         ("record", of::<ranges::Records>()),
         ("remove", of::<journal::Rearranged>()),
         ("report", of::<files::Reported>()),
-        ("settings", of::<house::Settings>()),
+        ("settings", of::<settings::Settings>()),
         ("show", of::<check::Shown>()),
         ("spans", of::<ranges::Spans>()),
         ("swap", of::<swap::Swaps>()),

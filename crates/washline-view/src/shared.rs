@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
-use washline_core::balance::{self, Family, Measured, Severity, Structure, Verdict};
+use washline_core::balance::{self, BalanceFigure, Family, Severity, Structure, Verdict};
 use washline_core::ingredient::{AllergenList, Convention, Declaration};
 use washline_core::spec::{self, FaultKind};
 use washline_core::tables::FIGURES;
@@ -15,7 +15,7 @@ use crate::remedy::worded;
 
 spoken!(
     Convention = "convention",
-    Measured = "measure",
+    BalanceFigure = "measure",
     Severity = "severity",
     Verdict = "verdict"
 );
@@ -116,11 +116,11 @@ pub struct ByMeasure<T> {
 }
 
 impl<T> ByMeasure<T> {
-    pub fn of(mut value: impl FnMut(Measured) -> T) -> ByMeasure<T> {
+    pub fn of(mut value: impl FnMut(BalanceFigure) -> T) -> ByMeasure<T> {
         ByMeasure {
-            abv_pct: value(Measured::Strength),
-            sugar_g_per_100ml: value(Measured::Sweetness),
-            acid_g_per_100ml: value(Measured::Tartness),
+            abv_pct: value(BalanceFigure::Strength),
+            sugar_g_per_100ml: value(BalanceFigure::Sweetness),
+            acid_g_per_100ml: value(BalanceFigure::Tartness),
         }
     }
 }

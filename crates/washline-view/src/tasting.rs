@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 use washline_core::balance::learn::{self, CONFIDENCE_PCT, FEWEST};
-use washline_core::balance::{Measured, Ranges, Span, Structure};
+use washline_core::balance::{BalanceFigure, Ranges, Span, Structure};
 use washline_core::ingredient::Convention;
 use washline_core::store;
 
@@ -100,7 +100,7 @@ shape! {
 shape! {
     LearnedRange = "learned_range" of of: (&learn::Learned, &Ranges) {
         structure: Word<Structure> = of.0.structure.into(),
-        measure: Word<Measured> = of.0.measure.into(),
+        measure: Word<BalanceFigure> = of.0.measure.into(),
         #[schemars(range(min = 1))]
         drinks: usize = of.0.count,
         /// How many published drinks of the structure it is drawn towards.

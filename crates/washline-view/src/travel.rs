@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 use washline_core::advise::{self, Arrival, GapKind, Journey, Restoring};
-use washline_core::balance::{self, Measured, Structure, Verdict};
+use washline_core::balance::{self, BalanceFigure, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::spec;
@@ -134,8 +134,8 @@ shape! {
 }
 
 shape! {
-    VerdictChanged = "verdict_changed" of of: &(Measured, Verdict, Verdict) {
-        measure: Word<Measured> = of.0.into(),
+    VerdictChanged = "verdict_changed" of of: &(BalanceFigure, Verdict, Verdict) {
+        measure: Word<BalanceFigure> = of.0.into(),
         home: Word<Verdict> = of.1.into(),
         there: Word<Verdict> = of.2.into(),
     }
@@ -155,7 +155,7 @@ shape! {
         how: &'a str = &cause.gap.how,
         /// Its part of the whole shift by itself; above 1 where other differences work against it.
         share: f64 = cause.share,
-        measure: MovedMeasure<'a> = MovedMeasure(cause.measure.map_or("volume_ml", Measured::word)),
+        measure: MovedMeasure<'a> = MovedMeasure(cause.measure.map_or("volume_ml", BalanceFigure::word)),
         /// By how much it moves that measure by itself.
         change: Signed = cause.change.into(),
         /// The same in widths of the band; null of a volume.
@@ -222,7 +222,7 @@ shape! {
 
 shape! {
     Holds<'a> = "holds" of hold: &'a balance::Robustness {
-        measure: Word<Measured> = hold.measure.into(),
+        measure: Word<BalanceFigure> = hold.measure.into(),
         value: f64 = hold.value,
         low: f64 = hold.interval.0,
         high: f64 = hold.interval.1,

@@ -2,7 +2,7 @@
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use washline_core::melt::fitted::{self, HouseFit};
+use washline_core::melt::fitted::{self, MeltFit};
 use washline_core::store;
 
 use crate::parts::{Decimals, Moment, Signed, Text, Version, one_of, shape};
@@ -23,7 +23,7 @@ impl<'a> Weighings<'a> {
     /// The fit with its version, where it is kept.
     pub fn of(
         weighings: &'a [store::Weighing],
-        fit: Option<(&'a HouseFit, Option<i64>)>,
+        fit: Option<(&'a MeltFit, Option<i64>)>,
         refreshed: Option<&'a store::Refreshed>,
     ) -> Weighings<'a> {
         Weighings {
@@ -64,7 +64,7 @@ one_of!(
 );
 
 shape! {
-    Fit<'a> = "fit" of of: (&'a HouseFit, Option<i64>) {
+    Fit<'a> = "fit" of of: (&'a MeltFit, Option<i64>) {
         technique: FittedTechnique<'a> = FittedTechnique(of.0.technique.written()),
         /// Null where it is not kept.
         #[schemars(range(min = 1))]

@@ -11,8 +11,8 @@ use washline_view::books as shapes;
 
 use super::Call;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::{self, plain};
 
 /// Keep books in the house, all or nothing; says what is new, changed and unchanged.
@@ -29,8 +29,8 @@ pub struct Add {
 }
 
 impl Add {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let sources = house::texts(&self.files)?;
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
+        let sources = inputs::texts(&self.files)?;
         keep(call, &sources, String::new())
     }
 }
@@ -47,7 +47,7 @@ pub struct Kept {
 
 /// Keep books in the house.
 pub fn stored(call: &Call, sources: &[Source], notes: &mut String) -> Result<Stored, CliError> {
-    let path = house::path(call.house.as_deref())?;
+    let path = inputs::path(call.house.as_deref())?;
     if !path.exists() {
         // A book that does not read makes no house.
         let bar = Bar::default();
@@ -56,7 +56,7 @@ pub fn stored(call: &Call, sources: &[Source], notes: &mut String) -> Result<Sto
             return Ok(Err(look.faults().to_vec()));
         }
     }
-    let mut house = house::to_write(call.house.as_deref(), notes)?;
+    let mut house = inputs::to_write(call.house.as_deref(), notes)?;
     Ok(match house.add_books(sources)? {
         Ok(added) => Ok(Kept {
             added,
@@ -76,16 +76,16 @@ pub fn shape(stored: &Stored) -> shapes::Added<'_> {
 }
 
 /// Keep books in the house and say what that did; after notes that were made before.
-pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, CliError> {
-    let mut outcome = Outcome {
+pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Output, CliError> {
+    let mut output = Output {
         notes,
-        ..Outcome::default()
+        ..Output::default()
     };
-    let stored = stored(call, sources, &mut outcome.notes)?;
-    outcome.faulty = stored.is_err();
+    let stored = stored(call, sources, &mut output.notes)?;
+    output.faulty = stored.is_err();
     if call.json {
-        outcome.out = render::written(&shape(&stored));
-        return Ok(outcome);
+        output.out = render::written(&shape(&stored));
+        return Ok(output);
     }
     let Kept {
         added,
@@ -94,13 +94,13 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
     } = match stored {
         Ok(kept) => kept,
         Err(faults) => {
-            outcome.notes.push_str(&render::faults(&faults, sources));
-            outcome.notes.push_str(&render::not_stored(faults.len()));
-            return Ok(outcome);
+            output.notes.push_str(&render::faults(&faults, sources));
+            output.notes.push_str(&render::not_stored(faults.len()));
+            return Ok(output);
         }
     };
     for book in &added {
-        let _ = writeln!(outcome.out, "{}", plain(&book.book));
+        let _ = writeln!(output.out, "{}", plain(&book.book));
         for (word, names) in [
             ("new", &book.new),
             ("changed", &book.changed),
@@ -108,24 +108,24 @@ pub fn keep(call: &Call, sources: &[Source], notes: String) -> Result<Outcome, C
             ("no longer in it", &book.removed),
         ] {
             if word == "unchanged" && names.len() > 3 {
-                let _ = writeln!(outcome.out, "  {word}: {} drinks", names.len());
+                let _ = writeln!(output.out, "  {word}: {} drinks", names.len());
             } else if !names.is_empty() {
                 let head = format!("  {word} ({}): ", names.len());
-                outcome
+                output
                     .out
                     .push_str(&render::wrapped(&plain(&names.join("; ")), &head, "    "));
             }
         }
         for (head, names) in on_other_lists(&book.book, &listed) {
             let head = format!("  {} ({}): ", plain(&head), names.len());
-            outcome
+            output
                 .out
                 .push_str(&render::wrapped(&plain(&names.join("; ")), &head, "    "));
         }
     }
-    let _ = writeln!(outcome.out, "worked out: {}", refreshed.recomputed.len());
-    outcome.notes.push_str(&render::faults(&refreshed.broken, &[]));
-    Ok(outcome)
+    let _ = writeln!(output.out, "worked out: {}", refreshed.recomputed.len());
+    output.notes.push_str(&render::faults(&refreshed.broken, &[]));
+    Ok(output)
 }
 
 /// The drinks of a list that other lists have too: as the same drink, and as another of that name.

@@ -7,8 +7,8 @@ use washline_core::spec::{OwnNames, Settings};
 
 use super::{Call, ranges};
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::convert as render;
 
 /// Orange juice as tart as lime: how much acid powder goes into it?
@@ -60,7 +60,7 @@ pub enum Way {
 }
 
 impl Adjust {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let (stock, mut settings) = stock(call)?;
         if let Some(word) = &self.convention {
             settings.convention = Some(ranges::convention_named(word)?);
@@ -100,7 +100,7 @@ impl Adjust {
             convention: settings.convention.unwrap_or_default(),
             adjusted: &adjusted,
         };
-        Ok(Outcome::of(if call.json {
+        Ok(Output::of(if call.json {
             crate::render::written(&washline_view::convert::Adjust::from(&told))
         } else {
             render::adjust_text(&told)
@@ -111,8 +111,8 @@ impl Adjust {
 /// What there is to pour and the settings it is poured under: of the house where there is one, else of the library.
 pub(super) fn stock(call: &Call) -> Result<(Stock, Settings), CliError> {
     let asked = call.house.is_some() || std::env::var_os("WASHLINE_HOUSE").is_some_and(|h| !h.is_empty());
-    if asked || house::path(None).is_ok_and(|path| path.exists()) {
-        let house = house::to_read(call.house.as_deref())?;
+    if asked || inputs::path(None).is_ok_and(|path| path.exists()) {
+        let house = inputs::to_read(call.house.as_deref())?;
         let (mut stock, mut settings) = (house.pantry()?, house.settings()?);
         // What a book of the house defines or makes is poured as well.
         for (_, own) in house.book_ingredients()? {

@@ -12,12 +12,12 @@ use washline_core::store::{Access, House};
 
 use super::Call;
 use super::only::{self, Only};
-use super::price::{Wrongs, date};
+use super::price::{OptionFaults, date};
 use crate::clock;
+use crate::drink_source::{DrinkSource, Found};
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render;
-use crate::shelf::{Found, Shelf};
 
 /// Before a list goes to print: what is wrong with it as a whole, grouped by what to do, most serious first.
 ///
@@ -53,8 +53,8 @@ pub struct Audit {
 }
 
 impl Audit {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let mut wrongs = Wrongs::default();
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
+        let mut wrongs = OptionFaults::default();
         let most_g = wrongs.maybe("most", self.most.as_ref(), grams);
         let day = match &self.today {
             Some(text) => wrongs.take("today", text, date(text)),
@@ -65,7 +65,7 @@ impl Audit {
             self.files.is_empty() || self.files == [Path::new("house")] && !Path::new("house").exists();
         let books: &[PathBuf] = if of_house { &[] } else { &self.files };
         let Found {
-            shelf: mut list,
+            drink_source: mut list,
             mut faults,
             sources,
         } = Found::open(call.house.as_deref(), books)?;
@@ -105,7 +105,7 @@ impl Audit {
         if let Some(other) = other {
             faults.extend(other.faults);
         }
-        Ok(Outcome {
+        Ok(Output {
             out: if call.json {
                 render::written(&washline_view::audit::Audited::of(&audited, &faults))
             } else {
@@ -114,7 +114,7 @@ impl Audit {
             found: self.strict && audited.gravest() >= Some(Severity::Outside),
             faulty: !faults.is_empty(),
             notes,
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 }
@@ -142,16 +142,16 @@ struct Other {
 fn other(path: &PathBuf) -> Result<Other, CliError> {
     let file = path.display().to_string();
     let found = if is_database(path) {
-        let mut shelf = Shelf::House(House::open(path, Access::Read)?.0);
+        let mut drink_source = DrinkSource::House(House::open(path, Access::Read)?.0);
         Found {
-            faults: shelf.refresh()?,
-            shelf,
+            faults: drink_source.refresh()?,
+            drink_source,
             sources: Vec::new(),
         }
     } else {
         Found::open(None, std::slice::from_ref(path))?
     };
-    let drinks = found.shelf.drinks()?;
+    let drinks = found.drink_source.drinks()?;
     let titles: BTreeSet<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();
     let called = match titles.first() {
         Some(only) if titles.len() == 1 => (*only).to_owned(),

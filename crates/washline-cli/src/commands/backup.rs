@@ -4,8 +4,8 @@ use clap::Args;
 
 use super::Call;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::exchange::backed_up;
 
 /// Before the list changes: a copy of the house in one file, whole at one moment, whoever is writing.
@@ -21,9 +21,9 @@ pub struct Backup {
 }
 
 impl Backup {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let house = house::to_read(call.house.as_deref())?;
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
+        let house = inputs::to_read(call.house.as_deref())?;
         let bytes = house.back_up(&self.file)?;
-        Ok(Outcome::of(backed_up(&self.file, bytes, call.json)))
+        Ok(Output::of(backed_up(&self.file, bytes, call.json)))
     }
 }

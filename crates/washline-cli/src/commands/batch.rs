@@ -9,11 +9,11 @@ use washline_core::names::{key, nearest};
 use washline_core::service::batch::{self, Ask, BatchError, Size, Weight, event};
 
 use super::only::Only;
-use super::price::Wrongs;
+use super::price::OptionFaults;
 use super::{Call, show};
 use crate::clock;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render;
 
 /// For so many serves, into this vessel, or from this bottle: what goes in, how much water, what to buy, in what order?
@@ -120,21 +120,21 @@ struct Asked {
 }
 
 impl Batches {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
-        let ounce = opened.shelf.settings()?.ounce.unwrap_or_default();
+        let ounce = opened.drink_source.settings()?.ounce.unwrap_or_default();
         let asked = self.asked(ounce)?;
         let on = clock::today();
-        let prices = opened.shelf.prices(call.house.as_deref(), Some(on))?;
+        let prices = opened.drink_source.prices(call.house.as_deref(), Some(on))?;
         if let Some(title) = &self.of
-            && !opened.shelf.has_list(title)?
+            && !opened.drink_source.has_list(title)?
         {
             return Err(CliError::input(format!("no list `{title}` here")).after(opened.notes));
         }
         let (opened, names) = show::full_names(opened, &self.names)?;
-        let (worked, left_out) = self
-            .only
-            .drinks_of(call, &opened.shelf, &names, self.of.as_deref())?;
+        let (worked, left_out) =
+            self.only
+                .drinks_of(call, &opened.drink_source, &names, self.of.as_deref())?;
         if worked.is_empty()
             && !self.only.is_a_part()
             && let Some(name) = names.first()
@@ -177,17 +177,17 @@ impl Batches {
                 render::batch::in_full(&made)
             }
         };
-        Ok(Outcome {
+        Ok(Output {
             out,
             faulty: !opened.faults.is_empty(),
             notes: opened.notes + &left_out,
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 
     /// The options as figures; everything wrong with them at once.
     fn asked(&self, ounce: Ounce) -> Result<Asked, CliError> {
-        let mut wrongs = Wrongs::default();
+        let mut wrongs = OptionFaults::default();
         let volume = |text: &str| match Portion::read(text, ounce) {
             Ok(portion) if portion.by == SoldBy::Volume => Ok(portion.amount.to_f64()),
             _ => Err(Expected::new("expected a volume such as `5 l` or `700 ml`")),

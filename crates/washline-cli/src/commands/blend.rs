@@ -8,7 +8,7 @@ use washline_core::spec::Settings;
 use super::Call;
 use super::adjust::{named, stock, volume};
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::convert as render;
 
 /// Two bottles of different strength: how much of each makes one in between?
@@ -41,7 +41,7 @@ pub struct Blend {
 }
 
 impl Blend {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let (stock, settings) = stock(call)?;
         let ounce = settings.ounce.unwrap_or_default();
         let (first, one) = bottle(&self.first, &stock, &settings)?;
@@ -61,7 +61,7 @@ impl Blend {
         let blended = blended
             .ok_or_else(|| CliError::input(format!("a blend of {to_pct} % vol has none of {first} in it")))?;
         let names = [first.as_str(), second.as_str()];
-        Ok(Outcome::of(if call.json {
+        Ok(Output::of(if call.json {
             crate::render::written(&washline_view::convert::Blend::of(names, &blended))
         } else {
             render::blend_text(names, &blended)

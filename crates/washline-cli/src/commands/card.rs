@@ -12,7 +12,7 @@ use super::only::Only;
 use super::{Call, show};
 use crate::asked::one_of;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render;
 use washline_pages::card::{self as pages, Page, Paper, Units};
 use washline_pages::mise as ready_pages;
@@ -70,17 +70,17 @@ pub struct Cards {
 }
 
 impl Cards {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let opened = show::open(call, self.book.as_ref())?;
         let (mut drinks, mut made, mut left_out) = (Vec::new(), Vec::new(), String::new());
         if self.names.is_empty() {
-            (drinks, left_out) = self.only.drinks(call, &opened.shelf)?;
-            made = opened.shelf.preparations()?;
+            (drinks, left_out) = self.only.drinks(call, &opened.drink_source)?;
+            made = opened.drink_source.preparations()?;
         }
         for name in &self.names {
             let (these, those) = (
-                opened.shelf.drinks_named(name)?,
-                opened.shelf.preparations_named(name)?,
+                opened.drink_source.drinks_named(name)?,
+                opened.drink_source.preparations_named(name)?,
             );
             if these.is_empty() && those.is_empty() {
                 return Err(show::unknown(opened, name)?);
@@ -89,39 +89,39 @@ impl Cards {
             made.extend(those);
         }
         if !self.names.is_empty() {
-            left_out = self.only.keep(call, &opened.shelf, &mut drinks)?;
+            left_out = self.only.keep(call, &opened.drink_source, &mut drinks)?;
         }
         if self.only.is_a_part() {
             // A question is asked of drinks.
             made.clear();
         }
         let on = self.dated.day()?;
-        let mut outcome = Outcome {
+        let mut output = Output {
             faulty: !opened.faults.is_empty(),
             notes: opened.notes.clone() + &left_out,
-            ..Outcome::default()
+            ..Output::default()
         };
         if self.tasting {
-            outcome.out = if self.html {
+            output.out = if self.html {
                 tasting::html(&drinks, remedy::TASTE, on)?
             } else {
                 tasting::markdown(&drinks, remedy::TASTE)
             };
-            return Ok(outcome);
+            return Ok(output);
         }
         if self.mise {
             let ready = mise(&drinks);
             let titles: Vec<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();
-            outcome.out = if call.json {
+            output.out = if call.json {
                 render::written(&washline_view::card::Mise::of(&ready, &opened.faults))
             } else if self.html {
                 ready_pages::html(&titles, &ready, on)?
             } else {
                 ready_pages::markdown(&titles, &ready)
             };
-            return Ok(outcome);
+            return Ok(output);
         }
-        let priced = || opened.shelf.prices(call.house.as_deref(), Some(on));
+        let priced = || opened.drink_source.prices(call.house.as_deref(), Some(on));
         let prices = self.cost.then(priced).transpose()?;
         let of_drink = |drink: &ComputedDrink| Page::Drink {
             card: Box::new(card(drink)),
@@ -137,20 +137,20 @@ impl Cards {
                 if let Page::Drink { card, .. } = page
                     && let Some(misfit) = &card.misfit
                 {
-                    outcome
+                    output
                         .notes
                         .push_str(&render::plain(&format!("{}: {misfit}\n", card.name)));
                 }
             }
         }
-        outcome.out = if call.json {
+        output.out = if call.json {
             render::written(&of_pages(&pages, &opened.faults))
         } else if self.html {
             pages::html(&pages, self.units, self.paper, on)?
         } else {
             pages::markdown(&pages, self.units)
         };
-        Ok(outcome)
+        Ok(output)
     }
 }
 

@@ -8,7 +8,7 @@ use super::Call;
 use super::revise::Subject;
 use crate::asked::Done;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render;
 
 /// One line of a spec put differently, one more, one less: what does that do to the drink?
@@ -99,7 +99,7 @@ impl Change {
         Ok(edits)
     }
 
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let edits = self.edits()?;
         let subject = Subject::open(call, &self.name, self.book.as_ref(), self.of.as_deref())?;
         let text = changed(
@@ -125,7 +125,7 @@ impl Change {
             Done::default()
         };
         let how = if self.book.is_some() { "--write" } else { "--keep" };
-        Ok(Outcome::of(if call.json {
+        Ok(Output::of(if call.json {
             render::written(&render::change::shape(&revised, &done))
         } else {
             render::change::text(&revised, &done, how)

@@ -6,12 +6,12 @@ use washline_core::computed::{Bar, Look};
 use washline_core::spec::Source;
 
 use super::{Call, show};
+use crate::drink_source::{DrinkSource, Passing, Rest};
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::streamed::{self, Stopped};
 use crate::render::{self, Glance, Reasons, Tally};
-use crate::shelf::{Passing, Rest, Shelf};
 
 /// Before anyone tastes: is each drink in balance, does it fit its glass, is anything wrong in the build?
 ///
@@ -48,57 +48,57 @@ impl Check {
         let is_name =
             |file: &PathBuf| file.as_os_str() != "-" && file.extension().is_none() && !file.exists();
         let asked = !self.files.is_empty() && self.files.iter().all(is_name);
-        if !asked || !house::path(call.house.as_deref())?.exists() {
+        if !asked || !inputs::path(call.house.as_deref())?.exists() {
             return Ok(Vec::new());
         }
         Ok(self.files.iter().map(|f| f.display().to_string()).collect())
     }
 
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let names = self.names(call)?;
         if self.files.is_empty() || !names.is_empty() {
             return self.house(call, &names);
         }
-        let sources = house::texts(&self.files)?;
+        let sources = inputs::texts(&self.files)?;
         let bar = Bar::default();
         self.tell(call, Passing::of_books(Look::new(&sources, &bar)), &sources)
     }
 
     /// The house, or the drinks of it that have one of these names.
-    fn house(&self, call: &Call, names: &[String]) -> Result<Outcome, CliError> {
-        let mut house = house::to_read(call.house.as_deref())?;
+    fn house(&self, call: &Call, names: &[String]) -> Result<Output, CliError> {
+        let mut house = inputs::to_read(call.house.as_deref())?;
         let (mut held, mut faults) = house.held()?;
         if names.is_empty() {
             return self.tell(call, Passing::of_house(&house, held, faults), &[]);
         }
         let opened = show::Opened {
-            shelf: Shelf::House(house),
+            drink_source: DrinkSource::House(house),
             faults: std::mem::take(&mut faults),
             notes: String::new(),
             sources: Vec::new(),
         };
         let opened = show::only_named(opened, names, &mut held, |held| &held.name)?;
-        match opened.shelf.house() {
+        match opened.drink_source.house() {
             Some(house) => {
                 let passing = Passing::of_house(house, held, faults).without_preparations();
                 self.tell(call, passing, &[])
             }
-            None => Ok(Outcome::default()),
+            None => Ok(Output::default()),
         }
     }
 
     /// Tell of the drinks as they pass; `sources` are the texts they stand in, where that is no house.
-    fn tell(&self, call: &Call, mut passing: Passing<'_>, sources: &[Source]) -> Result<Outcome, CliError> {
+    fn tell(&self, call: &Call, mut passing: Passing<'_>, sources: &[Source]) -> Result<Output, CliError> {
         let mut tally = Tally::default();
-        let mut outcome = Outcome::default();
+        let mut output = Output::default();
         if call.json {
             match streamed::check(io::stdout().lock(), passing, |drink| tally.put(drink)) {
-                Ok(faults) => outcome.faulty = faults > 0,
+                Ok(faults) => output.faulty = faults > 0,
                 Err(Stopped::Store(error)) => return Err(error.into()),
-                Err(Stopped::Output(error)) => outcome.unwritten = Some(error),
+                Err(Stopped::Output(error)) => output.unwritten = Some(error),
             }
-            outcome.found = self.strict && tally.to_mend();
-            return Ok(outcome);
+            output.found = self.strict && tally.to_mend();
+            return Ok(output);
         }
         if self.full || self.explain {
             let told = if self.explain {
@@ -109,7 +109,7 @@ impl Check {
             for drink in passing.worked_out()? {
                 let drink = drink?;
                 tally.put(&drink.summary());
-                outcome.out.push_str(&told(&drink));
+                output.out.push_str(&told(&drink));
             }
         } else {
             let mut glance = Glance::new(if self.why { Reasons::All } else { Reasons::Gravest });
@@ -118,24 +118,24 @@ impl Check {
                 tally.put(&drink);
                 glance.put(&drink);
             }
-            outcome.out = glance.text();
+            output.out = glance.text();
         }
         let Rest { preparations, faults } = passing.rest()?;
-        outcome.found = self.strict && tally.to_mend();
-        outcome.faulty = !faults.is_empty();
-        outcome.notes = render::faults(&faults, sources);
-        outcome.out.push_str(&if self.full {
+        output.found = self.strict && tally.to_mend();
+        output.faulty = !faults.is_empty();
+        output.notes = render::faults(&faults, sources);
+        output.out.push_str(&if self.full {
             render::preparation::in_full(&preparations)
         } else {
             render::preparation::preparations(&preparations)
         });
         // The count at the end, and the cautions that belong to any list of figures; the rest in full or only counted.
         let counts = tally.counts(faults.len());
-        outcome.out += &if self.why || self.full || self.explain {
+        output.out += &if self.why || self.full || self.explain {
             tally.taken.text() + &counts + &tally.cautioned.text()
         } else {
             counts + "\n" + &tally.set_aside() + &render::estimates()
         };
-        Ok(outcome)
+        Ok(output)
     }
 }

@@ -10,8 +10,8 @@ use super::ranges::structure_named;
 use super::{Call, show};
 use crate::asked::By;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render;
 
 /// Which of these is stronger, sweeter, dearer, and can that be told at all? Two drinks go pour by pour.
@@ -55,17 +55,17 @@ fn version_of(name: &str) -> Option<(&str, i64)> {
 }
 
 impl Compare {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let structure = self.structure.as_deref().map(structure_named).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
         let holds = |r: &ComputedDrink| structure.is_none_or(|s| r.evaluation.structure == Some(s));
         let (opened, mut reports, left_out) = if self.names.is_empty() {
-            let (reports, left_out) = self.only.drinks_that_are(call, &opened.shelf, holds)?;
+            let (reports, left_out) = self.only.drinks_that_are(call, &opened.drink_source, holds)?;
             (opened, reports, left_out)
         } else {
             let (opened, mut reports) = self.named(call, opened)?;
             reports.retain(holds);
-            let left_out = self.only.keep(call, &opened.shelf, &mut reports)?;
+            let left_out = self.only.keep(call, &opened.drink_source, &mut reports)?;
             (opened, reports, left_out)
         };
         reports.sort_by(|a, b| {
@@ -100,11 +100,11 @@ impl Compare {
         } else {
             render::compare::text(&reports, self.by, beside.as_ref())
         };
-        Ok(Outcome {
+        Ok(Output {
             out,
             faulty: !opened.faults.is_empty(),
             notes: opened.notes + &left_out,
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 
@@ -131,7 +131,7 @@ impl Compare {
                     "a book has no versions: NAME@N is a drink of the house",
                 ));
             }
-            let house = house::to_read(call.house.as_deref())?;
+            let house = inputs::to_read(call.house.as_deref())?;
             for (name, version) in versions {
                 for mut drink in show::at_version(&house, name, version)? {
                     drink.drink.name = format!("{}@{version}", drink.drink.name);

@@ -5,8 +5,8 @@ use clap_complete::env::Shells;
 
 use super::Arguments;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 
 /// Print completions for a shell: of commands and options, and of the drinks, lists and ingredients of the house.
 ///
@@ -25,7 +25,7 @@ pub struct Completions {
 const ASKED: &str = "WASHLINE_COMPLETE";
 
 impl Completions {
-    pub fn run(self) -> Result<Outcome, CliError> {
+    pub fn run(self) -> Result<Output, CliError> {
         let mut script = Vec::new();
         let shells = Shells::builtins();
         let shell = shells
@@ -34,10 +34,10 @@ impl Completions {
         shell
             .write_registration(ASKED, "washline", "washline", "washline", &mut script)
             .map_err(CliError::internal)?;
-        Ok(Outcome {
+        Ok(Output {
             out: String::from_utf8_lossy(&script).into_owned(),
             exact: true,
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 }
@@ -94,7 +94,7 @@ fn named(command: clap::Command, names: Sort) -> clap::Command {
 
 /// The names of a sort that begin as is typed; none where there is no house to read.
 fn candidates(sort: Sort, typed: &std::ffi::OsStr) -> Vec<CompletionCandidate> {
-    let Ok(house) = house::to_read(None) else {
+    let Ok(house) = inputs::to_read(None) else {
         return Vec::new();
     };
     let mut names: Vec<String> = Vec::new();

@@ -8,12 +8,12 @@ use washline_core::ingredient::{Tax, percentage};
 use washline_core::service::cost::{Costing, drink_cost};
 use washline_core::spec::Money;
 
-use super::price::{Wrongs, date};
+use super::price::{OptionFaults, date};
 use super::{Call, show};
 use crate::asked::Asked;
 use crate::clock;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render;
 
 /// What does each drink cost to pour, what does it earn, and what should it sell for?
@@ -60,10 +60,10 @@ pub struct Cost {
 }
 
 impl Cost {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let (asked, money, on) = self.asked()?;
         let opened = show::open(call, self.book.as_ref())?;
-        let prices = opened.shelf.prices(call.house.as_deref(), on)?;
+        let prices = opened.drink_source.prices(call.house.as_deref(), on)?;
         let (opened, worked) = show::drinks_of(opened, &self.names)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();
         if let Some(Money {
@@ -87,18 +87,18 @@ impl Cost {
         } else {
             render::cost::in_full(&costings, &asked)
         };
-        Ok(Outcome {
+        Ok(Output {
             out,
             found,
             faulty: !opened.faults.is_empty(),
             notes: opened.notes,
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 
     /// The options as figures; everything wrong with them at once.
     fn asked(&self) -> Result<(Asked, Option<Money>, Option<Date>), CliError> {
-        let mut wrongs = Wrongs::default();
+        let mut wrongs = OptionFaults::default();
         let above_0 = |text: &str| match percentage(text) {
             Ok(pct) if pct > Decimal::ZERO => Ok(pct),
             _ => Err(Expected::new(

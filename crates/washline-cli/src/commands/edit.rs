@@ -9,7 +9,7 @@ use super::Call;
 use super::revise::Subject;
 use crate::error::CliError;
 use crate::files::{self, Kept};
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::progress;
 use crate::render::{self, plain};
 
@@ -40,7 +40,7 @@ pub struct Edit {
 }
 
 impl Edit {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let editor = editor()?;
         let subject = Subject::open(call, &self.name, self.book.as_ref(), self.of.as_deref())?;
         let before = subject.spec();
@@ -56,7 +56,7 @@ impl Edit {
                 .map_err(|e| CliError::input(format!("{} cannot be read: {e}", draft.display())))?;
             if typed == before {
                 self.discard(&draft);
-                return Ok(Outcome::of(if call.json {
+                return Ok(Output::of(if call.json {
                     render::written(&washline_view::change::Changed::default())
                 } else {
                     "nothing was changed\n".to_owned()
@@ -70,7 +70,7 @@ impl Edit {
                         Err(error) => return Err(left(error, &self, &draft, &before)),
                     };
                     self.discard(&draft);
-                    return Ok(Outcome::of(if call.json {
+                    return Ok(Output::of(if call.json {
                         render::written(&render::change::shape(&revised, &done))
                     } else {
                         render::change::text(&revised, &done, "")

@@ -9,12 +9,12 @@ use washline_core::spec::Source;
 
 use super::Call;
 use super::only::{self, Only};
+use crate::drink_source::{DrinkSource, Found};
 use crate::error::CliError;
 use crate::files::{self, Kept};
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render;
 use crate::render::exchange::{file_of, files_written};
-use crate::shelf::{Found, Shelf};
 
 /// Hand your list to a colleague, a spreadsheet or a web page: books as text, sheet, JSON or recipes.
 ///
@@ -60,7 +60,7 @@ pub struct Export {
 }
 
 impl Export {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let format = match &self.format {
             Some(word) => format_named(word)?,
             None if call.json => Format::Json,
@@ -72,24 +72,26 @@ impl Export {
             )));
         }
         let delimiter = delimiter(&self.delimiter)?;
-        let mut outcome = Outcome::default();
+        let mut output = Output::default();
         let Found {
-            shelf,
+            drink_source,
             faults,
             sources,
         } = Found::open(call.house.as_deref(), &self.files)?;
         if !faults.is_empty() {
-            outcome.faulty = true;
+            output.faulty = true;
             if call.json {
-                outcome.out = render::written(&washline_view::books::Added::nothing(&faults));
+                output.out = render::written(&washline_view::books::Added::nothing(&faults));
             } else {
-                outcome.notes = render::faults(&faults, &sources);
+                output.notes = render::faults(&faults, &sources);
             }
-            return Ok(outcome);
+            return Ok(output);
         }
-        let mut books = self.chosen(&shelf, &sources)?;
+        let mut books = self.chosen(&drink_source, &sources)?;
         if let Some(query) = self.only.query(call)? {
-            outcome.notes.push_str(&part(&query, call, &shelf, &mut books)?);
+            output
+                .notes
+                .push_str(&part(&query, call, &drink_source, &mut books)?);
         }
         let whole = |books: &[Shelved]| {
             let text = exchange::write(books, format, delimiter);
@@ -100,7 +102,7 @@ impl Export {
             }
         };
         if format == Format::Recipe {
-            outcome.notes.push_str(
+            output.notes.push_str(
                 "recipes have no settings, comments, given water or defined ingredients: those stay behind\n",
             );
         }
@@ -114,11 +116,11 @@ impl Export {
                 ))
                 .hint(titles.join("; ")));
             }
-            (outcome.out, outcome.exact) = render::exchange::data(&whole(&books));
-            return Ok(outcome);
+            (output.out, output.exact) = render::exchange::data(&whole(&books));
+            return Ok(output);
         };
         let is_folder = out.is_dir() || out.as_os_str().to_string_lossy().ends_with(['/', '\\']);
-        let kept = Kept::new(call.house.as_deref(), shelf.house(), &self.files)?;
+        let kept = Kept::new(call.house.as_deref(), drink_source.house(), &self.files)?;
         // What goes where: a file for each book, or one for all.
         let parts: Vec<(PathBuf, &[Shelved])> = if is_folder {
             let titles: Vec<&str> = books.iter().map(|b| b.title.as_str()).collect();
@@ -148,16 +150,16 @@ impl Export {
             .zip(&texts)
             .map(|((path, books), text)| file_of(path, format, books, text))
             .collect();
-        outcome.out = files_written(&files, call.json);
-        Ok(outcome)
+        output.out = files_written(&files, call.json);
+        Ok(output)
     }
 
     /// The books that are asked for: of the house, or of the files.
-    fn chosen(&self, shelf: &Shelf, sources: &[Source]) -> Result<Vec<Shelved>, CliError> {
+    fn chosen(&self, drink_source: &DrinkSource, sources: &[Source]) -> Result<Vec<Shelved>, CliError> {
         let of_files: Vec<Shelved> = sources.iter().map(Shelved::read).collect();
-        let titles: Vec<String> = match shelf {
-            Shelf::House(house) => house.titles()?,
-            Shelf::Books(..) => of_files.iter().map(|book| book.title.clone()).collect(),
+        let titles: Vec<String> = match drink_source {
+            DrinkSource::House(house) => house.titles()?,
+            DrinkSource::Books(..) => of_files.iter().map(|book| book.title.clone()).collect(),
         };
         if let Some((at, title)) = titles
             .iter()
@@ -177,9 +179,9 @@ impl Export {
         };
         let mut books = Vec::new();
         for title in wanted {
-            let found = match shelf {
-                Shelf::House(house) => house.shelved(title)?,
-                Shelf::Books(..) => of_files
+            let found = match drink_source {
+                DrinkSource::House(house) => house.shelved(title)?,
+                DrinkSource::Books(..) => of_files
                     .iter()
                     .find(|book| key(&book.title) == key(title))
                     .cloned(),
@@ -201,10 +203,15 @@ impl Export {
 
 /// Leave of the books only the drinks of which a question holds; a book without any is left out. What is to be said of
 /// that.
-fn part(query: &Query, call: &Call, shelf: &Shelf, books: &mut Vec<Shelved>) -> Result<String, CliError> {
-    let settings = shelf.settings()?;
-    let facts = only::facts(query, call, shelf)?;
-    let (drinks, notes) = only::drinks(query, &facts, call, shelf)?;
+fn part(
+    query: &Query,
+    call: &Call,
+    drink_source: &DrinkSource,
+    books: &mut Vec<Shelved>,
+) -> Result<String, CliError> {
+    let settings = drink_source.settings()?;
+    let facts = only::facts(query, call, drink_source)?;
+    let (drinks, notes) = only::drinks(query, &facts, call, drink_source)?;
     let kept: HashSet<(String, String)> = drinks
         .iter()
         .flat_map(|d| d.found_in.lists().map(|list| (key(list), key(d.name()))))

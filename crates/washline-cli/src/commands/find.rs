@@ -4,10 +4,10 @@ use clap::Args;
 
 use super::Call;
 use super::only::{self, Asked};
+use crate::drink_source::Found;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render;
-use crate::shelf::Found;
 
 /// Which of your drinks pour lime and no egg, cost less than 2.50, were changed since the first of the month?
 ///
@@ -36,36 +36,36 @@ pub struct Find {
 }
 
 impl Find {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let Some(question) = self.question.filter(|_| !self.fields) else {
             let out = if call.json {
                 render::written(&washline_view::find::Found::fields())
             } else {
                 render::find::fields_text()
             };
-            return Ok(Outcome::of(out));
+            return Ok(Output::of(out));
         };
         let query = only::read(&question, call)?;
         let Found {
-            mut shelf,
+            mut drink_source,
             mut faults,
             sources,
         } = Found::open(call.house.as_deref(), &self.files)?;
-        faults.extend(shelf.refresh()?);
-        let facts = only::facts(&query, call, &shelf)?;
-        let Asked { drinks, told, all } = Asked::of(&query, &facts, call, &shelf)?;
-        let mut outcome = Outcome {
+        faults.extend(drink_source.refresh()?);
+        let facts = only::facts(&query, call, &drink_source)?;
+        let Asked { drinks, told, all } = Asked::of(&query, &facts, call, &drink_source)?;
+        let mut output = Output {
             faulty: !faults.is_empty(),
-            ..Outcome::default()
+            ..Output::default()
         };
         if call.json {
-            outcome.out = render::written(&washline_view::find::Found::of(
+            output.out = render::written(&washline_view::find::Found::of(
                 &drinks, all, &query, &told, &faults,
             ));
         } else {
-            outcome.notes = render::faults(&faults, &sources);
-            outcome.out = render::find::text(&drinks, all, &query, &told, &facts);
+            output.notes = render::faults(&faults, &sources);
+            output.out = render::find::text(&drinks, all, &query, &told, &facts);
         }
-        Ok(outcome)
+        Ok(output)
     }
 }

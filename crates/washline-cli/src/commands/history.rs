@@ -4,8 +4,8 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::history::{Told, text};
 use crate::render::written;
 use washline_view::history::History as Kept;
@@ -30,8 +30,8 @@ pub struct History {
 }
 
 impl History {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let house = house::to_read(call.house.as_deref())?;
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
+        let house = inputs::to_read(call.house.as_deref())?;
         let mut told = of(&house, &self.name)?;
         if told.is_empty() {
             let listed = house.list()?;
@@ -50,7 +50,7 @@ impl History {
         if told.is_empty() {
             return Err(unknown(&house, &self.name)?);
         }
-        Ok(Outcome::of(if call.json {
+        Ok(Output::of(if call.json {
             written(&Kept::from(&told))
         } else {
             text(&told)

@@ -8,8 +8,8 @@ use washline_core::spec::Source;
 use super::{Call, add, export};
 use crate::error::CliError;
 use crate::files::{self, Kept};
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::{self, plain};
 use washline_view::files::Imported;
 use washline_view::remedy;
@@ -72,45 +72,45 @@ pub struct Import {
 }
 
 impl Import {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let options = self.options()?;
-        let mut outcome = Outcome::default();
-        let files = self.sources(&mut outcome)?;
+        let mut output = Output::default();
+        let files = self.sources(&mut output)?;
         let import = exchange::import(&files, &options).map_err(CliError::usage)?;
-        outcome.faulty = !import.faults.is_empty();
+        output.faulty = !import.faults.is_empty();
         let sources: Vec<Source> = import.books.iter().map(|book| book.source(&files)).collect();
         if !call.json {
             for remark in &import.remarks {
                 let said = format!("{}:{}: {}", remark.file, remark.line, remark.message);
-                outcome.notes.push_str(&render::wrapped(&plain(&said), "", "  "));
+                output.notes.push_str(&render::wrapped(&plain(&said), "", "  "));
             }
-            outcome.notes.push_str(&render::faults(&import.faults, &files));
+            output.notes.push_str(&render::faults(&import.faults, &files));
         }
         let mut kept = None;
-        if self.add && !outcome.faulty {
+        if self.add && !output.faulty {
             if !call.json {
-                return add::keep(call, &sources, outcome.notes);
+                return add::keep(call, &sources, output.notes);
             }
-            let stored = add::stored(call, &sources, &mut outcome.notes)?;
-            outcome.faulty = stored.is_err();
+            let stored = add::stored(call, &sources, &mut output.notes)?;
+            output.faulty = stored.is_err();
             kept = Some(stored);
         } else if self.add && !call.json {
-            outcome.notes.push_str(&render::not_stored(import.faults.len()));
-            return Ok(outcome);
+            output.notes.push_str(&render::not_stored(import.faults.len()));
+            return Ok(output);
         }
         if let Some(folder) = &self.to {
-            self.write_out(call, folder, &sources, &import.books, &mut outcome)?;
+            self.write_out(call, folder, &sources, &import.books, &mut output)?;
         }
         if call.json {
-            outcome.out = render::written(&Imported::of(&import, kept.as_ref().map(add::shape)));
-            return Ok(outcome);
+            output.out = render::written(&Imported::of(&import, kept.as_ref().map(add::shape)));
+            return Ok(output);
         }
         if self.to.is_some() {
-            return Ok(outcome);
+            return Ok(output);
         }
         match import.books.as_slice() {
             [] => {}
-            [only] => (outcome.out, outcome.exact) = render::exchange::data(&only.text),
+            [only] => (output.out, output.exact) = render::exchange::data(&only.text),
             several => {
                 let titles: BTreeSet<&str> = several.iter().map(|b| b.title.as_str()).collect();
                 return Err(CliError::usage(format!(
@@ -118,10 +118,10 @@ impl Import {
                     several.len()
                 ))
                 .hint(titles.into_iter().collect::<Vec<_>>().join("; "))
-                .after(outcome.notes));
+                .after(output.notes));
             }
         }
-        Ok(outcome)
+        Ok(output)
     }
 
     fn options(&self) -> Result<Options, CliError> {
@@ -164,14 +164,14 @@ impl Import {
         })
     }
 
-    fn sources(&self, outcome: &mut Outcome) -> Result<Vec<Source>, CliError> {
-        house::bytes(&self.files)?
+    fn sources(&self, output: &mut Output) -> Result<Vec<Source>, CliError> {
+        inputs::bytes(&self.files)?
             .into_iter()
             .map(|(name, bytes)| {
                 let (source, used) = exchange::decode(name, bytes, self.encoding.as_deref())
                     .map_err(|e| CliError::input(e.to_string()).hint(remedy::undecoded(&e.hint)))?;
                 if used != "UTF-8" {
-                    outcome
+                    output
                         .notes
                         .push_str(&format!("{}: decoded as {used}\n", plain(&source.file)));
                 }
@@ -186,7 +186,7 @@ impl Import {
         folder: &Path,
         sources: &[Source],
         books: &[exchange::Made],
-        outcome: &mut Outcome,
+        output: &mut Output,
     ) -> Result<(), CliError> {
         let titles: Vec<&str> = books.iter().map(|b| b.title.as_str()).collect();
         let paths: Vec<PathBuf> = export::file_names(&titles, exchange::Format::Book)
@@ -200,7 +200,7 @@ impl Import {
             .collect();
         files::put(&new, false, &Kept::new(call.house.as_deref(), None, &self.files)?)?;
         for path in &paths {
-            outcome
+            output
                 .notes
                 .push_str(&format!("written: {}\n", plain(&path.display().to_string())));
         }

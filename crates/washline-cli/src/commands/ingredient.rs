@@ -7,8 +7,8 @@ use washline_core::store::House;
 
 use super::{Call, price};
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::{self, plain};
 use washline_view::ingredient::Ingredients;
 
@@ -118,7 +118,7 @@ impl Figures {
 }
 
 impl Ingredient {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         match self {
             Ingredient::List { word, own } => list(call, word.as_deref(), own),
             Ingredient::Show { name } => show(call, &name),
@@ -168,9 +168,9 @@ fn stock(call: &Call) -> Result<Stock, CliError> {
 
 /// The house, or one in memory where there is none yet.
 fn opened(call: &Call) -> Result<House, CliError> {
-    let path = house::path(call.house.as_deref())?;
+    let path = inputs::path(call.house.as_deref())?;
     Ok(if path.exists() {
-        house::to_read(call.house.as_deref())?
+        inputs::to_read(call.house.as_deref())?
     } else {
         House::in_memory()?
     })
@@ -191,18 +191,18 @@ fn find<'a>(stock: &'a Stock, name: &str) -> Result<&'a Known, CliError> {
     }
 }
 
-fn keep(call: &Call, made: &Known) -> Result<Outcome, CliError> {
-    let mut outcome = Outcome::default();
-    let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+fn keep(call: &Call, made: &Known) -> Result<Output, CliError> {
+    let mut output = Output::default();
+    let mut house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
     house.refresh()?;
     house.keep_ingredient(made)?;
     let refreshed = house.refresh()?;
     if call.json {
-        outcome.out = render::written(&Ingredients::of([made], Some(&refreshed)));
-        return Ok(outcome);
+        output.out = render::written(&Ingredients::of([made], Some(&refreshed)));
+        return Ok(output);
     }
-    outcome.out = render::ingredient(made);
-    outcome.notes.push_str(&render::faults(&refreshed.broken, &[]));
+    output.out = render::ingredient(made);
+    output.notes.push_str(&render::faults(&refreshed.broken, &[]));
     let names: Vec<&str> = refreshed
         .recomputed
         .iter()
@@ -210,17 +210,17 @@ fn keep(call: &Call, made: &Known) -> Result<Outcome, CliError> {
         .collect();
     match names.len() {
         0 if refreshed.broken.is_empty() => {
-            let _ = writeln!(outcome.out, "no drink of the house pours it");
+            let _ = writeln!(output.out, "no drink of the house pours it");
         }
         0 => {}
         n => {
-            let _ = writeln!(outcome.out, "worked out anew ({n}): {}", plain(&names.join("; ")));
+            let _ = writeln!(output.out, "worked out anew ({n}): {}", plain(&names.join("; ")));
         }
     }
-    Ok(outcome)
+    Ok(output)
 }
 
-fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Outcome, CliError> {
+fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Output, CliError> {
     let house = opened(call)?;
     let stock = house.pantry()?;
     let of_books = house.book_ingredients()?;
@@ -243,14 +243,14 @@ fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Outcome, CliError>
     } else {
         render::ingredients(&chosen)
     };
-    Ok(Outcome::of(out))
+    Ok(Output::of(out))
 }
 
-fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
+fn show(call: &Call, name: &str) -> Result<Output, CliError> {
     let house = opened(call)?;
     let stock = house.pantry()?;
     let found = stock.find(name);
-    let mut outcome = Outcome::default();
+    let mut output = Output::default();
     // What a book defines or makes for itself, where the house knows nothing else of that name for sure.
     let of_books: Vec<Known> = house
         .book_ingredients()?
@@ -259,15 +259,15 @@ fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
         .map(|(_, ingredient)| ingredient)
         .collect();
     if !matches!(found, Found::Sure(_)) && !of_books.is_empty() {
-        outcome.out = if call.json {
+        output.out = if call.json {
             render::written(&Ingredients::of(&of_books, None))
         } else {
             of_books.iter().map(render::ingredient).collect()
         };
-        return Ok(outcome);
+        return Ok(output);
     }
     if let Found::Taken(_, said) = &found {
-        outcome.notes = format!("{}: {}\n", plain(name), plain(said));
+        output.notes = format!("{}: {}\n", plain(name), plain(said));
     }
     let by_kind = match found {
         Found::Unknown => as_kind(&stock, name),
@@ -275,15 +275,15 @@ fn show(call: &Call, name: &str) -> Result<Outcome, CliError> {
     };
     let ingredient = match &by_kind {
         Some(answer) => {
-            outcome.notes = format!("{}\n", plain(&answer.said));
+            output.notes = format!("{}\n", plain(&answer.said));
             &answer.ingredient
         }
         None => find(&stock, name)?,
     };
-    outcome.out = if call.json {
+    output.out = if call.json {
         render::written(&Ingredients::of([ingredient], None))
     } else {
         render::ingredient(ingredient)
     };
-    Ok(outcome)
+    Ok(output)
 }

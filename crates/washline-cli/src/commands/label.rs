@@ -8,7 +8,7 @@ use washline_core::service::label::{Label, label};
 use super::{Call, show};
 use crate::asked::Lists;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render;
 
 /// What does a menu have to say of each drink: strength, units, energy, allergens, what must be named, cautions?
@@ -37,7 +37,7 @@ pub struct Labels {
 }
 
 impl Labels {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let country = self.country.as_deref().map(country).transpose()?;
         let opened = show::open(call, self.book.as_ref())?;
         let (opened, worked) = show::drinks_of(opened, &self.names)?;
@@ -49,11 +49,11 @@ impl Labels {
         } else {
             render::label::in_full(&labels, self.allergens)
         };
-        Ok(Outcome {
+        Ok(Output {
             out,
             faulty: !opened.faults.is_empty(),
             notes: opened.notes,
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 }

@@ -10,9 +10,9 @@ use washline_core::spec::Source;
 use super::Call;
 use super::ranges::structure_named;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::{self, plain};
-use crate::{clock, house};
+use crate::{clock, inputs};
 use washline_view::tasting::{Learned as LearnedRanges, Lesson};
 
 /// Let the ranges follow your palate: work them out from the drinks that you have tasted and found right.
@@ -42,7 +42,7 @@ pub struct Learn {
 }
 
 impl Learn {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let only = self.structure.as_deref().map(structure_named).transpose()?;
         if !(50.0..=95.0).contains(&self.share) {
             return Err(CliError::usage(format!(
@@ -72,15 +72,15 @@ impl Learn {
             self.share,
             convention,
         );
-        let path = house::path(call.house.as_deref())?;
+        let path = inputs::path(call.house.as_deref())?;
         let ranges = if path.exists() {
-            house::to_read(call.house.as_deref())?.ranges(convention)?
+            inputs::to_read(call.house.as_deref())?.ranges(convention)?
         } else {
             washline_core::balance::Ranges::published(convention)
         };
         let kept = self.keep && !learned.is_empty();
         if kept {
-            let mut house = house::to_write(call.house.as_deref(), &mut notes)?;
+            let mut house = inputs::to_write(call.house.as_deref(), &mut notes)?;
             let today = clock::today();
             let source = format!(
                 "learned from {} {from}, {today}",
@@ -110,7 +110,7 @@ impl Learn {
                 .hint(hint)
                 .after(notes));
         }
-        Ok(Outcome {
+        Ok(Output {
             out: if call.json {
                 render::written(&LearnedRanges::from(&lesson))
             } else {
@@ -118,7 +118,7 @@ impl Learn {
             },
             notes,
             faulty: learned.is_empty(),
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 
@@ -126,14 +126,14 @@ impl Learn {
     fn drinks(&self, call: &Call, notes: &mut String) -> Result<(Vec<ComputedDrink>, String), CliError> {
         match self.from.as_str() {
             "tasted" => {
-                let house = house::to_read(call.house.as_deref())?;
+                let house = inputs::to_read(call.house.as_deref())?;
                 let right = house.tasted_right()?;
                 let mut reports = house.drinks()?;
                 reports.retain(|r| right.iter().any(|(d, b)| *d == r.name() && *b == r.found_in.book));
                 Ok((reports, "tasted right".to_owned()))
             }
             "all" => Ok((
-                house::to_read(call.house.as_deref())?.drinks()?,
+                inputs::to_read(call.house.as_deref())?.drinks()?,
                 "of the house".to_owned(),
             )),
             file => self.listed(call, Path::new(file), notes),
@@ -147,14 +147,14 @@ impl Learn {
         file: &Path,
         notes: &mut String,
     ) -> Result<(Vec<ComputedDrink>, String), CliError> {
-        let sources = house::texts(&[PathBuf::from(file)])?;
+        let sources = inputs::texts(&[PathBuf::from(file)])?;
         let source = &sources[0];
         if source.text.lines().any(|l| l.trim_start().starts_with("## ")) {
             let checked = look_at(&sources, &Bar::default());
             notes.push_str(&render::faults(&checked.faults, &sources));
             return Ok((checked.drinks, format!("of {}", plain(&source.file))));
         }
-        let house = house::to_read(call.house.as_deref())?;
+        let house = inputs::to_read(call.house.as_deref())?;
         let reports = house.drinks()?;
         let names = names_in(source);
         let mut unknown = CliError::input(format!("{} names drinks that are not in the house", source.file));

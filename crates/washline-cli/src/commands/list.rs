@@ -7,12 +7,12 @@ use washline_core::store::{House, InShort};
 
 use super::Call;
 use super::only::Only;
+use crate::drink_source::{DrinkSource, Passing};
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::streamed::{self, Stopped};
 use crate::render::{self, json};
-use crate::shelf::{Passing, Shelf};
 
 /// What do we pour? Every drink of the house with its figures in short.
 ///
@@ -28,10 +28,10 @@ pub struct List {
 }
 
 impl List {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         // A question that does not read is told before anything is opened.
         self.only.query(call)?;
-        let mut house = house::to_read(call.house.as_deref())?;
+        let mut house = inputs::to_read(call.house.as_deref())?;
         if self.only.is_a_part() {
             return self.part(call, house);
         }
@@ -46,12 +46,12 @@ impl List {
         } else {
             house.preparations()?
         };
-        Ok(Outcome::of(
+        Ok(Output::of(
             render::list(&drinks) + &render::preparation::preparations(&preparations),
         ))
     }
 
-    fn json(&self, house: &mut House) -> Result<Outcome, CliError> {
+    fn json(&self, house: &mut House) -> Result<Output, CliError> {
         let held = if self.flagged {
             house.held_flagged(Severity::Outside)?
         } else {
@@ -62,31 +62,31 @@ impl List {
             passing = passing.without_preparations();
         }
         match streamed::check(io::stdout().lock(), passing, |_| {}) {
-            Ok(_) => Ok(Outcome::default()),
+            Ok(_) => Ok(Output::default()),
             Err(Stopped::Store(error)) => Err(error.into()),
-            Err(Stopped::Output(error)) => Ok(Outcome {
+            Err(Stopped::Output(error)) => Ok(Output {
                 unwritten: Some(error),
-                ..Outcome::default()
+                ..Output::default()
             }),
         }
     }
 
     /// The drinks of which a question holds.
-    fn part(&self, call: &Call, mut house: House) -> Result<Outcome, CliError> {
+    fn part(&self, call: &Call, mut house: House) -> Result<Output, CliError> {
         house.refresh()?;
-        let shelf = Shelf::House(house);
+        let drink_source = DrinkSource::House(house);
         let shown = |d: &ComputedDrink| !self.flagged || d.evaluation.standing() <= Standing::Outside;
-        let (drinks, notes) = self.only.drinks_that_are(call, &shelf, shown)?;
+        let (drinks, notes) = self.only.drinks_that_are(call, &drink_source, shown)?;
         let out = if call.json {
             json::drinks_alone(&drinks)
         } else {
             let short: Vec<InShort> = drinks.iter().map(InShort::of).collect();
             render::list(&short)
         };
-        Ok(Outcome {
+        Ok(Output {
             out,
             notes,
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 }

@@ -12,9 +12,9 @@ use super::{Call, show};
 use crate::asked::Done;
 use crate::error::CliError;
 use crate::files::{self, Kept};
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::mend as render;
-use crate::{clock, house};
+use crate::{clock, inputs};
 use washline_pages::change::{self as pages, Change};
 use washline_pages::words::short;
 
@@ -121,7 +121,7 @@ fn change<'a>(drink: &'a ComputedDrink, mended: &Mended) -> Option<Change<'a>> {
 }
 
 impl Mend {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         if !(0.0..=100.0).contains(&self.serve_within) {
             return Err(CliError::usage("expected --serve-within between 0 and 100 %"));
         }
@@ -135,8 +135,8 @@ impl Mend {
         }
         let mut opened = show::open(call, book.as_ref())?;
         let mut drinks = match &name {
-            Some(name) => opened.shelf.drinks_named(name)?,
-            None => opened.shelf.drinks()?,
+            Some(name) => opened.drink_source.drinks_named(name)?,
+            None => opened.drink_source.drinks()?,
         };
         if let Some(list) = &self.of {
             self.only_of(list, &mut drinks)?;
@@ -145,7 +145,9 @@ impl Mend {
             return Err(show::unknown(opened, name)?);
         }
         let mut mended = self.each(&drinks)?;
-        let prices = opened.shelf.prices(call.house.as_deref(), Some(clock::today()))?;
+        let prices = opened
+            .drink_source
+            .prices(call.house.as_deref(), Some(clock::today()))?;
         for (drink, mended) in drinks.iter().zip(&mut mended) {
             for answer in &mut mended.answers {
                 let changes: Vec<(&str, f64)> = answer
@@ -157,10 +159,10 @@ impl Mend {
             }
         }
         let mut done = Done::default();
-        let mut outcome = Outcome {
+        let mut output = Output {
             faulty: !opened.faults.is_empty(),
             found: self.strict && mended.iter().any(|m| m.outcome == MendOutcome::NothingWorks),
-            ..Outcome::default()
+            ..Output::default()
         };
         if self.keep || self.write.is_some() {
             let ([drink], [mended]) = (drinks.as_slice(), mended.as_slice()) else {
@@ -185,13 +187,18 @@ impl Mend {
                 .collect();
             let read: Vec<PathBuf> = book.into_iter().collect();
             let html = pages::html(&changes, self.dated.day()?)?;
-            outcome.out =
-                files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?;
-            outcome.notes = std::mem::take(&mut opened.notes);
-            return Ok(outcome);
+            output.out = files::page_or_text(
+                page,
+                html,
+                call.house.as_deref(),
+                opened.drink_source.house(),
+                &read,
+            )?;
+            output.notes = std::mem::take(&mut opened.notes);
+            return Ok(output);
         }
-        outcome.notes = std::mem::take(&mut opened.notes);
-        outcome.out = if call.json {
+        output.notes = std::mem::take(&mut opened.notes);
+        output.out = if call.json {
             crate::render::written(&washline_view::mend::Mend::of(
                 &drinks,
                 &mended,
@@ -202,7 +209,7 @@ impl Mend {
         } else {
             render::text(&drinks, &mended, &done, alone, !self.may_add.is_empty())
         };
-        Ok(outcome)
+        Ok(output)
     }
 
     /// The drink named, and the book to look in: what stands for both may be either.
@@ -324,7 +331,7 @@ impl Mend {
         };
         if self.keep {
             let text = answer_written(&subject, &drink.source, &drink.drink, answer).map_err(cannot)?;
-            let mut house = house::to_write(call.house.as_deref(), &mut String::new())?;
+            let mut house = inputs::to_write(call.house.as_deref(), &mut String::new())?;
             let amended = house.amend(drink, &text)?.map_err(|faults| {
                 CliError::input("the mended spec does not read; nothing was stored")
                     .after(crate::render::faults(&faults, &[]))
@@ -369,7 +376,7 @@ const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
 impl BookFile {
     pub fn read(path: &Path) -> Result<BookFile, CliError> {
         let name = path.display().to_string();
-        let unread = |e: std::io::Error| house::unreadable(path, &name, &e);
+        let unread = |e: std::io::Error| inputs::unreadable(path, &name, &e);
         let real = path.canonicalize().map_err(unread)?;
         let bytes = std::fs::read(&real).map_err(unread)?;
         let byte_order_mark = bytes.starts_with(BYTE_ORDER_MARK);

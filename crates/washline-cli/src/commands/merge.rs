@@ -6,8 +6,8 @@ use washline_core::store::merge::{Choice, Share, Side};
 
 use super::Call;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::exchange::merged;
 use crate::render::{self, plain};
 
@@ -48,9 +48,9 @@ pub struct Merge {
 }
 
 impl Merge {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let choice = self.choice()?;
-        let path = house::path(call.house.as_deref())?;
+        let path = inputs::path(call.house.as_deref())?;
         let same = |a: &PathBuf, b: &PathBuf| {
             a.canonicalize()
                 .is_ok_and(|a| b.canonicalize().is_ok_and(|b| a == b))
@@ -61,7 +61,7 @@ impl Merge {
                 self.other.display()
             )));
         }
-        let mut outcome = Outcome::default();
+        let mut output = Output::default();
         // Where there is no house yet it is tried in memory: what cannot be taken makes none.
         let mut house = House::in_memory()?;
         let mut result = None;
@@ -74,7 +74,7 @@ impl Merge {
         let result = match result {
             Some(tried) => tried,
             None => {
-                house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+                house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
                 house.merge(&self.other, &choice, self.dry_run)?
             }
         };
@@ -83,29 +83,29 @@ impl Merge {
             return Err(error.near(near));
         }
         let refreshed = house.refresh()?;
-        outcome.faulty = !result.faults.is_empty() || (!self.dry_run && !result.done);
+        output.faulty = !result.faults.is_empty() || (!self.dry_run && !result.done);
         if call.json {
-            outcome.out = render::written(&washline_view::files::MergedHouse::of(
+            output.out = render::written(&washline_view::files::MergedHouse::of(
                 &result,
                 self.dry_run,
                 &refreshed,
             ));
-            return Ok(outcome);
+            return Ok(output);
         }
-        outcome.out = merged(&result, self.dry_run);
-        outcome.notes.push_str(&render::faults(&result.faults, &[]));
+        output.out = merged(&result, self.dry_run);
+        output.notes.push_str(&render::faults(&result.faults, &[]));
         if !result.faults.is_empty() {
-            outcome.notes.push_str(&plain(
+            output.notes.push_str(&plain(
                 "nothing was taken: what stands above would not read here; take what it needs as well, or leave it out with --ours NAME\n",
             ));
         } else if !self.dry_run && !result.done {
             let count = result.undecided().count();
-            outcome.notes.push_str(&format!(
+            output.notes.push_str(&format!(
                 "nothing was taken: {} to decide, with --take ours|theirs|newer or by name with --ours and --theirs\n",
                 render::count(count, "conflict", "conflicts")
             ));
         }
-        Ok(outcome)
+        Ok(output)
     }
 
     fn choice(&self) -> Result<Choice, CliError> {

@@ -49,8 +49,8 @@ use std::path::PathBuf;
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::{Colour, Outcome};
+use crate::inputs;
+use crate::output::{Colour, Output};
 
 /// What is really in the glass: strength, sweetness and tartness of a drink once ice has melted into it.
 ///
@@ -149,7 +149,7 @@ pub struct Call {
 }
 
 /// Run a command.
-pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
+pub fn run(arguments: Arguments) -> Result<Output, CliError> {
     let call = Call {
         house: arguments.house,
         json: arguments.json,
@@ -199,20 +199,20 @@ pub fn run(arguments: Arguments) -> Result<Outcome, CliError> {
 }
 
 /// What is said where no command is.
-fn opening(call: &Call) -> Result<Outcome, CliError> {
+fn opening(call: &Call) -> Result<Output, CliError> {
     if call.json {
         return Err(CliError::usage("no command: `washline --help` lists them"));
     }
     let mut books: Vec<(String, usize)> = Vec::new();
-    if house::path(call.house.as_deref())?.exists() {
-        for drink in house::to_read(call.house.as_deref())?.in_short()? {
+    if inputs::path(call.house.as_deref())?.exists() {
+        for drink in inputs::to_read(call.house.as_deref())?.in_short()? {
             match books.last_mut().filter(|(book, _)| *book == drink.book) {
                 Some((_, n)) => *n += 1,
                 None => books.push((drink.book, 1)),
             }
         }
     }
-    Ok(Outcome::of(groups::opening(&books)))
+    Ok(Output::of(groups::opening(&books)))
 }
 
 /// What the tests of the program try, and draw in walks.

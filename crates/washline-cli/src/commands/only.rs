@@ -7,9 +7,9 @@ use washline_core::spec::Source;
 
 use super::Call;
 use crate::clock;
+use crate::drink_source::DrinkSource;
 use crate::error::CliError;
 use crate::render;
-use crate::shelf::Shelf;
 
 /// A part of the drinks.
 #[derive(Debug, Default, Args)]
@@ -43,24 +43,28 @@ impl Only {
 
     /// The drinks of which it holds, all of them where nothing is asked, and what is to be said of those of which it cannot
     /// be told. What is kept of a house rules most others out before they are worked out.
-    pub fn drinks(&self, call: &Call, shelf: &Shelf) -> Result<(Vec<ComputedDrink>, String), CliError> {
-        self.drinks_that_are(call, shelf, |_| true)
+    pub fn drinks(
+        &self,
+        call: &Call,
+        drink_source: &DrinkSource,
+    ) -> Result<(Vec<ComputedDrink>, String), CliError> {
+        self.drinks_that_are(call, drink_source, |_| true)
     }
 
     /// The same of the drinks of which something else holds too.
     pub fn drinks_that_are(
         &self,
         call: &Call,
-        shelf: &Shelf,
+        drink_source: &DrinkSource,
         holds: impl FnMut(&ComputedDrink) -> bool,
     ) -> Result<(Vec<ComputedDrink>, String), CliError> {
         let Some(query) = self.query(call)? else {
-            let mut drinks = shelf.drinks()?;
+            let mut drinks = drink_source.drinks()?;
             let mut holds = holds;
             drinks.retain(|drink| holds(drink));
             return Ok((drinks, String::new()));
         };
-        let mut asked = Asked::of(&query, &facts(&query, call, shelf)?, call, shelf)?;
+        let mut asked = Asked::of(&query, &facts(&query, call, drink_source)?, call, drink_source)?;
         asked.retain(holds);
         Ok(asked.leave())
     }
@@ -70,21 +74,21 @@ impl Only {
     pub fn drinks_of(
         &self,
         call: &Call,
-        shelf: &Shelf,
+        drink_source: &DrinkSource,
         names: &[String],
         list: Option<&str>,
     ) -> Result<(Vec<ComputedDrink>, String), CliError> {
         let query = self.query(call)?;
-        let mut drinks = shelf.drinks_of(names, list, query.as_ref())?;
+        let mut drinks = drink_source.drinks_of(names, list, query.as_ref())?;
         let Some(query) = query else {
             return Ok((drinks, String::new()));
         };
-        let facts = facts(&query, call, shelf)?;
+        let facts = facts(&query, call, drink_source)?;
         let answers = match ask(&drinks, &query, &facts) {
             Ok(answers) => answers,
             // What a word of the question means is told by all drinks.
             Err(_) => {
-                let all = shelf.drinks()?;
+                let all = drink_source.drinks()?;
                 let all = all.iter().zip(told(&all, &query, &facts, call)?);
                 let is_one = |of: &ComputedDrink| {
                     drinks
@@ -107,25 +111,25 @@ impl Only {
     pub fn keep(
         &self,
         call: &Call,
-        shelf: &Shelf,
+        drink_source: &DrinkSource,
         drinks: &mut Vec<ComputedDrink>,
     ) -> Result<String, CliError> {
         let Some(query) = self.query(call)? else {
             return Ok(String::new());
         };
-        let facts = facts(&query, call, shelf)?;
+        let facts = facts(&query, call, drink_source)?;
         keep(&query, &facts, call, drinks)
     }
 }
 
-/// The drinks of a shelf of which it holds, and what is to be said of those of which it cannot be told.
+/// The drinks of a drink_source of which it holds, and what is to be said of those of which it cannot be told.
 pub fn drinks(
     query: &Query,
     facts: &Facts,
     call: &Call,
-    shelf: &Shelf,
+    drink_source: &DrinkSource,
 ) -> Result<(Vec<ComputedDrink>, String), CliError> {
-    Ok(Asked::of(query, facts, call, shelf)?.leave())
+    Ok(Asked::of(query, facts, call, drink_source)?.leave())
 }
 
 /// Drinks that were asked, and what each said: of a house only those that are not ruled out by what is kept of them.
@@ -137,13 +141,18 @@ pub struct Asked {
 }
 
 impl Asked {
-    pub fn of(query: &Query, facts: &Facts, call: &Call, shelf: &Shelf) -> Result<Asked, CliError> {
-        let (drinks, all) = shelf.drinks_that_may(query)?;
+    pub fn of(
+        query: &Query,
+        facts: &Facts,
+        call: &Call,
+        drink_source: &DrinkSource,
+    ) -> Result<Asked, CliError> {
+        let (drinks, all) = drink_source.drinks_that_may(query)?;
         // What a word of the question means is told by all of them.
         let (drinks, told) = match ask(&drinks, query, facts) {
             Ok(told) => (drinks, told),
             Err(_) => {
-                let drinks = shelf.drinks()?;
+                let drinks = drink_source.drinks()?;
                 let told = told(&drinks, query, facts, call)?;
                 (drinks, told)
             }
@@ -202,12 +211,12 @@ pub fn told(
 }
 
 /// What a question asks for beside the drinks themselves.
-pub fn facts(query: &Query, call: &Call, shelf: &Shelf) -> Result<Facts, CliError> {
+pub fn facts(query: &Query, call: &Call, drink_source: &DrinkSource) -> Result<Facts, CliError> {
     let mut facts = Facts::default();
     if query.asks_for(Field::Cost) {
-        facts = facts.with_prices(shelf.prices(call.house.as_deref(), Some(clock::today()))?);
+        facts = facts.with_prices(drink_source.prices(call.house.as_deref(), Some(clock::today()))?);
     }
-    if let Some(house) = shelf.house()
+    if let Some(house) = drink_source.house()
         && (query.asks_for(Field::Tasted) || query.asks_for(Field::Changed))
     {
         facts = facts.with_kept(house.kept()?);

@@ -11,9 +11,9 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::{self, plain};
-use crate::{clock, house};
+use crate::{clock, inputs};
 
 /// What an ingredient, a garnish or ice is bought for: set it, see its history, list all prices.
 ///
@@ -86,9 +86,9 @@ pub fn date(text: &str) -> Result<jiff::civil::Date, Expected> {
 
 /// What was wrong with each option, so that all of it is said in one run.
 #[derive(Default)]
-pub struct Wrongs(Vec<String>);
+pub struct OptionFaults(Vec<String>);
 
-impl Wrongs {
+impl OptionFaults {
     /// The value, or what is wrong with it kept for later.
     pub fn take<T>(&mut self, option: &str, text: &str, read: Result<T, Expected>) -> Option<T> {
         read.map_err(|expected| self.0.push(format!("--{option} {text}: {expected}")))
@@ -121,7 +121,7 @@ impl Wrongs {
 }
 
 impl Prices {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let writes = self.price.is_some() || self.free || self.unset;
         let Some(name) = self.name.clone() else {
             if writes || self.portion.is_some() || self.garnish {
@@ -139,26 +139,26 @@ impl Prices {
         }
         let (settings, stock) = context(call)?;
         let price = self.read(&name, &settings, &stock)?;
-        let path = house::path(call.house.as_deref())?;
+        let path = inputs::path(call.house.as_deref())?;
         let holds = |house: &House| -> Result<bool, CliError> {
             Ok(house
                 .prices(None)?
                 .house()
                 .any(|p| key(&p.name) == key(&price.name)))
         };
-        if self.unset && !(path.exists() && holds(&house::to_read(call.house.as_deref())?)?) {
+        if self.unset && !(path.exists() && holds(&inputs::to_read(call.house.as_deref())?)?) {
             return Err(CliError::input(format!(
                 "the house has no price of {}",
                 price.name
             )));
         }
-        let mut outcome = Outcome::default();
+        let mut output = Output::default();
         if !self.garnish && key(&price.name) != key(&name) {
-            outcome.notes = format!("{}: taken as {}\n", plain(&name), plain(&price.name));
+            output.notes = format!("{}: taken as {}\n", plain(&name), plain(&price.name));
         }
-        let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+        let mut house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
         let replaced = house.keep_price(&price)?;
-        outcome.out = if call.json {
+        output.out = if call.json {
             render::written(&washline_view::price::Prices::of(
                 &[(None, &price)],
                 Some(replaced),
@@ -166,13 +166,13 @@ impl Prices {
         } else {
             render::cost::kept(&price, replaced)
         };
-        Ok(outcome)
+        Ok(output)
     }
 
     /// The price that the options say; everything wrong with them at once.
     fn read(&self, name: &str, settings: &Settings, stock: &Stock) -> Result<Price, CliError> {
         let ounce = settings.ounce.unwrap_or_default();
-        let mut wrongs = Wrongs::default();
+        let mut wrongs = OptionFaults::default();
         let name = if self.garnish {
             let words = name.trim().to_owned();
             if key(&words).is_empty() {
@@ -220,7 +220,7 @@ impl Prices {
         price: &str,
         settings: &Settings,
         ounce: Ounce,
-        wrongs: &mut Wrongs,
+        wrongs: &mut OptionFaults,
     ) -> Option<Bought> {
         let package = wrongs.take("package", package, Package::read(package, ounce));
         let money = wrongs.take("price", price, price.parse::<Money>());
@@ -290,9 +290,9 @@ fn yes_or_no(text: &str) -> Result<bool, Expected> {
 
 /// The settings and stock of the house, or the bare library where there is no house yet.
 fn context(call: &Call) -> Result<(Settings, Stock), CliError> {
-    let path = house::path(call.house.as_deref())?;
+    let path = inputs::path(call.house.as_deref())?;
     let house = if path.exists() {
-        house::to_read(call.house.as_deref())?
+        inputs::to_read(call.house.as_deref())?
     } else {
         House::in_memory()?
     };
@@ -318,30 +318,30 @@ fn named(stock: &Stock, name: &str) -> Result<String, CliError> {
     }
 }
 
-fn list(call: &Call) -> Result<Outcome, CliError> {
-    let house = house::to_read(call.house.as_deref())?;
+fn list(call: &Call) -> Result<Output, CliError> {
+    let house = inputs::to_read(call.house.as_deref())?;
     let prices = house.prices(Some(clock::today()))?;
     let all: Vec<(Option<&str>, &Price)> = prices
         .house()
         .map(|p| (None, p))
         .chain(prices.of_books().map(|(book, p)| (Some(book), p)))
         .collect();
-    Ok(Outcome::of(if call.json {
+    Ok(Output::of(if call.json {
         render::written(&washline_view::price::Prices::of(&all, None))
     } else {
         render::cost::price_list(&all)
     }))
 }
 
-fn history(call: &Call, name: &str, garnish: bool) -> Result<Outcome, CliError> {
-    let house = house::to_read(call.house.as_deref())?;
+fn history(call: &Call, name: &str, garnish: bool) -> Result<Output, CliError> {
+    let house = inputs::to_read(call.house.as_deref())?;
     let mut history = house.price_history(name)?;
-    let mut outcome = Outcome::default();
+    let mut output = Output::default();
     if history.is_empty() && !garnish {
         let stock = house.pantry()?;
         let named = named(&stock, name)?;
         if key(&named) != key(name) {
-            outcome.notes = format!("{}: {}\n", plain(name), plain(&named));
+            output.notes = format!("{}: {}\n", plain(name), plain(&named));
         }
         history = house.price_history(&named)?;
     }
@@ -353,10 +353,10 @@ fn history(call: &Call, name: &str, garnish: bool) -> Result<Outcome, CliError> 
         );
     }
     let all: Vec<(Option<&str>, &Price)> = history.iter().map(|p| (None, p)).collect();
-    outcome.out = if call.json {
+    output.out = if call.json {
         render::written(&washline_view::price::Prices::of(&all, None))
     } else {
         render::cost::price_list(&all)
     };
-    Ok(outcome)
+    Ok(output)
 }

@@ -2,7 +2,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
 use washline_core::balance::record::{self, Sample};
-use washline_core::balance::{Family, Measured, Ranges as Bands, Structure, spans};
+use washline_core::balance::{BalanceFigure, Family, Ranges as Bands, Structure, spans};
 use washline_core::computed::{Bar, Checked, look_at};
 use washline_core::ingredient::Convention;
 use washline_core::names::nearest;
@@ -10,8 +10,8 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render;
 use washline_view::ranges::{Ranges as Shown, Records, Spans};
 
@@ -88,7 +88,7 @@ pub enum Ranges {
 }
 
 impl Ranges {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         match self {
             Ranges::Show {
                 structure,
@@ -110,7 +110,7 @@ impl Ranges {
             Ranges::Learn(learn) => learn.run(call),
             Ranges::Test {
                 table: Some(table), ..
-            } => Ok(Outcome::of(match table.as_str() {
+            } => Ok(Output::of(match table.as_str() {
                 "figures" => record::figure_table(),
                 "record" => record::record_table(),
                 other => {
@@ -128,7 +128,7 @@ impl Ranges {
 }
 
 /// The ranges of a structure or a family, or of all.
-fn show(call: &Call, named: Option<&str>, convention: &str) -> Result<Outcome, CliError> {
+fn show(call: &Call, named: Option<&str>, convention: &str) -> Result<Output, CliError> {
     let family = named.and_then(Family::named);
     let only = match (named, family) {
         // A word may name a family, a structure or both.
@@ -144,7 +144,7 @@ fn show(call: &Call, named: Option<&str>, convention: &str) -> Result<Outcome, C
     let families: Vec<Family> = Family::all()
         .filter(|f| named.is_none() || family == Some(*f))
         .collect();
-    Ok(Outcome::of(if call.json {
+    Ok(Output::of(if call.json {
         render::written(&Shown::of(&bands, &structures, &families, convention))
     } else {
         render::ranges(&bands, &structures, &families, convention)
@@ -154,10 +154,10 @@ fn show(call: &Call, named: Option<&str>, convention: &str) -> Result<Outcome, C
 fn set(
     call: &Call,
     structure: Structure,
-    measure: Measured,
+    measure: BalanceFigure,
     (low, high): (f64, f64),
     source: &str,
-) -> Result<Outcome, CliError> {
+) -> Result<Output, CliError> {
     if !(low.is_finite() && high.is_finite() && 0.0 <= low && low <= high) {
         return Err(CliError::usage(format!(
             "{low} to {high}: expected two figures from 0, the smaller first"
@@ -166,63 +166,63 @@ fn set(
     if source.trim().is_empty() {
         return Err(CliError::usage("--source: expected who says so"));
     }
-    let mut outcome = Outcome::default();
-    let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+    let mut output = Output::default();
+    let mut house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
     house.set_range(structure, measure, low, high, source)?;
-    finish(call, &mut house, structure, outcome)
+    finish(call, &mut house, structure, output)
 }
 
-fn unset(call: &Call, structure: Structure, measure: Measured) -> Result<Outcome, CliError> {
+fn unset(call: &Call, structure: Structure, measure: BalanceFigure) -> Result<Output, CliError> {
     let none = || {
         CliError::input(format!(
             "the house has no range of its own for {} of {structure}",
             measure.name()
         ))
     };
-    if !house::path(call.house.as_deref())?.exists() {
+    if !inputs::path(call.house.as_deref())?.exists() {
         return Err(none());
     }
-    let mut outcome = Outcome::default();
-    let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+    let mut output = Output::default();
+    let mut house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
     if !house.unset_range(structure, measure)? {
         return Err(none());
     }
-    finish(call, &mut house, structure, outcome)
+    finish(call, &mut house, structure, output)
 }
 
 /// How often the verdicts are right, on the published drinks or on those of a file.
-fn test(call: &Call, file: Option<&Path>, convention: Convention) -> Result<Outcome, CliError> {
+fn test(call: &Call, file: Option<&Path>, convention: Convention) -> Result<Output, CliError> {
     let corpus = record::corpus(convention);
-    let mut outcome = Outcome::default();
+    let mut output = Output::default();
     let (drinks, name): (Vec<Sample>, String) = match file {
         None => {
             let stand = corpus.iter().map(|(_, s)| s).filter(|s| s.stands());
             (stand.cloned().collect(), "published drinks".to_owned())
         }
         Some(file) => {
-            let sources = house::texts(&[file.to_owned()])?;
+            let sources = inputs::texts(&[file.to_owned()])?;
             let checked = look_at(&sources, &Bar::default());
-            outcome.notes = render::faults(&checked.faults, &sources);
-            outcome.faulty = !checked.faults.is_empty();
+            output.notes = render::faults(&checked.faults, &sources);
+            output.faulty = !checked.faults.is_empty();
             let drinks = checked.drinks.iter().filter_map(|d| Sample::of(&d.resolved));
             (drinks.collect(), format!("drinks of {}", file.display()))
         }
     };
     let (families, all) = record::record(&drinks, &corpus);
-    outcome.out = if call.json {
+    output.out = if call.json {
         render::written(&Records::of(&families, &all, &name))
     } else {
         render::record(&families, &all, &name)
     };
-    Ok(outcome)
+    Ok(output)
 }
 
 /// What the drinks of some books span.
-fn span(call: &Call, files: &[PathBuf]) -> Result<Outcome, CliError> {
-    let sources = house::texts(files)?;
+fn span(call: &Call, files: &[PathBuf]) -> Result<Output, CliError> {
+    let sources = inputs::texts(files)?;
     let Checked { drinks, faults, .. } = look_at(&sources, &Bar::default());
     let rows = spans(drinks.iter().map(|r| (&r.evaluation, r.convention())));
-    Ok(Outcome {
+    Ok(Output {
         out: if call.json {
             render::written(&Spans::of(&rows))
         } else {
@@ -230,14 +230,14 @@ fn span(call: &Call, files: &[PathBuf]) -> Result<Outcome, CliError> {
         },
         notes: render::faults(&faults, &sources),
         faulty: !faults.is_empty(),
-        ..Outcome::default()
+        ..Output::default()
     })
 }
 
 fn bands(call: &Call, convention: Convention) -> Result<Bands, CliError> {
-    let path = house::path(call.house.as_deref())?;
+    let path = inputs::path(call.house.as_deref())?;
     if path.exists() {
-        Ok(house::to_read(call.house.as_deref())?.ranges(convention)?)
+        Ok(inputs::to_read(call.house.as_deref())?.ranges(convention)?)
     } else {
         Ok(Bands::published(convention))
     }
@@ -247,16 +247,16 @@ fn finish(
     call: &Call,
     house: &mut House,
     structure: Structure,
-    mut outcome: Outcome,
-) -> Result<Outcome, CliError> {
+    mut output: Output,
+) -> Result<Output, CliError> {
     house.refresh()?;
     let bands = house.ranges(Convention::Handbook)?;
-    outcome.out = if call.json {
+    output.out = if call.json {
         render::written(&Shown::of(&bands, &[structure], &[], Convention::Handbook))
     } else {
         render::ranges(&bands, &[structure], &[], Convention::Handbook)
     };
-    Ok(outcome)
+    Ok(output)
 }
 
 pub fn convention_named(word: &str) -> Result<Convention, CliError> {
@@ -276,8 +276,8 @@ pub fn structure_named(name: &str) -> Result<Structure, CliError> {
     })
 }
 
-fn measure_named(name: &str) -> Result<Measured, CliError> {
-    Measured::named(name).ok_or_else(|| {
+fn measure_named(name: &str) -> Result<BalanceFigure, CliError> {
+    BalanceFigure::named(name).ok_or_else(|| {
         CliError::usage(format!(
             "no measure `{name}`; expected strength, sweetness or tartness"
         ))

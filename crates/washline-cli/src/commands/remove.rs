@@ -3,9 +3,9 @@ use washline_core::store::{NotRearranged, Rearranged, Sort, Which};
 
 use super::Call;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::undo::{rearranged, to_take_back};
-use crate::{house, keys};
+use crate::{inputs, keys};
 
 /// What is removed, renamed or put back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -68,7 +68,7 @@ pub struct Remove {
 }
 
 impl Remove {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let asked = Asked {
             call,
             which: Which {
@@ -105,12 +105,12 @@ impl Asked<'_> {
             Which<'_>,
             bool,
         ) -> Result<Result<Rearranged, NotRearranged>, washline_core::store::StoreError>,
-    ) -> Result<Outcome, CliError> {
+    ) -> Result<Output, CliError> {
         let json = self.call.json;
-        let mut outcome = Outcome::default();
+        let mut output = Output::default();
         // A house that is not there is not made for this.
-        drop(house::to_read(self.call.house.as_deref())?);
-        let mut house = house::to_write(self.call.house.as_deref(), &mut outcome.notes)?;
+        drop(inputs::to_read(self.call.house.as_deref())?);
+        let mut house = inputs::to_write(self.call.house.as_deref(), &mut output.notes)?;
         let refused = |why: &NotRearranged| refused(self.which, self.telling, why);
         let mut told = false;
         if let Some(yes) = self.yes
@@ -118,28 +118,28 @@ impl Asked<'_> {
         {
             let plan = change(&mut house, self.which, true)?.map_err(|why| refused(&why))?;
             if json || !keys::can_ask() {
-                outcome.out = rearranged(&plan, json);
+                output.out = rearranged(&plan, json);
                 if !json {
-                    outcome
+                    output
                         .out
                         .push_str("nothing was changed: with `--yes` it is done\n");
                 }
-                return Ok(outcome);
+                return Ok(output);
             }
             if !keys::yes(&rearranged(&plan, false), self.question).map_err(CliError::internal)? {
-                outcome.out = "nothing was changed\n".to_owned();
-                return Ok(outcome);
+                output.out = "nothing was changed\n".to_owned();
+                return Ok(output);
             }
             told = true;
         }
         let done = change(&mut house, self.which, false)?.map_err(|why| refused(&why))?;
         // What it does is told once.
-        outcome.out = if told {
+        output.out = if told {
             to_take_back(&done)
         } else {
             rearranged(&done, json)
         };
-        Ok(outcome)
+        Ok(output)
     }
 }
 

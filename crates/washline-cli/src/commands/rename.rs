@@ -4,7 +4,7 @@ use washline_core::store::Which;
 use super::Call;
 use super::remove::{Asked, Thing};
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 
 /// A better name: for a drink, a list, an ingredient or a preparation; better words for a note or a tasting.
 ///
@@ -38,7 +38,7 @@ pub struct Rename {
 }
 
 impl Rename {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let asked = Asked {
             call,
             which: Which {

@@ -7,11 +7,11 @@ use super::Call;
 use super::dated::said;
 use super::only::Only;
 use crate::clock;
+use crate::drink_source::Found;
 use crate::error::CliError;
 use crate::files::{self, Kept};
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render;
-use crate::shelf::Found;
 use washline_core::spec::{Fault, Source};
 use washline_pages::report::{self, Content, Unread};
 
@@ -50,7 +50,7 @@ pub struct Reports {
 }
 
 impl Reports {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let said = said(self.today.as_deref())?;
         let to_screen = self.page.as_os_str() == "-";
         if !to_screen {
@@ -59,15 +59,15 @@ impl Reports {
             })?;
         }
         let Found {
-            mut shelf,
+            mut drink_source,
             mut faults,
             sources,
         } = Found::open(call.house.as_deref(), &self.files)?;
-        faults.extend(shelf.refresh()?);
+        faults.extend(drink_source.refresh()?);
         let unread = unread(&faults, &sources);
-        let (reports, left_out) = self.only.drinks(call, &shelf)?;
+        let (reports, left_out) = self.only.drinks(call, &drink_source)?;
         let costings = if self.cost {
-            let prices = shelf.prices(call.house.as_deref(), said)?;
+            let prices = drink_source.prices(call.house.as_deref(), said)?;
             Some(
                 reports
                     .iter()
@@ -83,13 +83,13 @@ impl Reports {
             unread: &unread,
             today: Some(said.unwrap_or_else(clock::today)),
         })?;
-        let mut outcome = Outcome {
+        let mut output = Output {
             faulty: !faults.is_empty(),
             notes: left_out,
-            ..Outcome::default()
+            ..Output::default()
         };
         if !call.json {
-            outcome.notes.push_str(&render::faults(&faults, &sources));
+            output.notes.push_str(&render::faults(&faults, &sources));
         }
         if to_screen {
             if call.json {
@@ -97,14 +97,14 @@ impl Reports {
                     "the page goes to standard output: --json has no room there",
                 ));
             }
-            outcome.out = html;
-            return Ok(outcome);
+            output.out = html;
+            return Ok(output);
         }
         self.check_all_read(&unread)?;
-        let kept = Kept::new(call.house.as_deref(), shelf.house(), &self.files)?;
+        let kept = Kept::new(call.house.as_deref(), drink_source.house(), &self.files)?;
         files::put_page(&self.page, &html, self.replace, &kept)?;
         let file = self.page.display().to_string();
-        outcome.out = if call.json {
+        output.out = if call.json {
             render::written(&washline_view::files::Reported::of(
                 &file,
                 reports.len(),
@@ -114,7 +114,7 @@ impl Reports {
         } else {
             render::report::written(&file, reports.len())
         };
-        Ok(outcome)
+        Ok(output)
     }
 
     /// Whether every drink was read, where a page is there: a good page is not written over by a part of it.

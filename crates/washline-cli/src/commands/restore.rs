@@ -5,8 +5,8 @@ use washline_core::store::{Sort, Which};
 use super::Call;
 use super::remove::Asked;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 
 /// That one again: put back what was taken off a list, or pour an old version of a drink or preparation once more.
 ///
@@ -30,7 +30,7 @@ pub struct Restore {
 }
 
 impl Restore {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let sort = self.sort(call)?;
         let asked = Asked {
             call,
@@ -52,7 +52,7 @@ impl Restore {
 
     /// What has that name.
     fn sort(&self, call: &Call) -> Result<Sort, CliError> {
-        let house = house::to_read(call.house.as_deref())?;
+        let house = inputs::to_read(call.house.as_deref())?;
         let on_the_list = self.book.as_deref().map(key);
         let wanted = |list: &str, removed: bool| {
             on_the_list.as_ref().is_none_or(|book| *book == key(list)) && (self.version.is_some() || removed)

@@ -11,9 +11,9 @@ use washline_core::store::House;
 use super::mend::BookFile;
 use super::{Call, show};
 use crate::asked::{Done, Revised};
+use crate::drink_source::{DrinkSource, Found};
 use crate::error::CliError;
-use crate::shelf::{Found, Shelf};
-use crate::{clock, house};
+use crate::{clock, inputs};
 
 /// The drink that is to be changed, and where its text stands.
 pub struct Subject {
@@ -41,7 +41,7 @@ impl Subject {
             return Err(CliError::usage("standard input cannot be changed").hint("name the file"));
         }
         let opened = show::open_for_one(call, book)?;
-        let mut drinks = opened.shelf.drinks_named(name)?;
+        let mut drinks = opened.drink_source.drinks_named(name)?;
         if let Some(title) = of {
             drinks.retain(|d| d.found_in.is_on(title));
         }
@@ -60,12 +60,14 @@ impl Subject {
                 );
             }
         };
-        let prices = opened.shelf.prices(call.house.as_deref(), Some(clock::today()))?;
+        let prices = opened
+            .drink_source
+            .prices(call.house.as_deref(), Some(clock::today()))?;
         let costing = Some(drink_cost(&drink, &prices)).filter(Costing::has_any_price);
-        let place = match (opened.shelf, book) {
-            (Shelf::House(house), _) => Location::House(house),
-            (Shelf::Books(bar, _), Some(book)) => Location::File(BookFile::read(book)?, bar),
-            (Shelf::Books(..), None) => return Err(CliError::internal("books without a name")),
+        let place = match (opened.drink_source, book) {
+            (DrinkSource::House(house), _) => Location::House(house),
+            (DrinkSource::Books(bar, _), Some(book)) => Location::File(BookFile::read(book)?, bar),
+            (DrinkSource::Books(..), None) => return Err(CliError::internal("books without a name")),
         };
         Ok(Subject {
             drink,
@@ -155,7 +157,9 @@ impl Subject {
                     Location::House(house) => house.prices(Some(clock::today()))?,
                     Location::File(..) => {
                         let found = Found::open(None, &[PathBuf::from(&self.source().file)])?;
-                        found.shelf.prices(call.house.as_deref(), Some(clock::today()))?
+                        found
+                            .drink_source
+                            .prices(call.house.as_deref(), Some(clock::today()))?
                     }
                 };
                 Some((before.clone(), drink_cost(&after, &prices)))
@@ -221,7 +225,7 @@ impl Subject {
 }
 
 fn kept(path: &Path, drink: &ComputedDrink, text: &str) -> Result<(i64, i64), CliError> {
-    let mut house = house::to_write(Some(path), &mut String::new())?;
+    let mut house = inputs::to_write(Some(path), &mut String::new())?;
     let amended = house.amend(drink, text)?.map_err(|faults| {
         CliError::input("the new spec does not read; nothing was stored")
             .after(crate::render::faults(&faults, &[]))

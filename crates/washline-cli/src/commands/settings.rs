@@ -5,8 +5,8 @@ use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render;
 
 /// What holds for all books of the house: its ounce, its dash, its glasses, what "simple" means there.
@@ -38,11 +38,11 @@ pub enum Settings {
 }
 
 impl Settings {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let path = house::path(call.house.as_deref())?;
-        let mut outcome = Outcome::default();
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
+        let path = inputs::path(call.house.as_deref())?;
+        let mut output = Output::default();
         let house = match self {
-            Settings::Show if path.exists() => house::to_read(call.house.as_deref())?,
+            Settings::Show if path.exists() => inputs::to_read(call.house.as_deref())?,
             Settings::Show => House::in_memory()?,
             Settings::Set { key, value } => {
                 // Tried before a house is made for it.
@@ -57,7 +57,7 @@ impl Settings {
                         return Err(CliError::usage(format!("`{value}` for `{key}`: {expected}")));
                     }
                 }
-                let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+                let mut house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
                 house
                     .set(&key, &value)?
                     .map_err(|expected| CliError::usage(format!("`{value}` for `{key}`: {expected}")))?;
@@ -68,7 +68,7 @@ impl Settings {
                 if !path.exists() {
                     return Err(none());
                 }
-                let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+                let mut house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
                 if !house.unset(&key)? {
                     return Err(none());
                 }
@@ -76,11 +76,11 @@ impl Settings {
             }
         };
         let (written, settings) = (house.settings_written()?, house.settings()?);
-        outcome.out = if call.json {
-            render::written(&washline_view::house::Settings::of(&written, &settings))
+        output.out = if call.json {
+            render::written(&washline_view::settings::Settings::of(&written, &settings))
         } else {
             render::settings(&written, &settings)
         };
-        Ok(outcome)
+        Ok(output)
     }
 }

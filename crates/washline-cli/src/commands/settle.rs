@@ -9,9 +9,9 @@ use washline_core::spec::{Cure, Fault, Settings, Source};
 use super::Call;
 use super::mend::BookFile;
 use crate::error::CliError;
-use crate::house;
+use crate::inputs;
 use crate::keys;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::{self, plain};
 
 /// What a book leaves open, asked at the bar: one key an answer, kept for every drink to come.
@@ -42,51 +42,51 @@ struct Question {
 }
 
 impl Settle {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let book = BookFile::read(&self.file)?;
         let faults = look_at(std::slice::from_ref(&book.source), &Bar::default()).faults;
         let questions = questions(&faults, &book.source);
-        let mut outcome = Outcome {
+        let mut output = Output {
             notes: render::faults(&faults, std::slice::from_ref(&book.source)),
             faulty: !faults.is_empty(),
-            ..Outcome::default()
+            ..Output::default()
         };
         if questions.is_empty() {
-            outcome.out = "no word of it is open\n".to_owned();
-            return Ok(outcome);
+            output.out = "no word of it is open\n".to_owned();
+            return Ok(output);
         }
         if call.json || !keys::can_ask() {
-            outcome
+            output
                 .notes
                 .push_str("nothing is asked without a terminal, and nothing was written\n");
-            return Ok(outcome);
+            return Ok(output);
         }
-        outcome.notes.clear();
+        output.notes.clear();
         let answers = asked(&questions, &mut keys::key_pressed).map_err(CliError::internal)?;
         if answers.is_empty() {
-            outcome.out = "left open\n".to_owned();
-            return Ok(outcome);
+            output.out = "left open\n".to_owned();
+            return Ok(output);
         }
         for (word, choice) in &answers {
-            let _ = writeln!(outcome.out, "{}: {}", plain(word), plain(choice));
+            let _ = writeln!(output.out, "{}: {}", plain(word), plain(choice));
         }
         if self.for_house {
-            let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+            let mut house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
             house.set_all(&answers)?.map_err(CliError::usage)?;
-            outcome
+            output
                 .out
                 .push_str("kept for the house: `washline settings show` lists it, `washline settings unset` takes it back\n");
         } else {
             let text = with_settings(&book.source.text, &answers);
             book.replace(call, &text)?;
             let _ = writeln!(
-                outcome.out,
+                output.out,
                 "kept in {}, under its title: take the line away to leave it open again",
                 plain(&book.source.file)
             );
         }
-        outcome.faulty = faults.len() > answers.len();
-        Ok(outcome)
+        output.faulty = faults.len() > answers.len();
+        Ok(output)
     }
 }
 

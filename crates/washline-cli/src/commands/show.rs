@@ -12,11 +12,11 @@ use washline_pages::drink::{self as pages, Tasted};
 
 use super::Call;
 use super::dated::Dated;
+use crate::drink_source::{DrinkSource, Found};
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::{self, json};
-use crate::shelf::{Found, Shelf};
 use crate::{clock, files};
 
 /// What exactly is in this one, step by step, and why these figures?
@@ -49,25 +49,25 @@ pub struct Show {
 }
 
 impl Show {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let opened = open_for_one(call, self.book.as_ref())?;
-        let mut reports = opened.shelf.drinks_named(&self.name)?;
-        let mut preparations = opened.shelf.preparations_named(&self.name)?;
+        let mut reports = opened.drink_source.drinks_named(&self.name)?;
+        let mut preparations = opened.drink_source.preparations_named(&self.name)?;
         if let Some(version) = self.version {
             let full = reports
                 .first()
                 .map_or(self.name.as_str(), ComputedDrink::name)
                 .to_owned();
-            reports = at_version(&house::to_read(call.house.as_deref())?, &full, version)?;
+            reports = at_version(&inputs::to_read(call.house.as_deref())?, &full, version)?;
             preparations.clear();
         }
         if reports.is_empty() && preparations.is_empty() {
             let own = opened.faults_of(&self.name);
             if call.json && !own.is_empty() {
-                return Ok(Outcome {
+                return Ok(Output {
                     out: json::show(&[], &[], &[], &own),
                     faulty: true,
-                    ..Outcome::default()
+                    ..Output::default()
                 });
             }
             return Err(unknown(opened, &self.name)?);
@@ -94,7 +94,7 @@ impl Show {
             } else {
                 render::in_full(&reports)
             };
-            let tastings = opened.shelf.tastings(&self.name)?;
+            let tastings = opened.drink_source.tastings(&self.name)?;
             let tasted = if tastings.is_empty() || reports.is_empty() {
                 String::new()
             } else {
@@ -102,11 +102,11 @@ impl Show {
             };
             drinks + &tasted + &render::preparation::in_full(&preparations)
         };
-        Ok(Outcome {
+        Ok(Output {
             out,
             faulty: !opened.faults.is_empty(),
             notes: opened.notes,
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 }
@@ -119,7 +119,7 @@ impl Show {
         page: &Path,
         opened: &Opened,
         drinks: &[ComputedDrink],
-    ) -> Result<Outcome, CliError> {
+    ) -> Result<Output, CliError> {
         files::check_page(page)?;
         let [drink] = drinks else {
             return Err(match drinks {
@@ -137,10 +137,10 @@ impl Show {
             });
         };
         let on = self.dated.day()?;
-        let prices = opened.shelf.prices(call.house.as_deref(), Some(on))?;
+        let prices = opened.drink_source.prices(call.house.as_deref(), Some(on))?;
         let costing = drink_cost(drink, &prices);
         let tastings: Vec<Tasted> = opened
-            .shelf
+            .drink_source
             .tastings(drink.name())?
             .into_iter()
             .rev()
@@ -162,11 +162,17 @@ impl Show {
             today: on,
         })?;
         let read: Vec<PathBuf> = self.book.iter().cloned().collect();
-        Ok(Outcome {
-            out: files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?,
+        Ok(Output {
+            out: files::page_or_text(
+                page,
+                html,
+                call.house.as_deref(),
+                opened.drink_source.house(),
+                &read,
+            )?,
             faulty: !opened.faults.is_empty(),
             notes: opened.notes.clone(),
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 }
@@ -195,7 +201,7 @@ pub fn at_version(house: &House, name: &str, version: i64) -> Result<Vec<Compute
 
 /// A house, or a book, with what could not be read or worked out.
 pub struct Opened {
-    pub shelf: Shelf,
+    pub drink_source: DrinkSource,
     pub faults: Vec<Fault>,
     /// The faults for a reader.
     pub notes: String,
@@ -221,7 +227,7 @@ impl Opened {
 /// Open the house, or the book that is named in its place, to look at all of it.
 pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliError> {
     let mut opened = open_for_one(call, book)?;
-    let broken = opened.shelf.refresh()?;
+    let broken = opened.drink_source.refresh()?;
     if !call.json {
         opened.notes.push_str(&render::faults(&broken, &[]));
     }
@@ -232,7 +238,7 @@ pub fn open(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliError> {
 /// Open the house, or the book that is named in its place, to look at a drink of it: the others are left alone.
 pub fn open_for_one(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliError> {
     let Found {
-        shelf,
+        drink_source,
         faults,
         sources,
     } = Found::open(
@@ -245,7 +251,7 @@ pub fn open_for_one(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliEr
         render::faults(&faults, &sources)
     };
     Ok(Opened {
-        shelf,
+        drink_source,
         faults,
         notes,
         sources,
@@ -256,7 +262,7 @@ pub fn open_for_one(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliEr
 pub fn full_names(opened: Opened, names: &[String]) -> Result<(Opened, Vec<String>), CliError> {
     let mut full: Vec<String> = Vec::new();
     if !names.is_empty() {
-        let known = opened.shelf.names()?;
+        let known = opened.drink_source.names()?;
         for name in names {
             match meant(name, known.iter().map(String::as_str)) {
                 Some(name) => full.push(name.to_owned()),
@@ -270,7 +276,7 @@ pub fn full_names(opened: Opened, names: &[String]) -> Result<(Opened, Vec<Strin
 /// The drinks of what was opened that a person means by these names, all of them where none is given.
 pub fn drinks_of(opened: Opened, names: &[String]) -> Result<(Opened, Vec<ComputedDrink>), CliError> {
     let (opened, full) = full_names(opened, names)?;
-    let drinks = opened.shelf.drinks_of(&full, None, None)?;
+    let drinks = opened.drink_source.drinks_of(&full, None, None)?;
     let is_lost = |name: &&String| !drinks.iter().any(|d| key(d.name()) == key(name));
     match full.iter().find(is_lost) {
         // What cannot be worked out is no drink to go on with.
@@ -308,23 +314,23 @@ pub fn unknown(mut opened: Opened, name: &str) -> Result<CliError, CliError> {
         let notes = render::faults(&own, &opened.sources);
         return Ok(CliError::input(format!("`{name}` cannot be read")).after(notes));
     }
-    if let [made, ..] = opened.shelf.preparations_named(name)?.as_slice() {
+    if let [made, ..] = opened.drink_source.preparations_named(name)?.as_slice() {
         let made = made.name();
         return Ok(
             CliError::input(format!("`{made}` is made for drinks, and is none itself"))
                 .hint(format!("`washline show \"{made}\"` tells what it comes to")),
         );
     }
-    let listed = opened.shelf.names()?;
+    let listed = opened.drink_source.names()?;
     if listed.iter().any(|listed| key(listed) == key(name)) {
-        let broken = opened.shelf.refresh()?;
+        let broken = opened.drink_source.refresh()?;
         let notes = match opened.faults.is_empty() {
             true => render::faults(&broken, &[]),
             false => opened.notes,
         };
         return Ok(CliError::input(format!("`{name}` cannot be worked out")).after(notes));
     }
-    let preparations = opened.shelf.preparations()?;
+    let preparations = opened.drink_source.preparations()?;
     let names = listed
         .iter()
         .map(String::as_str)

@@ -13,12 +13,12 @@ use super::dated::Dated;
 use super::mend::BookFile;
 use super::{Call, show};
 use crate::asked::{Costs, Done, Told};
+use crate::drink_source::DrinkSource;
 use crate::error::CliError;
 use crate::files;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::{plain, swap as render};
-use crate::shelf::Shelf;
-use crate::{clock, house};
+use crate::{clock, inputs};
 use washline_pages::change::{self as pages, Change};
 
 /// This bottle, syrup or fruit is out: what does another one in its place do, and how much of it holds the balance?
@@ -78,20 +78,22 @@ pub struct Swap {
 }
 
 impl Swap {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         if let Some(page) = &self.html {
             files::check_page(page)?;
         }
         let (name, ask) = self.asked()?;
         let mut opened = show::open(call, self.book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.shelf.drinks_named(name)?,
-            None => opened.shelf.drinks()?,
+            Some(name) => opened.drink_source.drinks_named(name)?,
+            None => opened.drink_source.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
         }
-        let prices = opened.shelf.prices(call.house.as_deref(), Some(clock::today()))?;
+        let prices = opened
+            .drink_source
+            .prices(call.house.as_deref(), Some(clock::today()))?;
         let mut told = Vec::new();
         for worked in &drinks {
             if let Some(swap) = swap(&worked.subject(), &ask).map_err(said)? {
@@ -115,20 +117,26 @@ impl Swap {
             let changes: Vec<Change<'_>> = told.iter().filter_map(|t| self.change(t)).collect();
             let read: Vec<PathBuf> = self.book.iter().cloned().collect();
             let html = pages::html(&changes, self.dated.day()?)?;
-            return Ok(Outcome {
-                out: files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?,
+            return Ok(Output {
+                out: files::page_or_text(
+                    page,
+                    html,
+                    call.house.as_deref(),
+                    opened.drink_source.house(),
+                    &read,
+                )?,
                 notes,
                 faulty: !opened.faults.is_empty(),
                 found: self.strict && told.iter().any(|t| t.swap.outcome.is_err()),
-                ..Outcome::default()
+                ..Output::default()
             });
         }
         let also_in = if name.is_none() {
-            also_in(&opened.shelf, &told)?
+            also_in(&opened.drink_source, &told)?
         } else {
             Vec::new()
         };
-        Ok(Outcome {
+        Ok(Output {
             out: if call.json {
                 crate::render::written(&washline_view::swap::Swaps::of(
                     &told,
@@ -142,7 +150,7 @@ impl Swap {
             notes,
             faulty: !opened.faults.is_empty(),
             found: self.strict && told.iter().any(|t| t.swap.outcome.is_err()),
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 
@@ -251,7 +259,7 @@ impl Swap {
                     texts.push((at, text));
                 }
             }
-            let mut house = house::to_write(call.house.as_deref(), &mut String::new())?;
+            let mut house = inputs::to_write(call.house.as_deref(), &mut String::new())?;
             let changes: Vec<(&ComputedDrink, &str)> = texts
                 .iter()
                 .map(|(at, text)| (told[*at].worked, text.as_str()))
@@ -366,9 +374,9 @@ fn costs(worked: &ComputedDrink, swap: &Swapping, prices: &Prices) -> Costs {
 }
 
 /// Preparations that pour the old ingredient: they are not changed.
-fn also_in(shelf: &Shelf, told: &[Told<'_>]) -> Result<Vec<String>, CliError> {
+fn also_in(drink_source: &DrinkSource, told: &[Told<'_>]) -> Result<Vec<String>, CliError> {
     let old: Vec<String> = told.iter().map(|t| key(&t.swap.old)).collect();
-    let mut names: Vec<String> = shelf
+    let mut names: Vec<String> = drink_source
         .preparations()?
         .iter()
         .filter(|p| {

@@ -1,13 +1,13 @@
 use clap::Args;
 use washline_core::balance::Palate;
 use washline_core::names::{key, meant, nearest};
-use washline_core::store::{House, NotTasted, Trial};
+use washline_core::store::{House, NewTasting, NotTasted};
 
 use super::Call;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::taste::{listed, tasted};
-use crate::{clock, house};
+use crate::{clock, inputs};
 
 /// Keep what the palate says of a drink: the figures narrow the search, tasting decides.
 ///
@@ -66,9 +66,9 @@ impl Taste {
         Ok(())
     }
 
-    pub fn run(mut self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(mut self, call: &Call) -> Result<Output, CliError> {
         let out = if self.list {
-            let house = house::to_read(call.house.as_deref())?;
+            let house = inputs::to_read(call.house.as_deref())?;
             self.in_full(&house)?;
             let mut trials = house.tastings(&self.name)?;
             if let Some(book) = &self.book {
@@ -91,15 +91,15 @@ impl Taste {
             let verdict = Palate::read(self.verdict.as_deref().unwrap_or_default())
                 .map_err(|expected| CliError::usage(format!("--verdict: {expected}")))?;
             let at = clock::moment(self.at.as_deref())?;
-            let path = house::path(call.house.as_deref())?;
+            let path = inputs::path(call.house.as_deref())?;
             if !path.exists() {
                 // A trial of a drink that nobody has makes no house.
-                house::to_read(call.house.as_deref())?;
+                inputs::to_read(call.house.as_deref())?;
             }
             let mut notes = String::new();
-            let mut house = house::to_write(call.house.as_deref(), &mut notes)?;
+            let mut house = inputs::to_write(call.house.as_deref(), &mut notes)?;
             self.in_full(&house)?;
-            let trial = Trial {
+            let trial = NewTasting {
                 drink: &self.name,
                 book: self.book.as_deref(),
                 version: self.version,
@@ -128,7 +128,7 @@ impl Taste {
                 }
             }
         };
-        Ok(Outcome::of(out))
+        Ok(Output::of(out))
     }
 
     fn is_listed(&self, house: &House) -> Result<bool, CliError> {

@@ -6,8 +6,8 @@ use washline_core::computed::{Bar, tidy};
 use super::Call;
 use super::mend::BookFile;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render;
 
 /// What was typed on a phone becomes a spec to hand over: a book in its clean form, as it was read.
@@ -29,7 +29,7 @@ pub struct Tidy {
 }
 
 impl Tidy {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let from_input = self.file.as_os_str() == "-";
         if self.write && from_input {
             return Err(CliError::usage("standard input is no file to write in")
@@ -42,35 +42,35 @@ impl Tidy {
         };
         let source = match &file {
             Some(file) => file.source.clone(),
-            None => house::texts(std::slice::from_ref(&self.file))?.remove(0),
+            None => inputs::texts(std::slice::from_ref(&self.file))?.remove(0),
         };
         let tidied = tidy(&source, &Bar::default());
         let changed = tidied.text != source.text;
         if let Some(file) = file.filter(|_| self.write && changed) {
             file.replace(call, &tidied.text)?;
         }
-        let mut outcome = Outcome {
+        let mut output = Output {
             faulty: !tidied.faults.is_empty(),
             exact: true,
-            ..Outcome::default()
+            ..Output::default()
         };
         if call.json {
-            outcome.out = render::written(&washline_view::files::TidyBook::of(
+            output.out = render::written(&washline_view::files::TidyBook::of(
                 &source.file,
                 &tidied,
                 changed,
                 self.write && changed,
             ));
-            return Ok(outcome);
+            return Ok(output);
         }
-        outcome.notes = render::faults(&tidied.faults, std::slice::from_ref(&source));
-        outcome.notes.push_str(&render::tidy::left(&tidied));
+        output.notes = render::faults(&tidied.faults, std::slice::from_ref(&source));
+        output.notes.push_str(&render::tidy::left(&tidied));
         if self.write {
-            outcome.exact = false;
-            outcome.out = render::tidy::written(&source.file, changed);
+            output.exact = false;
+            output.out = render::tidy::written(&source.file, changed);
         } else {
-            outcome.out = tidied.text;
+            output.out = tidied.text;
         }
-        Ok(outcome)
+        Ok(output)
     }
 }

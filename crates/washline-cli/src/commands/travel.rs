@@ -11,8 +11,8 @@ use super::dated::Dated;
 use super::show::{self, Opened};
 use crate::error::CliError;
 use crate::files::{self, Kept};
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::{self, travel as render_travel};
 use washline_pages::change::{self as pages, Change};
 use washline_pages::note::note;
@@ -107,47 +107,47 @@ fn change<'a>(drink: &'a ComputedDrink, arrival: &Arrival, bar: &str) -> Option<
 }
 
 impl Travel {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         if let Some(page) = &self.html {
             files::check_page(page)?;
         }
         let (name, book) = self.named();
         let standard_input = |p: &PathBuf| p.as_os_str() == "-";
         if self.to.iter().chain(&book).filter(|p| standard_input(p)).count() > 1 {
-            return Err(house::named_twice());
+            return Err(inputs::named_twice());
         }
         let sheets = self.sheets(call)?;
         let mut opened = show::open(call, book.as_ref())?;
         let drinks = match &name {
-            Some(name) => opened.shelf.drinks_named(name)?,
-            None => opened.shelf.drinks()?,
+            Some(name) => opened.drink_source.drinks_named(name)?,
+            None => opened.drink_source.drinks()?,
         };
         if let (true, Some(name)) = (drinks.is_empty(), &name) {
             return Err(show::unknown(opened, name)?);
         }
-        let mut outcome = Outcome {
+        let mut output = Output {
             faulty: !opened.faults.is_empty(),
             notes: std::mem::take(&mut opened.notes),
-            ..Outcome::default()
+            ..Output::default()
         };
         if self.robust {
-            self.how_robust(call, &drinks, &opened.faults, &mut outcome);
-            return Ok(outcome);
+            self.how_robust(call, &drinks, &opened.faults, &mut output);
+            return Ok(output);
         }
         let visits = visits(&mut opened, &drinks, &sheets)?;
         for arrival in visits.iter().flat_map(|visit| &visit.drinks) {
             match arrival {
                 Arrival::Poured(journey) => {
-                    outcome.found |= self.strict && !journey.verdicts_changed.is_empty()
+                    output.found |= self.strict && !journey.verdicts_changed.is_empty()
                 }
-                Arrival::Stranded { .. } => outcome.faulty = true,
+                Arrival::Stranded { .. } => output.faulty = true,
             }
         }
         let read: Vec<PathBuf> = self.to.iter().chain(&book).cloned().collect();
         if let Some(folder) = &self.notes {
-            let kept = Kept::new(call.house.as_deref(), opened.shelf.house(), &read)?;
+            let kept = Kept::new(call.house.as_deref(), opened.drink_source.house(), &read)?;
             for line in write_notes(folder, &drinks, &visits, &kept)? {
-                outcome.notes.push_str(&line);
+                output.notes.push_str(&line);
             }
         }
         if let Some(page) = &self.html {
@@ -161,11 +161,16 @@ impl Travel {
                 })
                 .collect();
             let html = pages::html(&changes, self.dated.day()?)?;
-            outcome.out =
-                files::page_or_text(page, html, call.house.as_deref(), opened.shelf.house(), &read)?;
-            return Ok(outcome);
+            output.out = files::page_or_text(
+                page,
+                html,
+                call.house.as_deref(),
+                opened.drink_source.house(),
+                &read,
+            )?;
+            return Ok(output);
         }
-        outcome.out = if call.json {
+        output.out = if call.json {
             render::written(&washline_view::travel::Travel::to(
                 &drinks,
                 &visits,
@@ -180,15 +185,15 @@ impl Travel {
         } else {
             render_travel::text(&drinks, &visits, name.is_some())
         };
-        Ok(outcome)
+        Ok(output)
     }
 
     /// How well drinks hold where things are not as at home.
-    fn how_robust(&self, call: &Call, drinks: &[ComputedDrink], faults: &[Fault], outcome: &mut Outcome) {
+    fn how_robust(&self, call: &Call, drinks: &[ComputedDrink], faults: &[Fault], output: &mut Output) {
         let subjects: Vec<_> = drinks.iter().map(ComputedDrink::subject).collect();
         let all = robust(&subjects);
-        outcome.found = self.strict && all.iter().any(|r| r.is_fragile());
-        outcome.out = if call.json {
+        output.found = self.strict && all.iter().any(|r| r.is_fragile());
+        output.out = if call.json {
             render::written(&washline_view::travel::Travel::robust(&all, faults))
         } else {
             render_travel::robust_text(&all)
@@ -205,7 +210,7 @@ impl Travel {
 
     /// Every stock sheet, or everything that is wrong with them.
     fn sheets(&self, call: &Call) -> Result<Vec<StockSheet>, CliError> {
-        let sources: Vec<Source> = house::texts(&self.to)?;
+        let sources: Vec<Source> = inputs::texts(&self.to)?;
         let (mut sheets, mut faults): (Vec<StockSheet>, Vec<Fault>) = (Vec::new(), Vec::new());
         for source in &sources {
             match StockSheet::read(source) {
@@ -272,10 +277,10 @@ fn visits(
     drinks: &[ComputedDrink],
     sheets: &[StockSheet],
 ) -> Result<Vec<Visit>, CliError> {
-    let pantry = opened.shelf.pantry()?;
+    let pantry = opened.drink_source.pantry()?;
     let ranges = [
-        opened.shelf.ranges(Convention::Handbook)?,
-        opened.shelf.ranges(Convention::Assay)?,
+        opened.drink_source.ranges(Convention::Handbook)?,
+        opened.drink_source.ranges(Convention::Assay)?,
     ];
     let home = Home {
         pantry: &pantry,

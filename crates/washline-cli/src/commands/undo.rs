@@ -3,9 +3,9 @@ use washline_core::store::{Entry, NotUndone};
 
 use super::Call;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::undo::{listed, planned, taken_back};
-use crate::{house, keys};
+use crate::{inputs, keys};
 
 /// That was a slip: take back the last thing that was done to the house, or a particular one.
 ///
@@ -30,16 +30,16 @@ pub struct Undo {
 }
 
 impl Undo {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let mut outcome = Outcome::default();
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
+        let mut output = Output::default();
         if self.list {
-            let house = house::to_read(call.house.as_deref())?;
-            outcome.out = listed(&house.journal()?, call.json);
-            return Ok(outcome);
+            let house = inputs::to_read(call.house.as_deref())?;
+            output.out = listed(&house.journal()?, call.json);
+            return Ok(output);
         }
         // A house that is not there is not made to undo something in it.
-        drop(house::to_read(call.house.as_deref())?);
-        let mut house = house::to_write(call.house.as_deref(), &mut outcome.notes)?;
+        drop(inputs::to_read(call.house.as_deref())?);
+        let mut house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
         let number = match self.entry {
             Some(number) => number,
             None => {
@@ -53,33 +53,33 @@ impl Undo {
         // What it does is told once.
         let (mut does_it, mut told) = (self.yes, false);
         if !does_it && !call.json && keys::can_ask() {
-            outcome.notes.clear();
+            output.notes.clear();
             if !keys::yes(&planned(&plan, false), "Take it back?").map_err(CliError::internal)? {
-                outcome.out = "nothing was changed\n".to_owned();
-                return Ok(outcome);
+                output.out = "nothing was changed\n".to_owned();
+                return Ok(output);
             }
             (does_it, told) = (true, true);
         }
         if !does_it {
-            outcome.out = planned(&plan, call.json);
+            output.out = planned(&plan, call.json);
             if !call.json {
-                outcome.out.push_str(&format!(
+                output.out.push_str(&format!(
                     "nothing was changed: `washline undo {number} --yes` does it\n"
                 ));
             }
-            return Ok(outcome);
+            return Ok(output);
         }
         let done = house.undo(number, false)?.map_err(|why| refused(number, &why))?;
         let refreshed = house.refresh()?;
-        outcome.out = if told {
+        output.out = if told {
             taken_back(&done)
         } else {
             planned(&done, call.json)
         };
-        outcome
+        output
             .notes
             .push_str(&crate::render::faults(&refreshed.broken, &[]));
-        Ok(outcome)
+        Ok(output)
     }
 }
 

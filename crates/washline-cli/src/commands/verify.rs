@@ -3,8 +3,8 @@ use washline_core::store::{examine, repair};
 
 use super::Call;
 use crate::error::CliError;
-use crate::house;
-use crate::outcome::Outcome;
+use crate::inputs;
+use crate::output::Output;
 use crate::render::exchange::verified;
 
 /// Is the file of the house sound and yours, does every spec still read, is every figure what its spec comes to?
@@ -24,18 +24,18 @@ pub struct Verify {
 }
 
 impl Verify {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
-        let path = house::path(call.house.as_deref())?;
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
+        let path = inputs::path(call.house.as_deref())?;
         let (rebuilt, examined) = if self.repair {
             let repaired = repair(&path)?;
             (Some(repaired.rebuilt), repaired.left)
         } else {
             (None, examine(&path)?)
         };
-        Ok(Outcome {
+        Ok(Output {
             out: verified(&path, &examined, rebuilt, call.json),
             found: !examined.is_sound(),
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 }

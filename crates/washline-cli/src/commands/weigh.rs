@@ -6,11 +6,11 @@ use washline_core::store::{House, Scale};
 use washline_core::tables::When;
 
 use super::{Call, show};
+use crate::drink_source::DrinkSource;
 use crate::error::CliError;
-use crate::outcome::Outcome;
+use crate::output::Output;
 use crate::render::weigh as render;
-use crate::shelf::Shelf;
-use crate::{clock, house};
+use crate::{clock, inputs};
 
 /// How much does our own ice melt? Keep a drink weighed before and after ice; with enough of them, fit the house's melt.
 ///
@@ -96,23 +96,23 @@ impl How {
 }
 
 impl Weigh {
-    pub fn run(self, call: &Call) -> Result<Outcome, CliError> {
+    pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let at = clock::moment(self.at.as_deref())?;
         if self.list {
-            let house = house::to_read(call.house.as_deref())?;
+            let house = inputs::to_read(call.house.as_deref())?;
             let mut all = house.weighings()?;
             if let Some(name) = &self.name {
                 all.retain(|w| key(&w.drink) == key(name));
             }
-            return Ok(Outcome::of(render::list(&all, call.json)));
+            return Ok(Output::of(render::list(&all, call.json)));
         }
-        let path = house::path(call.house.as_deref())?;
+        let path = inputs::path(call.house.as_deref())?;
         if !path.exists() {
             // A weighing of a drink that nobody has makes no house.
-            house::to_read(call.house.as_deref())?;
+            inputs::to_read(call.house.as_deref())?;
         }
         let mut notes = String::new();
-        let mut house = house::to_write(call.house.as_deref(), &mut notes)?;
+        let mut house = inputs::to_write(call.house.as_deref(), &mut notes)?;
         house.refresh()?;
         let out = if let Some(how) = self.fit {
             self.fitted(&mut house, how.technique(), call.json)?
@@ -137,10 +137,10 @@ impl Weigh {
         } else {
             self.weighed(house, at, call)?
         };
-        Ok(Outcome {
+        Ok(Output {
             out,
             notes,
-            ..Outcome::default()
+            ..Output::default()
         })
     }
 
@@ -192,7 +192,7 @@ impl Weigh {
                 let faults = Vec::new();
                 let notes = String::new();
                 let opened = show::Opened {
-                    shelf: Shelf::House(house),
+                    drink_source: DrinkSource::House(house),
                     faults,
                     notes,
                     sources: Vec::new(),

@@ -192,14 +192,14 @@ pub fn tint(verdict: Verdict) -> Style {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use washline_core::balance::{Measured, Ranges, Structure};
+    use washline_core::balance::{BalanceFigure, Ranges, Structure};
     use washline_core::ingredient::Convention;
 
     #[test]
     fn every_picture_has_its_width() {
         let ranges = Ranges::published(Convention::Handbook);
         for structure in Structure::all() {
-            for measure in Measured::ALL {
+            for measure in BalanceFigure::ALL {
                 for value in [0.0, 0.5, 5.0, 8.9, 20.0, 99.0] {
                     for scale in [Scale::Wide, Scale::Slim, Scale::Dots, Scale::Mark] {
                         let band = ranges.band(structure, measure);

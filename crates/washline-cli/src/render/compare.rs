@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use washline_core::balance::{Figure, Measured};
+use washline_core::balance::{BalanceFigure, Figure};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::comparison::{Apart, Comparison, Poured, apart};
 use washline_core::spec::Fault;
@@ -250,7 +250,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Comparison) -> St
     out.push('\n');
     out.push_str(&figures(beside, &name_a, &name_b));
     let verdicts = |r: &ComputedDrink| {
-        let all: Vec<String> = Measured::ALL
+        let all: Vec<String> = BalanceFigure::ALL
             .iter()
             .map(|m| format!("{} {}", m.name(), r.evaluation.verdicts[*m as usize].word()))
             .collect();

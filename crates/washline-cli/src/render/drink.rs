@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Band, Measured, StandardDrink, Verdict};
+use washline_core::balance::{BalanceFigure, Band, StandardDrink, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::names::key;
@@ -18,7 +18,7 @@ use super::tally::{Cautioned, Taken};
 use super::{interval, number, plain, structure, table, width, wrapped};
 
 /// The bands to draw a measure in: none where there is no verdict.
-pub fn band(report: &ComputedDrink, measure: Measured) -> Band {
+pub fn band(report: &ComputedDrink, measure: BalanceFigure) -> Band {
     match report.evaluation.verdicts[measure as usize] {
         Verdict::NoBand => Band::default(),
         _ => report.bands()[measure as usize].clone(),
@@ -237,7 +237,7 @@ fn stages(report: &ComputedDrink) -> String {
     let evaluation = &report.evaluation;
     let mut stages = table(&["", ">before ice", ">in glass", "95 % interval", ""]);
     let (before, after) = (&evaluation.before, &evaluation.figures);
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let d = usize::from(measure.decimals());
         let verdict = evaluation.verdicts[measure as usize];
         let band = band(report, measure);
@@ -376,7 +376,7 @@ const LEAST_DOUBT_SHOWN: f64 = 0.05;
 /// What the doubt about each measure is made of.
 fn doubts(report: &ComputedDrink) -> String {
     let mut text = String::new();
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let parts = words::doubts(report, measure, DOUBTS_SHOWN, LEAST_DOUBT_SHOWN);
         if !parts.is_empty() {
             let opening = if text.is_empty() { "  doubt  " } else { "         " };

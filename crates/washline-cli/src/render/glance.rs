@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
-use washline_core::balance::{Finding, Measured, Severity, Standing};
+use washline_core::balance::{BalanceFigure, Finding, Severity, Standing};
 use washline_core::computed::Summary;
 use washline_core::store::InShort;
 
@@ -68,7 +68,7 @@ impl Layout {
             + 1
             + WORD
             + if self.volume { VOLUME + 1 } else { 0 }
-            + Measured::ALL.len() * (FIGURE + self.scale.width())
+            + BalanceFigure::ALL.len() * (FIGURE + self.scale.width())
     }
 
     fn heading(self) -> String {
@@ -172,7 +172,7 @@ fn after_name(drink: &Summary, layout: Layout, reasons: Reasons) -> String {
             number(evaluation.figures.volume_ml.value, 0)
         );
     }
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let value = evaluation.figures.measured(measure).value;
         let verdict = evaluation.verdicts[measure as usize];
         let _ = write!(
@@ -250,7 +250,7 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
     }
     const METHOD: usize = 22;
     const STANDING: usize = 18;
-    let figures = Measured::ALL.len() * FIGURE + 1;
+    let figures = BalanceFigure::ALL.len() * FIGURE + 1;
     let bare = GUTTER + 1 + figures + STANDING;
     let longest = drinks.iter().map(|d| plain(&d.name).width()).max().unwrap_or(0);
     let wanted = longest.clamp(NAMES.0, NAMES.1);

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use washline_core::advise::{
     AS_WEIGHED, Answer, Because, Change, LimitKind, MendOutcome, Mended, Origin, Target,
 };
-use washline_core::balance::{Figures, Measured};
+use washline_core::balance::{BalanceFigure, Figures};
 use washline_core::computed::ComputedDrink;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
@@ -174,7 +174,7 @@ fn figures(mended: &Mended, answers: &[(String, &Answer)]) -> String {
         row.push(wanted);
         row
     };
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let decimals = usize::from(measure.decimals());
         let target = mended.targets.iter().find(|t| t.measure == measure);
         rows.add_row(of(

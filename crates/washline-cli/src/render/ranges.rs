@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use washline_core::balance::published;
-use washline_core::balance::{Family, Measured, Ranges, Span, SpanRow, Structure};
+use washline_core::balance::{BalanceFigure, Family, Ranges, Span, SpanRow, Structure};
 use washline_core::ingredient::Convention;
 
 use super::style::{DIM, NAME};
@@ -30,7 +30,7 @@ pub fn ranges(
         let mut rows = table(&["", "usual", "seen", ">drinks"]);
         let mut sources: Vec<String> = Vec::new();
         let mut any = false;
-        for measure in Measured::ALL {
+        for measure in BalanceFigure::ALL {
             let band = ranges.band(structure, measure);
             let printed = |span: &Option<Span>| span.as_ref().map_or_else(printed::none, Span::printed);
             if band.core.is_none() && band.outer.is_none() {
@@ -58,7 +58,7 @@ pub fn ranges(
         } else {
             "  no published range: figures, and no verdict\n".to_owned()
         });
-        for measure in Measured::ALL {
+        for measure in BalanceFigure::ALL {
             let band = ranges.band(structure, measure);
             let (Some(core), Some(outer)) = (&band.core, &band.outer) else {
                 continue;
@@ -106,7 +106,7 @@ fn of_family(family: Family, convention: Convention) -> String {
         return text;
     };
     let mut rows = table(&["", "nine tenths", "half"]);
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let d = usize::from(measure.decimals());
         let said = |(low, high): (f64, f64)| printed::range(low, high, d);
         rows.add_row([

@@ -14,7 +14,7 @@ use washline_view::preparation::Preparation;
 use washline_view::shared::{Fault, each};
 
 use super::writer::serializer;
-use crate::shelf::{Passing, Rest};
+use crate::drink_source::{Passing, Rest};
 
 /// Why it is not all written.
 pub enum Stopped {

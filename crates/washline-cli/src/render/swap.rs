@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use washline_core::advise::{AllergenChange, Hold, LEAST_WATER_ML, Refusal, SwapAsk, Swapped, SwappedPour};
-use washline_core::balance::{Evaluation, Figures, Measured, Structure, Verdict};
+use washline_core::balance::{BalanceFigure, Evaluation, Figures, Structure, Verdict};
 use washline_core::ingredient::Declaration;
 use washline_core::service::cost::Costing;
 use washline_core::tables::FIGURES;
@@ -406,7 +406,7 @@ fn verdict_changes(before: &Evaluation, after: &Evaluation) -> Vec<String> {
             name(after)
         ));
     }
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let (was, is) = (
             before.verdicts[measure as usize],
             after.verdicts[measure as usize],

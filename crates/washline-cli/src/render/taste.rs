@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use washline_core::balance::learn::{CONFIDENCE_PCT, Estimate, FEWEST, Learned, PUBLISHED_WEIGHS};
-use washline_core::balance::{Measured, Span, Structure};
+use washline_core::balance::{BalanceFigure, Span, Structure};
 use washline_core::store::Tasting;
 
 use washline_view::tasting::{Lesson, Tastings};
@@ -164,7 +164,7 @@ fn learned(lesson: &Lesson<'_>, structure: Structure) -> String {
 }
 
 /// `(4.9 to 5.6)`, `(– to 5.6)`.
-fn bracket(estimate: Estimate, measure: Measured) -> String {
+fn bracket(estimate: Estimate, measure: BalanceFigure) -> String {
     let decimals = usize::from(measure.decimals());
     format!(
         "({} to {})",

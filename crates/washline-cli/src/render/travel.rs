@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visit};
-use washline_core::balance::{Figure, Measured, SURE, Verdict};
+use washline_core::balance::{BalanceFigure, Figure, SURE, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::tables::printed::{self, change};
 use washline_core::tables::{FigureName, difference_as_printed};
@@ -412,7 +412,7 @@ fn figures(journey: &Journey) -> String {
     for facts in SHOWN.map(FigureName::facts) {
         let d = facts.places();
         let [home, there, restored] = [home, there, restored].map(|figures| figures.get(facts.which));
-        let verdict = match Measured::ALL.iter().find(|m| m.which() == facts.which) {
+        let verdict = match BalanceFigure::ALL.iter().find(|m| m.which() == facts.which) {
             Some(measure) => {
                 let (a, b) = (
                     journey.home.verdicts[*measure as usize],

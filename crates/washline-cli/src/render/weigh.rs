@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use washline_core::computed::ComputedDrink;
-use washline_core::melt::fitted::{HouseFit, Parameter, Residual};
+use washline_core::melt::fitted::{MeltFit, Parameter, Residual};
 use washline_core::spec::Technique;
 use washline_core::store::{KeptFit, Refreshed, Weighing};
 use washline_core::tables::FigureName;
@@ -16,7 +16,7 @@ use crate::clock;
 
 fn whole(
     weighings: &[Weighing],
-    fit: Option<&HouseFit>,
+    fit: Option<&MeltFit>,
     version: Option<i64>,
     refreshed: Option<&Refreshed>,
 ) -> String {
@@ -172,7 +172,7 @@ fn picture(r: &Residual) -> String {
         .collect()
 }
 
-pub fn fitted(fit: &HouseFit, kept: Option<&(i64, Refreshed)>, as_json: bool) -> String {
+pub fn fitted(fit: &MeltFit, kept: Option<&(i64, Refreshed)>, as_json: bool) -> String {
     if as_json {
         return whole(
             &[],

@@ -306,7 +306,7 @@ pub(super) struct Around(Built);
 mod tests {
     use super::*;
     use crate::advise::Ask;
-    use crate::balance::{Measured, Ranges};
+    use crate::balance::{BalanceFigure, Ranges};
     use crate::ingredient::library;
     use crate::resolve::resolve;
     use crate::spec::{Settings, Source, read};
@@ -344,7 +344,7 @@ mod tests {
                     let truly = trial.work_out();
                     let mut off = |a: f64, b: f64| worst = worst.max((a - b).abs() / b);
                     off(estimate.volume_ml, truly.volume_ml);
-                    for measure in Measured::ALL {
+                    for measure in BalanceFigure::ALL {
                         if let (Some(a), Some(b)) = (
                             estimate.figures.measured(measure).value,
                             truly.figures.measured(measure).value,

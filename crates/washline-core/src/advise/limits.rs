@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Display};
 
-use crate::balance::{Measured, Structure};
+use crate::balance::{BalanceFigure, Structure};
 
 use super::candidate::Evaluated;
 use super::problem::Problem;
@@ -78,7 +78,7 @@ pub enum Reason {
     /// With the old amount, and the other changes, a measure would be outside its target.
     Measure {
         /// Which.
-        measure: Measured,
+        measure: BalanceFigure,
         /// What it would be.
         value: f64,
     },
@@ -127,7 +127,7 @@ pub enum Because {
     /// A measure is still outside its target.
     StillOff {
         /// Which.
-        measure: Measured,
+        measure: BalanceFigure,
         /// What it comes to.
         value: f64,
         /// Whether there is too little of it.
@@ -149,7 +149,7 @@ pub enum Because {
     /// Nothing that may be changed raises this measure.
     NothingRaises {
         /// Which.
-        measure: Measured,
+        measure: BalanceFigure,
         /// Locked pours that would.
         locked: Vec<String>,
     },
@@ -192,9 +192,9 @@ impl Display for Because {
             Because::NothingToChange => write!(f, "it has no pour that may be changed"),
             Because::NothingRaises { measure, locked } => {
                 let raised = match measure {
-                    Measured::Strength => "stronger",
-                    Measured::Sweetness => "sweeter",
-                    Measured::Tartness => "tarter",
+                    BalanceFigure::Strength => "stronger",
+                    BalanceFigure::Sweetness => "sweeter",
+                    BalanceFigure::Tartness => "tarter",
                 };
                 write!(f, "no pour that may be changed makes it {raised}")?;
                 match locked.as_slice() {
@@ -326,7 +326,7 @@ pub(super) fn because(
         return all;
     }
     let raising = nothing_raises(problem, ask, &fit.gaps);
-    let stuck: Vec<Measured> = raising
+    let stuck: Vec<BalanceFigure> = raising
         .iter()
         .filter_map(|b| match b {
             Because::NothingRaises { measure, .. } => Some(*measure),

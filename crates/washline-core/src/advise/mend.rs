@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use crate::balance::{Figures, Measured, Structure};
+use crate::balance::{BalanceFigure, Figures, Structure};
 use crate::measure::{Amount, Unit};
 
 use super::limits::{Because, Limit, Reason, limits};
@@ -305,7 +305,7 @@ fn why(problem: &mut Problem<'_>, found: &Found, which: usize) -> Vec<Reason> {
 fn in_core_band(problem: &Problem<'_>, figures: &Figures) -> Option<bool> {
     let structure = problem.structure?;
     let mut verdict = None;
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let value = figures.measured(measure).value.unwrap_or(0.0);
         let none_at_all = value < 0.5 * 10_f64.powi(-i32::from(measure.decimals()));
         if none_at_all && !structure.is_sour() {

@@ -8,7 +8,7 @@
 //! A strong pour is for strength, a sweet one for sweetness, a sour one for tartness, and a lengthening one for all
 //! three, which it softens together. So a drink is never sweetened by pouring less gin.
 
-use crate::balance::Measured;
+use crate::balance::BalanceFigure;
 use crate::liquid::Liquid;
 
 /// What a pour may be used for; several at once, or nothing.
@@ -55,22 +55,22 @@ impl Roles {
 
     /// Whether it may be used for a measure.
     #[must_use]
-    pub fn serve(self, measure: Measured) -> bool {
+    pub fn serve(self, measure: BalanceFigure) -> bool {
         self.lengthens
             || match measure {
-                Measured::Strength => self.strong,
-                Measured::Sweetness => self.sweet,
-                Measured::Tartness => self.sour,
+                BalanceFigure::Strength => self.strong,
+                BalanceFigure::Sweetness => self.sweet,
+                BalanceFigure::Tartness => self.sour,
             }
     }
 
     /// Whether more of it raises a measure.
     #[must_use]
-    pub fn raise(self, measure: Measured) -> bool {
+    pub fn raise(self, measure: BalanceFigure) -> bool {
         match measure {
-            Measured::Strength => self.strong,
-            Measured::Sweetness => self.sweet,
-            Measured::Tartness => self.sour,
+            BalanceFigure::Strength => self.strong,
+            BalanceFigure::Sweetness => self.sweet,
+            BalanceFigure::Tartness => self.sour,
         }
     }
 

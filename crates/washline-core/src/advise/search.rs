@@ -4,7 +4,7 @@
 //! and amounts whose alcohol, sugar and acid stand in a proportion to each other that no volume of water brings
 //! into all the bands at once (masses add, so these proportions are exact whatever the ice does).
 
-use crate::balance::Measured;
+use crate::balance::BalanceFigure;
 use crate::liquid::Liquid;
 use crate::measure::Unit;
 
@@ -324,7 +324,7 @@ pub(super) fn serves<'f>(
     problem: &'f Problem<'_>,
     which: usize,
     fit: &'f Deviation,
-) -> impl Iterator<Item = Measured> + use<'f> {
+) -> impl Iterator<Item = BalanceFigure> + use<'f> {
     let roles = problem.adjustables[which].roles;
     problem
         .targets

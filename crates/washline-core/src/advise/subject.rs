@@ -8,7 +8,7 @@ use crate::liquid::Liquid;
 use crate::measure::{Amount, Unit};
 use crate::names::{key, nearest};
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep, resolve};
-use crate::spec::{Drink, Place, PourAmount, Settings, Source, Step, Technique, read_under};
+use crate::spec::{Drink, PourAmount, PourMethod, Settings, Source, Step, Technique, read_under};
 use crate::tables::IngredientKind;
 
 use super::roles::Roles;
@@ -253,7 +253,7 @@ impl Subject<'_> {
         if pour.needs_pressing
             || pour.egg
             || pour.foamer
-            || !matches!(written.place, Place::In | Place::Top)
+            || !matches!(written.place, PourMethod::In | PourMethod::Top)
             || self.stock.poured(&pour.ingredient).is_none_or(|i| {
                 matches!(
                     i.kind,
@@ -448,7 +448,7 @@ impl Subject<'_> {
             .position(|s| matches!(s, ResolvedStep::Work(work) if !matches!(work.technique, Technique::Muddle | Technique::DryShake)))
             .unwrap_or(self.resolved.steps.len());
         self.pours()
-            .filter(|(at, pour)| *at < first_work && pour.place == Place::In)
+            .filter(|(at, pour)| *at < first_work && pour.place == PourMethod::In)
             .map(|(at, _)| at + 1)
             .last()
             .unwrap_or(0)

@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 use std::fmt::{self, Display};
 use std::str::FromStr;
 
-use crate::balance::{Figures, Measured, Ranges, Span, Structure};
+use crate::balance::{BalanceFigure, Figures, Ranges, Span, Structure};
 
 /// What a user aims at: `tartness 0.85`, `strength 16 to 18`.
 ///
@@ -13,15 +13,15 @@ use crate::balance::{Figures, Measured, Ranges, Span, Structure};
 ///
 /// ```
 /// use washline_core::advise::Aim;
-/// use washline_core::balance::Measured;
+/// use washline_core::balance::BalanceFigure;
 /// let aim: Aim = "strength 16 to 18 %".parse().unwrap();
-/// assert_eq!((aim.measure, aim.low, aim.high), (Measured::Strength, 16.0, 18.0));
+/// assert_eq!((aim.measure, aim.low, aim.high), (BalanceFigure::Strength, 16.0, 18.0));
 /// assert!("strength a lot".parse::<Aim>().is_err());
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Aim {
     /// Which measure.
-    pub measure: Measured,
+    pub measure: BalanceFigure,
     /// The least, in the measure's unit.
     pub low: f64,
     /// The most; the least again for a single value.
@@ -52,7 +52,7 @@ impl FromStr for Aim {
         if !name.chars().all(|c| c.is_alphabetic() || c == ' ' || c == '_') {
             return Err(bad());
         }
-        let measure = Measured::named(name).ok_or_else(bad)?;
+        let measure = BalanceFigure::named(name).ok_or_else(bad)?;
         let mut values = values.trim();
         for unit in ["% vol", "%", "g/100 ml", "g"] {
             values = values.strip_suffix(unit).unwrap_or(values).trim_end();
@@ -96,10 +96,10 @@ impl FromStr for Aim {
 }
 
 /// How near a single value counts as met.
-fn tolerance(measure: Measured) -> f64 {
+fn tolerance(measure: BalanceFigure) -> f64 {
     match measure {
-        Measured::Strength | Measured::Sweetness => 0.5,
-        Measured::Tartness => 0.05,
+        BalanceFigure::Strength | BalanceFigure::Sweetness => 0.5,
+        BalanceFigure::Tartness => 0.05,
     }
 }
 
@@ -127,7 +127,7 @@ impl Basis {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Target {
     /// Which measure.
-    pub measure: Measured,
+    pub measure: BalanceFigure,
     /// From where to where, compared at the precision it is printed with.
     pub span: Span,
     /// Where that comes from.
@@ -219,7 +219,7 @@ pub(super) fn targets(
 ) -> Result<Vec<Target>, NoTarget> {
     let alcoholic = figures.abv_pct.value.unwrap_or(0.0) >= NO_ALCOHOL_PCT;
     let mut targets = Vec::new();
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         if let Some(aim) = aims.iter().rev().find(|a| a.measure == measure) {
             targets.push(aimed(aim));
             continue;
@@ -273,13 +273,13 @@ mod tests {
     #[test]
     fn aims_as_people_type_them() {
         for (text, measure, low, high, decimals) in [
-            ("tartness 0.85", Measured::Tartness, 0.85, 0.85, 2),
-            ("strength 16 to 18", Measured::Strength, 16.0, 18.0, 1),
-            ("Strength: 16-18 %", Measured::Strength, 16.0, 18.0, 1),
-            ("abv 16 % to 18 %", Measured::Strength, 16.0, 18.0, 1),
-            ("sweetness 7,25 g/100 ml", Measured::Sweetness, 7.25, 7.25, 2),
-            ("sugar=6.5–7", Measured::Sweetness, 6.5, 7.0, 1),
-            ("acid .8", Measured::Tartness, 0.8, 0.8, 2),
+            ("tartness 0.85", BalanceFigure::Tartness, 0.85, 0.85, 2),
+            ("strength 16 to 18", BalanceFigure::Strength, 16.0, 18.0, 1),
+            ("Strength: 16-18 %", BalanceFigure::Strength, 16.0, 18.0, 1),
+            ("abv 16 % to 18 %", BalanceFigure::Strength, 16.0, 18.0, 1),
+            ("sweetness 7,25 g/100 ml", BalanceFigure::Sweetness, 7.25, 7.25, 2),
+            ("sugar=6.5–7", BalanceFigure::Sweetness, 6.5, 7.0, 1),
+            ("acid .8", BalanceFigure::Tartness, 0.8, 0.8, 2),
         ] {
             let aim: Aim = text.parse().unwrap_or_else(|e| panic!("{text}: {e}"));
             assert_eq!(

@@ -33,7 +33,7 @@ use crate::tables::{FigureFacts, FigureName, rows};
     strum::IntoStaticStr,
     strum::VariantNames,
 )]
-pub enum Measured {
+pub enum BalanceFigure {
     /// Strength, % vol.
     #[serde(rename = "abv_pct")]
     #[strum(serialize = "abv_pct")]
@@ -48,19 +48,23 @@ pub enum Measured {
     Tartness,
 }
 
-words!(Measured);
+words!(BalanceFigure);
 
-impl Measured {
+impl BalanceFigure {
     /// All three, in order.
-    pub const ALL: [Measured; 3] = [Measured::Strength, Measured::Sweetness, Measured::Tartness];
+    pub const ALL: [BalanceFigure; 3] = [
+        BalanceFigure::Strength,
+        BalanceFigure::Sweetness,
+        BalanceFigure::Tartness,
+    ];
 
     /// The figure that it is among all of them.
     #[must_use]
     pub const fn which(self) -> FigureName {
         match self {
-            Measured::Strength => FigureName::Strength,
-            Measured::Sweetness => FigureName::Sweetness,
-            Measured::Tartness => FigureName::Tartness,
+            BalanceFigure::Strength => FigureName::Strength,
+            BalanceFigure::Sweetness => FigureName::Sweetness,
+            BalanceFigure::Tartness => FigureName::Tartness,
         }
     }
 
@@ -85,12 +89,12 @@ impl Measured {
 
     /// The measure that a bartender calls so.
     #[must_use]
-    pub fn named(name: &str) -> Option<Measured> {
+    pub fn named(name: &str) -> Option<BalanceFigure> {
         match crate::names::key(name).as_str() {
-            "strength" | "abv" | "alcohol" => Some(Measured::Strength),
-            "sweetness" | "sugar" => Some(Measured::Sweetness),
-            "tartness" | "acid" | "acidity" => Some(Measured::Tartness),
-            _ => Measured::from_word(name),
+            "strength" | "abv" | "alcohol" => Some(BalanceFigure::Strength),
+            "sweetness" | "sugar" => Some(BalanceFigure::Sweetness),
+            "tartness" | "acid" | "acidity" => Some(BalanceFigure::Tartness),
+            _ => BalanceFigure::from_word(name),
         }
     }
 }
@@ -229,7 +233,7 @@ impl Ranges {
             }
             let (Some(structure), Some(measure)) = (
                 Structure::named(&row.structure),
-                Measured::from_word(&row.measure),
+                BalanceFigure::from_word(&row.measure),
             ) else {
                 continue;
             };
@@ -254,12 +258,12 @@ impl Ranges {
 
     /// The bands of a measure in a structure.
     #[must_use]
-    pub fn band(&self, structure: Structure, measure: Measured) -> &Band {
+    pub fn band(&self, structure: Structure, measure: BalanceFigure) -> &Band {
         &self.bands[structure as usize][measure as usize]
     }
 
     /// The same, to be changed.
-    pub fn band_mut(&mut self, structure: Structure, measure: Measured) -> &mut Band {
+    pub fn band_mut(&mut self, structure: Structure, measure: BalanceFigure) -> &mut Band {
         &mut self.bands[structure as usize][measure as usize]
     }
 }
@@ -272,7 +276,11 @@ mod tests {
     fn every_row_of_the_table_is_taken() {
         for row in ROWS.iter() {
             assert!(Structure::named(&row.structure).is_some(), "{}", row.structure);
-            assert!(Measured::from_word(&row.measure).is_some(), "{}", row.measure);
+            assert!(
+                BalanceFigure::from_word(&row.measure).is_some(),
+                "{}",
+                row.measure
+            );
             assert!(matches!(row.band.as_str(), "core" | "outer"), "{}", row.band);
             assert!(row.low <= row.high);
             assert!(!row.source.is_empty() && !row.status.is_empty());
@@ -289,7 +297,7 @@ mod tests {
     fn values_are_compared_as_printed() {
         let band = Ranges::published(Convention::Handbook);
         let core = band
-            .band(Structure::ShakenSour, Measured::Sweetness)
+            .band(Structure::ShakenSour, BalanceFigure::Sweetness)
             .core
             .clone()
             .unwrap();

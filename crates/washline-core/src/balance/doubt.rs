@@ -8,7 +8,7 @@
 
 use super::coverage::{Coverage, Part};
 use super::moves::Point;
-use super::{Figure, Figures, Measured, nominal};
+use super::{BalanceFigure, Figure, Figures, nominal};
 use crate::build::{
     Built, MeltDoubt, Melted, Off, Room, Shift, Variation, build_varied, fill_doubts, melt_doubts, melted,
     temperature_varied,
@@ -22,7 +22,7 @@ use crate::resolve::{Doubt, Effect, Input, Portion, Resolved, ResolvedStep};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Budget {
     /// Which measure.
-    pub measure: Measured,
+    pub measure: BalanceFigure,
     /// What is not exactly known.
     pub input: String,
     /// What would settle it.
@@ -123,7 +123,7 @@ pub(super) fn propagate(
         }
     }
     let mut budget = Vec::new();
-    let measured = Measured::ALL.map(|measure| {
+    let measured = BalanceFigure::ALL.map(|measure| {
         let at = 1 + measure as usize;
         let coverage = coverages[at].clone();
         if coverage.is_some() {
@@ -471,7 +471,7 @@ fn intervals<'a>(
 }
 
 /// The inputs of one figure by their share of its variance, those a reader takes for one added up.
-fn shares(measure: Measured, at: usize, inputs: &[Moved]) -> Vec<Budget> {
+fn shares(measure: BalanceFigure, at: usize, inputs: &[Moved]) -> Vec<Budget> {
     let parts: Vec<(f64, &Input)> = inputs
         .iter()
         .map(|m| (m.glass.part(at).variance(), &m.input))

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Measured;
+use super::BalanceFigure;
 use crate::liquid::{Liquid, ratio};
 pub use crate::tables::Figure;
 use crate::tables::{FIGURES, FigureName};
@@ -68,7 +68,7 @@ impl Figures {
 
     /// The figure a band is about.
     #[must_use]
-    pub fn measured(&self, measure: Measured) -> Figure {
+    pub fn measured(&self, measure: BalanceFigure) -> Figure {
         self.get(measure.which())
     }
 

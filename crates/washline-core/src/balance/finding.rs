@@ -6,7 +6,7 @@ use std::fmt::{self, Display};
 use serde::{Deserialize, Serialize};
 
 use super::region::word;
-use super::{Family, Measured, Structure};
+use super::{BalanceFigure, Family, Structure};
 use crate::spec::Technique;
 
 /// How grave a finding is.
@@ -111,7 +111,7 @@ pub enum Finding {
     /// A figure outside its core band, or its outer one.
     OffBalance {
         /// Which figure.
-        measure: Measured,
+        measure: BalanceFigure,
         /// Which side.
         side: Side,
         /// The figure.
@@ -138,7 +138,7 @@ pub enum Finding {
     /// A figure near the end of a band, known too badly to say which side it is on.
     TooClose {
         /// Which figure.
-        measure: Measured,
+        measure: BalanceFigure,
         /// Which end of the band.
         side: Side,
         /// The figure.
@@ -325,7 +325,7 @@ impl Finding {
 
     /// The measure it is about, where it is about one.
     #[must_use]
-    pub fn measure(&self) -> Option<Measured> {
+    pub fn measure(&self) -> Option<BalanceFigure> {
         match self {
             Finding::OffBalance { measure, .. } | Finding::TooClose { measure, .. } => Some(*measure),
             _ => None,

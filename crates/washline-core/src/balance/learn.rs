@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use super::published::figures;
 use super::verdict::NO_ALCOHOL_PCT;
-use super::{Evaluation, Measured, Structure, spans};
+use super::{BalanceFigure, Evaluation, Structure, spans};
 use crate::ingredient::Convention;
 use crate::names::key;
 
@@ -46,7 +46,7 @@ pub struct Learned {
     /// The structure.
     pub structure: Structure,
     /// The measure.
-    pub measure: Measured,
+    pub measure: BalanceFigure,
     /// How many drinks stand behind it.
     pub count: usize,
     /// How many published drinks of the structure it is drawn towards.
@@ -102,7 +102,7 @@ pub fn learn<'a>(
             too_few.push((structure, chosen.len()));
             continue;
         }
-        for measure in Measured::ALL {
+        for measure in BalanceFigure::ALL {
             if !spans::is_judged(structure, measure) {
                 continue;
             }
@@ -135,7 +135,7 @@ pub fn learn<'a>(
 
 /// Whether two results are of one drink: the same figures within a hundredth, as two lists have it.
 fn is_same(a: &Evaluation, b: &Evaluation) -> bool {
-    Measured::ALL.iter().all(|m| {
+    BalanceFigure::ALL.iter().all(|m| {
         let (a, b) = (a.figures.measured(*m).value, b.figures.measured(*m).value);
         match (a, b) {
             (Some(a), Some(b)) => (a - b).abs() <= 0.01 * a.max(b),

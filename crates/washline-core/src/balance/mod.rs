@@ -18,7 +18,7 @@ mod spans;
 mod standing;
 mod verdict;
 
-pub use band::{Band, Measured, Ranges, Span};
+pub use band::{BalanceFigure, Band, Ranges, Span};
 pub use doubt::Budget;
 pub use family::Kin;
 pub use figures::{Figure, Figures};

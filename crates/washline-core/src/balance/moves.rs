@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Figures, Measured, Side, nominal};
+use super::{BalanceFigure, Figures, Side, nominal};
 use crate::build::{Built, Variation, build_varied};
 use crate::liquid::{Component, Liquid};
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
@@ -31,11 +31,11 @@ impl Role {
 
     /// What it brings.
     #[must_use]
-    pub fn measure(self) -> Measured {
+    pub fn measure(self) -> BalanceFigure {
         match self {
-            Role::Base => Measured::Strength,
-            Role::Sweetener => Measured::Sweetness,
-            Role::Citrus => Measured::Tartness,
+            Role::Base => BalanceFigure::Strength,
+            Role::Sweetener => BalanceFigure::Sweetness,
+            Role::Citrus => BalanceFigure::Tartness,
         }
     }
 }
@@ -44,7 +44,7 @@ impl Role {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Imbalance {
     /// What it shows in.
-    pub measure: Measured,
+    pub measure: BalanceFigure,
     /// On which side.
     pub side: Side,
 }
@@ -116,7 +116,7 @@ pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
 /// Where a drink lies. Its sweetness is grams of sugar, or as sucrose where something else sweetens it.
 #[must_use]
 pub fn point(figures: &Figures, glass: &Liquid) -> Point {
-    let [strength, _, tartness] = Measured::ALL.map(|m| figures.measured(m).value.unwrap_or(0.0));
+    let [strength, _, tartness] = BalanceFigure::ALL.map(|m| figures.measured(m).value.unwrap_or(0.0));
     let ml = figures.volume_ml.value.unwrap_or(0.0);
     let sweetness = if ml > 0.0 {
         100.0 * glass.sweetening_g() / ml
@@ -186,7 +186,7 @@ impl Moves {
                     .collect();
                 liquids[step] = liquids[step].plus(&syrup);
                 let fault = Imbalance {
-                    measure: Measured::Sweetness,
+                    measure: BalanceFigure::Sweetness,
                     side: Side::Below,
                 };
                 undone.push((fault, at(&liquids)));

@@ -6,7 +6,7 @@ use super::family::Kin;
 use super::moves::Point;
 use super::published::{FigureRow, Given, figures, modern};
 use super::region::{EDGE_PCT, OUTSIDE_PCT, Region};
-use super::{Band, Family, Measured, Span};
+use super::{BalanceFigure, Band, Family, Span};
 use crate::ingredient::Convention;
 
 /// A published drink that a drink is like.
@@ -84,8 +84,8 @@ impl Placed {
             edge_score: region.and_then(|r| finite(r.limit(EDGE_PCT))),
             outside_score: region.and_then(|r| finite(r.limit(OUTSIDE_PCT))),
             percentiles: percentiles(kin.family, at, region, convention),
-            seen: Measured::ALL.map(|m| region.map(|r| r.seen[m as usize])),
-            half: Measured::ALL.map(|m| region.map(|r| r.half[m as usize])),
+            seen: BalanceFigure::ALL.map(|m| region.map(|r| r.seen[m as usize])),
+            half: BalanceFigure::ALL.map(|m| region.map(|r| r.half[m as usize])),
             nearest: nearest(kin.family, at, convention),
         }
     }
@@ -99,7 +99,7 @@ impl Placed {
     /// The published drinks as a band to draw a measure in: half of them within its core, nine tenths within its outer
     /// one. A range of the house's own stands in the place of the core.
     #[must_use]
-    pub fn band(&self, measure: Measured, own: Option<&Span>) -> Band {
+    pub fn band(&self, measure: BalanceFigure, own: Option<&Span>) -> Band {
         let span = |(low, high): (f64, f64)| Span {
             low,
             high,
@@ -143,7 +143,7 @@ fn percentiles(
     convention: Convention,
 ) -> [Option<f64>; 3] {
     if let Some(region) = region {
-        return Measured::ALL.map(|m| Some(region.percentile(m, at[m as usize])));
+        return BalanceFigure::ALL.map(|m| Some(region.percentile(m, at[m as usize])));
     }
     if family != Family::ZeroProof {
         return [None; 3];

@@ -17,7 +17,7 @@
 use nalgebra::{Matrix4, Vector4};
 
 use super::moves::{Imbalance, Moves, Point};
-use super::{Family, Measured, Side};
+use super::{BalanceFigure, Family, Side};
 
 /// At most so many good drinks are said to be outside, %.
 pub const OUTSIDE_PCT: f64 = 8.0;
@@ -198,7 +198,7 @@ impl Region {
 
     /// The share of the published drinks that have less of a measure, %.
     #[must_use]
-    pub fn percentile(&self, measure: Measured, value: f64) -> f64 {
+    pub fn percentile(&self, measure: BalanceFigure, value: f64) -> f64 {
         share_below_pct(&self.values[measure as usize], value)
     }
 
@@ -235,14 +235,14 @@ pub(super) fn limit(sorted: &[f64], rate_pct: f64) -> f64 {
 
 /// A fault in the words of the bar: too sweet, dry, tart, flat, thin, hot.
 #[must_use]
-pub fn word(measure: Measured, side: Side) -> &'static str {
+pub fn word(measure: BalanceFigure, side: Side) -> &'static str {
     match (measure, side) {
-        (Measured::Strength, Side::Below) => "thin",
-        (Measured::Strength, Side::Above) => "hot",
-        (Measured::Sweetness, Side::Below) => "dry",
-        (Measured::Sweetness, Side::Above) => "sweet",
-        (Measured::Tartness, Side::Below) => "flat",
-        (Measured::Tartness, Side::Above) => "tart",
+        (BalanceFigure::Strength, Side::Below) => "thin",
+        (BalanceFigure::Strength, Side::Above) => "hot",
+        (BalanceFigure::Sweetness, Side::Below) => "dry",
+        (BalanceFigure::Sweetness, Side::Above) => "sweet",
+        (BalanceFigure::Tartness, Side::Below) => "flat",
+        (BalanceFigure::Tartness, Side::Above) => "tart",
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::doubt::{self, Budget};
 use super::verdict::{Judged, verdicts, within};
-use super::{Figures, Measured, Ranges, Span, Verdict, nominal};
+use super::{BalanceFigure, Figures, Ranges, Span, Verdict, nominal};
 use crate::build::Built;
 use crate::resolve::Resolved;
 
@@ -10,7 +10,7 @@ use crate::resolve::Resolved;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Robustness {
     /// Which measure.
-    pub measure: Measured,
+    pub measure: BalanceFigure,
     /// The figure as computed.
     pub value: f64,
     /// Its interval.
@@ -48,7 +48,7 @@ pub fn robustness(drink: &Resolved, built: &Built, ranges: &Ranges) -> Vec<Robus
         return Vec::new();
     };
     let mut all = Vec::new();
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let figure = figures.measured(measure);
         let (Some(value), Some(coverage)) = (figure.value, &known.measured[measure as usize]) else {
             continue;

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::verdict::NO_ALCOHOL_PCT;
-use super::{Evaluation, Measured, Structure};
+use super::{BalanceFigure, Evaluation, Structure};
 use crate::ingredient::Convention;
 
 /// What the drinks of one structure span in one measure.
@@ -12,7 +12,7 @@ pub struct SpanRow {
     /// The structure.
     pub structure: Structure,
     /// The measure.
-    pub measure: Measured,
+    pub measure: BalanceFigure,
     /// The smallest, or the 2.5th percentile.
     pub low: f64,
     /// The largest, or the 97.5th percentile.
@@ -34,7 +34,7 @@ pub fn spans<'a>(drinks: impl IntoIterator<Item = (&'a Evaluation, Convention)>)
     let drinks: Vec<(&Evaluation, Convention)> = drinks.into_iter().collect();
     let mut rows = Vec::new();
     for structure in Structure::all() {
-        for measure in Measured::ALL {
+        for measure in BalanceFigure::ALL {
             if !is_judged(structure, measure) {
                 continue;
             }
@@ -75,7 +75,7 @@ pub fn spans<'a>(drinks: impl IntoIterator<Item = (&'a Evaluation, Convention)>)
                 low: printed(low),
                 high: printed(high),
                 count: values.len(),
-                convention: convention.filter(|_| measure == Measured::Tartness),
+                convention: convention.filter(|_| measure == BalanceFigure::Tartness),
                 left_out_inside_pct,
             });
         }
@@ -84,8 +84,9 @@ pub fn spans<'a>(drinks: impl IntoIterator<Item = (&'a Evaluation, Convention)>)
 }
 
 /// Tartness is no part of what a creamy drink, or one that is not sour, is judged by.
-pub(super) fn is_judged(structure: Structure, measure: Measured) -> bool {
-    measure != Measured::Tartness || !matches!(structure, Structure::ShakenCreamy | Structure::ShakenNotSour)
+pub(super) fn is_judged(structure: Structure, measure: BalanceFigure) -> bool {
+    measure != BalanceFigure::Tartness
+        || !matches!(structure, Structure::ShakenCreamy | Structure::ShakenNotSour)
 }
 
 /// 2.5th to 97.5th percentile of 20 values or more, else smallest to largest.

@@ -12,7 +12,7 @@ use super::moves::{Imbalance, Moves, Point, point};
 use super::placed::Placed;
 use super::published::region;
 use super::region::{EDGE_PCT, OUTSIDE_PCT, Region};
-use super::{Band, Family, Figures, Finding, Measured, Ranges, Side, Span, Structure, Verdict};
+use super::{BalanceFigure, Band, Family, Figures, Finding, Ranges, Side, Span, Structure, Verdict};
 use crate::build::Built;
 use crate::resolve::Resolved;
 use crate::tables::printed::range;
@@ -55,7 +55,7 @@ pub(super) fn verdicts(of: &Judged<'_>, findings: &mut Vec<Finding>) -> ([Verdic
     let region = region(kin.family, convention);
     let moves = region.map(|_| Moves::of(of.drink, of.built, of.figures));
     let gains = region.zip(moves.as_ref()).map(|(r, m)| r.shape.gains(m));
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         let Some(value) = of.figures.measured(measure).value else {
             continue;
         };
@@ -66,7 +66,7 @@ pub(super) fn verdicts(of: &Judged<'_>, findings: &mut Vec<Finding>) -> ([Verdic
         }
     }
     if let (Some(region), Some(moves), Some(gains)) = (region, &moves, &gains) {
-        for measure in Measured::ALL {
+        for measure in BalanceFigure::ALL {
             let own = of
                 .ranges
                 .band(structure, measure)
@@ -176,7 +176,7 @@ impl Call {
     ) -> Finding {
         let Imbalance { measure, side } = fault;
         let figure = of.figures.measured(measure);
-        let as_sucrose = measure == Measured::Sweetness && of.built.glass.sweetening_doubt_g() > 0.0;
+        let as_sucrose = measure == BalanceFigure::Sweetness && of.built.glass.sweetening_doubt_g() > 0.0;
         let value = if as_sucrose {
             point(of.figures, &of.built.glass)[measure as usize]
         } else {
@@ -227,7 +227,7 @@ fn by_the_house(
     of: &Judged<'_>,
     structure: Structure,
     kin: Kin,
-    measure: Measured,
+    measure: BalanceFigure,
     value: f64,
     band: &Band,
     region: Option<&'static Region>,

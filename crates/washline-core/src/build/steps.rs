@@ -7,7 +7,7 @@ use super::{
 use crate::liquid::Liquid;
 use crate::melt::{self, MeltModel};
 use crate::resolve::{Portion, Resolved, ResolvedPour, ResolvedStep, ResolvedWork};
-use crate::spec::{Place, Technique, WaterGiven};
+use crate::spec::{PourMethod, Technique, WaterGiven};
 use crate::tables::{Service, Structure, TOPPED_SHARE};
 
 /// A drink on its way from the first step to the glass.
@@ -105,7 +105,7 @@ impl<'a> Steps<'a> {
         }
         // What joins after the last of the work lengthens, whether the line says "top" or not.
         let is_late = self.last_work.is_some_and(|work| at > work) && self.techniques.iced();
-        if pour.place == Place::Top || is_late {
+        if pour.place == PourMethod::Top || is_late {
             self.top = self.top.plus(&liquid);
         }
         self.joins(&liquid);
@@ -130,7 +130,7 @@ impl<'a> Steps<'a> {
         }
         if agitates {
             let fizz = self.drink.pours().filter(|(i, p)| {
-                *i < at && p.carbonated && p.place == Place::In && !self.shaken_fizz.contains(i)
+                *i < at && p.carbonated && p.place == PourMethod::In && !self.shaken_fizz.contains(i)
             });
             let fizz: Vec<usize> = fizz.map(|(i, _)| i).collect();
             self.shaken_fizz.extend(fizz);

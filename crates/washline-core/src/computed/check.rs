@@ -11,7 +11,7 @@ use super::{ComputedDrink, Context, FoundIn, Prepared, RangesOfBoth, context, re
 use crate::balance::Ranges;
 use crate::ingredient::{Convention, Ingredient, Origin, Price, Prices, Stock, library};
 use crate::melt::OwnMelt;
-use crate::melt::fitted::HouseFit;
+use crate::melt::fitted::MeltFit;
 use crate::names::key;
 use crate::spec::{Book, Drink, Fault, Section, Settings, Source};
 
@@ -24,7 +24,7 @@ pub struct Bar {
     /// What it pours from; a book's own ingredients stand over them.
     pub stock: Stock,
     /// Its own melt, of each technique that it has fitted.
-    pub fits: Vec<HouseFit>,
+    pub fits: Vec<MeltFit>,
     ranges: RangesOfBoth,
 }
 

@@ -30,7 +30,7 @@ use crate::melt::OwnMelt;
 use crate::names::key;
 use crate::prepare::{Made, Preparations, Written, make};
 use crate::resolve::{Brought, Resolved, ResolvedStep, resolve};
-use crate::spec::{Drink, Fault, OwnNames, Place, Settings, Source, read_under};
+use crate::spec::{Drink, Fault, OwnNames, PourMethod, Settings, Source, read_under};
 use crate::tables::Technique;
 
 /// What the drinks of one book are poured from, and under which settings.
@@ -176,7 +176,7 @@ pub struct PourFigures {
     /// The amount as written.
     pub written: String,
     /// How it goes in.
-    pub place: Place,
+    pub place: PourMethod,
     /// Volume at 20 °C, ml.
     pub volume_ml: f64,
     /// Mass, g.

@@ -1,7 +1,7 @@
 //! What a drink comes to without what it was worked out from: all that a list tells of it, and small enough to hold many.
 
 use super::{ComputedDrink, FoundIn};
-use crate::balance::{Band, Evaluation, Measured, Placed, Ranges, Verdict};
+use crate::balance::{BalanceFigure, Band, Evaluation, Placed, Ranges, Verdict};
 use crate::ingredient::{Convention, Declaration};
 use crate::spec::{Assumption, Money};
 
@@ -45,7 +45,7 @@ pub struct Summary {
 impl Summary {
     /// The band to draw a measure in: none where there is no verdict.
     #[must_use]
-    pub fn band(&self, measure: Measured) -> Band {
+    pub fn band(&self, measure: BalanceFigure) -> Band {
         match self.evaluation.verdicts[measure as usize] {
             Verdict::NoBand => Band::default(),
             _ => self.bands[measure as usize].clone(),
@@ -93,7 +93,7 @@ pub(crate) fn bands(evaluation: &Evaluation, ranges: &Ranges) -> [Band; 3] {
     let Some(structure) = evaluation.structure else {
         return Default::default();
     };
-    Measured::ALL.map(|measure| {
+    BalanceFigure::ALL.map(|measure| {
         let of_structure = ranges.band(structure, measure);
         match &evaluation.placed {
             Some(placed @ Placed { count: 1.., .. }) => placed.band(measure, of_structure.core.as_ref()),

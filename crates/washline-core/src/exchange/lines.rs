@@ -1,7 +1,7 @@
 //! A line of a book in the parts that a sheet or a program wants, and back to the line.
 
 use crate::names::Expected;
-use crate::spec::{self, Book, Entry, Place, Pour, PourAmount, Section, Step};
+use crate::spec::{self, Book, Entry, Pour, PourAmount, PourMethod, Section, Step};
 
 /// What a line is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, strum::EnumString, strum::IntoStaticStr, strum::VariantNames)]
@@ -78,11 +78,11 @@ impl Parts {
     fn of_pour(pour: &Pour) -> Parts {
         let written = pour.to_string();
         let place = match pour.place {
-            Place::In => "",
-            Place::Top => "top",
-            Place::Float => "float",
-            Place::Rinse => "rinse",
-            Place::Mist => "mist",
+            PourMethod::In => "",
+            PourMethod::Top => "top",
+            PourMethod::Float => "float",
+            PourMethod::Rinse => "rinse",
+            PourMethod::Mist => "mist",
         };
         let rest = written.strip_prefix(place).unwrap_or(&written).trim_start();
         // `top with soda water`: the joining word is there because no amount is.

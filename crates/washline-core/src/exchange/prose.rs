@@ -2,7 +2,7 @@
 //! nothing is dropped, and a pour is never made up.
 
 use crate::names::key;
-use crate::spec::{self, Entry, Fault, Place, Source, Step};
+use crate::spec::{self, Entry, Fault, PourMethod, Source, Step};
 
 /// The entries that one line of a book comes to, or what is wrong with it.
 pub(super) fn read_line(line: &str) -> Result<Vec<Entry>, Fault> {
@@ -43,7 +43,7 @@ pub(super) enum Act {
     /// A step that names the glass as well.
     Glass(String),
     /// An ingredient of the list goes in here.
-    Put(usize, Place),
+    Put(usize, PourMethod),
     /// Words for the reader.
     Say(String),
 }
@@ -56,14 +56,14 @@ pub(super) struct Method<'a> {
 }
 
 /// How a clause puts something in, by its verb.
-fn put(clause: &str) -> Option<Place> {
+fn put(clause: &str) -> Option<PourMethod> {
     let verb = clause.split(' ').find(|w| !w.ends_with("ly"))?;
     Some(match verb {
-        "add" | "pour" | "combine" | "put" | "place" | "drop" | "dash" | "finish" => Place::In,
-        "top" | "lengthen" | "fill" => Place::Top,
-        "float" => Place::Float,
-        "rinse" => Place::Rinse,
-        "mist" | "spray" | "spritz" => Place::Mist,
+        "add" | "pour" | "combine" | "put" | "place" | "drop" | "dash" | "finish" => PourMethod::In,
+        "top" | "lengthen" | "fill" => PourMethod::Top,
+        "float" => PourMethod::Float,
+        "rinse" => PourMethod::Rinse,
+        "mist" | "spray" | "spritz" => PourMethod::Mist,
         _ => return None,
     })
 }
@@ -176,7 +176,7 @@ impl<'a> Method<'a> {
         let named = self.named(&folded);
         // What is put together before any work is in the list already; only where the words name ingredients and
         // nothing else is everything said by that.
-        let before = !self.worked && place == Place::In;
+        let before = !self.worked && place == PourMethod::In;
         if named.is_empty() || (before && !self.names_only(clause, named.len())) {
             return None;
         }
@@ -366,8 +366,8 @@ mod tests {
             ),
             [
                 step("Shake the gin and lemon juice with ice"),
-                Act::Put(2, Place::Top),
-                Act::Put(3, Place::In)
+                Act::Put(2, PourMethod::Top),
+                Act::Put(3, PourMethod::In)
             ]
         );
     }

@@ -84,7 +84,7 @@ pub struct Residual {
 
 /// A house's melt for one technique.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct HouseFit {
+pub struct MeltFit {
     /// The technique.
     pub technique: Technique,
     /// Rate to the ice, W/(m² K), and water on the ice, µm; in this order.
@@ -252,7 +252,7 @@ fn least_squares(weighings: &[Weighing], technique: Technique, free: &[usize]) -
 ///
 /// # Errors
 /// Why the data cannot carry a fit.
-pub fn fit(technique: Technique, weighings: &[Weighing]) -> Result<HouseFit, Refusal> {
+pub fn fit(technique: Technique, weighings: &[Weighing]) -> Result<MeltFit, Refusal> {
     let count = weighings.len();
     if count < FEWEST {
         return Err(Refusal::TooFew { count });
@@ -266,7 +266,7 @@ pub fn fit(technique: Technique, weighings: &[Weighing]) -> Result<HouseFit, Ref
     }
     let both = solved(technique, weighings, &strengths, &[0, 1]);
     // A shake near its end does not tell how fast it got there: then only the wetness is fitted.
-    let known = |fit: &HouseFit, k: usize| {
+    let known = |fit: &MeltFit, k: usize| {
         let half = match k {
             0 => 0.5 * (fit.parameters[0].high / fit.parameters[0].low).ln(),
             _ => 0.5 * (fit.parameters[1].high - fit.parameters[1].low),
@@ -286,7 +286,7 @@ fn solved(
     weighings: &[Weighing],
     strengths: &[f64],
     free: &[usize],
-) -> Option<HouseFit> {
+) -> Option<MeltFit> {
     let (x, sum) = least_squares(weighings, technique, free)?;
     let slopes = jacobian(weighings, technique, x, free)?;
     let residual = misfit(weighings, technique, x)?;
@@ -347,7 +347,7 @@ fn solved(
     let finite = parameters
         .iter()
         .all(|p| p.value.is_finite() && p.high.is_finite());
-    finite.then_some(HouseFit {
+    finite.then_some(MeltFit {
         technique,
         parameters,
         covariance,
@@ -373,7 +373,7 @@ pub struct Reckoned {
     pub standard_c: f64,
 }
 
-impl HouseFit {
+impl MeltFit {
     /// The method with the fitted rate.
     #[must_use]
     pub fn method(&self) -> Option<Method> {

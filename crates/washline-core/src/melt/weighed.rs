@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::fitted::{HouseFit, student_95};
+use super::fitted::{MeltFit, student_95};
 use crate::spec::Technique;
 
 /// The weighings of one spec, and the house's fits that are in force.
@@ -11,13 +11,13 @@ pub struct OwnMelt {
     /// Weighings of this very spec.
     pub weighed: Option<Weighed>,
     /// The house's own melt of the techniques it has fitted.
-    pub fits: Vec<HouseFit>,
+    pub fits: Vec<MeltFit>,
 }
 
 impl OwnMelt {
     /// The house's own melt of a technique.
     #[must_use]
-    pub fn fit(&self, technique: Technique) -> Option<&HouseFit> {
+    pub fn fit(&self, technique: Technique) -> Option<&MeltFit> {
         self.fits.iter().find(|f| f.technique == technique)
     }
 }

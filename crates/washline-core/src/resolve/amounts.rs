@@ -6,7 +6,7 @@ use super::Resolver;
 use super::doubt::Input;
 use crate::ingredient::{Countable, Ingredient, Quantity, Spread, Value};
 use crate::measure::{Amount, Dimension, Unit};
-use crate::spec::{Extent, Place, Pour, PourAmount, Step, Unplaced};
+use crate::spec::{Extent, Pour, PourAmount, PourMethod, Step, Unplaced};
 use crate::tables::{Glass, IngredientKind, Service, WASHLINE_SHARE};
 
 /// How much of something: a volume or a mass, and what is not exact about it.
@@ -152,7 +152,7 @@ impl Resolver<'_> {
             }
             PourAmount::Fill => Ok(Much::ml(60.0).between(self.amount_of(ingredient), 0.5, 2.0)),
             PourAmount::Usual => Ok(match pour.place {
-                Place::Mist => {
+                PourMethod::Mist => {
                     self.assume(
                         format!("a mist of {}", ingredient.name),
                         "0.15 ml stays (between 0.1 and 0.3 ml): common practice, no source",
@@ -160,7 +160,7 @@ impl Resolver<'_> {
                     );
                     Much::ml(0.15).between(self.amount_of(ingredient), 0.67, 2.0)
                 }
-                Place::Float => {
+                PourMethod::Float => {
                     self.assume(
                         format!("a float of {}", ingredient.name),
                         "10 ml (between 7.5 and 15 ml): from memory",

@@ -29,8 +29,8 @@ use crate::melt::OwnMelt;
 use crate::melt::heat::{FREEZER_C, FRIDGE_C, ROOM_C};
 use crate::names::key;
 use crate::spec::{
-    Assumption, Cold, Drink, Fault, Named, Place, Pour, PourAmount, Prepare, Role, Settings, Source, Step,
-    Technique, Unplaced, WaterGiven, Work, amount_text,
+    Assumption, Cold, Drink, Fault, Named, Pour, PourAmount, PourMethod, Prepare, Role, Settings, Source,
+    Step, Technique, Unplaced, WaterGiven, Work, amount_text,
 };
 use crate::tables::{Glass, Ice, IceForm, IngredientKind, Service, StandardDrink, Structure};
 
@@ -302,7 +302,7 @@ pub struct ResolvedPour {
     /// The unit that its bare number was taken for; `None` where the line has one.
     pub taken_unit: Option<Unit>,
     /// How it goes in.
-    pub place: Place,
+    pub place: PourMethod,
     /// How much of it goes in.
     pub portion: Portion,
     /// What is not exactly known about it.

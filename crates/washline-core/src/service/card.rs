@@ -10,7 +10,7 @@ use crate::build::{Built, ICE_PACKING, WASHLINE_SHARE};
 use crate::computed::{ComputedDrink, Prepared};
 use crate::measure::{Amount, Dimension, Measures, Unit};
 use crate::resolve::{ResolvedPour, ResolvedStep};
-use crate::spec::{Extent, Place, Pour, PourAmount, Step, Technique, amount_text};
+use crate::spec::{Extent, Pour, PourAmount, PourMethod, Step, Technique, amount_text};
 use crate::tables::printed::NONE;
 use crate::tables::{IceForm, IngredientKind};
 
@@ -308,11 +308,11 @@ fn washline(glass: GlassFill, worked: &ComputedDrink) -> Washline {
 fn poured(measures: &Measures, written: &Pour, pour: &ResolvedPour, built: &Built) -> CardLine {
     let mut name: Vec<String> = Vec::new();
     let place = match written.place {
-        Place::In => "",
-        Place::Top => "top:",
-        Place::Float => "float:",
-        Place::Rinse => "rinse:",
-        Place::Mist => "mist:",
+        PourMethod::In => "",
+        PourMethod::Top => "top:",
+        PourMethod::Float => "float:",
+        PourMethod::Rinse => "rinse:",
+        PourMethod::Mist => "mist:",
     };
     if !place.is_empty() {
         name.push(place.to_owned());

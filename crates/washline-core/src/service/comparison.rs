@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use crate::balance::Figure;
 use crate::computed::{ComputedDrink, PourFigures};
 use crate::ingredient::NORMAL_95;
-use crate::spec::{Place, Step};
+use crate::spec::{PourMethod, Step};
 pub use crate::tables::{FIGURES, FigureFacts};
 
 /// How far two figures are apart.
@@ -77,7 +77,7 @@ pub struct Poured {
     /// The amount as written; empty where the line gives none.
     pub written: String,
     /// How it goes in.
-    pub place: Place,
+    pub place: PourMethod,
     /// Volume at 20 °C, ml; of a pour that fills the glass, what it comes to.
     pub volume_ml: f64,
     /// Mass, g.
@@ -89,15 +89,15 @@ impl Poured {
     #[must_use]
     pub fn said(&self) -> String {
         let place = match self.place {
-            Place::In => "",
-            Place::Top => "top ",
-            Place::Float => "float ",
-            Place::Rinse => "rinse ",
-            Place::Mist => "mist ",
+            PourMethod::In => "",
+            PourMethod::Top => "top ",
+            PourMethod::Float => "float ",
+            PourMethod::Rinse => "rinse ",
+            PourMethod::Mist => "mist ",
         };
         let amount = if self.written.is_empty() {
             match self.place {
-                Place::Rinse | Place::Mist => String::new(),
+                PourMethod::Rinse | PourMethod::Mist => String::new(),
                 _ => format!("{:.0} ml", self.volume_ml),
             }
         } else {

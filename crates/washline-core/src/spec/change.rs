@@ -4,7 +4,7 @@
 use std::ops::Range;
 
 use super::{
-    Drink, Place, Reading, Settings, Source, Step, Typed, particular_named, particulars, read_under,
+    Drink, PourMethod, Reading, Settings, Source, Step, Typed, particular_named, particulars, read_under,
 };
 use crate::names::{key, nearest};
 
@@ -387,7 +387,7 @@ impl<'a> Section<'a> {
                 Some((&step.step, self.lines.iter().find(within)?.clone()))
             })
             .collect();
-        let goes_in = |step: &Step| matches!(step, Step::Pour(pour) if pour.place == Place::In);
+        let goes_in = |step: &Step| matches!(step, Step::Pour(pour) if pour.place == PourMethod::In);
         // Behind the pours that stand before the last work on them: what is put on afterwards is another matter.
         let behind = if is_poured_in(new) {
             let work = lines.iter().rposition(|(step, _)| matches!(step, Step::Work(_)));
@@ -449,7 +449,7 @@ fn is_poured_in(line: &str) -> bool {
     drinks
         .flat_map(Drink::lines)
         .next()
-        .is_some_and(|read| matches!(&read.step, Step::Pour(pour) if pour.place == Place::In))
+        .is_some_and(|read| matches!(&read.step, Step::Pour(pour) if pour.place == PourMethod::In))
 }
 
 /// The text of `source` with changes of the drink of that name, one after the other.

@@ -445,7 +445,7 @@ pub struct Work {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Pour {
     /// How it goes in.
-    pub place: Place,
+    pub place: PourMethod,
     /// How much.
     pub measure: PourAmount,
     /// Of what; more than one where the writer left a choice.
@@ -514,7 +514,7 @@ pub struct Named {
 )]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Place {
+pub enum PourMethod {
     /// Into the vessel being worked.
     In,
     /// On top, to lengthen.

@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Display, Write as _};
 
-use super::{Book, Entry, Extent, Place, Pour, PourAmount, Step, Work};
+use super::{Book, Entry, Extent, Pour, PourAmount, PourMethod, Step, Work};
 use crate::measure::{Amount, Unit};
 
 /// The text of a book. `format(read(text))` reads as the same book, and writes as the same text.
@@ -180,12 +180,12 @@ pub(super) fn pour_text(pour: &Pour) -> String {
 /// How a pour goes in, as a book says it.
 fn place(pour: &Pour) -> String {
     match pour.place {
-        Place::In => "",
-        Place::Top if pour.measure == PourAmount::Fill => "top with",
-        Place::Top => "top",
-        Place::Float => "float",
-        Place::Rinse => "rinse",
-        Place::Mist => "mist",
+        PourMethod::In => "",
+        PourMethod::Top if pour.measure == PourAmount::Fill => "top with",
+        PourMethod::Top => "top",
+        PourMethod::Float => "float",
+        PourMethod::Rinse => "rinse",
+        PourMethod::Mist => "mist",
     }
     .to_owned()
 }

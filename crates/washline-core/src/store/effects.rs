@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::journal::{Cells, Change, key_text, shown};
 use super::prices::paid;
 use super::{House, StoreError};
-use crate::balance::Measured;
+use crate::balance::BalanceFigure;
 
 /// So many names are told in full; the rest is counted.
 const NAMED: usize = 8;
@@ -355,7 +355,7 @@ impl Told<'_> {
                     };
                     let measure = change.text("measure");
                     let measure =
-                        Measured::from_word(&measure).map_or(measure.clone(), |m| m.name().to_owned());
+                        BalanceFigure::from_word(&measure).map_or(measure.clone(), |m| m.name().to_owned());
                     self.said.push(format!(
                         "{} of a {} {}",
                         measure,

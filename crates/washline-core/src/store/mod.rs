@@ -57,7 +57,7 @@ pub use open::{Access, schema_version};
 pub use rearrange::{NotRearranged, Rearranged, Sort, Which};
 pub use results::{MODEL, Refreshed};
 pub use summaries::{Held, Summaries};
-pub use tastings::{NotTasted, Tasting, Trial};
+pub use tastings::{NewTasting, NotTasted, Tasting};
 pub use undo::{NotUndone, Undone};
 pub use weighings::{KeptFit, Scale, Weighing};
 

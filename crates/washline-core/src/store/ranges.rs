@@ -3,7 +3,7 @@
 use rusqlite::params;
 
 use super::{House, StoreError};
-use crate::balance::{Measured, Ranges, Span, Structure};
+use crate::balance::{BalanceFigure, Ranges, Span, Structure};
 use crate::ingredient::Convention;
 
 impl House {
@@ -36,7 +36,7 @@ impl House {
         for row in rows {
             let (structure, measure, span) = row.map_err(&fail)?;
             if let (Some(structure), Some(measure)) =
-                (Structure::named(&structure), Measured::from_word(&measure))
+                (Structure::named(&structure), BalanceFigure::from_word(&measure))
             {
                 let band = ranges.band_mut(structure, measure);
                 band.core = Some(span);
@@ -60,7 +60,7 @@ impl House {
     pub fn set_range(
         &mut self,
         structure: Structure,
-        measure: Measured,
+        measure: BalanceFigure,
         low: f64,
         high: f64,
         source: &str,
@@ -74,7 +74,7 @@ impl House {
     /// When the file cannot be written.
     pub fn set_ranges(
         &mut self,
-        ranges: &[(Structure, Measured, f64, f64)],
+        ranges: &[(Structure, BalanceFigure, f64, f64)],
         source: &str,
     ) -> Result<(), StoreError> {
         let fail = self.fail();
@@ -103,7 +103,7 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub fn unset_range(&mut self, structure: Structure, measure: Measured) -> Result<bool, StoreError> {
+    pub fn unset_range(&mut self, structure: Structure, measure: BalanceFigure) -> Result<bool, StoreError> {
         let fail = self.fail();
         let transaction = self.begin_keeping()?;
         let gone = transaction

@@ -9,11 +9,11 @@ use super::fresh::Stale;
 use super::lists::{ALSO_ON, ONCE, lists};
 use super::worked::Shared;
 use super::{House, StoreError};
-use crate::balance::{Evaluation, Measured, Severity};
+use crate::balance::{BalanceFigure, Evaluation, Severity};
 use crate::computed::{ComputedDrink, Context, expect};
 use crate::names::key;
 use crate::resolve::Resolved;
-use crate::spec::{Drink, Fault, Place, Settings};
+use crate::spec::{Drink, Fault, PourMethod, Settings};
 use crate::tables::Structure;
 
 /// Changes whenever the same spec and stock would come to other figures.
@@ -213,13 +213,13 @@ fn poured(resolved: &Resolved, drink: &Drink) -> Vec<String> {
     names
 }
 
-fn place_word(place: Place) -> &'static str {
+fn place_word(place: PourMethod) -> &'static str {
     match place {
-        Place::In => "in",
-        Place::Top => "top",
-        Place::Float => "float",
-        Place::Rinse => "rinse",
-        Place::Mist => "mist",
+        PourMethod::In => "in",
+        PourMethod::Top => "top",
+        PourMethod::Float => "float",
+        PourMethod::Rinse => "rinse",
+        PourMethod::Mist => "mist",
     }
 }
 
@@ -286,7 +286,7 @@ fn save_figures(db: &Connection, result: i64, evaluation: &Evaluation) -> rusqli
     }
     let mut insert =
         db.prepare_cached("INSERT INTO verdict (result_id, measure, verdict) VALUES (?1, ?2, ?3)")?;
-    for measure in Measured::ALL {
+    for measure in BalanceFigure::ALL {
         insert.execute(params![
             result,
             measure.word(),
@@ -321,7 +321,7 @@ fn save_findings(db: &Connection, result: i64, evaluation: &Evaluation) -> rusql
             place(i),
             finding.kind(),
             finding.severity().word(),
-            finding.measure().map(Measured::word),
+            finding.measure().map(BalanceFigure::word),
             finding.to_string(),
             detail,
         ])?;

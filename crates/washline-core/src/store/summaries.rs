@@ -10,7 +10,7 @@ use super::results::{Current, at_least};
 use super::worked::Shared;
 use super::{House, StoreError};
 use crate::balance::{
-    Budget, Evaluation, Figure, Figures, Finding, GlassFill, Measured, Placed, Severity, Verdict,
+    BalanceFigure, Budget, Evaluation, Figure, Figures, Finding, GlassFill, Placed, Severity, Verdict,
 };
 use crate::computed::{ComputedDrink, FoundIn, Summary, bands};
 use crate::ingredient::{AllergenList, Convention, Declaration};
@@ -275,7 +275,7 @@ impl Summaries<'_> {
             result,
             |row| {
                 let (measure, verdict): (String, String) = (row.get(0)?, row.get(1)?);
-                if let Some(measure) = Measured::from_word(&measure) {
+                if let Some(measure) = BalanceFigure::from_word(&measure) {
                     all[measure as usize] = Verdict::from_word(&verdict);
                 }
                 Ok(())
@@ -293,7 +293,7 @@ impl Summaries<'_> {
             "SELECT measure, input, settled_by, share FROM budget WHERE result_id = ?1 ORDER BY position";
         self.each(query, result, |row| {
             let measure: String = row.get(0)?;
-            let part = Measured::from_word(&measure).map(|measure| {
+            let part = BalanceFigure::from_word(&measure).map(|measure| {
                 Ok::<_, rusqlite::Error>(Budget {
                     measure,
                     input: row.get(1)?,

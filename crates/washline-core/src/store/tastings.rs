@@ -6,7 +6,7 @@ use super::journal::fresh_id;
 use super::lists::{FIRST, OF_DRINK};
 use super::{House, StoreError, when};
 use crate::balance::learn::Learned;
-use crate::balance::{Measured, Palate, Structure};
+use crate::balance::{BalanceFigure, Palate, Structure};
 use crate::names::key;
 use crate::tables::When;
 
@@ -41,7 +41,7 @@ impl Tasting {
 
 /// A trial to be kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Trial<'a> {
+pub struct NewTasting<'a> {
     /// The drink.
     pub drink: &'a str,
     /// Its book, where more than one has a drink of that name.
@@ -86,7 +86,7 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written; what there is no drink for.
-    pub fn taste(&mut self, trial: &Trial<'_>) -> Result<Result<Tasting, NotTasted>, StoreError> {
+    pub fn taste(&mut self, trial: &NewTasting<'_>) -> Result<Result<Tasting, NotTasted>, StoreError> {
         let fail = self.fail();
         let transaction = self.begin_keeping()?;
         let found: Vec<(i64, String)> = {
@@ -215,7 +215,7 @@ impl House {
     /// # Errors
     /// When the file cannot be written.
     pub fn keep_learned(&mut self, learned: &[Learned], source: &str) -> Result<(), StoreError> {
-        let ranges: Vec<(Structure, Measured, f64, f64)> = learned
+        let ranges: Vec<(Structure, BalanceFigure, f64, f64)> = learned
             .iter()
             .map(|l| {
                 let (low, high) = l.range();

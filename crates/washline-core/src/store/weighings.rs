@@ -10,7 +10,7 @@ use super::{House, StoreError, when};
 use crate::build::worked_on;
 use crate::computed::ComputedDrink;
 use crate::melt::Weighed;
-use crate::melt::fitted::{self, HouseFit, Refusal};
+use crate::melt::fitted::{self, MeltFit, Refusal};
 use crate::spec::Technique;
 use crate::tables::{When, when_text};
 
@@ -78,7 +78,7 @@ pub struct KeptFit {
     /// When it was kept.
     pub at: Option<When>,
     /// The fit.
-    pub fit: HouseFit,
+    pub fit: MeltFit,
 }
 
 impl House {
@@ -232,7 +232,7 @@ impl House {
     }
 
     /// The house's own melt, of every technique it is in force for.
-    pub(super) fn fits_in_force(&self) -> Result<Vec<HouseFit>, StoreError> {
+    pub(super) fn fits_in_force(&self) -> Result<Vec<MeltFit>, StoreError> {
         let mut fits = Vec::new();
         for technique in FITTED {
             fits.extend(self.fit_in_force(technique)?.map(|kept| kept.fit));
@@ -275,7 +275,7 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be read; why the weighings carry no fit.
-    pub fn fit_melt(&self, technique: Technique) -> Result<Result<HouseFit, Refusal>, StoreError> {
+    pub fn fit_melt(&self, technique: Technique) -> Result<Result<MeltFit, Refusal>, StoreError> {
         let all = self.weighings()?;
         let mut fitted = Vec::new();
         for worked in self.drinks()? {
@@ -307,7 +307,7 @@ impl House {
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub fn keep_fit(&mut self, fit: &HouseFit) -> Result<i64, StoreError> {
+    pub fn keep_fit(&mut self, fit: &MeltFit) -> Result<i64, StoreError> {
         let json = serde_json::to_string(fit).map_err(|e| self.content(e.to_string()))?;
         let fail = self.fail();
         let transaction = self.begin_keeping()?;

@@ -7,7 +7,7 @@ use super::results::Current;
 use super::{House, StoreError};
 use crate::computed::{ComputedDrink, Context, FoundIn, RangesOfBoth, expect};
 use crate::melt::OwnMelt;
-use crate::melt::fitted::HouseFit;
+use crate::melt::fitted::MeltFit;
 use crate::names::key;
 use crate::spec::{Fault, Settings, Source};
 
@@ -18,7 +18,7 @@ pub(super) struct Shared {
     /// The titles and the settings of the lists, read where a drink stands on several.
     lists: Option<(HashMap<i64, String>, HashMap<i64, Settings>)>,
     ranges: RangesOfBoth,
-    fits: Vec<HouseFit>,
+    fits: Vec<MeltFit>,
 }
 
 impl Shared {

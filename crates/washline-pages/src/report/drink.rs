@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
 use serde::Serialize;
-use washline_core::balance::{Finding, Measured, StandardDrink, Verdict};
+use washline_core::balance::{BalanceFigure, Finding, StandardDrink, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
 use washline_core::service::card::{self, CardLine};
@@ -124,11 +124,11 @@ const LEAST_DOUBT_SHOWN: f64 = 0.1;
 
 /// What the doubt about each measure is made of.
 fn doubts(report: &ComputedDrink) -> String {
-    let of = |measure: Measured| {
+    let of = |measure: BalanceFigure| {
         let parts = words::doubts(report, measure, DOUBTS_SHOWN, LEAST_DOUBT_SHOWN);
         (!parts.is_empty()).then(|| format!("{}: {}", measure.name(), parts.join(", ")))
     };
-    Measured::ALL
+    BalanceFigure::ALL
         .into_iter()
         .filter_map(of)
         .collect::<Vec<_>>()
@@ -257,7 +257,7 @@ pub(crate) fn energy(report: &ComputedDrink) -> String {
 /// Whether a ratio of sugar to acid tells anything: not of a drink in which nothing is poured for its acid.
 fn has_a_ratio(report: &ComputedDrink) -> bool {
     let verdicts = report.evaluation.verdicts;
-    let tart = verdicts[Measured::Tartness as usize];
+    let tart = verdicts[BalanceFigure::Tartness as usize];
     tart != Verdict::NoBand || verdicts.iter().all(|v| *v == Verdict::NoBand)
 }
 

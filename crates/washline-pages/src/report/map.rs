@@ -5,7 +5,7 @@
 use std::cmp::Reverse;
 
 use serde::Serialize;
-use washline_core::balance::{Figure, Measured, Verdict};
+use washline_core::balance::{BalanceFigure, Figure, Verdict};
 use washline_core::computed::ComputedDrink;
 
 use super::group;
@@ -148,8 +148,8 @@ pub(crate) fn usual(reports: &[&ComputedDrink]) -> Vec<Usual> {
 pub(crate) fn verdict_on_map(report: &ComputedDrink) -> Verdict {
     let verdicts = report.evaluation.verdicts;
     let (sweet, tart) = (
-        verdicts[Measured::Sweetness as usize],
-        verdicts[Measured::Tartness as usize],
+        verdicts[BalanceFigure::Sweetness as usize],
+        verdicts[BalanceFigure::Tartness as usize],
     );
     if weight(sweet) >= weight(tart) {
         sweet

@@ -2,7 +2,7 @@
 
 use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;
-use washline_core::balance::Measured;
+use washline_core::balance::BalanceFigure;
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Declaration;
 use washline_core::service::bitter::bitter;
@@ -25,7 +25,7 @@ impl Widths {
     pub(super) fn of(reports: &[ComputedDrink], costings: &[Option<&Costing>]) -> Widths {
         let most = |values: &mut dyn Iterator<Item = f64>| values.fold(1e-6, f64::max);
         Widths {
-            measures: Measured::ALL.map(|m| {
+            measures: BalanceFigure::ALL.map(|m| {
                 most(
                     &mut reports
                         .iter()
@@ -101,14 +101,14 @@ pub(super) fn row(
     lines: &[Line],
 ) -> Row {
     let evaluation = &report.evaluation;
-    let figure = |measure: Measured| {
+    let figure = |measure: BalanceFigure| {
         let value = evaluation.figures.measured(measure).value;
         let verdict = evaluation.verdicts[measure as usize];
         Cell {
             label: match measure {
-                Measured::Strength => "strength",
-                Measured::Sweetness => "sweet",
-                Measured::Tartness => "tart",
+                BalanceFigure::Strength => "strength",
+                BalanceFigure::Sweetness => "sweet",
+                BalanceFigure::Tartness => "tart",
             },
             value: number(value, usize::from(measure.decimals())),
             bar: bar(value.unwrap_or(0.0), widths.measures[measure as usize]),
@@ -128,7 +128,7 @@ pub(super) fn row(
         mark: None,
         words: "",
     };
-    let mut cells: Vec<Cell> = Measured::ALL.map(figure).into();
+    let mut cells: Vec<Cell> = BalanceFigure::ALL.map(figure).into();
     cells.push(bitter_cell);
     let cost = costing.filter(|c| c.has_any_price());
     Row {

@@ -14,7 +14,7 @@ use std::fmt::{self, Write as _};
 use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
-use washline_core::balance::{Band, Figure, Measured, Severity, Standing, Verdict};
+use washline_core::balance::{BalanceFigure, Band, Figure, Severity, Standing, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::names::key;
@@ -148,7 +148,7 @@ pub(crate) fn group(report: &ComputedDrink) -> &'static str {
 }
 
 /// The bands to draw a measure in: none where there is no verdict.
-fn band(report: &ComputedDrink, measure: Measured) -> Band {
+fn band(report: &ComputedDrink, measure: BalanceFigure) -> Band {
     match report.evaluation.verdicts[measure as usize] {
         Verdict::NoBand => Band::default(),
         _ => report.bands()[measure as usize].clone(),
@@ -173,7 +173,7 @@ impl Scales {
         let mut values: BTreeMap<&'static str, [Vec<f64>; 3]> = BTreeMap::new();
         for report in reports {
             let all = values.entry(group(report)).or_default();
-            for measure in Measured::ALL {
+            for measure in BalanceFigure::ALL {
                 if report.evaluation.verdicts[measure as usize] == Verdict::NoBand {
                     continue;
                 }
@@ -189,8 +189,8 @@ impl Scales {
             }
         }
         let of = |(at, (name, all)): (usize, (&'static str, [Vec<f64>; 3]))| {
-            let scale = |m: Measured| Scale::over(3 * at + m as usize, all[m as usize].iter().copied());
-            (name, Measured::ALL.map(scale))
+            let scale = |m: BalanceFigure| Scale::over(3 * at + m as usize, all[m as usize].iter().copied());
+            (name, BalanceFigure::ALL.map(scale))
         };
         Scales(values.into_iter().enumerate().map(of).collect())
     }
@@ -208,7 +208,7 @@ impl Scales {
 
 pub(crate) fn measures(report: &ComputedDrink, scales: &Scales, with_axis: bool) -> Vec<PlacedFigure> {
     let scales = scales.get(report);
-    let measure = |measure: Measured| {
+    let measure = |measure: BalanceFigure| {
         let figure = report.evaluation.figures.measured(measure);
         let verdict = report.evaluation.verdicts[measure as usize];
         let band = band(report, measure);
@@ -236,7 +236,7 @@ pub(crate) fn measures(report: &ComputedDrink, scales: &Scales, with_axis: bool)
             ranges,
         }
     };
-    Measured::ALL.map(measure).into()
+    BalanceFigure::ALL.map(measure).into()
 }
 
 /// Every family with its drinks on one scale a measure.
@@ -274,14 +274,14 @@ fn groups(reports: &[ComputedDrink], scales: &Scales) -> Vec<Group> {
 /// The numbers of each scale of a family; none where no drink of it has a strip.
 fn axes(reports: &[ComputedDrink], members: &[usize], scales: &Scales) -> Vec<String> {
     let scales = scales.get(&reports[members[0]]);
-    let axis = |measure: Measured| {
+    let axis = |measure: BalanceFigure| {
         let drawn = |i: &usize| reports[*i].evaluation.verdicts[measure as usize] != Verdict::NoBand;
         match members.iter().any(drawn) {
             true => scales[measure as usize].axis(),
             false => String::new(),
         }
     };
-    Measured::ALL.map(axis).into()
+    BalanceFigure::ALL.map(axis).into()
 }
 
 /// From where to where the figures of some drinks go.

@@ -37,7 +37,9 @@ use crate::liquid::{Family, Liquid};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
 use crate::resolve::Resolved;
-use crate::spec::{Assumption, Drink, Entry, Extent, Line, Named, Place, Pour, PourAmount, Settings, Step};
+use crate::spec::{
+    Assumption, Drink, Entry, Extent, Line, Named, Pour, PourAmount, PourMethod, Settings, Step,
+};
 
 use super::Subject;
 
@@ -378,7 +380,7 @@ fn version(
 
 fn water(amount: Amount, unit: Unit) -> Pour {
     Pour {
-        place: Place::In,
+        place: PourMethod::In,
         measure: PourAmount::Of(Extent::exact(amount), Some(unit)),
         choices: vec![Named {
             name: "water".to_owned(),

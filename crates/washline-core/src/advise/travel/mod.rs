@@ -27,7 +27,7 @@ pub use restore::{PourThere, Restoring};
 pub use robust::{Robust, robust};
 pub use sheet::StockSheet;
 
-use crate::balance::{Evaluation, Figures, Finding, Measured, Ranges, Structure, Verdict};
+use crate::balance::{BalanceFigure, Evaluation, Figures, Finding, Ranges, Structure, Verdict};
 use crate::ingredient::{Convention, Declaration, Stock};
 use crate::prepare::Preparations;
 use crate::spec::{Drink, Fault, Source};
@@ -101,7 +101,7 @@ pub struct Journey {
     /// What the same spec comes to there.
     pub there: Evaluation,
     /// Measures whose verdict is another there: at home, there.
-    pub verdicts_changed: Vec<(Measured, Verdict, Verdict)>,
+    pub verdicts_changed: Vec<(BalanceFigure, Verdict, Verdict)>,
     /// The difference that matters most; `None` where no figure moves as printed, or none by itself.
     pub cause: Option<Cause>,
     /// What to pour there, every pour in order.
@@ -165,7 +165,7 @@ pub struct Cause {
     /// How much of the whole shift it makes by itself: 1 all of it, more where others work against it.
     pub share: f64,
     /// The measure it moves most, in widths of its band; `None` where only the volume moves.
-    pub measure: Option<Measured>,
+    pub measure: Option<BalanceFigure>,
     /// By how much it moves that measure, in its unit; the volume in ml.
     pub change: f64,
     /// The same in widths of the band; empty for the volume.
@@ -279,7 +279,7 @@ fn journey(
     };
     let there = bench.there.pour(traveller)?;
     let (at_home, evaluation) = (here.evaluation(ranges), there.evaluation(ranges));
-    let verdicts_changed = Measured::ALL
+    let verdicts_changed = BalanceFigure::ALL
         .into_iter()
         .map(|m| (m, at_home.verdicts[m as usize], evaluation.verdicts[m as usize]))
         .filter(|(_, home, there)| home != there)
@@ -320,7 +320,7 @@ fn journey(
 /// sour (common practice, no source).
 const USUAL_WIDTH: [f64; 3] = [5.0, 4.0, 0.2];
 
-fn width(structure: Option<Structure>, measure: Measured, ranges: &Ranges) -> f64 {
+fn width(structure: Option<Structure>, measure: BalanceFigure, ranges: &Ranges) -> f64 {
     structure
         .map(|s| ranges.band(s, measure))
         .and_then(|band| band.core.as_ref().or(band.outer.as_ref()))
@@ -329,7 +329,7 @@ fn width(structure: Option<Structure>, measure: Measured, ranges: &Ranges) -> f6
         .unwrap_or(USUAL_WIDTH[measure as usize])
 }
 
-fn value(figures: &Figures, measure: Measured) -> f64 {
+fn value(figures: &Figures, measure: BalanceFigure) -> f64 {
     figures.measured(measure).value.unwrap_or(0.0)
 }
 
@@ -339,7 +339,7 @@ fn printed_differs(a: f64, b: f64, decimals: u8) -> bool {
 }
 
 fn balance_moves(home: &Figures, there: &Figures) -> bool {
-    Measured::ALL
+    BalanceFigure::ALL
         .into_iter()
         .any(|m| printed_differs(value(home, m), value(there, m), m.decimals()))
 }
@@ -360,13 +360,13 @@ fn cause(
     ranges: &Ranges,
 ) -> Option<Cause> {
     let (here, there) = (&home.figures, &there.figures);
-    let widths = Measured::ALL.map(|m| width(home.structure, m, ranges));
+    let widths = BalanceFigure::ALL.map(|m| width(home.structure, m, ranges));
     let by_balance = balance_moves(here, there);
     if !by_balance && !volume_moves(here, there) {
         return None;
     }
     let shift = |to: &Figures| -> [f64; 3] {
-        Measured::ALL.map(|m| (value(to, m) - value(here, m)) / widths[m as usize])
+        BalanceFigure::ALL.map(|m| (value(to, m) - value(here, m)) / widths[m as usize])
     };
     let whole = shift(there);
     let size: f64 = whole.iter().map(|x| x * x).sum();
@@ -387,7 +387,7 @@ fn cause(
         if share.is_nan() || share <= 0.01 || best.as_ref().is_some_and(|b| b.share >= share) {
             continue;
         }
-        let most = Measured::ALL
+        let most = BalanceFigure::ALL
             .into_iter()
             .max_by(|a, b| own[*a as usize].abs().total_cmp(&own[*b as usize].abs()))
             .filter(|_| by_balance);

@@ -1,10 +1,10 @@
 //! What to pour in another bar so that the drink is as it is at home: on that bar's jiggers, by the solver that mends.
 
-use crate::balance::{Figures, Measured, Ranges};
+use crate::balance::{BalanceFigure, Figures, Ranges};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::resolve::ResolvedStep;
-use crate::spec::{Drink, Entry, Extent, Place as How, PourAmount, Step};
+use crate::spec::{Drink, Entry, Extent, PourAmount, PourMethod as How, Step};
 
 use super::super::{Aim, Ask, Because, Change, MendOutcome, Mended, Origin, Subject, mend, steps};
 use super::Traveller;
@@ -221,7 +221,7 @@ fn less_melt(home: &Figures, there: &Figures) -> bool {
 /// How far a drink is from home, all measures together, each in the steps that count as near.
 fn off(home: &Figures, there: &Figures) -> f64 {
     const NEAR: [f64; 3] = [0.5, 0.5, 0.05];
-    Measured::ALL
+    BalanceFigure::ALL
         .into_iter()
         .map(|m| {
             let value = |f: &Figures| f.measured(m).value.unwrap_or(0.0);
@@ -263,7 +263,7 @@ fn poured_ml(poured: &Poured, at: usize, volume_ml: f64) -> f64 {
 
 /// What to aim at: the figures at home. A measure that the drink has neither here nor there is left alone.
 fn aims(home: &Figures, there: &Figures) -> Vec<Aim> {
-    Measured::ALL
+    BalanceFigure::ALL
         .into_iter()
         .filter_map(|measure| {
             let decimals = measure.decimals();

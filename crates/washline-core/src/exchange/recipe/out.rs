@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 use super::{SEASON, TAGS};
 use crate::computed::{seasons, tags};
 use crate::exchange::Shelved;
-use crate::spec::{Drink, Entry, Place, Pour, Step};
+use crate::spec::{Drink, Entry, Pour, PourMethod, Step};
 use crate::tables::{Family, Structure};
 
 /// Drinks as a graph of recipes.
@@ -103,7 +103,7 @@ fn term(set: &str, word: &str) -> Value {
 /// A pour without its place, which the instructions say.
 fn bare(pour: &Pour) -> String {
     let mut pour = pour.clone();
-    pour.place = Place::In;
+    pour.place = PourMethod::In;
     pour.to_string()
 }
 
@@ -121,14 +121,14 @@ fn instructions(drink: &Drink) -> Vec<String> {
             Step::Pour(pour) => {
                 let name = pour.choices.first().map(|n| n.name.clone()).unwrap_or_default();
                 let verb = match pour.place {
-                    Place::In => {
+                    PourMethod::In => {
                         adding.push(name);
                         continue;
                     }
-                    Place::Top => "top with",
-                    Place::Float => "float",
-                    Place::Rinse => "rinse with",
-                    Place::Mist => "mist with",
+                    PourMethod::Top => "top with",
+                    PourMethod::Float => "float",
+                    PourMethod::Rinse => "rinse with",
+                    PourMethod::Mist => "mist with",
                 };
                 flush(&mut adding, &mut steps);
                 steps.push(format!("{verb} {name}"));

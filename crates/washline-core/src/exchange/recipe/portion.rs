@@ -7,7 +7,7 @@ use crate::exchange::drafts::Placed;
 use crate::exchange::prose::{Listed, read_line};
 use crate::measure::Amount;
 use crate::names::key;
-use crate::spec::{Entry, Place, Pour, PourAmount, Step};
+use crate::spec::{Entry, Pour, PourAmount, PourMethod, Step};
 
 impl Reader<'_, '_> {
     /// A line of the list of ingredients as lines of a book, and what the method may call it.
@@ -169,17 +169,17 @@ fn fewer(garnish: &str, share: Option<Amount>) -> String {
 }
 
 /// A pour with the place that the method gives it.
-pub(super) fn at_place(line: &str, place: Place) -> String {
+pub(super) fn at_place(line: &str, place: PourMethod) -> String {
     let words = line.strip_prefix("- ").unwrap_or(line);
     let verb = match place {
-        Place::In => return line.to_owned(),
+        PourMethod::In => return line.to_owned(),
         // A mixer without an amount is read as a top already.
-        Place::Top if words.starts_with("top ") => return line.to_owned(),
-        Place::Top if read_line(words).is_err() => "top with",
-        Place::Top => "top",
-        Place::Float => "float",
-        Place::Rinse => "rinse",
-        Place::Mist => "mist",
+        PourMethod::Top if words.starts_with("top ") => return line.to_owned(),
+        PourMethod::Top if read_line(words).is_err() => "top with",
+        PourMethod::Top => "top",
+        PourMethod::Float => "float",
+        PourMethod::Rinse => "rinse",
+        PourMethod::Mist => "mist",
     };
     format!("- {verb} {words}")
 }

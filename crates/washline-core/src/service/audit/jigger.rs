@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::facts::{DrinkAt, Facts};
 use super::finding::AuditFinding;
 use crate::measure::{Amount, Ounce, Unit};
-use crate::spec::{Extent, Place, Pour, PourAmount, Step};
+use crate::spec::{Extent, Pour, PourAmount, PourMethod, Step};
 
 /// The step of a spoon, ml.
 const SPOON: Amount = Amount::raw(5, 2);
@@ -206,7 +206,7 @@ pub(super) fn amounts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
                 continue;
             };
             // Whatever ounce it is of, it is measured by that.
-            if book.sees(facts, amount, unit) || pour.place == Place::Top {
+            if book.sees(facts, amount, unit) || pour.place == PourMethod::Top {
                 continue;
             }
             if let Some((below, above)) = unmeasured(amount, unit, ounce, &settings.jigger_set) {

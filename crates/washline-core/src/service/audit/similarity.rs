@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 
 use super::facts::Facts;
 use super::finding::AuditFinding;
-use crate::balance::{Band, Measured, Ranges, Structure};
+use crate::balance::{BalanceFigure, Band, Ranges, Structure};
 
 /// The distance within which two drinks are near twins.
 pub const TWINS: f64 = 0.25;
@@ -47,7 +47,7 @@ fn core_width(band: &Band) -> Option<f64> {
 }
 
 /// One band width of a measure in a structure.
-pub(super) fn width(ranges: &Ranges, structure: Structure, measure: Measured) -> f64 {
+pub(super) fn width(ranges: &Ranges, structure: Structure, measure: BalanceFigure) -> f64 {
     let all: Vec<f64> = Structure::all()
         .filter_map(|s| core_width(ranges.band(s, measure)))
         .collect();
@@ -55,9 +55,9 @@ pub(super) fn width(ranges: &Ranges, structure: Structure, measure: Measured) ->
     let mean = match all.len() {
         // Without any core band: about what the handbook's are wide.
         0 => match measure {
-            Measured::Strength => 5.0,
-            Measured::Sweetness => 2.5,
-            Measured::Tartness => 0.15,
+            BalanceFigure::Strength => 5.0,
+            BalanceFigure::Sweetness => 2.5,
+            BalanceFigure::Tartness => 0.15,
         },
         n => all.iter().sum::<f64>() / n as f64,
     };
@@ -94,8 +94,8 @@ pub(super) fn distance(a: &Facts<'_>, b: &Facts<'_>) -> Option<Distance> {
     {
         return None;
     }
-    let figures = |f: &Facts<'_>| Measured::ALL.map(|m| f.value(m.word()));
-    let widths = Measured::ALL.map(|m| width(&a.worked.ranges, structure, m));
+    let figures = |f: &Facts<'_>| BalanceFigure::ALL.map(|m| f.value(m.word()));
+    let widths = BalanceFigure::ALL.map(|m| width(&a.worked.ranges, structure, m));
     Some(Distance {
         figures: figures_apart(figures(a), figures(b), widths),
         ingredients: pours_apart(&a.grams, &b.grams),
@@ -154,12 +154,14 @@ mod tests {
         use crate::ingredient::Convention;
         let ranges = Ranges::published(Convention::Handbook);
         let of = |s, m| width(&ranges, s, m);
-        assert!((of(Structure::ShakenSour, Measured::Strength) - 4.7).abs() < 1e-9);
+        assert!((of(Structure::ShakenSour, BalanceFigure::Strength) - 4.7).abs() < 1e-9);
         // 7.9 to 8.1 g/100 ml of one published drink: the mean of all takes its place.
-        let blended = of(Structure::Blended, Measured::Sweetness);
-        assert!(blended > 1.5 && (blended - of(Structure::Hot, Measured::Sweetness)).abs() < 1e-9);
+        let blended = of(Structure::Blended, BalanceFigure::Sweetness);
+        assert!(blended > 1.5 && (blended - of(Structure::Hot, BalanceFigure::Sweetness)).abs() < 1e-9);
         assert!(
-            (of(Structure::Hot, Measured::Tartness) - of(Structure::Neat, Measured::Tartness)).abs() < 1e-12
+            (of(Structure::Hot, BalanceFigure::Tartness) - of(Structure::Neat, BalanceFigure::Tartness))
+                .abs()
+                < 1e-12
         );
     }
 }

@@ -8,7 +8,7 @@ use crate::measure::{Dimension, Unit};
 use crate::names::key;
 use crate::prepare::{Perishables, citrus_clock};
 use crate::resolve::{ResolvedPour, ResolvedStep};
-use crate::spec::{Place, PourAmount, Technique};
+use crate::spec::{PourAmount, PourMethod, Technique};
 use crate::tables::IngredientKind;
 
 /// When something joins.
@@ -261,7 +261,10 @@ fn placed(
         at_service(Why::Egg)
     } else if pour.needs_pressing || plant {
         at_service(Why::Fresh)
-    } else if matches!(pour.place, Place::Float | Place::Rinse | Place::Mist) {
+    } else if matches!(
+        pour.place,
+        PourMethod::Float | PourMethod::Rinse | PourMethod::Mist
+    ) {
         at_service(Why::OnTheGlass)
     } else if pour.hot {
         at_service(Why::Hot)

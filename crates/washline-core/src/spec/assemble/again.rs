@@ -8,7 +8,7 @@ use super::named::{content, same};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::{Item, LineRead};
-use crate::spec::{Assumption, Entry, Line, Place, Pour, PourAmount, Step, Unplaced};
+use crate::spec::{Assumption, Entry, Line, Pour, PourAmount, PourMethod, Step, Unplaced};
 
 impl Assembler<'_> {
     /// `Splash of soda water` in the list and `splash of soda on top` in the method, `2 dashes bitters` and `dash the
@@ -20,7 +20,7 @@ impl Assembler<'_> {
                 PourAmount::Of(_, Some(Unit::Dash | Unit::Splash | Unit::Drop | Unit::Spray))
             )
         };
-        let in_the_method = self.worked && !self.preparing && (!alone || pour.place != Place::In);
+        let in_the_method = self.worked && !self.preparing && (!alone || pour.place != PourMethod::In);
         let (true, true, Some(named)) = (in_the_method, by_hand(&pour.measure), pour.choices.first()) else {
             return false;
         };
@@ -31,7 +31,7 @@ impl Assembler<'_> {
         let words = content(&named.name);
         let measure = pour.measure.clone();
         let before = self.take_pour(|other, theirs| {
-            other.place == Place::In
+            other.place == PourMethod::In
                 && same(theirs, &words)
                 && (other.measure == measure || !counted && by_hand(&other.measure))
         });
@@ -39,7 +39,7 @@ impl Assembler<'_> {
             return false;
         };
         first.place = match pour.place {
-            Place::In => Place::Top,
+            PourMethod::In => PourMethod::Top,
             place => place,
         };
         self.push(Step::Pour(first), span, said);
@@ -49,7 +49,7 @@ impl Assembler<'_> {
     /// `pour the 50 ml of rum over ice` below a list that says 50 ml of spiced rum: the pour of the list, named again. Where
     /// the amounts differ, it is asked about.
     pub(super) fn is_of_the_list(&mut self, pour: &Pour, span: &Range<usize>) -> bool {
-        let (Some(named), Place::In) = (pour.choices.first(), pour.place) else {
+        let (Some(named), PourMethod::In) = (pour.choices.first(), pour.place) else {
             return false;
         };
         let Some(ml) = jigger_ml(&pour.measure) else {
@@ -192,7 +192,8 @@ impl Assembler<'_> {
     /// `20 pineapple syrup`, and two lines later `take it down to 15`, `so 15 pineapple syrup`: of what was poured before,
     /// the amount that is said last counts.
     pub(super) fn is_the_last_word(&mut self, pour: &Pour) -> bool {
-        let (Some(named), PourAmount::Of(..), Place::In) = (pour.choices.first(), &pour.measure, pour.place)
+        let (Some(named), PourAmount::Of(..), PourMethod::In) =
+            (pour.choices.first(), &pour.measure, pour.place)
         else {
             return false;
         };
@@ -201,7 +202,7 @@ impl Assembler<'_> {
         let first = self.out.entries.iter_mut().find_map(|e| match e {
             Entry::Step(line) => match &mut line.step {
                 Step::Pour(other)
-                    if other.place == Place::In && matches!(other.measure, PourAmount::Of(..)) =>
+                    if other.place == PourMethod::In && matches!(other.measure, PourAmount::Of(..)) =>
                 {
                     let theirs = content(&other.choices.first()?.name);
                     (same(&theirs, &words) || same(&words, &theirs)).then_some((other, &mut line.assumptions))
@@ -260,7 +261,7 @@ impl Assembler<'_> {
                     step: Step::Pour(pour),
                     ..
                 }) => match (&pour.measure, pour.choices.first()) {
-                    (PourAmount::Of(extent, unit), Some(named)) if pour.place == Place::In => {
+                    (PourAmount::Of(extent, unit), Some(named)) if pour.place == PourMethod::In => {
                         Some((at, content(&named.name), extent.nominal, *unit))
                     }
                     _ => None,

@@ -6,7 +6,7 @@ use crate::measure::Unit;
 use crate::names::key;
 use crate::spec::lexicon;
 use crate::spec::line::{Found, Item, LineRead};
-use crate::spec::{Entry, Place, PourAmount};
+use crate::spec::{Entry, PourAmount, PourMethod};
 
 /// Whether more stands behind the colon of a line than an amount: `watermelon juice: approx 3 melons, blitz, sieve`.
 pub(super) fn says_more(line: &LineRead) -> bool {
@@ -82,7 +82,7 @@ pub(super) fn is_in_brackets(line: &LineRead) -> bool {
             Item::Joint | Item::Words | Item::Mention(_) => true,
             Item::Pours(pours) => pours
                 .iter()
-                .all(|(p, _)| matches!(p.measure, PourAmount::Of(_, None)) && p.place == Place::In),
+                .all(|(p, _)| matches!(p.measure, PourAmount::Of(_, None)) && p.place == PourMethod::In),
             _ => false,
         })
 }

@@ -22,7 +22,7 @@ use worked::presses;
 
 use super::lexicon::{self, OwnNames};
 use super::line::{Item, LineRead};
-use super::{Account, Assumption, Entry, Line, Place, Pour, PourAmount, Step, Technique, Unplaced};
+use super::{Account, Assumption, Entry, Line, Pour, PourAmount, PourMethod, Step, Technique, Unplaced};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::tables::Ice;
@@ -157,7 +157,10 @@ impl<'a> Assembler<'a> {
                                     | PourAmount::Usual
                                     | PourAmount::Of(_, Some(Unit::Splash | Unit::Dash))
                             );
-                            let named = pour.choices.first().filter(|_| open && pour.place != Place::In)?;
+                            let named = pour
+                                .choices
+                                .first()
+                                .filter(|_| open && pour.place != PourMethod::In)?;
                             Some(content(&named.name))
                         }));
                         poured.extend(pours.iter().filter_map(|(pour, _)| {
@@ -310,12 +313,12 @@ impl<'a> Assembler<'a> {
     }
 
     /// `top`, `rinse glass` with nothing named: the last pour that fizzes goes on top, the last pour of all is the rinse.
-    fn placed(&mut self, place: Place, text: String, note: &mut Vec<String>) {
+    fn placed(&mut self, place: PourMethod, text: String, note: &mut Vec<String>) {
         let last = self.out.entries.iter_mut().rev().find_map(|e| match e {
             Entry::Step(Line {
                 step: Step::Pour(pour),
                 ..
-            }) if pour.place == Place::In && (place != Place::Top || fizzes(pour)) => Some(pour),
+            }) if pour.place == PourMethod::In && (place != PourMethod::Top || fizzes(pour)) => Some(pour),
             _ => None,
         });
         match last {
@@ -379,13 +382,14 @@ impl<'a> Assembler<'a> {
             }
             return;
         }
-        let bare = matches!(pour.measure, PourAmount::Fill | PourAmount::Usual) && pour.place != Place::In;
+        let bare =
+            matches!(pour.measure, PourAmount::Fill | PourAmount::Usual) && pour.place != PourMethod::In;
         if let Some(named) = pour.choices.first() {
             let words = content(said_together(&named.name).first().map_or(&named.name, |n| n));
             if bare {
                 // `5 ml absinthe (rinse)` in the list, `rinse the glass with absinthe` in the method.
                 let before = self.take_pour(|other, theirs| {
-                    let listed = other.place == Place::In && matches!(other.measure, PourAmount::Of(..));
+                    let listed = other.place == PourMethod::In && matches!(other.measure, PourAmount::Of(..));
                     // `1/2 oz 151-proof Demerara rum` in the list, `float the 151` in the method.
                     let as_strong = pour.strength_pct.is_some() && other.strength_pct == pour.strength_pct;
                     (listed || other.place == pour.place) && (same(theirs, &words) || as_strong)
@@ -395,10 +399,10 @@ impl<'a> Assembler<'a> {
                     self.push(Step::Pour(first), span, said);
                     return;
                 }
-            } else if pour.place == Place::In && matches!(pour.measure, PourAmount::Of(..)) {
+            } else if pour.place == PourMethod::In && matches!(pour.measure, PourAmount::Of(..)) {
                 // The method first, `charge with soda`, and then the list, `60 ml soda water`: one pour, and on top.
                 let before = self.take_pour(|other, theirs| {
-                    other.place != Place::In
+                    other.place != PourMethod::In
                         && matches!(other.measure, PourAmount::Fill | PourAmount::Usual)
                         && same(&words, theirs)
                 });
@@ -516,7 +520,7 @@ fn plain_work(technique: Technique) -> Step {
 /// A pour of a name and nothing else.
 fn plain_pour(name: &str, measure: PourAmount, span: Range<usize>) -> Pour {
     Pour {
-        place: Place::In,
+        place: PourMethod::In,
         measure,
         choices: vec![super::Named {
             name: name.to_owned(),

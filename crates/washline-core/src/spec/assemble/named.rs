@@ -9,7 +9,7 @@ use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::lexicon::{self, singular};
 use crate::spec::line::{self, Mention};
-use crate::spec::{Assumption, Entry, Place, Pour, PourAmount, Step, Technique, Unplaced};
+use crate::spec::{Assumption, Entry, Pour, PourAmount, PourMethod, Step, Technique, Unplaced};
 use crate::tables::IngredientKind;
 
 /// What something that is named without an amount is there for.
@@ -22,8 +22,8 @@ enum TakenAs {
 impl Assembler<'_> {
     /// Whether a pour counts, without a measure, something that nobody knows as a thing to drink.
     pub(super) fn counts_nothing_poured(&self, pour: &Pour) -> bool {
-        let counted =
-            pour.place == Place::In && matches!(pour.measure, PourAmount::Of(_, None | Some(Unit::Piece)));
+        let counted = pour.place == PourMethod::In
+            && matches!(pour.measure, PourAmount::Of(_, None | Some(Unit::Piece)));
         counted
             && pour.choices.iter().all(|named| {
                 !lexicon::names_anything(&named.name, self.own)
@@ -193,7 +193,7 @@ impl Assembler<'_> {
         let (measure, place, said) = match taken {
             TakenAs::Seasoning => (
                 PourAmount::Of(crate::spec::Extent::exact(Amount::ONE), Some(Unit::Pinch)),
-                Place::In,
+                PourMethod::In,
                 Assumption::new(
                     unsaid,
                     "a pinch, to season with: common practice, no source",
@@ -202,7 +202,7 @@ impl Assembler<'_> {
             ),
             TakenAs::Mixer => (
                 PourAmount::Fill,
-                Place::Top,
+                PourMethod::Top,
                 Assumption::new(
                     unsaid,
                     "poured to the washline, as a mixer is",
@@ -222,7 +222,7 @@ impl Assembler<'_> {
             .usual(&mention.name)
             .is_some_and(|i| i.carbonated && matches!(i.kind, IngredientKind::Soda | IngredientKind::Water));
         let topped = self.out.entries.iter().any(|e| {
-            matches!(e, Entry::Step(line) if matches!(&line.step, Step::Pour(p) if p.place == Place::Top))
+            matches!(e, Entry::Step(line) if matches!(&line.step, Step::Pour(p) if p.place == PourMethod::Top))
         });
         mixer && mention.known && !self.preparing && !topped && self.any_poured() && self.out.serves.is_none()
     }
@@ -231,7 +231,7 @@ impl Assembler<'_> {
     pub(super) fn is_garnish(&self, pour: &Pour, text: &str, at: (usize, usize), after: After) -> bool {
         // `half a passion fruit on top`, `1 g crumb on top`
         if !self.preparing
-            && pour.place == Place::Top
+            && pour.place == PourMethod::Top
             && let (Some(named), PourAmount::Of(extent, unit)) = (pour.choices.first(), &pour.measure)
         {
             let solid = is_solid(&named.name) || goes_on_the_glass(&named.name);
@@ -248,7 +248,7 @@ impl Assembler<'_> {
             };
         }
         if self.preparing
-            || pour.place != Place::In
+            || pour.place != PourMethod::In
             || after == After::Work(Technique::Muddle) && !self.served
         {
             return false;

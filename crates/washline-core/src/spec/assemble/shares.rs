@@ -4,7 +4,7 @@ use super::{Assembler, Part, plain_pour};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::Item;
-use crate::spec::{Assumption, Entry, Extent, Place, PourAmount, Step, amounts, tokens};
+use crate::spec::{Assumption, Entry, Extent, PourAmount, PourMethod, Step, amounts, tokens};
 
 /// `Equal parts, 3/4 oz each`, over names that stand alone: as much of each of them.
 pub(super) fn equal_parts_below(mut parts: Vec<Part>) -> Vec<Part> {
@@ -89,7 +89,7 @@ fn named_alone(part: &Part) -> Option<String> {
         // `Brandy (on top)`
         Item::Pours(pours) => match pours.as_slice() {
             [(pour, _)]
-                if pour.place != Place::In
+                if pour.place != PourMethod::In
                     && matches!(pour.measure, PourAmount::Fill | PourAmount::Usual) =>
             {
                 Some(pour.choices.first()?.name.clone())

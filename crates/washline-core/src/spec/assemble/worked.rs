@@ -8,7 +8,7 @@ use super::{plain_pour, plain_work};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::{Found, Item};
-use crate::spec::{Assumption, Entry, Line, Place, Pour, PourAmount, Step, Technique};
+use crate::spec::{Assumption, Entry, Line, Pour, PourAmount, PourMethod, Step, Technique};
 use crate::tables::{Ice, IngredientKind};
 
 impl Assembler<'_> {
@@ -65,7 +65,7 @@ impl Assembler<'_> {
                         return;
                     }
                     // `shake with ice, top soda`: on top is after the work.
-                    if matches!(&reading.item, Item::Pours(pours) if pours.iter().any(|(p, _)| p.place != Place::In))
+                    if matches!(&reading.item, Item::Pours(pours) if pours.iter().any(|(p, _)| p.place != PourMethod::In))
                     {
                         return;
                     }
@@ -133,7 +133,7 @@ impl Assembler<'_> {
             return;
         };
         let last = self.out.entries.iter().rposition(
-            |e| matches!(e, Entry::Step(l) if matches!(&l.step, Step::Pour(p) if p.place == Place::In)),
+            |e| matches!(e, Entry::Step(l) if matches!(&l.step, Step::Pour(p) if p.place == PourMethod::In)),
         );
         let Some(last) = last else { return };
         let said = Assumption::new(

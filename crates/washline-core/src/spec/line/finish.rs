@@ -5,11 +5,11 @@ use super::name::Name;
 use super::{Found, Item, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Sort, Tag};
-use crate::spec::{Assumption, Extent, Place, Pour, PourAmount};
+use crate::spec::{Assumption, Extent, Pour, PourAmount, PourMethod};
 
 impl Reader<'_> {
     /// One pour of an amount and a name.
-    pub(super) fn pour(&self, i: usize, much: &Much, name: Name, place: Option<Place>) -> Found {
+    pub(super) fn pour(&self, i: usize, much: &Much, name: Name, place: Option<PourMethod>) -> Found {
         if let Some(wrong) = &name.wrong {
             return self.found(i, name.end, much.cost + name.cost, Item::Fault(wrong.clone()));
         }
@@ -139,11 +139,11 @@ pub(super) fn of_an_egg(measure: &PourAmount, name: &Name) -> Option<&'static st
 pub(super) fn finish(
     measure: PourAmount,
     name: &Name,
-    place: Option<Place>,
+    place: Option<PourMethod>,
     notes: Vec<String>,
 ) -> (Pour, Vec<Assumption>) {
     let mut pour = Pour {
-        place: place.or(name.place).unwrap_or(Place::In),
+        place: place.or(name.place).unwrap_or(PourMethod::In),
         measure,
         choices: name.choices.clone(),
         strength_pct: None,
@@ -175,7 +175,7 @@ pub(super) fn hang(pour: &mut Pour, assumptions: &mut Vec<Assumption>, name: &Na
     pour.strength_pct = name.strength.or(pour.strength_pct);
     pour.per = name.per.or(pour.per);
     if let Some(place) = name.place
-        && pour.place == Place::In
+        && pour.place == PourMethod::In
     {
         pour.place = place;
     }

@@ -14,7 +14,7 @@ pub(in crate::spec) enum Item {
     /// The name of something, without an amount: said again, or put on the drink.
     Mention(Mention),
     /// `top`, `rinse glass` with nothing named: said of what was poured before.
-    Placed(crate::spec::Place),
+    Placed(crate::spec::PourMethod),
     /// Work.
     Work(Work),
     /// Any other step that carries no amount of a pour.

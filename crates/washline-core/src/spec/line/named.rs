@@ -7,7 +7,7 @@ use super::{Found, Item, Mention, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Sort, Tag};
 use crate::spec::tokens::Kind;
-use crate::spec::{Extent, Place, PourAmount, amounts};
+use crate::spec::{Extent, PourAmount, PourMethod, amounts};
 
 /// What leads from a name to its amount.
 #[derive(Clone, Copy)]
@@ -357,7 +357,7 @@ impl Reader<'_> {
             open.notes.pop();
             let fizzes = library.usual(&named.name).is_some_and(|found| found.carbonated);
             let (measure, place) = if fizzes {
-                (PourAmount::Fill, Some(Place::Top))
+                (PourAmount::Fill, Some(PourMethod::Top))
             } else {
                 (PourAmount::Open(None), None)
             };
@@ -391,7 +391,7 @@ impl Reader<'_> {
                     "sugar" | "salt" | "powder" | "dust" | "crumb" | "crumbs" | "shavings"
                 )
             });
-        if matches!(name.place, Some(Place::Top | Place::Float)) && !name.fills && solid {
+        if matches!(name.place, Some(PourMethod::Top | PourMethod::Float)) && !name.fills && solid {
             let words = name.choices.first()?.name.clone();
             let mut found = self.found(i, name.end, name.cost, Item::Garnish(words));
             found.roles = vec![(i, name.end, Role::Garnish)];
@@ -400,15 +400,15 @@ impl Reader<'_> {
         // `absinthe rinse`, `rum float`, `soda to top`.
         if let Some(place) = name.place {
             // `whipped cream on top` is laid on, and fills no glass.
-            let laid_on = place == Place::Top
+            let laid_on = place == PourMethod::Top
                 && !name.fills
                 && folded
                     .split(' ')
                     .next_back()
                     .is_some_and(|w| matches!(w, "cream" | "foam" | "espuma" | "air"));
             let (measure, place) = match place {
-                Place::Top if laid_on => (PourAmount::Usual, Place::Float),
-                Place::Top => (PourAmount::Fill, Place::Top),
+                PourMethod::Top if laid_on => (PourAmount::Usual, PourMethod::Float),
+                PourMethod::Top => (PourAmount::Fill, PourMethod::Top),
                 other => (PourAmount::Usual, other),
             };
             let much = Much::plain(measure, i, 0);

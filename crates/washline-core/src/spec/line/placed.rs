@@ -4,22 +4,24 @@ use super::much::Much;
 use super::{Found, Item, Reader, Role};
 use crate::measure::Amount;
 use crate::spec::lexicon::{Sort, Tag};
-use crate::spec::{Extent, Place, PourAmount, Unplaced, amounts};
+use crate::spec::{Extent, PourAmount, PourMethod, Unplaced, amounts};
 
 impl Reader<'_> {
     /// Where a pour goes before its name: `top with soda`, `float 10 ml rum`, `rinse the glass with absinthe`.
     pub(super) fn placed(&self, i: usize, out: &mut Vec<Found>) {
         let Some((place, end)) = self.tag(i, |tag| match tag {
-            Tag::Top => Some(Place::Top),
-            Tag::Float => Some(Place::Float),
-            Tag::Rinse => Some(Place::Rinse),
-            Tag::Mist => Some(Place::Mist),
+            Tag::Top => Some(PourMethod::Top),
+            Tag::Float => Some(PourMethod::Float),
+            Tag::Rinse => Some(PourMethod::Rinse),
+            Tag::Mist => Some(PourMethod::Mist),
             _ => None,
         }) else {
             return;
         };
         let first = out.len();
-        let glass = (place == Place::Rinse).then(|| self.glass_among(end)).flatten();
+        let glass = (place == PourMethod::Rinse)
+            .then(|| self.glass_among(end))
+            .flatten();
         self.placed_there(i, place, end, out);
         for found in &mut out[first..] {
             found.glass.clone_from(&glass);
@@ -41,7 +43,7 @@ impl Reader<'_> {
         named.then(|| self.raw(like, end).to_owned())
     }
 
-    fn placed_there(&self, i: usize, place: Place, end: usize, out: &mut Vec<Found>) {
+    fn placed_there(&self, i: usize, place: PourMethod, end: usize, out: &mut Vec<Found>) {
         let at = self.past_the_lead(place, end);
         if self.ice_phrase(at).is_some() {
             return;
@@ -67,7 +69,7 @@ impl Reader<'_> {
     }
 
     /// Past the words between where a pour goes and what it is: `top it up with`, `rinse the inside of the glass with`.
-    fn past_the_lead(&self, place: Place, end: usize) -> usize {
+    fn past_the_lead(&self, place: PourMethod, end: usize) -> usize {
         let mut at = end;
         while self.mark(at, ":") || self.mark(at, "-") && self.parts(at) {
             at += 1;
@@ -98,11 +100,11 @@ impl Reader<'_> {
                         | "rest"
                         | "remainder"
                 ) && self.name_at(at).is_none()
-                || place == Place::Top
+                || place == PourMethod::Top
                     && at > end
                     && self.words[at - 1].folded == "of"
                     && self.is(at, Tag::Glass).is_some()
-                || place == Place::Rinse
+                || place == PourMethod::Rinse
                     && self.name_at(at).is_none()
                     && (self.is(at, Tag::Glass).is_some()
                         || self.is(at, Tag::GlassLike).is_some()
@@ -119,7 +121,7 @@ impl Reader<'_> {
     }
 
     /// `float 10 ml rum`, `top with a splash of soda`
-    fn placed_amount(&self, i: usize, place: Place, role: (usize, usize, Role), out: &mut Vec<Found>) {
+    fn placed_amount(&self, i: usize, place: PourMethod, role: (usize, usize, Role), out: &mut Vec<Found>) {
         let at = role.1;
         for way in self.much(at) {
             match way {
@@ -158,7 +160,7 @@ impl Reader<'_> {
     fn placed_name_and_amount(
         &self,
         i: usize,
-        place: Place,
+        place: PourMethod,
         role: (usize, usize, Role),
         out: &mut Vec<Found>,
     ) {
@@ -203,11 +205,11 @@ impl Reader<'_> {
     }
 
     /// `top with soda`, `rinse with absinthe`: as much as fills, or as is usual.
-    fn placed_name(&self, i: usize, place: Place, role: (usize, usize, Role), out: &mut Vec<Found>) {
+    fn placed_name(&self, i: usize, place: PourMethod, role: (usize, usize, Role), out: &mut Vec<Found>) {
         let at = role.1;
         for mut name in self.names(at) {
             // `finish with grated nutmeg`: on the drink, not in it.
-            if matches!(place, Place::Top | Place::Float)
+            if matches!(place, PourMethod::Top | PourMethod::Float)
                 && self.ends_in_a_solid(at, name.end)
                 && !self.may_be_a_soda(at, name.end)
             {
@@ -219,12 +221,12 @@ impl Reader<'_> {
             }
             let known = name.cost == 0 || self.name_at(at).is_some();
             // `the spritz spec`: nothing that anybody knows is sprayed.
-            if place == Place::Mist && !known {
+            if place == PourMethod::Mist && !known {
                 continue;
             }
             name.roles.push(role);
             name.cost += if known { 0 } else { 2 };
-            let measure = if place == Place::Top {
+            let measure = if place == PourMethod::Top {
                 PourAmount::Fill
             } else {
                 PourAmount::Usual

@@ -6,7 +6,7 @@ use crate::spec::assemble::assemble;
 use crate::spec::line::Item;
 use crate::spec::making;
 use crate::spec::settings::{price_per_package, volume, words_between_commas};
-use crate::spec::{Definition, Entry, Making, Place, PourAmount, Process, Section, Step, Unplaced};
+use crate::spec::{Definition, Entry, Making, PourAmount, PourMethod, Process, Section, Step, Unplaced};
 use crate::tables::{Family, Structure};
 use std::ops::Range;
 
@@ -235,7 +235,12 @@ impl BookReader<'_> {
                 Step::Prepare(p) if p.process == Process::Reduce && !told => {
                     "boiled down by how much? expected `evaporates: 30 %` or `yield: 500 ml` under the name"
                 }
-                Step::Pour(pour) if matches!(pour.place, Place::Float | Place::Rinse | Place::Mist) => {
+                Step::Pour(pour)
+                    if matches!(
+                        pour.place,
+                        PourMethod::Float | PourMethod::Rinse | PourMethod::Mist
+                    ) =>
+                {
                     "a preparation has no glass to float on, rinse or spray; expected a pour such as `- 20 ml rum`"
                 }
                 Step::Pour(pour) if matches!(pour.measure, PourAmount::Open(_)) => {

@@ -183,7 +183,8 @@ fn id_of(row: &Columns) -> i64 {
 
 fn range_name(row: &Columns) -> String {
     let measure = cell(row, "measure");
-    let word = crate::balance::Measured::from_word(&measure).map_or(measure.clone(), |m| m.name().to_owned());
+    let word =
+        crate::balance::BalanceFigure::from_word(&measure).map_or(measure.clone(), |m| m.name().to_owned());
     format!("{} {word}", cell(row, "structure"))
 }
 

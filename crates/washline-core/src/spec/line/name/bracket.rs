@@ -6,7 +6,7 @@ use super::{Name, Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
-use crate::spec::{Assumption, Extent, Place, amounts};
+use crate::spec::{Assumption, Extent, PourMethod, amounts};
 
 impl Reader<'_> {
     /// What stands in the brackets that open at `at`, where it is said of the name before them.
@@ -203,7 +203,7 @@ impl Reader<'_> {
             return Some(Extent::exact(size));
         }
         // `ginger beer top (~100)`
-        if name.place != Some(Place::Top) {
+        if name.place != Some(PourMethod::Top) {
             return None;
         }
         let at = from + usize::from(self.mark(from, "~≈"));
@@ -251,7 +251,7 @@ impl Reader<'_> {
         }
     }
 
-    fn place_in_brackets(&self, from: usize, to: usize) -> Option<(Place, bool, usize)> {
+    fn place_in_brackets(&self, from: usize, to: usize) -> Option<(PourMethod, bool, usize)> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let skip = usize::from(matches!(word(from), "to" | "as" | "a") && to - from > 1);
         self.place_after(from)

@@ -15,7 +15,7 @@ use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::Kind;
-use crate::spec::{Assumption, Extent, Named, Per, Place, Unplaced};
+use crate::spec::{Assumption, Extent, Named, Per, PourMethod, Unplaced};
 
 /// A name as read, and where the line goes on.
 #[derive(Clone, Debug, Default)]
@@ -26,7 +26,7 @@ pub(super) struct Name {
     pub strength: Option<Amount>,
     /// What that counts, where the line says it.
     pub per: Option<Per>,
-    pub place: Option<Place>,
+    pub place: Option<PourMethod>,
     /// Whether it is poured until the glass is full.
     pub fills: bool,
     /// Whether it is poured as it tastes right: `to taste`, `appropriate amount`.

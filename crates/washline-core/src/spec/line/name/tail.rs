@@ -4,7 +4,7 @@ use super::strength::strength_in;
 use super::{Name, Reader, Role};
 use crate::spec::lexicon::{self, Tag};
 use crate::spec::tokens::{Kind, Token};
-use crate::spec::{Place, amounts};
+use crate::spec::{PourMethod, amounts};
 use crate::tables::IngredientKind;
 
 impl Reader<'_> {
@@ -115,13 +115,13 @@ impl Reader<'_> {
     }
 
     /// A place said after the name: `top`, `to top`, `floated`, `rinse`, `on top`.
-    pub(in crate::spec::line) fn place_after(&self, at: usize) -> Option<(Place, bool, usize)> {
+    pub(in crate::spec::line) fn place_after(&self, at: usize) -> Option<(PourMethod, bool, usize)> {
         let (place, end) = self.tag(at, |tag| match tag {
-            Tag::ToFill => Some((Place::Top, true)),
-            Tag::OnTop => Some((Place::Top, false)),
-            Tag::Float => Some((Place::Float, false)),
-            Tag::Rinse => Some((Place::Rinse, false)),
-            Tag::Mist => Some((Place::Mist, false)),
+            Tag::ToFill => Some((PourMethod::Top, true)),
+            Tag::OnTop => Some((PourMethod::Top, false)),
+            Tag::Float => Some((PourMethod::Float, false)),
+            Tag::Rinse => Some((PourMethod::Rinse, false)),
+            Tag::Mist => Some((PourMethod::Mist, false)),
             _ => None,
         })?;
         // `top` before another name lengthens with that one.

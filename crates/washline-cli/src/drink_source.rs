@@ -11,18 +11,18 @@ use washline_core::spec::{Fault, Settings, Source};
 use washline_core::store::{Held, House, StoreError, Tasting};
 
 use crate::error::CliError;
-use crate::house;
+use crate::inputs;
 
 /// The house, or books by themselves, worked out as the reference library pours them.
 #[expect(clippy::large_enum_variant, reason = "there is one of it")]
-pub enum Shelf {
+pub enum DrinkSource {
     House(House),
     Books(Bar, Checked),
 }
 
-/// A shelf, with what of the books does not read and their texts.
+/// A drink_source, with what of the books does not read and their texts.
 pub struct Found {
-    pub shelf: Shelf,
+    pub drink_source: DrinkSource,
     pub faults: Vec<Fault>,
     pub sources: Vec<Source>,
 }
@@ -32,17 +32,17 @@ impl Found {
     pub fn open(house: Option<&Path>, books: &[PathBuf]) -> Result<Found, CliError> {
         if books.is_empty() {
             return Ok(Found {
-                shelf: Shelf::House(house::to_read(house)?),
+                drink_source: DrinkSource::House(inputs::to_read(house)?),
                 faults: Vec::new(),
                 sources: Vec::new(),
             });
         }
-        let sources = house::texts(books)?;
+        let sources = inputs::texts(books)?;
         let bar = Bar::default();
         let mut checked = look_at(&sources, &bar);
         Ok(Found {
             faults: std::mem::take(&mut checked.faults),
-            shelf: Shelf::Books(bar, checked),
+            drink_source: DrinkSource::Books(bar, checked),
             sources,
         })
     }
@@ -150,12 +150,12 @@ impl<'a> Passing<'a> {
     }
 }
 
-impl Shelf {
+impl DrinkSource {
     /// The house, where that is what is read.
     pub fn house(&self) -> Option<&House> {
         match self {
-            Shelf::House(house) => Some(house),
-            Shelf::Books(..) => None,
+            DrinkSource::House(house) => Some(house),
+            DrinkSource::Books(..) => None,
         }
     }
 
@@ -163,23 +163,23 @@ impl Shelf {
     /// when they are read.
     pub fn refresh(&mut self) -> Result<Vec<Fault>, StoreError> {
         match self {
-            Shelf::House(house) => Ok(house.refresh()?.broken),
-            Shelf::Books(..) => Ok(Vec::new()),
+            DrinkSource::House(house) => Ok(house.refresh()?.broken),
+            DrinkSource::Books(..) => Ok(Vec::new()),
         }
     }
 
     pub fn drinks(&self) -> Result<Vec<ComputedDrink>, StoreError> {
         match self {
-            Shelf::House(house) => house.drinks(),
-            Shelf::Books(_, checked) => Ok(checked.drinks.clone()),
+            DrinkSource::House(house) => house.drinks(),
+            DrinkSource::Books(_, checked) => Ok(checked.drinks.clone()),
         }
     }
 
     /// The drinks that a question may hold of, and how many there are in all: what the house keeps rules the others out.
     pub fn drinks_that_may(&self, query: &Query) -> Result<(Vec<ComputedDrink>, usize), StoreError> {
         match self {
-            Shelf::House(house) => Ok((house.drinks_of(&[], None, Some(query))?, house.count()?)),
-            Shelf::Books(_, checked) => Ok((checked.drinks.clone(), checked.drinks.len())),
+            DrinkSource::House(house) => Ok((house.drinks_of(&[], None, Some(query))?, house.count()?)),
+            DrinkSource::Books(_, checked) => Ok((checked.drinks.clone(), checked.drinks.len())),
         }
     }
 
@@ -192,8 +192,8 @@ impl Shelf {
         query: Option<&Query>,
     ) -> Result<Vec<ComputedDrink>, StoreError> {
         match self {
-            Shelf::House(house) => house.drinks_of(names, list, query),
-            Shelf::Books(_, checked) => {
+            DrinkSource::House(house) => house.drinks_of(names, list, query),
+            DrinkSource::Books(_, checked) => {
                 let is_named = |d: &&ComputedDrink| {
                     names.is_empty() || names.iter().any(|name| key(name) == key(d.name()))
                 };
@@ -207,8 +207,8 @@ impl Shelf {
     /// Whether there is a list of that title.
     pub fn has_list(&self, title: &str) -> Result<bool, StoreError> {
         match self {
-            Shelf::House(house) => Ok(house.titles()?.iter().any(|known| key(known) == key(title))),
-            Shelf::Books(_, checked) => Ok(checked.drinks.iter().any(|d| d.found_in.is_on(title))),
+            DrinkSource::House(house) => Ok(house.titles()?.iter().any(|known| key(known) == key(title))),
+            DrinkSource::Books(_, checked) => Ok(checked.drinks.iter().any(|d| d.found_in.is_on(title))),
         }
     }
 
@@ -237,8 +237,8 @@ impl Shelf {
 
     fn drinks_so_called(&self, name: &str) -> Result<Vec<ComputedDrink>, StoreError> {
         match self {
-            Shelf::House(house) => house.drinks_named(name),
-            Shelf::Books(_, checked) => Ok(checked
+            DrinkSource::House(house) => house.drinks_named(name),
+            DrinkSource::Books(_, checked) => Ok(checked
                 .drinks
                 .iter()
                 .filter(|d| key(d.name()) == key(name))
@@ -249,23 +249,25 @@ impl Shelf {
 
     pub fn drinks_before(&self) -> Result<Vec<ComputedDrink>, StoreError> {
         match self {
-            Shelf::House(house) => house.drinks_before(),
-            Shelf::Books(..) => Ok(Vec::new()),
+            DrinkSource::House(house) => house.drinks_before(),
+            DrinkSource::Books(..) => Ok(Vec::new()),
         }
     }
 
     /// The names of all drinks, those that cannot be worked out among them.
     pub fn names(&self) -> Result<Vec<String>, StoreError> {
         match self {
-            Shelf::House(house) => Ok(house.list()?.into_iter().map(|l| l.name).collect()),
-            Shelf::Books(_, checked) => Ok(checked.drinks.iter().map(|d| d.name().to_owned()).collect()),
+            DrinkSource::House(house) => Ok(house.list()?.into_iter().map(|l| l.name).collect()),
+            DrinkSource::Books(_, checked) => {
+                Ok(checked.drinks.iter().map(|d| d.name().to_owned()).collect())
+            }
         }
     }
 
     pub fn preparations(&self) -> Result<Vec<Prepared>, StoreError> {
         match self {
-            Shelf::House(house) => house.preparations(),
-            Shelf::Books(_, checked) => Ok(checked.preparations.clone()),
+            DrinkSource::House(house) => house.preparations(),
+            DrinkSource::Books(_, checked) => Ok(checked.preparations.clone()),
         }
     }
 
@@ -280,8 +282,8 @@ impl Shelf {
 
     fn preparations_so_called(&self, name: &str) -> Result<Vec<Prepared>, StoreError> {
         match self {
-            Shelf::House(house) => house.preparations_named(name),
-            Shelf::Books(_, checked) => Ok(checked
+            DrinkSource::House(house) => house.preparations_named(name),
+            DrinkSource::Books(_, checked) => Ok(checked
                 .preparations
                 .iter()
                 .filter(|p| p.is_called(name))
@@ -292,36 +294,36 @@ impl Shelf {
 
     pub fn book_ingredients(&self) -> Result<Vec<(String, Ingredient)>, StoreError> {
         match self {
-            Shelf::House(house) => house.book_ingredients(),
-            Shelf::Books(_, checked) => Ok(checked.ingredients.clone()),
+            DrinkSource::House(house) => house.book_ingredients(),
+            DrinkSource::Books(_, checked) => Ok(checked.ingredients.clone()),
         }
     }
 
     pub fn settings(&self) -> Result<Settings, StoreError> {
         match self {
-            Shelf::House(house) => house.settings(),
-            Shelf::Books(bar, _) => Ok(bar.settings.clone()),
+            DrinkSource::House(house) => house.settings(),
+            DrinkSource::Books(bar, _) => Ok(bar.settings.clone()),
         }
     }
 
     pub fn pantry(&self) -> Result<Stock, StoreError> {
         match self {
-            Shelf::House(house) => house.pantry(),
-            Shelf::Books(bar, _) => Ok(bar.stock.clone()),
+            DrinkSource::House(house) => house.pantry(),
+            DrinkSource::Books(bar, _) => Ok(bar.stock.clone()),
         }
     }
 
     pub fn ranges(&self, convention: Convention) -> Result<Ranges, StoreError> {
         match self {
-            Shelf::House(house) => house.ranges(convention),
-            Shelf::Books(bar, _) => Ok(bar.ranges(convention).clone()),
+            DrinkSource::House(house) => house.ranges(convention),
+            DrinkSource::Books(bar, _) => Ok(bar.ranges(convention).clone()),
         }
     }
 
     pub fn tastings(&self, name: &str) -> Result<Vec<Tasting>, StoreError> {
         match self {
-            Shelf::House(house) => house.tastings(name),
-            Shelf::Books(..) => Ok(Vec::new()),
+            DrinkSource::House(house) => house.tastings(name),
+            DrinkSource::Books(..) => Ok(Vec::new()),
         }
     }
 
@@ -329,11 +331,11 @@ impl Shelf {
     /// house where there is one.
     pub fn prices(&self, named: Option<&Path>, on: Option<jiff::civil::Date>) -> Result<Prices, CliError> {
         match self {
-            Shelf::House(house) => Ok(house.prices(on)?),
-            Shelf::Books(_, checked) if house::path(named)?.exists() => {
-                Ok(checked.prices(on).over(house::to_read(named)?.prices(on)?))
+            DrinkSource::House(house) => Ok(house.prices(on)?),
+            DrinkSource::Books(_, checked) if inputs::path(named)?.exists() => {
+                Ok(checked.prices(on).over(inputs::to_read(named)?.prices(on)?))
             }
-            Shelf::Books(_, checked) => Ok(checked.prices(on)),
+            DrinkSource::Books(_, checked) => Ok(checked.prices(on)),
         }
     }
 }

@@ -4,7 +4,7 @@ use anstream::ColorChoice;
 
 /// What a command leaves: text for each stream, and whether there is something to mend.
 #[derive(Debug, Default)]
-pub struct Outcome {
+pub struct Output {
     /// Data: what was asked for.
     pub out: String,
     /// Notes: what happened besides.
@@ -19,12 +19,12 @@ pub struct Outcome {
     pub unwritten: Option<std::io::Error>,
 }
 
-impl Outcome {
+impl Output {
     /// Data, and nothing else to say.
-    pub fn of(out: String) -> Outcome {
-        Outcome {
+    pub fn of(out: String) -> Output {
+        Output {
             out,
-            ..Outcome::default()
+            ..Output::default()
         }
     }
 }
