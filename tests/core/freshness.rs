@@ -5,7 +5,7 @@ use rusqlite::Connection;
 use rust_decimal::Decimal;
 use washline_core::ingredient::{Defined, Origin};
 use washline_core::spec::Source;
-use washline_core::store::{Access, House, Scale, examine};
+use washline_core::store::{Access, House, PreparedInShort, Scale, examine};
 
 const BOOK: &str = "# Halt\n\n## Owl\n- 60 ml dry gin\n- 22.5 ml lemon juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- fine strain\n\n## Wren\n- 60 ml white rum\n- 22.5 ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- fine strain\n";
 
@@ -170,7 +170,7 @@ fn a_list_is_of_the_kept_results_and_reads_no_spec() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("house.db");
     let mut house = House::open(&path, Access::Write).unwrap().0;
-    for file in ["lantern-halt.md", "classics.md"] {
+    for file in ["lantern-halt.md", "lantern-halt-winter.md", "classics.md"] {
         let book = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/books/");
         let text = std::fs::read_to_string(format!("{book}{file}")).unwrap();
         house.add(&Source::new(file, text)).unwrap().unwrap();
@@ -202,12 +202,24 @@ fn a_list_is_of_the_kept_results_and_reads_no_spec() {
             "{name}"
         );
     }
+    let prepared = house.preparations_in_short().unwrap();
+    let made: Vec<PreparedInShort> = house
+        .preparations()
+        .unwrap()
+        .iter()
+        .map(PreparedInShort::of)
+        .collect();
+    assert!(prepared == made && !made.is_empty(), "{prepared:?} {made:?}");
     // Texts that would not read, and nothing that says that they were changed: a list does not look at them.
     Connection::open(&path)
         .unwrap()
-        .execute_batch("UPDATE spec_version SET spec_text = 'no spec'; DELETE FROM stale")
+        .execute_batch(
+            "UPDATE spec_version SET spec_text = 'no spec'; UPDATE preparation_version SET spec_text = 'no spec';
+             DELETE FROM stale",
+        )
         .unwrap();
     assert_eq!(house.in_short().unwrap(), listed);
+    assert_eq!(house.preparations_in_short().unwrap(), prepared);
     assert_eq!(house.drinks().unwrap().len(), 0);
 }
 
@@ -331,5 +343,71 @@ fn what_another_program_moves_concerns_both_ends() {
             .unwrap();
         kept.open().refresh().unwrap();
         assert_eq!(by_marks, told(&db), "{change}");
+    }
+}
+
+/// On which lists a drink stands is told by what is kept: whoever asks for it by name has that brought up to date first,
+/// and nothing else.
+#[test]
+fn a_drink_that_another_program_made_another_is_told_apart_at_once() {
+    let kept = shared();
+    let titles = |house: &House, name: &str| -> Vec<(String, Vec<String>)> {
+        let of = |d: washline_core::computed::ComputedDrink| (d.found_in.book, d.found_in.also_on);
+        house.drinks_named(name).unwrap().into_iter().map(of).collect()
+    };
+    let on_both = [("Halt".to_owned(), vec!["Hall".to_owned()])];
+    let apart = ["Halt", "Hall"].map(|title| (title.to_owned(), vec![]));
+    assert_eq!(titles(&kept.open(), "Wren"), on_both);
+    let set = |country: &str| {
+        let sql =
+            "UPDATE book SET settings_json = json_set(settings_json, '$.country', ?1) WHERE title = 'Hall'";
+        kept.plain().execute(sql, [country]).unwrap();
+    };
+    set("Japan");
+    let house = kept.open();
+    assert_eq!(titles(&house, "Wren"), apart);
+    let marks: Vec<String> = {
+        let db = kept.plain();
+        let mut select = db.prepare_cached("SELECT scope FROM stale").unwrap();
+        let rows = select.query_map([], |row| row.get(0)).unwrap();
+        rows.map(Result::unwrap).collect()
+    };
+    assert!(
+        marks.contains(&"book".to_owned()),
+        "the rest is as it was: {marks:?}"
+    );
+    assert_eq!(kept.open().drinks().unwrap().len(), 6);
+    assert_eq!(titles(&house, "Owl"), apart);
+    let by_marks = told(&kept.plain());
+    kept.plain()
+        .execute_batch("INSERT OR IGNORE INTO stale (scope, what) VALUES ('all', '')")
+        .unwrap();
+    kept.open().refresh().unwrap();
+    assert_eq!(by_marks, told(&kept.plain()));
+}
+
+#[test]
+fn a_result_that_another_program_takes_away_is_worked_out_again() {
+    for (keys, taken) in [
+        (true, "DELETE FROM result"),
+        (false, "DELETE FROM result"),
+        (true, "DELETE FROM preparation_result"),
+        (false, "DELETE FROM preparation_result"),
+        (
+            false,
+            "DELETE FROM result; DELETE FROM preparation_result; DELETE FROM drink WHERE name = 'Kite'",
+        ),
+    ] {
+        let kept = shared();
+        let listed = |name: &str| -> usize {
+            let drinks = kept.open().in_short().unwrap();
+            drinks.iter().filter(|d| d.name != name).count()
+        };
+        let (before, prepared) = (listed("Kite"), kept.open().preparations_in_short().unwrap());
+        let db = kept.plain();
+        db.pragma_update(None, "foreign_keys", keys).unwrap();
+        db.execute_batch(taken).unwrap();
+        assert_eq!(listed("Kite"), before, "{taken}");
+        assert_eq!(kept.open().preparations_in_short().unwrap(), prepared, "{taken}");
     }
 }

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use clap::Args;
 use washline_core::computed::{Bar, Look};
 use washline_core::spec::Source;
+use washline_core::store::PreparedInShort;
 
 use super::{Call, show};
 use crate::drink_source::{DrinkSource, Passing, Rest};
@@ -127,7 +128,8 @@ impl Check {
         output.out.push_str(&if self.full {
             render::preparation::in_full(&preparations)
         } else {
-            render::preparation::preparations(&preparations)
+            let short: Vec<PreparedInShort> = preparations.iter().map(PreparedInShort::of).collect();
+            render::preparation::preparations(&short)
         });
         // The count at the end, and the cautions that belong to any list of figures; the rest in full or only counted.
         let counts = tally.counts(faults.len());

@@ -44,7 +44,7 @@ impl List {
         let preparations = if self.flagged {
             Vec::new()
         } else {
-            house.preparations()?
+            house.preparations_in_short()?
         };
         Ok(Output::of(
             render::list(&drinks) + &render::preparation::preparations(&preparations),

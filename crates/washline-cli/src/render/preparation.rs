@@ -6,21 +6,22 @@ use unicode_width::UnicodeWidthStr;
 use washline_core::computed::Prepared;
 use washline_core::prepare::{Lost, Made, Warning};
 use washline_core::spec::Assumption;
-use washline_pages::card::keeps;
+use washline_core::store::PreparedInShort;
+use washline_pages::card::{keeps, keeps_of};
 
 use super::ingredient::{of_ingredient, said};
 use super::style::{DIM, LOOK, NAME};
 use super::{number, plain, table, wrapped};
 
 /// Every preparation in a line or two: what it yields, what it comes to, how long it keeps, what to look at.
-pub fn preparations(all: &[Prepared]) -> String {
+pub fn preparations(all: &[PreparedInShort]) -> String {
     let mut text = String::new();
     let mut from = 0;
     while from < all.len() {
-        let book = &all[from].found_in.book;
+        let book = &all[from].book;
         let to = all[from..]
             .iter()
-            .position(|p| p.found_in.book != *book)
+            .position(|p| p.book != *book)
             .map_or(all.len(), |n| from + n);
         let _ = writeln!(text, "\n{NAME}Preparations{NAME:#}  {DIM}{}{DIM:#}", plain(book));
         text.push_str(&overview(&all[from..to]));
@@ -29,8 +30,8 @@ pub fn preparations(all: &[Prepared]) -> String {
     text
 }
 
-fn overview(all: &[Prepared]) -> String {
-    let longest = all.iter().map(|p| plain(p.name()).width()).max().unwrap_or(0);
+fn overview(all: &[PreparedInShort]) -> String {
+    let longest = all.iter().map(|p| plain(&p.name).width()).max().unwrap_or(0);
     let name_width = longest.clamp(12, 28);
     let heading = format!(
         "{}{:>6} {:>5} {:>9} {:>6} {:>8}  keeps",
@@ -43,8 +44,7 @@ fn overview(all: &[Prepared]) -> String {
     );
     let mut text = format!("{DIM}{heading}{DIM:#}\n");
     for prepared in all {
-        let made = &prepared.made;
-        let name = plain(prepared.name());
+        let name = plain(&prepared.name);
         let padding = if name.width() > name_width {
             // A long name has a line of its own.
             text.push_str(&name);
@@ -57,15 +57,16 @@ fn overview(all: &[Prepared]) -> String {
         let figures = format!(
             "{}{:>6.0} {:>5.1} {:>9.0} {:>6} {:>8.1}  ",
             " ".repeat(padding),
-            made.yield_ml,
-            made.brix(),
-            made.sugar_g_per_l(),
-            number(made.liquid.abv_pct(), 1),
-            made.acid_g_per_l()
+            prepared.yield_ml,
+            prepared.sugar_g_per_100g,
+            prepared.sugar_g_per_l,
+            number(Some(prepared.abv_pct), 1),
+            prepared.acid_g_per_l
         );
         let indent = " ".repeat(name_width + 40);
-        text.push_str(&wrapped(&keeps(made), &figures, &indent));
-        for warning in made.warnings.iter().filter(|w| !w.is_note()) {
+        let kept = keeps(prepared.keeps.as_deref(), prepared.keeps_as.as_deref());
+        text.push_str(&wrapped(&kept, &figures, &indent));
+        for warning in prepared.warnings.iter().filter(|w| !w.is_note()) {
             text.push_str(&looked_at(warning));
         }
     }
@@ -185,7 +186,7 @@ fn figures(made: &Made) -> String {
             format!("{} g/ml", number(made.liquid.density_g_per_ml(), 4)),
             String::new(),
         ),
-        ("  keeps", String::new(), keeps(made)),
+        ("  keeps", String::new(), keeps_of(made)),
     ] {
         figures.add_row([name.to_owned(), value, more]);
     }

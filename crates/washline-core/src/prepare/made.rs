@@ -81,6 +81,12 @@ impl Made {
         &self.ingredient.name
     }
 
+    /// Alcoholic strength by volume, % vol; none of what has no volume.
+    #[must_use]
+    pub fn abv_pct(&self) -> f64 {
+        self.liquid.abv_pct().unwrap_or(0.0)
+    }
+
     /// Sugar, g in 100 g: degrees Brix where nothing but sugar is dissolved in water.
     #[must_use]
     pub fn brix(&self) -> f64 {

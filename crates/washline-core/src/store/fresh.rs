@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 use rusqlite::{OptionalExtension, Transaction, TransactionBehavior};
 use sha2::{Digest, Sha256};
 
-use super::results::{Current, MODEL, Refreshed, hex};
+use super::results::{Current, MODEL, Refreshed, as_json, hex};
 use super::{House, StoreError};
 use crate::balance::Ranges;
 use crate::computed::moved;
@@ -160,6 +160,52 @@ impl House {
         Ok(refreshed)
     }
 
+    /// Bring what is kept of the drinks of these names up to date, of all where none is named: on which lists a drink
+    /// stands is told by what is kept of it.
+    pub(super) fn refresh_named(&self, keys: &[String]) -> Result<(), StoreError> {
+        if self.is_fresh()? || !self.db.is_autocommit() {
+            return Ok(());
+        }
+        self.be_sure()?;
+        let fail = self.fail();
+        let transaction =
+            Transaction::new_unchecked(&self.db, TransactionBehavior::Immediate).map_err(&fail)?;
+        // Another program may have done it while we waited.
+        if let Some(stale) = self.stale()? {
+            let recomputed = match keys {
+                [] => self.bring_up_to_date(stale)?,
+                keys => self.bring_named_up_to_date(keys, stale)?,
+            };
+            transaction.commit().map_err(fail)?;
+            self.told.borrow_mut().extend(recomputed);
+        }
+        Ok(())
+    }
+
+    /// Work out what is stale of the drinks of these names, and leave everything else as it is marked.
+    fn bring_named_up_to_date(
+        &self,
+        keys: &[String],
+        mut stale: Stale,
+    ) -> Result<Vec<(String, String)>, StoreError> {
+        let fail = self.fail();
+        self.spread_over_books(&mut stale)?;
+        let keys = as_json(&keys).map_err(&fail)?;
+        let named = "c.drink_key IN (SELECT value FROM json_each(?1))";
+        let mut specs = self.current_where(named, "NULL", [keys])?;
+        specs.retain(|spec| stale.has(spec));
+        let drinks: Vec<i64> = specs.iter().map(|spec| spec.drink).collect();
+        let recomputed = self.keep_results(specs, &mut self.shared()?)?;
+        let mut done = self
+            .db
+            .prepare_cached("DELETE FROM stale WHERE scope = 'drink' AND what = CAST(?1 AS TEXT)")
+            .map_err(&fail)?;
+        for drink in drinks {
+            done.execute([drink]).map_err(&fail)?;
+        }
+        Ok(recomputed)
+    }
+
     /// Work everything out again whatever the marks say, and tell what was not as it should be.
     pub(super) fn refresh_everything(&mut self) -> Result<Refreshed, StoreError> {
         let fail = self.fail();
@@ -240,7 +286,8 @@ impl House {
         let fail = self.fail();
         let mut shared = self.shared()?;
         self.keep_preparations(&mut stale, &mut shared)?;
-        let recomputed = self.keep_results(&stale, &mut shared)?;
+        let stale = self.current()?.into_iter().filter(|c| stale.has(c)).collect();
+        let recomputed = self.keep_results(stale, &mut shared)?;
         self.db
             .execute_batch("DELETE FROM stale; DELETE FROM worked_by")
             .map_err(&fail)?;

@@ -1,10 +1,11 @@
-//! The drinks of the house in short, from the results that are kept: nothing is parsed or worked out for a list.
+//! The drinks and preparations of the house in short, from the results that are kept: nothing is parsed or worked out for a list.
 
 use super::lists::{ALSO_ON, ONCE, lists, of_all};
 use super::{House, StoreError};
 use crate::balance::{Judged, Severity, Standing, Verdict};
-use crate::computed::ComputedDrink;
+use crate::computed::{ComputedDrink, Prepared};
 use crate::ingredient::Convention;
+use crate::prepare::Warning;
 use crate::spec::seasons_and_tags;
 use crate::tables::Structure;
 
@@ -59,18 +60,99 @@ impl InShort {
     }
 }
 
+/// A preparation of the house in a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PreparedInShort {
+    /// Its name.
+    pub name: String,
+    /// Its book.
+    pub book: String,
+    /// What there is of it in the end, ml.
+    pub yield_ml: f64,
+    /// Sugar, g in 100 g.
+    pub sugar_g_per_100g: f64,
+    /// Sugar, g/L.
+    pub sugar_g_per_l: f64,
+    /// Titratable acid as citric, g/L.
+    pub acid_g_per_l: f64,
+    /// Alcoholic strength by volume, % vol.
+    pub abv_pct: f64,
+    /// How long it keeps, in the writer's words; `None` where nobody says.
+    pub keeps: Option<String>,
+    /// The part that decides how long it keeps; `None` where the writer says so of the whole.
+    pub keeps_as: Option<String>,
+    /// What there is to look at.
+    pub warnings: Vec<Warning>,
+}
+
+impl PreparedInShort {
+    /// A preparation that was made in a line.
+    #[must_use]
+    pub fn of(prepared: &Prepared) -> PreparedInShort {
+        let made = &prepared.made;
+        PreparedInShort {
+            name: prepared.name().to_owned(),
+            book: prepared.found_in.book.clone(),
+            yield_ml: made.yield_ml,
+            sugar_g_per_100g: made.brix(),
+            sugar_g_per_l: made.sugar_g_per_l(),
+            acid_g_per_l: made.acid_g_per_l(),
+            abv_pct: made.abv_pct(),
+            keeps: made.keeps.as_ref().map(|keeping| keeping.words.clone()),
+            keeps_as: made.keeps_as.clone(),
+            warnings: made.warnings.clone(),
+        }
+    }
+}
+
 /// What is not finite is no figure, whoever wrote it there.
 fn finite(value: Option<f64>) -> Option<f64> {
     value.filter(|v| v.is_finite())
 }
 
 impl House {
+    /// Every preparation that can be made, by book and place in it, up to date.
+    ///
+    /// # Errors
+    /// When the file cannot be read or written.
+    pub fn preparations_in_short(&self) -> Result<Vec<PreparedInShort>, StoreError> {
+        self.refresh_named(&[])?;
+        let fail = self.fail();
+        let mut select = self
+            .db
+            .prepare_cached(
+                "SELECT p.name, b.title, r.yield_ml, r.sugar_g_per_100g, r.sugar_g_per_l, r.acid_g_per_l, r.abv_pct,
+                     r.keeps, r.keeps_as, r.detail
+                 FROM preparation p JOIN book b ON b.id = p.book_id JOIN preparation_result r ON r.preparation_id = p.id
+                 WHERE p.removed_at IS NULL ORDER BY p.book_id, p.position",
+            )
+            .map_err(&fail)?;
+        let rows = select
+            .query_map([], |row| {
+                let detail: String = row.get(9)?;
+                Ok(PreparedInShort {
+                    name: row.get(0)?,
+                    book: row.get(1)?,
+                    yield_ml: row.get(2)?,
+                    sugar_g_per_100g: row.get(3)?,
+                    sugar_g_per_l: row.get(4)?,
+                    acid_g_per_l: row.get(5)?,
+                    abv_pct: row.get(6)?,
+                    keeps: row.get(7)?,
+                    keeps_as: row.get(8)?,
+                    warnings: serde_json::from_str(&detail).unwrap_or_default(),
+                })
+            })
+            .map_err(&fail)?;
+        rows.collect::<rusqlite::Result<_>>().map_err(fail)
+    }
+
     /// Every drink that can be worked out, by book and place in it, up to date.
     ///
     /// # Errors
     /// When the file cannot be read or written.
-    pub fn in_short(&mut self) -> Result<Vec<InShort>, StoreError> {
-        self.refresh()?;
+    pub fn in_short(&self) -> Result<Vec<InShort>, StoreError> {
+        self.refresh_named(&[])?;
         let fail = self.fail();
         let mut select = self
             .db

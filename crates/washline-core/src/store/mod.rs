@@ -51,7 +51,7 @@ pub use amend::Amended;
 pub use books::{Added, Listed};
 pub use examine::{Examined, Repaired, examine, repair};
 pub use history::{DrinkHistory, Event, LineChange, PreparationHistory, PreparationVersion, Version};
-pub use in_short::InShort;
+pub use in_short::{InShort, PreparedInShort};
 pub use journal::Entry;
 pub use open::{Access, schema_version};
 pub use rearrange::{NotRearranged, Rearranged, Sort, Which};

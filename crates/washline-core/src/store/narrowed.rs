@@ -4,6 +4,7 @@ use rusqlite::params;
 use rusqlite::types::Value;
 
 use super::lists::{ALSO_ON, ONCE, lists, of_all};
+use super::results::as_json;
 use super::{House, StoreError};
 use crate::computed::{ComputedDrink, Context};
 use crate::find::{Narrow, Pours, Query, Row};
@@ -58,14 +59,15 @@ impl House {
         list: Option<&str>,
         query: Option<&Query>,
     ) -> Result<Vec<ComputedDrink>, StoreError> {
-        let as_json = |all: serde_json::Result<String>| all.map_err(|error| self.content(error.to_string()));
+        let fail = self.fail();
         let keys: Vec<String> = names.iter().map(|name| key(name)).collect();
-        let keys = as_json(serde_json::to_string(&keys))?;
+        self.refresh_named(&keys)?;
+        let keys = as_json(&keys).map_err(&fail)?;
         let ids = match query {
             Some(query) => self.ids_that_query_may(query)?,
             None => None,
         };
-        let ids = ids.map(|ids| as_json(serde_json::to_string(&ids))).transpose()?;
+        let ids = ids.map(|ids| as_json(&ids)).transpose().map_err(&fail)?;
         let wanted = self.poured_where(
             "(?1 = '[]' OR c.drink_key IN (SELECT value FROM json_each(?1)))
              AND (?2 IS NULL OR b.title_key = ?2 OR EXISTS (

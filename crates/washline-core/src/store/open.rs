@@ -66,6 +66,10 @@ pub(super) const MIGRATIONS: &[(&str, &str)] = &[
         "012_moved.sql",
         include_str!("../../../../migrations/012_moved.sql"),
     ),
+    (
+        "013_taken_away.sql",
+        include_str!("../../../../migrations/013_taken_away.sql"),
+    ),
 ];
 
 static STEPS: LazyLock<Migrations<'static>> =

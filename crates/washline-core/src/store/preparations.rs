@@ -9,7 +9,7 @@ use sha2::{Digest, Sha256};
 use super::books::Kept;
 use super::fresh::Stale;
 use super::journal::fresh_id;
-use super::results::hex;
+use super::results::{as_json, hex};
 use super::versions::{PREPARATIONS, Standing, place};
 use super::worked::Shared;
 use super::{Added, House, StoreError};
@@ -20,7 +20,7 @@ use crate::prepare::Made;
 use crate::spec::{Book, Drink, Source};
 
 /// A preparation as the file has it.
-struct Row {
+pub(super) struct Row {
     id: i64,
     book: i64,
     title: String,
@@ -166,12 +166,8 @@ impl House {
     /// preparation that may come to something else makes all of its book stale.
     pub(super) fn keep_preparations(&self, stale: &mut Stale, shared: &mut Shared) -> Result<(), StoreError> {
         let fail = self.fail();
-        let rows = self.preparation_rows(None)?;
         // One that changed may be made into any other of its book: first whose book it is, then all of that.
-        for row in &rows {
-            stale.has_preparation(row.book, &row.text);
-        }
-        for row in rows {
+        for row in self.spread_over_books(stale)? {
             if row.fingerprint.is_some() && !stale.has_preparation(row.book, &row.text) {
                 continue;
             }
@@ -191,6 +187,15 @@ impl House {
             }
         }
         Ok(())
+    }
+
+    /// Let a preparation that may come to something else make all of its book stale. Gives all preparations.
+    pub(super) fn spread_over_books(&self, stale: &mut Stale) -> Result<Vec<Row>, StoreError> {
+        let rows = self.preparation_rows(None)?;
+        for row in &rows {
+            stale.has_preparation(row.book, &row.text);
+        }
+        Ok(rows)
     }
 
     /// The books with a preparation that cannot be made.
@@ -252,8 +257,8 @@ fn fingerprint(row: &Row, made: &Made) -> String {
     // How long it keeps and what is said of it hang on the kinds of what goes in, which no figure shows.
     let said: Vec<String> = made.warnings.iter().map(ToString::to_string).collect();
     hash.update(format!(
-        "{:?}|{:?}|{:?}|{:?}|{said:?}",
-        made.yield_ml, made.measured, made.keeps, made.cautions
+        "{:?}|{:?}|{:?}|{:?}|{:?}|{said:?}",
+        made.yield_ml, made.measured, made.keeps, made.keeps_as, made.cautions
     ));
     hex(&hash.finalize())
 }
@@ -317,8 +322,9 @@ fn save(db: &Connection, id: i64, fingerprint: &str, made: &Made) -> rusqlite::R
     let warnings: Vec<String> = made.warnings.iter().map(ToString::to_string).collect();
     db.prepare_cached(
         "INSERT INTO preparation_result (preparation_id, fingerprint, yield_ml, yield_g, yield_measured, abv_pct, sugar_g_per_100g,
-             sugar_g_per_l, acid_g_per_l, density_g_per_ml, keeps, keeps_hours, carbonated, allergens_eu, allergens_us, cautions, warnings)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17)",
+             sugar_g_per_l, acid_g_per_l, density_g_per_ml, keeps, keeps_hours, carbonated, allergens_eu, allergens_us, cautions, warnings,
+             keeps_as, detail)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19)",
     )?
     .execute(params![
         id,
@@ -326,7 +332,7 @@ fn save(db: &Connection, id: i64, fingerprint: &str, made: &Made) -> rusqlite::R
         made.yield_ml,
         made.yield_g,
         made.measured,
-        made.liquid.abv_pct().unwrap_or(0.0),
+        made.abv_pct(),
         made.brix(),
         made.sugar_g_per_l(),
         made.acid_g_per_l(),
@@ -338,6 +344,8 @@ fn save(db: &Connection, id: i64, fingerprint: &str, made: &Made) -> rusqlite::R
         made.ingredient.allergens_us.written(),
         made.cautions.join("\n"),
         warnings.join("\n"),
+        made.keeps_as,
+        as_json(&made.warnings)?,
     ])?;
     let mut insert = db.prepare_cached(
         "INSERT INTO preparation_part (preparation_id, position, ingredient, ingredient_key, written, volume_ml, mass_g)

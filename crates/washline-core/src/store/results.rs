@@ -5,7 +5,6 @@ use std::collections::HashMap;
 use rusqlite::{Connection, Params, params};
 use sha2::{Digest, Sha256};
 
-use super::fresh::Stale;
 use super::lists::{ALSO_ON, ONCE, lists};
 use super::worked::Shared;
 use super::{House, StoreError};
@@ -36,6 +35,11 @@ pub(super) fn hex(bytes: &[u8]) -> String {
     })
 }
 
+/// Something as a column of JSON has it.
+pub(super) fn as_json(value: &impl serde::Serialize) -> rusqlite::Result<String> {
+    serde_json::to_string(value).map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))
+}
+
 /// A spec of the house that is to be worked out.
 pub(super) struct Current {
     pub(super) spec_version: i64,
@@ -55,18 +59,17 @@ pub(super) struct Current {
 }
 
 impl House {
-    /// Keep the results of what is stale, within the transaction that is open. Gives what came to something else.
+    /// Keep the results of these specs, within the transaction that is open. Gives what came to something else.
     pub(super) fn keep_results(
         &self,
-        stale: &Stale,
+        specs: Vec<Current>,
         shared: &mut Shared,
     ) -> Result<Vec<(String, String)>, StoreError> {
         let fail = self.fail();
         let mut marks = Marks::new();
         let mut recomputed = Vec::new();
-        let stale: Vec<Current> = self.current()?.into_iter().filter(|c| stale.has(c)).collect();
-        expect(stale.len());
-        for current in stale {
+        expect(specs.len());
+        for current in specs {
             let Ok(computed) = self.computed(&current, shared)? else {
                 self.db
                     .execute(
@@ -146,7 +149,7 @@ impl House {
     /// # Errors
     /// When the file cannot be read or written.
     pub fn flagged(&mut self, from: Severity) -> Result<Vec<ComputedDrink>, StoreError> {
-        self.refresh()?;
+        self.refresh_named(&[])?;
         let flagged = self.poured_where(&at_least(from), [])?;
         self.work_out(flagged.into_iter())
     }
@@ -314,8 +317,7 @@ fn save_findings(db: &Connection, result: i64, evaluation: &Evaluation) -> rusql
         "INSERT INTO finding (result_id, position, kind, severity, measure, message, detail) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
     )?;
     for (i, finding) in evaluation.findings.iter().enumerate() {
-        let detail = serde_json::to_string(finding)
-            .map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
+        let detail = as_json(finding)?;
         insert.execute(params![
             result,
             place(i),

@@ -56,7 +56,7 @@ impl House {
     /// # Errors
     /// When the file cannot be read or written.
     pub fn held_flagged(&mut self, from: Severity) -> Result<Vec<Held>, StoreError> {
-        self.refresh()?;
+        self.refresh_named(&[])?;
         self.held_where(&at_least(from), [])
     }
 

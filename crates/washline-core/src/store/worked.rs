@@ -109,6 +109,7 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn drinks(&self) -> Result<Vec<ComputedDrink>, StoreError> {
+        self.refresh_named(&[])?;
         self.work_out(self.poured_where("1", [])?.into_iter())
     }
 
@@ -118,7 +119,9 @@ impl House {
     /// # Errors
     /// When the file cannot be read.
     pub fn drinks_named(&self, name: &str) -> Result<Vec<ComputedDrink>, StoreError> {
-        let wanted = self.poured_where("c.drink_key = ?1", [key(name)])?;
+        let name = key(name);
+        self.refresh_named(std::slice::from_ref(&name))?;
+        let wanted = self.poured_where("c.drink_key = ?1", [name])?;
         self.work_out(wanted.into_iter())
     }
 

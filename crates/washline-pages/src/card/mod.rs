@@ -228,10 +228,17 @@ pub fn cost(costing: &Costing) -> String {
 
 /// How long a preparation keeps, and what decides that; `not said` where nobody does.
 #[must_use]
-pub fn keeps(made: &Made) -> String {
-    match (&made.keeps, &made.keeps_as) {
-        (Some(keeping), None) => plain(&keeping.words),
-        (Some(keeping), Some(part)) => format!("{}, as its {}", plain(&keeping.words), plain(part)),
+pub fn keeps_of(made: &Made) -> String {
+    let words = made.keeps.as_ref().map(|keeping| keeping.words.as_str());
+    keeps(words, made.keeps_as.as_deref())
+}
+
+/// The same of what is said and of the part that decides it, where the writer does not.
+#[must_use]
+pub fn keeps(words: Option<&str>, decided_by: Option<&str>) -> String {
+    match (words, decided_by) {
+        (Some(words), None) => plain(words),
+        (Some(words), Some(part)) => format!("{}, as its {}", plain(words), plain(part)),
         (None, _) => "not said".to_owned(),
     }
 }
@@ -329,7 +336,7 @@ fn of_preparation(prepared: &Prepared, units: Units) -> Face {
             "Makes",
             format!("{:.0} ml, {:.0} g, {measured}", made.yield_ml, made.yield_g),
         ),
-        ("Keeps", keeps(made)),
+        ("Keeps", keeps_of(made)),
     ];
     let strength = made.liquid.abv_pct().unwrap_or(0.0);
     // The refractometer tells sugar where little else is dissolved.
