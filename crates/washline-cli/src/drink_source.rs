@@ -218,7 +218,7 @@ impl DrinkSource {
         let mut names = self.names()?;
         let exact = names.iter().any(|name| key(name) == key(said));
         if !exact && self.preparations_so_called(said)?.is_empty() {
-            names.extend(self.preparations()?.iter().map(|p| p.name().to_owned()));
+            names.extend(self.preparation_names()?);
             if let Some(name) = meant(said, names.iter().map(String::as_str)) {
                 return Ok(name.to_owned());
             }
@@ -262,6 +262,19 @@ impl DrinkSource {
                 Ok(checked.drinks.iter().map(|d| d.name().to_owned()).collect())
             }
         }
+    }
+
+    /// The names of all preparations that can be made.
+    pub fn preparation_names(&self) -> Result<Vec<String>, StoreError> {
+        Ok(match self {
+            DrinkSource::House(house) => {
+                let all = house.preparations_in_short()?;
+                all.into_iter().map(|p| p.name).collect()
+            }
+            DrinkSource::Books(_, checked) => {
+                checked.preparations.iter().map(|p| p.name().to_owned()).collect()
+            }
+        })
     }
 
     pub fn preparations(&self) -> Result<Vec<Prepared>, StoreError> {
@@ -332,10 +345,10 @@ impl DrinkSource {
     pub fn prices(&self, named: Option<&Path>, on: Option<jiff::civil::Date>) -> Result<Prices, CliError> {
         match self {
             DrinkSource::House(house) => Ok(house.prices(on)?),
-            DrinkSource::Books(_, checked) if inputs::path(named)?.exists() => {
-                Ok(checked.prices(on).over(inputs::to_read(named)?.prices(on)?))
-            }
-            DrinkSource::Books(_, checked) => Ok(checked.prices(on)),
+            DrinkSource::Books(_, checked) => Ok(match inputs::if_any(named)? {
+                Some(house) => checked.prices(on).over(house.prices(on)?),
+                None => checked.prices(on),
+            }),
         }
     }
 }

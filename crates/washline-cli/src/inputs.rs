@@ -32,6 +32,14 @@ pub fn to_read(named: Option<&Path>) -> Result<House, CliError> {
     Ok(House::open(&path(named)?, Access::Read)?.0)
 }
 
+/// The house to read, where there is one.
+pub fn if_any(named: Option<&Path>) -> Result<Option<House>, CliError> {
+    match path(named)?.exists() {
+        true => to_read(named).map(Some),
+        false => Ok(None),
+    }
+}
+
 /// Open the house to write, and say so where that makes a new file.
 pub fn to_write(named: Option<&Path>, notes: &mut String) -> Result<House, CliError> {
     let (mut house, created) = House::open(&path(named)?, Access::Write)?;

@@ -77,11 +77,11 @@ fn unknown(house: &House, name: &str) -> Result<CliError, CliError> {
         )));
     }
     let listed = house.list()?;
-    let preparations = house.preparations()?;
+    let preparations = house.preparations_in_short()?;
     let names = listed
         .iter()
         .map(|l| l.name.as_str())
-        .chain(preparations.iter().map(|p| p.name()));
+        .chain(preparations.iter().map(|p| p.name.as_str()));
     let near = nearest(name, names.map(|n| (n, n)), 3);
     Ok(CliError::input(format!("nothing called `{name}` here")).near(&near))
 }

@@ -1,9 +1,10 @@
 use std::fmt::Write as _;
 
 use clap::{Args, Subcommand};
-use washline_core::ingredient::{Convention, Defined, Found, Ingredient as Known, Origin, Stock, as_kind};
+use washline_core::ingredient::{
+    Convention, Defined, Found, Ingredient as Known, Origin, Stock, as_kind, library,
+};
 use washline_core::names::key;
-use washline_core::store::House;
 
 use super::{Call, price};
 use crate::error::CliError;
@@ -163,17 +164,22 @@ impl Ingredient {
 
 /// The stock of the house, or of the library alone where there is no house yet.
 fn stock(call: &Call) -> Result<Stock, CliError> {
-    Ok(opened(call)?.pantry()?)
+    Ok(match inputs::if_any(call.house.as_deref())? {
+        Some(house) => house.pantry()?,
+        None => library().clone(),
+    })
 }
 
-/// The house, or one in memory where there is none yet.
-fn opened(call: &Call) -> Result<House, CliError> {
-    let path = inputs::path(call.house.as_deref())?;
-    Ok(if path.exists() {
-        inputs::to_read(call.house.as_deref())?
-    } else {
-        House::in_memory()?
-    })
+/// The stock, and what the books of the house define or make for themselves.
+fn stock_and_of_books(call: &Call) -> Result<(Stock, Vec<Known>), CliError> {
+    let Some(house) = inputs::if_any(call.house.as_deref())? else {
+        return Ok((library().clone(), Vec::new()));
+    };
+    let of_books = house.book_ingredients()?;
+    Ok((
+        house.pantry()?,
+        of_books.into_iter().map(|(_, ingredient)| ingredient).collect(),
+    ))
 }
 
 fn find<'a>(stock: &'a Stock, name: &str) -> Result<&'a Known, CliError> {
@@ -221,14 +227,12 @@ fn keep(call: &Call, made: &Known) -> Result<Output, CliError> {
 }
 
 fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Output, CliError> {
-    let house = opened(call)?;
-    let stock = house.pantry()?;
-    let of_books = house.book_ingredients()?;
+    let (stock, of_books) = stock_and_of_books(call)?;
     let wanted = word.map(key);
     let chosen: Vec<&Known> = stock
         .iter()
         .filter(|i| !own || i.origin == Origin::House)
-        .chain(of_books.iter().map(|(_, ingredient)| ingredient))
+        .chain(&of_books)
         .filter(|i| {
             wanted.as_ref().is_none_or(|w| {
                 [i.name.as_str(), i.kind.word()]
@@ -247,17 +251,11 @@ fn list(call: &Call, word: Option<&str>, own: bool) -> Result<Output, CliError> 
 }
 
 fn show(call: &Call, name: &str) -> Result<Output, CliError> {
-    let house = opened(call)?;
-    let stock = house.pantry()?;
+    let (stock, mut of_books) = stock_and_of_books(call)?;
     let found = stock.find(name);
     let mut output = Output::default();
     // What a book defines or makes for itself, where the house knows nothing else of that name for sure.
-    let of_books: Vec<Known> = house
-        .book_ingredients()?
-        .into_iter()
-        .filter(|(_, i)| key(&i.name) == key(name) || i.aliases.iter().any(|alias| key(alias) == key(name)))
-        .map(|(_, ingredient)| ingredient)
-        .collect();
+    of_books.retain(|i| key(&i.name) == key(name) || i.aliases.iter().any(|alias| key(alias) == key(name)));
     if !matches!(found, Found::Sure(_)) && !of_books.is_empty() {
         output.out = if call.json {
             render::written(&Ingredients::of(&of_books, None))

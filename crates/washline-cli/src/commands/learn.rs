@@ -72,11 +72,9 @@ impl Learn {
             self.share,
             convention,
         );
-        let path = inputs::path(call.house.as_deref())?;
-        let ranges = if path.exists() {
-            inputs::to_read(call.house.as_deref())?.ranges(convention)?
-        } else {
-            washline_core::balance::Ranges::published(convention)
+        let ranges = match inputs::if_any(call.house.as_deref())? {
+            Some(house) => house.ranges(convention)?,
+            None => washline_core::balance::Ranges::published(convention),
         };
         let kept = self.keep && !learned.is_empty();
         if kept {

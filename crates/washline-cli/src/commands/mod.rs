@@ -204,8 +204,8 @@ fn opening(call: &Call) -> Result<Output, CliError> {
         return Err(CliError::usage("no command: `washline --help` lists them"));
     }
     let mut books: Vec<(String, usize)> = Vec::new();
-    if inputs::path(call.house.as_deref())?.exists() {
-        for drink in inputs::to_read(call.house.as_deref())?.in_short()? {
+    if let Some(house) = inputs::if_any(call.house.as_deref())? {
+        for drink in house.in_short()? {
             match books.last_mut().filter(|(book, _)| *book == drink.book) {
                 Some((_, n)) => *n += 1,
                 None => books.push((drink.book, 1)),

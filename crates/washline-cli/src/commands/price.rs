@@ -1,7 +1,7 @@
 use clap::Args;
 use rust_decimal::Decimal;
 use washline_core::ingredient::{
-    Bought, Found, Lost, Offer, Package, Portion, Price, Stock, Tax, Yielding, percentage,
+    Bought, Found, Lost, Offer, Package, Portion, Price, Stock, Tax, Yielding, library, percentage,
 };
 use washline_core::measure::{Currency, Ounce};
 use washline_core::names::Expected;
@@ -290,13 +290,10 @@ fn yes_or_no(text: &str) -> Result<bool, Expected> {
 
 /// The settings and stock of the house, or the bare library where there is no house yet.
 fn context(call: &Call) -> Result<(Settings, Stock), CliError> {
-    let path = inputs::path(call.house.as_deref())?;
-    let house = if path.exists() {
-        inputs::to_read(call.house.as_deref())?
-    } else {
-        House::in_memory()?
-    };
-    Ok((house.settings()?, house.pantry()?))
+    Ok(match inputs::if_any(call.house.as_deref())? {
+        Some(house) => (house.settings()?, house.pantry()?),
+        None => (Settings::default(), library().clone()),
+    })
 }
 
 /// The ingredient meant, or ice.

@@ -235,12 +235,10 @@ fn span(call: &Call, files: &[PathBuf]) -> Result<Output, CliError> {
 }
 
 fn bands(call: &Call, convention: Convention) -> Result<Bands, CliError> {
-    let path = inputs::path(call.house.as_deref())?;
-    if path.exists() {
-        Ok(inputs::to_read(call.house.as_deref())?.ranges(convention)?)
-    } else {
-        Ok(Bands::published(convention))
-    }
+    Ok(match inputs::if_any(call.house.as_deref())? {
+        Some(house) => house.ranges(convention)?,
+        None => Bands::published(convention),
+    })
 }
 
 fn finish(

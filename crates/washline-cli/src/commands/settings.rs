@@ -1,7 +1,6 @@
 use clap::Subcommand;
 use washline_core::names::nearest;
 use washline_core::spec;
-use washline_core::store::House;
 
 use super::Call;
 use crate::error::CliError;
@@ -42,8 +41,7 @@ impl Settings {
         let path = inputs::path(call.house.as_deref())?;
         let mut output = Output::default();
         let house = match self {
-            Settings::Show if path.exists() => inputs::to_read(call.house.as_deref())?,
-            Settings::Show => House::in_memory()?,
+            Settings::Show => inputs::if_any(call.house.as_deref())?,
             Settings::Set { key, value } => {
                 // Tried before a house is made for it.
                 match spec::Settings::default().set(&key, &value) {
@@ -61,7 +59,7 @@ impl Settings {
                 house
                     .set(&key, &value)?
                     .map_err(|expected| CliError::usage(format!("`{value}` for `{key}`: {expected}")))?;
-                house
+                Some(house)
             }
             Settings::Unset { key } => {
                 let none = || CliError::input(format!("the house does not set `{key}`"));
@@ -72,10 +70,13 @@ impl Settings {
                 if !house.unset(&key)? {
                     return Err(none());
                 }
-                house
+                Some(house)
             }
         };
-        let (written, settings) = (house.settings_written()?, house.settings()?);
+        let (written, settings) = match house {
+            Some(house) => (house.settings_written()?, house.settings()?),
+            None => (Vec::new(), spec::Settings::default()),
+        };
         output.out = if call.json {
             render::written(&washline_view::settings::Settings::of(&written, &settings))
         } else {

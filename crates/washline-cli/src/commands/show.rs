@@ -330,11 +330,8 @@ pub fn unknown(mut opened: Opened, name: &str) -> Result<CliError, CliError> {
         };
         return Ok(CliError::input(format!("`{name}` cannot be worked out")).after(notes));
     }
-    let preparations = opened.drink_source.preparations()?;
-    let names = listed
-        .iter()
-        .map(String::as_str)
-        .chain(preparations.iter().map(|p| p.name()));
+    let preparations = opened.drink_source.preparation_names()?;
+    let names = listed.iter().chain(&preparations).map(String::as_str);
     let near = nearest(name, names.map(|n| (n, n)), 3);
     let error = no_drink(name).near(&near);
     Ok(match opened.faults.len() {
