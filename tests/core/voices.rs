@@ -801,3 +801,166 @@ fn a_name_that_the_page_broke_is_one() {
         &[("gin", 45.0), ("lime", 20.0), ("ginger ale", 0.0)],
     )]);
 }
+
+/// What a line says of all amounts holds for those that have no unit of their own.
+#[test]
+fn the_unit_of_all_amounts_stands_in_a_line_of_its_own() {
+    reads(&[
+        (
+            "all weights in grams\n55 gin\n25 lemon juice\n20 simple syrup\nshake",
+            &[("gin", 58.0), ("lemon", 24.3), ("simple", 16.3)],
+        ),
+        (
+            "(amounts in grams)\ngin 55\nlemon 25\n1 egg white\nshake",
+            &[("gin", 58.0), ("lemon", 24.3), ("egg", 0.0)],
+        ),
+        (
+            "Weights, not volumes.\n55 gin\n25 lemon\nshake",
+            &[("gin", 58.0), ("lemon", 24.3)],
+        ),
+        (
+            "everything in cl\n4 gin\n2 lemon juice\n1.5 simple syrup\n2 bitters\nshake",
+            &[
+                ("gin", 40.0),
+                ("lemon", 20.0),
+                ("simple", 15.0),
+                ("bitters", 1.84),
+            ],
+        ),
+        (
+            "4 gin\n2 lemon juice\nshake, strain\nAll measures in cl unless otherwise stated",
+            &[("gin", 40.0), ("lemon", 20.0)],
+        ),
+        (
+            "todo en ml\n5 ginebra\n4 zumo de limón\nagitar",
+            &[("gin", 5.0), ("lemon", 4.0)],
+        ),
+        (
+            "measures in ml\n5 absinthe\n1/2 oz simple\n60 rye\nstir",
+            &[("absinthe", 5.0), ("simple", 14.79), ("rye", 60.0)],
+        ),
+    ]);
+}
+
+/// What is poured as it tastes right is an open pour in every language, and what is named in a list and not poured is
+/// told of.
+#[test]
+fn nothing_named_in_a_list_goes_without_a_word() {
+    let counted = |body: &str| poured(body).map(|pours| pours.len());
+    for said in [
+        "soda al gusto",
+        "soda selon goût",
+        "Soda nach Geschmack",
+        "soda a piacere",
+    ] {
+        let body = format!("40 ml rum\n20 ml lime juice\n{said}\nshake, strain");
+        assert_eq!(counted(&body), Ok(3), "{said}");
+    }
+    let told = |body: &str| -> String {
+        let source = Source::new("t", format!("# T\n\n## D\n\n{body}\n"));
+        let checked = look_at(std::slice::from_ref(&source), &Bar::default());
+        let about = |a: &washline_core::spec::Assumption| a.about.clone();
+        let drink = checked.drinks.first();
+        drink.map_or_else(
+            || format!("{:?}", checked.faults),
+            |d| {
+                d.resolved
+                    .assumptions
+                    .iter()
+                    .map(about)
+                    .collect::<Vec<_>>()
+                    .join("; ")
+            },
+        )
+    };
+    for (said, about) in [
+        ("soda as she likes", "soda without an amount"),
+        ("orange bitters the usual way", "orange bitters the usual way"),
+        ("the good vermouth from before", "no amount before `vermouth`"),
+    ] {
+        let body = format!("40 ml rum\n20 ml lime juice\n{said}\nshake, strain");
+        assert!(told(&body).contains(about), "{said}: {}", told(&body));
+    }
+}
+
+#[test]
+fn sheets_chats_and_hurried_lists() {
+    reads(&[
+        (
+            "Rye 45 ml\nSoda splash\nAngostura bitters dash\nbuild",
+            &[("rye", 45.0), ("soda", 0.0), ("bitters", 0.92)],
+        ),
+        (
+            "45ml gin, 15ml of the pear liqueur and 20ml lime. Shaken, served over one cube. I'd had 25ml pear in it but that was cloying.",
+            &[("gin", 45.0), ("pear", 15.0), ("lime", 20.0)],
+        ),
+        (
+            "v1 had 20 lemon, too sharp.\nv2: 50 cognac / 20 oloroso sherry / 10 lemon\nshake",
+            &[("cognac", 50.0), ("oloroso", 20.0), ("lemon", 10.0)],
+        ),
+        (
+            "[18:02] Ana: 1.5 gin 1 bianco vermouth .5 lemon\n[18:04] Bo: stirred?\n[18:04] Ana: no shake it. up\n[18:06] Ana: sorry lemon is .75 not .5",
+            &[("gin", 44.36), ("vermouth", 29.57), ("lemon", 22.18)],
+        ),
+        (
+            "you asked for it - it's just equal parts rye, amaro and lemon, 3/4 oz of each. shake, coupe",
+            &[("rye", 22.18), ("amaro", 22.18), ("lemon", 22.18)],
+        ),
+        (
+            "yields 20 serves\n\nIngredient | per serve | x20\nBourbon | 45 ml | 900 ml\nFino sherry | 20 ml | 400 ml\n\nstir",
+            &[("bourbon", 45.0), ("fino", 20.0)],
+        ),
+        (
+            "100 ml per serve before shaking:\nMezcal - 60 %\nLime juice - 40 %\n= 100 %\nshake each 100 ml to order, strain",
+            &[("mezcal", 60.0), ("lime", 40.0)],
+        ),
+        (
+            "Dbl (50ml) spiced rum\n12.5ml s/s\n25ml lime\nTop GB\nhi-ball",
+            &[
+                ("rum", 50.0),
+                ("simple", 12.5),
+                ("lime", 25.0),
+                ("ginger beer", 0.0),
+            ],
+        ),
+        (
+            "50 aquavit, 25 bianco verm, 1 dsh celery bitters\nStir, serve up. Dill sprig.\nFifty is plenty. 50!!",
+            &[("aquavit", 50.0), ("vermouth", 25.0), ("celery", 0.92)],
+        ),
+        (
+            "5 cl ron añejo\n2 cl zumo de lima\n1 golpe de amargo aromático\nagitar",
+            &[("rum", 50.0), ("lime", 20.0), ("aromatic bitters", 0.92)],
+        ),
+    ]);
+    // Once it is served, another amount of the same is asked about.
+    assert!(
+        poured("35 aquavit, 25 bianco vermouth\nStir, strain, serve up.\nSomeone keeps making it with 50 aquavit and it shows.").is_err()
+    );
+    let glass = |body: &str| {
+        let source = Source::new("t", format!("# T\n\n## D\n\n{body}\n"));
+        let checked = look_at(std::slice::from_ref(&source), &Bar::default());
+        let glass = checked.drinks.first().and_then(|d| d.resolved.glass.clone());
+        glass.map_or_else(String::new, |g| key(&g.name))
+    };
+    for (body, wanted) in [
+        (
+            "50 gin 25 lemon n top soda. shake all but the soda. goes in a sling glass, lemon wheel",
+            "sling",
+        ),
+        (
+            "fifty mil scotch twenty mil lemon shake strain over ice rocks glass",
+            "rocks",
+        ),
+        (
+            "2 oz rye and two dashes of aromatic bitters stir that and strain into a coop with a cherry",
+            "coop",
+        ),
+        ("45 ml pear brandy\nStir 30 s, strain, nick an nora", "nick"),
+        (
+            "4 cl Wodka\n2 cl Zitronensaft\nauf Eis shaken, in eine Sektflöte abseihen",
+            "flute",
+        ),
+    ] {
+        assert!(glass(body).contains(wanted), "{body}: {}", glass(body));
+    }
+}

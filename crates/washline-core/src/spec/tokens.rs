@@ -285,8 +285,8 @@ fn word_at(at: &impl Fn(usize) -> Option<char>, mut i: usize) -> (String, usize)
             i += 1;
         }
     }
-    // `b/s` is a barspoon.
-    if word.eq_ignore_ascii_case("b")
+    // `b/s` is a barspoon, `s/s` simple syrup.
+    if matches!(word.as_str(), "b" | "B" | "s" | "S")
         && at(i) == Some('/')
         && matches!(at(i + 1), Some('s' | 'S'))
         && !at(i + 2).is_some_and(char::is_alphanumeric)

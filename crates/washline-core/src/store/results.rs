@@ -16,7 +16,7 @@ use crate::spec::{Drink, Fault, PourMethod, Settings};
 use crate::tables::Structure;
 
 /// Changes whenever the same spec and stock would come to other figures.
-pub const MODEL: &str = "9";
+pub const MODEL: &str = "10";
 
 /// What bringing the results up to date did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

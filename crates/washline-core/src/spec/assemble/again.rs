@@ -69,7 +69,8 @@ impl Assembler<'_> {
         });
         match listed {
             Some((Some(theirs), ..)) if (theirs - ml).abs() < 0.02 * ml => true,
-            Some((Some(_), false, other)) => {
+            // Once it is served, the same by its full name as well: `someone keeps making it with 50 gin`.
+            Some((Some(_), full, other)) if !full || self.served => {
                 let (one, two) = (
                     crate::spec::write::pour_text(other),
                     crate::spec::write::pour_text(pour),
@@ -286,11 +287,14 @@ impl Assembler<'_> {
             }) else {
                 continue;
             };
-            let apart = self.out.entries[*before..*at].iter().any(|e| match e {
+            let between = || self.out.entries[*before..*at].iter();
+            let apart = between().any(|e| match e {
                 Entry::Step(l) => !matches!(l.step, Step::Pour(_) | Step::Garnish(_)),
                 Entry::Particular(k, _) => k == "then",
                 _ => false,
             });
+            let strained =
+                between().any(|e| matches!(e, Entry::Step(l) if matches!(l.step, Step::Strain { .. })));
             let (Entry::Step(first), Entry::Step(second)) =
                 (&self.out.entries[*before], &self.out.entries[*at])
             else {
@@ -306,7 +310,10 @@ impl Assembler<'_> {
                 .iter()
                 .all(|l| self.listed.contains(&l.span.start));
             let other = one.strength_pct != two.strength_pct;
-            if apart || more || listed || other {
+            // `someone keeps making it with 50 gin`, below a drink that is strained: no pour of the list.
+            let in_passing =
+                strained && two.place == PourMethod::In && !self.listed.contains(&second.span.start);
+            if apart && !in_passing || more || listed || other {
                 continue;
             }
             let (one, two) = (

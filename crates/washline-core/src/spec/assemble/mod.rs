@@ -9,6 +9,7 @@ mod aside;
 mod line;
 mod named;
 mod shares;
+mod stated;
 mod worked;
 
 use std::ops::Range;
@@ -18,6 +19,7 @@ use line::After;
 pub(super) use named::goes_on_the_glass;
 use named::{content, fizzes, said_together, same};
 use shares::equal_parts_below;
+use stated::in_the_stated_unit;
 use worked::presses;
 
 use super::lexicon::{self, OwnNames};
@@ -71,7 +73,7 @@ pub(super) fn assemble(
     let parts = if preparing {
         parts
     } else {
-        equal_parts_below(set_the_story_aside(parts))
+        equal_parts_below(set_the_story_aside(in_the_stated_unit(parts)))
     };
     let mut assembler = Assembler::new(&parts, preparing, name, own);
     assembler.talk = talk;
@@ -472,6 +474,7 @@ impl<'a> Assembler<'a> {
             self.stirred_in_the_glass();
             self.shake_on_ice_too();
             self.parts_in_short();
+            self.whole_that_parts_are_of();
             self.size_of_parts();
             self.ask_what_is_poured_twice();
         }

@@ -140,6 +140,9 @@ impl Assembler<'_> {
         let listed = || library.usual(&mention.name).is_some();
         let known = mention.known || !late && (listed() || tells_its_kind(&mention.name));
         if !known && (late || !at.alone || text.split_whitespace().count() > 2) {
+            if at.alone && !late {
+                self.said_in_passing(text);
+            }
             at.note.push(text.to_owned());
             return;
         }

@@ -130,6 +130,28 @@ impl Assembler<'_> {
         }
     }
 
+    /// `100 ml per serve` over shares: the whole that they are shares of.
+    pub(super) fn whole_that_parts_are_of(&mut self) {
+        let in_parts = self
+            .measured_pours()
+            .iter()
+            .any(|(.., unit)| *unit == Some(Unit::Part));
+        if !in_parts || self.out.serves.is_some() || self.out.total.is_some() {
+            return;
+        }
+        let Some(size) = self.out.serve_of.take() else {
+            return;
+        };
+        for entry in &mut self.out.entries {
+            if let Entry::Particular(name, _) = entry
+                && name == "each serve"
+            {
+                "serve".clone_into(name);
+            }
+        }
+        self.out.total = Some(size);
+    }
+
     /// `2:1:1 gin, lemon, raspberry syrup, 60 ml gin`: a share that is measured as well says how large a part is.
     pub(super) fn size_of_parts(&mut self) {
         let said = |e: &Entry| matches!(e, Entry::Particular(k, _) if k == "part");

@@ -25,6 +25,18 @@ impl Reader<'_> {
 
     /// A time, a temperature, a strength, a turn of the hand: what no amount of a pour is told in.
     fn of_another_quantity(&self, i: usize) -> Option<usize> {
+        // `35!!`, a sentence of its own: what stands there already, said with a fist on the table.
+        if self.mark(i + 1, "!") && (i == 0 || self.sentence_ends(i - 1)) {
+            return Some(i + 1);
+        }
+        // `shake each 100 ml to order`: of what is made already.
+        if i > 0
+            && matches!(self.words[i - 1].folded.as_str(), "each" | "every")
+            && let (Some(_), end) = self.unit_at(i + 1)
+            && self.name_at(self.past_of(end)).is_none()
+        {
+            return Some(end);
+        }
         if let Some(Ok((_, taken))) = crate::spec::technique::time(&self.tokens[i..]) {
             return Some(i + taken);
         }

@@ -85,6 +85,12 @@ impl Reader<'_> {
         {
             at += 1;
         }
+        // `sorry, lemon is .75 not .5`
+        if let Some(amount) = self.told_again(i)
+            && amount > at
+        {
+            at = amount;
+        }
         while self.mark(at, "-:=|…×")
             // Dots that lead to an amount are several, or stand by themselves; one right behind a word ends it.
             || self.mark(at, ".") && (at > name.end || self.tokens[at].spaced || self.mark(at + 1, "."))
@@ -292,6 +298,7 @@ impl Reader<'_> {
             let folded = crate::names::key(&named.name);
             let counted = self
                 .counted_by_itself(i, &name, &folded)
+                .or_else(|| self.measured_by_a_unit_alone(i, &name))
                 .or_else(|| self.measured_by_its_tail(i, &name));
             if let Some(found) = counted {
                 out.push(found);
@@ -333,6 +340,25 @@ impl Reader<'_> {
             .any(|w| matches!(w.folded.as_str(), "allergy" | "allergen" | "allergic"));
         let much = Much::plain(PourAmount::Of(Extent::exact(Amount::ONE), None), i, 2);
         (counted && !spoken_of && !warned).then(|| self.pour(i, &much, name.clone(), None))
+    }
+
+    /// `Soda splash`, `Angostura dash`: one of a unit that needs no number, at the end of its part.
+    fn measured_by_a_unit_alone(&self, i: usize, name: &Name) -> Option<Found> {
+        let (Some(unit), end) = self.unit_at(name.end) else {
+            return None;
+        };
+        let free = matches!(
+            unit,
+            Unit::Splash | Unit::Dash | Unit::Pinch | Unit::Drop | Unit::Barspoon
+        );
+        let heads = i == 0 || self.mark(i - 1, ",;") || self.sentence_ends(i - 1);
+        let named = name.cost <= 14 && (i..name.end).any(|j| lexicon::in_name(&self.words[j]));
+        if !(free && heads && named && self.boundary(end)) {
+            return None;
+        }
+        let mut much = Much::plain(PourAmount::Of(Extent::exact(Amount::ONE), Some(unit)), end, 1);
+        much.roles = vec![(name.end, end, Role::Unit)];
+        Some(self.name_with_amount(i, name, much, name.end))
     }
 
     /// `gin (4 cl)`, `cloudberry liqueur to taste`: what hangs on the name tells how much.

@@ -308,11 +308,22 @@ impl Reader<'_> {
         }
     }
 
+    /// `(50 ml)`: how much a double is here.
+    fn size_in_brackets(&self, at: usize) -> Option<(PourAmount, usize)> {
+        let phrase = self
+            .mark(at, "(")
+            .then(|| amounts::phrase(&self.tokens, at + 1))??
+            .ok()?;
+        let (unit, end) = self.unit_at(phrase.next);
+        self.mark(end, ")")
+            .then_some((PourAmount::Of(phrase.extent, Some(unit?)), end + 1))
+    }
+
     /// `double dark rum`: so many of the bar's measure of a spirit. `double cream` and `single malt` are names.
     fn by_the_single(&self, i: usize, out: &mut Vec<Found>) {
         let count = match self.words[i].folded.as_str() {
             "single" => 1,
-            "double" => 2,
+            "double" | "dbl" => 2,
             "treble" | "triple" => 3,
             _ => return,
         };
@@ -324,12 +335,12 @@ impl Reader<'_> {
             return;
         }
         let library = crate::ingredient::library();
-        let mut much = Much::plain(
+        let (measure, next) = self.size_in_brackets(i + 1).unwrap_or((
             PourAmount::Of(Extent::exact(Amount::raw(count, 1)), Some(Unit::Shot)),
-            self.past_of(i + 1),
-            2,
-        );
-        much.roles = vec![(i, i + 1, Role::Amount)];
+            i + 1,
+        ));
+        let mut much = Much::plain(measure, self.past_of(next), 2);
+        much.roles = vec![(i, next, Role::Amount)];
         for name in self.names(much.next) {
             let spirit = name.choices.first().is_some_and(|named| {
                 library.usual(&named.name).is_some_and(|i| {

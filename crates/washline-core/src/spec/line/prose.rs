@@ -165,29 +165,32 @@ impl Reader<'_> {
     pub(super) fn clause(&self, i: usize) -> Option<usize> {
         let mut at = self.is(i, Tag::Clause)?;
         // What was, or might be, is not poured: `try 30 next time`, `was 25`.
-        if matches!(
-            self.words[i].folded.as_str(),
-            "try"
-                | "next"
-                | "offer"
-                | "upsell"
-                | "available"
-                | "practise"
-                | "practice"
-                | "consider"
-                | "bump"
-                | "swap"
-                | "replace"
-                | "yesterday"
-                | "tried"
-                | "previously"
-                | "originally"
-                | "formerly"
-                | "was"
-                | "sub"
-                | "alternative"
-                | "substitute"
-        ) {
+        if self.words[i..at].iter().any(|w| w.folded == "had")
+            || matches!(
+                self.words[i].folded.as_str(),
+                "try"
+                    | "next"
+                    | "offer"
+                    | "upsell"
+                    | "available"
+                    | "practise"
+                    | "practice"
+                    | "consider"
+                    | "bump"
+                    | "swap"
+                    | "replace"
+                    | "yesterday"
+                    | "tried"
+                    | "previously"
+                    | "used"
+                    | "originally"
+                    | "formerly"
+                    | "was"
+                    | "sub"
+                    | "alternative"
+                    | "substitute"
+            )
+        {
             while at < self.len() && !self.sentence_ends(at - 1) {
                 if self.mark(at, ",;)") || self.mark(at, "-") && self.parts(at) {
                     break;
@@ -232,6 +235,12 @@ impl Reader<'_> {
                         .then_some(())
                     })
                     .is_some();
+            // `goes in a sling glass`
+            let glass = self.is(at, Tag::Preposition).is_some()
+                && matches!(self.words[at].folded.as_str(), "in" | "into")
+                && self
+                    .glass_name(self.is(at + 1, Tag::Article).unwrap_or(at + 1))
+                    .is_some();
             // `it was too sweet at 20`
             let amount = amount && !(self.words[at - 1].folded == "at" && self.boundary(at + 1));
             // `I have rum 50`: a name with its amount behind it.
@@ -242,6 +251,8 @@ impl Reader<'_> {
             if amount
                 || does
                 || counted
+                || glass
+                || self.equal_parts(at)
                 || self.left_out(at).is_some()
                 || self.correction(at).is_some()
                 || matches!(self.tokens[at].kind, Kind::Ratio(_))

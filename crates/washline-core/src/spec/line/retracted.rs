@@ -30,6 +30,10 @@ impl Reader<'_> {
         if at == i + 1 && self.words[i].folded == "no" {
             return None;
         }
+        // `sorry, lemon is .75`: a pour comes next, and stands in the place of the one before.
+        if self.told_again(at).is_some() {
+            return Some((at, None));
+        }
         let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
         let (unit, end) = self.unit_at(phrase.next);
         // `lets say 15. 20 lemon`
@@ -41,6 +45,27 @@ impl Reader<'_> {
             true => (end, Some(PourAmount::Of(phrase.extent, unit))),
             false => (at, None),
         })
+    }
+
+    /// Where the amount stands of what is told again: `lemon is .75 not .5`, `gin should be 45`.
+    pub(super) fn told_again(&self, i: usize) -> Option<usize> {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        let (end, _) = self.name_at(i)?;
+        let at = match (word(end), word(end + 1)) {
+            ("should" | "is", "be" | "now") => end + 2,
+            ("is", _) => end + 1,
+            _ => return None,
+        };
+        let corrected = i > 0
+            && self.words[..i].iter().rev().take(3).any(|w| {
+                matches!(
+                    w.folded.as_str(),
+                    "sorry" | "correction" | "wait" | "edit" | "update" | "actually"
+                )
+            });
+        let phrase = amounts::phrase(&self.tokens, at)?.ok()?;
+        let (_, after) = self.unit_at(phrase.next);
+        (self.tokens[at].is_number() && (corrected || self.left_out(after).is_some())).then_some(at)
     }
 
     /// `no wait I think it was lime`, `or maybe it was an ounce and a half`: what was said is doubted, and nothing tells
@@ -124,6 +149,12 @@ impl Reader<'_> {
     /// `instead of a full ounce of red bitter`, `in place of 20 ml lemon`: what is not poured.
     pub(super) fn left_out(&self, i: usize) -> Option<usize> {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        // `.75 not .5`
+        if word(i) == "not" && self.tokens.get(i + 1).is_some_and(|t| t.is_number()) {
+            let phrase = amounts::phrase(&self.tokens, i + 1)?.ok()?;
+            let (_, end) = self.unit_at(phrase.next);
+            return self.boundary(end).then_some(end);
+        }
         let at = match (word(i), word(i + 1), word(i + 2)) {
             ("instead" | "replacing", "of", _) | ("rather", "than", _) => i + 2,
             ("in", "place", "of") => i + 3,

@@ -61,9 +61,11 @@ impl Reader<'_> {
                 if self.is(at, Tag::Glass).is_some_and(|glass| glass > end) {
                     return None;
                 }
+                // `over ice rocks glass`
+                let glass = self.glass_name(end).is_some_and(|glass| glass > end + 1);
                 return Some(
                     self.is(end, Tag::Ice)
-                        .filter(|_| !self.boundary(end))
+                        .filter(|_| !self.boundary(end) && !glass)
                         .unwrap_or(end),
                 );
             }

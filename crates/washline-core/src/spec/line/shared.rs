@@ -189,13 +189,19 @@ impl Reader<'_> {
                 .is_some_and(crate::spec::tokens::Token::is_number)
     }
 
+    /// Whether `equal parts` stands at a place.
+    pub(super) fn equal_parts(&self, i: usize) -> bool {
+        let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
+        word(i) == "equal" && matches!(word(i + 1), "part" | "measure" | "amount")
+    }
+
     /// `2:1:1 gin / lemon juice / triple sec`, `equal parts gin, vermouth and red bitter, 1 oz each`.
     pub(super) fn shared(&self, i: usize, out: &mut Vec<Found>) {
         let word = |i: usize| self.words.get(i).map_or("", |w| w.folded.as_str());
         let mut at;
         let mut shares: Vec<Amount> = Vec::new();
         let bare = word(i) == "equal" && self.mark(i + 1, ":");
-        let equal = word(i) == "equal" && matches!(word(i + 1), "part" | "measure" | "amount") || bare;
+        let equal = self.equal_parts(i) || bare;
         if equal {
             at = i + 2;
             while word(at) == "of" || self.mark(at, ":") {
@@ -256,7 +262,8 @@ impl Reader<'_> {
         }
         if let Some(Ok(phrase)) = amounts::phrase(&self.tokens, after)
             && let (Some(unit), next) = self.unit_at(phrase.next)
-            && let Some(each) = self.is(next, Tag::Each)
+            // `3/4 oz of each`
+            && let Some(each) = self.is(self.past_of(next), Tag::Each)
         {
             size = Some((phrase.extent, unit));
             end = each + usize::from(self.mark(each, ")"));

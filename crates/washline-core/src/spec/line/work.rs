@@ -90,13 +90,18 @@ impl Reader<'_> {
         let Some((technique, verb_end)) = self.work_word(i) else {
             return;
         };
-        // `never shake it`, `do not stir`: said not to be done.
-        if i > 0
+        // `never shake it`, `do not stir`: said not to be done. `No, shake it` is an answer.
+        let answers = i > 0
+            && self.words[i - 1].folded == "no"
+            && self.words.get(verb_end).is_some_and(|w| w.folded == "it");
+        let not_done = i > 0
+            && !answers
             && matches!(
                 self.words[i - 1].folded.as_str(),
                 "never" | "not" | "dont" | "no" | "without" | "cannot" | "cant"
-            )
-        {
+            );
+        // `stirred?`
+        if not_done || self.mark(verb_end, "?") {
             let mut found = self.found(i, verb_end, 0, Item::Words);
             found.roles = vec![(i, verb_end, Role::Note)];
             out.push(found);

@@ -94,6 +94,24 @@ pub(super) fn column(heading: &str) -> Option<Column> {
     words.iter().all(|w| has(NOTES, w)).then_some(Column::Notes)
 }
 
+/// Whether a heading of amounts says that they are those of one drink.
+pub(super) fn is_of_one(heading: &str) -> bool {
+    key(heading).split(|c: char| !c.is_alphanumeric()).any(|w| {
+        matches!(
+            w,
+            "serve" | "serving" | "drink" | "each" | "single" | "glass" | "one" | "x1" | "1x"
+        )
+    })
+}
+
+/// Whether a line says how many drinks a sheet is for: `yields 20 serves`.
+pub(super) fn is_for_many(line: &str) -> bool {
+    let folded = key(line);
+    let mut words = folded.split(|c: char| !c.is_alphanumeric());
+    words.clone().any(|w| w.parse::<u32>().is_ok_and(|n| n > 1))
+        && words.any(|w| has("serves servings portions yields makes drinks covers", w))
+}
+
 /// The unit of a heading such as `Amount (oz)`; `Measure`, `Dose` and the like head a column of amounts.
 fn unit_of_amounts(words: &[&str]) -> Option<Unit> {
     words

@@ -84,7 +84,9 @@ fn read_section(lines: &[(usize, &str)], rows: &mut HashMap<usize, Row>) {
             && below().any(|line| matches!(found.row(line), Some(Row::Pour(_))))
         {
             found.untold = true;
-            rows.insert(number, found.heading_row(line));
+            let others = lines.iter().filter(|(other, _)| *other != number);
+            let for_many = others.clone().any(|(_, line)| headings::is_for_many(line));
+            rows.insert(number, found.heading_row(line, for_many));
             table = Some(found);
         } else if let Some(row) = table.as_mut().and_then(|t| t.row(line)) {
             rows.insert(number, row);
@@ -228,12 +230,20 @@ impl Table {
     }
 
     /// The headings: for the reader, but for how many drinks a batch is.
-    fn heading_row(&self, line: &str) -> Row {
+    ///
+    /// Of a sheet that is `for_many` a column of one, beside a column of many, is for each.
+    fn heading_row(&self, line: &str, for_many: bool) -> Row {
         let cells = cells(line, self.mark).unwrap_or_default();
         if let Column::Batch(Some(count), _) = self.columns[self.amount] {
             let mut serves = Rewritten::default();
             serves.change(cells[self.amount].clone(), &format!("serves: {count}"), None);
             return Row::Label(serves);
+        }
+        let batched = for_many && self.columns.iter().any(|c| matches!(c, Column::Batch(..)));
+        if batched && headings::is_of_one(&line[cells[self.amount].clone()]) {
+            let mut each = Rewritten::default();
+            each.change(cells[self.amount].clone(), "per serve:", None);
+            return Row::Label(each);
         }
         note(line, &cells)
     }

@@ -52,6 +52,17 @@ impl Reader<'_> {
             name.end = at + taken;
             return;
         }
+        // `mezcal - 40 %`: a strength, or a share of the whole, in a column of its own.
+        if self.mark(at, "-")
+            && self.parts(at)
+            && let Some((strength, 0, b)) = self.strength_here(at + 1)
+            && self.boundary(at + 1 + b)
+        {
+            name.take_strength(self, strength, at + 1, at + 1 + b);
+            name.end = at + 1 + b;
+            name.roles.push((at, at + 1 + b, Role::Qualifier));
+            return;
+        }
         let comma = self.mark(at, ",");
         let mut next = at + usize::from(self.mark(at, ",|"));
         // `soda……full up`, `soda: to fill`
