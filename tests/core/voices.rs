@@ -964,3 +964,87 @@ fn sheets_chats_and_hurried_lists() {
         assert!(glass(body).contains(wanted), "{body}: {}", glass(body));
     }
 }
+
+/// Notes of how a drink came about: the version that is said to be it, or else the last, is poured, and no other.
+#[test]
+fn of_several_versions_one_is_poured() {
+    reads(&[
+        (
+            "v1 - 2 gin .75 lemon .75 beet syrup. too earthy\nv2 - beet down to .5, added .25 curacao. flat\nv3 FINAL - 2 oz gin, 3/4 lemon, 1/2 beet syrup, 1/4 dry curaçao. shake/coupe",
+            &[
+                ("gin", 59.15),
+                ("lemon", 22.18),
+                ("beet", 14.79),
+                ("curacao", 7.39),
+            ],
+        ),
+        (
+            "Round 1\n1.5 oz brandy, 1 oz nocino, 1 oz cream. Panel: heavy\nRound 2\n2 oz brandy, .5 oz nocino, .25 oz maple syrup - stirred. Panel: yes",
+            &[("brandy", 59.15), ("walnut", 14.79), ("maple", 7.39)],
+        ),
+        (
+            "14 Feb: first go. 1 oz mezcal 1 oz scotch 1 oz sweet vermouth.\n3 Mar: last change. 1 1/2 oz mezcal, 3/4 oz sweet vermouth, 1 dash mole bitters. Stirred, rocks glass",
+            &[("mezcal", 44.36), ("vermouth", 22.18), ("mole", 0.92)],
+        ),
+        (
+            "A) 40ml dark rum, 20ml sweet sherry, 20ml lime, shake\nB) 40ml dark rum, 15ml overproof rum, 25ml lime, shake\n\nTried both. Going with B. Double rocks",
+            &[("dark rum", 40.0), ("overproof", 15.0), ("lime", 25.0)],
+        ),
+        (
+            "v1 (old): 50 cognac / 15 lemon\nv2 (use this one): 50 cognac / 10 lemon / 5 maple syrup\nv3 too sweet: 50 cognac / 10 lemon / 10 maple syrup\nshake",
+            &[("cognac", 50.0), ("lemon", 10.0), ("maple", 5.0)],
+        ),
+        (
+            "2 oz blanco tequila\n~~1 oz~~ 3/4 oz lime\n~~1/4 oz~~ 1/2 oz agave syrup\nshake",
+            &[("tequila", 59.15), ("lime", 22.18), ("agave", 14.79)],
+        ),
+        (
+            "vodka 40\nlimoncello 20 -> 15\nlemon 25 → 20\nshake",
+            &[("vodka", 40.0), ("limoncello", 15.0), ("lemon", 20.0)],
+        ),
+    ]);
+    // What changed is no spec.
+    let told = poured(
+        "v1: 45 rye / 20 amaro / 20 sweet vermouth. stirred\nv2: back to rye, amaro down to 15, add 5 ml cherry liqueur",
+    );
+    assert!(told.unwrap_err().concat().contains("tells what changed"));
+    // Steps that are numbered are no versions.
+    reads(&[(
+        "Step 1: pour 40 ml rum and 20 ml lime\nStep 2: add 20 ml simple syrup and 2 dashes bitters\nshake",
+        &[("rum", 40.0), ("lime", 20.0), ("simple", 20.0), ("bitters", 1.84)],
+    )]);
+}
+
+#[test]
+fn what_stands_beside_a_pour_is_none() {
+    reads(&[
+        (
+            "Equal parts\n\nMezcal\nFino sherry\nSweet vermouth\n\nbuild",
+            &[("mezcal", 30.0), ("fino", 30.0), ("vermouth", 30.0)],
+        ),
+        (
+            "Gin 50ml £0.92\nLemon 25ml £0.14\nEgg white 20ml £0.10 (EGG)\nshake",
+            &[("gin", 50.0), ("lemon", 25.0), ("egg white", 0.0)],
+        ),
+        (
+            "2 oz gin\n1 oz blanc vermouth\n1 dash orange bitters - house blend\nstir ~40 rotations",
+            &[("gin", 59.15), ("vermouth", 29.57), ("orange", 0.92)],
+        ),
+        (
+            "For the party on the 14th: 25ml sloe gin and 10ml lemon, topped with 100ml prosecco.\nKind regards,\nA",
+            &[("sloe", 25.0), ("lemon", 10.0), ("", 100.0)],
+        ),
+        (
+            "#bar-dev\n1.5 oz aged rum, .5 oz lime, .25 oz demerara 2:1\nshake",
+            &[("rum", 44.36), ("lime", 14.79), ("demerara", 7.39)],
+        ),
+        (
+            "dbl gin (50)\n25 lemon\n12.5 gomme\nshake",
+            &[("gin", 50.0), ("lemon", 25.0), ("", 12.5)],
+        ),
+        (
+            "Brief: under $3 pour cost\n2 oz brandy\n1/2 oz nocino\nstir",
+            &[("brandy", 59.15), ("walnut", 14.79)],
+        ),
+    ]);
+}

@@ -7,6 +7,7 @@ mod amounts;
 mod assemble;
 mod change;
 mod cold;
+mod crossed_out;
 mod fault;
 mod lexicon;
 mod limits;
@@ -22,6 +23,7 @@ mod technique;
 mod tidy;
 mod tokens;
 mod translate;
+mod versions;
 mod write;
 
 use std::ops::Range;

@@ -80,6 +80,26 @@ impl Source {
         }
     }
 
+    /// The lines of each section below its heading, with their numbers, from 0. Comments and notes to the reader are empty
+    /// lines there. In a `loose` text, which has no headings, a blank line ends a section.
+    pub(super) fn bodies(&self, loose: bool) -> Vec<Vec<(usize, &str)>> {
+        let mut bodies = vec![Vec::new()];
+        let mut in_comment = false;
+        for (number, range) in self.lines().enumerate() {
+            let line = &self.text[range];
+            let text = line.trim();
+            let comment = in_comment || text.starts_with("<!--");
+            in_comment = comment && !text.ends_with("-->");
+            if text.starts_with('#') || loose && text.is_empty() {
+                bodies.push(Vec::new());
+            } else if let Some(body) = bodies.last_mut() {
+                let aside = comment || text.starts_with('>') || text.contains("<!--");
+                body.push((number, if aside { "" } else { line }));
+            }
+        }
+        bodies
+    }
+
     /// The lines with their byte ranges, ends (LF, CRLF or CR) left out.
     pub fn lines(&self) -> impl Iterator<Item = Range<usize>> + '_ {
         let bytes = self.text.as_bytes();

@@ -16,7 +16,10 @@ pub(super) fn equal_parts_below(mut parts: Vec<Part>) -> Vec<Part> {
             }
             _ => None,
         };
-        let below = parts[at + 1..]
+        // A blank line may stand between.
+        let blank = |p: &&Part| matches!(p, Part::Entry(Entry::Blank));
+        let blanks = parts[at + 1..].iter().take_while(blank).count();
+        let below = parts[at + 1 + blanks..]
             .iter()
             .take_while(|p| named_alone(p).is_some())
             .count();
@@ -32,7 +35,7 @@ pub(super) fn equal_parts_below(mut parts: Vec<Part>) -> Vec<Part> {
                 Item::Glass(..) | Item::Joint | Item::Words | Item::Step(_) | Item::Work(_)
             )
         });
-        for part in &mut parts[at + 1..=at + below] {
+        for part in &mut parts[at + 1 + blanks..=at + blanks + below] {
             let Some(name) = named_alone(part) else { break };
             let Part::Line(line) = part else { break };
             if let Some(first) = line.found.iter_mut().find(|f| !matches!(f.item, Item::Joint)) {
@@ -47,7 +50,7 @@ pub(super) fn equal_parts_below(mut parts: Vec<Part>) -> Vec<Part> {
             line.found
                 .retain(|f| matches!(f.item, Item::Joint | Item::Pours(_)));
         }
-        at += below + 1;
+        at += blanks + below + 1;
     }
     parts
 }

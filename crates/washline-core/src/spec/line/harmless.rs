@@ -10,7 +10,18 @@ use crate::spec::tokens::Kind;
 pub(super) fn is_a_turn_of_hand(word: &str) -> bool {
     matches!(
         word,
-        "lift" | "turn" | "fold" | "swirl" | "spin" | "stir" | "pass" | "toss" | "pull" | "draw"
+        "lift"
+            | "turn"
+            | "fold"
+            | "swirl"
+            | "spin"
+            | "rotation"
+            | "revolution"
+            | "stir"
+            | "pass"
+            | "toss"
+            | "pull"
+            | "draw"
     )
 }
 
@@ -28,6 +39,14 @@ impl Reader<'_> {
         // `35!!`, a sentence of its own: what stands there already, said with a fist on the table.
         if self.mark(i + 1, "!") && (i == 0 || self.sentence_ends(i - 1)) {
             return Some(i + 1);
+        }
+        // `the 14th`
+        if matches!(
+            self.words.get(i + 1).map_or("", |w| w.folded.as_str()),
+            "st" | "nd" | "rd" | "th"
+        ) && !self.tokens[i + 1].spaced
+        {
+            return Some(i + 2);
         }
         // `shake each 100 ml to order`: of what is made already.
         if i > 0

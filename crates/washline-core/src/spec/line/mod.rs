@@ -52,6 +52,11 @@ pub(in crate::spec) struct Context<'a> {
 
 /// Read a line: `text`, which begins at byte `start` of the source.
 pub(in crate::spec) fn read(text: &str, start: usize, context: Context) -> LineRead {
+    if let Some(kept) = super::crossed_out::without(text) {
+        let mut all = read(&kept.text, start, context);
+        kept.put_back(&mut all, text, start);
+        return all;
+    }
     if let Some(translated) = super::translate::english(text, context.own) {
         let mut read = read_english(&translated.text, start, context);
         translated.put_back(&mut read, text, start);

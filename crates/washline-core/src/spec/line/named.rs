@@ -338,6 +338,8 @@ impl Reader<'_> {
             .words
             .iter()
             .any(|w| matches!(w.folded.as_str(), "allergy" | "allergen" | "allergic"));
+        // `Egg white 20 ml (EGG)`: an allergen.
+        let warned = warned || i > 1 && self.mark(i - 1, "([") && self.mark(name.end, ")]");
         let much = Much::plain(PourAmount::Of(Extent::exact(Amount::ONE), None), i, 2);
         (counted && !spoken_of && !warned).then(|| self.pour(i, &much, name.clone(), None))
     }

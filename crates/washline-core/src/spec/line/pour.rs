@@ -341,15 +341,28 @@ impl Reader<'_> {
         ));
         let mut much = Much::plain(measure, self.past_of(next), 2);
         much.roles = vec![(i, next, Role::Amount)];
-        for name in self.names(much.next) {
+        for mut name in self.names(much.next) {
             let spirit = name.choices.first().is_some_and(|named| {
                 library.usual(&named.name).is_some_and(|i| {
                     i.is_alcoholic() && !i.carbonated && i.kind != crate::tables::IngredientKind::Wine
                 })
             });
-            if spirit {
-                out.push(self.pour(i, &much, name, None));
+            if !spirit {
+                continue;
             }
+            // `dbl gin (50)`
+            let mut sized = much.clone();
+            if let Some(from) = name.end.checked_sub(3)
+                && self.mark(from, "(")
+                && let Some(Ok(phrase)) = amounts::phrase(&self.tokens, from + 1)
+                && phrase.next + 1 == name.end
+            {
+                sized.measure = PourAmount::Of(phrase.extent, None);
+                // How much a double is, and not how strong.
+                name.strength = None;
+                name.assumptions.clear();
+            }
+            out.push(self.pour(i, &sized, name, None));
         }
     }
 

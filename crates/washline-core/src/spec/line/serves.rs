@@ -19,6 +19,10 @@ fn is_a_serve(typed: &str) -> bool {
 impl Reader<'_> {
     /// All that a phrase at `i` may say of serves.
     pub(super) fn serves(&self, i: usize, out: &mut Vec<Found>) {
+        // `under $3 pour cost`
+        if i > 0 && self.mark(i - 1, "$£€") {
+            return;
+        }
         let (lead, at) = self.led(i);
         let mut said = Vec::new();
         self.counted(i, lead, at, &mut said);

@@ -83,7 +83,8 @@ impl Reader<'_> {
             && self.words[i].folded == "blend"
             && !self.boundary(i)
             && self.boundary(i + 1)
-            && crate::spec::lexicon::is_bought_blended(&self.words[i - 1].folded)
+            && (crate::spec::lexicon::is_bought_blended(&self.words[i - 1].folded)
+                || matches!(self.words[i - 1].folded.as_str(), "house" | "our" | "own"))
     }
 
     pub(super) fn work(&self, i: usize, out: &mut Vec<Found>) {

@@ -12,6 +12,7 @@ use crate::spec::lexicon::OwnNames;
 use crate::spec::limits;
 use crate::spec::line::{self, Item, LineRead};
 use crate::spec::table::{self, Row};
+use crate::spec::versions;
 use crate::spec::{Book, Drink, Entry, Fault, PourAmount, Section, Settings, Source, Step, Unplaced};
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
@@ -98,6 +99,9 @@ pub(crate) fn read_each(source: &Source, settings: &Settings, take: &mut Take<'_
         rows: table::rows(source, loose),
         take,
     };
+    for (line, row) in versions::rows(source, loose) {
+        reader.rows.insert(line, row);
+    }
     reader.sections = Sections::of(source, reader.loose, &settings.own_names);
     let lines: Vec<Range<usize>> = source.lines().collect();
     let mut number = 0;
@@ -333,6 +337,14 @@ impl BookReader<'_> {
                     self.particular_or_step(words, span.end - words.len()..span.end);
                 }
             }
+            // `#bar-dev`: where it was said.
+            t if self.draft.is_some()
+                && t.starts_with('#')
+                && t[1..].starts_with(char::is_alphabetic)
+                && !t.contains(' ') =>
+            {
+                self.entry(Entry::Note(t.to_owned()));
+            }
             t if t.starts_with('#') => self.fault(Unplaced::reject(
                 span,
                 "a heading of level 3 or a `#` without a space; expected `# book` or `## drink`",
@@ -553,6 +565,10 @@ impl BookReader<'_> {
         let (line, labelled) = match row {
             Row::Rule => return,
             Row::Note(words) => return self.entry(Entry::Note(words)),
+            Row::Ask(mut wrong) => {
+                wrong.span = wrong.span.start + start..wrong.span.end + start;
+                return self.fault(wrong);
+            }
             Row::Pour(line) => (line, false),
             Row::Label(line) => (line, true),
         };

@@ -13,7 +13,7 @@ use std::ops::Range;
 use self::cells::{Mark, Sort, cells, in_characters, is_rule, sort};
 use self::headings::{Column, column, is_total};
 use super::rewritten::Rewritten;
-use super::{Assumption, Source};
+use super::{Assumption, Source, Unplaced};
 use crate::measure::Amount;
 use crate::names::key;
 
@@ -27,6 +27,8 @@ pub(super) enum Row {
     Note(String),
     /// A line drawn between rows.
     Rule,
+    /// What has to be asked, its place counted from where the line begins.
+    Ask(Unplaced),
 }
 
 /// The particulars a row may stand for, and the labels it then begins with.
@@ -44,22 +46,9 @@ const LABELS: &[(&str, &str)] = &[
 /// The rows of every table of a text, by the number of their line, from 0.
 pub(super) fn rows(source: &Source, loose: bool) -> HashMap<usize, Row> {
     let mut rows = HashMap::new();
-    let mut section: Vec<(usize, &str)> = Vec::new();
-    let mut in_comment = false;
-    for (number, range) in source.lines().enumerate() {
-        let line = &source.text[range];
-        let text = line.trim();
-        let comment = in_comment || text.starts_with("<!--");
-        in_comment = comment && !text.ends_with("-->");
-        if text.starts_with('#') || loose && text.is_empty() {
-            read_section(&section, &mut rows);
-            section.clear();
-        } else {
-            let aside = comment || text.starts_with('>') || text.contains("<!--");
-            section.push((number, if aside { "" } else { line }));
-        }
+    for body in source.bodies(loose) {
+        read_section(&body, &mut rows);
     }
-    read_section(&section, &mut rows);
     rows
 }
 
@@ -478,6 +467,7 @@ mod tests {
                 Row::Pour(line) | Row::Label(line) => line.text.clone(),
                 Row::Note(words) => format!("> {words}"),
                 Row::Rule => "---".to_owned(),
+                Row::Ask(wrong) => wrong.message.clone(),
             })
             .collect()
     }
