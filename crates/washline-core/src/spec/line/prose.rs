@@ -161,36 +161,39 @@ impl Reader<'_> {
         })
     }
 
+    /// What was, or might be, is not poured: `try 30 next time`, `was 25`, `I'd had 20 ml in it`.
+    fn is_of_another_time(&self, from: usize, to: usize) -> bool {
+        const WORDS: [&str; 21] = [
+            "try",
+            "next",
+            "offer",
+            "upsell",
+            "available",
+            "practise",
+            "practice",
+            "consider",
+            "bump",
+            "swap",
+            "replace",
+            "yesterday",
+            "tried",
+            "previously",
+            "used",
+            "originally",
+            "formerly",
+            "was",
+            "sub",
+            "alternative",
+            "substitute",
+        ];
+        let had = self.words[from..to].iter().any(|w| w.folded == "had");
+        had || WORDS.contains(&self.words[from].folded.as_str())
+    }
+
     /// `that I wash with butter`, `so it stays cold`: words to the reader, up to where a pour or work may begin.
     pub(super) fn clause(&self, i: usize) -> Option<usize> {
         let mut at = self.is(i, Tag::Clause)?;
-        // What was, or might be, is not poured: `try 30 next time`, `was 25`.
-        if self.words[i..at].iter().any(|w| w.folded == "had")
-            || matches!(
-                self.words[i].folded.as_str(),
-                "try"
-                    | "next"
-                    | "offer"
-                    | "upsell"
-                    | "available"
-                    | "practise"
-                    | "practice"
-                    | "consider"
-                    | "bump"
-                    | "swap"
-                    | "replace"
-                    | "yesterday"
-                    | "tried"
-                    | "previously"
-                    | "used"
-                    | "originally"
-                    | "formerly"
-                    | "was"
-                    | "sub"
-                    | "alternative"
-                    | "substitute"
-            )
-        {
+        if self.is_of_another_time(i, at) {
             while at < self.len() && !self.sentence_ends(at - 1) {
                 if self.mark(at, ",;)") || self.mark(at, "-") && self.parts(at) {
                     break;
