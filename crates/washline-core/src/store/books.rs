@@ -6,46 +6,12 @@ use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
 use super::journal::fresh_id;
 use super::lists::{ALSO_ON, ONCE, lists};
-use super::versions::{self, Standing, place};
-use super::{House, StoreError, book_texts, ingredients, preparations, prices};
+use super::versions::{self, Kept, Standing, place};
+use super::{Added, House, StoreError, book_texts, ingredients, preparations, prices};
 use crate::computed::{Context, context, each_drink, read_books};
 use crate::exchange::second_book;
 use crate::names::key;
 use crate::spec::{self, Book, Drink, Fault, PourAmount, Source, Step};
-
-/// What adding a book did.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Added {
-    /// The book's title.
-    pub book: String,
-    /// Drinks and preparations that were not in it before.
-    pub new: Vec<String>,
-    /// Those whose spec is another: a new version is kept beside the old.
-    pub changed: Vec<String>,
-    /// Those that are as they were.
-    pub unchanged: Vec<String>,
-    /// Those that were in it and are no longer; their versions are kept.
-    pub removed: Vec<String>,
-}
-
-impl Added {
-    /// The list and how many of what: `"Winter list": 26 new, 1 changed`.
-    fn in_short(&self) -> String {
-        let counts: Vec<String> = [
-            (&self.new, "new"),
-            (&self.changed, "changed"),
-            (&self.removed, "no longer in it"),
-        ]
-        .into_iter()
-        .filter(|(names, _)| !names.is_empty())
-        .map(|(names, word)| format!("{} {word}", names.len()))
-        .collect();
-        match counts.is_empty() {
-            true => format!("\"{}\"", self.book),
-            false => format!("\"{}\": {}", self.book, counts.join(", ")),
-        }
-    }
-}
 
 /// A drink of the house, for a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -224,9 +190,7 @@ pub(super) fn keep(
         }
         kept.insert(key(&drink.name));
         match keep_drink(db, book_id, *position, &drink, at) {
-            Ok(Kept::New) => added.new.push(drink.name),
-            Ok(Kept::Changed) => added.changed.push(drink.name),
-            Ok(Kept::Unchanged) => added.unchanged.push(drink.name),
+            Ok(kept) => added.note(drink.name, kept),
             Err(error) => done = Err(error),
         }
     });
@@ -237,12 +201,6 @@ pub(super) fn keep(
         .removed
         .extend(versions::DRINKS.remove_others(db, book_id, &kept, at)?);
     Ok(added)
-}
-
-pub(super) enum Kept {
-    New,
-    Changed,
-    Unchanged,
 }
 
 pub(super) fn keep_drink(

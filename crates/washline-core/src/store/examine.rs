@@ -6,7 +6,7 @@ use std::path::Path;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
 use super::schema::quoted;
-use super::{House, StoreError, again, guard, odds, open};
+use super::{House, StoreError, again, guard, migrations, odds, open};
 use crate::spec::{Fault, Technique};
 
 /// What looking through a house found.
@@ -162,7 +162,7 @@ const DANGLING: &str = "SELECT \"table\" || ', row ' || coalesce(rowid, '?') || 
 fn inside(copy: Connection, path: &Path, examined: &mut Examined) -> Result<(), StoreError> {
     let fail = |e| StoreError::at(path, e);
     // As it is, before anything brings it up to date.
-    if examined.schema == open::schema_version() {
+    if examined.schema == migrations::schema_version() {
         examined.at_odds = odds::cells(&copy).map_err(fail)?;
         if !examined.at_odds.is_empty() {
             return Ok(());
@@ -253,7 +253,7 @@ pub fn repair(path: &Path) -> Result<Repaired, StoreError> {
     let mut db = guard::open(open::plain(path), OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(fail)?;
     open::waiting(&db).map_err(fail)?;
     let version = open::ours(&db, path)?;
-    if version == open::schema_version() {
+    if version == migrations::schema_version() {
         // Results may be what is broken: they go before anything looks at them.
         let transaction = db
             .transaction_with_behavior(TransactionBehavior::Immediate)

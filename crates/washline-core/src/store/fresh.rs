@@ -7,13 +7,23 @@ use std::sync::LazyLock;
 use rusqlite::{OptionalExtension, Transaction, TransactionBehavior};
 use sha2::{Digest, Sha256};
 
-use super::results::{Current, MODEL, Refreshed, as_json, hex};
+use super::current::Current;
+use super::marks::{MODEL, as_json, hex};
 use super::{House, StoreError};
 use crate::balance::Ranges;
 use crate::computed::moved;
 use crate::ingredient::{Convention, LIBRARY_TEXTS};
 use crate::names::key;
 use crate::spec::Fault;
+
+/// What bringing the results up to date did.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Refreshed {
+    /// Drinks worked out anew, as (drink, book).
+    pub recomputed: Vec<(String, String)>,
+    /// Drinks that can no longer be worked out, and why. They have no result until that is mended.
+    pub broken: Vec<Fault>,
+}
 
 /// A mark of all that results depend on besides the house: the model, the library, the tables of the program.
 static MARK: LazyLock<String> = LazyLock::new(|| {

@@ -5,12 +5,14 @@
 //! from what stands in the file at that moment, so nothing stale is ever shown; the results kept for other readers are
 //! brought up to date by [`House::refresh`].
 
+mod added;
 mod again;
 mod amend;
 mod backup;
 mod book_texts;
 mod books;
 mod copying;
+mod current;
 mod earlier;
 mod effects;
 mod examine;
@@ -22,7 +24,9 @@ mod ingredients;
 mod journal;
 mod kept;
 mod lists;
+mod marks;
 pub mod merge;
+mod migrations;
 mod narrowed;
 mod odds;
 mod open;
@@ -47,15 +51,18 @@ use std::path::{Path, PathBuf};
 use rusqlite::{Connection, ErrorCode, Row, Transaction, TransactionBehavior};
 
 use crate::tables::{Remedy, When, when_text};
+pub use added::Added;
 pub use amend::Amended;
-pub use books::{Added, Listed};
+pub use books::Listed;
 pub use examine::{Examined, Repaired, examine, repair};
+pub use fresh::Refreshed;
 pub use history::{DrinkHistory, Event, LineChange, PreparationHistory, PreparationVersion, Version};
 pub use in_short::{InShort, PreparedInShort};
 pub use journal::Entry;
-pub use open::{Access, schema_version};
+pub use marks::MODEL;
+pub use migrations::schema_version;
+pub use open::Access;
 pub use rearrange::{NotRearranged, Rearranged, Sort, Which};
-pub use results::{MODEL, Refreshed};
 pub use summaries::{Held, Summaries};
 pub use tastings::{NewTasting, NotTasted, Tasting};
 pub use undo::{NotUndone, Undone};

@@ -4,7 +4,7 @@ use rusqlite::params;
 use rusqlite::types::Value;
 
 use super::lists::{ALSO_ON, ONCE, lists, of_all};
-use super::results::as_json;
+use super::marks::as_json;
 use super::{House, StoreError};
 use crate::computed::{ComputedDrink, Context};
 use crate::find::{Narrow, Pours, Query, Row};

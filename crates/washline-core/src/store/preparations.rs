@@ -6,11 +6,10 @@ use std::collections::HashSet;
 use rusqlite::{Connection, Transaction, params};
 use sha2::{Digest, Sha256};
 
-use super::books::Kept;
 use super::fresh::Stale;
 use super::journal::fresh_id;
-use super::results::{as_json, hex};
-use super::versions::{PREPARATIONS, Standing, place};
+use super::marks::{as_json, hex};
+use super::versions::{Kept, PREPARATIONS, Standing, place};
 use super::worked::Shared;
 use super::{Added, House, StoreError};
 use crate::computed::{FoundIn, Prepared};
@@ -274,12 +273,8 @@ pub(super) fn keep(
     let mut kept = HashSet::new();
     for (position, preparation) in book.preparations().enumerate() {
         kept.insert(key(&preparation.name));
-        let names = match keep_one(db, book_id, position, preparation, at)? {
-            Kept::New => &mut added.new,
-            Kept::Changed => &mut added.changed,
-            Kept::Unchanged => &mut added.unchanged,
-        };
-        names.push(preparation.name.clone());
+        let standing = keep_one(db, book_id, position, preparation, at)?;
+        added.note(preparation.name.clone(), standing);
     }
     added
         .removed

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use rusqlite::Connection;
 
-use super::{guard, open};
+use super::{guard, migrations};
 
 /// A table or view of ours: its columns, in order, and where its rows point.
 #[derive(Debug, Default)]
@@ -95,7 +95,7 @@ const MADE: &str = include_str!("schema.csv");
 
 /// The objects of a version of the schema.
 fn expected(version: i64) -> rusqlite::Result<Objects> {
-    if version != open::schema_version() {
+    if version != migrations::schema_version() {
         return objects(&made(version)?);
     }
     let mut reader = csv::Reader::from_reader(MADE.as_bytes());
@@ -195,12 +195,13 @@ fn bare(sql: &str) -> String {
 /// An empty house of a version of the schema, in memory.
 fn made(version: i64) -> rusqlite::Result<Connection> {
     let mut db = guard::in_memory()?;
-    open::migrate(&mut db, version).map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
+    migrations::migrate(&mut db, version)
+        .map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
     Ok(db)
 }
 
 fn tables() -> rusqlite::Result<BTreeMap<String, Table>> {
-    let db = made(open::schema_version())?;
+    let db = made(migrations::schema_version())?;
     let mut all: BTreeMap<String, Table> = BTreeMap::new();
     let mut select = db.prepare_cached(
         "SELECT s.name, c.name, c.type FROM sqlite_schema s JOIN pragma_table_info(s.name) c WHERE s.type = 'table' ORDER BY s.name, c.cid",
@@ -253,7 +254,7 @@ mod tests {
 
     #[test]
     fn every_version_is_its_own_schema_and_no_other() {
-        let last = open::schema_version();
+        let last = migrations::schema_version();
         for version in 1..=last {
             let db = made(version).unwrap();
             assert_eq!(differences(&db, version).unwrap(), [] as [&str; 0]);
@@ -276,7 +277,7 @@ mod tests {
 
     #[test]
     fn what_is_written_down_is_what_the_migrations_make() {
-        let made = objects(&made(open::schema_version()).unwrap()).unwrap();
+        let made = objects(&made(migrations::schema_version()).unwrap()).unwrap();
         if std::env::var_os("WASHLINE_WRITE_SCHEMA").is_some() {
             let path = concat!(env!("CARGO_MANIFEST_DIR"), "/src/store/schema.csv");
             let mut writer = csv::Writer::from_path(path).unwrap();
@@ -288,7 +289,7 @@ mod tests {
             return;
         }
         assert!(
-            expected(open::schema_version()).unwrap() == made,
+            expected(migrations::schema_version()).unwrap() == made,
             "schema.csv is not what the migrations make: write it anew with WASHLINE_WRITE_SCHEMA=1"
         );
     }

@@ -5,8 +5,9 @@ use std::collections::HashMap;
 
 use rusqlite::{OptionalExtension, Params, Row, Transaction};
 
+use super::current::Current;
 use super::lists::{ALSO_ON, ONCE, lists, of_all};
-use super::results::{Current, at_least};
+use super::results::at_least;
 use super::worked::Shared;
 use super::{House, StoreError};
 use crate::balance::{

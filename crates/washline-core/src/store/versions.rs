@@ -4,7 +4,6 @@ use std::collections::HashSet;
 
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::books::Kept;
 use super::journal::fresh_id;
 use crate::names::key;
 use crate::spec::{Drink, format_drink};
@@ -29,6 +28,13 @@ pub(super) const PREPARATIONS: Shelf = Shelf {
     versions: "preparation_version",
     owner: "preparation_id",
 };
+
+/// What a section is to those that stood in its book.
+pub(super) enum Kept {
+    New,
+    Changed,
+    Unchanged,
+}
 
 /// What becomes of a section that is added.
 pub(super) enum Standing {

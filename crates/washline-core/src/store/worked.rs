@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::results::Current;
+use super::current::Current;
 use super::{House, StoreError};
 use crate::computed::{ComputedDrink, Context, FoundIn, RangesOfBoth, expect};
 use crate::melt::OwnMelt;
