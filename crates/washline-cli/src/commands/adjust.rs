@@ -5,7 +5,8 @@ use washline_core::liquid::Component;
 use washline_core::measure::Ounce;
 use washline_core::spec::{OwnNames, Settings};
 
-use super::{Call, ranges};
+use super::Call;
+use super::named::convention_named;
 use crate::error::CliError;
 use crate::inputs;
 use crate::output::Output;
@@ -63,7 +64,7 @@ impl Adjust {
     pub fn run(self, call: &Call) -> Result<Output, CliError> {
         let (stock, mut settings) = stock(call)?;
         if let Some(word) = &self.convention {
-            settings.convention = Some(ranges::convention_named(word)?);
+            settings.convention = Some(convention_named(word)?);
         }
         let ounce = settings.ounce.unwrap_or_default();
         let (juice, own) = named(&self.juice, &stock, &settings)?;

@@ -5,8 +5,8 @@ use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
 use washline_core::service::comparison::compared;
 
+use super::named::structure_named;
 use super::only::Only;
-use super::ranges::structure_named;
 use super::{Call, show};
 use crate::asked::By;
 use crate::error::CliError;

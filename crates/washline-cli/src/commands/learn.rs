@@ -8,7 +8,7 @@ use washline_core::names::{key, nearest};
 use washline_core::spec::Source;
 
 use super::Call;
-use super::ranges::structure_named;
+use super::named::structure_named;
 use crate::error::CliError;
 use crate::output::Output;
 use crate::render::{self, plain};

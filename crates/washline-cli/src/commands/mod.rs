@@ -25,6 +25,7 @@ mod learn;
 mod list;
 pub mod mend;
 mod merge;
+mod named;
 mod only;
 mod price;
 mod ranges;

@@ -5,10 +5,10 @@ use washline_core::balance::record::{self, Sample};
 use washline_core::balance::{BalanceFigure, Family, Ranges as Bands, Structure, spans};
 use washline_core::computed::{Bar, Checked, look_at};
 use washline_core::ingredient::Convention;
-use washline_core::names::nearest;
 use washline_core::store::House;
 
 use super::Call;
+use super::named::{convention_named, measure_named, structure_named};
 use crate::error::CliError;
 use crate::inputs;
 use crate::output::Output;
@@ -255,29 +255,4 @@ fn finish(
         render::ranges(&bands, &[structure], &[], Convention::Handbook)
     };
     Ok(output)
-}
-
-pub fn convention_named(word: &str) -> Result<Convention, CliError> {
-    Convention::from_word(word)
-        .ok_or_else(|| CliError::usage(format!("--convention {word}: expected handbook or assay")))
-}
-
-pub fn structure_named(name: &str) -> Result<Structure, CliError> {
-    Structure::named(name).ok_or_else(|| {
-        let near = nearest(name, Structure::all().map(|s| (s.name(), s.name())), 3);
-        let all: Vec<&str> = Structure::all().map(Structure::name).collect();
-        CliError::usage(format!(
-            "no structure `{name}`; expected one of: {}",
-            all.join(", ")
-        ))
-        .near(&near)
-    })
-}
-
-fn measure_named(name: &str) -> Result<BalanceFigure, CliError> {
-    BalanceFigure::named(name).ok_or_else(|| {
-        CliError::usage(format!(
-            "no measure `{name}`; expected strength, sweetness or tartness"
-        ))
-    })
 }

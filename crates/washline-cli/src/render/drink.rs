@@ -12,7 +12,7 @@ use washline_core::tables::FigureName;
 use washline_pages::words::{self, NO_ICE_MELTS, fill};
 
 use super::bands::{Scale, picture};
-use super::glance::found;
+use super::glance::{found, seasons_and_tags};
 use super::style::{DIM, LOOK, NAME};
 use super::tally::{Cautioned, Taken};
 use super::{interval, number, plain, structure, table, width, wrapped};
@@ -178,16 +178,6 @@ fn of_its_list(report: &ComputedDrink) -> String {
         .filter(|tag| !own.contains(&key(tag)))
         .collect();
     seasons_and_tags(&seasons, &tags)
-}
-
-/// `season autumn; tags low, house`, as far as there are any.
-pub fn seasons_and_tags(seasons: &[&str], tags: &[&str]) -> String {
-    let said = |word: &str, all: &[&str]| (!all.is_empty()).then(|| format!("{word} {}", all.join(", ")));
-    let parts: Vec<String> = [said("season", seasons), said("tags", tags)]
-        .into_iter()
-        .flatten()
-        .collect();
-    parts.join("; ")
 }
 
 /// What each word of a drink was read as, line by line.

@@ -9,7 +9,6 @@ use washline_core::computed::Summary;
 use washline_core::store::InShort;
 
 use super::bands::{self, Scale};
-use super::drink::seasons_and_tags;
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
 use super::{count, number, plain, structure, width, wrapped};
 
@@ -354,6 +353,16 @@ fn said_of(drink: &InShort) -> String {
     let seasons: Vec<&str> = drink.seasons.iter().map(String::as_str).collect();
     let tags: Vec<&str> = drink.tags.iter().map(String::as_str).collect();
     seasons_and_tags(&seasons, &tags)
+}
+
+/// `season autumn; tags low, house`, as far as there are any.
+pub fn seasons_and_tags(seasons: &[&str], tags: &[&str]) -> String {
+    let said = |word: &str, all: &[&str]| (!all.is_empty()).then(|| format!("{word} {}", all.join(", ")));
+    let parts: Vec<String> = [said("season", seasons), said("tags", tags)]
+        .into_iter()
+        .flatten()
+        .collect();
+    parts.join("; ")
 }
 
 /// A name in its room; one that is longer is never cut and has a line of its own.

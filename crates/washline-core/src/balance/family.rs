@@ -7,12 +7,14 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::verdict::NO_ALCOHOL_PCT;
 use super::{Figures, Structure};
 use crate::build::Built;
 use crate::liquid::Liquid;
 use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
 use crate::tables::{Family, IngredientKind, Technique};
+
+/// Strength below which a drink counts as without alcohol, % vol: 0.5 is where most law draws the line.
+pub(super) const NO_ALCOHOL_PCT: f64 = 0.5;
 
 /// What the rules look at.
 struct Poured<'a> {

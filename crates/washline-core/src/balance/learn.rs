@@ -9,8 +9,8 @@
 
 use serde::Serialize;
 
+use super::family::NO_ALCOHOL_PCT;
 use super::published::figures;
-use super::verdict::NO_ALCOHOL_PCT;
 use super::{BalanceFigure, Evaluation, Structure, spans};
 use crate::ingredient::Convention;
 use crate::names::key;

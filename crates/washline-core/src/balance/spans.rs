@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::verdict::NO_ALCOHOL_PCT;
+use super::family::NO_ALCOHOL_PCT;
 use super::{BalanceFigure, Evaluation, Structure};
 use crate::ingredient::Convention;
 

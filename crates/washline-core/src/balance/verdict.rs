@@ -20,9 +20,6 @@ use crate::tables::printed::range;
 /// The share of a figure's distribution that has to stand behind a verdict.
 pub const SURE: f64 = 0.75;
 
-/// Strength below which a drink counts as without alcohol, % vol: 0.5 is where most law draws the line.
-pub(super) const NO_ALCOHOL_PCT: f64 = 0.5;
-
 /// A drink that is to be judged.
 pub(super) struct Judged<'a> {
     pub drink: &'a Resolved,

@@ -5,7 +5,6 @@
 
 use std::ops::Range;
 
-use super::line::{Account, Item, LineRead, Role};
 use super::{Assumption, Unplaced};
 
 /// A part of the new words and where it comes from, both in bytes from where their line begins.
@@ -100,34 +99,18 @@ impl Rewritten {
         start + hull.start..start + hull.end
     }
 
-    /// Put what was read of the new words back on its places in the line as typed, and say what was changed.
-    pub fn put_back(&self, read: &mut LineRead, typed: &str, start: usize) {
-        for found in &mut read.found {
-            let said: Vec<Assumption> = self
-                .segments
-                .iter()
-                .filter(|s| found.span.start <= s.new.start + start && s.new.end + start <= found.span.end)
-                .filter_map(|s| s.said.clone())
-                .collect();
-            if let Item::Pours(pours) = &mut found.item {
-                for (_, assumptions) in pours.iter_mut() {
-                    assumptions.extend(said.iter().cloned());
-                }
-            }
-        }
-        read.place(|span| self.place(span, start));
-        for account in &mut read.account {
-            if let Some(text) = typed.get(account.span.start - start..account.span.end - start) {
-                text.clone_into(&mut account.text);
-            }
-        }
-        read.account.retain(|account| !account.span.is_empty());
-        read.account.extend(self.left.iter().map(|left| Account {
-            span: start + left.start..start + left.end,
-            text: typed[left.clone()].to_owned(),
-            role: Role::Note,
-        }));
-        read.account.sort_by_key(|account| account.span.start);
+    /// What is to be said of the changed parts that stand within `new`, which counts from byte `start` of the source.
+    pub fn said_within(&self, new: &Range<usize>, start: usize) -> Vec<Assumption> {
+        self.segments
+            .iter()
+            .filter(|s| new.start <= s.new.start + start && s.new.end + start <= new.end)
+            .filter_map(|s| s.said.clone())
+            .collect()
+    }
+
+    /// What was typed and is for the reader only, in bytes from where the line begins.
+    pub fn left(&self) -> &[Range<usize>] {
+        &self.left
     }
 
     /// Put a fault of the new words back on its place as typed.

@@ -7,9 +7,9 @@ use serde::Serialize;
 use washline_core::balance::{BalanceFigure, Finding, StandardDrink, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::melt::MeltModel;
-use washline_core::service::card::{self, CardLine};
 use washline_core::service::cost::{CostFinding, Costing};
 
+use super::line::Line;
 use super::{PlacedFigure, Scales, group, matrix, measures};
 use crate::visible::visible as plain;
 use crate::words::{
@@ -33,14 +33,6 @@ impl Book {
             drinks: Vec::new(),
         }
     }
-}
-
-/// A line of a spec: an amount of something, or work and nothing else.
-#[derive(Serialize)]
-pub(crate) struct Line {
-    pub(crate) amount: String,
-    pub(crate) name: String,
-    work: String,
 }
 
 /// Words under a heading.
@@ -81,33 +73,6 @@ pub(super) struct CostRow {
     pour_cost: String,
     margin: String,
     missing: String,
-}
-
-/// The lines of a drink as they are poured, amounts in ml where they are plain volumes.
-pub(crate) fn lines(report: &ComputedDrink) -> Vec<Line> {
-    card::lines(report)
-        .into_iter()
-        .map(|line| match line {
-            CardLine::Work(words) => Line {
-                amount: String::new(),
-                name: String::new(),
-                work: plain(&words),
-            },
-            CardLine::Pour { amount, name } => {
-                let amount = match (amount.written, amount.ml) {
-                    (Some(written), Some(ml)) => format!("{written} ({ml} ml)"),
-                    (Some(written), None) => written,
-                    (None, Some(ml)) => format!("{ml} ml"),
-                    (None, None) => String::new(),
-                };
-                Line {
-                    amount: plain(&amount),
-                    name: plain(&name),
-                    work: String::new(),
-                }
-            }
-        })
-        .collect()
 }
 
 fn finding_row(finding: &Finding) -> FindingRow {
@@ -292,8 +257,7 @@ pub(super) fn drink(
     say("Doubt", doubts(report));
     say("Allergens", allergens(report));
     if let Some(price) = &report.drink.price {
-        let code = price.currency.as_deref().unwrap_or_default();
-        say("Price", format!("{} {code}", price.amount).trim_end().to_owned());
+        say("Price", price.to_string());
     }
     if let Some(costing) = costing {
         say("Cost", cost(costing));

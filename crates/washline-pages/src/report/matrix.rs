@@ -9,7 +9,7 @@ use washline_core::service::bitter::bitter;
 use washline_core::service::card::misfit;
 use washline_core::service::cost::Costing;
 
-use super::drink::Line;
+use super::line::Line;
 use crate::scale::coordinate;
 use crate::visible::visible as plain;
 use crate::words::{self, bound_signs, mark, money, none, number};

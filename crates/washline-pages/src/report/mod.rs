@@ -4,6 +4,7 @@
 mod chart;
 mod drink;
 mod labels;
+mod line;
 mod map;
 mod matrix;
 
@@ -20,7 +21,8 @@ use washline_core::ingredient::Convention;
 use washline_core::names::key;
 use washline_core::service::cost::Costing;
 
-pub(crate) use self::drink::{alcohol, allergens, cost, energy, in_the_glass, lines};
+pub(crate) use self::drink::{alcohol, allergens, cost, energy, in_the_glass};
+pub(crate) use self::line::lines;
 use self::map::{MOST_INTERVALS, Map, Room, Spot};
 pub(crate) use self::map::{Usual, usual};
 use crate::scale::{Scale, mark_id, said};
@@ -467,7 +469,7 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
             books.push(drink::Book::called(&report.found_in.book));
         }
         if let Some(book) = books.last_mut() {
-            let lines = drink::lines(report);
+            let lines = lines(report);
             book.rows
                 .push(matrix::row(i + 1, report, costings[i], &widths, &lines));
             book.drinks

@@ -8,6 +8,7 @@ mod again;
 mod aside;
 mod line;
 mod named;
+mod reading;
 mod shares;
 mod stated;
 mod worked;
@@ -15,8 +16,6 @@ mod worked;
 use std::ops::Range;
 
 use aside::{is_of_a_list, said, set_recipes_aside, set_the_story_aside};
-use line::After;
-pub(super) use named::goes_on_the_glass;
 use named::{content, fizzes, said_together, same};
 use shares::equal_parts_below;
 use stated::in_the_stated_unit;

@@ -2,13 +2,13 @@
 
 use std::ops::Range;
 
-use super::line::{Reading, read_as_the_garnish};
-use super::{After, Assembler, line_garnish, plain_pour};
+use super::reading::{After, Reading, read_as_the_garnish};
+use super::{Assembler, line_garnish, plain_pour};
 use crate::ingredient::tells_its_kind;
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::lexicon::{self, singular};
-use crate::spec::line::{self, Mention};
+use crate::spec::line::{self, Mention, goes_on_the_glass};
 use crate::spec::{Assumption, Entry, Pour, PourAmount, PourMethod, Step, Technique, Unplaced};
 use crate::tables::IngredientKind;
 
@@ -461,46 +461,6 @@ fn goes_on_the_drink(mention: &Mention) -> bool {
             .any(|n| is_solid(n.trim()) || goes_on_the_glass(n.trim()) || garnish_noun(n.trim()))
     };
     mention.solid || goes_on_the_glass(&mention.name) || mention.name.contains(',') && laid(&mention.name)
-}
-
-/// Fruit whose name alone means its juice in a list of pours, and a piece of it on a glass.
-pub(in crate::spec) fn goes_on_the_glass(name: &str) -> bool {
-    matches!(
-        singular(key(name).trim_end_matches('.')).as_ref(),
-        "lime"
-            | "lemon"
-            | "orange"
-            | "grapefruit"
-            | "pineapple"
-            | "cherry"
-            | "mint"
-            | "nutmeg"
-            | "cinnamon"
-            | "olive"
-            | "cucumber"
-            | "coffee bean"
-            | "espresso dust"
-            | "whipped cream"
-            | "celery"
-            | "basil"
-            | "strawberry"
-            | "raspberry"
-            | "blackberry"
-            | "apple"
-            | "pear"
-            | "chocolate"
-            | "cocoa"
-            | "fresh mint"
-            | "big mint"
-            | "lemon oil"
-            | "orange oil"
-            | "salt"
-            | "pepper"
-            | "dried orange"
-            | "dehydrated orange"
-            | "edible flower"
-            | "cream"
-    )
 }
 
 /// A name without the words before it that say how a fruit is cut or how ripe it is.

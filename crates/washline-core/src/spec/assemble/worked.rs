@@ -3,11 +3,11 @@
 use std::ops::Range;
 
 use super::Assembler;
-use super::named::{goes_on_the_glass, how_much, is_content, is_solid};
+use super::named::{how_much, is_content, is_solid};
 use super::{plain_pour, plain_work};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
-use crate::spec::line::{Found, Item};
+use crate::spec::line::{Found, Item, goes_on_the_glass};
 use crate::spec::{Assumption, Entry, Line, Pour, PourAmount, PourMethod, Step, Technique};
 use crate::tables::{Ice, IngredientKind};
 

@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use super::{Account, Role};
 use crate::measure::Amount;
+use crate::spec::rewritten::Rewritten;
 use crate::spec::{Assumption, Pour, PourAmount, Step, Unplaced, Work};
 
 /// What a run of tokens was read as.
@@ -174,5 +175,31 @@ impl LineRead {
         for account in &mut self.account {
             account.span = place(&account.span);
         }
+    }
+
+    /// Put what was read of a line's new words back on its places in the line as typed, which begins at byte `start` of
+    /// the source, and say what was changed.
+    pub fn put_back(&mut self, rewritten: &Rewritten, typed: &str, start: usize) {
+        for found in &mut self.found {
+            let said = rewritten.said_within(&found.span, start);
+            if let Item::Pours(pours) = &mut found.item {
+                for (_, assumptions) in pours.iter_mut() {
+                    assumptions.extend(said.iter().cloned());
+                }
+            }
+        }
+        self.place(|span| rewritten.place(span, start));
+        for account in &mut self.account {
+            if let Some(text) = typed.get(account.span.start - start..account.span.end - start) {
+                text.clone_into(&mut account.text);
+            }
+        }
+        self.account.retain(|account| !account.span.is_empty());
+        self.account.extend(rewritten.left().iter().map(|left| Account {
+            span: start + left.start..start + left.end,
+            text: typed[left.clone()].to_owned(),
+            role: Role::Note,
+        }));
+        self.account.sort_by_key(|account| account.span.start);
     }
 }

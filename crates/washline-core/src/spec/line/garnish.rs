@@ -1,8 +1,9 @@
 //! What is put on a drink and not in it.
 
 use super::{Found, Item, Reader, Role};
+use crate::names::key;
 use crate::spec::amounts;
-use crate::spec::lexicon::{self, Tag};
+use crate::spec::lexicon::{self, Tag, singular};
 
 impl Reader<'_> {
     pub(super) fn garnish(&self, i: usize, out: &mut Vec<Found>) {
@@ -218,7 +219,7 @@ impl Reader<'_> {
                         && e <= end
                         && self.is(e, Tag::GarnishNoun).is_none()
                         && self.is(j, Tag::GarnishNoun).is_none()
-                        && !crate::spec::assemble::goes_on_the_glass(self.raw(j, e))
+                        && !goes_on_the_glass(self.raw(j, e))
                 })
             });
             if pours {
@@ -251,4 +252,44 @@ impl Reader<'_> {
             out.push(found);
         }
     }
+}
+
+/// Fruit whose name alone means its juice in a list of pours, and a piece of it on a glass.
+pub(in crate::spec) fn goes_on_the_glass(name: &str) -> bool {
+    matches!(
+        singular(key(name).trim_end_matches('.')).as_ref(),
+        "lime"
+            | "lemon"
+            | "orange"
+            | "grapefruit"
+            | "pineapple"
+            | "cherry"
+            | "mint"
+            | "nutmeg"
+            | "cinnamon"
+            | "olive"
+            | "cucumber"
+            | "coffee bean"
+            | "espresso dust"
+            | "whipped cream"
+            | "celery"
+            | "basil"
+            | "strawberry"
+            | "raspberry"
+            | "blackberry"
+            | "apple"
+            | "pear"
+            | "chocolate"
+            | "cocoa"
+            | "fresh mint"
+            | "big mint"
+            | "lemon oil"
+            | "orange oil"
+            | "salt"
+            | "pepper"
+            | "dried orange"
+            | "dehydrated orange"
+            | "edible flower"
+            | "cream"
+    )
 }

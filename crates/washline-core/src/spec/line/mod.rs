@@ -21,6 +21,7 @@ mod placed;
 mod pour;
 mod prose;
 mod retracted;
+mod second_amount;
 mod serves;
 mod serving;
 mod shared;
@@ -35,6 +36,7 @@ use std::ops::Range;
 pub use account::{Account, Role};
 pub(in crate::spec) use finish::on_the_glass;
 pub(in crate::spec) use found::{Found, Item, LineRead, Mention};
+pub(in crate::spec) use garnish::goes_on_the_glass;
 pub(in crate::spec) use memo::Memo;
 
 use super::lexicon::{self, Entry, Looked, OwnNames, Tag};
@@ -54,12 +56,12 @@ pub(in crate::spec) struct Context<'a> {
 pub(in crate::spec) fn read(text: &str, start: usize, context: Context) -> LineRead {
     if let Some(kept) = super::crossed_out::without(text) {
         let mut all = read(&kept.text, start, context);
-        kept.put_back(&mut all, text, start);
+        all.put_back(&kept, text, start);
         return all;
     }
     if let Some(translated) = super::translate::english(text, context.own) {
         let mut read = read_english(&translated.text, start, context);
-        translated.put_back(&mut read, text, start);
+        read.put_back(&translated, text, start);
         return read;
     }
     read_english(text, start, context)

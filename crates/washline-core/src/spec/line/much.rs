@@ -1,6 +1,6 @@
 //! An amount at a place of a line: every way it may be read, with and without the word behind it taken as a unit.
 
-use super::finish::{both, far_apart, is_vague};
+use super::second_amount::{both, far_apart, is_vague};
 use super::{Reader, Role};
 use crate::measure::{Amount, Unit};
 use crate::spec::amounts::Phrase;

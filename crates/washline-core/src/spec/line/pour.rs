@@ -600,7 +600,7 @@ impl Reader<'_> {
                 .is_some_and(|w| matches!(w.folded.as_str(), "egg" | "yolk" | "white" | "espresso"))
             || self.name_at(i).is_some_and(|(end, _)| {
                 let named = self.raw(i, end);
-                crate::spec::assemble::goes_on_the_glass(named)
+                super::goes_on_the_glass(named)
                     || crate::ingredient::library()
                         .usual(named)
                         .is_some_and(|found| found.counts_by_the_piece())

@@ -587,7 +587,7 @@ impl BookReader<'_> {
         let Some(draft) = &mut self.draft else { return };
         for part in &mut draft.parts[parts..] {
             if let Part::Line(read) = part {
-                line.put_back(read, &self.source.text[start..], start);
+                read.put_back(&line, &self.source.text[start..], start);
             }
         }
         for (.., span) in &mut draft.particulars[particulars..] {
