@@ -3,6 +3,9 @@
 
 use std::path::Path;
 
+#[path = "circles.rs"]
+mod circles;
+
 /// The modules named in the numbered list at the head of a crate, in order.
 pub fn listed(head: &str) -> Vec<String> {
     head.lines()
