@@ -3,52 +3,34 @@
 use proptest::prelude::*;
 use serde::Deserialize;
 use washline_core::advise::{
-    By, CannotAdjust, CannotBlend, Hold, NotWritten, Note, Refusal, Subject, Swap, SwapAsk, SwapError,
-    Swapped, adjust, blend, one_ml, swap, swapped_text,
+    By, CannotAdjust, CannotBlend, Hold, NotWritten, Note, Refusal, Swap, SwapAsk, SwapError, Swapped,
+    adjust, blend, one_ml, swap, swapped_text,
 };
-use washline_core::balance::Ranges;
-use washline_core::build::{Built, build};
-use washline_core::ingredient::{Convention, Stock, library};
+use washline_core::computed::{ComputedDrink, check};
 use washline_core::liquid::{Component, Liquid};
-use washline_core::resolve::{Resolved, resolve};
-use washline_core::spec::{Drink, Settings, Source, read};
+use washline_core::spec::Source;
 
 use crate::published_liquids::{none_missed, table};
 
 /// A drink worked out without a house.
 struct Bar {
+    /// The book it stands in.
     source: Source,
-    drink: Drink,
-    resolved: Resolved,
-    built: Built,
-    ranges: Ranges,
-    stock: Stock,
-    settings: Settings,
+    worked: ComputedDrink,
 }
 
 impl Bar {
-    fn subject(&self) -> Subject<'_> {
-        Subject {
-            drink: &self.drink,
-            resolved: &self.resolved,
-            built: &self.built,
-            ranges: &self.ranges,
-            stock: &self.stock,
-            settings: &self.settings,
-        }
-    }
-
-    fn ask(&self, old: &str, new: &str, hold: Hold) -> Result<Option<Swap>, SwapError> {
+    fn ask(&self, old: &str, new: &str, hold: Hold) -> Result<Option<Swap<'_>>, SwapError> {
         let ask = SwapAsk {
             old: old.to_owned(),
             new: new.to_owned(),
             hold,
             by_part: true,
         };
-        swap(&self.subject(), &ask)
+        swap(&self.worked, &ask)
     }
 
-    fn swap(&self, old: &str, new: &str, hold: Hold) -> Swap {
+    fn swap(&self, old: &str, new: &str, hold: Hold) -> Swap<'_> {
         self.ask(old, new, hold)
             .unwrap_or_else(|e| panic!("{e}"))
             .unwrap()
@@ -59,23 +41,12 @@ impl Bar {
     }
 }
 
+/// The last drink of a book.
 fn poured(text: &str) -> Bar {
-    let source = Source::new("t.md", text);
-    let reading = read(&source);
-    assert_eq!(reading.faults, [], "{text}");
-    let mut stock = library().clone();
-    reading.book.ingredients().for_each(|i| stock.put(i.clone()));
-    let drink = reading.book.drinks().next().unwrap().clone();
-    let settings = reading.book.settings.clone();
-    let resolved = resolve(&drink, &stock, &settings, &source).unwrap_or_else(|e| panic!("{e:?}\n{text}"));
+    let mut drinks = check(text).unwrap_or_else(|e| panic!("{e}\n{text}"));
     Bar {
-        built: build(&resolved),
-        ranges: Ranges::published(Convention::Handbook),
-        source,
-        drink,
-        resolved,
-        stock,
-        settings,
+        source: Source::new("t.md", text),
+        worked: drinks.pop().unwrap(),
     }
 }
 
@@ -92,11 +63,11 @@ fn sour() -> Bar {
     )
 }
 
-fn done(swap: &Swap) -> &Swapped {
+fn done<'a>(swap: &'a Swap<'_>) -> &'a Swapped {
     swap.outcome.as_ref().unwrap_or_else(|r| panic!("{r}"))
 }
 
-fn sum(swap: &Swap, of: fn(&washline_core::advise::SwappedPour) -> f64) -> f64 {
+fn sum(swap: &Swap<'_>, of: fn(&washline_core::advise::SwappedPour) -> f64) -> f64 {
     swap.pours.iter().map(of).sum()
 }
 
@@ -147,8 +118,8 @@ impl Case {
                     "held" => sum(&swap, |p| p.held),
                     "pct_less_sugar" => {
                         let (then, now) = (
-                            done(&swap).exact.built.before.sugar_g(),
-                            bar.built.before.sugar_g(),
+                            done(&swap).exact.drink.built.before.sugar_g(),
+                            bar.worked.built.before.sugar_g(),
                         );
                         100.0 * (1.0 - then / now)
                     }
@@ -232,19 +203,19 @@ fn what_is_held_is_as_much_in_the_whole_drink_before_ice() {
     ] {
         let swap = bar.swap(old, new, hold);
         let of_rest = |at: usize| {
-            hold.of(&match &bar.resolved.steps[at] {
+            hold.of(&match &bar.worked.resolved.steps[at] {
                 washline_core::resolve::ResolvedStep::Pour(p) => p.some(),
                 _ => panic!(),
             })
         };
         assert!((of_rest(swap.pours[0].at) - swap.pours[0].held).abs() < 1e-12);
         let (now, then) = (
-            hold.of(&bar.built.before),
-            hold.of(&done(&swap).exact.built.before),
+            hold.of(&bar.worked.built.before),
+            hold.of(&done(&swap).exact.drink.built.before),
         );
         assert!((now - then).abs() < 1e-5 * now, "{new}: {now} and {then}");
         // As measured it is what is told of the measured amount.
-        let measured = hold.of(&done(&swap).measured.built.before);
+        let measured = hold.of(&done(&swap).measured.drink.built.before);
         let off = swap.pours[0].held_measured - swap.pours[0].held;
         assert!((measured - now - off).abs() < 1e-9, "{new}");
     }
@@ -264,7 +235,10 @@ fn the_missing_water_poured_back_is_the_drink_as_it_was() {
     let watered = done(&swap).watered.as_ref().unwrap();
     assert!((watered.ml + sum(&swap, |p| p.measured_water_ml)).abs() <= 0.125 + 1e-9);
     let before = swap.before.figures.named();
-    for ((name, now), (_, then)) in before.iter().zip(watered.version.evaluation.figures.named()) {
+    for ((name, now), (_, then)) in before
+        .iter()
+        .zip(watered.version.drink.evaluation.figures.named())
+    {
         let (Some(now), Some(then)) = (now.value, then.value) else {
             continue;
         };
@@ -274,8 +248,8 @@ fn the_missing_water_poured_back_is_the_drink_as_it_was() {
         );
     }
     // Shorter without it, by the water and what the ice would have added to it.
-    let short = done(&swap).measured.built.glass.volume_ml();
-    assert!(bar.built.glass.volume_ml() - short > watered.ml);
+    let short = done(&swap).measured.drink.built.glass.volume_ml();
+    assert!(bar.worked.built.glass.volume_ml() - short > watered.ml);
     // Water that comes in is not to be poured back, nor is any where as much is poured.
     let back = bar.swap("syrup", "honey syrup 1:1 by volume", Hold::Sweetness);
     assert!(sum(&back, |p| p.water_ml) > 0.0 && done(&back).watered.is_none());
@@ -343,11 +317,11 @@ fn parts_stay_a_serve() {
     let swap = bar.swap("syrup", "rich syrup 2:1 by mass", Hold::Sweetness);
     let version = &done(&swap).exact;
     assert!(
-        (version.built.before.sugar_g() - bar.built.before.sugar_g()).abs() < 0.2,
+        (version.drink.built.before.sugar_g() - bar.worked.built.before.sugar_g()).abs() < 0.2,
         "{:?}",
         swap.pours
     );
-    let held = Hold::Sweetness.of(&match &version.resolved.steps[2] {
+    let held = Hold::Sweetness.of(&match &version.drink.resolved.steps[2] {
         washline_core::resolve::ResolvedStep::Pour(p) => p.some(),
         _ => panic!(),
     });
@@ -356,9 +330,9 @@ fn parts_stay_a_serve() {
         "{held} {:?}",
         swap.pours
     );
-    assert!((version.built.before.volume_ml() - bar.built.before.volume_ml()).abs() < 0.5);
+    assert!((version.drink.built.before.volume_ml() - bar.worked.built.before.volume_ml()).abs() < 0.5);
     assert_eq!(swap.pours[0].to, "3/4 parts".replace("parts", "part"));
-    let measured = match &done(&swap).measured.resolved.steps[2] {
+    let measured = match &done(&swap).measured.drink.resolved.steps[2] {
         washline_core::resolve::ResolvedStep::Pour(p) => p.usual().volume_ml,
         _ => panic!(),
     };
@@ -419,9 +393,11 @@ proptest! {
         let (old, new, hold) = PAIRS[which];
         let ml = f64::from(tenths) / 10.0;
         let line = |ml: f64, name: &str| format!("# T\n\n## D\n- {ml:.6} ml {name}\n- 20 ml soda water\n- neat\n");
-        let there = poured(&line(ml, old)).swap(old, new, hold);
+        let home = poured(&line(ml, old));
+        let there = home.swap(old, new, hold);
         let to_ml = sum(&there, |p| p.to_ml);
-        let back = poured(&line(to_ml, new)).swap(new, old, hold);
+        let other = poured(&line(to_ml, new));
+        let back = other.swap(new, old, hold);
         let again = sum(&back, |p| p.to_ml);
         prop_assert!((again - ml).abs() < 2e-6 * ml.max(1.0), "{ml} ml {old} -> {to_ml} ml {new} -> {again} ml");
         // The water that goes comes back.
@@ -604,13 +580,20 @@ fn names_that_lead_nowhere_or_to_the_same() {
         hold: Hold::Volume,
         by_part: false,
     };
-    assert!(swap(&two.subject(), &strict).unwrap().is_none());
+    assert!(swap(&two.worked, &strict).unwrap().is_none());
     assert!("acid".parse::<Hold>().is_err());
     assert_eq!(
         "Sweetness equivalent".parse::<Hold>(),
         Ok(Hold::SweetnessEquivalent)
     );
-    assert!(one_ml("orange juice", &bar.stock, &bar.settings).is_ok());
+    assert!(
+        one_ml(
+            "orange juice",
+            &bar.worked.context.stock,
+            &bar.worked.context.settings
+        )
+        .is_ok()
+    );
 }
 
 // What comes with it
@@ -657,21 +640,16 @@ fn juices_counted_two_ways_are_told() {
 #[test]
 fn only_the_line_of_the_swap_is_written_anew() {
     let text = "# T\r\nounce: 30 ml\r\n\r\n<!-- mind this -->\r\n## Other\r\n- 30 ml lime juice\r\n- shake\r\n\r\n## Sour\r\n* 60 ml white rum  <!-- the old bottle -->\r\n* 22,5 ml fresh lime juice (strained)\r\n* 22.5 ml simple syrup 1:1 by mass\r\n* shake\r\n* strain\r\n";
-    let source = Source::new("t.md", text);
-    let drink = read(&source).book.drinks().nth(1).unwrap().clone();
-    let settings = read(&source).book.settings.clone();
-    let resolved = resolve(&drink, library(), &settings, &source).unwrap();
-    let bar = Bar {
-        built: build(&resolved),
-        ranges: Ranges::none(),
-        source,
-        drink,
-        resolved,
-        stock: library().clone(),
-        settings,
-    };
+    let bar = poured(text);
     let swap = bar.swap("syrup", "2:1 syrup", Hold::Sweetness);
-    let write = |version| swapped_text(&bar.source, &bar.settings, &bar.drink, version);
+    let write = |version| {
+        swapped_text(
+            &bar.source,
+            &bar.worked.context.settings,
+            &bar.worked.drink,
+            version,
+        )
+    };
     let after = write(&done(&swap).measured).unwrap();
     assert_eq!(
         after,
@@ -696,10 +674,20 @@ fn only_the_line_of_the_swap_is_written_anew() {
     );
     // Another spec of it is left alone, as is a book without it.
     let other = Source::new("o.md", text.replace("* 60 ml white rum", "* 50 ml white rum"));
-    let refused = swapped_text(&other, &bar.settings, &bar.drink, &done(&swap).measured);
+    let refused = swapped_text(
+        &other,
+        &bar.worked.context.settings,
+        &bar.worked.drink,
+        &done(&swap).measured,
+    );
     assert!(matches!(refused, Err(NotWritten::OtherSpec { .. })));
     let none = Source::new("n.md", "# N\n\n## Owl\n- 60 ml gin\n- stir\n");
-    let refused = swapped_text(&none, &bar.settings, &bar.drink, &done(&swap).measured);
+    let refused = swapped_text(
+        &none,
+        &bar.worked.context.settings,
+        &bar.worked.drink,
+        &done(&swap).measured,
+    );
     assert!(matches!(refused, Err(NotWritten::NoDrink { .. })));
 }
 
@@ -709,7 +697,12 @@ fn a_line_of_several_pours_is_not_written() {
         "# T\n\n## D\n- 60 ml gin\n- 20 ml each lime juice, simple syrup 1:1 by mass\n- shake\n- strain\n",
     );
     let swap = bar.swap("lime", "lemon", Hold::Volume);
-    match swapped_text(&bar.source, &bar.settings, &bar.drink, &done(&swap).measured) {
+    match swapped_text(
+        &bar.source,
+        &bar.worked.context.settings,
+        &bar.worked.drink,
+        &done(&swap).measured,
+    ) {
         Err(NotWritten::Line { line, typed, .. }) => {
             assert_eq!(
                 (line, typed.as_str()),

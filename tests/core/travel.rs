@@ -2,7 +2,7 @@
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use washline_core::advise::{
-    Arrival, GapKind, Home, Journey, Restoring, StockSheet, Traveller, Visit, robust, travel, work_of,
+    Arrival, GapKind, Home, Journey, Restoring, StockSheet, Visit, robust, travel, work_of,
 };
 use washline_core::balance::{BalanceFigure, Finding, Ranges, Verdict, evaluate};
 use washline_core::computed::ComputedDrink;
@@ -33,20 +33,11 @@ fn sheet(text: &str) -> StockSheet {
 
 impl Bar {
     fn to(&self, sheet: &StockSheet) -> Visit {
-        let travellers: Vec<Traveller<'_>> = self
-            .drinks
-            .iter()
-            .map(|worked| Traveller {
-                subject: worked.subject(),
-                source: &worked.source,
-                preparations: &worked.context.preparations,
-            })
-            .collect();
         let home = Home {
             pantry: &self.pantry,
             ranges: [&self.ranges[0], &self.ranges[1]],
         };
-        travel(&home, &travellers, sheet)
+        travel(&home, &self.drinks, sheet)
     }
 }
 

@@ -22,7 +22,7 @@ spoken!(Hold = "hold");
 /// One drink with what a swap does to it and to its cost.
 pub struct Told<'a> {
     pub worked: &'a ComputedDrink,
-    pub swap: advise::Swap,
+    pub swap: advise::Swap<'a>,
     pub cost: Costs,
     /// What was kept and written.
     pub done: Done,
@@ -145,14 +145,14 @@ shape! {
         new: Text<'a> = (&of.0.swap.new).into(),
         structure: BeforeAndAfter<Option<Word<Structure>>, Option<Word<Structure>>> = BeforeAndAfter {
             before: of.0.swap.before.structure.map(Word::from),
-            after: of.0.measured().and_then(|m| m.evaluation.structure).map(Word::from),
+            after: of.0.measured().and_then(|m| m.drink.evaluation.structure).map(Word::from),
         },
         /// What it comes to as it is.
         before: Figures<'a> = (&of.0.swap.before.figures).into(),
         /// What it comes to with the amounts that hold exactly; null where the swap is refused.
-        after: Option<Figures<'a>> = of.0.swapped().map(|s| (&s.exact.evaluation.figures).into()),
+        after: Option<Figures<'a>> = of.0.swapped().map(|s| (&s.exact.drink.evaluation.figures).into()),
         /// The same with the nearest amounts that the bar measures: what is kept or written.
-        measured: Option<Figures<'a>> = of.0.measured().map(|m| (&m.evaluation.figures).into()),
+        measured: Option<Figures<'a>> = of.0.measured().map(|m| (&m.drink.evaluation.figures).into()),
         /// The measured amounts with the missing water poured back; null where hardly any is missing or the volume is held.
         with_water: Option<WithWater<'a>> = of.0.swapped().and_then(|s| s.watered.as_ref()).map(WithWater::from),
         /// How much of the new one holds exactly, over all its pours.
@@ -165,12 +165,12 @@ shape! {
         refused: Option<Refused<'a>> = of.0.swap.outcome.as_ref().err().map(Refused::from),
         pours: Vec<Pour<'a>> = each(&of.0.swap.pours),
         verdicts: BeforeAndAfter<ByMeasure<Word<Verdict>>, Option<ByMeasure<Word<Verdict>>>> = BeforeAndAfter {
-            before: verdicts(&of.0.swap.before),
-            after: of.0.measured().map(|m| verdicts(&m.evaluation)),
+            before: verdicts(of.0.swap.before),
+            after: of.0.measured().map(|m| verdicts(&m.drink.evaluation)),
         },
         /// What there is to say of it as measured that there was not before.
         findings: Vec<Text<'a>> = of.0.measured().map_or_else(Vec::new, |m| {
-            new_findings(&of.0.swap.before, &m.evaluation).into_iter().map(|f| f.to_string().into()).collect()
+            new_findings(of.0.swap.before, &m.drink.evaluation).into_iter().map(|f| f.to_string().into()).collect()
         }),
         allergens: AllergenChange<'a> = of.0.into(),
         /// Those that come with the new one.
@@ -189,7 +189,7 @@ shape! {
     WithWater<'a> = "with_water" of watered: &'a advise::Watered {
         amount: Text<'a> = (&watered.amount).into(),
         amount_ml: f64 = watered.ml,
-        figures: Figures<'a> = (&watered.version.evaluation.figures).into(),
+        figures: Figures<'a> = (&watered.version.drink.evaluation.figures).into(),
     }
 }
 
@@ -235,7 +235,7 @@ shape! {
 shape! {
     AllergenChange<'a> = "allergen_change" of told: &'a Told<'a> {
         before: Allergens<'a> = allergens(&told.worked.resolved),
-        after: Option<Allergens<'a>> = told.measured().map(|m| allergens(&m.resolved)),
+        after: Option<Allergens<'a>> = told.measured().map(|m| allergens(&m.drink.resolved)),
         comes: Option<BothLists<Vec<Text<'a>>, Vec<Text<'a>>>> = told.swapped().map(|s| BothLists {
             eu: texts(&s.allergens_eu.comes),
             us: texts(&s.allergens_us.comes),

@@ -96,7 +96,7 @@ impl Swap {
             .prices(call.house.as_deref(), Some(clock::today()))?;
         let mut told = Vec::new();
         for worked in &drinks {
-            if let Some(swap) = swap(&worked.subject(), &ask).map_err(said)? {
+            if let Some(swap) = swap(worked, &ask).map_err(said)? {
                 let cost = costs(worked, &swap, &prices);
                 told.push(Told {
                     worked,
@@ -175,7 +175,7 @@ impl Swap {
             drink: told.worked,
             what: format!("{} for {}", swap.new, swap.old),
             before: swap.before.figures,
-            after: version.evaluation.figures,
+            after: version.drink.evaluation.figures,
             glass_after: None,
             lines,
             notes: swap
@@ -212,7 +212,7 @@ impl Swap {
     }
 
     /// What is to be kept or written of a swap.
-    fn chosen<'a>(&self, swap: &'a Swapping) -> Option<&'a Version> {
+    fn chosen<'a>(&self, swap: &'a Swapping<'_>) -> Option<&'a Version> {
         let swapped = swap.outcome.as_ref().ok()?;
         match &swapped.watered {
             Some(watered) if self.with_water => Some(&watered.version),
@@ -351,19 +351,8 @@ fn not_poured(drinks: &[ComputedDrink], name: Option<&str>, ask: &SwapAsk) -> Cl
     }
 }
 
-/// The drink as it becomes, for what asks for a drink of the house.
-fn as_worked(worked: &ComputedDrink, version: &Version) -> ComputedDrink {
-    ComputedDrink {
-        drink: version.drink.clone(),
-        resolved: version.resolved.clone(),
-        built: version.built.clone(),
-        evaluation: version.evaluation.clone(),
-        ..worked.clone()
-    }
-}
-
-fn costs(worked: &ComputedDrink, swap: &Swapping, prices: &Prices) -> Costs {
-    let of = |version: &Version| drink_cost(&as_worked(worked, version), prices);
+fn costs(worked: &ComputedDrink, swap: &Swapping<'_>, prices: &Prices) -> Costs {
+    let of = |version: &Version| drink_cost(&version.drink, prices);
     let swapped = swap.outcome.as_ref().ok();
     Costs {
         before: drink_cost(worked, prices),

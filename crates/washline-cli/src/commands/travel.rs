@@ -1,7 +1,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use washline_core::advise::{Arrival, Home, StockSheet, Traveller, Visit, robust, travel};
+use washline_core::advise::{Arrival, Home, StockSheet, Visit, robust, travel};
 use washline_core::computed::ComputedDrink;
 use washline_core::ingredient::Convention;
 use washline_core::spec::{Fault, Source};
@@ -286,14 +286,6 @@ fn visits(
         pantry: &pantry,
         ranges: [&ranges[0], &ranges[1]],
     };
-    let travellers: Vec<Traveller<'_>> = drinks
-        .iter()
-        .map(|worked| Traveller {
-            subject: worked.subject(),
-            source: &worked.source,
-            preparations: &worked.context.preparations,
-        })
-        .collect();
-    let to = |sheet: &StockSheet| travel(&home, &travellers, sheet);
+    let to = |sheet: &StockSheet| travel(&home, drinks, sheet);
     Ok(sheets.iter().map(to).collect())
 }

@@ -49,7 +49,7 @@ pub fn text(told: &[Told<'_>], ask: &SwapAsk, also_in: &[String]) -> String {
 /// What a swap changes for the worse in a drink, and what was kept of it.
 fn changed(one: &Told<'_>, swapped: &Swapped, name: &str) -> String {
     let mut said = String::new();
-    let mut changes = verdict_changes(&one.swap.before, &swapped.measured.evaluation);
+    let mut changes = verdict_changes(one.swap.before, &swapped.measured.drink.evaluation);
     for (list, change) in [("EU", &swapped.allergens_eu), ("US", &swapped.allergens_us)] {
         for (word, names) in [("comes", &change.comes), ("goes", &change.goes)] {
             if !names.is_empty() {
@@ -116,7 +116,10 @@ fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
             )
         };
         let sum = |of: fn(&SwappedPour) -> f64| one.swap.pours.iter().map(of).sum::<f64>();
-        let (before, after) = (&one.swap.before.figures, &swapped.measured.evaluation.figures);
+        let (before, after) = (
+            &one.swap.before.figures,
+            &swapped.measured.drink.evaluation.figures,
+        );
         let both = |of: &dyn Fn(&Figures) -> Option<f64>, decimals: usize| {
             format!(
                 "{} → {}",
@@ -191,7 +194,7 @@ fn drink(told: &Told<'_>, ask: &SwapAsk) -> String {
             }
             text.push_str(&water(told, swapped));
             text.push_str(&figures(told, swapped, ask.hold));
-            text.push_str(&verdicts(&told.swap.before, &swapped.measured.evaluation));
+            text.push_str(&verdicts(told.swap.before, &swapped.measured.drink.evaluation));
             text.push_str(&allergens(told, swapped));
             for caution in &swapped.cautions {
                 text.push_str(&wrapped(
@@ -338,7 +341,7 @@ fn columns<'a>(
     if hold != Hold::Volume && !exact {
         columns.push((
             "exact".to_owned(),
-            &swapped.exact.evaluation,
+            &swapped.exact.drink.evaluation,
             told.cost.exact.as_ref(),
         ));
     }
@@ -349,12 +352,16 @@ fn columns<'a>(
     };
     columns.push((
         measured.to_owned(),
-        &swapped.measured.evaluation,
+        &swapped.measured.drink.evaluation,
         told.cost.measured.as_ref(),
     ));
     if let Some(watered) = &swapped.watered {
         let name = format!("+ {} water", plain(&watered.amount));
-        columns.push((name, &watered.version.evaluation, told.cost.watered.as_ref()));
+        columns.push((
+            name,
+            &watered.version.drink.evaluation,
+            told.cost.watered.as_ref(),
+        ));
     }
     columns
 }
@@ -430,7 +437,7 @@ fn place(verdict: Verdict) -> &'static str {
 
 fn allergens(told: &Told<'_>, swapped: &Swapped) -> String {
     let resolved = &told.worked.resolved;
-    let after = &swapped.measured.resolved;
+    let after = &swapped.measured.drink.resolved;
     let line = |list: &str, change: &AllergenChange, now: &Declaration, then: &Declaration| -> String {
         if change.comes.is_empty() && change.goes.is_empty() {
             return wrapped(

@@ -65,8 +65,8 @@ pub use swap::{
 };
 pub use target::{Aim, AimError, Basis, NoTarget, Target};
 pub use travel::{
-    Arrival, Cause, Gap, GapKind, Home, Journey, PourThere, Restoring, Robust, StockSheet, Traveller, Visit,
-    robust, travel, work_of,
+    Arrival, Cause, Gap, GapKind, Home, Journey, PourThere, Restoring, Robust, StockSheet, Visit, robust,
+    travel, work_of,
 };
 
 /// The smallest change were there no jigger: for comparison with other solvers.

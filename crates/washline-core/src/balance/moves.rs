@@ -72,9 +72,44 @@ const STRONG_PCT: f64 = 28.0;
 /// A spirit of less than this seasons, ml.
 const LEAST_BASE_ML: f64 = 8.0;
 
-/// What each step is there for.
-#[must_use]
-pub fn roles(drink: &Resolved) -> Vec<Option<Role>> {
+/// A drink with what each of its steps is there for.
+pub(super) struct Played<'a> {
+    drink: &'a Resolved,
+    /// Of each step of the drink.
+    roles: Vec<Option<Role>>,
+}
+
+impl<'a> Played<'a> {
+    /// Of a drink, by its pours.
+    pub fn of(drink: &'a Resolved) -> Played<'a> {
+        Played {
+            drink,
+            roles: roles(drink),
+        }
+    }
+
+    /// Whether any step has a role.
+    fn has(&self, role: Role) -> bool {
+        self.roles.contains(&Some(role))
+    }
+
+    /// The liquids of the drink's steps with so many times as much of what has a role; `None` where nothing has it.
+    pub fn times(&self, role: Role, times: f64) -> Option<Vec<Liquid>> {
+        if !self.has(role) {
+            return None;
+        }
+        // There is one role a step.
+        let steps = self.drink.steps.iter().zip(&self.roles);
+        let liquids = steps.map(|(step, is)| match step {
+            ResolvedStep::Pour(pour) if *is == Some(role) => pour.some().times(times).unwrap_or(pour.some()),
+            ResolvedStep::Pour(pour) => pour.some(),
+            _ => Liquid::NOTHING,
+        });
+        Some(liquids.collect())
+    }
+}
+
+fn roles(drink: &Resolved) -> Vec<Option<Role>> {
     let mut roles = vec![None; drink.steps.len()];
     let mut mark = |role: Role, is: &dyn Fn(&ResolvedPour, f64) -> bool| {
         let mut any = false;
@@ -126,26 +161,11 @@ pub fn point(figures: &Figures, glass: &Liquid) -> Point {
     [strength, sweetness, tartness, ml]
 }
 
-/// The liquids of a drink with so many times as much of what has a role; `None` where nothing has it.
-pub(super) fn times(drink: &Resolved, roles: &[Option<Role>], role: Role, times: f64) -> Option<Vec<Liquid>> {
-    let mut any = false;
-    let liquids = drink.steps.iter().zip(roles).map(|(step, is)| match step {
-        ResolvedStep::Pour(pour) if *is == Some(role) => {
-            any = true;
-            pour.some().times(times).unwrap_or(pour.some())
-        }
-        ResolvedStep::Pour(pour) => pour.some(),
-        _ => Liquid::NOTHING,
-    });
-    let liquids = liquids.collect();
-    any.then_some(liquids)
-}
-
 impl Moves {
     /// Where a drink lies, and where it would with a fault undone.
     #[must_use]
     pub fn of(drink: &Resolved, built: &Built, figures: &Figures) -> Moves {
-        let roles = roles(drink);
+        let played = Played::of(drink);
         let mut undone = Vec::with_capacity(30);
         let at = |liquids: &[Liquid]| {
             let variation = Variation {
@@ -158,7 +178,7 @@ impl Moves {
         };
         for role in Role::ALL {
             for factor in TIMES {
-                let Some(liquids) = times(drink, &roles, role, factor) else {
+                let Some(liquids) = played.times(role, factor) else {
                     break;
                 };
                 // With less of it more like its family: there is too much.
@@ -167,7 +187,7 @@ impl Moves {
                 undone.push((Imbalance { measure, side }, at(&liquids)));
             }
         }
-        if !roles.contains(&Some(Role::Sweetener)) {
+        if !played.has(Role::Sweetener) {
             let first = drink
                 .steps
                 .iter()

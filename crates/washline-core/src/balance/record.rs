@@ -8,7 +8,7 @@ use std::collections::HashMap;
 use serde::{Deserialize, Serialize};
 
 use super::family::Kin;
-use super::moves::{Imbalance, Moves, Point, Role, point, roles, times};
+use super::moves::{Imbalance, Moves, Played, Point, Role, point};
 use super::published::{BOOKS, Era, FigureRow, Given, RecordRow, given};
 use super::region::{EDGE_PCT, FEWEST, FEWEST_AT_ALL, OUTSIDE_PCT, Shape, limit, share_below_pct};
 use super::{Family, Side, Structure, nominal};
@@ -62,13 +62,14 @@ impl Sample {
         let kin = Kin::of(drink, &built, &figures)?;
         let alcohol = kin.family != Family::ZeroProof;
         let moves = Moves::of(drink, &built, &figures);
-        let roles = roles(drink);
+        let played = Played::of(drink);
         let mut spoiled = Vec::new();
         for (role, factor) in SPOILS {
-            let Some(liquids) = times(drink, &roles, role, factor) else {
+            let Some(liquids) = played.times(role, factor) else {
                 continue;
             };
             let mut other = drink.clone();
+            // The steps of a copy, and a liquid for each of them.
             for (step, liquid) in other.steps.iter_mut().zip(liquids) {
                 if let ResolvedStep::Pour(pour) = step {
                     match &mut pour.portion {

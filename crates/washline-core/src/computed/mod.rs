@@ -203,13 +203,42 @@ impl ComputedDrink {
         found_in: FoundIn,
         context: Context,
         ranges: &RangesOfBoth,
-        mut own: OwnMelt,
+        own: OwnMelt,
     ) -> Result<ComputedDrink, Vec<Fault>> {
         progress::one_more();
         let mut reading = read_under(&source, &context.settings);
         let Some(drink) = reading.book.take_drink() else {
             return Err(reading.faults);
         };
+        let under = |convention: Convention| Arc::clone(&ranges[convention as usize]);
+        ComputedDrink::poured(drink, source, found_in, context, under, own)
+    }
+
+    /// The same drink with other steps: where it stands, its text, what it is poured from, how it is judged and what was
+    /// weighed of it stay.
+    ///
+    /// # Errors
+    /// Every name or amount of the other steps that cannot be told.
+    pub(crate) fn with_steps_of(&self, drink: Drink) -> Result<ComputedDrink, Vec<Fault>> {
+        ComputedDrink::poured(
+            drink,
+            self.source.clone(),
+            self.found_in.clone(),
+            self.context.clone(),
+            |_| Arc::clone(&self.ranges),
+            self.resolved.own_melt.clone(),
+        )
+    }
+
+    /// Work out a drink that was read, judged by the ranges under its convention.
+    fn poured(
+        drink: Drink,
+        source: Source,
+        found_in: FoundIn,
+        context: Context,
+        ranges: impl FnOnce(Convention) -> Arc<Ranges>,
+        mut own: OwnMelt,
+    ) -> Result<ComputedDrink, Vec<Fault>> {
         let mut resolved = resolve(&drink, &context.stock, &context.settings, &source)?;
         let missing = context.preparations.missing_in(&resolved, &source);
         if !missing.is_empty() {
@@ -227,7 +256,7 @@ impl ComputedDrink {
         let built = build(&resolved);
         let filled = built.assumption(&resolved);
         resolved.assumptions.extend(filled);
-        let ranges = Arc::clone(&ranges[resolved.convention as usize]);
+        let ranges = ranges(resolved.convention);
         let evaluation = evaluate(&resolved, &built, &ranges);
         Ok(ComputedDrink {
             found_in,

@@ -68,7 +68,7 @@ const LEAST_SPLIT_G: f64 = 0.5;
 pub struct Resolved {
     /// Its name.
     pub name: String,
-    /// The steps, in working order.
+    /// The steps, in working order: one of each line of the drink.
     pub steps: Vec<ResolvedStep>,
     /// The glass, where the spec names one that is known or sized.
     pub glass: Option<GlassSize>,

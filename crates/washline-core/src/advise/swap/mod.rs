@@ -30,13 +30,12 @@ pub use pours::SwappedPour;
 pub use refusal::Refusal;
 pub use written::{NotWritten, swapped_text};
 
-use crate::balance::{Evaluation, evaluate};
-use crate::build::{Built, build};
+use crate::balance::Evaluation;
+use crate::computed::ComputedDrink;
 use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Stock};
 use crate::liquid::{Family, Liquid};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
-use crate::resolve::Resolved;
 use crate::spec::{
     Assumption, Drink, Entry, Extent, Line, Named, Pour, PourAmount, PourMethod, Settings, Step,
 };
@@ -88,19 +87,13 @@ pub struct Version {
     pub pours: Vec<(usize, Pour)>,
     /// Water poured after the last of them.
     pub water: Option<Pour>,
-    /// As it would be written.
-    pub drink: Drink,
-    /// Every pour as a liquid.
-    pub resolved: Resolved,
-    /// What it comes to.
-    pub built: Built,
-    /// The same weighed up.
-    pub evaluation: Evaluation,
+    /// What the drink is then; its text is still that of the drink as it was.
+    pub drink: ComputedDrink,
 }
 
 /// What a swap does to one drink.
 #[derive(Clone, Debug)]
-pub struct Swap {
+pub struct Swap<'a> {
     /// The drink.
     pub drink: String,
     /// What is poured now.
@@ -110,7 +103,7 @@ pub struct Swap {
     /// What is held.
     pub hold: Hold,
     /// The drink as it is, weighed up.
-    pub before: Evaluation,
+    pub before: &'a Evaluation,
     /// Its pours that change; of a refused swap, those it would have changed.
     pub pours: Vec<SwappedPour>,
     /// Why it is not done, or what the drink becomes.
@@ -245,7 +238,8 @@ pub const LEAST_WATER_ML: f64 = 1.0;
 ///
 /// # Errors
 /// Names that lead to nothing, to several things, or to the same thing.
-pub fn swap(subject: &Subject<'_>, ask: &SwapAsk) -> Result<Option<Swap>, SwapError> {
+pub fn swap<'a>(worked: &'a ComputedDrink, ask: &SwapAsk) -> Result<Option<Swap<'a>>, SwapError> {
+    let subject = &worked.subject();
     let new = named::named(&ask.new, subject.stock, subject.settings)?;
     let new = named::in_full(new, subject.stock, subject.settings);
     let places = named::places(subject, &ask.old, ask.by_part)?;
@@ -268,7 +262,7 @@ pub fn swap(subject: &Subject<'_>, ask: &SwapAsk) -> Result<Option<Swap>, SwapEr
     let plan = pours::plan(subject, &places, &new, ask.hold);
     let (pours, outcome) = match plan {
         Ok(pours) => {
-            let outcome = versions(subject, &new, &pours, ask.hold);
+            let outcome = versions(worked, &new, &pours, ask.hold);
             (pours, outcome)
         }
         Err((pours, refusal)) => (pours, Err(refusal)),
@@ -279,7 +273,7 @@ pub fn swap(subject: &Subject<'_>, ask: &SwapAsk) -> Result<Option<Swap>, SwapEr
         old: old_name,
         new: new.resolved.ingredient.clone(),
         hold: ask.hold,
-        before: evaluate(subject.resolved, subject.built, subject.ranges),
+        before: &worked.evaluation,
         pours,
         outcome,
         assumptions: new.assumptions,
@@ -297,27 +291,31 @@ fn alike(a: &Liquid, b: &Liquid) -> bool {
 }
 
 fn versions(
-    subject: &Subject<'_>,
+    worked: &ComputedDrink,
     new: &named::Named,
     pours: &[SwappedPour],
     hold: Hold,
 ) -> Result<Swapped, Refusal> {
+    let subject = &worked.subject();
     let with = |measure: fn(&SwappedPour) -> &PourAmount, water: Option<Pour>| {
         let changes = pours
             .iter()
             .map(|p| {
                 (
                     p.at,
-                    pours::written(subject.drink, p.at, &new.pour, measure(p).clone()),
+                    pours::written(subject.resolved, p.at, &new.pour, measure(p).clone()),
                 )
             })
             .collect();
-        version(subject, changes, water)
+        version(worked, changes, water)
     };
     let exact = with(|p| &p.exact, None)?;
     let measured = with(|p| &p.measured, None)?;
     if let Some(glass) = &subject.resolved.glass {
-        let (now, then) = (subject.built.glass.volume_ml(), exact.built.glass.volume_ml());
+        let (now, then) = (
+            subject.built.glass.volume_ml(),
+            exact.drink.built.glass.volume_ml(),
+        );
         if then > glass.capacity_ml && now <= glass.capacity_ml {
             return Err(Refusal::NoRoom {
                 ingredient: new.resolved.ingredient.clone(),
@@ -341,7 +339,7 @@ fn versions(
     } else {
         None
     };
-    let (before, after) = (subject.resolved, &measured.resolved);
+    let (before, after) = (subject.resolved, &measured.drink.resolved);
     Ok(Swapped {
         allergens_eu: Change::between(&before.allergens_eu, &after.allergens_eu),
         allergens_us: Change::between(&before.allergens_us, &after.allergens_us),
@@ -359,23 +357,14 @@ fn versions(
 
 /// The drink with other pours, worked out as it is.
 fn version(
-    subject: &Subject<'_>,
+    worked: &ComputedDrink,
     pours: Vec<(usize, Pour)>,
     water: Option<Pour>,
 ) -> Result<Version, Refusal> {
-    let drink = with_pours(subject.drink, &pours, water.as_ref());
-    let mut resolved = pours::resolve_alone(subject, &drink)?;
-    resolved.own_melt = subject.resolved.own_melt.clone();
-    let built = build(&resolved);
-    let evaluation = evaluate(&resolved, &built, subject.ranges);
-    Ok(Version {
-        pours,
-        water,
-        drink,
-        resolved,
-        built,
-        evaluation,
-    })
+    let drink = worked
+        .with_steps_of(with_pours(&worked.drink, &pours, water.as_ref()))
+        .map_err(Refusal::first_of)?;
+    Ok(Version { pours, water, drink })
 }
 
 fn water(amount: Amount, unit: Unit) -> Pour {

@@ -6,7 +6,7 @@ use crate::liquid::{Component, Liquid};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::melt::water_ml;
 use crate::resolve::{Portion, Resolved, ResolvedPour, resolve};
-use crate::spec::{Drink, Extent, Pour, PourAmount, Source, Step};
+use crate::spec::{Drink, Extent, Pour, PourAmount, Source};
 
 use super::named::Named;
 use super::{Hold, Refusal, with_pours};
@@ -54,18 +54,15 @@ pub(super) fn resolved(drink: &Resolved, at: usize) -> Option<&ResolvedPour> {
 }
 
 /// A pour of the new ingredient in the place of that at a step: its place and its note stay.
-pub(super) fn written(drink: &Drink, at: usize, new: &Pour, measure: PourAmount) -> Pour {
-    let old = match drink.lines().nth(at).map(|l| &l.step) {
-        Some(Step::Pour(pour)) => pour.clone(),
-        _ => new.clone(),
-    };
+pub(super) fn written(drink: &Resolved, at: usize, new: &Pour, measure: PourAmount) -> Pour {
+    let old: &Pour = drink.pour_at(at).map_or(new, |pour| &pour.typed);
     Pour {
         place: old.place,
         measure,
         choices: new.choices.clone(),
         strength_pct: new.strength_pct,
         per: new.per,
-        note: old.note,
+        note: old.note.clone(),
     }
 }
 
@@ -73,9 +70,7 @@ pub(super) fn written(drink: &Drink, at: usize, new: &Pour, measure: PourAmount)
 pub(super) fn resolve_alone(subject: &Subject<'_>, drink: &Drink) -> Result<Resolved, Refusal> {
     // Places in the text are only told to a reader of a book, who is not asked here.
     let source = Source::new("", String::new());
-    resolve(drink, subject.stock, subject.settings, &source).map_err(|faults| Refusal::NotPoured {
-        why: faults.into_iter().next().map_or_else(String::new, |f| f.message),
-    })
+    resolve(drink, subject.stock, subject.settings, &source).map_err(Refusal::first_of)
 }
 
 /// What each of the pours at `places` becomes; of a refused swap, what is known of them.
@@ -229,7 +224,7 @@ fn in_place(
     new: &Named,
     measure: PourAmount,
 ) -> Result<ResolvedPour, Refusal> {
-    let pour = written(subject.drink, at, &new.pour, measure);
+    let pour = written(subject.resolved, at, &new.pour, measure);
     let drink = with_pours(subject.drink, &[(at, pour)], None);
     let all = resolve_alone(subject, &drink)?;
     resolved(&all, at).cloned().ok_or_else(|| Refusal::NotPoured {
@@ -311,20 +306,9 @@ fn share_out(subject: &Subject<'_>, planned: &mut [SwappedPour]) -> Result<(), R
         return Ok(());
     }
     let parts: Vec<(usize, f64, f64)> = subject
-        .drink
-        .lines()
-        .enumerate()
-        .filter_map(|(at, line)| match &line.step {
-            Step::Pour(Pour {
-                measure: PourAmount::Of(extent, Some(Unit::Part)),
-                ..
-            }) => Some((
-                at,
-                extent.nominal.to_f64(),
-                resolved(subject.resolved, at)?.usual().volume_ml,
-            )),
-            _ => None,
-        })
+        .resolved
+        .pours()
+        .filter_map(|(at, pour)| Some((at, part(&pour.typed.measure)?, pour.usual().volume_ml)))
         .collect();
     let serve_ml: f64 = parts.iter().map(|(_, _, ml)| ml).sum();
     let needed_ml: f64 = planned

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::Hold;
+use crate::spec::Fault;
 
 /// Why a swap cannot hold what it is to hold.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,6 +74,13 @@ pub enum Refusal {
 }
 
 impl Refusal {
+    /// The first of what is wrong with the drink as it would be.
+    pub(super) fn first_of(faults: Vec<Fault>) -> Refusal {
+        Refusal::NotPoured {
+            why: faults.into_iter().next().map_or_else(String::new, |f| f.message),
+        }
+    }
+
     /// How much of the new ingredient it would take, ml, where that is the reason.
     #[must_use]
     pub fn needed_ml(&self) -> Option<f64> {

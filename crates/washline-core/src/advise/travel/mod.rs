@@ -28,14 +28,13 @@ pub use robust::{Robust, robust};
 pub use sheet::StockSheet;
 
 use crate::balance::{BalanceFigure, Evaluation, Figures, Finding, Ranges, Structure, Verdict};
+use crate::computed::ComputedDrink;
 use crate::ingredient::{Convention, Declaration, Stock};
-use crate::prepare::Preparations;
-use crate::spec::{Drink, Fault, Source};
+use crate::spec::{Drink, Fault};
 
-use super::Subject;
 use gap::{between, gaps};
-use restore::restore;
-use venue::{Poured, Venue, known};
+use restore::{AtHome, restore};
+use venue::{Venue, known};
 
 /// What all drinks of a house have in common.
 #[derive(Clone, Copy, Debug)]
@@ -44,17 +43,6 @@ pub struct Home<'a> {
     pub pantry: &'a Stock,
     /// The house's ranges by convention: handbook, then assay.
     pub ranges: [&'a Ranges; 2],
-}
-
-/// A drink that travels.
-#[derive(Clone, Copy, Debug)]
-pub struct Traveller<'a> {
-    /// The drink at home.
-    pub subject: Subject<'a>,
-    /// Its text by itself.
-    pub source: &'a Source,
-    /// What its book makes.
-    pub preparations: &'a Preparations,
 }
 
 /// A list of drinks in one other bar.
@@ -182,14 +170,14 @@ struct Bench<'a> {
 
 /// Take drinks to another bar.
 #[must_use]
-pub fn travel(home: &Home<'_>, drinks: &[Traveller<'_>], sheet: &StockSheet) -> Visit {
+pub fn travel(home: &Home<'_>, drinks: &[ComputedDrink], sheet: &StockSheet) -> Visit {
     let mut benches: Vec<Bench<'_>> = Vec::new();
     let mut arrivals = Vec::with_capacity(drinks.len());
     for traveller in drinks {
         // Drinks of one book share a stock.
         let at = benches
             .iter()
-            .position(|b| std::ptr::eq(b.of, traveller.subject.stock))
+            .position(|b| std::ptr::eq(b.of, &*traveller.context.stock))
             .unwrap_or_else(|| {
                 benches.push(bench(home, traveller, sheet));
                 benches.len() - 1
@@ -197,14 +185,14 @@ pub fn travel(home: &Home<'_>, drinks: &[Traveller<'_>], sheet: &StockSheet) -> 
         arrivals.push(match journey(home, traveller, sheet, &benches[at]) {
             Ok(journey) => Arrival::Poured(journey),
             Err(faults) => Arrival::Stranded {
-                drink: traveller.subject.drink.name.clone(),
+                drink: traveller.name().to_owned(),
                 faults,
             },
         });
     }
     let stocks: Vec<&Stock> = benches.iter().map(|b| b.of).collect();
     let convention = drinks.first().map_or(Convention::default(), |t| {
-        t.subject.settings.convention.unwrap_or_default()
+        t.context.settings.convention.unwrap_or_default()
     });
     Visit {
         bar: sheet.title().to_owned(),
@@ -215,22 +203,22 @@ pub fn travel(home: &Home<'_>, drinks: &[Traveller<'_>], sheet: &StockSheet) -> 
 }
 
 /// The convention both bars are counted by.
-fn convention(traveller: &Traveller<'_>, sheet: &StockSheet) -> Convention {
-    let own = traveller.subject.settings.convention;
+fn convention(traveller: &ComputedDrink, sheet: &StockSheet) -> Convention {
+    let own = traveller.context.settings.convention;
     sheet.settings().convention.or(own).unwrap_or_default()
 }
 
-fn bench<'a>(home: &Home<'_>, traveller: &Traveller<'a>, sheet: &StockSheet) -> Bench<'a> {
+fn bench<'a>(home: &Home<'_>, traveller: &'a ComputedDrink, sheet: &StockSheet) -> Bench<'a> {
     let convention = convention(traveller, sheet);
-    let own = traveller.subject.settings.convention.unwrap_or_default();
+    let (stock, settings) = (&*traveller.context.stock, &*traveller.context.settings);
+    let own = settings.convention.unwrap_or_default();
     let there = Venue::of(home, traveller, sheet, None);
-    let stock = traveller.subject.stock;
     let how = |item: &sheet::Item| match (known(stock, item), there.stock.get(item.name())) {
         (Some(here), Some(there)) => between(here, there, convention),
         _ => String::new(),
     };
     let word = |said: &str, meant: &str| {
-        let here = traveller.subject.settings.meanings.get(said).map(String::as_str);
+        let here = settings.meanings.get(said).map(String::as_str);
         let here = here
             .or_else(|| stock.usual(said).map(|i| i.name.as_str()))
             .unwrap_or(crate::tables::printed::NONE);
@@ -244,7 +232,7 @@ fn bench<'a>(home: &Home<'_>, traveller: &Traveller<'a>, sheet: &StockSheet) -> 
             format!("{meant}: {figures}")
         }
     };
-    let alone = gaps(sheet, traveller.subject.settings, &how, &word)
+    let alone = gaps(sheet, settings, &how, &word)
         .into_iter()
         .map(|gap| {
             let place = Venue::of(home, traveller, sheet, Some(&gap.kind));
@@ -261,24 +249,26 @@ fn bench<'a>(home: &Home<'_>, traveller: &Traveller<'a>, sheet: &StockSheet) -> 
 
 fn journey(
     home: &Home<'_>,
-    traveller: &Traveller<'_>,
+    traveller: &ComputedDrink,
     sheet: &StockSheet,
     bench: &Bench<'_>,
 ) -> Result<Journey, Vec<Fault>> {
     let convention = convention(traveller, sheet);
     let ranges = home.ranges[convention as usize];
-    let subject = &traveller.subject;
-    let here = match &bench.home {
-        Some(place) => place.pour(traveller)?,
-        None => Poured {
-            drink: subject.drink.clone(),
-            source: traveller.source.clone(),
-            resolved: subject.resolved.clone(),
-            built: subject.built.clone(),
-        },
+    let recounted = match &bench.home {
+        Some(place) => Some(place.pour(traveller)?),
+        None => None,
     };
     let there = bench.there.pour(traveller)?;
-    let (at_home, evaluation) = (here.evaluation(ranges), there.evaluation(ranges));
+    let (resolved, built, at_home) = match &recounted {
+        Some(here) => (&here.resolved, &here.built, here.evaluation(ranges)),
+        None => (
+            &traveller.resolved,
+            &traveller.built,
+            traveller.evaluation.clone(),
+        ),
+    };
+    let evaluation = there.evaluation(ranges);
     let verdicts_changed = BalanceFigure::ALL
         .into_iter()
         .map(|m| (m, at_home.verdicts[m as usize], evaluation.verdicts[m as usize]))
@@ -290,7 +280,11 @@ fn journey(
         || volume_moves(&at_home.figures, &evaluation.figures)
         || at_home.glass != evaluation.glass;
     let restored = restore(
-        (&here, &at_home.figures),
+        AtHome {
+            resolved,
+            built,
+            figures: &at_home.figures,
+        },
         &there,
         &bench.there,
         traveller,
@@ -298,9 +292,9 @@ fn journey(
         (ranges, moves),
     );
     Ok(Journey {
-        drink: subject.drink.name.clone(),
+        drink: traveller.name().to_owned(),
         convention,
-        recounted: bench.home.is_some(),
+        recounted: recounted.is_some(),
         verdicts_changed,
         cause,
         pours: restored.pours,
@@ -353,7 +347,7 @@ fn volume_moves(home: &Figures, there: &Figures) -> bool {
 }
 
 fn cause(
-    traveller: &Traveller<'_>,
+    traveller: &ComputedDrink,
     bench: &Bench<'_>,
     home: &Evaluation,
     there: &Evaluation,

@@ -1,13 +1,14 @@
 //! What to pour in another bar so that the drink is as it is at home: on that bar's jiggers, by the solver that mends.
 
 use crate::balance::{BalanceFigure, Figures, Ranges};
+use crate::build::Built;
+use crate::computed::ComputedDrink;
 use crate::measure::{Amount, Unit};
 use crate::names::key;
-use crate::resolve::ResolvedStep;
-use crate::spec::{Drink, Entry, Extent, PourAmount, PourMethod as How, Step};
+use crate::resolve::{Resolved, ResolvedPour, ResolvedStep};
+use crate::spec::{Drink, Entry, Extent, Pour, PourAmount, PourMethod as How, Step};
 
 use super::super::{Aim, Ask, Because, Change, MendOutcome, Mended, Origin, Subject, mend, steps};
-use super::Traveller;
 use super::sheet::{Item, StockSheet};
 use super::venue::{Poured, Venue};
 
@@ -66,16 +67,25 @@ pub(super) struct Restored {
     pub because: Vec<String>,
 }
 
+/// The drink at home.
+#[derive(Clone, Copy)]
+pub(super) struct AtHome<'a> {
+    pub resolved: &'a Resolved,
+    pub built: &'a Built,
+    pub figures: &'a Figures,
+}
+
 /// Restore the figures that the drink has at home.
 pub(super) fn restore(
-    home: (&Poured, &Figures),
+    home: AtHome<'_>,
     there: &Poured,
     place: &Venue,
-    traveller: &Traveller<'_>,
+    traveller: &ComputedDrink,
     sheet: &StockSheet,
     (ranges, moves): (&Ranges, bool),
 ) -> Restored {
     let fitted = fitted(there, place, traveller, sheet.jiggers_in);
+    let fitted = fitted.as_ref().unwrap_or(there);
     let subject = Subject {
         drink: &fitted.drink,
         resolved: &fitted.resolved,
@@ -85,9 +95,9 @@ pub(super) fn restore(
         settings: &place.settings,
     };
     let ask = Ask {
-        aims: aims(home.1, &there.figures()),
+        aims: aims(home.figures, &there.figures()),
         // Where the ice gives less, the water that it gives at home can be poured.
-        may_add: if less_melt(home.1, &fitted.figures()) {
+        may_add: if less_melt(home.figures, &fitted.figures()) {
             vec!["water".to_owned()]
         } else {
             Vec::new()
@@ -95,7 +105,7 @@ pub(super) fn restore(
         ..Ask::default()
     };
     // What is as at home is poured as at home, on the jiggers there.
-    let mended = if moves || fitted_moves(home.1, &fitted) {
+    let mended = if moves || fitted_moves(home.figures, fitted) {
         mend(&subject, &ask).ok()
     } else {
         None
@@ -121,13 +131,13 @@ pub(super) fn restore(
             how = Restoring::Closest;
             because = words(&closest.because);
             // The solver counts what is missed; a drink far off in one figure is no nearer to home for that.
-            if off(home.1, &closest.answer.figures) < off(home.1, &figures) {
+            if off(home.figures, &closest.answer.figures) < off(home.figures, &figures) {
                 (changes, figures) = (closest.answer.changes, closest.answer.figures);
             }
         }
         _ => {}
     }
-    let pours = pours(home.0, there, &fitted, sheet, &changes);
+    let pours = pours(home, there, fitted, sheet, &changes);
     if how == Restoring::AsWritten && pours.iter().any(|p| p.changed) {
         how = Restoring::Restored;
     }
@@ -141,30 +151,23 @@ pub(super) fn restore(
 
 /// Every pour of the drink as it is poured there, what is added last.
 fn pours(
-    home: &Poured,
+    home: AtHome<'_>,
     there: &Poured,
     fitted: &Poured,
     sheet: &StockSheet,
     changes: &[Change],
 ) -> Vec<PourThere> {
     let mut pours = Vec::new();
-    for (at, line) in fitted.drink.lines().enumerate() {
-        let (
-            Some(ResolvedStep::Pour(pour)),
-            Some(ResolvedStep::Pour(as_written)),
-            Some(ResolvedStep::Pour(at_home)),
-        ) = (
-            fitted.resolved.steps.get(at),
-            there.resolved.steps.get(at),
-            home.resolved.steps.get(at),
-        )
-        else {
+    for (at, pour) in fitted.resolved.pours() {
+        let (Some(as_written), Some(at_home)) = (
+            typed_with(&there.resolved, at, pour),
+            typed_with(home.resolved, at, pour),
+        ) else {
             continue;
         };
-        let Step::Pour(spelt) = &line.step else { continue };
+        let mut spelt = Pour::clone(&pour.typed);
         let called = spelt.choices.first().map_or_else(String::new, |n| n.name.clone());
         let change = changes.iter().find(|c| c.at == at && c.origin != Origin::Added);
-        let mut spelt = spelt.clone();
         if let Some(change) = change {
             spelt.measure = PourAmount::Of(Extent::exact(change.to), Some(change.unit));
         }
@@ -188,9 +191,9 @@ fn pours(
             ingredient,
             line: spelt.to_string(),
             from: at_home.written.clone(),
-            from_ml: poured_ml(home, at, at_home.usual().volume_ml),
-            written_there_ml: poured_ml(there, at, as_written.usual().volume_ml),
-            to_ml: change.map_or_else(|| poured_ml(fitted, at, pour.usual().volume_ml), |c| c.to_ml),
+            from_ml: home.built.brought(at_home).volume_ml,
+            written_there_ml: there.built.brought(as_written).volume_ml,
+            to_ml: change.map_or_else(|| fitted.built.brought(pour).volume_ml, |c| c.to_ml),
             changed: change.is_some() || pour.written != at_home.written,
             to,
         });
@@ -252,13 +255,13 @@ fn words(because: &[Because]) -> Vec<String> {
     said
 }
 
-/// What a pour is, ml; of one that fills the glass, what it came to.
-fn poured_ml(poured: &Poured, at: usize, volume_ml: f64) -> f64 {
-    let fills = matches!(poured.resolved.steps.get(at), Some(ResolvedStep::Pour(p)) if p.fills());
-    match (fills, poured.built.fill) {
-        (true, Some(fill)) => fill.volume_ml,
-        _ => volume_ml,
-    }
+/// The pour of another reading of the same text that is typed where `pour` is, which is the step at `at` of its own: two
+/// bars may read a line of the text as more steps or fewer.
+fn typed_with<'a>(reading: &'a Resolved, at: usize, pour: &ResolvedPour) -> Option<&'a ResolvedPour> {
+    let place = |pour: &ResolvedPour| pour.typed.choices.first().map(|named| named.span.clone());
+    let here = |other: &&ResolvedPour| place(other) == place(pour);
+    let same_step = reading.pour_at(at).filter(here);
+    same_step.or_else(|| reading.pours().map(|(_, other)| other).find(here))
 }
 
 /// What to aim at: the figures at home. A measure that the drink has neither here nor there is left alone.
@@ -282,32 +285,30 @@ fn aims(home: &Figures, there: &Figures) -> Vec<Aim> {
 }
 
 /// The drink with every amount that is measured in jiggers at the nearest one the bar's own jiggers measure, in the
-/// unit they are marked in. A bar whose sheet names no jiggers pours what is written.
-fn fitted(there: &Poured, place: &Venue, traveller: &Traveller<'_>, jiggers_in: Option<Unit>) -> Poured {
-    let as_it_is = || Poured {
-        drink: there.drink.clone(),
-        source: there.source.clone(),
-        resolved: there.resolved.clone(),
-        built: there.built.clone(),
-    };
-    let Some(unit) = jiggers_in else { return as_it_is() };
+/// unit they are marked in; `None` of a bar whose sheet names no jiggers, which pours what is written.
+fn fitted(
+    there: &Poured,
+    place: &Venue,
+    traveller: &ComputedDrink,
+    jiggers_in: Option<Unit>,
+) -> Option<Poured> {
+    let unit = jiggers_in?;
     let mut drink: Drink = there.drink.clone();
-    let mut at = 0;
-    for entry in &mut drink.entries {
-        let Entry::Step(line) = entry else { continue };
-        if let (Step::Pour(pour), Some(ResolvedStep::Pour(resolved))) =
-            (&mut line.step, there.resolved.steps.get(at))
+    let lines = drink.entries.iter_mut().filter_map(|entry| match entry {
+        Entry::Step(line) => Some(line),
+        _ => None,
+    });
+    // The steps were made of these very lines, one of each.
+    for (line, step) in lines.zip(&there.resolved.steps) {
+        if let (Step::Pour(pour), ResolvedStep::Pour(resolved)) = (&mut line.step, step)
             && matches!(pour.place, How::In | How::Top)
             && let PourAmount::Of(extent, written) = pour.measure
             && let Some(amount) = in_jiggers(extent.nominal, written, resolved.usual().volume_ml, unit, place)
         {
             pour.measure = PourAmount::Of(Extent::exact(amount), Some(unit));
         }
-        at += 1;
     }
-    place
-        .pour_as(drink, there.source.clone(), traveller)
-        .unwrap_or_else(|_| as_it_is())
+    place.pour_as(drink, traveller).ok()
 }
 
 /// The amount of a pour that a bar's jiggers come nearest to; `None` of what is not measured in jiggers, or stays.

@@ -2,15 +2,16 @@
 
 use crate::balance::{Evaluation, Figures, Ranges, evaluate, nominal};
 use crate::build::{Built, build};
+use crate::computed::ComputedDrink;
 use crate::ingredient::{Convention, Ingredient, Origin, Stock};
 use crate::names::key;
 use crate::prepare::{self, Preparations, Written};
 use crate::resolve::{Resolved, resolve};
 use crate::spec::{Drink, Fault, Settings, Source, read_under};
 
+use super::Home;
 use super::gap::{GapKind, item_is_of, settings};
 use super::sheet::{Item, StockSheet, poured_there};
-use super::{Home, Traveller};
 
 /// A bar: what it pours from and under which settings.
 pub(super) struct Venue {
@@ -21,10 +22,10 @@ pub(super) struct Venue {
     glasses: Vec<String>,
 }
 
-/// A drink as it is poured in a place.
+/// A drink that is computed at home as it is poured in another place. It is weighed up only where that is asked for: of
+/// most the figures are enough.
 pub(super) struct Poured {
     pub drink: Drink,
-    pub source: Source,
     pub resolved: Resolved,
     pub built: Built,
 }
@@ -40,15 +41,15 @@ impl Poured {
 }
 
 /// What a book pours from before anything is made: the house's stock and the ingredients the book itself defines.
-fn unmade(home: &Home<'_>, traveller: &Traveller<'_>) -> Stock {
-    let made = traveller.preparations;
+fn unmade(home: &Home<'_>, traveller: &ComputedDrink) -> Stock {
+    let made = &traveller.context.preparations;
     let is_made = |name: &str| {
         made.made.iter().any(|m| m.ingredient.name == name)
             || made.failed.iter().any(|(failed, _)| failed == name)
     };
     let mut stock = home.pantry.clone();
     let own = traveller
-        .subject
+        .context
         .stock
         .iter()
         .filter(|i| i.origin == Origin::Book);
@@ -59,10 +60,10 @@ fn unmade(home: &Home<'_>, traveller: &Traveller<'_>) -> Stock {
 
 impl Venue {
     /// Home itself, its juices counted by another convention.
-    pub fn home(home: &Home<'_>, traveller: &Traveller<'_>, convention: Convention) -> Venue {
+    pub fn home(home: &Home<'_>, traveller: &ComputedDrink, convention: Convention) -> Venue {
         let settings = Settings {
             convention: Some(convention),
-            ..traveller.subject.settings.clone()
+            ..(*traveller.context.settings).clone()
         };
         Venue::made(unmade(home, traveller), settings, traveller, None, None)
     }
@@ -70,16 +71,16 @@ impl Venue {
     /// The bar of a sheet, or home with only one difference of it.
     pub fn of(
         home: &Home<'_>,
-        traveller: &Traveller<'_>,
+        traveller: &ComputedDrink,
         sheet: &StockSheet,
         only: Option<&GapKind>,
     ) -> Venue {
-        let settings = settings(sheet, traveller.subject.settings, only);
+        let settings = settings(sheet, &traveller.context.settings, only);
         let mut stock = unmade(home, traveller);
         let convention = settings.convention.unwrap_or_default();
         for item in sheet.items.iter().filter(|i| item_is_of(only, i)) {
             if let Item::Figures(definition) = item {
-                let at_home = known(traveller.subject.stock, item);
+                let at_home = known(&traveller.context.stock, item);
                 if let Some(ingredient) = poured_there(definition, at_home, convention) {
                     put_for(&mut stock, &ingredient, item.also());
                 }
@@ -112,7 +113,7 @@ impl Venue {
     fn made(
         mut stock: Stock,
         settings: Settings,
-        traveller: &Traveller<'_>,
+        traveller: &ComputedDrink,
         sheet: Option<&StockSheet>,
         only: Option<&GapKind>,
     ) -> Venue {
@@ -127,6 +128,7 @@ impl Venue {
             _ => Vec::new(),
         };
         let read: Vec<(Source, Drink, usize)> = traveller
+            .context
             .preparations
             .made
             .iter()
@@ -189,9 +191,8 @@ impl Venue {
     }
 
     /// The drink read again and poured here.
-    pub fn pour(&self, traveller: &Traveller<'_>) -> Result<Poured, Vec<Fault>> {
-        let source = traveller.source.clone();
-        let mut reading = read_under(&source, &self.settings);
+    pub fn pour(&self, traveller: &ComputedDrink) -> Result<Poured, Vec<Fault>> {
+        let mut reading = read_under(&traveller.source, &self.settings);
         let Some(mut drink) = reading.book.take_drink() else {
             return Err(reading.faults);
         };
@@ -200,30 +201,25 @@ impl Venue {
         {
             glass.capacity_ml = None;
         }
-        self.pour_as(drink, source, traveller)
+        self.pour_as(drink, traveller)
     }
 
     /// A drink of the same spec with other amounts, poured here.
-    pub fn pour_as(
-        &self,
-        drink: Drink,
-        source: Source,
-        traveller: &Traveller<'_>,
-    ) -> Result<Poured, Vec<Fault>> {
-        let mut resolved = resolve(&drink, &self.stock, &self.settings, &source)?;
-        resolved.own_melt = traveller.subject.resolved.own_melt.clone();
-        if resolved.cold != traveller.subject.resolved.cold {
+    pub fn pour_as(&self, drink: Drink, traveller: &ComputedDrink) -> Result<Poured, Vec<Fault>> {
+        let (source, at_home) = (&traveller.source, &traveller.resolved);
+        let mut resolved = resolve(&drink, &self.stock, &self.settings, source)?;
+        resolved.own_melt = at_home.own_melt.clone();
+        if resolved.cold != at_home.cold {
             // What was weighed at home was weighed off the ice there.
             resolved.own_melt.weighed = None;
         }
-        let missing = self.preparations.missing_in(&resolved, &source);
+        let missing = self.preparations.missing_in(&resolved, source);
         if !missing.is_empty() {
             return Err(self.preparations.faults.iter().cloned().chain(missing).collect());
         }
         Ok(Poured {
             built: build(&resolved),
             drink,
-            source,
             resolved,
         })
     }
