@@ -8,6 +8,7 @@ use rusqlite::types::Value;
 use similar::{ChangeTag, TextDiff};
 
 use super::journal::{Change, Entry, key_text};
+use super::schema::quoted;
 use super::{House, StoreError, Tasting, Weighing, effects, when};
 use crate::computed::{ComputedDrink, Prepared};
 use crate::names::key;
@@ -363,8 +364,9 @@ impl House {
         let mut select = self
             .db
             .prepare_cached(&format!(
-                "SELECT s.id, s.book_id, s.name, b.title, s.removed_at FROM {table} s JOIN book b ON b.id = s.book_id
-                 WHERE s.name_key = ?1 ORDER BY s.removed_at IS NOT NULL, b.id"
+                "SELECT s.id, s.book_id, s.name, b.title, s.removed_at FROM {} s JOIN book b ON b.id = s.book_id
+                 WHERE s.name_key = ?1 ORDER BY s.removed_at IS NOT NULL, b.id",
+                quoted(table)
             ))
             .map_err(&fail)?;
         let rows = select
@@ -388,7 +390,9 @@ impl House {
         let mut select = self
             .db
             .prepare_cached(&format!(
-                "SELECT added_at FROM {versions} WHERE {owner} = ?1 ORDER BY version"
+                "SELECT added_at FROM {} WHERE {} = ?1 ORDER BY version",
+                quoted(versions),
+                quoted(owner)
             ))
             .map_err(&fail)?;
         let rows = select

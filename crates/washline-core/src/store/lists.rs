@@ -4,6 +4,7 @@
 use std::borrow::Cow;
 use std::collections::HashMap;
 
+use super::schema::quoted;
 use super::{House, StoreError};
 use crate::spec::Settings;
 
@@ -67,7 +68,7 @@ impl House {
         let fail = self.fail();
         let mut select = self
             .db
-            .prepare_cached(&format!("SELECT id, {column} FROM book"))
+            .prepare_cached(&format!("SELECT id, {} FROM book", quoted(column)))
             .map_err(&fail)?;
         let rows = select
             .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))

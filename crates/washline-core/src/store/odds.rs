@@ -47,7 +47,12 @@ pub(super) fn names(db: &Connection) -> rusqlite::Result<Vec<String>> {
         ("ingredient", "name", "name_key"),
         ("price", "name", "name_key"),
     ] {
-        let mut select = db.prepare_cached(&format!("SELECT {name}, {name_key} FROM {table}"))?;
+        let mut select = db.prepare_cached(&format!(
+            "SELECT {}, {} FROM {}",
+            quoted(name),
+            quoted(name_key),
+            quoted(table)
+        ))?;
         let mut rows = select.query([])?;
         while let Some(row) = rows.next()? {
             let (name, found_by): (String, String) = (row.get(0)?, row.get(1)?);
@@ -61,8 +66,11 @@ pub(super) fn names(db: &Connection) -> rusqlite::Result<Vec<String>> {
         ("preparation", "preparation_id", "preparation_version"),
     ] {
         let mut select = db.prepare_cached(&format!(
-            "SELECT t.name, count(v.id), coalesce(max(v.version), 0) FROM {table} t LEFT JOIN {versions} v ON v.{owner} = t.id
-             GROUP BY t.id HAVING count(v.id) = 0 OR count(v.id) <> max(v.version)"
+            "SELECT t.name, count(v.id), coalesce(max(v.version), 0) FROM {} t LEFT JOIN {} v ON v.{} = t.id
+             GROUP BY t.id HAVING count(v.id) = 0 OR count(v.id) <> max(v.version)",
+            quoted(table),
+            quoted(versions),
+            quoted(owner)
         ))?;
         let mut rows = select.query([])?;
         while let Some(row) = rows.next()? {

@@ -5,6 +5,7 @@ use std::collections::HashSet;
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::journal::fresh_id;
+use super::schema::quoted;
 use crate::names::key;
 use crate::spec::{Drink, format_drink};
 
@@ -66,11 +67,7 @@ impl Shelf {
         position: usize,
         section: &Drink,
     ) -> rusqlite::Result<Standing> {
-        let Shelf {
-            table,
-            versions,
-            owner,
-        } = self;
+        let [table, versions, owner] = [self.table, self.versions, self.owner].map(quoted);
         let name_key = key(&section.name);
         let found: Option<(i64, bool)> = db
             .prepare_cached(&format!(
@@ -93,7 +90,7 @@ impl Shelf {
                 (id, was_gone)
             }
             None => {
-                let id = fresh_id(db, table)?;
+                let id = fresh_id(db, self.table)?;
                 db.prepare_cached(&format!(
                     "INSERT INTO {table} (book_id, name, name_key, position, line, id) VALUES (?1, ?2, ?3, ?4, ?5, ?6)"
                 ))?
@@ -152,7 +149,7 @@ impl Shelf {
         kept: &HashSet<String>,
         at: &str,
     ) -> rusqlite::Result<Vec<String>> {
-        let table = self.table;
+        let table = quoted(self.table);
         let mut select = db.prepare_cached(&format!(
             "SELECT id, name, name_key FROM {table} WHERE book_id = ?1 AND removed_at IS NULL ORDER BY position"
         ))?;

@@ -5,6 +5,7 @@ use rusqlite::params;
 
 use super::book_texts::{self, Piece, pieces};
 use super::books::keep_drink;
+use super::schema::quoted;
 use super::{House, Keeping, StoreError, effects, preparations};
 use crate::names::{key, nearest};
 use crate::spec::{Fault, Source, read_under};
@@ -149,8 +150,9 @@ impl House {
         let mut select = self
             .db
             .prepare_cached(&format!(
-                "SELECT s.id, s.name, s.book_id, b.title FROM {table} s JOIN book b ON b.id = s.book_id
-                 WHERE (s.removed_at IS NOT NULL) = ?1 ORDER BY b.id, s.position"
+                "SELECT s.id, s.name, s.book_id, b.title FROM {} s JOIN book b ON b.id = s.book_id
+                 WHERE (s.removed_at IS NOT NULL) = ?1 ORDER BY b.id, s.position",
+                quoted(table)
             ))
             .map_err(&fail)?;
         let all: Vec<Section> = select
@@ -312,7 +314,10 @@ impl House {
         let (position, line): (i64, i64) = self
             .db
             .query_row(
-                &format!("SELECT position, line FROM {} WHERE id = ?1", section.table),
+                &format!(
+                    "SELECT position, line FROM {} WHERE id = ?1",
+                    quoted(section.table)
+                ),
                 [section.id],
                 |row| Ok((row.get(0)?, row.get(1)?)),
             )
@@ -403,8 +408,9 @@ impl House {
             for (position, section) in sections.into_iter().enumerate() {
                 self.db
                     .prepare_cached(&format!(
-                        "UPDATE {table} SET position = ?3, line = ?4 WHERE book_id = ?1 AND name_key = ?2
-                         AND (position, line) IS NOT (?3, ?4)"
+                        "UPDATE {} SET position = ?3, line = ?4 WHERE book_id = ?1 AND name_key = ?2
+                         AND (position, line) IS NOT (?3, ?4)",
+                        quoted(table)
                     ))
                     .and_then(|mut update| {
                         update.execute(params![
@@ -422,10 +428,10 @@ impl House {
 }
 
 /// The table of versions of drinks or preparations, and the column that says whose.
-fn versions_of(table: &str) -> (&'static str, &'static str) {
+fn versions_of(table: &str) -> (String, String) {
     match table {
-        "preparation" => ("preparation_version", "preparation_id"),
-        _ => ("spec_version", "drink_id"),
+        "preparation" => (quoted("preparation_version"), quoted("preparation_id")),
+        _ => (quoted("spec_version"), quoted("drink_id")),
     }
 }
 

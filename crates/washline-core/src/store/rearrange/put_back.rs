@@ -6,6 +6,7 @@ use super::{Done, NotRearranged, Rearranged, Section, Sort, Which, finish, versi
 use crate::names::key;
 use crate::spec::Source;
 use crate::store::book_texts::{Piece, pieces};
+use crate::store::schema::quoted;
 use crate::store::{House, StoreError};
 
 impl House {
@@ -28,7 +29,7 @@ impl House {
                 };
                 let (_, pieces) = pieces(&Source::new("", text), &house.settings()?);
                 for name_key in pieces.iter().filter(|p| p.spec.is_some()).map(|p| &p.key) {
-                    for table in ["drink", "preparation"] {
+                    for table in ["drink", "preparation"].map(quoted) {
                         keeping
                             .execute(
                                 &format!(
@@ -138,7 +139,10 @@ impl House {
     fn stand_again(&self, section: &Section) -> Result<(), StoreError> {
         self.db
             .execute(
-                &format!("UPDATE {} SET removed_at = NULL WHERE id = ?1", section.table),
+                &format!(
+                    "UPDATE {} SET removed_at = NULL WHERE id = ?1",
+                    quoted(section.table)
+                ),
                 [section.id],
             )
             .map_err(self.fail())?;

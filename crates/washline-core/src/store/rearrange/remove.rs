@@ -5,6 +5,7 @@ use rusqlite::params;
 use super::{Done, Rearranged, Sort, Which, finish, note_in};
 use crate::names::key;
 use crate::store::House;
+use crate::store::schema::quoted;
 
 impl House {
     /// Take something out of the house. A drink or preparation leaves its list and keeps its versions, tastings and
@@ -47,7 +48,7 @@ impl House {
                 for on in section.each() {
                     keeping
                         .execute(
-                            &format!("UPDATE {} SET removed_at = ?2 WHERE id = ?1", on.table),
+                            &format!("UPDATE {} SET removed_at = ?2 WHERE id = ?1", quoted(on.table)),
                             params![on.id, at],
                         )
                         .map_err(&fail)?;
@@ -58,7 +59,7 @@ impl House {
             Sort::List => {
                 let (book, title) = found!(house.list_named(which.name, false));
                 stay = house.on_other_lists(book)?;
-                for table in ["drink", "preparation"] {
+                for table in ["drink", "preparation"].map(quoted) {
                     keeping
                         .execute(
                             &format!(

@@ -6,6 +6,7 @@ use super::{Done, NotRearranged, Rearranged, Section, Sort, Which, finish, heade
 use crate::ingredient::{Found, Origin};
 use crate::names::key;
 use crate::spec::{Drink, Source, Step, format_drink, read_under};
+use crate::store::schema::quoted;
 use crate::store::{House, StoreError};
 
 /// What was called otherwise, said for the journal, and what pours it.
@@ -272,7 +273,8 @@ impl House {
                 .db
                 .query_row(
                     &format!(
-                        "SELECT id, removed_at IS NOT NULL FROM {table} WHERE book_id = ?1 AND name_key = ?2"
+                        "SELECT id, removed_at IS NOT NULL FROM {} WHERE book_id = ?1 AND name_key = ?2",
+                        quoted(table)
                     ),
                     params![section.book, key(new)],
                     |row| Ok((row.get(0)?, row.get(1)?)),
@@ -308,7 +310,7 @@ impl House {
             .execute(
                 &format!(
                     "UPDATE {} SET name = ?2, name_key = ?3 WHERE id = ?1",
-                    section.table
+                    quoted(section.table)
                 ),
                 params![section.id, new, key(new)],
             )
