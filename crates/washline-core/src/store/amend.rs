@@ -8,6 +8,7 @@ use crate::computed::ComputedDrink;
 use crate::names::key;
 use crate::resolve::resolve;
 use crate::spec::{Drink, Fault, Source, Unplaced, read_under};
+use crate::tables::When;
 
 /// What keeping another spec of a drink did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -69,11 +70,11 @@ impl House {
             })
             .collect();
         let transaction = self.begin_keeping()?;
-        let at = transaction.house.now_text();
+        let at = transaction.house.now();
         let mut all = Vec::new();
         for ((worked, drink), changed) in drinks.into_iter().zip(changed) {
             let keep =
-                |book: &str| keep_amended(&transaction, worked, book, drink.clone(), &at).map_err(&fail);
+                |book: &str| keep_amended(&transaction, worked, book, drink.clone(), at).map_err(&fail);
             // It is one drink: changed on every list that it stands on, or on none.
             let mut amended = keep(&worked.found_in.book)?;
             for book in &worked.found_in.also_on {
@@ -150,7 +151,7 @@ fn keep_amended(
     worked: &ComputedDrink,
     book: &str,
     mut drink: Drink,
-    at: &str,
+    at: Option<&When>,
 ) -> rusqlite::Result<Option<Amended>> {
     let name = worked.name();
     let found: Option<(i64, i64, String, i64, i64, String)> = transaction

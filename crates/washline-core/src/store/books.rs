@@ -12,6 +12,7 @@ use crate::computed::{Context, context, each_drink, read_books};
 use crate::exchange::second_book;
 use crate::names::key;
 use crate::spec::{self, Book, Drink, Fault, PourAmount, Source, Step};
+use crate::tables::{When, when_text};
 
 /// A drink of the house, for a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -54,11 +55,11 @@ impl House {
         let fail = self.fail();
         let settings = self.settings()?;
         let transaction = self.begin_keeping()?;
-        let at = transaction.house.now_text();
+        let at = transaction.house.now();
         let added = books
             .into_iter()
             .zip(sources)
-            .map(|(book, source)| keep(&transaction, &book, source, &settings, &at))
+            .map(|(book, source)| keep(&transaction, &book, source, &settings, at))
             .collect::<rusqlite::Result<Vec<_>>>()
             .map_err(&fail)?;
         let told: Vec<String> = added.iter().map(Added::in_short).collect();
@@ -145,7 +146,7 @@ pub(super) fn keep(
     book: &Book,
     source: &Source,
     house: &spec::Settings,
-    at: &str,
+    at: Option<&When>,
 ) -> rusqlite::Result<Added> {
     let title = book.title.clone();
     let settings = serde_json::to_string(&book.settings)
@@ -162,7 +163,7 @@ pub(super) fn keep(
         source.file,
         book.opening_text,
         settings,
-        at,
+        when_text(at),
         fresh_id(db, "book")?
     ])?;
     let book_id: i64 = db.query_row("SELECT id FROM book WHERE title_key = ?1", [key(&title)], |row| {
@@ -208,7 +209,7 @@ pub(super) fn keep_drink(
     book: i64,
     position: usize,
     drink: &Drink,
-    at: &str,
+    at: Option<&When>,
 ) -> rusqlite::Result<Kept> {
     let (id, version, written, kept) = match versions::DRINKS.stand(db, book, position, drink)? {
         Standing::Stands(kept) => return Ok(kept),
@@ -234,7 +235,7 @@ pub(super) fn keep_drink(
         garnishes.join("; "),
         drink.price.as_ref().map(|p| p.amount.to_string()),
         drink.price.as_ref().and_then(|p| p.currency.clone()),
-        at,
+        when_text(at),
         spec_version,
     ])?;
     let mut insert = db.prepare_cached(

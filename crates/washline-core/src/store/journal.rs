@@ -9,7 +9,7 @@ use serde_json::Map;
 
 use super::schema;
 use super::{House, StoreError, when};
-use crate::tables::When;
+use crate::tables::{When, when_text};
 
 /// One command that wrote to the house.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -74,9 +74,9 @@ pub(super) fn key_text(key: &Value) -> String {
 
 /// Begin an entry: every row that is written from now on belongs to it. What another program has written since is an
 /// entry of its own, and over.
-pub(super) fn begin(db: &Connection, at: &str) -> rusqlite::Result<()> {
+pub(super) fn begin(db: &Connection, at: Option<&When>) -> rusqlite::Result<()> {
     db.prepare_cached("INSERT INTO journal_entry (moment, what) VALUES (nullif(?1, ''), '')")?
-        .execute([at])?;
+        .execute([when_text(at)])?;
     db.prepare_cached(
         "INSERT INTO journal_open (only, entry_id) VALUES (1, ?1) ON CONFLICT DO UPDATE SET entry_id = excluded.entry_id",
     )?

@@ -195,9 +195,14 @@ impl House {
         self.when = Some(when.into());
     }
 
-    /// When what is done now is done, as it stands in the database.
+    /// When what is done now is done, where anybody told.
+    fn now(&self) -> Option<&When> {
+        self.when.as_ref()
+    }
+
+    /// The same as it stands in the database.
     fn now_text(&self) -> String {
-        when_text(self.when.as_ref())
+        when_text(self.now())
     }
 
     /// Where it is kept.
@@ -243,7 +248,7 @@ impl House {
         // On the connection that is open already, so that what is kept is worked out before it is let go.
         let transaction = Transaction::new_unchecked(&house.db, TransactionBehavior::Immediate)
             .map_err(|e| StoreError::at(&house.path, e))?;
-        journal::begin(&transaction, &house.now_text()).map_err(|e| StoreError::at(&house.path, e))?;
+        journal::begin(&transaction, house.now()).map_err(|e| StoreError::at(&house.path, e))?;
         Ok(Keeping { house, transaction })
     }
 }

@@ -17,6 +17,7 @@ use crate::ingredient::{Ingredient, Origin};
 use crate::names::key;
 use crate::prepare::Made;
 use crate::spec::{Book, Drink, Source};
+use crate::tables::{When, when_text};
 
 /// A preparation as the file has it.
 pub(super) struct Row {
@@ -267,7 +268,7 @@ pub(super) fn keep(
     db: &Transaction<'_>,
     book_id: i64,
     book: &Book,
-    at: &str,
+    at: Option<&When>,
     added: &mut Added,
 ) -> rusqlite::Result<()> {
     let mut kept = HashSet::new();
@@ -287,7 +288,7 @@ pub(super) fn keep_one(
     book: i64,
     position: usize,
     preparation: &Drink,
-    at: &str,
+    at: Option<&When>,
 ) -> rusqlite::Result<Kept> {
     let (id, version, written, kept) = match PREPARATIONS.stand(db, book, position, preparation)? {
         Standing::Stands(kept) => return Ok(kept),
@@ -307,7 +308,7 @@ pub(super) fn keep_one(
         version,
         preparation.text,
         written,
-        at,
+        when_text(at),
         fresh_id(db, "preparation_version")?
     ])?;
     Ok(kept)

@@ -8,6 +8,7 @@ use super::journal::fresh_id;
 use super::schema::quoted;
 use crate::names::key;
 use crate::spec::{Drink, format_drink};
+use crate::tables::{When, when_text};
 
 /// The tables that one sort of section is kept in.
 pub(super) struct Shelf {
@@ -147,7 +148,7 @@ impl Shelf {
         db: &Connection,
         book: i64,
         kept: &HashSet<String>,
-        at: &str,
+        at: Option<&When>,
     ) -> rusqlite::Result<Vec<String>> {
         let table = quoted(self.table);
         let mut select = db.prepare_cached(&format!(
@@ -161,7 +162,7 @@ impl Shelf {
             if !kept.contains(&name_key) {
                 db.execute(
                     &format!("UPDATE {table} SET removed_at = ?2 WHERE id = ?1"),
-                    params![id, at],
+                    params![id, when_text(at)],
                 )?;
                 removed.push(name);
             }

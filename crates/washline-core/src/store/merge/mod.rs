@@ -219,15 +219,15 @@ impl House {
         // On the connection that is open already, so that what is being taken can be read while it is.
         let transaction =
             Transaction::new_unchecked(&house.db, TransactionBehavior::Immediate).map_err(&fail)?;
-        let at = house.now_text();
-        journal::begin(&transaction, &at).map_err(&fail)?;
+        let at = house.now();
+        journal::begin(&transaction, at).map_err(&fail)?;
         let before = house.faults_of_books()?;
         let mut merge = Merge {
             ours: house,
             theirs: &theirs,
             choice,
             transaction: &transaction,
-            at: &at,
+            at,
             items: Vec::new(),
             named: BTreeSet::new(),
         };
@@ -332,8 +332,8 @@ struct Merge<'a> {
     theirs: &'a House,
     choice: &'a Choice,
     transaction: &'a Transaction<'a>,
-    /// When it is taken, as it stands in the database.
-    at: &'a str,
+    /// When it is taken, where anybody told.
+    at: Option<&'a When>,
     items: Vec<Item>,
     /// The folded names of the choice that something has.
     named: BTreeSet<String>,

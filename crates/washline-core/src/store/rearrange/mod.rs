@@ -334,10 +334,10 @@ impl House {
         drink.name.clone_from(&section.name);
         drink.line = usize::try_from(line).unwrap_or(1);
         let position = usize::try_from(position).unwrap_or_default();
-        let at = self.now_text();
+        let at = self.now();
         match section.table {
-            "preparation" => preparations::keep_one(&self.db, section.book, position, &drink, &at),
-            _ => keep_drink(&self.db, section.book, position, &drink, &at),
+            "preparation" => preparations::keep_one(&self.db, section.book, position, &drink, at),
+            _ => keep_drink(&self.db, section.book, position, &drink, at),
         }
         .map_err(fail)?;
         Ok(Ok(()))
