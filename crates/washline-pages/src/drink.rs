@@ -267,8 +267,7 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
         said.push(("Holds", names.join(", ")));
     }
     if let Some(price) = &report.drink.price {
-        let code = price.currency.as_deref().unwrap_or_default();
-        said.push(("Price", format!("{} {code}", price.amount).trim_end().to_owned()));
+        said.push(("Price", price.to_string()));
     }
     if let Some(costing) = content.costing.filter(|c| c.has_any_price()) {
         said.push(("Cost", report::cost(costing)));

@@ -118,7 +118,7 @@ shape! {
     Price<'a> = "selling_price" of price: &'a Money {
         amount: Decimals = price.amount.into(),
         /// Where the spec names one.
-        currency: Option<CurrencyCode<'a>> = price.currency.as_deref().map(CurrencyCode),
+        currency: Option<CurrencyCode<'a>> = price.currency.map(CurrencyCode::from),
     }
 }
 

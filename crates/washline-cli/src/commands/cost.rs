@@ -67,14 +67,15 @@ impl Cost {
         let (opened, worked) = show::drinks_of(opened, &self.names)?;
         let costings: Vec<Costing> = worked.iter().map(|w| drink_cost(w, &prices)).collect();
         if let Some(Money {
-            currency: Some(code), ..
+            currency: Some(asked),
+            ..
         }) = &money
             && let Some(other) = costings
                 .iter()
-                .find(|c| c.currency.is_some_and(|own| own.code() != code))
+                .find(|c| c.currency.is_some_and(|own| own != *asked))
         {
             return Err(CliError::usage(format!(
-                "--price is in {code}, {} is costed in {}: two currencies are never compared",
+                "--price is in {asked}, {} is costed in {}: two currencies are never compared",
                 other.name,
                 other.currency.map_or("", |c| c.code())
             )));

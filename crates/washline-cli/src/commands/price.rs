@@ -224,21 +224,17 @@ impl Prices {
     ) -> Option<Bought> {
         let package = wrongs.take("package", package, Package::read(package, ounce));
         let money = wrongs.take("price", price, price.parse::<Money>());
-        let of_price = money.as_ref().and_then(|m| m.currency.as_deref());
+        let of_price = money.as_ref().and_then(|m| m.currency);
         let of_option = wrongs.maybe("currency", self.currency.as_ref(), Currency::named);
         let currency = match (of_option, of_price) {
-            (Some(a), Some(b)) if a.code() != b => {
+            (Some(a), Some(b)) if a != b => {
                 wrongs.say(format!(
                     "--price {price} and --currency {a}: expected one currency"
                 ));
                 None
             }
             (Some(currency), _) => Some(currency),
-            (None, Some(code)) => Currency::named(code).ok(),
-            (None, None) => settings
-                .currency
-                .as_deref()
-                .and_then(|code| Currency::named(code).ok()),
+            (None, of_price) => of_price.or(settings.currency),
         };
         if money.is_some() && currency.is_none() && self.currency.is_none() && of_price.is_none() {
             wrongs.say(

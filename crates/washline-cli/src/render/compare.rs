@@ -120,10 +120,7 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
             cell(report.evaluation.figures.get(facts.which), facts.places(), close)
         }));
         if with_price {
-            let price = report.drink.price.as_ref().map(|price| match &price.currency {
-                Some(code) => format!("{} {code}", price.amount),
-                None => price.amount.to_string(),
-            });
+            let price = report.drink.price.as_ref().map(ToString::to_string);
             let close = by == By::Price && is_close(mark);
             let price = plain(&price.unwrap_or_default());
             row.push(if close { format!("≈ {price}") } else { price });

@@ -328,16 +328,15 @@ fn texts(field: Field, drink: &ComputedDrink) -> Box<dyn Iterator<Item = Cow<'_,
 
 /// Whether a number is as a question asks; `Err` says why it cannot be told.
 fn number(field: Field, is: &Is, drink: &ComputedDrink, facts: &Facts) -> Result<bool, Expected> {
-    let money =
-        |limit: &Limit, paid: &Money, compare: Comparison| match (limit.unit, paid.currency.as_deref()) {
-            (Some(LimitUnit::Money(asked)), Some(own)) if asked.code() != own => {
-                Err(Expected::new(format!("its money is {own}")))
-            }
-            (Some(LimitUnit::Money(asked)), None) => {
-                Err(Expected::new(format!("nothing says that its money is {asked}")))
-            }
-            _ => Ok(compare.holds(paid.amount, limit.number)),
-        };
+    let money = |limit: &Limit, paid: &Money, compare: Comparison| match (limit.unit, paid.currency) {
+        (Some(LimitUnit::Money(asked)), Some(own)) if asked != own => {
+            Err(Expected::new(format!("its money is {own}")))
+        }
+        (Some(LimitUnit::Money(asked)), None) => {
+            Err(Expected::new(format!("nothing says that its money is {asked}")))
+        }
+        _ => Ok(compare.holds(paid.amount, limit.number)),
+    };
     let each = |holds: &dyn Fn(&Limit, Comparison) -> Result<bool, Expected>| match is {
         Is::Compared(comparison, limit) => holds(limit, *comparison),
         Is::Between(low, high) => Ok(holds(low, Comparison::From)? && holds(high, Comparison::UpTo)?),
@@ -346,10 +345,7 @@ fn number(field: Field, is: &Is, drink: &ComputedDrink, facts: &Facts) -> Result
     match field {
         Field::Price => {
             let own = drink.drink.price.as_ref().ok_or("no price on it")?;
-            let currency = own
-                .currency
-                .clone()
-                .or_else(|| drink.context.settings.currency.clone());
+            let currency = own.currency.or(drink.context.settings.currency);
             let paid = Money {
                 amount: own.amount,
                 currency,
@@ -361,7 +357,7 @@ fn number(field: Field, is: &Is, drink: &ComputedDrink, facts: &Facts) -> Result
             let costing = drink_cost(drink, prices);
             let paid = Money {
                 amount: costing.rounded(costing.cost.value),
-                currency: costing.currency.map(|c| c.code().to_owned()),
+                currency: costing.currency,
             };
             if costing.is_complete() {
                 return each(&|limit, compare| money(limit, &paid, compare));

@@ -190,10 +190,7 @@ fn said(worked: &ComputedDrink) -> [(&'static str, String); 5] {
         Some(ml) => format!("{}, {ml} ml", g.name),
         None => g.name.clone(),
     });
-    let price = drink.price.as_ref().map(|p| match &p.currency {
-        Some(code) => format!("{} {code}", p.amount),
-        None => p.amount.to_string(),
-    });
+    let price = drink.price.as_ref().map(ToString::to_string);
     let garnishes: Vec<&str> = drink.garnishes().collect();
     [
         ("method", method(worked)),

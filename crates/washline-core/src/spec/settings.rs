@@ -14,9 +14,9 @@ use crate::measure::{Amount, Currency, Dimension, Measures, Ounce, Unit};
 /// The settings of a book. What it leaves out, the house's own settings fill in, and then the defaults.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Settings {
-    /// ISO 4217 currency of its prices.
+    /// The currency of its prices.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub currency: Option<String>,
+    pub currency: Option<Currency>,
     /// Which ounce its amounts are in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ounce: Option<Ounce>,
@@ -104,7 +104,7 @@ impl Settings {
             joined
         }
         Settings {
-            currency: self.currency.clone().or_else(|| others.currency.clone()),
+            currency: self.currency.or(others.currency),
             ounce: self.ounce.or(others.ounce),
             convention: self.convention.or(others.convention),
             country: self.country.clone().or_else(|| others.country.clone()),
@@ -147,9 +147,9 @@ impl Settings {
         let written = |k: &str, v: String| Ok(Some((k.to_owned(), v)));
         match folded.as_str() {
             "currency" => {
-                let code = Currency::named(value)?.code();
-                self.currency = Some(code.to_owned());
-                written("currency", code.to_owned())
+                let currency = Currency::named(value)?;
+                self.currency = Some(currency);
+                written("currency", currency.code().to_owned())
             }
             "ounce" | "oz" => {
                 let ounce = Ounce::named(value).ok_or("expected `US`, `UK` or `30 ml`")?;
@@ -383,11 +383,10 @@ pub fn price_per_package(text: &str, ounce: Ounce) -> Result<Bought, Expected> {
     const EXPECTED: &str = "expected a price and a package such as `18.50 per 700 ml`";
     let (money, package) = text.split_once(" per ").ok_or(EXPECTED)?;
     let money: Money = money.trim().parse()?;
-    let currency = money.currency.map(|code| Currency::named(&code)).transpose()?;
     Ok(Bought::plain(
         Package::read(package, ounce)?,
         money.amount,
-        currency,
+        money.currency,
     ))
 }
 
@@ -396,8 +395,8 @@ pub fn price_per_package(text: &str, ounce: Ounce) -> Result<Bought, Expected> {
 pub struct Money {
     /// How much.
     pub amount: Decimal,
-    /// ISO 4217 code; `None` for the book's own currency.
-    pub currency: Option<String>,
+    /// In what; `None` for the book's own currency.
+    pub currency: Option<Currency>,
 }
 
 impl FromStr for Money {
@@ -410,7 +409,7 @@ impl FromStr for Money {
         let mut number = None;
         for word in text.trim_start_matches(['$', '€', '£', '¥']).split_whitespace() {
             if word.len() == 3 && word.bytes().all(|b| b.is_ascii_alphabetic()) && currency.is_none() {
-                currency = Some(Currency::named(word)?.code().to_owned());
+                currency = Some(Currency::named(word)?);
             } else if number.replace(word.replace(',', ".")).is_some() {
                 return Err(Expected::new(EXPECTED));
             }
@@ -428,8 +427,8 @@ impl FromStr for Money {
 
 impl std::fmt::Display for Money {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match &self.currency {
-            Some(code) => write!(f, "{} {code}", self.amount),
+        match self.currency {
+            Some(currency) => write!(f, "{} {currency}", self.amount),
             None => write!(f, "{}", self.amount),
         }
     }

@@ -10,6 +10,7 @@ use super::versions::{self, Kept, Standing, place};
 use super::{Added, House, StoreError, book_texts, ingredients, preparations, prices};
 use crate::computed::{Context, context, each_drink, read_books};
 use crate::exchange::second_book;
+use crate::measure::Currency;
 use crate::names::key;
 use crate::spec::{self, Book, Drink, Fault, PourAmount, Source, Step};
 use crate::tables::{When, when_text};
@@ -234,7 +235,7 @@ pub(super) fn keep_drink(
         drink.glass.as_ref().map(|g| &g.name),
         garnishes.join("; "),
         drink.price.as_ref().map(|p| p.amount.to_string()),
-        drink.price.as_ref().and_then(|p| p.currency.clone()),
+        drink.price.as_ref().and_then(|p| p.currency).map(Currency::code),
         when_text(at),
         spec_version,
     ])?;

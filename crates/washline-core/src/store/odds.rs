@@ -191,7 +191,11 @@ impl House {
                 drink.glass.as_ref().map(|g| g.name.clone()),
                 Some(garnishes.join("; ")).filter(|g| !g.is_empty()),
                 drink.price.as_ref().map(|p| p.amount.to_string()),
-                drink.price.as_ref().and_then(|p| p.currency.clone()),
+                drink
+                    .price
+                    .as_ref()
+                    .and_then(|p| p.currency)
+                    .map(|c| c.code().to_owned()),
             ];
             if drink.name != name {
                 all.push(format!("`{name}` is called `{}` in its spec", drink.name));

@@ -15,6 +15,7 @@ use crate::balance::{
 };
 use crate::computed::{ComputedDrink, FoundIn, Summary, bands};
 use crate::ingredient::{AllergenList, Convention, Declaration};
+use crate::measure::Currency;
 use crate::melt::MeltModel;
 use crate::spec::{Assumption, Fault, Money, Settings, seasons_and_tags};
 use crate::tables::Structure;
@@ -392,9 +393,10 @@ impl One {
             placed: row.get(9)?,
             serves: finite(row.get(10)?),
             garnish: row.get(11)?,
-            price: amount
-                .and_then(|amount| amount.parse().ok())
-                .map(|amount| Money { amount, currency }),
+            price: amount.and_then(|amount| amount.parse().ok()).map(|amount| Money {
+                amount,
+                currency: currency.and_then(|code| Currency::named(&code).ok()),
+            }),
             text: row.get(14)?,
         })
     }

@@ -64,13 +64,10 @@ fn recipe(drink: &Drink, shelved: &Shelved) -> Value {
         put("tool", json!([{ "@type": "HowToTool", "name": glass }]));
     }
     if let Some(price) = &drink.price {
-        let currency = price
-            .currency
-            .clone()
-            .or_else(|| shelved.book.settings.currency.clone());
+        let currency = price.currency.or(shelved.book.settings.currency);
         let mut offer = json!({ "@type": "Offer", "price": price.amount.to_string() });
         if let Some(currency) = currency {
-            offer["priceCurrency"] = currency.into();
+            offer["priceCurrency"] = currency.code().into();
         }
         put("offers", offer);
     }

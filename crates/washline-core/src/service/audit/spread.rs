@@ -106,16 +106,11 @@ fn share(count: usize, of: usize) -> f64 {
 fn currency(drinks: &[&Facts<'_>]) -> Option<String> {
     let mut codes = drinks.iter().filter_map(|f| {
         let price = f.worked.drink.price.as_ref()?;
-        Some(
-            price
-                .currency
-                .clone()
-                .or_else(|| f.worked.context.settings.currency.clone())
-                .unwrap_or_default(),
-        )
+        Some(price.currency.or(f.worked.context.settings.currency))
     });
     let first = codes.next()?;
-    codes.all(|code| code == first).then_some(first)
+    let one = codes.all(|code| code == first);
+    one.then(|| first.map_or_else(String::new, |currency| currency.code().to_owned()))
 }
 
 fn counted(words: impl Iterator<Item = String>) -> Vec<(String, usize)> {

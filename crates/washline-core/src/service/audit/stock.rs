@@ -48,9 +48,8 @@ pub(super) fn lonely(drinks: &[Facts<'_>], prices: &Prices, found: &mut Vec<Audi
                 _ => None,
             };
             let currency = bought.and_then(|b| {
-                b.currency
-                    .map(|c| c.code().to_owned())
-                    .or_else(|| context.settings.currency.clone())
+                let currency = b.currency.or(context.settings.currency)?;
+                Some(currency.code().to_owned())
             });
             Some(AuditFinding::LonelyIngredient {
                 drinks: vec![facts.at()],

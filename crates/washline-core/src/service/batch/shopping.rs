@@ -239,17 +239,13 @@ fn bought(
                     buy.package.clone_from(&bought.package.written);
                     buy.left_over = Some(left);
                     buy.cost = Decimal::from(count).checked_mul(bought.net());
-                    let currency = bought.currency.or_else(|| {
-                        let code = worked.context.settings.currency.as_deref()?;
-                        Currency::named(code).ok()
-                    });
+                    let currency = bought.currency.or(worked.context.settings.currency);
                     return (buy, currency);
                 }
             }
             Offer::Free => {
                 buy.cost = Some(Decimal::ZERO);
-                let code = worked.context.settings.currency.as_deref();
-                return (buy, code.and_then(|code| Currency::named(code).ok()));
+                return (buy, worked.context.settings.currency);
             }
             Offer::Withdrawn => {}
         }

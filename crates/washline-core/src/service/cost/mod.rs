@@ -321,14 +321,9 @@ pub fn drink_cost(worked: &ComputedDrink, prices: &Prices) -> Costing {
     let drafts = drafts(worked);
     let book = worked.found_in.book.as_str();
     let sells = worked.drink.price.as_ref();
-    let sells_in = sells
-        .and_then(|p| p.currency.as_deref())
-        .and_then(|code| Currency::named(code).ok());
-    let set = worked.context.settings.currency.as_deref();
-    let currency = set
-        .and_then(|code| Currency::named(code).ok())
-        .or(sells_in)
-        .or_else(|| bought_in(&drafts, prices, book));
+    let sells_in = sells.and_then(|p| p.currency);
+    let set = worked.context.settings.currency;
+    let currency = set.or(sells_in).or_else(|| bought_in(&drafts, prices, book));
     let mut coster = Coster {
         worked,
         prices,
@@ -611,11 +606,10 @@ pub fn cost_per_ml(
         .ok()
         .and_then(|liquid| liquid.density_g_per_ml())
         .and_then(decimal);
-    let set = worked.context.settings.currency.as_deref();
     let mut coster = Coster {
         worked,
         prices,
-        currency: set.and_then(|code| Currency::named(code).ok()),
+        currency: worked.context.settings.currency,
         total: Total::default(),
         findings: Vec::new(),
         assumptions: Vec::new(),
