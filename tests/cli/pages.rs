@@ -202,7 +202,8 @@ fn every_page_holds_in_a_browser() {
         Err(missing) => return crate::skipped(missing),
     };
     let hostile = "# </title><script>alert(1)</script>\n\n## <img src=x onerror=alert(2)>\nglass: coupe, 210 ml\ngarnish: </article><style>*{display:none}</style>\n- 50 ml dry gin\n- 22.5 ml lemon juice\n- 45 ml simple syrup 1:1 by mass\n- shake\n- strain\n";
-    let none: [&str; 0] = [];
+    let mut pages = Vec::new();
+    let mut asked = Vec::new();
     for (book, name) in [
         (lantern(), "footplate ember"),
         (hostile.to_owned(), "<img src=x onerror=alert(2)>"),
@@ -220,7 +221,11 @@ fn every_page_holds_in_a_browser() {
                 !html.contains("<script") && !html.contains("<img"),
                 "{arguments:?}"
             );
-            assert_eq!(looked_at(chromium, &html), none, "{arguments:?}");
+            pages.push((html, None));
+            asked.push(arguments.join(" "));
         }
+    }
+    for (arguments, wrong) in asked.iter().zip(looked_at(chromium, &pages)) {
+        assert_eq!(wrong, [""; 0], "{arguments}");
     }
 }

@@ -573,25 +573,34 @@ pub fn browser() -> Result<&'static str, &'static str> {
     Ok(chromium)
 }
 
-/// What is wrong with a page as a browser shows and prints it.
-pub fn looked_at(chromium: &str, html: &str) -> Vec<String> {
-    looked_at_within(chromium, html, None)
-}
-
-/// The same, with the pages of paper that it may take.
-fn looked_at_within(chromium: &str, html: &str, pages: Option<u32>) -> Vec<String> {
+/// What a script of `tests/pages` says of each page, all in one browser; a page may bring the pages of paper that it may take.
+pub fn in_browser<T: serde::de::DeserializeOwned>(
+    chromium: &str,
+    script: &str,
+    pages: &[(String, Option<u32>)],
+) -> Vec<T> {
     let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("page.html");
-    std::fs::write(&path, html).unwrap();
+    let names = pages.iter().enumerate().map(|(i, (html, most))| {
+        let path = folder.path().join(format!("{i}.html"));
+        std::fs::write(&path, html).unwrap();
+        let most = most.map_or(String::new(), |most| format!("={most}"));
+        format!("{}{most}", path.display())
+    });
     let output = Command::new("node")
-        .arg(crate::common::project().join("tests/pages/look_at_page.mjs"))
-        .arg(&path)
+        .arg(crate::common::project().join("tests/pages").join(script))
+        .args(names)
         .env("CHROMIUM", chromium)
-        .envs(pages.map(|most| ("MOST_PAGES", most.to_string())))
         .output()
         .unwrap();
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
-    serde_json::from_slice::<Vec<String>>(&output.stdout).unwrap_or_else(|e| panic!("{e}: {said}"))
+    let all = serde_json::from_slice::<Vec<T>>(&output.stdout).unwrap_or_else(|e| panic!("{e}: {said}"));
+    assert_eq!(all.len(), pages.len(), "{said}");
+    all
+}
+
+/// What is wrong with each page as a browser shows and prints it.
+pub fn looked_at(chromium: &str, pages: &[(String, Option<u32>)]) -> Vec<Vec<String>> {
+    in_browser(chromium, "look_at_page.mjs", pages)
 }
 
 #[test]
@@ -600,25 +609,31 @@ fn it_holds_in_a_browser_on_paper_and_to_a_screen_reader() {
         Ok(chromium) => chromium,
         Err(missing) => return crate::skipped(missing),
     };
-    let look = |html: &str| looked_at(chromium, html);
     let none: [&str; 0] = [];
-    for (text, pages) in [
+    let mut pages: Vec<(String, Option<u32>)> = [
         (book("lantern-halt.md"), 11),
         (long_names(), 12),
         ("# Nothing\n".to_owned(), 1),
-    ] {
-        let html = page(&text, &["--cost", "--today", "2026-11-25"]);
-        assert_eq!(looked_at_within(chromium, &html, Some(pages)), none);
-    }
+    ]
+    .into_iter()
+    .map(|(text, most)| (page(&text, &["--cost", "--today", "2026-11-25"]), Some(most)))
+    .collect();
+    let good = pages.len();
     // The look finds what it looks for.
-    let html = page(&book("lantern-halt.md"), &[]);
+    let html = page(&classics(6), &[]);
     let open = html.replace("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">", "");
     let spoilt = open.replace(
         "<main>",
         "<main><img src=\"elsewhere.png\"><div style=\"width:1500px;color:#ccc\">wide</div><script>console.log('hello')</script>",
     );
     let cut = "<style>@media print{article{break-inside:auto !important}article li{padding-bottom:40mm}article dl{font-size:7pt !important}h2{margin-top:245mm !important;break-after:auto !important}}</style><main>";
-    let found = look(&spoilt).join("\n") + &look(&html.replace("<main>", cut)).join("\n");
+    pages.push((spoilt, None));
+    pages.push((html.replace("<main>", cut), None));
+    let found = looked_at(chromium, &pages);
+    for wrong in &found[..good] {
+        assert_eq!(*wrong, none);
+    }
+    let found = found[good..].concat().join("\n");
     for word in [
         " is cut",
         " pt",
@@ -644,5 +659,5 @@ fn a_hundred_drinks_hold_in_a_browser_and_on_paper() {
     };
     let none: [&str; 0] = [];
     let html = page(&classics(103), &["--cost", "--today", "2026-11-25"]);
-    assert_eq!(looked_at_within(chromium, &html, Some(38)), none);
+    assert_eq!(looked_at(chromium, &[(html, Some(38))]), [none]);
 }

@@ -1,72 +1,26 @@
-// A page in headless Chromium, as a person would have it: node tests/pages/look_at_page.mjs PAGE.html [FOLDER]
+// Pages in headless Chromium, as a person would have them: node tests/pages/look_at_page.mjs PAGE.html[=MOST]… [--into FOLDER]
 //
-// Prints what is wrong as JSON, an empty list where nothing is: requests beyond the page itself, words on the
+// Prints what is wrong with each as JSON, an empty list where nothing is: requests beyond the page itself, words on the
 // console, anything wider than the screen and words that are split at 390 and 1280 pixels, at twice the text and in another
 // font, words over the edge of what they stand in, labels of the map upon each other as they are drawn, and what axe-core
 // objects to, by light and in the dark; on paper a drink that is cut by the end of a page, a heading alone at the foot of
-// one, type below 8.5 points, and more pages than MOST_PAGES where that is set. With a FOLDER it leaves screenshots and the
-// printed page there.
+// one, type below 8.5 points, and more pages than MOST where that is said. Into a FOLDER go screenshots and the printed
+// pages.
 //
-// Needs Chromium (CHROMIUM names it) and axe-core (npm ci in this folder). Speaks to Chromium by its pipe: no port
-// is opened and no package is needed for it.
-import { spawn } from "node:child_process";
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join, resolve } from "node:path";
+// Needs Chromium (CHROMIUM names it) and axe-core (npm ci in this folder).
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { basename, join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
+import { ask, close, evaluate, load, on, open, screen } from "./browser.mjs";
 
-const [, , page, folder] = process.argv;
-if (!page) {
-  console.error("expected: node look_at_page.mjs PAGE.html [FOLDER]");
+const words = process.argv.slice(2);
+const into = words.indexOf("--into");
+const folder = into < 0 ? undefined : words.splice(into, 2)[1];
+if (!words.length || (into >= 0 && !folder)) {
+  console.error("expected: node look_at_page.mjs PAGE.html[=MOST]… [--into FOLDER]");
   process.exit(2);
 }
 const axe = readFileSync(new URL("./node_modules/axe-core/axe.min.js", import.meta.url), "utf8");
-const profile = mkdtempSync(join(tmpdir(), "washline-page-"));
-const chromium = spawn(
-  process.env.CHROMIUM ?? "/usr/bin/chromium",
-  ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", `--user-data-dir=${profile}`, "--remote-debugging-pipe", "about:blank"],
-  { stdio: ["ignore", "ignore", "ignore", "pipe", "pipe"] },
-);
-const wrong = [];
-const say = (what) => wrong.push(what);
-
-// ---- the protocol: JSON, a NUL after each message
-
-let next = 0;
-const waiting = new Map();
-const listeners = new Map();
-let rest = "";
-chromium.stdio[4].setEncoding("utf8");
-chromium.stdio[4].on("data", (chunk) => {
-  rest += chunk;
-  const messages = rest.split("\0");
-  rest = messages.pop();
-  for (const text of messages) {
-    const message = JSON.parse(text);
-    if (message.id === undefined) {
-      listeners.get(message.method)?.forEach((listener) => listener(message.params));
-    } else {
-      const { done, failed } = waiting.get(message.id);
-      waiting.delete(message.id);
-      message.error ? failed(new Error(message.error.message)) : done(message.result);
-    }
-  }
-});
-let session;
-const ask = (method, params = {}) =>
-  new Promise((done, failed) => {
-    const id = ++next;
-    waiting.set(id, { done, failed });
-    chromium.stdio[3].write(`${JSON.stringify({ id, method, params, sessionId: session })}\0`);
-  });
-const on = (method, listener) => listeners.set(method, [...(listeners.get(method) ?? []), listener]);
-const once = (method) => new Promise((done) => on(method, done));
-const evaluate = async (expression) => {
-  const { result, exceptionDetails } = await ask("Runtime.evaluate", { expression, awaitPromise: true, returnByValue: true });
-  if (exceptionDetails) throw new Error(exceptionDetails.exception?.description ?? exceptionDetails.text);
-  return result.value;
-};
 
 // ---- what is looked for
 
@@ -169,8 +123,9 @@ const MARKED = `(() => {
   return together;
 })()`;
 
-// A wider face than that of the page.
-const OTHER_FONT = `body,h1,h2,h3,small{font-family:"DejaVu Sans","Verdana",monospace !important}`;
+// A wider face than that of the page, beside its own style.
+const OTHER_FONT = `document.querySelectorAll("style").forEach((s) => { s.textContent += '/**/body,h1,h2,h3,small{font-family:"DejaVu Sans","Verdana",monospace !important}'; })`;
+const OWN_FONT = `document.querySelectorAll("style").forEach((s) => { s.textContent = s.textContent.split("/**/body,h1")[0]; })`;
 
 const OVERLAPS = `(() => {
   const found = [];
@@ -188,81 +143,64 @@ const OVERLAPS = `(() => {
   return found.slice(0, 5);
 })()`;
 
-const AXE = `axe.run(document, { resultTypes: ["violations", "incomplete"] }).then((r) => ({
+const AXE = `axe.run(document, { resultTypes: ["violations"] }).then((r) => ({
   violations: r.violations.map((v) => v.id + ": " + v.help + ": " + v.nodes.slice(0, 3).map((n) => n.html.slice(0, 120)).join(" | ")),
   rules: r.passes.length,
 }))`;
 
-try {
-  const { targetId } = await ask("Target.createTarget", { url: "about:blank" });
-  ({ sessionId: session } = await ask("Target.attachToTarget", { targetId, flatten: true }));
-  const address = pathToFileURL(resolve(page)).href;
-  on("Network.requestWillBeSent", ({ request }) => {
-    if (request.url !== address && !request.url.startsWith(`${address}#`)) say(`it asks for ${request.url}`);
-  });
-  on("Log.entryAdded", ({ entry }) => say(`console: ${entry.level}: ${entry.text}`));
-  on("Runtime.consoleAPICalled", ({ type, args }) => say(`console: ${type}: ${args.map((a) => a.value).join(" ")}`));
-  on("Runtime.exceptionThrown", ({ exceptionDetails }) => say(`console: ${exceptionDetails.text}`));
-  for (const domain of ["Network", "Log", "Runtime", "Page"]) await ask(`${domain}.enable`);
-  if (folder) mkdirSync(folder, { recursive: true });
-  for (const [width, text, font] of [
-    [390, 100, ""], [1280, 100, ""], [390, 200, ""], [1280, 200, ""], [390, 100, OTHER_FONT], [1280, 100, OTHER_FONT],
-  ]) {
-    const where = `at ${width} px${text === 100 ? "" : `, ${text} % text`}${font && ", another font"}`;
-    await ask("Page.setFontSizes", { fontSizes: { standard: (16 * text) / 100, fixed: (13 * text) / 100 } });
-    await ask("Emulation.setDeviceMetricsOverride", { width, height: 900, deviceScaleFactor: 1, mobile: false });
-    const loaded = once("Page.loadEventFired");
-    const { errorText } = await ask("Page.navigate", { url: address });
-    if (errorText) throw new Error(errorText);
-    await loaded;
-    if (font) {
-      await evaluate(`document.querySelectorAll("style").forEach((s) => { s.textContent += ${JSON.stringify(font)}; })`);
-    }
-    for (const over of await evaluate(TOO_WIDE)) say(`${where}: ${over}`);
-    for (const split of await evaluate(SPLIT)) say(`${where}: ${split}`);
-    for (const over of await evaluate(OVER)) say(`${where}: ${over}`);
-    for (const over of await evaluate(OVERLAPS)) say(`${where}: ${over}`);
-    // What axe-core asks of a page hangs on its width and its colours: the narrow one by light, the wide one in the dark.
-    if (width === 390 && text === 100 && !font) {
-      await evaluate(axe);
-      const { violations, rules } = await evaluate(AXE);
-      violations.forEach((v) => say(`axe-core ${where}: ${v}`));
-      if (rules < 8) say(`axe-core ${where} found only ${rules} rules to hold`);
-    }
-    if (folder && text === 100 && !font) {
-      const { cssContentSize: size } = await ask("Page.getLayoutMetrics");
-      const clip = { x: 0, y: 0, width: size.width, height: Math.min(size.height, 12000), scale: 1 };
-      const shot = await ask("Page.captureScreenshot", { captureBeyondViewport: true, clip });
-      writeFileSync(join(folder, `at-${width}.png`), shot.data, "base64");
-    }
+// ---- one page after the other
+
+let address;
+let wrong = [];
+const say = (what) => wrong.push(what);
+on("Network.requestWillBeSent", ({ request }) => {
+  if (request.url !== address && !request.url.startsWith(`${address}#`)) say(`it asks for ${request.url}`);
+});
+on("Log.entryAdded", ({ entry }) => say(`console: ${entry.level}: ${entry.text}`));
+on("Runtime.consoleAPICalled", ({ type, args }) => say(`console: ${type}: ${args.map((a) => a.value).join(" ")}`));
+on("Runtime.exceptionThrown", ({ exceptionDetails }) => say(`console: ${exceptionDetails.text}`));
+
+// The page has no script: what it is at a width, it is however it came to that width.
+const fonts = (text) => ask("Page.setFontSizes", { fontSizes: { standard: (16 * text) / 100, fixed: (13 * text) / 100 } });
+const media = (media, scheme) =>
+  ask("Emulation.setEmulatedMedia", { media, features: scheme ? [{ name: "prefers-color-scheme", value: scheme }] : [] });
+
+const onAScreen = async (width, where) => {
+  await screen(width, 900);
+  for (const what of [TOO_WIDE, SPLIT, OVER, OVERLAPS]) {
+    for (const found of await evaluate(what)) say(`at ${width} px${where}: ${found}`);
   }
-  // Dark where the screen asks for it, with as much contrast.
-  await ask("Emulation.setEmulatedMedia", { features: [{ name: "prefers-color-scheme", value: "dark" }] });
-  await evaluate(axe);
-  (await evaluate(AXE)).violations.forEach((v) => say(`axe-core in the dark: ${v}`));
-  // On paper, in its own font.
-  const again = once("Page.loadEventFired");
-  await ask("Page.navigate", { url: address });
-  await again;
-  await ask("Emulation.setEmulatedMedia", { media: "print", features: [] });
-  await ask("Emulation.setDeviceMetricsOverride", { width: 688, height: 900, deviceScaleFactor: 1, mobile: false });
+};
+
+const byAxe = async (where) => {
+  const { violations, rules } = await evaluate(AXE);
+  violations.forEach((v) => say(`axe-core ${where}: ${v}`));
+  if (rules < 8) say(`axe-core ${where} found only ${rules} rules to hold`);
+};
+
+const shot = async (name) => {
+  const { cssContentSize: size } = await ask("Page.getLayoutMetrics");
+  const clip = { x: 0, y: 0, width: size.width, height: Math.min(size.height, 12000), scale: 1 };
+  const { data } = await ask("Page.captureScreenshot", { captureBeyondViewport: true, clip });
+  writeFileSync(join(folder, name), data, "base64");
+};
+
+const onPaper = async (name, most) => {
+  await media("print");
+  await screen(688, 900);
   await ask("Emulation.setScrollbarsHidden", { hidden: true });
   for (const small of await evaluate(SMALL)) say(`on paper: ${small}`);
-  await ask("Emulation.setEmulatedMedia", { media: "", features: [] });
-  // No script of the page's own is there to need.
-  const scripts = await evaluate("document.querySelectorAll('script').length");
-  if (scripts) say(`it has ${scripts} scripts`);
+  await media("");
   const print = async () => Buffer.from((await ask("Page.printToPDF", { preferCSSPageSize: true, printBackground: true })).data, "base64");
   const pdf = await print();
   if (!pdf.subarray(0, 5).equals(Buffer.from("%PDF-"))) say("it does not print to PDF");
-  if (folder) writeFileSync(join(folder, "page.pdf"), pdf);
+  if (folder) writeFileSync(join(folder, `${name}.pdf`), pdf);
   const pages = pdf.toString("latin1").match(/\/Type \/Page\b(?!s)/g)?.length ?? 0;
-  const most = Number(process.env.MOST_PAGES ?? Infinity);
   if (!pages || pages > most) say(`on paper it takes ${pages} pages`);
   // Where every mark came to stand: its name, and the page.
-  await ask("Emulation.setEmulatedMedia", { media: "print", features: [] });
+  await media("print");
   const together = await evaluate(MARKED);
-  await ask("Emulation.setEmulatedMedia", { media: "", features: [] });
+  await media("");
   const marked = (await print()).toString("latin1");
   const leaf = new Map([...marked.matchAll(/\/(mark\d+) \[(\d+) 0 R/g)].map(([, id, at]) => [id, at]));
   const lost = together.flatMap(([, ids]) => ids).filter((id) => !leaf.has(id));
@@ -271,14 +209,51 @@ try {
   const cut = apart.filter(([what]) => what.endsWith(" is cut"));
   const alone = apart.filter(([what]) => !what.endsWith(" is cut"));
   for (const [what] of [...cut.slice(0, 3), ...alone.slice(0, 3)]) say(`on paper: ${what}`);
-} catch (error) {
-  say(`it could not be looked at: ${error.message}`);
+};
+
+const look = async (page, most) => {
+  const name = basename(page, ".html");
+  address = pathToFileURL(resolve(page)).href;
+  await media("");
+  await ask("Emulation.setScrollbarsHidden", { hidden: false });
+  await fonts(100);
+  await screen(390, 900);
+  await load(address);
+  // No script of the page's own is there to need.
+  const scripts = await evaluate("document.querySelectorAll('script').length");
+  if (scripts) say(`it has ${scripts} scripts`);
+  await evaluate(axe);
+  // What axe-core asks of a page hangs on its width and its colours: the narrow one by light, the wide one in the dark, where
+  // the screen asks for that, with as much contrast.
+  await onAScreen(390, "");
+  await byAxe("at 390 px");
+  if (folder) await shot(`${name}-at-390.png`);
+  await onAScreen(1280, "");
+  if (folder) await shot(`${name}-at-1280.png`);
+  await media("", "dark");
+  await byAxe("in the dark");
+  await media("");
+  await fonts(200);
+  for (const width of [1280, 390]) await onAScreen(width, ", 200 % text");
+  await fonts(100);
+  await evaluate(OTHER_FONT);
+  for (const width of [390, 1280]) await onAScreen(width, ", another font");
+  await evaluate(OWN_FONT);
+  await onPaper(name, most);
+};
+
+const all = [];
+try {
+  if (folder) mkdirSync(folder, { recursive: true });
+  await open();
+  for (const word of words) {
+    const [, page, most] = word.match(/^(.*?)(?:=(\d+))?$/);
+    wrong = [];
+    await look(page, most ? Number(most) : Infinity).catch((error) => say(`it could not be looked at: ${error.message}`));
+    all.push(wrong);
+  }
 } finally {
-  const closed = new Promise((done) => chromium.on("exit", done));
-  session = undefined;
-  await Promise.race([ask("Browser.close").then(() => closed), new Promise((done) => setTimeout(done, 5000))]).catch(() => {});
-  chromium.kill();
-  rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
+  await close();
 }
-console.log(JSON.stringify(wrong, null, 1));
-process.exit(wrong.length ? 1 : 0);
+console.log(JSON.stringify(all, null, 1));
+process.exit(all.some((wrong) => wrong.length) ? 1 : 0);
