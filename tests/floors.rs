@@ -264,3 +264,63 @@ fn no_error_between_modules_is_a_text() {
             .is_empty()
     );
 }
+
+/// The most lines that a function has, from `fn` to its closing brace.
+const MOST_LINES: usize = 100;
+
+/// Functions of more lines than that: where each begins, and how many it has. Laid out by rustfmt, a function ends at
+/// the first brace that stands as far in as it does, and one without a body at a semicolon.
+pub fn long_functions(code: &str) -> Vec<String> {
+    let lines: Vec<&str> = code.lines().collect();
+    let mut found = Vec::new();
+    for (at, line) in lines.iter().enumerate() {
+        let code = line.trim_start();
+        let Some((before, head)) = code.split_once("fn ") else {
+            continue;
+        };
+        let is_head = before
+            .split_whitespace()
+            .all(|word| word.starts_with("pub") || matches!(word, "const" | "async" | "unsafe" | "in"));
+        if !is_head || !head.starts_with(|c: char| c.is_ascii_lowercase()) {
+            continue;
+        }
+        let indent = &line[..line.len() - code.len()];
+        let ends = |line: &&str| {
+            let rest = line.strip_prefix(indent).unwrap_or(" ");
+            rest == "}" || !rest.starts_with(' ') && rest.ends_with([';', '}'])
+        };
+        let rows = lines[at..].iter().position(ends).map_or(0, |end| end + 1);
+        if rows > MOST_LINES {
+            found.push(format!("line {}: {rows} lines: {code}", at + 1));
+        }
+    }
+    found
+}
+
+#[test]
+fn no_function_is_longer_than_is_read_at_once() {
+    let found = found_in_sources(long_functions);
+    assert!(found.is_empty(), "{}", found.join("\n"));
+    let of = |head: &str, rows: usize| {
+        let indent = &head[..head.len() - head.trim_start().len()];
+        format!(
+            "{head}\n{}{indent}}}\n",
+            format!("{indent}    work();\n").repeat(rows)
+        )
+    };
+    for head in [
+        "fn long() {",
+        "    pub(super) const fn long(\n        x: u8,\n    ) -> u8 {",
+    ] {
+        let about = head.lines().count() + 1;
+        assert_eq!(long_functions(&of(head, MOST_LINES - about)).len(), 0, "{head}");
+        assert_eq!(
+            long_functions(&of(head, MOST_LINES + 1 - about)).len(),
+            1,
+            "{head}"
+        );
+    }
+    // What has no body, or stands in one line, ends there.
+    let short = "    fn a();\n    fn b() {}\n".to_owned() + &of("    fn c() {", MOST_LINES - 2);
+    assert_eq!(long_functions(&short).len(), 0);
+}

@@ -200,7 +200,10 @@ fn a_house_is_audited_and_compared_with_another() {
         ],
     );
     let text = done(at, &["audit", TODAY[0], TODAY[1]]);
-    assert!(text.contains("overproof rum (700 ml holds 24.00 EUR)"), "{text}");
+    assert!(
+        text.contains("overproof rum (700 ml on the shelf holds 24.00 EUR)"),
+        "{text}"
+    );
     assert!(
         text.contains("as far as prices are known, that holds 24.00 EUR, one package of each"),
         "{text}"
@@ -213,7 +216,10 @@ fn a_house_is_audited_and_compared_with_another() {
     );
     // A book on the command line has the prices of the house.
     let book = done(at, &["audit", "lantern-halt-winter.md", TODAY[0], TODAY[1]]);
-    assert!(book.contains("overproof rum (700 ml holds 24.00 EUR)"), "{book}");
+    assert!(
+        book.contains("overproof rum (700 ml on the shelf holds 24.00 EUR)"),
+        "{book}"
+    );
     // A year and a day later the price is old.
     let later = done(at, &["audit", "--today", "2027-10-02"]);
     assert!(

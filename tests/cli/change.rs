@@ -233,7 +233,7 @@ fn an_edit_is_kept_only_if_it_reads_and_nothing_typed_is_lost() {
     // What reads is kept.
     let kept = with_editor(folder, Some("sed -i 's/22.5 ml lemon/20 ml lemon/'"), &edit);
     assert!(kept.status.success(), "{}", notes(&kept));
-    assert!(String::from_utf8_lossy(&kept.stdout).contains("as version 2"));
+    assert!(String::from_utf8_lossy(&kept.stdout).contains("version 2, made from version 1"));
     assert!(drafts().is_empty());
     assert_eq!(
         text(folder),

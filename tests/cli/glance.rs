@@ -83,7 +83,7 @@ fn the_marks_of_an_audit_are_those_of_its_legend() {
     let text = done_at(folder.path(), &["audit", "list.md"], 100);
     let legend = text
         .lines()
-        .find(|l| l.contains("worth knowing"))
+        .find(|l| l.contains("what would put it right"))
         .unwrap_or_else(|| panic!("{text}"));
     for line in text
         .lines()
@@ -95,7 +95,7 @@ fn the_marks_of_an_audit_are_those_of_its_legend() {
         }
     }
     assert!(
-        text.contains("  ◆ ") && legend.starts_with("! at fault"),
+        text.contains("  ◆ ") && legend.starts_with("! fault in the build"),
         "{text}"
     );
 }

@@ -311,7 +311,7 @@ fn every_fault_of_every_book_in_one_run() {
               which? 1 oz lime juice | juice of 1 lime (no unit for `lime juice`)
 
     What nobody lists is said once: in the book (`## its name`, `is: an ingredient`, `strength: 20 %`,
-      `sugar: 180 g/l`, `source: label`, or `makes: an ingredient` and what goes into it), or with
+      `sugar: 180 g/L`, `source: label`, or `makes: an ingredient` and what goes into it), or with
       `washline ingredient add`.
     "#);
     let ran = run(folder, &["check", "crlf.md", "two.md"]);

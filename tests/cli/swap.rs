@@ -226,7 +226,8 @@ fn everywhere_is_every_drink_that_pours_it() {
     ];
     let out = done(folder, &kept);
     assert_eq!(
-        out.matches("kept, version 2 made from version 1").count(),
+        out.matches("kept in the house: version 2, made from version 1")
+            .count(),
         3,
         "{out}"
     );

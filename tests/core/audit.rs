@@ -7,8 +7,8 @@ use washline_core::balance::{BalanceFigure, Severity, evaluate};
 use washline_core::ingredient::{Bought, Offer, Package, Price};
 use washline_core::measure::Ounce;
 use washline_core::service::audit::{
-    Audit, AuditFinding, Audited, Distance, Fact, OLD_DAYS, SMALLEST, TWINS, Todo, Uneven, audit,
-    figures_apart, pours_apart,
+    Audit, AuditFinding, Audited, Distance, Drift, Fact, Found, NearTwins, OLD_DAYS, SMALLEST, TWINS, Todo,
+    Uneven, audit, figures_apart, pours_apart,
 };
 use washline_core::service::comparison::{apart, compared};
 use washline_core::spec::Source;
@@ -96,15 +96,15 @@ fn what_is_wrong_with_the_winter_list() {
     );
     let twins = of_kind(&audit, "near_twins");
     assert_eq!(twins.len(), 1);
-    let names: Vec<&str> = twins[0].drinks().iter().map(|d| d.name.as_str()).collect();
+    let names: Vec<&str> = twins[0].drinks.iter().map(|d| d.name.as_str()).collect();
     assert_eq!(names, ["Branch Line Rain", "Rain on the Branch"]);
     // Nothing of it has been checked in two places yet.
     assert!(of_kind(&audit, "drift").is_empty());
     let facts: Vec<Fact> = audit
         .findings
         .iter()
-        .filter_map(|f| match f {
-            AuditFinding::MissingFact { fact, .. } => Some(*fact),
+        .filter_map(|f| match &f.found {
+            Found::MissingFact(missing) => Some(missing.fact),
             _ => None,
         })
         .collect();
@@ -206,12 +206,12 @@ fn specs_that_have_drifted() {
         "{}",
         drift[0]
     );
-    let AuditFinding::Drift {
+    let Found::Drift(Drift {
         pours,
         glass,
         told_apart,
         ..
-    } = of_kind(&audit, "drift")[1]
+    }) = &of_kind(&audit, "drift")[1].found
     else {
         panic!()
     };
@@ -224,7 +224,7 @@ fn specs_that_have_drifted() {
     // One drink in two books is one drink of the list, and no twin of itself.
     assert_eq!(audit.spread.drinks, 27);
     for twins in of_kind(&audit, "near_twins") {
-        assert_ne!(twins.drinks()[0].name, twins.drinks()[1].name);
+        assert_ne!(twins.drinks[0].name, twins.drinks[1].name);
     }
 }
 
@@ -325,8 +325,8 @@ fn how_a_list_is_spread() {
         audit
             .findings
             .iter()
-            .filter_map(|f| match f {
-                AuditFinding::Spread { uneven, .. } => Some(match uneven {
+            .filter_map(|f| match &f.found {
+                Found::Spread(uneven) => Some(match uneven {
                     Uneven::Gap { measure, .. } => format!("gap {measure}"),
                     Uneven::Crowding { measure, .. } => format!("crowding {measure}"),
                     Uneven::Strong { count, of, .. } => format!("strong {count}/{of}"),
@@ -392,15 +392,10 @@ fn nearly_everything_sour() {
     };
     let text: String = (0..SMALLEST).map(sour).collect();
     let audit = audited(&house(&[("halt.md", &format!("# Halt\n{text}"))]), None, None);
-    let all_sour = audit.findings.iter().any(|f| {
-        matches!(
-            f,
-            AuditFinding::Spread {
-                uneven: Uneven::AllSour { count: SMALLEST, .. },
-                ..
-            }
-        )
-    });
+    let all_sour = audit
+        .findings
+        .iter()
+        .any(|f| matches!(f.found, Found::Spread(Uneven::AllSour { count: SMALLEST, .. })));
     assert!(all_sour);
 }
 
@@ -428,13 +423,13 @@ fn near_twins_by_the_stated_distance() {
     };
     let pours = pours_apart(&grams(a.name()), &grams(b.name()));
     let audit = audited(&house, None, None);
-    let AuditFinding::NearTwins {
+    let Found::NearTwins(NearTwins {
         distance,
         by_figures,
         by_pours,
         limit,
         ..
-    } = of_kind(&audit, "near_twins")[0]
+    }) = &of_kind(&audit, "near_twins")[0].found
     else {
         panic!()
     };
@@ -508,7 +503,7 @@ fn findings_are_ordered() {
     let told = audit
         .findings
         .iter()
-        .filter(|f| matches!(f, AuditFinding::OfDrink { .. }))
+        .filter(|f| matches!(f.found, Found::OfDrink(_)))
         .count();
     assert_eq!((own, own > 0), (told, true));
 }

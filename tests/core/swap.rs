@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 use serde::Deserialize;
 use washline_core::advise::{
-    By, CannotAdjust, CannotBlend, Hold, NotWritten, Note, Refusal, Swap, SwapAsk, SwapError, Swapped,
-    adjust, blend, one_ml, swap, swapped_text,
+    By, CannotAdjust, CannotBlend, Hold, NotHeld, NotWritten, Note, Refusal, Swap, SwapAsk, SwapError,
+    Swapped, adjust, blend, one_ml, swap, swapped_text,
 };
 use washline_core::computed::{ComputedDrink, check};
 use washline_core::liquid::{Component, Liquid};
@@ -680,7 +680,10 @@ fn only_the_line_of_the_swap_is_written_anew() {
         &bar.worked.drink,
         &done(&swap).measured,
     );
-    assert!(matches!(refused, Err(NotWritten::OtherSpec { .. })));
+    assert!(matches!(
+        refused,
+        Err(NotWritten::NotHeld(NotHeld::OtherSpec { .. }))
+    ));
     let none = Source::new("n.md", "# N\n\n## Owl\n- 60 ml gin\n- stir\n");
     let refused = swapped_text(
         &none,
@@ -688,7 +691,10 @@ fn only_the_line_of_the_swap_is_written_anew() {
         &bar.worked.drink,
         &done(&swap).measured,
     );
-    assert!(matches!(refused, Err(NotWritten::NoDrink { .. })));
+    assert!(matches!(
+        refused,
+        Err(NotWritten::NotHeld(NotHeld::NoDrink { .. }))
+    ));
 }
 
 #[test]

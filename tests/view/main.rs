@@ -65,7 +65,7 @@ fn the_schemas_are_those_of_the_types() {
 fn the_kinds_of_findings_are_those_of_the_library() {
     use strum::VariantNames;
     use washline_core::balance::Finding;
-    use washline_core::service::audit::AuditFinding;
+    use washline_core::service::audit::Found;
     let kinds = |shape: &str, def: &str| -> Vec<String> {
         let all = washline_view::schema::all();
         let (_, schema) = all.iter().find(|(name, _)| *name == shape).unwrap();
@@ -87,6 +87,6 @@ fn the_kinds_of_findings_are_those_of_the_library() {
     assert_eq!(kinds("show", "finding"), sorted(&[of_drink]));
     assert_eq!(
         kinds("audit", "audit_finding"),
-        sorted(&[of_drink, AuditFinding::VARIANTS])
+        sorted(&[of_drink, Found::VARIANTS])
     );
 }

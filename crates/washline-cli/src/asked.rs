@@ -14,6 +14,9 @@ pub use washline_view::cost::Asked;
 pub use washline_view::shared::Done;
 pub use washline_view::swap::{Costs, Told};
 
+/// What is said where a question holds of no drink.
+pub const NONE_HOLDS: &str = "no drinks of which that holds";
+
 /// One of a few choices by its word; the help says what each is.
 pub fn one_of<T: Choice + Send + Sync, const N: usize>(all: [T; N]) -> impl TypedValueParser<Value = T> {
     let values = all.map(|choice| PossibleValue::new(choice.word()).help(choice.about()));

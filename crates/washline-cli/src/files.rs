@@ -50,8 +50,8 @@ pub fn put(texts: &[(&Path, &str)], replace: bool, kept: &Kept) -> Result<(), Cl
     files::write(new, &kept.0).map_err(said)
 }
 
-/// What every page of ours has in its head.
-const OURS: &str = "<meta name=\"generator\" content=\"washline ";
+/// What every page of ours has in its head; those of earlier versions go on after the name.
+const OURS: &str = "<meta name=\"generator\" content=\"washline";
 
 /// Whether a file is an earlier page of ours, which a new one may take the place of.
 fn is_our_page(page: &Path) -> bool {

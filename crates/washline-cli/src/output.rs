@@ -19,6 +19,9 @@ pub struct Output {
     pub unwritten: Option<std::io::Error>,
 }
 
+/// What is said where nothing was done.
+pub const NOTHING_CHANGED: &str = "nothing was changed";
+
 impl Output {
     /// Data, and nothing else to say.
     pub fn of(out: String) -> Output {

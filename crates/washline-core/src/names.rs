@@ -16,6 +16,24 @@ impl Expected {
     pub fn new(what: impl Into<Cow<'static, str>>) -> Expected {
         Expected(what.into())
     }
+
+    /// The same of what was typed under a key: "`soon` for `serve`: expected a volume".
+    #[must_use]
+    pub fn of(&self, value: &str, key: &str) -> Expected {
+        Expected::new(format!("`{value}` for `{key}`: {self}"))
+    }
+}
+
+/// Read `yes` or `no`.
+///
+/// # Errors
+/// That one of them was expected.
+pub fn yes_or_no(text: &str) -> Result<bool, Expected> {
+    match key(text).as_str() {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err(Expected::new("expected yes or no")),
+    }
 }
 
 impl From<&'static str> for Expected {

@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
-use washline_core::balance::Figures;
+use washline_core::balance::{Figures, GlassFill};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::ice;
 use washline_core::tables::{FigureName, difference_as_printed};
@@ -81,18 +81,17 @@ fn side(
         ice: ice(change.drink),
         ..Filled::default()
     })?;
-    let fill = 100.0 * volume / capacity_ml.max(1.0);
+    let fill = GlassFill {
+        name: name.to_owned(),
+        capacity_ml,
+        fill_pct: 100.0 * volume / capacity_ml.max(1.0),
+    };
     Some(Side {
         word,
         width: drawn.width,
         height: drawn.height,
         parts: drawn.parts,
-        words: plain(&format!(
-            "{} ml, {} % of the {name} of {} ml",
-            number(Some(volume), 0),
-            number(Some(fill), 0),
-            number(Some(capacity_ml), 0)
-        )),
+        words: plain(&format!("{volume:.0} ml, {}", fill.words())),
     })
 }
 

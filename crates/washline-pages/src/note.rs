@@ -6,9 +6,14 @@ use washline_core::advise::{Arrival, Cause, Journey, Restoring, Visit, work_of};
 use washline_core::balance::BalanceFigure;
 use washline_core::computed::ComputedDrink;
 use washline_core::service::card::allergen_line;
+use washline_core::tables::cautions::UNKNOWN_IS_NOT_NONE;
+use washline_core::tables::printed::percent;
 
 use crate::visible::visible as plain;
 use crate::words::{change as by, number};
+
+/// How near to home a drink is where it is poured as it is written.
+pub const WITHIN_A_STEP: &str = "within half a jigger's step";
 
 /// What differs there, `House syrup by the cup (sugar 615 → 553 g/L)`; nothing where nothing does.
 #[must_use]
@@ -19,7 +24,7 @@ pub fn gap(cause: Option<&Cause>) -> String {
 /// What that does by itself: `sweetness -0.6 g/100 ml, 0.3 of the width of its band; 100 % of the whole shift`.
 #[must_use]
 pub fn why(cause: &Cause) -> String {
-    let share = format!("{:.0} % of the whole shift", 100.0 * cause.share);
+    let share = format!("{} of the whole shift", percent(cause.share));
     match (cause.measure, cause.widths) {
         (Some(measure), Some(widths)) => {
             let d = usize::from(measure.decimals());
@@ -76,7 +81,10 @@ pub fn note(drinks: &[ComputedDrink], visit: &Visit) -> String {
             }
         }
     }
-    text.push_str("\nAlcohol is for adults and local law decides on serves. An allergen that is unknown is not \"none\": ask before you pour.\n");
+    let _ = writeln!(
+        text,
+        "\nAlcohol is for adults and local law decides on serves; {UNKNOWN_IS_NOT_NONE}: ask before you pour."
+    );
     text
 }
 
@@ -118,7 +126,7 @@ fn note_of(journey: &Journey) -> String {
     }
     let why = match (&journey.cause, journey.restoring) {
         (_, Restoring::AsWritten) => {
-            "poured as written it is as at home, within half a jigger's step".to_owned()
+            format!("poured as written it is as at home, {WITHIN_A_STEP}")
         }
         (Some(cause), _) => format!("{}: {}", escaped(&gap(Some(cause))), escaped(&why(cause))),
         (None, _) => "the amounts are those that the measures here come nearest to".to_owned(),

@@ -221,7 +221,7 @@ pub(crate) fn said(figure: Figure, decimals: usize, ranges: &str, verdict: Verdi
     if !ranges.is_empty() {
         let _ = write!(said, ", {ranges}");
     }
-    let _ = write!(said, ": {}", words::verdict(verdict));
+    let _ = write!(said, ": {}", verdict.words());
     said
 }
 

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use minijinja::{Environment, Value};
+use washline_core::tables::cautions;
 
 use crate::visible::{self, visible as plain};
 
@@ -22,11 +23,27 @@ const PARTS: [(&str, &str); 3] = [
 pub(crate) fn page(name: &'static str, template: &'static str, values: Value) -> Result<String, PageError> {
     let mut environment = Environment::new();
     environment.set_formatter(visible::formatter);
+    environment.add_global("estimates", on_paper(cautions::ESTIMATES));
+    environment.add_global("estimates_in_a_line", cautions::ESTIMATES_IN_A_LINE);
+    environment.add_global("before_guests", cautions::BEFORE_GUESTS);
     for (name, part) in PARTS {
         environment.add_template(name, part)?;
     }
     environment.add_template(name, template)?;
     Ok(environment.get_template(name)?.render(values)?)
+}
+
+/// A text with the quotation marks of print in the place of those of a keyboard.
+fn on_paper(text: &str) -> String {
+    let mut opens = false;
+    let turned = text.chars().map(|c| match c {
+        '"' => {
+            opens = !opens;
+            if opens { '“' } else { '”' }
+        }
+        other => other,
+    });
+    turned.collect()
 }
 
 /// A text as a string of CSS, quotes and all: everything but letters, digits and spaces of ASCII by its code point, so that

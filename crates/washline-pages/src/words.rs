@@ -3,11 +3,11 @@
 use std::fmt::Display;
 
 use rust_decimal::Decimal;
-use washline_core::balance::{BalanceFigure, Figure, Severity, Standing, Structure, Verdict};
+use washline_core::balance::{BalanceFigure, Figure, GlassFill, Severity, Standing, Structure, Verdict};
 use washline_core::computed::ComputedDrink;
 use washline_core::measure::Currency;
 use washline_core::service::cost::Costing;
-use washline_core::tables::printed::range;
+use washline_core::tables::printed::{range, trimmed};
 
 pub use washline_core::tables::printed::{NONE, change, none, number};
 
@@ -67,8 +67,7 @@ pub fn quoted(text: &str) -> String {
 /// A number with at most four decimals and no trailing zeros.
 #[must_use]
 pub fn short(value: f64) -> String {
-    let text = format!("{value:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    trimmed(value, 4)
 }
 
 /// `14.9 to 17.7`; `None` of a figure without an interval.
@@ -119,15 +118,11 @@ pub const NO_ICE_MELTS: &str = "no ice melts into it";
 /// How full a drink makes its glass: `68 % of the coupe of 140 ml`.
 #[must_use]
 pub fn fill(drink: &ComputedDrink) -> String {
-    drink.evaluation.glass.as_ref().map_or_else(
-        || "glass not known".to_owned(),
-        |glass| {
-            format!(
-                "{:.0} % of the {} of {:.0} ml",
-                glass.fill_pct, glass.name, glass.capacity_ml
-            )
-        },
-    )
+    drink
+        .evaluation
+        .glass
+        .as_ref()
+        .map_or_else(|| "glass not known".to_owned(), GlassFill::words)
 }
 
 /// What the doubt about a measure is made of, the largest share first: at most so many inputs, from a share on.
@@ -192,18 +187,6 @@ pub fn not_priced(costing: &Costing) -> String {
             unpriced(costing),
             costing.unpriced_pct
         ),
-    }
-}
-
-/// What a verdict says in words.
-#[must_use]
-pub fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::In => "like published drinks",
-        Verdict::TooClose => "too close to call",
-        Verdict::Edge => "at the edge",
-        Verdict::Outside => "outside",
-        Verdict::NoBand => "no published range",
     }
 }
 

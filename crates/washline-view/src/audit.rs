@@ -7,7 +7,7 @@ use serde_json::Value;
 use serde_json::json;
 use std::borrow::Cow;
 use washline_core::balance::{Severity, Structure};
-use washline_core::service::audit::{self, AuditFinding, DrinkAt, Fact, Todo};
+use washline_core::service::audit::{self, AuditFinding, DrinkAt, Fact, Found, Todo};
 use washline_core::spec;
 
 use crate::drink::FindingKind;
@@ -114,30 +114,25 @@ impl<'a> From<&'a AuditFinding> for Finding<'a> {
             kind: finding.kind(),
             severity: finding.severity().into(),
             todo: finding.todo().into(),
-            drinks: each(finding.drinks()),
+            drinks: each(&finding.drinks),
             message: finding.to_string().into(),
-            figures: Numbers(finding),
+            figures: Numbers(&finding.found),
             cure: worded(&finding.cure()).into(),
         }
     }
 }
 
-/// The numbers of a finding: everything it holds but its kind and the drinks.
+/// The numbers of a finding: everything that is found but its kind.
 #[derive(Debug)]
-pub struct Numbers<'a>(&'a AuditFinding);
+pub struct Numbers<'a>(&'a Found);
 
 impl Serialize for Numbers<'_> {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        // What a drink's own check finds brings its own numbers.
-        let whole = match self.0 {
-            AuditFinding::OfDrink { finding, .. } => serde_json::to_value(finding),
-            other => serde_json::to_value(other),
-        };
+        let whole = serde_json::to_value(self.0);
         let Value::Object(mut fields) = whole.map_err(serde::ser::Error::custom)? else {
             return Err(serde::ser::Error::custom("a finding is an object"));
         };
         fields.remove("kind");
-        fields.remove("drinks");
         fields.serialize(to)
     }
 }

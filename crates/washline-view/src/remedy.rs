@@ -102,7 +102,7 @@ pub fn not_opened(error: &StoreError) -> String {
 pub fn of_faults(cure: Cure) -> &'static str {
     match cure {
         Cure::Define => {
-            "What nobody lists is said once: in the book (`## its name`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/l`, `source: label`, or `makes: an ingredient` and what goes into it), or with `washline ingredient add`."
+            "What nobody lists is said once: in the book (`## its name`, `is: an ingredient`, `strength: 20 %`, `sugar: 180 g/L`, `source: label`, or `makes: an ingredient` and what goes into it), or with `washline ingredient add`."
         }
         Cure::Settle => {
             "A word that always means the same in your house is settled once: under the title of the book (`vermouth: dry vermouth`), or with `washline settings set`."

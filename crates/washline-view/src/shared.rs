@@ -13,9 +13,9 @@ use washline_core::tables::FIGURES;
 use crate::parts::{Signed, Text, one_of, spoken, texts};
 use crate::remedy::worded;
 
+spoken!(BalanceFigure = "measure", word of BalanceFigure::ALL);
 spoken!(
     Convention = "convention",
-    BalanceFigure = "measure",
     Severity = "severity",
     Verdict = "verdict"
 );
@@ -323,7 +323,7 @@ impl<'a> From<&'a (String, String)> for NamedIn<'a> {
 }
 
 /// What became of an answer.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, PartialEq, Eq)]
 pub struct Done {
     /// Kept in the house: from which version, as which.
     pub kept: Option<(i64, i64)>,

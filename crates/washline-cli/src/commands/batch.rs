@@ -11,7 +11,7 @@ use washline_core::service::batch::{self, Ask, BatchError, Size, Weight, event};
 use super::only::Only;
 use super::price::OptionFaults;
 use super::{Call, show};
-use crate::clock;
+use crate::asked::NONE_HOLDS;
 use crate::error::CliError;
 use crate::output::Output;
 use crate::render;
@@ -124,8 +124,7 @@ impl Batches {
         let opened = show::open(call, self.book.as_ref())?;
         let ounce = opened.drink_source.settings()?.ounce.unwrap_or_default();
         let asked = self.asked(ounce)?;
-        let on = clock::today();
-        let prices = opened.drink_source.prices(call.house.as_deref(), Some(on))?;
+        let prices = opened.prices(call)?;
         if let Some(title) = &self.of
             && !opened.drink_source.has_list(title)?
         {
@@ -140,7 +139,7 @@ impl Batches {
             && let Some(name) = names.first()
         {
             return Err(match &self.of {
-                Some(title) => CliError::input(format!("no drink `{name}` on a list `{title}`")),
+                Some(title) => show::not_on(name, title),
                 None => show::unknown(opened, name)?,
             });
         }
@@ -177,12 +176,9 @@ impl Batches {
                 render::batch::in_full(&made)
             }
         };
-        Ok(Output {
-            out,
-            faulty: !opened.faults.is_empty(),
-            notes: opened.notes + &left_out,
-            ..Output::default()
-        })
+        let mut output = opened.leave(out);
+        output.notes.push_str(&left_out);
+        Ok(output)
     }
 
     /// The options as figures; everything wrong with them at once.
@@ -293,19 +289,8 @@ fn weight(text: &str) -> Result<Weight, Expected> {
 fn only(worked: &[ComputedDrink]) -> Result<&ComputedDrink, CliError> {
     match worked {
         [one] => Ok(one),
-        [] => Err(CliError::input("no drink of which that holds")),
-        several => {
-            let lists: Vec<String> = several
-                .iter()
-                .map(|w| format!("\"{}\"", w.found_in.book))
-                .collect();
-            Err(CliError::input(format!(
-                "{} lists have a drink of that name: {}",
-                several.len(),
-                lists.join(", ")
-            ))
-            .hint("name one with --of TITLE"))
-        }
+        [] => Err(CliError::input(NONE_HOLDS)),
+        several => Err(show::on_several(several)),
     }
 }
 

@@ -8,7 +8,7 @@ use super::Call;
 use super::revise::Subject;
 use crate::asked::Done;
 use crate::error::CliError;
-use crate::output::Output;
+use crate::output::{NOTHING_CHANGED, Output};
 use crate::render;
 
 /// One line of a spec put differently, one more, one less: what does that do to the drink?
@@ -112,11 +112,11 @@ impl Change {
         let revised = match subject.revised(call, text)? {
             Ok(revised) => revised,
             Err((faults, source)) => {
-                const SAID: &str = "with that change the spec does not read; nothing was changed";
+                let said = format!("with that change the spec does not read; {NOTHING_CHANGED}");
                 if call.json {
-                    return Err(CliError::input(format!("{SAID}: {}", Faults(faults))));
+                    return Err(CliError::input(format!("{said}: {}", Faults(faults))));
                 }
-                return Err(CliError::input(SAID).after(render::faults(&faults, &[source])));
+                return Err(CliError::input(said).after(render::faults(&faults, &[source])));
             }
         };
         let done = if self.keep || self.write {

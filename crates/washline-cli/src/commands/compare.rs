@@ -100,12 +100,9 @@ impl Compare {
         } else {
             render::compare::text(&reports, self.by, beside.as_ref())
         };
-        Ok(Output {
-            out,
-            faulty: !opened.faults.is_empty(),
-            notes: opened.notes + &left_out,
-            ..Output::default()
-        })
+        let mut output = opened.leave(out);
+        output.notes.push_str(&left_out);
+        Ok(output)
     }
 
     /// The drinks and versions that are named.

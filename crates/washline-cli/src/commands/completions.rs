@@ -3,7 +3,7 @@ use clap_complete::Shell;
 use clap_complete::engine::{ArgValueCompleter, CompletionCandidate};
 use clap_complete::env::Shells;
 
-use super::Arguments;
+use super::{Arguments, Call};
 use crate::error::CliError;
 use crate::inputs;
 use crate::output::Output;
@@ -25,7 +25,7 @@ pub struct Completions {
 const ASKED: &str = "WASHLINE_COMPLETE";
 
 impl Completions {
-    pub fn run(self) -> Result<Output, CliError> {
+    pub fn run(self, _: &Call) -> Result<Output, CliError> {
         let mut script = Vec::new();
         let shells = Shells::builtins();
         let shell = shells

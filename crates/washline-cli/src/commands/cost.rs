@@ -89,11 +89,8 @@ impl Cost {
             render::cost::in_full(&costings, &asked)
         };
         Ok(Output {
-            out,
             found,
-            faulty: !opened.faults.is_empty(),
-            notes: opened.notes,
-            ..Output::default()
+            ..opened.leave(out)
         })
     }
 

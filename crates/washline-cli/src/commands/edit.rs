@@ -9,7 +9,7 @@ use super::Call;
 use super::revise::Subject;
 use crate::error::CliError;
 use crate::files::{self, Kept};
-use crate::output::Output;
+use crate::output::{NOTHING_CHANGED, Output};
 use crate::progress;
 use crate::render::{self, plain};
 
@@ -59,7 +59,7 @@ impl Edit {
                 return Ok(Output::of(if call.json {
                     render::written(&washline_view::change::Changed::default())
                 } else {
-                    "nothing was changed\n".to_owned()
+                    format!("{NOTHING_CHANGED}\n")
                 }));
             }
             let text = subject.with_spec(&typed)?;

@@ -9,6 +9,7 @@ use washline_core::spec::Source;
 
 use super::Call;
 use super::only::{self, Only};
+use crate::asked::NONE_HOLDS;
 use crate::drink_source::{DrinkSource, Found};
 use crate::error::CliError;
 use crate::files::{self, Kept};
@@ -222,7 +223,7 @@ fn part(
         *book = book.with_only(&settings, &|name| kept.contains(&(title.clone(), key(name))));
     }
     if books.is_empty() {
-        return Err(CliError::input("no drinks of which that holds; nothing was written").after(notes));
+        return Err(CliError::input(format!("{NONE_HOLDS}; nothing was written")).after(notes));
     }
     Ok(notes)
 }

@@ -1,5 +1,3 @@
-use std::fmt::Write as _;
-
 use clap::{Args, Subcommand};
 use washline_core::ingredient::{
     Convention, Defined, Found, Ingredient as Known, Origin, Stock, as_kind, library,
@@ -209,20 +207,11 @@ fn keep(call: &Call, made: &Known) -> Result<Output, CliError> {
     }
     output.out = render::ingredient(made);
     output.notes.push_str(&render::faults(&refreshed.broken, &[]));
-    let names: Vec<&str> = refreshed
-        .recomputed
-        .iter()
-        .map(|(name, _)| name.as_str())
-        .collect();
-    match names.len() {
-        0 if refreshed.broken.is_empty() => {
-            let _ = writeln!(output.out, "no drink of the house pours it");
-        }
-        0 => {}
-        n => {
-            let _ = writeln!(output.out, "worked out anew ({n}): {}", plain(&names.join("; ")));
-        }
-    }
+    output.out.push_str(&match refreshed.recomputed.as_slice() {
+        [] if refreshed.broken.is_empty() => "no drink of the house pours it\n".to_owned(),
+        [] => String::new(),
+        some => render::worked_out_anew(some),
+    });
     Ok(output)
 }
 

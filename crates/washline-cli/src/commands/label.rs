@@ -49,12 +49,7 @@ impl Labels {
         } else {
             render::label::in_full(&labels, self.allergens)
         };
-        Ok(Output {
-            out,
-            faulty: !opened.faults.is_empty(),
-            notes: opened.notes,
-            ..Output::default()
-        })
+        Ok(opened.leave(out))
     }
 }
 

@@ -1,20 +1,21 @@
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
-use washline_core::advise::{Aim, Ask, AskError, MendOutcome, Mended, answer_written, mend};
+use washline_core::advise::{Aim, Ask, AskError, MendOutcome, Mended, answer_written, held, mend};
 use washline_core::computed::ComputedDrink;
-use washline_core::names::{key, nearest};
+use washline_core::names::nearest;
 use washline_core::service::cost::cost_of_change;
-use washline_core::spec::{Source, format_drink, read_under};
 
+use super::book_file::{BookFile, for_one, not_held};
 use super::dated::Dated;
+use super::revise::keep;
 use super::{Call, show};
 use crate::asked::Done;
 use crate::error::CliError;
-use crate::files::{self, Kept};
+use crate::files;
+use crate::inputs;
 use crate::output::Output;
 use crate::render::mend as render;
-use crate::{clock, inputs};
 use washline_pages::change::{self as pages, Change};
 use washline_pages::words::short;
 
@@ -128,26 +129,18 @@ impl Mend {
         if let Some(page) = &self.html {
             files::check_page(page)?;
         }
-        let (name, book) = self.named();
+        let (name, book) = show::name_or_book(self.what.as_ref(), self.book.as_ref());
         if self.keep && book.is_some() {
             return Err(CliError::usage("--keep is for a drink of the house")
                 .hint("`washline add` the book first, or `--write` the answer into it"));
         }
-        let mut opened = show::open(call, book.as_ref())?;
-        let mut drinks = match &name {
-            Some(name) => opened.drink_source.drinks_named(name)?,
-            None => opened.drink_source.drinks()?,
-        };
+        let opened = show::open(call, book.as_ref())?;
+        let (opened, mut drinks) = show::meant_or_all(opened, name.as_deref())?;
         if let Some(list) = &self.of {
             self.only_of(list, &mut drinks)?;
         }
-        if let (true, Some(name)) = (drinks.is_empty(), &name) {
-            return Err(show::unknown(opened, name)?);
-        }
         let mut mended = self.each(&drinks)?;
-        let prices = opened
-            .drink_source
-            .prices(call.house.as_deref(), Some(clock::today()))?;
+        let prices = opened.prices(call)?;
         for (drink, mended) in drinks.iter().zip(&mut mended) {
             for answer in &mut mended.answers {
                 let changes: Vec<(&str, f64)> = answer
@@ -159,17 +152,10 @@ impl Mend {
             }
         }
         let mut done = Done::default();
-        let mut output = Output {
-            faulty: !opened.faults.is_empty(),
-            found: self.strict && mended.iter().any(|m| m.outcome == MendOutcome::NothingWorks),
-            ..Output::default()
-        };
+        let found = self.strict && mended.iter().any(|m| m.outcome == MendOutcome::NothingWorks);
         if self.keep || self.write.is_some() {
             let ([drink], [mended]) = (drinks.as_slice(), mended.as_slice()) else {
-                let error = CliError::usage(format!(
-                    "--keep and --write are for one drink, and {} were asked for",
-                    mended.len()
-                ));
+                let error = for_one(mended.len());
                 return Err(if name.is_some() {
                     error.hint("--of TITLE tells which")
                 } else {
@@ -179,26 +165,12 @@ impl Mend {
             done = self.carry_out(call, drink, mended)?;
         }
         let alone = name.is_some();
-        if let Some(page) = &self.html {
-            let changes: Vec<Change<'_>> = drinks
-                .iter()
-                .zip(&mended)
-                .filter_map(|(d, m)| change(d, m))
-                .collect();
-            let read: Vec<PathBuf> = book.into_iter().collect();
+        let out = if let Some(page) = &self.html {
+            let both = drinks.iter().zip(&mended);
+            let changes: Vec<Change<'_>> = both.filter_map(|(d, m)| change(d, m)).collect();
             let html = pages::html(&changes, self.dated.day()?)?;
-            output.out = files::page_or_text(
-                page,
-                html,
-                call.house.as_deref(),
-                opened.drink_source.house(),
-                &read,
-            )?;
-            output.notes = std::mem::take(&mut opened.notes);
-            return Ok(output);
-        }
-        output.notes = std::mem::take(&mut opened.notes);
-        output.out = if call.json {
+            opened.page(call, page, html, book.as_slice())?
+        } else if call.json {
             crate::render::written(&washline_view::mend::Mend::of(
                 &drinks,
                 &mended,
@@ -209,19 +181,15 @@ impl Mend {
         } else {
             render::text(&drinks, &mended, &done, alone, !self.may_add.is_empty())
         };
-        Ok(output)
-    }
-
-    /// The drink named, and the book to look in: what stands for both may be either.
-    fn named(&self) -> (Option<String>, Option<PathBuf>) {
-        match (&self.what, &self.book) {
-            (Some(what), None) if what == "-" || Path::new(what).is_file() => (None, Some(what.into())),
-            (what, book) => (what.clone(), book.clone()),
-        }
+        Ok(Output {
+            found,
+            ..opened.leave(out)
+        })
     }
 
     /// Leave the drinks of one list.
     fn only_of(&self, list: &str, drinks: &mut Vec<ComputedDrink>) -> Result<(), CliError> {
+        let name = drinks.first().map_or("", ComputedDrink::name).to_owned();
         let titles: Vec<String> = drinks
             .iter()
             .flat_map(|d| d.found_in.lists())
@@ -230,7 +198,7 @@ impl Mend {
         drinks.retain(|d| d.found_in.is_on(list));
         if drinks.is_empty() && !titles.is_empty() {
             let near = nearest(list, titles.iter().map(|t| (t.as_str(), t.as_str())), 3);
-            return Err(CliError::input(format!("it stands in no list `{list}`")).near(&near));
+            return Err(show::not_on(&name, list).near(&near));
         }
         Ok(())
     }
@@ -312,32 +280,14 @@ impl Mend {
             None => None,
             Some(path) => {
                 let file = BookFile::read(path)?;
-                let reading = read_under(&file.source, &drink.context.settings);
-                let name = path.display();
-                let own = reading.book.drinks().find(|d| key(&d.name) == key(drink.name()));
-                let own = own.ok_or_else(|| {
-                    CliError::input(format!("{name} holds no drink {} that reads", drink.name()))
-                })?;
-                if format_drink(own) != format_drink(&drink.drink) {
-                    return Err(CliError::input(format!(
-                        "{name} has another spec of {} than the one that was mended; nothing was written",
-                        drink.name()
-                    ))
-                    .hint("mend the one in the file: `--book FILE --write FILE`"));
-                }
-                let text = answer_written(&subject, &file.source, own, answer).map_err(cannot)?;
+                let own = held(&file.source, subject.settings, &drink.drink).map_err(not_held)?;
+                let text = answer_written(&subject, &file.source, &own, answer).map_err(cannot)?;
                 Some((file, text))
             }
         };
         if self.keep {
             let text = answer_written(&subject, &drink.source, &drink.drink, answer).map_err(cannot)?;
-            let mut house = inputs::to_write(call.house.as_deref(), &mut String::new())?;
-            let amended = house.amend(drink, &text)?.map_err(|faults| {
-                CliError::input("the mended spec does not read; nothing was stored")
-                    .after(crate::render::faults(&faults, &[]))
-            })?;
-            house.refresh()?;
-            done.kept = Some((amended.from_version, amended.version));
+            done.kept = Some(keep(&inputs::path(call.house.as_deref())?, drink, &text)?);
         }
         if let Some((file, text)) = new_file {
             file.replace(call, &text)?;
@@ -360,41 +310,4 @@ fn said(wrong: &[AskError]) -> CliError {
         error = error.near(near);
     }
     error
-}
-
-/// A written book that is to be changed in place.
-pub struct BookFile {
-    /// Where it really is: a link stays a link.
-    pub path: PathBuf,
-    /// As it reads.
-    pub source: Source,
-    byte_order_mark: bool,
-}
-
-const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
-
-impl BookFile {
-    pub fn read(path: &Path) -> Result<BookFile, CliError> {
-        let name = path.display().to_string();
-        let unread = |e: std::io::Error| inputs::unreadable(path, &name, &e);
-        let real = path.canonicalize().map_err(unread)?;
-        let bytes = std::fs::read(&real).map_err(unread)?;
-        let byte_order_mark = bytes.starts_with(BYTE_ORDER_MARK);
-        let source = Source::decode(name.clone(), bytes).map_err(|e| CliError::input(e.to_string()))?;
-        Ok(BookFile {
-            path: real,
-            source,
-            byte_order_mark,
-        })
-    }
-
-    /// Put another text in its place, whole or not at all.
-    pub fn replace(&self, call: &Call, text: &str) -> Result<(), CliError> {
-        let mut bytes = Vec::new();
-        if self.byte_order_mark {
-            bytes.extend_from_slice(BYTE_ORDER_MARK);
-        }
-        bytes.extend_from_slice(text.as_bytes());
-        files::rewrite(&self.path, &bytes, &Kept::new(call.house.as_deref(), None, &[])?)
-    }
 }

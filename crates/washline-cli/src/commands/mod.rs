@@ -6,6 +6,7 @@ mod audit;
 mod backup;
 mod batch;
 mod blend;
+mod book_file;
 pub mod card;
 mod change;
 mod check;
@@ -96,8 +97,25 @@ impl Arguments {
     }
 }
 
-#[derive(Debug, Subcommand)]
-enum Command {
+/// The commands, each with its arguments, which run it.
+macro_rules! commands {
+    ($($(#[$attribute:meta])* $name:ident($arguments:ty)),+ $(,)?) => {
+        #[derive(Debug, Subcommand)]
+        enum Command {
+            $($(#[$attribute])* $name($arguments)),+
+        }
+
+        impl Command {
+            fn run(self, call: &Call) -> Result<Output, CliError> {
+                match self {
+                    $(Command::$name(arguments) => arguments.run(call)),+
+                }
+            }
+        }
+    };
+}
+
+commands! {
     Tidy(tidy::Tidy),
     Settle(settle::Settle),
     Check(check::Check),
@@ -158,45 +176,7 @@ pub fn run(arguments: Arguments) -> Result<Output, CliError> {
     let Some(command) = arguments.command else {
         return opening(&call);
     };
-    match command {
-        Command::Tidy(command) => command.run(&call),
-        Command::Settle(command) => command.run(&call),
-        Command::Check(command) => command.run(&call),
-        Command::Add(command) => command.run(&call),
-        Command::Change(command) => command.run(&call),
-        Command::Edit(command) => command.run(&call),
-        Command::List(command) => command.run(&call),
-        Command::Show(command) => command.run(&call),
-        Command::Compare(command) => command.run(&call),
-        Command::Find(command) => command.run(&call),
-        Command::Audit(command) => command.run(&call),
-        Command::Mend(command) => command.run(&call),
-        Command::Swap(command) => command.run(&call),
-        Command::Adjust(command) => command.run(&call),
-        Command::Blend(command) => command.run(&call),
-        Command::Travel(command) => command.run(&call),
-        Command::Cost(command) => command.run(&call),
-        Command::Label(command) => command.run(&call),
-        Command::Card(command) => command.run(&call),
-        Command::Batch(command) => command.run(&call),
-        Command::Ingredient(command) => command.run(&call),
-        Command::Ranges(command) => command.run(&call),
-        Command::Report(command) => command.run(&call),
-        Command::Settings(command) => command.run(&call),
-        Command::Taste(command) => command.run(&call),
-        Command::History(command) => command.run(&call),
-        Command::Restore(command) => command.run(&call),
-        Command::Remove(command) => command.run(&call),
-        Command::Rename(command) => command.run(&call),
-        Command::Undo(command) => command.run(&call),
-        Command::Export(command) => command.run(&call),
-        Command::Import(command) => command.run(&call),
-        Command::Backup(command) => command.run(&call),
-        Command::Merge(command) => command.run(&call),
-        Command::Verify(command) => command.run(&call),
-        Command::Weigh(command) => command.run(&call),
-        Command::Completions(command) => command.run(),
-    }
+    command.run(&call)
 }
 
 /// What is said where no command is.

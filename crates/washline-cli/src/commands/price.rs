@@ -4,8 +4,7 @@ use washline_core::ingredient::{
     Bought, Found, Lost, Offer, Package, Portion, Price, Stock, Tax, Yielding, library, percentage,
 };
 use washline_core::measure::{Currency, Ounce};
-use washline_core::names::Expected;
-use washline_core::names::key;
+use washline_core::names::{Expected, key, yes_or_no};
 use washline_core::spec::{Money, Settings};
 use washline_core::store::House;
 
@@ -147,10 +146,7 @@ impl Prices {
                 .any(|p| key(&p.name) == key(&price.name)))
         };
         if self.unset && !(path.exists() && holds(&inputs::to_read(call.house.as_deref())?)?) {
-            return Err(CliError::input(format!(
-                "the house has no price of {}",
-                price.name
-            )));
+            return Err(no_price(&price.name));
         }
         let mut output = Output::default();
         if !self.garnish && key(&price.name) != key(&name) {
@@ -275,15 +271,6 @@ impl Prices {
     }
 }
 
-/// `yes` or `no`.
-fn yes_or_no(text: &str) -> Result<bool, Expected> {
-    match key(text).as_str() {
-        "yes" => Ok(true),
-        "no" => Ok(false),
-        _ => Err(Expected::new("expected yes or no")),
-    }
-}
-
 /// The settings and stock of the house, or the bare library where there is no house yet.
 fn context(call: &Call) -> Result<(Settings, Stock), CliError> {
     Ok(match inputs::if_any(call.house.as_deref())? {
@@ -319,11 +306,15 @@ fn list(call: &Call) -> Result<Output, CliError> {
         .map(|p| (None, p))
         .chain(prices.of_books().map(|(book, p)| (Some(book), p)))
         .collect();
-    Ok(Output::of(if call.json {
-        render::written(&washline_view::price::Prices::of(&all, None))
+    Ok(Output::of(told(call, &all)))
+}
+
+fn told(call: &Call, all: &[(Option<&str>, &Price)]) -> String {
+    if call.json {
+        render::written(&washline_view::price::Prices::of(all, None))
     } else {
-        render::cost::price_list(&all)
-    }))
+        render::cost::price_list(all)
+    }
 }
 
 fn history(call: &Call, name: &str, garnish: bool) -> Result<Output, CliError> {
@@ -339,17 +330,15 @@ fn history(call: &Call, name: &str, garnish: bool) -> Result<Output, CliError> {
         history = house.price_history(&named)?;
     }
     if history.is_empty() {
-        return Err(
-            CliError::input(format!("the house has no price of {name}")).hint(format!(
-                "washline ingredient price \"{name}\" --package … --price … --source … sets one"
-            )),
-        );
+        return Err(no_price(name).hint(format!(
+            "washline ingredient price \"{name}\" --package … --price … --source … sets one"
+        )));
     }
     let all: Vec<(Option<&str>, &Price)> = history.iter().map(|p| (None, p)).collect();
-    output.out = if call.json {
-        render::written(&washline_view::price::Prices::of(&all, None))
-    } else {
-        render::cost::price_list(&all)
-    };
+    output.out = told(call, &all);
     Ok(output)
+}
+
+fn no_price(name: &str) -> CliError {
+    CliError::input(format!("the house has no price of {name}"))
 }

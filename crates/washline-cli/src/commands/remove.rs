@@ -3,7 +3,7 @@ use washline_core::store::{NotRearranged, Rearranged, Sort, Which};
 
 use super::Call;
 use crate::error::CliError;
-use crate::output::Output;
+use crate::output::{NOTHING_CHANGED, Output};
 use crate::render::undo::{rearranged, to_take_back};
 use crate::{inputs, keys};
 
@@ -122,12 +122,12 @@ impl Asked<'_> {
                 if !json {
                     output
                         .out
-                        .push_str("nothing was changed: with `--yes` it is done\n");
+                        .push_str(&format!("{NOTHING_CHANGED}: with `--yes` it is done\n"));
                 }
                 return Ok(output);
             }
             if !keys::yes(&rearranged(&plan, false), self.question).map_err(CliError::internal)? {
-                output.out = "nothing was changed\n".to_owned();
+                output.out = format!("{NOTHING_CHANGED}\n");
                 return Ok(output);
             }
             told = true;

@@ -8,7 +8,7 @@ use washline_core::service::cost::{Costing, drink_cost};
 use washline_core::spec::{Fault, Source, read_under};
 use washline_core::store::House;
 
-use super::mend::BookFile;
+use super::book_file::BookFile;
 use super::{Call, show};
 use crate::asked::{Done, Revised};
 use crate::drink_source::{DrinkSource, Found};
@@ -46,23 +46,16 @@ impl Subject {
             drinks.retain(|d| d.found_in.is_on(title));
         }
         let drink = match drinks.len() {
-            0 if of.is_some() => {
-                let title = of.unwrap_or_default();
-                return Err(CliError::input(format!("no drink `{name}` on a list `{title}`")));
+            0 => {
+                return Err(match of {
+                    Some(title) => show::not_on(name, title),
+                    None => show::unknown(opened, name)?,
+                });
             }
-            0 => return Err(show::unknown(opened, name)?),
             1 => drinks.remove(0),
-            several => {
-                let titles: Vec<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();
-                return Err(
-                    CliError::input(format!("{several} lists have a drink of that name"))
-                        .hint(format!("name one with --of TITLE: {}", titles.join("; "))),
-                );
-            }
+            _ => return Err(show::on_several(&drinks)),
         };
-        let prices = opened
-            .drink_source
-            .prices(call.house.as_deref(), Some(clock::today()))?;
+        let prices = opened.prices(call)?;
         let costing = Some(drink_cost(&drink, &prices)).filter(Costing::has_any_price);
         let place = match (opened.drink_source, book) {
             (DrinkSource::House(house), _) => Location::House(house),
@@ -217,19 +210,23 @@ impl Subject {
                 let path: PathBuf = open.path().to_owned();
                 // Read and written through one door after the other: a version kept in between is told.
                 drop(open);
-                done.kept = Some(kept(&path, &self.drink, &revised.text)?);
+                done.kept = Some(keep(&path, &self.drink, &revised.text)?);
             }
         }
         Ok(done)
     }
 }
 
-fn kept(path: &Path, drink: &ComputedDrink, text: &str) -> Result<(i64, i64), CliError> {
+/// Keep a text as the new version of a drink in the house at that place. Gives from which version, and as which.
+pub fn keep(path: &Path, drink: &ComputedDrink, text: &str) -> Result<(i64, i64), CliError> {
     let mut house = inputs::to_write(Some(path), &mut String::new())?;
-    let amended = house.amend(drink, text)?.map_err(|faults| {
-        CliError::input("the new spec does not read; nothing was stored")
-            .after(crate::render::faults(&faults, &[]))
-    })?;
+    let amended = house.amend(drink, text)?.map_err(|faults| not_kept(&faults))?;
     house.refresh()?;
     Ok((amended.from_version, amended.version))
+}
+
+/// What is said where a spec that was put anew does not read.
+pub fn not_kept(faults: &[Fault]) -> CliError {
+    CliError::input("the new spec does not read; nothing was stored")
+        .after(crate::render::faults(faults, &[]))
 }

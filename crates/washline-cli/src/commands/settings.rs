@@ -52,13 +52,11 @@ impl Settings {
                         return Err(CliError::usage(format!("`{key}` is no setting")).near(&near));
                     }
                     Err(expected) => {
-                        return Err(CliError::usage(format!("`{value}` for `{key}`: {expected}")));
+                        return Err(CliError::usage(expected.of(&value, &key)));
                     }
                 }
                 let mut house = inputs::to_write(call.house.as_deref(), &mut output.notes)?;
-                house
-                    .set(&key, &value)?
-                    .map_err(|expected| CliError::usage(format!("`{value}` for `{key}`: {expected}")))?;
+                house.set(&key, &value)?.map_err(CliError::usage)?;
                 Some(house)
             }
             Settings::Unset { key } => {

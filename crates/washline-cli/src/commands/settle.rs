@@ -7,7 +7,7 @@ use washline_core::computed::{Bar, look_at};
 use washline_core::spec::{Cure, Fault, Settings, Source};
 
 use super::Call;
-use super::mend::BookFile;
+use super::book_file::BookFile;
 use crate::error::CliError;
 use crate::inputs;
 use crate::keys;

@@ -4,6 +4,7 @@ use clap::Args;
 use washline_core::balance::Palate;
 use washline_core::build::{OverTime, over_time};
 use washline_core::computed::ComputedDrink;
+use washline_core::ingredient::Prices;
 use washline_core::names::{key, meant, nearest};
 use washline_core::service::cost::drink_cost;
 use washline_core::spec::{Fault, Source};
@@ -73,7 +74,8 @@ impl Show {
             return Err(unknown(opened, &self.name)?);
         }
         if let Some(page) = &self.html {
-            return self.page(call, page, &opened, &reports);
+            let out = self.page(call, page, &opened, &reports)?;
+            return Ok(opened.leave(out));
         }
         let told: Vec<OverTime> = if self.over_time {
             reports.iter().map(|d| over_time(&d.resolved, &d.built)).collect()
@@ -102,12 +104,7 @@ impl Show {
             };
             drinks + &tasted + &render::preparation::in_full(&preparations)
         };
-        Ok(Output {
-            out,
-            faulty: !opened.faults.is_empty(),
-            notes: opened.notes,
-            ..Output::default()
-        })
+        Ok(opened.leave(out))
     }
 }
 
@@ -119,7 +116,7 @@ impl Show {
         page: &Path,
         opened: &Opened,
         drinks: &[ComputedDrink],
-    ) -> Result<Output, CliError> {
+    ) -> Result<String, CliError> {
         files::check_page(page)?;
         let [drink] = drinks else {
             return Err(match drinks {
@@ -161,24 +158,31 @@ impl Show {
             tastings: &tastings,
             today: on,
         })?;
-        let read: Vec<PathBuf> = self.book.iter().cloned().collect();
-        Ok(Output {
-            out: files::page_or_text(
-                page,
-                html,
-                call.house.as_deref(),
-                opened.drink_source.house(),
-                &read,
-            )?,
-            faulty: !opened.faults.is_empty(),
-            notes: opened.notes.clone(),
-            ..Output::default()
-        })
+        opened.page(call, page, html, self.book.as_slice())
     }
 }
 
 fn no_drink(name: &str) -> CliError {
     CliError::input(format!("no drink `{name}` here"))
+}
+
+/// A drink that stands on no list of that title.
+pub fn not_on(name: &str, list: &str) -> CliError {
+    CliError::input(format!("no drink `{name}` on a list `{list}`"))
+}
+
+/// A name that several lists have, where one is meant.
+pub fn on_several(drinks: &[ComputedDrink]) -> CliError {
+    let titles: Vec<&str> = drinks.iter().map(|d| d.found_in.book.as_str()).collect();
+    CliError::input(format!("{} lists have a drink of that name", titles.len()))
+        .hint(format!("name one with --of TITLE: {}", titles.join("; ")))
+}
+
+/// A version that a drink does not have.
+pub fn no_version(name: &str, version: i64, last: i64) -> CliError {
+    CliError::input(format!(
+        "`{name}` has no version {version}; expected one from 1 to {last}"
+    ))
 }
 
 /// A version of the drinks of that name, one a list.
@@ -193,9 +197,7 @@ pub fn at_version(house: &House, name: &str, version: i64) -> Result<Vec<Compute
             "version {version} of `{name}` cannot be worked out any more"
         ))
         .hint(format!("`washline history \"{name}\"` tells why")),
-        last => CliError::input(format!(
-            "`{name}` has no version {version}; expected one from 1 to {last}"
-        )),
+        last => no_version(name, version, last),
     })
 }
 
@@ -210,6 +212,28 @@ pub struct Opened {
 }
 
 impl Opened {
+    /// What a command leaves of it: its data, and what could not be read.
+    pub fn leave(self, out: String) -> Output {
+        Output {
+            out,
+            faulty: !self.faults.is_empty(),
+            notes: self.notes,
+            ..Output::default()
+        }
+    }
+
+    /// The prices of today.
+    pub fn prices(&self, call: &Call) -> Result<Prices, CliError> {
+        self.drink_source
+            .prices(call.house.as_deref(), Some(clock::today()))
+    }
+
+    /// Write a page that a command makes in the place of its text, or give it as that text where the page is `-`. Gives
+    /// what to print. `read` are the files that were read.
+    pub fn page(&self, call: &Call, page: &Path, html: String, read: &[PathBuf]) -> Result<String, CliError> {
+        files::page_or_text(page, html, call.house.as_deref(), self.drink_source.house(), read)
+    }
+
     /// What is wrong with the drink of that name, where it stands in a text that was read.
     fn faults_of(&self, name: &str) -> Vec<Fault> {
         let heading = |fault: &Fault| {
@@ -256,6 +280,26 @@ pub fn open_for_one(call: &Call, book: Option<&PathBuf>) -> Result<Opened, CliEr
         notes,
         sources,
     })
+}
+
+/// The drink named, and the book to look in: what stands for both may be either.
+pub fn name_or_book(what: Option<&String>, book: Option<&PathBuf>) -> (Option<String>, Option<PathBuf>) {
+    match (what, book) {
+        (Some(what), None) if what == "-" || Path::new(what).is_file() => (None, Some(what.into())),
+        (what, book) => (what.cloned(), book.cloned()),
+    }
+}
+
+/// The drinks of what was opened that a person means by a name, all of them where none is given.
+pub fn meant_or_all(opened: Opened, name: Option<&str>) -> Result<(Opened, Vec<ComputedDrink>), CliError> {
+    let drinks = match name {
+        Some(name) => opened.drink_source.drinks_named(name)?,
+        None => opened.drink_source.drinks()?,
+    };
+    match name.filter(|_| drinks.is_empty()) {
+        Some(name) => Err(unknown(opened, name)?),
+        None => Ok((opened, drinks)),
+    }
 }
 
 /// The full names of the drinks of what was opened that a person means.

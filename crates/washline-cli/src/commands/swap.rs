@@ -2,23 +2,24 @@ use std::path::PathBuf;
 
 use clap::Args;
 use washline_core::advise::{
-    Hold, NotWritten, Swap as Swapping, SwapAsk, SwapError, Version, pours_near, swap, swapped_text,
+    Hold, NotHeld, NotWritten, Swap as Swapping, SwapAsk, SwapError, Version, pours_near, swap, swapped_text,
 };
 use washline_core::computed::ComputedDrink;
 use washline_core::names::key;
 use washline_core::service::cost::{Prices, drink_cost};
 use washline_core::spec::Source;
 
+use super::book_file::{BookFile, for_one, not_held};
 use super::dated::Dated;
-use super::mend::BookFile;
+use super::revise::not_kept;
 use super::{Call, show};
 use crate::asked::{Costs, Done, Told};
 use crate::drink_source::DrinkSource;
 use crate::error::CliError;
 use crate::files;
+use crate::inputs;
 use crate::output::Output;
 use crate::render::{plain, swap as render};
-use crate::{clock, inputs};
 use washline_pages::change::{self as pages, Change};
 
 /// This bottle, syrup or fruit is out: what does another one in its place do, and how much of it holds the balance?
@@ -83,17 +84,9 @@ impl Swap {
             files::check_page(page)?;
         }
         let (name, ask) = self.asked()?;
-        let mut opened = show::open(call, self.book.as_ref())?;
-        let drinks = match &name {
-            Some(name) => opened.drink_source.drinks_named(name)?,
-            None => opened.drink_source.drinks()?,
-        };
-        if let (true, Some(name)) = (drinks.is_empty(), &name) {
-            return Err(show::unknown(opened, name)?);
-        }
-        let prices = opened
-            .drink_source
-            .prices(call.house.as_deref(), Some(clock::today()))?;
+        let opened = show::open(call, self.book.as_ref())?;
+        let (mut opened, drinks) = show::meant_or_all(opened, name.as_deref())?;
+        let prices = opened.prices(call)?;
         let mut told = Vec::new();
         for worked in &drinks {
             if let Some(swap) = swap(worked, &ask).map_err(said)? {
@@ -109,48 +102,31 @@ impl Swap {
         if told.is_empty() {
             return Err(not_poured(&drinks, name.as_deref(), &ask));
         }
-        let mut notes = std::mem::take(&mut opened.notes);
         if self.keep || self.write.is_some() {
-            self.carry_out(call, &mut told, name.is_some(), &mut notes)?;
+            self.carry_out(call, &mut told, name.is_some(), &mut opened.notes)?;
         }
-        if let Some(page) = &self.html {
+        let found = self.strict && told.iter().any(|t| t.swap.outcome.is_err());
+        let also_in = match name {
+            Some(_) => Vec::new(),
+            None => also_in(&opened.drink_source, &told)?,
+        };
+        let out = if let Some(page) = &self.html {
             let changes: Vec<Change<'_>> = told.iter().filter_map(|t| self.change(t)).collect();
-            let read: Vec<PathBuf> = self.book.iter().cloned().collect();
             let html = pages::html(&changes, self.dated.day()?)?;
-            return Ok(Output {
-                out: files::page_or_text(
-                    page,
-                    html,
-                    call.house.as_deref(),
-                    opened.drink_source.house(),
-                    &read,
-                )?,
-                notes,
-                faulty: !opened.faults.is_empty(),
-                found: self.strict && told.iter().any(|t| t.swap.outcome.is_err()),
-                ..Output::default()
-            });
-        }
-        let also_in = if name.is_none() {
-            also_in(&opened.drink_source, &told)?
+            opened.page(call, page, html, self.book.as_slice())?
+        } else if call.json {
+            crate::render::written(&washline_view::swap::Swaps::of(
+                &told,
+                &ask,
+                &also_in,
+                &opened.faults,
+            ))
         } else {
-            Vec::new()
+            render::text(&told, &ask, &also_in)
         };
         Ok(Output {
-            out: if call.json {
-                crate::render::written(&washline_view::swap::Swaps::of(
-                    &told,
-                    &ask,
-                    &also_in,
-                    &opened.faults,
-                ))
-            } else {
-                render::text(&told, &ask, &also_in)
-            },
-            notes,
-            faulty: !opened.faults.is_empty(),
-            found: self.strict && told.iter().any(|t| t.swap.outcome.is_err()),
-            ..Output::default()
+            found,
+            ..opened.leave(out)
         })
     }
 
@@ -237,12 +213,7 @@ impl Swap {
             )));
         }
         if named && told.len() > 1 {
-            return Err(CliError::usage(format!(
-                "--keep and --write are for one drink, and {} books have {}",
-                told.len(),
-                told[0].swap.drink
-            ))
-            .hint("name the book with --book"));
+            return Err(for_one(told.len()).hint("name the book with --book"));
         }
         let new_file = self
             .write
@@ -264,10 +235,7 @@ impl Swap {
                 .iter()
                 .map(|(at, text)| (told[*at].worked, text.as_str()))
                 .collect();
-            let amended = house.amend_all(&changes)?.map_err(|faults| {
-                CliError::input("the new specs do not read; nothing was stored")
-                    .after(crate::render::faults(&faults, &[]))
-            })?;
+            let amended = house.amend_all(&changes)?.map_err(|faults| not_kept(&faults))?;
             for ((at, _), amended) in texts.iter().zip(amended) {
                 told[*at].done.kept = Some((amended.from_version, amended.version));
             }
@@ -303,7 +271,9 @@ impl Swap {
                     text = with;
                     changed.push(at);
                 }
-                Err(NotWritten::NoDrink { .. }) if !named => elsewhere.push(one.swap.drink.as_str()),
+                Err(NotWritten::NotHeld(NotHeld::NoDrink { .. })) if !named => {
+                    elsewhere.push(one.swap.drink.as_str())
+                }
                 Err(error) => return Err(cannot(error)),
             }
         }
@@ -325,12 +295,9 @@ impl Swap {
 }
 
 fn cannot(error: NotWritten) -> CliError {
-    let other = matches!(error, NotWritten::OtherSpec { .. });
-    let error = CliError::input(error.to_string());
-    if other {
-        error.hint("swap in the file itself: `--book FILE --write FILE`")
-    } else {
-        error
+    match error {
+        NotWritten::NotHeld(error) => not_held(error),
+        other => CliError::input(other.to_string()),
     }
 }
 

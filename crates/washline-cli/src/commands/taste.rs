@@ -3,7 +3,7 @@ use washline_core::balance::Palate;
 use washline_core::names::{key, meant, nearest};
 use washline_core::store::{House, NewTasting, NotTasted};
 
-use super::Call;
+use super::{Call, show};
 use crate::error::CliError;
 use crate::output::Output;
 use crate::render::taste::{listed, tasted};
@@ -120,11 +120,8 @@ impl Taste {
                     .hint(titles.join("; ")));
                 }
                 Err(NotTasted::NoVersion(last)) => {
-                    return Err(CliError::input(format!(
-                        "`{}` has no version {}; expected one from 1 to {last}",
-                        self.name,
-                        self.version.unwrap_or_default()
-                    )));
+                    let version = self.version.unwrap_or_default();
+                    return Err(show::no_version(&self.name, version, last));
                 }
             }
         };

@@ -4,7 +4,7 @@ use clap::Args;
 use washline_core::computed::{Bar, tidy};
 
 use super::Call;
-use super::mend::BookFile;
+use super::book_file::BookFile;
 use crate::error::CliError;
 use crate::inputs;
 use crate::output::Output;

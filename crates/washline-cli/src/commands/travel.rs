@@ -111,20 +111,14 @@ impl Travel {
         if let Some(page) = &self.html {
             files::check_page(page)?;
         }
-        let (name, book) = self.named();
+        let (name, book) = show::name_or_book(self.what.as_ref(), self.book.as_ref());
         let standard_input = |p: &PathBuf| p.as_os_str() == "-";
         if self.to.iter().chain(&book).filter(|p| standard_input(p)).count() > 1 {
             return Err(inputs::named_twice());
         }
         let sheets = self.sheets(call)?;
-        let mut opened = show::open(call, book.as_ref())?;
-        let drinks = match &name {
-            Some(name) => opened.drink_source.drinks_named(name)?,
-            None => opened.drink_source.drinks()?,
-        };
-        if let (true, Some(name)) = (drinks.is_empty(), &name) {
-            return Err(show::unknown(opened, name)?);
-        }
+        let opened = show::open(call, book.as_ref())?;
+        let (mut opened, drinks) = show::meant_or_all(opened, name.as_deref())?;
         let mut output = Output {
             faulty: !opened.faults.is_empty(),
             notes: std::mem::take(&mut opened.notes),
@@ -161,13 +155,7 @@ impl Travel {
                 })
                 .collect();
             let html = pages::html(&changes, self.dated.day()?)?;
-            output.out = files::page_or_text(
-                page,
-                html,
-                call.house.as_deref(),
-                opened.drink_source.house(),
-                &read,
-            )?;
+            output.out = opened.page(call, page, html, &read)?;
             return Ok(output);
         }
         output.out = if call.json {
@@ -198,14 +186,6 @@ impl Travel {
         } else {
             render_travel::robust_text(&all)
         };
-    }
-
-    /// The drink named, and the book to look in: what stands for both may be either.
-    fn named(&self) -> (Option<String>, Option<PathBuf>) {
-        match (&self.what, &self.book) {
-            (Some(what), None) if what == "-" || Path::new(what).is_file() => (None, Some(what.into())),
-            (what, book) => (what.clone(), book.clone()),
-        }
     }
 
     /// Every stock sheet, or everything that is wrong with them.

@@ -3,7 +3,7 @@ use washline_core::store::{Entry, NotUndone};
 
 use super::Call;
 use crate::error::CliError;
-use crate::output::Output;
+use crate::output::{NOTHING_CHANGED, Output};
 use crate::render::undo::{listed, planned, taken_back};
 use crate::{inputs, keys};
 
@@ -55,7 +55,7 @@ impl Undo {
         if !does_it && !call.json && keys::can_ask() {
             output.notes.clear();
             if !keys::yes(&planned(&plan, false), "Take it back?").map_err(CliError::internal)? {
-                output.out = "nothing was changed\n".to_owned();
+                output.out = format!("{NOTHING_CHANGED}\n");
                 return Ok(output);
             }
             (does_it, told) = (true, true);
@@ -64,7 +64,7 @@ impl Undo {
             output.out = planned(&plan, call.json);
             if !call.json {
                 output.out.push_str(&format!(
-                    "nothing was changed: `washline undo {number} --yes` does it\n"
+                    "{NOTHING_CHANGED}: `washline undo {number} --yes` does it\n"
                 ));
             }
             return Ok(output);

@@ -4,13 +4,20 @@ use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
 use washline_core::balance::Severity;
-use washline_core::service::audit::{Along, Audit, AuditFinding, FREE_PCT, LIGHT_PCT, STRONG_PCT, Spread};
+use washline_core::service::audit::{
+    Along, Audit, AuditFinding, FREE_PCT, Found, LIGHT_PCT, STRONG_PCT, Spread,
+};
 
 use super::glance::grave_mark;
+use washline_core::tables::cautions::ESTIMATES;
+use washline_pages::words::grade;
 use washline_view::remedy::worded;
 
 use super::style::{DIM, NAME};
-use super::{count, plain, table, wrapped};
+use super::{aside, count, item, paragraph, plain, table, wrapped};
+
+/// Every gravity, the gravest first.
+const GRAVITIES: [Severity; 4] = [Severity::Fault, Severity::Outside, Severity::Edge, Severity::Note];
 
 /// An audit for a reader.
 pub fn text(audit: &Audit, most_g: Option<f64>) -> String {
@@ -34,32 +41,18 @@ pub fn text(audit: &Audit, most_g: Option<f64>) -> String {
     }
     out.push_str(&spread(&audit.spread));
     let of = |severity: Severity| audit.findings.iter().filter(|f| f.severity() == severity).count();
-    let _ = writeln!(
-        out,
-        "\n{}: {} at fault, {} outside, {} to look at, {} to know",
-        count(audit.findings.len(), "finding", "findings"),
-        of(Severity::Fault),
-        of(Severity::Outside),
-        of(Severity::Edge),
-        of(Severity::Note)
-    );
-    let marks = [
-        (Severity::Fault, "at fault"),
-        (Severity::Outside, "outside what is seen"),
-        (Severity::Edge, "look at it"),
-        (Severity::Note, "worth knowing"),
-    ]
-    .map(|(severity, words)| format!("{} {words}, ", grave_mark(severity).0));
-    let legend = format!("{}→ what would put it right", marks.concat());
-    let _ = write!(out, "{DIM}{}{DIM:#}", wrapped(&legend, "", "  "));
+    let counts = GRAVITIES.map(|severity| format!("{} {}", of(severity), grade(severity)));
+    let findings = count(audit.findings.len(), "finding", "findings");
+    out.push('\n');
+    out.push_str(&wrapped(&format!("{findings}: {}", counts.join(", ")), "", "  "));
+    let marks = GRAVITIES.map(|severity| format!("{} {}, ", grave_mark(severity).0, grade(severity)));
+    out.push_str(&aside(&format!("{}→ what would put it right", marks.concat())));
     let limit = match most_g {
         Some(_) => "A house limit of alcohol is the house's own: what may be served in one drink",
         None => "How much alcohol one drink may hold",
     };
-    let caution = format!(
-        "{limit}, to whom, and what a menu must say is for your local law. Figures are estimates, not for judging who may drive; allergens marked unknown are not \"none\"."
-    );
-    let _ = write!(out, "\n{DIM}{}{DIM:#}", wrapped(&caution, "", ""));
+    let caution = format!("{limit}, to whom, and what a menu must say is for your local law. {ESTIMATES}");
+    let _ = write!(out, "\n{DIM}{}{DIM:#}", paragraph(&caution));
     out
 }
 
@@ -68,7 +61,7 @@ fn cured(cure: &str) -> String {
 }
 
 fn is_lonely(finding: &AuditFinding) -> bool {
-    matches!(finding, AuditFinding::LonelyIngredient { .. })
+    matches!(finding.found, Found::LonelyIngredient(_))
 }
 
 /// What one drink alone pours: a line a drink, the most such things first; with what it holds where prices tell.
@@ -76,28 +69,19 @@ fn lone(findings: &[&AuditFinding]) -> String {
     let mut drinks: Vec<(String, Vec<String>)> = Vec::new();
     let (mut money, mut currencies): (Decimal, Vec<Option<&String>>) = (Decimal::ZERO, Vec::new());
     for finding in findings {
-        let AuditFinding::LonelyIngredient {
-            drinks: at,
-            ingredient,
-            made,
-            package,
-            holds,
-            currency,
-        } = finding
-        else {
+        let Found::LonelyIngredient(lonely) = &finding.found else {
             continue;
         };
-        let name = at.first().map(|d| d.name.clone()).unwrap_or_default();
-        let mut said = ingredient.clone();
-        if *made {
+        let name = finding.drinks.first().map(|d| d.name.clone()).unwrap_or_default();
+        let mut said = lonely.ingredient.clone();
+        if lonely.made {
             said.push_str(" (made here)");
         }
-        if let (Some(package), Some(holds)) = (package, holds) {
-            let code = currency.as_ref().map_or(String::new(), |c| format!(" {c}"));
-            said.push_str(&format!(" ({package} holds {holds:.2}{code})"));
-            money += *holds;
-            if !currencies.contains(&currency.as_ref()) {
-                currencies.push(currency.as_ref());
+        if let (Some(holding), Some(holds)) = (lonely.holding(), lonely.holds) {
+            said.push_str(&format!(" ({holding})"));
+            money += holds;
+            if !currencies.contains(&lonely.currency.as_ref()) {
+                currencies.push(lonely.currency.as_ref());
             }
         }
         match drinks.iter_mut().find(|(drink, _)| *drink == name) {
@@ -125,9 +109,9 @@ fn lone(findings: &[&AuditFinding]) -> String {
             "       as far as prices are known, that holds {money:.2}{code}, one package of each"
         );
     }
-    out.push_str(&cured(
-        "pour it in a second drink, swap it for what is there, or do without",
-    ));
+    // What may be bought can be swapped too: the cure that says more holds for all of them.
+    let cures = findings.iter().map(|finding| worded(&finding.cure()));
+    out.push_str(&cured(&cures.max_by_key(String::len).unwrap_or_default()));
     out
 }
 
@@ -169,10 +153,7 @@ fn spread(spread: &Spread) -> String {
     }
     out.push_str(&rows.lines());
     let listed = |counts: &[(String, usize)]| {
-        let all: Vec<String> = counts
-            .iter()
-            .map(|(word, n)| format!("{} {n}", plain(word)))
-            .collect();
+        let all: Vec<String> = counts.iter().map(|(word, n)| format!("{word} {n}")).collect();
         if all.is_empty() {
             "none".to_owned()
         } else {
@@ -183,16 +164,8 @@ fn spread(spread: &Spread) -> String {
         "strength: {} over {STRONG_PCT} % vol, {} light (below {LIGHT_PCT}), {} without alcohol ({FREE_PCT} or less)",
         spread.strong, spread.light, spread.free
     );
-    out.push_str(&wrapped(&strengths, "  ", "    "));
-    out.push_str(&wrapped(
-        &format!("structure: {}", listed(&spread.structures)),
-        "  ",
-        "    ",
-    ));
-    out.push_str(&wrapped(
-        &format!("base: {}", listed(&spread.bases)),
-        "  ",
-        "    ",
-    ));
+    out.push_str(&item(&strengths));
+    out.push_str(&item(&format!("structure: {}", listed(&spread.structures))));
+    out.push_str(&item(&format!("base: {}", listed(&spread.bases))));
     out
 }

@@ -3,13 +3,16 @@
 use std::fmt::Write as _;
 
 use rust_decimal::Decimal;
+use washline_core::balance::Severity;
+use washline_core::ingredient::Declaration;
 use washline_core::measure::Currency;
 use washline_core::service::batch::{Batch, BatchLine, Bill, Event, Serving, Shopping, When};
 use washline_core::tables::FigureName;
 
+use super::glance::grave_mark;
 use super::preparation::taken_for_granted;
-use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, number, plain, printed, short, table, wrapped};
+use super::style::{DIM, LOOK, NAME};
+use super::{count, item, marked, number, paragraph, plain, printed, short, table, wrapped};
 
 /// A volume or mass as it is measured.
 fn amount(value: f64) -> String {
@@ -47,16 +50,12 @@ pub fn in_full(batch: &Batch) -> String {
     text.push('\n');
     text.push_str(&figures_of(batch));
     for remark in &batch.remarks {
-        let (mark, style) = if remark.is_grave() {
-            ('!', BAD)
+        let severity = if remark.is_grave() {
+            Severity::Fault
         } else {
-            ('○', LOOK)
+            Severity::Edge
         };
-        text.push_str(&wrapped(
-            &plain(&remark.to_string()),
-            &format!("    {style}{mark}{style:#} "),
-            "      ",
-        ));
+        text.push_str(&marked(grave_mark(severity), remark));
     }
     let _ = writeln!(text, "\n{NAME}Work{NAME:#}");
     for (i, step) in batch.order.iter().enumerate() {
@@ -77,9 +76,8 @@ pub fn in_full(batch: &Batch) -> String {
     }
     text.push_str(&wrapped(
         &plain(&format!(
-            "allergens, EU list: {}; US list: {}",
-            batch.allergens_eu.sentence(),
-            batch.allergens_us.sentence()
+            "allergens, {}",
+            Declaration::of_both_lists(&batch.allergens_eu, &batch.allergens_us)
         )),
         "  ",
         "  ",
@@ -87,10 +85,8 @@ pub fn in_full(batch: &Batch) -> String {
     text.push_str(&cautions(std::slice::from_ref(batch)));
     text.push_str(&taken_for_granted(&batch.assumptions));
     text.push('\n');
-    text.push_str(&wrapped(
+    text.push_str(&paragraph(
         "Figures are estimates: taste before it is bottled; local food-safety and alcohol law decides.",
-        "",
-        "",
     ));
     text
 }
@@ -231,11 +227,7 @@ fn cautions(batches: &[Batch]) -> String {
     for caution in batches.iter().flat_map(|b| &b.cautions) {
         if !said.contains(&caution.text.as_str()) {
             said.push(&caution.text);
-            text.push_str(&wrapped(
-                &plain(&format!("{} ({})", caution.text, caution.source)),
-                "  ",
-                "    ",
-            ));
+            text.push_str(&item(&format!("{} ({})", caution.text, caution.source)));
         }
     }
     text
@@ -395,10 +387,8 @@ pub fn event(event: &Event) -> String {
     text.push_str(&cautions(&event.drinks));
     text.push_str(&taken_for_granted(&event.shopping.assumptions));
     text.push('\n');
-    text.push_str(&wrapped(
+    text.push_str(&paragraph(
         "Figures are estimates; serve water beside it, nobody drives on an estimate, and local law decides.",
-        "",
-        "",
     ));
     text
 }

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use similar::{ChangeTag, TextDiff};
+use washline_core::advise::AS_WEIGHED;
 use washline_core::balance::{Finding, Severity};
 use washline_core::computed::ComputedDrink;
 use washline_core::service::cost::Costing;
@@ -10,7 +11,7 @@ use washline_core::tables::{FigureName, difference_as_printed};
 use washline_view::change::{Changed, Line};
 
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{found, number, plain, structure, table, wrapped, written_into};
+use super::{found, number, paragraph, plain, structure, table, wrapped};
 use crate::asked::{Done, Revised};
 
 /// The figures that are told.
@@ -96,11 +97,7 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
     }
     text.push_str(&rows.lines());
     if before.resolved.own_melt.weighed.is_some() && after.resolved.own_melt.weighed.is_none() {
-        text.push_str(&wrapped(
-            "water from ice before as it was weighed, after as it is worked out: weigh the new one",
-            "",
-            "",
-        ));
+        text.push_str(&paragraph(AS_WEIGHED));
     }
     let news = findings(after);
     if !news.is_empty() {
@@ -110,14 +107,8 @@ pub fn text(revised: &Revised, done: &Done, how: &str) -> String {
         }
     }
     text.push('\n');
-    if let Some((from, to)) = done.kept {
-        let _ = writeln!(
-            text,
-            "{GOOD}kept{GOOD:#} as version {to}, made from version {from}"
-        );
-    } else if let Some(file) = &done.written {
-        let _ = writeln!(text, "{}", written_into(file));
-    } else {
+    text.push_str(&super::done(done, ""));
+    if *done == Done::default() {
         let _ = writeln!(text, "{DIM}nothing is changed yet: {how} makes it so{DIM:#}");
     }
     text

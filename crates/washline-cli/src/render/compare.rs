@@ -4,19 +4,20 @@ use std::fmt::Write as _;
 
 use washline_core::balance::{BalanceFigure, Figure};
 use washline_core::computed::ComputedDrink;
-use washline_core::service::comparison::{Apart, Comparison, Poured, apart};
+use washline_core::service::comparison::{Apart, Comparison, Poured, TOO_SMALL, apart};
 use washline_core::spec::Fault;
 use washline_core::tables::{FigureFacts, FigureName, difference_as_printed};
 
+use super::glance::SUGAR_AND_ACID;
 use super::style::{DIM, LOOK, NAME};
 use washline_view::compare::Compared;
 
 use super::{
-    number, plain,
+    number, paragraph, plain,
     printed::{self, change, range_in_a_cell},
-    structure, table, width, wrapped,
+    structure, table, width,
 };
-use crate::asked::By;
+use crate::asked::{By, NONE_HOLDS};
 
 /// Figures of the table.
 const SHOWN: [FigureName; 8] = [
@@ -74,7 +75,7 @@ fn cell(figure_of: Figure, decimals: usize, close: bool) -> String {
 /// What was asked to be compared.
 pub fn text(reports: &[ComputedDrink], by: By, beside: Option<&Comparison>) -> String {
     match (reports, beside) {
-        ([], _) => "no drinks of which that holds\n".to_owned(),
+        ([], _) => format!("{NONE_HOLDS}\n"),
         ([a, b], Some(beside)) => side_by_side(a, b, beside),
         _ => list(reports, by),
     }
@@ -107,7 +108,6 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         .chain(with_price.then(|| ">price".to_owned()))
         .chain(["verdict".to_owned()])
         .collect();
-    let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
     let mut rows = table(&headings);
     let marks = marks(reports, by);
     for (report, mark) in reports.iter().zip(&marks) {
@@ -129,8 +129,10 @@ fn list(reports: &[ComputedDrink], by: By) -> String {
         rows.add_row(row);
     }
     let mut text = rows.lines();
-    let told = "sugar and acid in g/100 ml in the glass, acid as citric; below a figure the interval that holds it in 95 % of cases";
-    let _ = write!(text, "\n{DIM}{}{DIM:#}", wrapped(told, "", ""));
+    let told = format!(
+        "{SUGAR_AND_ACID} in the glass, acid as citric; below a figure the interval that holds it in 95 % of cases"
+    );
+    let _ = write!(text, "\n{DIM}{}{DIM:#}", paragraph(&told));
     if marks.iter().any(is_close) {
         let _ = writeln!(
             text,
@@ -186,6 +188,7 @@ fn figures(beside: &Comparison, name_a: &str, name_b: &str) -> String {
         ">difference",
         "",
     ]);
+    let too_small = format!("≈ {TOO_SMALL}");
     for row in &beside.figures {
         if row.a.value.is_none() && row.b.value.is_none() {
             continue;
@@ -210,11 +213,7 @@ fn figures(beside: &Comparison, name_a: &str, name_b: &str) -> String {
                     },
                     d,
                 ),
-                if apart.too_small {
-                    "≈ too small to call"
-                } else {
-                    ""
-                },
+                if apart.too_small { too_small.as_str() } else { "" },
             ),
         };
         let name = if row.facts.unit.is_empty() {
@@ -260,7 +259,7 @@ fn side_by_side(a: &ComputedDrink, b: &ComputedDrink, beside: &Comparison) -> St
         verdicts(b)
     );
     let told = "In brackets what holds a figure in 95 % of cases; a difference counts from 1.96 times both uncertainties together. The same limes are in both, so what is too small to call may still be there to taste.";
-    let _ = write!(out, "\n{DIM}{}{DIM:#}", wrapped(told, "", ""));
+    let _ = write!(out, "\n{DIM}{}{DIM:#}", paragraph(told));
     out
 }
 

@@ -7,7 +7,7 @@ pub use washline_view::convert::Adjusting;
 use washline_view::convert::{acid_g_per_l, acids, of_acid, sugar_g_per_l};
 
 use super::style::{LOOK, NAME};
-use super::{plain, table, wrapped};
+use super::{paragraph, plain, table, wrapped};
 
 /// An adjusted juice for a reader.
 pub fn adjust_text(told: &Adjusting<'_>) -> String {
@@ -79,13 +79,11 @@ pub fn adjust_text(told: &Adjusting<'_>) -> String {
             "    ",
         ));
     }
-    text.push_str(&wrapped(
+    text.push_str(&paragraph(
         &format!(
             "Juices by the {} convention; they differ from fruit to fruit. Volumes of dissolved acid are from memory. Weigh on a fine scale, stir until clear, taste, label and date it.",
             told.convention.word()
         ),
-        "",
-        "",
     ));
     text
 }
@@ -108,10 +106,8 @@ pub fn blend_text(names: [&str; 2], blended: &Blended) -> String {
     }
     text.push_str(&rows.lines());
     text.push_str(&wrapped(&shrinking(blended), "  ", "  "));
-    text.push_str(&wrapped(
+    text.push_str(&paragraph(
         "By mass through the tables of OIML R 22. Weigh it where you can. Local law decides on labels, duty and who may blend.",
-        "",
-        "",
     ));
     text
 }

@@ -7,13 +7,15 @@ use rust_decimal::Decimal;
 use washline_core::ingredient::{Bought, Offer, Price, SoldBy, Tax};
 use washline_core::measure::{Currency, rounded};
 use washline_core::service::cost::{CostLine, Costing, LineCost, Part, Priced, Sum, one_of_each, unit_cost};
+use washline_core::spec::Assumption;
 use washline_core::tables::day_text;
 
 use washline_pages::words::{bound_signs, bounds, currency, money, unpriced};
-use washline_view::remedy::{not_priced, worded};
+use washline_view::remedy::not_priced;
 
-use super::style::{BAD, DIM, LOOK, NAME};
-use super::{count, in_brackets, plain, printed, table, width, wrapped};
+use super::preparation::taken_for_granted;
+use super::style::{BAD, DIM, NAME};
+use super::{count, in_brackets, item, paragraph, plain, printed, table, titled, under, width, wrapped};
 use crate::asked::Asked;
 
 /// ` (1.84 to 2.04)`, where a sum has a span that shows.
@@ -28,12 +30,7 @@ fn span(costing: &Costing, sum: &Sum, more: u32) -> String {
 pub fn in_full(costings: &[Costing], asked: &Asked) -> String {
     let mut text = String::new();
     for costing in costings {
-        let _ = writeln!(
-            text,
-            "{NAME}{}{NAME:#}  {DIM}{}{DIM:#}",
-            plain(&costing.name),
-            plain(&costing.book)
-        );
+        text.push_str(&titled(&costing.name, &costing.book));
         let mut rows = table(&["  line", "amount", "bought as", ">pours a pack", ">cost", ""]);
         for line in &costing.lines {
             rows.add_row(row(costing, line));
@@ -111,11 +108,7 @@ fn total(costing: &Costing) -> String {
         );
     }
     if !costing.is_complete() {
-        text.push_str(&wrapped(
-            &plain(&missing(costing)),
-            &format!("  {BAD}!{BAD:#} "),
-            "    ",
-        ));
+        text.push_str(&under(BAD, "!", missing(costing)));
     }
     text
 }
@@ -146,18 +139,14 @@ fn selling(costing: &Costing, asked: &Asked) -> String {
         let markup = sale
             .markup_pct
             .map_or_else(String::new, |m| format!(", a markup of {} %", rounded(m, 0)));
-        text.push_str(&wrapped(
-            &plain(&format!(
-                "{from} {}{net}: pour cost {least}{} %{}, margin {most}{} ({} % of the net price{markup})",
-                money(costing, sale.price),
-                rounded(sale.pour_cost_pct.value, 1),
-                pct_span(&sale.pour_cost_pct),
-                money(costing, sale.margin.value),
-                rounded(sale.margin_pct.value, 1),
-            )),
-            "  ",
-            "    ",
-        ));
+        text.push_str(&item(&format!(
+            "{from} {}{net}: pour cost {least}{} %{}, margin {most}{} ({} % of the net price{markup})",
+            money(costing, sale.price),
+            rounded(sale.pour_cost_pct.value, 1),
+            pct_span(&sale.pour_cost_pct),
+            money(costing, sale.margin.value),
+            rounded(sale.margin_pct.value, 1),
+        )));
     } else if price.is_none() && asked.target_pct.is_none() {
         text.push_str("  no selling price: give one in the spec (`price: 13.50`) or with --price\n");
     }
@@ -180,11 +169,7 @@ fn selling(costing: &Costing, asked: &Asked) -> String {
         );
     }
     for finding in costing.findings_at(price, asked.tax) {
-        text.push_str(&wrapped(
-            &plain(&finding.to_string()),
-            &format!("  {BAD}!{BAD:#} "),
-            "    ",
-        ));
+        text.push_str(&under(BAD, "!", finding));
     }
     text
 }
@@ -271,12 +256,7 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
                 text.push('\n');
             }
             book = Some(&costing.book);
-            let _ = writeln!(
-                text,
-                "{NAME}{}{NAME:#}  {DIM}{}{DIM:#}",
-                plain(&costing.book),
-                currency(costing)
-            );
+            text.push_str(&titled(&costing.book, currency(costing)));
         }
         if let Some(rows) = &mut rows {
             rows.add_row(listed(costing, asked, spans));
@@ -290,11 +270,7 @@ pub fn list(costings: &[Costing], asked: &Asked, no_prices: bool) -> String {
             .into_iter()
             .map(move |f| (c, f))
     }) {
-        text.push_str(&wrapped(
-            &plain(&format!("{}: {finding}", costing.name)),
-            &format!("  {BAD}!{BAD:#} "),
-            "    ",
-        ));
+        text.push_str(&under(BAD, "!", format!("{}: {finding}", costing.name)));
     }
     if costings.iter().any(|c| c.unpriced_pct > MOSTLY_PCT) {
         let _ = writeln!(
@@ -387,33 +363,22 @@ fn together(costings: &[Costing], asked: &Asked) -> String {
 /// What holds for all of it: tax, what was taken for granted.
 fn closing(costings: &[Costing], asked: &Asked) -> String {
     let mut text = String::new();
-    let mut said: Vec<String> = Vec::new();
-    for a in costings.iter().flat_map(|c| &c.assumptions) {
-        let line = format!("{}: {}; change: {}", a.about, a.taken, worded(&a.change));
-        if !said.contains(&line) {
-            said.push(line);
+    let mut taken: Vec<Assumption> = Vec::new();
+    for assumption in costings.iter().flat_map(|c| &c.assumptions) {
+        if !taken.contains(assumption) {
+            taken.push(assumption.clone());
         }
     }
-    if !said.is_empty() {
-        let _ = writeln!(text, "\n{NAME}Taken for granted{NAME:#}");
-        for line in said {
-            text.push_str(&wrapped(&plain(&line), &format!("  {LOOK}~{LOOK:#} "), "    "));
-        }
-    }
+    text.push_str(&taken_for_granted(&taken));
     let tax = match asked.tax {
         None => "Selling prices are taken as they stand: whether they hold a tax is not stated (--tax 20, with --tax-included where they do).".to_owned(),
         Some(Tax { pct, included: true }) => format!("Selling prices hold {} % of tax; net is without it.", pct.normalize()),
         Some(Tax { pct, included: false }) => format!("Selling prices are without tax; {} % comes on top.", pct.normalize()),
     };
-    text.push_str(&wrapped(
-        &format!("{tax} Costs are of what is poured, without labour, rent or energy. Spans: what comes of fruit and bottles, and amounts that are not exact."),
-        &format!("\n{DIM}"),
-        "",
-    ));
-    let end = text.trim_end().len();
-    text.truncate(end);
-    let _ = writeln!(text, "{DIM:#}");
-    text
+    let held = format!(
+        "{tax} Costs are of what is poured, without labour, rent or energy. Spans: what comes of fruit and bottles, and amounts that are not exact."
+    );
+    text + &format!("\n{DIM}{}{DIM:#}\n", paragraph(&held).trim_end())
 }
 
 /// A price that was kept.

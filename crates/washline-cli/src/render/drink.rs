@@ -5,17 +5,19 @@ use std::fmt::Write as _;
 use unicode_width::UnicodeWidthStr;
 use washline_core::balance::{BalanceFigure, Band, StandardDrink, Verdict};
 use washline_core::computed::ComputedDrink;
+use washline_core::ingredient::Declaration;
 use washline_core::melt::MeltModel;
 use washline_core::names::key;
 use washline_core::spec::Role;
 use washline_core::tables::FigureName;
+use washline_core::tables::cautions::ESTIMATES;
 use washline_pages::words::{self, NO_ICE_MELTS, fill};
 
 use super::bands::{Scale, picture};
 use super::glance::{found, seasons_and_tags};
 use super::style::{DIM, LOOK, NAME};
 use super::tally::{Cautioned, Taken};
-use super::{interval, number, plain, structure, table, width, wrapped};
+use super::{interval, number, paragraph, plain, structure, table, under, width, wrapped};
 
 /// The bands to draw a measure in: none where there is no verdict.
 pub fn band(report: &ComputedDrink, measure: BalanceFigure) -> Band {
@@ -57,11 +59,7 @@ fn place(report: &ComputedDrink) -> String {
 
 /// What figures are for, and what they are not.
 pub fn estimates() -> String {
-    wrapped(
-        "Figures are estimates for tasting and writing specs, not for judging who may drive; allergens marked unknown are not \"none\"; your palate and local law decide.",
-        "",
-        "",
-    )
+    paragraph(ESTIMATES)
 }
 
 /// What a drink is called, how it is made, and where it stands.
@@ -248,14 +246,14 @@ fn stages(report: &ComputedDrink) -> String {
             picture(value, &band, verdict, Scale::Wide)
         };
         stages.add_row([
-            format!("  {} {}", measure.name(), measure.unit()),
+            format!("  {}", measure.which().facts().label()),
             number(before.measured(measure).value, d),
             number(value, d),
             interval(after.measured(measure), d).unwrap_or_default(),
             drawn,
         ]);
         stages.aside(if verdict == Verdict::NoBand {
-            "nothing to judge it by".to_owned()
+            verdict.words().to_owned()
         } else {
             printed
         });
@@ -323,11 +321,7 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
     }
     let by_list = of_its_list(report);
     if !by_list.is_empty() {
-        text.push_str(&wrapped(
-            &plain(&by_list),
-            &format!("  {DIM}of its list:{DIM:#} "),
-            "    ",
-        ));
+        text.push_str(&under(DIM, "of its list:", by_list));
     }
     text.push('\n');
     text.push_str(&pours(report));
@@ -343,10 +337,9 @@ fn one_in_full(report: &ComputedDrink, spec: &str) -> String {
     }
     text.push('\n');
     text.push_str(&wrapped(
-        &plain(&format!(
-            "EU list: {}. US list: {}.",
-            report.resolved.allergens_eu.sentence(),
-            report.resolved.allergens_us.sentence()
+        &plain(&Declaration::of_both_lists(
+            &report.resolved.allergens_eu,
+            &report.resolved.allergens_us,
         )),
         "  allergens  ",
         "             ",

@@ -11,8 +11,9 @@ use washline_core::store::InShort;
 pub use washline_core::find::QUESTION;
 
 use super::style::{DIM, NAME};
-use super::{count, list_with, plain, table, wrapped};
+use super::{aside, count, list_with, paragraph, plain, table, wrapped};
 use washline_core::tables::FigureName;
+use washline_core::tables::cautions::USUAL_PRODUCTS;
 
 /// So many drinks of which it cannot be told are named on a screen.
 const NAMED: usize = 12;
@@ -87,14 +88,13 @@ pub fn text(drinks: &[ComputedDrink], all: usize, query: &Query, told: &[Told], 
         })
     };
     out.push_str(&untold(drinks, told));
-    let asked = format!("asked: {}", plain(&query.to_string()));
-    let _ = write!(out, "\n{DIM}{}{DIM:#}", wrapped(&asked, "", "  "));
+    out.push('\n');
+    out.push_str(&aside(&format!("asked: {}", plain(&query.to_string()))));
     if let Some(hint) = pours_hint(query, &found) {
-        let _ = write!(out, "{DIM}{}{DIM:#}", wrapped(&hint, "", "  "));
+        out.push_str(&aside(&hint));
     }
     if query.asks_for(Field::Contains) {
-        let caution = "Allergens are those of usual products: the label of each bottle goes before this, and traces are not counted.";
-        let _ = write!(out, "{DIM}{}{DIM:#}", wrapped(caution, "", "  "));
+        out.push_str(&aside(&format!("{USUAL_PRODUCTS}, and traces are not counted.")));
     }
     out
 }
@@ -202,6 +202,6 @@ pub fn fields_text() -> String {
     }
     let mut out = rows.lines();
     let rest = "Tests are joined by `and`, `or`, `not` and brackets. A figure is compared with <, <=, >, >=, =, or in words: under, over, at least, at most, 5 to 8; in its own unit unless another is given. Quotation marks make words of what would be read otherwise.";
-    let _ = write!(out, "\n{DIM}{}{DIM:#}", wrapped(rest, "", ""));
+    let _ = write!(out, "\n{DIM}{}{DIM:#}", paragraph(rest));
     out
 }

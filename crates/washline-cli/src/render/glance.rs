@@ -7,10 +7,11 @@ use unicode_width::UnicodeWidthStr;
 use washline_core::balance::{BalanceFigure, Finding, Severity, Standing};
 use washline_core::computed::Summary;
 use washline_core::store::InShort;
+use washline_core::tables::FigureName;
 
 use super::bands::{self, Scale};
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{count, number, plain, structure, width, wrapped};
+use super::{aside, count, marked, number, plain, structure, width, wrapped};
 
 /// What stands before a name: its mark and a space.
 const GUTTER: usize = 2;
@@ -73,9 +74,9 @@ impl Layout {
     fn heading(self) -> String {
         let mut text = " ".repeat(GUTTER + self.name + 1 + WORD);
         if self.volume {
-            let _ = write!(text, "{:>VOLUME$} ", "ml");
+            let _ = write!(text, "{:>VOLUME$} ", FigureName::Volume.facts().heading);
         }
-        for word in ["% vol", "sugar", "acid"] {
+        for word in BalanceFigure::ALL.map(|m| m.which().facts().heading) {
             let _ = write!(text, "{word:>5} {}", " ".repeat(self.scale.width()));
         }
         text.trim_end().to_owned()
@@ -177,7 +178,7 @@ fn after_name(drink: &Summary, layout: Layout, reasons: Reasons) -> String {
         let _ = write!(
             text,
             "{:>5} {}",
-            number(value, usize::from(measure.decimals())),
+            measure.which().facts().number(value),
             bands::picture(value, &drink.band(measure), verdict, layout.scale)
         );
     }
@@ -229,12 +230,7 @@ pub fn grave_mark(severity: Severity) -> (char, anstyle::Style) {
 
 /// A finding on a line of its own, marked by how grave it is.
 pub fn found(finding: &Finding) -> String {
-    let (mark, style) = grave_mark(finding.severity());
-    wrapped(
-        &plain(&finding.to_string()),
-        &format!("    {style}{mark}{style:#} "),
-        "      ",
-    )
+    marked(grave_mark(finding.severity()), finding)
 }
 
 /// The drinks of a house by book, one a line: their figures as they are kept, and where they stand.
@@ -291,7 +287,8 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
             plain(&book[0].book),
             plain(&of_all)
         );
-        let heading = row("method", "ml", ["% vol", "sugar", "acid"], "");
+        let headings = BalanceFigure::ALL.map(|m| m.which().facts().heading);
+        let heading = row("method", FigureName::Volume.facts().heading, headings, "");
         let _ = writeln!(
             text,
             "{DIM}{}{}{DIM:#}",
@@ -305,15 +302,15 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
                 "{style}{mark}{style:#} {}",
                 named(&plain(&drink.name), name_room)
             );
-            let figures = [
-                number(drink.abv_pct, 1),
-                number(drink.sugar_g_per_100ml, 1),
-                number(drink.acid_g_per_100ml, 2),
-            ];
+            let printed = |which: FigureName, value: Option<f64>| which.facts().number(value);
             text.push_str(&row(
                 structure(drink.structure),
-                &number(drink.volume_ml, 0),
-                [&figures[0], &figures[1], &figures[2]],
+                &printed(FigureName::Volume, drink.volume_ml),
+                [
+                    &printed(FigureName::Strength, drink.abv_pct),
+                    &printed(FigureName::Sweetness, drink.sugar_g_per_100ml),
+                    &printed(FigureName::Tartness, drink.acid_g_per_100ml),
+                ],
                 drink.standing.words(),
             ));
             text.push('\n');
@@ -333,8 +330,7 @@ pub fn list_with(drinks: &[InShort], more: &dyn Fn(&InShort) -> String) -> Strin
         count(drinks.len(), "drink", "drinks"),
         units(&conventions)
     );
-    let _ = writeln!(text, "\n{DIM}{}{DIM:#}", wrapped(&said, "", "  ").trim_end());
-    text
+    text + "\n" + &aside(&said)
 }
 
 /// What stands below the line of a drink: what is said of it alone, its other lists, and more that is asked for.
@@ -374,11 +370,14 @@ fn named(name: &str, room: usize) -> String {
     }
 }
 
-/// What sugar and acid are given in.
+/// What sugar and acid are given in where their columns do not say.
+pub const SUGAR_AND_ACID: &str = "sugar and acid in g/100 ml";
+
+/// The same with how acid is counted.
 pub fn units(conventions: &BTreeSet<&str>) -> String {
     let conventions: Vec<&str> = conventions.iter().copied().collect();
     format!(
-        "sugar and acid in g/100 ml, acid as citric ({} convention)",
+        "{SUGAR_AND_ACID}, acid as citric ({} convention)",
         conventions.join(" and ")
     )
 }

@@ -51,9 +51,10 @@ impl Note {
 }
 
 /// An unruled table; columns whose heading begins with `>` are aligned right.
-pub fn table(headings: &[&str]) -> Grid {
+pub fn table<T: AsRef<str>>(headings: &[T]) -> Grid {
     let columns = headings
         .iter()
+        .map(AsRef::as_ref)
         .map(|h| Column {
             heading: h.strip_prefix('>').unwrap_or(h).to_owned(),
             right: h.starts_with('>'),

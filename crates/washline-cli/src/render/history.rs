@@ -3,14 +3,14 @@
 use std::fmt::Write as _;
 
 use washline_core::balance::Figure;
-use washline_core::computed::ComputedDrink;
+use washline_core::computed::{ComputedDrink, Prepared};
 use washline_core::store::{Event, LineChange, PreparationVersion, Tasting, Version, Weighing};
 use washline_core::tables::{FigureName, When};
 
 pub use washline_view::history::Told;
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{number, plain, wrapped};
+use super::{number, plain, printed, wrapped};
 use crate::clock;
 
 pub fn text(told: &Told) -> String {
@@ -144,11 +144,8 @@ fn lines(out: &mut String, changed: &[LineChange], whole: Option<&String>) {
 
 /// A figure of the version before and of this one; once where it shows the same.
 fn moved(before: Option<Figure>, now: Figure, decimals: usize) -> String {
-    let now = number(now.value, decimals);
-    match before.map(|b| number(b.value, decimals)) {
-        Some(before) if before != now => format!("{before} → {now}"),
-        _ => now,
-    }
+    let before = before.unwrap_or(now);
+    printed::moved(&number(before.value, decimals), &number(now.value, decimals))
 }
 
 /// What a version comes to, beside the one before.
@@ -173,10 +170,7 @@ fn came_to(version: &Version, before: Option<&Version>) -> String {
         )
     };
     let standing = |drink: &ComputedDrink| drink.evaluation.standing().words();
-    let stands = match was.map(standing) {
-        Some(before) if before != standing(drink) => format!("{before} → {}", standing(drink)),
-        _ => standing(drink).to_owned(),
-    };
+    let stands = printed::moved(standing(was.unwrap_or(drink)), standing(drink));
     format!(
         "strength {}, sweetness {}, tartness {}, water {}, {} in the glass; {stands}",
         of(FigureName::Strength),
@@ -194,11 +188,8 @@ fn made_of(version: &PreparationVersion, before: Option<&PreparationVersion>) ->
     };
     let was = before.and_then(|b| b.made.as_ref());
     let of = |value: &dyn Fn(&washline_core::prepare::Made) -> f64, decimals: usize| {
-        let now = number(Some(value(&made.made)), decimals);
-        match was.map(|w| number(Some(value(&w.made)), decimals)) {
-            Some(before) if before != now => format!("{before} → {now}"),
-            _ => now,
-        }
+        let of = |version: &Prepared| number(value(&version.made), decimals);
+        printed::moved(&of(was.unwrap_or(made)), &of(made))
     };
     let strength = |m: &washline_core::prepare::Made| m.liquid.abv_pct().unwrap_or(0.0);
     let mut parts = vec![format!("{} ml", of(&|m| m.yield_ml, 0))];
@@ -234,9 +225,11 @@ fn tasted(tasting: &Tasting) -> String {
 
 fn weighed(weighing: &Weighing) -> String {
     let mut text = format!(
-        "weighed {} g → {} g, {:.0} % water",
-        weighing.before_g,
-        weighing.after_g,
+        "weighed {}, {:.0} % water",
+        printed::from_to(
+            format!("{} g", weighing.before_g),
+            format!("{} g", weighing.after_g)
+        ),
         weighing.water_pct()
     );
     if let Some(celsius) = weighing.temperature_c {

@@ -2,11 +2,12 @@
 
 use std::fmt::Write as _;
 
-use washline_core::ingredient::{Convention, Ingredient, Origin, Quantity, Shape};
+use washline_core::ingredient::{Convention, Declaration, Ingredient, Origin, Quantity, Shape};
 use washline_core::liquid::Liquid;
+use washline_core::tables::cautions::UNKNOWN_IS_NOT_NONE;
 
 use super::style::{DIM, NAME};
-use super::{count, number, plain, short, table, width, wrapped};
+use super::{count, item, number, plain, short, table, width, wrapped};
 
 /// What is said of something under a word; nothing where there is nothing to say.
 pub(super) fn said(word: &str, what: &str) -> String {
@@ -22,11 +23,7 @@ pub(super) fn of_ingredient(ingredient: &Ingredient, kinds: Option<&[String]>) -
         true => "yes: top with it, never shake it",
         false => "",
     };
-    let allergens = format!(
-        "EU list: {}; US list: {}",
-        ingredient.allergens_eu.sentence(),
-        ingredient.allergens_us.sentence()
-    );
+    let allergens = Declaration::of_both_lists(&ingredient.allergens_eu, &ingredient.allergens_us);
     [
         said("also", &ingredient.aliases.join(", ")),
         said("kinds", &kinds.unwrap_or_default().join(", ")),
@@ -74,13 +71,9 @@ pub fn ingredient(ingredient: &Ingredient) -> String {
         } else {
             ""
         };
-        text.push_str(&wrapped(&format!("comes to{by}: {handbook}"), "  ", "    "));
+        text.push_str(&item(&format!("comes to{by}: {handbook}")));
         if let Some(assay) = apart {
-            text.push_str(&wrapped(
-                &format!("comes to (assay convention): {assay}"),
-                "  ",
-                "    ",
-            ));
+            text.push_str(&item(&format!("comes to (assay convention): {assay}")));
         }
     }
     text
@@ -147,7 +140,7 @@ pub fn ingredients(chosen: &[&Ingredient]) -> String {
     let mut text = rows.lines();
     let _ = writeln!(
         text,
-        "\n{DIM}{}; * the house's own. Acid as citric in the handbook convention. \"unknown\" is not \"none\".{DIM:#}",
+        "\n{DIM}{}; * the house's own; acid as citric in the handbook convention; {UNKNOWN_IS_NOT_NONE}{DIM:#}",
         count(chosen.len(), "ingredient", "ingredients")
     );
     text

@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use washline_core::ingredient::NONE_USUAL;
 use washline_core::service::label::{Allergen, Declared, Energy, Label};
+use washline_core::tables::cautions::{UNKNOWN_IS_NOT_NONE, USUAL_PRODUCTS};
 
-use super::style::{BAD, DIM, LOOK, NAME};
-use super::{figure, number, plain, printed, table, wrapped};
+use super::style::{BAD, LOOK, NAME};
+use super::{figure, number, paragraph, plain, printed, table, titled, under, wrapped};
 use crate::asked::Lists;
 
 fn energy(energy: &Energy) -> String {
@@ -34,12 +35,7 @@ fn lists(label: &Label, which: Lists) -> Vec<(&'static str, &Declared)> {
 pub fn in_full(labels: &[Label], which: Lists) -> String {
     let mut text = String::new();
     for label in labels {
-        let _ = writeln!(
-            text,
-            "{NAME}{}{NAME:#}  {DIM}{}{DIM:#}",
-            plain(&label.name),
-            plain(&label.book)
-        );
+        text.push_str(&titled(&label.name, &label.book));
         let mut line = |word: &str, what: &str| {
             if !what.is_empty() {
                 text.push_str(&wrapped(&plain(what), &format!("  {word:<16}"), &" ".repeat(18)));
@@ -105,11 +101,11 @@ pub fn in_full(labels: &[Label], which: Lists) -> String {
         }
         for caution in [label.egg_line(), label.alcohol_line()] {
             if !caution.is_empty() {
-                text.push_str(&wrapped(caution, &format!("  {LOOK}!{LOOK:#} "), "    "));
+                text.push_str(&under(LOOK, "!", caution));
             }
         }
         for caution in &label.cautions {
-            text.push_str(&wrapped(&plain(caution), &format!("  {LOOK}!{LOOK:#} "), "    "));
+            text.push_str(&under(LOOK, "!", caution));
         }
         text.push('\n');
     }
@@ -195,9 +191,7 @@ fn section(labels: &[&Label], which: Lists) -> String {
 }
 
 fn closing() -> String {
-    wrapped(
-        "Estimates for menus and staff. Allergens are those of usual products: the label of each bottle goes before this, \"unknown\" is not \"none\", and traces from shared shakers and boards are not counted. Local law decides what must be said, where and how. Never use it to judge who may drive.",
-        "",
-        "",
-    )
+    paragraph(&format!(
+        "Estimates for menus and staff. {USUAL_PRODUCTS}, {UNKNOWN_IS_NOT_NONE}, and traces from shared shakers and boards are not counted. Local law decides what must be said, where and how. Never use it to judge who may drive."
+    ))
 }

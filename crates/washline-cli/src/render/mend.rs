@@ -7,9 +7,11 @@ use washline_core::advise::{
 };
 use washline_core::balance::{BalanceFigure, Figures};
 use washline_core::computed::ComputedDrink;
+use washline_core::tables::cautions::BEFORE_GUESTS;
+use washline_core::tables::{FigureFacts, FigureName};
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{book_is_old, heading, number, plain, printed, table, wrapped};
+use super::{book_is_old, heading, paragraph, plain, printed, table, wrapped};
 use crate::asked::Done;
 
 /// Everything for a reader. `alone`: one drink was named, and is told of whatever became of it. `may_add`: something
@@ -37,11 +39,9 @@ pub fn text(drinks: &[ComputedDrink], mended: &[Mended], done: &Done, alone: boo
         if !text.ends_with("\n\n") {
             text.push('\n');
         }
-        text.push_str(&wrapped(
-            "Size J: each change over its pour (or over 5 ml), squared and added up. Figures are estimates: taste it before it is poured for guests; local law decides on serves and labels.",
-            "",
-            "",
-        ));
+        text.push_str(&paragraph(&format!(
+            "Size J: each change over its pour (or over 5 ml), squared and added up. {BEFORE_GUESTS}."
+        )));
     }
     text.push_str(&super::done(done, ""));
     if done.kept.is_some() && done.written.is_none() {
@@ -90,22 +90,8 @@ fn one(drink: &ComputedDrink, mended: &Mended, may_add: bool) -> String {
                     text.push_str(&changes("closest", &closest.answer));
                     text.push_str(&figures(mended, &[("closest".to_owned(), &closest.answer)]));
                 }
-                let (pressing, off): (Vec<&Because>, Vec<&Because>) = closest
-                    .because
-                    .iter()
-                    .partition(|b| matches!(b, Because::Presses(_)));
-                let mut because: Vec<String> = off.iter().map(ToString::to_string).collect();
-                let limits: Vec<String> = pressing
-                    .iter()
-                    .filter_map(|b| match b {
-                        Because::Presses(limit) => Some(limit.to_string()),
-                        _ => None,
-                    })
-                    .collect();
-                if !limits.is_empty() {
-                    because.push(format!("in the way: {}", limits.join(", ")));
-                }
-                text.push_str(&wrapped(&plain(&because.join("; ")), "  because ", "    "));
+                let because = Because::words(&closest.because).join("; ");
+                text.push_str(&wrapped(&plain(&because), "  because ", "    "));
                 if closest
                     .because
                     .iter()
@@ -154,9 +140,8 @@ fn amounts(change: &Change) -> String {
         (Origin::Added, _) => format!("added: {NAME}{}{NAME:#}", change.to_text()),
         (_, None) => format!("to taste: {NAME}{}{NAME:#}", change.to_text()),
         (_, Some(more)) => format!(
-            "{} → {NAME}{}{NAME:#} ({})",
-            change.from_text(),
-            change.to_text(),
+            "{} ({})",
+            printed::from_to(change.from_text(), format!("{NAME}{}{NAME:#}", change.to_text())),
             if more { "more" } else { "less" }
         ),
     }
@@ -167,21 +152,18 @@ fn figures(mended: &Mended, answers: &[(String, &Answer)]) -> String {
     let mut headings = vec!["    ".to_owned(), ">now".to_owned()];
     headings.extend(answers.iter().map(|(name, _)| format!(">{name}")));
     headings.push("wanted".to_owned());
-    let mut rows = table(&headings.iter().map(String::as_str).collect::<Vec<_>>());
-    let of = |name: String, value: &dyn Fn(&Figures) -> String, wanted: String| {
-        let mut row = vec![name, value(&mended.before)];
+    let mut rows = table(&headings);
+    let of = |facts: &FigureFacts, wanted: String| {
+        let value = |figures: &Figures| facts.number(figures.get(facts.which).value);
+        let mut row = vec![format!("    {}", facts.label()), value(&mended.before)];
         row.extend(answers.iter().map(|(_, a)| value(&a.figures)));
         row.push(wanted);
         row
     };
     for measure in BalanceFigure::ALL {
-        let decimals = usize::from(measure.decimals());
+        let facts = measure.which().facts();
         let target = mended.targets.iter().find(|t| t.measure == measure);
-        rows.add_row(of(
-            format!("    {} {}", measure.name(), measure.unit()),
-            &|f| number(f.measured(measure).value, decimals),
-            target.map_or_else(String::new, wanted),
-        ));
+        rows.add_row(of(facts, target.map_or_else(String::new, wanted)));
     }
     let holds = mended.limits.iter().find_map(|l| match &l.kind {
         LimitKind::Glass { name, holds_ml, .. } => {
@@ -189,16 +171,8 @@ fn figures(mended: &Mended, answers: &[(String, &Answer)]) -> String {
         }
         _ => None,
     });
-    rows.add_row(of(
-        "    volume ml".to_owned(),
-        &|f| number(f.volume_ml.value, 0),
-        holds.unwrap_or_default(),
-    ));
-    rows.add_row(of(
-        "    alcohol g".to_owned(),
-        &|f| number(f.ethanol_g.value, 1),
-        String::new(),
-    ));
+    rows.add_row(of(FigureName::Volume.facts(), holds.unwrap_or_default()));
+    rows.add_row(of(FigureName::Alcohol.facts(), String::new()));
     if !answers.is_empty() {
         let mut row = vec!["    cost".to_owned(), String::new()];
         row.extend(answers.iter().map(|(_, a)| match &a.cost_change {

@@ -45,9 +45,9 @@ pub use settings::settings;
 pub use tally::Tally;
 pub use writer::written;
 
-use std::fmt::Write as _;
+use std::fmt::{Display, Write as _};
 
-use self::style::GOOD;
+use self::style::{DIM, GOOD, NAME};
 use crate::asked::Done;
 pub use crate::plain::plain;
 pub(crate) use crate::style;
@@ -105,6 +105,55 @@ pub fn wrapped(text: &str, first: &str, indent: &str) -> String {
     textwrap::fill(&joined(text), options).replace(JOINED, " ") + "\n"
 }
 
+/// Words wrapped to the width of the screen.
+pub fn paragraph(text: &str) -> String {
+    wrapped(text, "", "")
+}
+
+/// The same beside the point: what figures are in, what marks mean.
+pub fn aside(text: &str) -> String {
+    format!("{DIM}{}{DIM:#}\n", wrapped(text, "", "  ").trim_end())
+}
+
+/// One of several things told below a heading, on lines of its own.
+pub fn item(text: &str) -> String {
+    wrapped(&plain(text), "  ", "    ")
+}
+
+/// The same of a thing that has a mark for how grave it is.
+pub fn marked((mark, style): (char, anstyle::Style), text: impl Display) -> String {
+    wrapped(
+        &plain(&text.to_string()),
+        &format!("    {style}{mark}{style:#} "),
+        "      ",
+    )
+}
+
+/// A name as a heading, and where it stands.
+pub fn titled(name: &str, where_it_stands: &str) -> String {
+    format!(
+        "{NAME}{}{NAME:#}  {DIM}{}{DIM:#}\n",
+        plain(name),
+        plain(where_it_stands)
+    )
+}
+
+/// The drinks that are other than they were, each once.
+pub fn worked_out_anew(drinks: &[(String, String)]) -> String {
+    let names: Vec<&str> = drinks.iter().map(|(drink, _)| drink.as_str()).collect();
+    let said = format!("worked out anew ({}): {}", names.len(), names.join("; "));
+    wrapped(&plain(&said), "", "  ")
+}
+
+/// What is said of a thing on lines of its own below it, behind a word: `  note water from ice as it was weighed`.
+pub fn under(style: anstyle::Style, word: &str, text: impl Display) -> String {
+    wrapped(
+        &plain(&text.to_string()),
+        &format!("  {style}{word}{style:#} "),
+        "    ",
+    )
+}
+
 /// What was kept in the house, and what was written.
 pub fn done(done: &Done, indent: &str) -> String {
     let mut text = String::new();
@@ -115,15 +164,13 @@ pub fn done(done: &Done, indent: &str) -> String {
         );
     }
     if let Some(file) = &done.written {
-        let _ = writeln!(text, "{indent}{}", written_into(file));
+        let _ = writeln!(text, "{indent}{GOOD}written{GOOD:#} into {}", plain(file));
     }
     text
 }
 
-/// What is said of a file that was written.
-pub fn written_into(file: &str) -> String {
-    format!("{GOOD}written{GOOD:#} into {}", plain(file))
-}
+/// What stands over what was taken for granted.
+const TAKEN_FOR_GRANTED: &str = "Taken for granted";
 
 /// What is said where faults kept books from being stored.
 pub fn not_stored(faults: usize) -> String {
@@ -135,10 +182,8 @@ pub fn not_stored(faults: usize) -> String {
 
 /// What is said where the house has a new version and the file it came from has not.
 pub fn book_is_old() -> String {
-    wrapped(
+    paragraph(
         "The written book still has the old spec: --write FILE changes it too, or adding it again brings the old one back.",
-        "",
-        "",
     )
 }
 

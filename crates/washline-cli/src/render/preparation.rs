@@ -3,15 +3,17 @@
 use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
+use washline_core::balance::Severity;
 use washline_core::computed::Prepared;
 use washline_core::prepare::{Lost, Made, Warning};
 use washline_core::spec::Assumption;
 use washline_core::store::PreparedInShort;
 use washline_pages::card::{keeps, keeps_of};
 
+use super::glance::grave_mark;
 use super::ingredient::{of_ingredient, said};
-use super::style::{DIM, LOOK, NAME};
-use super::{number, plain, table, wrapped};
+use super::style::{DIM, NAME};
+use super::{TAKEN_FOR_GRANTED, item, marked, number, paragraph, plain, table, titled, wrapped};
 
 /// Every preparation in a line or two: what it yields, what it comes to, how long it keeps, what to look at.
 pub fn preparations(all: &[PreparedInShort]) -> String {
@@ -23,7 +25,8 @@ pub fn preparations(all: &[PreparedInShort]) -> String {
             .iter()
             .position(|p| p.book != *book)
             .map_or(all.len(), |n| from + n);
-        let _ = writeln!(text, "\n{NAME}Preparations{NAME:#}  {DIM}{}{DIM:#}", plain(book));
+        text.push('\n');
+        text.push_str(&titled("Preparations", book));
         text.push_str(&overview(&all[from..to]));
         from = to;
     }
@@ -74,16 +77,12 @@ fn overview(all: &[PreparedInShort]) -> String {
 }
 
 fn looked_at(warning: &Warning) -> String {
-    let (mark, style) = if warning.is_note() {
-        ('-', DIM)
+    let severity = if warning.is_note() {
+        Severity::Note
     } else {
-        ('○', LOOK)
+        Severity::Edge
     };
-    wrapped(
-        &plain(&warning.to_string()),
-        &format!("    {style}{mark}{style:#} "),
-        "      ",
-    )
+    marked(grave_mark(severity), warning)
 }
 
 /// Preparations with everything known of them.
@@ -136,11 +135,7 @@ fn one_in_full(prepared: &Prepared) -> String {
     text.push_str(&said("cautions", &made.cautions.join("; ")));
     text.push_str(&taken_for_granted(&made.assumptions));
     text.push('\n');
-    text.push_str(&wrapped(
-        "Figures are estimates; how long a preparation keeps and what may be infused is for local food-safety law.",
-        "",
-        "",
-    ));
+    text.push_str(&paragraph("Figures are estimates; how long a preparation keeps and what may be infused is for local food-safety law."));
     text
 }
 
@@ -198,18 +193,14 @@ pub(super) fn taken_for_granted(assumptions: &[Assumption]) -> String {
     if assumptions.is_empty() {
         return String::new();
     }
-    let mut text = format!("\n{NAME}Taken for granted{NAME:#}\n");
+    let mut text = format!("\n{NAME}{TAKEN_FOR_GRANTED}{NAME:#}\n");
     for a in assumptions {
         let change = if a.change.is_empty() {
             String::new()
         } else {
             format!(" (change: {})", washline_view::remedy::worded(&a.change))
         };
-        text.push_str(&wrapped(
-            &plain(&format!("{}: {}{change}", a.about, a.taken)),
-            "  ",
-            "    ",
-        ));
+        text.push_str(&item(&format!("{}: {}{change}", a.about, a.taken)));
     }
     text
 }

@@ -7,7 +7,7 @@ use washline_core::balance::{BalanceFigure, Family, Ranges, Span, SpanRow, Struc
 use washline_core::ingredient::Convention;
 
 use super::style::{DIM, NAME};
-use super::{plain, printed, table, wrapped};
+use super::{paragraph, plain, printed, table, wrapped};
 
 /// The bands of every structure, or of one.
 pub fn ranges(
@@ -76,13 +76,11 @@ pub fn ranges(
         }
         text.push('\n');
     }
-    text.push_str(&wrapped(
+    text.push_str(&paragraph(
         &format!(
             "Acid as citric, {} convention. By family: where the middle nine tenths and the middle half of the published drinks lie, and how often a verdict is right (washline ranges test). By structure: usual is the handbook's, or the house's own; seen is what the official list spans.",
             convention.word()
         ),
-        "",
-        "",
     ));
     text
 }

@@ -4,7 +4,7 @@ use washline_core::balance::record::{Rate, Record};
 use washline_core::balance::{EDGE_PCT, FEWEST_OF_A_FAMILY, Family, OUTSIDE_PCT, word};
 
 use super::style::NAME;
-use super::{plain, printed, printed::range_in_a_cell, table, wrapped};
+use super::{paragraph, plain, printed, printed::range_in_a_cell, table};
 
 /// A rate with its count and interval: `7 % of 81 (3–15)`.
 fn rate(rate: Rate) -> String {
@@ -60,13 +60,11 @@ pub fn record(families: &[(Family, Record)], all: &Record, of: &str) -> String {
     }
     text.push_str(&faults.lines());
     text.push('\n');
-    text.push_str(&wrapped(
+    text.push_str(&paragraph(
         &format!(
             "No verdict: {} of {} drinks with alcohol. Promised: outside at most {OUTSIDE_PCT:.0} % of good drinks, outside or edge {EDGE_PCT:.0} %. In brackets the interval that holds the rate in 95 % of cases. A family of fewer than {FEWEST_OF_A_FAMILY} published drinks is judged with those that pour alike. Spoiled: sweetener × 2 and × 0.4, citrus × 2 and × 0.4, base × 1.7 and × 0.5; where that moves its figure by less than a fifth it is left out. The curve: how often a spoiled drink lies further out than a good one.",
             all.silent.hits, all.silent.of
         ),
-        "",
-        "",
     ));
     text
 }

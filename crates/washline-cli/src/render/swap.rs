@@ -3,16 +3,28 @@
 use std::fmt::Write as _;
 
 use washline_core::advise::{AllergenChange, Hold, LEAST_WATER_ML, Refusal, SwapAsk, Swapped, SwappedPour};
-use washline_core::balance::{BalanceFigure, Evaluation, Figures, Structure, Verdict};
+use washline_core::balance::{BalanceFigure, Evaluation, Figures};
 use washline_core::ingredient::Declaration;
 use washline_core::service::cost::Costing;
-use washline_core::tables::FIGURES;
+use washline_core::tables::cautions::{BEFORE_GUESTS, UNKNOWN_IS_NOT_NONE};
+use washline_core::tables::{FIGURES, FigureName};
 
-use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use super::{book_is_old, done, heading, number, plain, printed, table, wrapped};
+use super::glance::SUGAR_AND_ACID;
+use super::style::{BAD, DIM, LOOK, NAME};
+use super::{
+    book_is_old, done, heading, number, paragraph, plain, printed, structure, table, under, wrapped,
+};
 use washline_view::swap::{change, complete, new_findings};
 
 use crate::asked::{Costs, Told};
+
+/// The figures that are told of each of many drinks.
+const OF_MANY: [FigureName; 4] = [
+    FigureName::Strength,
+    FigureName::Sweetness,
+    FigureName::Tartness,
+    FigureName::Volume,
+];
 
 /// Amounts nearer than this are one, ml: half the last digit that is shown.
 const SAME_ML: f64 = 0.005;
@@ -32,11 +44,7 @@ pub fn text(told: &[Told<'_>], ask: &SwapAsk, also_in: &[String]) -> String {
             "  ",
         ));
     }
-    text.push_str(&wrapped(
-        "Figures are estimates: taste it before it is poured for guests. Allergens marked unknown are not \"none\"; local law decides what a menu says.",
-        "",
-        "",
-    ));
+    text.push_str(&paragraph(&format!("{BEFORE_GUESTS}; {UNKNOWN_IS_NOT_NONE}.")));
     if told
         .iter()
         .any(|t| t.done.kept.is_some() && t.done.written.is_none())
@@ -64,12 +72,7 @@ fn changed(one: &Told<'_>, swapped: &Swapped, name: &str) -> String {
         .as_ref()
         .and_then(|c| change(&one.cost.before, c))
     {
-        let currency = one
-            .cost
-            .before
-            .currency
-            .map_or(String::new(), |c| format!(" {}", c.code()));
-        changes.push(format!("cost {change:+}{currency}"));
+        changes.push(format!("cost {change:+}{}", in_currency(&one.cost)));
     }
     if !changes.is_empty() {
         said.push_str(&wrapped(
@@ -78,27 +81,15 @@ fn changed(one: &Told<'_>, swapped: &Swapped, name: &str) -> String {
             "  ",
         ));
     }
-    if let Some((from, to)) = one.done.kept {
-        let _ = writeln!(
-            said,
-            "{NAME}{name}{NAME:#}: {GOOD}kept{GOOD:#}, version {to} made from version {from}"
-        );
-    }
-    if let Some(file) = &one.done.written {
-        let _ = writeln!(
-            said,
-            "{NAME}{name}{NAME:#}: {GOOD}written{GOOD:#} into {}",
-            plain(file)
-        );
-    }
-    said
+    said + &done(&one.done, &format!("{NAME}{name}{NAME:#}: "))
 }
 
 /// Many drinks, one a line, and under them what changes for the worse or cannot be.
 fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
-    let mut headings = vec!["drink", "now", "then", ">% vol", ">sugar", ">acid", ">ml"];
+    let mut headings = ["drink", "now", "then"].map(str::to_owned).to_vec();
+    headings.extend(OF_MANY.map(|which| format!(">{}", which.facts().heading)));
     if ask.hold != Hold::Volume {
-        headings.extend([">exactly ml", ">water ml"]);
+        headings.extend([">exactly ml", ">water ml"].map(str::to_owned));
     }
     let mut rows = table(&headings);
     let mut said = String::new();
@@ -120,22 +111,11 @@ fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
             &one.swap.before.figures,
             &swapped.measured.drink.evaluation.figures,
         );
-        let both = |of: &dyn Fn(&Figures) -> Option<f64>, decimals: usize| {
-            format!(
-                "{} → {}",
-                number(of(before), decimals),
-                number(of(after), decimals)
-            )
-        };
-        let mut row = vec![
-            name.clone(),
-            texts(|p| &p.from),
-            texts(|p| &p.to),
-            both(&|f| f.abv_pct.value, 1),
-            both(&|f| f.sugar_g_per_100ml.value, 1),
-            both(&|f| f.acid_g_per_100ml.value, 2),
-            both(&|f| f.volume_ml.value, 0),
-        ];
+        let mut row = vec![name.clone(), texts(|p| &p.from), texts(|p| &p.to)];
+        row.extend(OF_MANY.map(FigureName::facts).map(|facts| {
+            let of = |figures: &Figures| facts.number(figures.get(facts.which).value);
+            printed::from_to(of(before), of(after))
+        }));
         if ask.hold != Hold::Volume {
             row.push(format!("{:.2}", sum(|p| p.to_ml)));
             row.push(format!("{:+.1}", sum(|p| p.measured_water_ml)));
@@ -151,9 +131,8 @@ fn overview(told: &[Told<'_>], ask: &SwapAsk) -> String {
         .collect();
     let new = told.first().map_or("", |t| t.swap.new.as_str());
     let mut text = format!(
-        "{NAME}{} → {}{NAME:#}, {} held, as measured; sugar and acid in g/100 ml\n",
-        plain(&names.join(", ")),
-        plain(new),
+        "{NAME}{}{NAME:#}, {} held, as measured; {SUGAR_AND_ACID}\n",
+        printed::from_to(plain(&names.join(", ")), plain(new)),
         ask.hold.what()
     );
     text.push_str(&rows.lines());
@@ -171,15 +150,12 @@ fn drink(told: &Told<'_>, ask: &SwapAsk) -> String {
     let mut text = heading(told.worked);
     for assumption in &told.swap.assumptions {
         let said = format!("{}: {}", assumption.about, assumption.taken);
-        text.push_str(&wrapped(&plain(&said), &format!("  {DIM}taken:{DIM:#} "), "    "));
+        text.push_str(&under(DIM, "taken:", said));
     }
     match &told.swap.outcome {
         Err(refusal) => {
-            text.push_str(&wrapped(
-                &plain(&format!("{} by {}: {refusal}", told.swap.old, told.swap.new)),
-                &format!("  {BAD}refused{BAD:#} "),
-                "    ",
-            ));
+            let said = format!("{} by {}: {refusal}", told.swap.old, told.swap.new);
+            text.push_str(&under(BAD, "refused", said));
             if ask.hold == Hold::Tartness && matches!(refusal, Refusal::TooMuch { .. }) {
                 let said = format!(
                     "acid powder makes it as tart: washline adjust \"{}\" --to \"{}\"",
@@ -197,21 +173,13 @@ fn drink(told: &Told<'_>, ask: &SwapAsk) -> String {
             text.push_str(&verdicts(told.swap.before, &swapped.measured.drink.evaluation));
             text.push_str(&allergens(told, swapped));
             for caution in &swapped.cautions {
-                text.push_str(&wrapped(
-                    &plain(caution),
-                    &format!("  {LOOK}caution{LOOK:#} "),
-                    "    ",
-                ));
+                text.push_str(&under(LOOK, "caution", caution));
             }
             text.push_str(&unpriced(&told.cost));
         }
     }
     for note in &told.swap.notes {
-        text.push_str(&wrapped(
-            &plain(&note.to_string()),
-            &format!("  {LOOK}note{LOOK:#} "),
-            "    ",
-        ));
+        text.push_str(&under(LOOK, "note", note));
     }
     text.push_str(&done(&told.done, "  "));
     text
@@ -219,20 +187,19 @@ fn drink(told: &Told<'_>, ask: &SwapAsk) -> String {
 
 /// A line of what is poured now, what in its place, and what that holds.
 fn pour_text(told: &Told<'_>, pour: &SwappedPour, hold: Hold) -> String {
-    let amount = if pour.from.is_empty() {
-        "to the top".to_owned()
-    } else {
-        plain(&pour.from)
-    };
-    let mut text = format!(
-        "  {amount} {} → {NAME}{}{NAME:#} {}",
-        plain(&told.swap.old),
-        if pour.to.is_empty() {
+    let amount = |text: &str| {
+        if text.is_empty() {
             "to the top".to_owned()
         } else {
-            plain(&pour.to)
-        },
-        plain(&told.swap.new)
+            plain(text)
+        }
+    };
+    let mut text = format!(
+        "  {}",
+        printed::from_to(
+            format!("{} {}", amount(&pour.from), plain(&told.swap.old)),
+            format!("{NAME}{}{NAME:#} {}", amount(&pour.to), plain(&told.swap.new))
+        )
     );
     if hold == Hold::Volume {
         if (pour.to_ml - pour.from_ml).abs() > 0.05 {
@@ -269,36 +236,38 @@ fn water(told: &Told<'_>, swapped: &Swapped) -> String {
     let said = match &swapped.watered {
         Some(watered) => format!(
             "{:.1} ml less comes in: pour {} of water with it to keep the drink as long (last column; --with-water keeps it so)",
-            -ml,
-            plain(&watered.amount)
+            -ml, watered.amount
         ),
         None if ml >= LEAST_WATER_ML && told.swap.hold != Hold::Volume => format!(
             "{ml:.1} ml more comes in: the drink is longer and thinner; leave that much out of a lengthener, or work it on colder, drier ice"
         ),
         None => return String::new(),
     };
-    wrapped(&said, &format!("  {LOOK}water{LOOK:#} "), "    ")
+    under(LOOK, "water", said)
+}
+
+/// The currency behind a sum, a space before it; nothing where no price tells.
+fn in_currency(cost: &Costs) -> String {
+    cost.before
+        .currency
+        .map_or(String::new(), |c| format!(" {}", c.code()))
 }
 
 fn figures(told: &Told<'_>, swapped: &Swapped, hold: Hold) -> String {
     let evaluations = columns(told, swapped, hold);
     let mut headings = vec!["    ".to_owned(), ">now".to_owned()];
     headings.extend(evaluations.iter().map(|(name, ..)| format!(">{name}")));
-    let mut rows = table(&headings.iter().map(String::as_str).collect::<Vec<_>>());
+    let mut rows = table(&headings);
     for facts in &FIGURES {
         let said = |figures: &Figures| number(figures.get(facts.which).value, facts.places());
         let mut row = vec![format!("    {}", facts.label()), said(&told.swap.before.figures)];
         row.extend(evaluations.iter().map(|(_, e, _)| said(&e.figures)));
         rows.add_row(row);
     }
+    let currency = in_currency(&told.cost);
     if complete(&told.cost.before).is_some()
         || evaluations.iter().any(|(.., c)| c.and_then(complete).is_some())
     {
-        let currency = told
-            .cost
-            .before
-            .currency
-            .map_or(String::new(), |c| format!(" {}", c.code()));
         let shown = |costing: &Costing| complete(costing).map_or_else(printed::none, |c| c.to_string());
         let mut row = vec![format!("    cost{currency}"), shown(&told.cost.before)];
         row.extend(
@@ -311,11 +280,6 @@ fn figures(told: &Told<'_>, swapped: &Swapped, hold: Hold) -> String {
         .iter()
         .any(|(.., c)| c.and_then(|c| change(&told.cost.before, c)).is_some())
     {
-        let currency = told
-            .cost
-            .before
-            .currency
-            .map_or(String::new(), |c| format!(" {}", c.code()));
         let mut row = vec![format!("    cost change{currency}"), String::new()];
         row.extend(evaluations.iter().map(|(.., c)| {
             c.and_then(|c| change(&told.cost.before, c))
@@ -393,11 +357,7 @@ fn verdicts(before: &Evaluation, after: &Evaluation) -> String {
         let _ = writeln!(text, "  {LOOK}{change}{LOOK:#}");
     }
     for finding in new_findings(before, after) {
-        text.push_str(&wrapped(
-            &plain(&finding.to_string()),
-            &format!("  {LOOK}now{LOOK:#} "),
-            "    ",
-        ));
+        text.push_str(&under(LOOK, "now", finding));
     }
     text
 }
@@ -406,12 +366,8 @@ fn verdicts(before: &Evaluation, after: &Evaluation) -> String {
 fn verdict_changes(before: &Evaluation, after: &Evaluation) -> Vec<String> {
     let mut changes = Vec::new();
     if before.structure != after.structure {
-        let name = |e: &Evaluation| e.structure.map_or("none", Structure::name);
-        changes.push(format!(
-            "another sort of drink: {} → {}",
-            name(before),
-            name(after)
-        ));
+        let sorts = printed::from_to(structure(before.structure), structure(after.structure));
+        changes.push(format!("another sort of drink: {sorts}"));
     }
     for measure in BalanceFigure::ALL {
         let (was, is) = (
@@ -419,20 +375,11 @@ fn verdict_changes(before: &Evaluation, after: &Evaluation) -> Vec<String> {
             after.verdicts[measure as usize],
         );
         if was != is {
-            changes.push(format!("{}: {} → {}", measure.name(), place(was), place(is)));
+            let verdicts = printed::from_to(was.words(), is.words());
+            changes.push(format!("{}: {verdicts}", measure.name()));
         }
     }
     changes
-}
-
-fn place(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::In => "in balance",
-        Verdict::Edge => "at the edge",
-        Verdict::Outside => "outside",
-        Verdict::TooClose => "too close to call",
-        Verdict::NoBand => "no range to compare with",
-    }
 }
 
 fn allergens(told: &Told<'_>, swapped: &Swapped) -> String {

@@ -7,8 +7,8 @@ use washline_core::computed::Summary;
 use washline_core::spec::Assumption;
 
 use super::glance::{Layout, standing_mark, units};
-use super::style::{BAD, DIM, NAME};
-use super::{count, plain, wrapped};
+use super::style::{BAD, NAME};
+use super::{TAKEN_FOR_GRANTED, aside, count, item, plain, wrapped};
 
 /// What was taken for granted in drinks: each once, with the first drink it was taken in and in how many it was.
 #[derive(Default)]
@@ -34,7 +34,7 @@ impl Taken {
         if self.0.is_empty() {
             return String::new();
         }
-        let mut text = format!("\n{NAME}Taken for granted{NAME:#}\n");
+        let mut text = format!("\n{NAME}{TAKEN_FOR_GRANTED}{NAME:#}\n");
         for ([about, taken, change], (drink, times)) in &self.0 {
             let who = match times {
                 1 => format!("in {drink}"),
@@ -45,11 +45,7 @@ impl Taken {
             } else {
                 format!("; change: {change}")
             };
-            text.push_str(&wrapped(
-                &plain(&format!("{about}: {taken} ({who}{change})")),
-                "  ",
-                "    ",
-            ));
+            text.push_str(&item(&format!("{about}: {taken} ({who}{change})")));
         }
         text
     }
@@ -123,11 +119,8 @@ impl Tally {
         }
         self.families.push(placed.family);
         if let Some(record) = published::record_of(Some(placed.family), drink.convention) {
-            self.records.push_str(&wrapped(
-                &format!("{}: {}", placed.family, record.said()),
-                "  ",
-                "    ",
-            ));
+            self.records
+                .push_str(&item(&format!("{}: {}", placed.family, record.said())));
         }
     }
 
@@ -160,10 +153,7 @@ impl Tally {
         ));
         if self.drinks > 0 {
             let scales = format!("{}; {}", Layout::scale_here().legend(), units(&self.conventions));
-            text.push_str(&format!(
-                "{DIM}{}{DIM:#}\n",
-                wrapped(&scales, "", "  ").trim_end()
-            ));
+            text.push_str(&aside(&scales));
         }
         text + &self.records
     }

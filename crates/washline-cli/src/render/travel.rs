@@ -3,15 +3,16 @@
 use std::fmt::Write as _;
 
 use washline_core::advise::{Arrival, Journey, PourThere, Restoring, Robust, Visit};
-use washline_core::balance::{BalanceFigure, Figure, SURE, Verdict};
+use washline_core::balance::{BalanceFigure, Figure, Figures, SURE, Verdict};
 use washline_core::computed::ComputedDrink;
-use washline_core::tables::printed::{self, change};
+use washline_core::tables::cautions::BEFORE_GUESTS;
+use washline_core::tables::printed::{self, change, percent};
 use washline_core::tables::{FigureName, difference_as_printed};
 
 use super::style::{BAD, DIM, GOOD, LOOK, NAME};
-use washline_pages::note::{gap, why};
+use washline_pages::note::{WITHIN_A_STEP, gap, why};
 
-use super::{count, interval, number, plain, structure, table, wrapped};
+use super::{count, interval, number, paragraph, plain, structure, table, under, wrapped};
 
 /// Everything for a reader. `alone`: one drink was named, and is told in full.
 pub fn text(drinks: &[ComputedDrink], visits: &[Visit], alone: bool) -> String {
@@ -35,11 +36,9 @@ pub fn text(drinks: &[ComputedDrink], visits: &[Visit], alone: bool) -> String {
         }
         text.push('\n');
     }
-    text.push_str(&wrapped(
-        "Intervals hold 95 % of cases. Figures are estimates: taste it there before it is poured for guests; local law decides on serves and labels.",
-        "",
-        "",
-    ));
+    text.push_str(&paragraph(&format!(
+        "Intervals hold 95 % of cases. {BEFORE_GUESTS}."
+    )));
     text
 }
 
@@ -76,37 +75,47 @@ fn heading(visit: &Visit) -> String {
     }
     let mut text = wrapped(&said, &name, "  ");
     if let Some(journey) = all.iter().find(|j| j.recounted) {
-        text.push_str(&wrapped(
-            &format!("Both bars counted by the {} convention, as the sheet is: home's own figures differ from those of its book.", journey.convention.word()),
-            &format!("  {DIM}note{DIM:#} "),
-            "       ",
-        ));
+        let said = format!(
+            "Both bars counted by the {} convention, as the sheet is: home's own figures differ from those of its book.",
+            journey.convention.word()
+        );
+        text.push_str(&under(DIM, "note", said));
     }
     for note in &visit.notes {
-        text.push_str(&wrapped(
-            &plain(note),
-            &format!("  {LOOK}note{LOOK:#} "),
-            "       ",
-        ));
+        text.push_str(&under(LOOK, "note", note));
     }
     text
 }
 
-/// `18.7 → 17.9`, or `18.7` where it is the same as printed.
-fn moved(home: Figure, there: Figure, decimals: usize) -> String {
-    let (home, there) = (number(home.value, decimals), number(there.value, decimals));
-    if home == there {
-        home
-    } else {
-        format!("{home} → {there}")
-    }
+/// The figures that are told of each of many drinks.
+const OF_MANY: [FigureName; 4] = [
+    FigureName::Strength,
+    FigureName::Sweetness,
+    FigureName::Tartness,
+    FigureName::Volume,
+];
+
+/// What stands over their columns.
+fn moved_figures() -> [String; 4] {
+    OF_MANY.map(|which| format!(">{}", which.facts().word))
+}
+
+/// Each of them at home and there: `18.7 → 17.9`, or `18.7` where it is the same as printed.
+fn moves(journey: &Journey) -> [String; 4] {
+    OF_MANY.map(FigureName::facts).map(|facts| {
+        let of = |figures: &Figures| facts.number(figures.get(facts.which).value);
+        printed::moved(&of(&journey.home.figures), &of(&journey.there.figures))
+    })
 }
 
 fn verdicts(journey: &Journey) -> String {
     journey
         .verdicts_changed
         .iter()
-        .map(|(measure, home, there)| format!("{} {} → {}", measure.name(), home.word(), there.word()))
+        .map(|(measure, home, there)| {
+            let verdicts = printed::from_to(home.word(), there.word());
+            format!("{} {verdicts}", measure.name())
+        })
         .collect::<Vec<_>>()
         .join(", ")
 }
@@ -119,7 +128,7 @@ fn changed(journey: &Journey) -> String {
         .filter(|p| p.changed)
         .map(|p| match p.from.as_str() {
             "" => format!("add {} {}", p.to, name(p)),
-            from => format!("{} {from} → {}", name(p), p.to),
+            from => format!("{} {}", name(p), printed::from_to(from, &p.to)),
         })
         .collect::<Vec<_>>()
         .join(", ")
@@ -140,22 +149,16 @@ type Said<'a> = &'a dyn Fn(&Journey) -> String;
 /// One bar, many drinks.
 fn overview(visit: &Visit) -> String {
     let mut text = String::new();
-    let mut rows = table(&[
-        " ",
-        "drink",
-        ">strength",
-        ">sweetness",
-        ">tartness",
-        ">volume",
-        "most of it from",
-    ]);
+    let mut headings = vec![" ".to_owned(), "drink".to_owned()];
+    headings.extend(moved_figures());
+    headings.push("most of it from".to_owned());
+    let mut rows = table(&headings);
     let mut still: Vec<String> = Vec::new();
     for journey in journeys(visit) {
         if !journey.moves() {
             still.push(plain(&journey.drink));
             continue;
         }
-        let (home, there) = (&journey.home.figures, &journey.there.figures);
         let mark = if journey.verdicts_changed.is_empty() {
             " "
         } else {
@@ -165,15 +168,10 @@ fn overview(visit: &Visit) -> String {
             .cause
             .as_ref()
             .map_or_else(printed::none, |c| plain(&c.gap.kind.to_string()));
-        rows.add_row([
-            mark.to_owned(),
-            plain(&journey.drink),
-            moved(home.abv_pct, there.abv_pct, 1),
-            moved(home.sugar_g_per_100ml, there.sugar_g_per_100ml, 1),
-            moved(home.acid_g_per_100ml, there.acid_g_per_100ml, 2),
-            moved(home.volume_ml, there.volume_ml, 0),
-            cause,
-        ]);
+        let mut row = vec![mark.to_owned(), plain(&journey.drink)];
+        row.extend(moves(journey));
+        row.push(cause);
+        rows.add_row(row);
     }
     if still.len() < journeys(visit).count() {
         text.push_str(&rows.lines());
@@ -244,7 +242,7 @@ fn sections(visit: &Visit) -> String {
     } else if same > 0 {
         let _ = writeln!(
             text,
-            "  {NAME}Pour there{NAME:#} as written: every drink is within half a jigger's step of home"
+            "  {NAME}Pour there{NAME:#} as written: every drink is {WITHIN_A_STEP} of home"
         );
     }
     text
@@ -282,7 +280,7 @@ fn in_short(arrival: &Arrival) -> String {
 fn many_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
     let mut headings = vec!["drink".to_owned()];
     headings.extend(visits.iter().map(|v| plain(&v.bar)));
-    let mut rows = table(&headings.iter().map(String::as_str).collect::<Vec<_>>());
+    let mut rows = table(&headings);
     for (i, worked) in drinks.iter().enumerate() {
         let mut row = vec![plain(worked.name())];
         row.extend(
@@ -305,31 +303,22 @@ fn one_in_many(drinks: &[ComputedDrink], visits: &[Visit]) -> String {
             plain(worked.name()),
             plain(&worked.found_in.lists_in_words())
         );
-        let mut rows = table(&[
-            "  bar",
-            ">strength",
-            ">sweetness",
-            ">tartness",
-            ">volume",
-            "pour there",
-        ]);
+        let mut headings = vec!["  bar".to_owned()];
+        headings.extend(moved_figures());
+        headings.push("pour there".to_owned());
+        let mut rows = table(&headings);
         for visit in visits {
             let Some(Arrival::Poured(journey)) = visit.drinks.get(i) else {
                 continue;
             };
-            let (home, there) = (&journey.home.figures, &journey.there.figures);
             let pours = match (journey.restoring, changed(journey)) {
                 (Restoring::AsWritten, _) => "as written".to_owned(),
                 (_, pours) => plain(&pours),
             };
-            rows.add_row([
-                format!("  {}", plain(&visit.bar)),
-                moved(home.abv_pct, there.abv_pct, 1),
-                moved(home.sugar_g_per_100ml, there.sugar_g_per_100ml, 1),
-                moved(home.acid_g_per_100ml, there.acid_g_per_100ml, 2),
-                moved(home.volume_ml, there.volume_ml, 0),
-                pours,
-            ]);
+            let mut row = vec![format!("  {}", plain(&visit.bar))];
+            row.extend(moves(journey));
+            row.push(pours);
+            rows.add_row(row);
         }
         text.push_str(&rows.lines());
     }
@@ -420,8 +409,7 @@ fn figures(journey: &Journey) -> String {
                 );
                 match (a, b) {
                     (Verdict::NoBand, Verdict::NoBand) => String::new(),
-                    _ if a == b => a.word().to_owned(),
-                    _ => format!("{} → {}", a.word(), b.word()),
+                    _ => printed::moved(a.word(), b.word()),
                 }
             }
             None => String::new(),
@@ -449,19 +437,14 @@ fn glass_there(journey: &Journey) -> String {
         fit if fit.is_empty() => fit,
         fit => format!("; {LOOK}{fit}{LOOK:#}"),
     };
-    format!(
-        "  glass there: {:.0} % of the {} of {:.0} ml{fit}\n",
-        glass.fill_pct,
-        plain(&glass.name),
-        glass.capacity_ml
-    )
+    format!("  glass there: {}{fit}\n", plain(&glass.words()))
 }
 
 /// What to pour there, and why that comes no nearer to home.
 fn pours_there(journey: &Journey) -> String {
     let mut text = String::new();
     let words = match journey.restoring {
-        Restoring::AsWritten => "as written: within half a jigger's step of home",
+        Restoring::AsWritten => &format!("as written: {WITHIN_A_STEP} of home"),
         Restoring::Restored => "to be as at home",
         Restoring::Closest => "no nearer to home than this",
     };
@@ -558,17 +541,11 @@ pub fn robust_text(all: &[Robust]) -> String {
             "  ",
         ));
     }
-    text.push_str(&wrapped(
+    text.push_str(&paragraph(
         &format!(
             "In range: the share of cases, over the usual spread of limes, syrups, strengths, measures and melt, in which the weakest measure lies in its usual range. Holds: the share in which the least sure verdict stays what it is; below {} a drink is fragile (!).",
             percent(SURE)
         ),
-        "",
-        "",
     ));
     text
-}
-
-fn percent(share: f64) -> String {
-    format!("{:.0} %", 100.0 * share)
 }

@@ -5,7 +5,7 @@ use washline_core::store::{Entry, Rearranged, Undone};
 use washline_view::journal::Journal;
 
 use super::style::{DIM, NAME};
-use super::{plain, table, wrapped, written};
+use super::{item, plain, table, wrapped, written};
 use crate::clock;
 
 /// Every entry, the latest first.
@@ -52,7 +52,7 @@ pub fn planned(undone: &Undone, as_json: bool) -> String {
         "  ",
     );
     for effect in &undone.effects {
-        out.push_str(&wrapped(&plain(effect), "  ", "    "));
+        out.push_str(&item(effect));
     }
     out + &taken_back(undone)
 }

@@ -11,7 +11,7 @@ use washline_core::tables::FigureName;
 use washline_view::weighing::Weighings;
 
 use super::style::{BAD, DIM, GOOD, NAME};
-use super::{count, interval, number, plain, printed, table, wrapped, written};
+use super::{count, interval, number, plain, printed, table, worked_out_anew, wrapped, written};
 use crate::clock;
 
 fn whole(
@@ -30,14 +30,7 @@ fn whole(
 fn worked_out(refreshed: &Refreshed) -> String {
     match refreshed.recomputed.as_slice() {
         [] => "no drink worked out anew\n".to_owned(),
-        some => {
-            let names: Vec<&str> = some.iter().map(|(drink, _)| drink.as_str()).collect();
-            wrapped(
-                &plain(&format!("worked out anew ({}): {}", some.len(), names.join("; "))),
-                "",
-                "  ",
-            )
-        }
+        some => worked_out_anew(some),
     }
 }
 

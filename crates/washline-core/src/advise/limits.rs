@@ -161,6 +161,28 @@ pub enum Because {
     TooManyPours,
 }
 
+impl Because {
+    /// Reasons in words, the limits in the way said together behind the others.
+    #[must_use]
+    pub fn words(all: &[Because]) -> Vec<String> {
+        let (mut said, mut limits) = (Vec::new(), Vec::new());
+        for one in all {
+            match one {
+                Because::Presses(limit) => limits.push(limit.to_string()),
+                other => said.push(other.to_string()),
+            }
+        }
+        if !limits.is_empty() {
+            said.push(in_the_way(&limits.join(", ")));
+        }
+        said
+    }
+}
+
+fn in_the_way(limits: &str) -> String {
+    format!("in the way: {limits}")
+}
+
 impl Display for Because {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -202,7 +224,7 @@ impl Display for Because {
                     names => write!(f, " ({}: locked)", names.join(", ")),
                 }
             }
-            Because::Presses(limit) => write!(f, "in the way: {limit}"),
+            Because::Presses(limit) => f.write_str(&in_the_way(&limit.to_string())),
             Because::BetweenSteps => {
                 write!(f, "what would do lies between the steps of the bar's measures")
             }

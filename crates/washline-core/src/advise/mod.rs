@@ -37,6 +37,7 @@
 mod adjust;
 mod blend;
 mod candidate;
+mod held;
 mod least_change;
 mod limits;
 mod mend;
@@ -53,6 +54,7 @@ mod travel;
 
 pub use adjust::{Adjusted, By, CannotAdjust, POWDERS, Powder, adjust};
 pub use blend::{Blended, CannotBlend, blend};
+pub use held::{NotHeld, held};
 pub use limits::{Because, Limit, LimitKind, Reason};
 pub use mend::{Answer, Change, Closest, MendOutcome, Mended, mend};
 pub use rewrite::{CannotRewrite, answer_written, rewritten};

@@ -14,6 +14,11 @@ use crate::tables::IngredientKind;
 use super::roles::Roles;
 use super::steps;
 
+/// Why what is named cannot be poured.
+pub(super) const NO_NAME: &str = "it is no name of an ingredient";
+pub(super) const NOT_ONE_POUR: &str = "it is not one pour";
+pub(super) const UNKNOWN: &str = "it is unknown";
+
 /// A drink with what it is poured from.
 #[derive(Clone, Copy, Debug)]
 pub struct Subject<'a> {
@@ -422,12 +427,12 @@ impl Subject<'_> {
             return Err(cannot(fault.message.clone(), fault.suggestions.clone()));
         }
         let Some(drink) = reading.book.drinks().next() else {
-            return Err(cannot("it is no name of an ingredient".to_owned(), Vec::new()));
+            return Err(cannot(NO_NAME.to_owned(), Vec::new()));
         };
         let resolved = resolve(drink, self.stock, self.settings, &source).map_err(|faults| {
             let fault = faults.into_iter().next();
             fault.map_or_else(
-                || cannot("it is unknown".to_owned(), Vec::new()),
+                || cannot(UNKNOWN.to_owned(), Vec::new()),
                 |f| cannot(f.message, f.suggestions),
             )
         })?;
@@ -435,7 +440,7 @@ impl Subject<'_> {
             Some(ResolvedStep::Pour(pour)) if drink.lines().count() == 1 && pour.usual().volume_ml > 0.0 => {
                 Ok(pour)
             }
-            _ => Err(cannot("it is not one pour".to_owned(), Vec::new())),
+            _ => Err(cannot(NOT_ONE_POUR.to_owned(), Vec::new())),
         }
     }
 

@@ -13,42 +13,34 @@ use serde::{Deserialize, Serialize};
 
 use super::Structure;
 use crate::ingredient::Convention;
-use crate::ingredient::words;
+use crate::names::Expected;
 use crate::tables::printed::range;
 use crate::tables::{FigureFacts, FigureName, rows};
 
 /// What a band is about.
-#[derive(
-    Clone,
-    Copy,
-    Debug,
-    PartialEq,
-    Eq,
-    Hash,
-    PartialOrd,
-    Ord,
-    Serialize,
-    Deserialize,
-    strum::EnumString,
-    strum::IntoStaticStr,
-    strum::VariantNames,
-)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(into = "&'static str", try_from = "String")]
 pub enum BalanceFigure {
     /// Strength, % vol.
-    #[serde(rename = "abv_pct")]
-    #[strum(serialize = "abv_pct")]
     Strength,
     /// Sugar, g/100 ml.
-    #[serde(rename = "sugar_g_per_100ml")]
-    #[strum(serialize = "sugar_g_per_100ml")]
     Sweetness,
     /// Titratable acid as citric, g/100 ml.
-    #[serde(rename = "acid_g_per_100ml")]
-    #[strum(serialize = "acid_g_per_100ml")]
     Tartness,
 }
 
-words!(BalanceFigure);
+impl From<BalanceFigure> for &'static str {
+    fn from(measure: BalanceFigure) -> Self {
+        measure.word()
+    }
+}
+
+impl TryFrom<String> for BalanceFigure {
+    type Error = Expected;
+    fn try_from(word: String) -> Result<Self, Expected> {
+        BalanceFigure::from_word(&word).ok_or_else(|| Expected::from(format!("no measure `{word}`")))
+    }
+}
 
 impl BalanceFigure {
     /// All three, in order.
@@ -66,6 +58,22 @@ impl BalanceFigure {
             BalanceFigure::Sweetness => FigureName::Sweetness,
             BalanceFigure::Tartness => FigureName::Tartness,
         }
+    }
+
+    /// The word for it in files, in the database and in JSON: that of the figure.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        let FigureFacts { name, .. } = self.which().facts();
+        name
+    }
+
+    /// The one that `word` stands for, case aside.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<BalanceFigure> {
+        let wanted = word.trim().to_lowercase();
+        BalanceFigure::ALL
+            .into_iter()
+            .find(|measure| measure.word() == wanted)
     }
 
     /// What a bartender calls it.

@@ -50,6 +50,17 @@ pub struct GlassFill {
     pub fill_pct: f64,
 }
 
+impl GlassFill {
+    /// `68 % of the coupe of 140 ml`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!(
+            "{:.0} % of the {} of {:.0} ml",
+            self.fill_pct, self.name, self.capacity_ml
+        )
+    }
+}
+
 /// What a drink comes to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Evaluation {

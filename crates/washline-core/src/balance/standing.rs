@@ -64,6 +64,20 @@ impl Standing {
     }
 }
 
+impl Verdict {
+    /// What it says of a figure.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Verdict::In => "like published drinks",
+            Verdict::TooClose => Standing::TooClose.words(),
+            Verdict::Edge => Standing::Edge.words(),
+            Verdict::Outside => Standing::Outside.words(),
+            Verdict::NoBand => "no published range",
+        }
+    }
+}
+
 /// Whether a drink's figures could be judged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Judged {

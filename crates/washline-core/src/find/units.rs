@@ -83,7 +83,7 @@ impl LimitUnit {
             "g/100 ml" => (
                 matches!(folded.as_str(), "g/l" | "g per l" | "g per litre")
                     .then_some(LimitUnit::GramsPerLitre),
-                "expected g/100 ml or g/l".to_owned(),
+                "expected g/100 ml or g/L".to_owned(),
             ),
             "kJ" => (
                 matches!(folded.as_str(), "kcal" | "calories" | "cal").then_some(LimitUnit::Kilocalories),
@@ -105,7 +105,7 @@ impl fmt::Display for LimitUnit {
         match self {
             LimitUnit::Own(unit) => f.write_str(unit),
             LimitUnit::Volume(unit) => f.write_str(unit.facts().written.0),
-            LimitUnit::GramsPerLitre => f.write_str("g/l"),
+            LimitUnit::GramsPerLitre => f.write_str("g/L"),
             LimitUnit::Kilocalories => f.write_str("kcal"),
             LimitUnit::Fahrenheit => f.write_str("°F"),
             LimitUnit::Money(currency) => f.write_str(currency.code()),

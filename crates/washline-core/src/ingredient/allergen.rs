@@ -129,6 +129,17 @@ impl Declaration {
         }
     }
 
+    /// What both lists say: "EU list: contains eggs; US list: contains egg"; said once where it is the same.
+    #[must_use]
+    pub fn of_both_lists(eu: &Declaration, us: &Declaration) -> String {
+        let (eu, us) = (eu.sentence(), us.sentence());
+        if eu == us {
+            format!("EU list and US list: {eu}")
+        } else {
+            format!("EU list: {eu}; US list: {us}")
+        }
+    }
+
     /// A line for a screen: "contains eggs; may contain nuts; unknown for a part of it".
     #[must_use]
     pub fn sentence(&self) -> String {

@@ -6,8 +6,7 @@ use super::{
 };
 use crate::liquid::{Component, Family, Liquid, sucrose};
 use crate::measure::Amount;
-use crate::names::Expected;
-use crate::names::key;
+use crate::names::{Expected, key, yes_or_no};
 use crate::tables::IngredientKind;
 
 /// An ingredient being put together from figures: in a book, or on the command line.
@@ -120,9 +119,9 @@ impl Defined {
             "strength" => figure(&["% vol", "%vol", "% abv", "%", "abv"], 0.0..=100.0, "40 %")
                 .map(|v| self.strength = Some(v)),
             "sugar" => {
-                figure(&["g/l", "g per l"], 0.0..=1100.0, "250 g/l").map(|v| self.sugar_g_per_l = Some(v))
+                figure(&["g/l", "g per l"], 0.0..=1100.0, "250 g/L").map(|v| self.sugar_g_per_l = Some(v))
             }
-            "acid" => figure(&["g/l", "g per l"], 0.0..=600.0, "6 g/l").map(|v| self.acid_g_per_l = Some(v)),
+            "acid" => figure(&["g/l", "g per l"], 0.0..=600.0, "6 g/L").map(|v| self.acid_g_per_l = Some(v)),
             "brix" => figure(&["°bx", "°brix", "brix", "°"], 0.0..=85.0, "65").map(|v| self.brix = Some(v)),
             "density" => figure(&["g/ml", "kg/l"], 0.7..=1.6, "1.042 g/ml").map(|v| self.density = Some(v)),
             "allergens" => {
@@ -130,17 +129,10 @@ impl Defined {
                 self.allergens = Some(declared);
                 Ok(())
             }
-            "carbonated" => match key(value).as_str() {
-                "yes" => {
-                    self.carbonated = Some(true);
-                    Ok(())
-                }
-                "no" => {
-                    self.carbonated = Some(false);
-                    Ok(())
-                }
-                _ => Err(Expected::new("expected yes or no")),
-            },
+            "carbonated" => {
+                self.carbonated = Some(yes_or_no(value)?);
+                Ok(())
+            }
             "source" => {
                 self.source = Some(value.to_owned());
                 Ok(())

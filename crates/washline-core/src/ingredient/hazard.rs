@@ -132,6 +132,12 @@ pub fn never(name: &str) -> Option<&'static str> {
     (worst.severity == Severity::Refuse).then_some(worst.message.as_str())
 }
 
+/// What is said of something that never goes into a drink, where `typed` is such a thing.
+#[must_use]
+pub fn refusal(typed: &str) -> Option<String> {
+    never(typed).map(|why| format!("`{typed}` never goes into a drink: {why}"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

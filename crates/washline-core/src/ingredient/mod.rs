@@ -18,7 +18,7 @@ mod value;
 pub use allergen::{AllergenList, Declaration, NONE_USUAL};
 pub use define::Defined;
 pub(crate) use define::us_of;
-pub use hazard::{Hazard, Severity, hazards, never};
+pub use hazard::{Hazard, Severity, hazards, never, refusal};
 pub use kind_of::{KindAnswer, as_kind, kind_members, tells_its_kind};
 #[cfg(feature = "store")]
 pub(crate) use library::LIBRARY_TEXTS;

@@ -1,12 +1,13 @@
 //! One preparation, made: what goes in, what leaves, and the ingredient it comes to.
 
+use super::caution::Ways;
 use super::compose::Composed;
 use super::made::{Brought, Lost, Made};
 use super::plan::{Poured, Resolution, plan as plan_of};
 use super::remarks::{Telling, ways};
 use super::walk::{Joins, Open, PartId, Plan, Problem, Produced};
 use super::{Written, caution, compose, conventions};
-use crate::ingredient::{Convention, Declaration, Ingredient, Origin, Stock, never};
+use crate::ingredient::{Convention, Declaration, Ingredient, IngredientError, Origin, Stock, refusal};
 use crate::liquid::Liquid;
 use crate::names::key;
 use crate::resolve::{Resolved, ResolvedPour, rounded};
@@ -42,8 +43,6 @@ pub(super) fn make(
         (&resolution, &plan),
         (open, &produced),
     )?;
-    let basis = composed[0].1.basis;
-    let values = compose::values(&composed, &source_text(preparation, &resolution));
     let mut telling = Telling {
         preparation,
         making,
@@ -63,16 +62,8 @@ pub(super) fn make(
         warnings,
         ..
     } = telling;
-    let assumptions = each_once(assumptions);
     let ways = ways(preparation, &resolution, &plan, &produced);
-    let of_pours = resolution
-        .resolved
-        .cautions
-        .iter()
-        .flat_map(|c| c.split("; "))
-        .map(str::to_owned);
-    let cautions = each_once(of_pours.chain(caution::cautions(&ways, &produced.liquid)));
-    let carbonated = making.carbonated.unwrap_or(ways.carbonated);
+    let cautions = cautions(&resolution.resolved, &ways, &produced.liquid);
     let (allergens_eu, allergens_us) = allergens(&resolution.resolved, making);
     let ingredient = Ingredient {
         name: preparation.name.clone(),
@@ -86,8 +77,8 @@ pub(super) fn make(
         }),
         groups: Vec::new(),
         aliases: making.also.clone(),
-        basis,
-        carbonated,
+        basis: composed[0].1.basis,
+        carbonated: making.carbonated.unwrap_or(ways.carbonated),
         allergens_eu,
         allergens_us,
         caution: cautions.join("; "),
@@ -95,21 +86,13 @@ pub(super) fn make(
             .as_ref()
             .map(|k| format!("keeps {}", k.words))
             .unwrap_or_default(),
-        values,
+        values: compose::values(&composed, &source_text(preparation, &resolution)),
         origin: Origin::Book,
     };
-    // What was put together can be taken apart again, in either convention.
-    for convention in [Convention::Handbook, Convention::Assay] {
-        if let Err(error) = ingredient.liquid(convention, None) {
-            let wrong = Unplaced::reject(preparation.span.clone(), error.to_string());
-            return Err(vec![wrong.at(written.source)]);
-        }
-    }
-    let measured_ml = match making.yields {
-        Some(Yield::Volume(ml)) => Some(ml.to_f64()),
-        Some(Yield::Mass(grams)) => produced.liquid.density_g_per_ml().map(|d| grams.to_f64() / d),
-        None => None,
-    };
+    takes_apart(&ingredient).map_err(|why| {
+        vec![Unplaced::reject(preparation.span.clone(), why.to_string()).at(written.source)]
+    })?;
+    let measured_ml = measured_ml(making, &produced.liquid);
     let yield_ml = measured_ml.unwrap_or_else(|| produced.liquid.volume_ml());
     Ok(Made {
         preparation: preparation.clone(),
@@ -120,21 +103,52 @@ pub(super) fn make(
         yield_g: yield_ml * produced.liquid.density_g_per_ml().unwrap_or(0.0),
         measured: measured_ml.is_some(),
         parts: brought(&resolution, &plan, &produced),
-        lost: Lost {
-            evaporated_g: produced.evaporated_g,
-            alcohol_g: produced.alcohol_lost_g,
-            strained_ml: produced.strained_ml,
-            solids_g: produced.solids_g,
-            curds_g: produced.curds_g,
-        },
+        lost: lost(&produced),
         keeps,
         keeps_as,
         perishables,
         warnings,
-        assumptions,
+        assumptions: each_once(assumptions),
         cautions,
         ingredient,
     })
+}
+
+/// What to mind: what is said of each pour, and of what is done with them.
+fn cautions(resolved: &Resolved, ways: &Ways, liquid: &Liquid) -> Vec<String> {
+    let of_pours = resolved
+        .cautions
+        .iter()
+        .flat_map(|c| c.split("; "))
+        .map(str::to_owned);
+    each_once(of_pours.chain(caution::cautions(ways, liquid)))
+}
+
+/// What was put together can be taken apart again, in either convention.
+fn takes_apart(ingredient: &Ingredient) -> Result<(), IngredientError> {
+    for convention in [Convention::Handbook, Convention::Assay] {
+        ingredient.liquid(convention, None)?;
+    }
+    Ok(())
+}
+
+/// What left on the way.
+fn lost(produced: &Produced) -> Lost {
+    Lost {
+        evaporated_g: produced.evaporated_g,
+        alcohol_g: produced.alcohol_lost_g,
+        strained_ml: produced.strained_ml,
+        solids_g: produced.solids_g,
+        curds_g: produced.curds_g,
+    }
+}
+
+/// How much the writer measured of it, ml; `None` where nobody did.
+fn measured_ml(making: &Making, liquid: &Liquid) -> Option<f64> {
+    match making.yields.as_ref()? {
+        Yield::Volume(ml) => Some(ml.to_f64()),
+        Yield::Mass(grams) => liquid.density_g_per_ml().map(|d| grams.to_f64() / d),
+    }
 }
 
 /// What a preparation comes to, with the one thing that its yield leaves open; or everything wrong with it.
@@ -217,8 +231,7 @@ fn refused(preparation: &Drink, resolution: &Resolution<'_>, making: &Making) ->
             .first()
             .map(|n| n.full.as_str())
             .unwrap_or_default();
-        if let Some(why) = never(typed).or_else(|| never(&pour.ingredient)) {
-            let message = format!("`{typed}` is never put into a drink: {why}");
+        if let Some(message) = refusal(typed).or_else(|| refusal(&pour.ingredient)) {
             wrongs.push(Unplaced::reject(pour.span.clone(), message));
         }
     }

@@ -766,10 +766,5 @@ pub(crate) fn rounded(value: f64) -> String {
     } else {
         2
     };
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
+    crate::tables::printed::trimmed(value, decimals)
 }

@@ -22,7 +22,9 @@ use std::sync::Arc;
 use amounts::Much;
 use meant::{Meant, is_hot};
 
-use crate::ingredient::{Convention, Declaration, Ingredient, Quantity, Shape, Spread, Stock, Value, never};
+use crate::ingredient::{
+    Convention, Declaration, Ingredient, Quantity, Shape, Spread, Stock, Value, refusal,
+};
 use crate::liquid::{Family, Liquid, LiquidError};
 use crate::measure::{Amount, Measures, Unit};
 use crate::melt::OwnMelt;
@@ -917,8 +919,7 @@ impl<'a> Resolver<'a> {
             .map(|a| (a.text.as_str(), a.span.clone()));
         let garnish = drink.particular("garnish").map(|g| (g, drink.span.clone()));
         for (text, span) in words.chain(garnish) {
-            if let Some(why) = never(text) {
-                let message = format!("`{text}` never goes into a drink: {why}");
+            if let Some(message) = refusal(text) {
                 self.wrongs.push(Unplaced::reject(span, message));
             }
         }

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::Resolver;
 use super::amounts::countable;
-use crate::ingredient::{Countable, Found, Ingredient, Meaning, Origin, Quantity, as_kind, hazards, never};
+use crate::ingredient::{Countable, Found, Ingredient, Meaning, Origin, Quantity, as_kind, hazards, refusal};
 use crate::measure::{Amount, Dimension, Unit};
 use crate::names::key;
 use crate::spec::{Cure, Named, Per, Pour, PourAmount, Unplaced};
@@ -19,11 +19,8 @@ impl<'a> Resolver<'a> {
         strength: Option<Amount>,
         span: &Range<usize>,
     ) -> Result<(Cow<'a, Ingredient>, Option<Unit>), Unplaced> {
-        if let Some(why) = never(&named.full) {
-            return Err(Unplaced::reject(
-                span.clone(),
-                format!("`{}` never goes into a drink: {why}", named.full),
-            ));
+        if let Some(message) = refusal(&named.full) {
+            return Err(Unplaced::reject(span.clone(), message));
         }
         if let Some((ingredient, unit)) = self.listed(named, unit, strength, span)? {
             return Ok((Cow::Borrowed(ingredient), unit));
@@ -69,22 +66,12 @@ impl<'a> Resolver<'a> {
             self.assume(
                 &named.name,
                 format!("taken as {}: nobody lists what `{first}` makes of it", known.name),
-                format!(
-                    "define it (`## {}`, `is: an ingredient`), or make it a preparation",
-                    named.name
-                ),
+                define(&named.name),
             );
             return Ok((Cow::Borrowed(known), unit));
         }
         if let Some(answer) = answer {
-            self.assume(
-                &named.name,
-                answer.said,
-                format!(
-                    "define it (`## {}`, `is: an ingredient`), or make it a preparation",
-                    named.name
-                ),
-            );
+            self.assume(&named.name, answer.said, define(&named.name));
             for hazard in hazards(&named.full) {
                 if !self.cautions.contains(&hazard.message) {
                     self.cautions.push(hazard.message.clone());
@@ -432,4 +419,9 @@ fn other_orders(name: &str) -> Vec<String> {
         push(&[&plain[plain.len() - 1..], &plain[..plain.len() - 1]].concat());
     }
     others
+}
+
+/// What helps where nobody lists a name.
+fn define(name: &str) -> String {
+    format!("define it (`## {name}`, `is: an ingredient`), or make it a preparation")
 }

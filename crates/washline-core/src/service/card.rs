@@ -423,10 +423,7 @@ fn round_to(ml: f64, per: f64) -> String {
 fn in_ml(ml: Amount) -> String {
     match ml.exact_decimal() {
         Some(text) if text.split_once('.').is_none_or(|(_, part)| part.len() <= 2) => text,
-        _ => {
-            let text = format!("{:.1}", ml.to_f64());
-            text.trim_end_matches('0').trim_end_matches('.').to_owned()
-        }
+        _ => crate::tables::printed::trimmed(ml.to_f64(), 1),
     }
 }
 

@@ -29,6 +29,9 @@ pub struct Apart {
     pub too_small: bool,
 }
 
+/// What is said of a difference that is within its doubt.
+pub const TOO_SMALL: &str = "too small to call";
+
 /// How far `b` is from `a`, printed with so many decimals; `None` where either has no value. See the head of this
 /// module for the rule.
 ///

@@ -5,8 +5,7 @@ use super::tokens::{Token, tokens};
 use super::{Amount, amounts};
 use crate::ingredient::{AllergenList, Declaration};
 use crate::measure::Ounce;
-use crate::names::Expected;
-use crate::names::key;
+use crate::names::{Expected, key, yes_or_no};
 use crate::tables::IngredientKind;
 
 /// The particulars that only a preparation has: key as it is written, other ways to say it.
@@ -131,11 +130,7 @@ impl Making {
                 self.allergens = Some(Declaration::read(AllergenList::Eu, &value.replace(',', ";"))?);
             }
             "carbonated" => {
-                self.carbonated = match key(value).as_str() {
-                    "yes" => Some(true),
-                    "no" => Some(false),
-                    _ => return Err(Expected::new("expected yes or no")),
-                }
+                self.carbonated = Some(yes_or_no(value)?);
             }
             "serve" | "source" | "note" => {}
             _ => return Ok(false),

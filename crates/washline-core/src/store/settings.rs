@@ -77,7 +77,7 @@ impl House {
             match known.set(key, value) {
                 Ok(Some(written)) => all.push(written),
                 Ok(None) => return Ok(Err(Expected::new(format!("`{key}` is no setting")))),
-                Err(expected) => return Ok(Err(Expected::new(format!("`{value}` for `{key}`: {expected}")))),
+                Err(expected) => return Ok(Err(expected.of(value, key))),
             }
         }
         self.keep_settings(&all).map(Ok)

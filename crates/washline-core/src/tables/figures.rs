@@ -212,6 +212,12 @@ impl FigureFacts {
             .to_owned()
     }
 
+    /// A value as it is printed where its unit stands elsewhere.
+    #[must_use]
+    pub fn number(&self, value: impl Into<Option<f64>>) -> String {
+        super::printed::number(value, self.places())
+    }
+
     /// Its word and its unit, `sweetness g/100 ml`: what stands before a row of it.
     #[must_use]
     pub fn label(&self) -> String {

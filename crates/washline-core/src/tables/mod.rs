@@ -1,5 +1,6 @@
 //! The words and constants that everybody needs: each list stands here, once and typed.
 
+pub mod cautions;
 mod day;
 mod family;
 mod figure;

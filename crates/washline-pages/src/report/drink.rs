@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 use washline_core::balance::{BalanceFigure, Finding, StandardDrink, Verdict};
 use washline_core::computed::ComputedDrink;
+use washline_core::ingredient::Declaration;
 use washline_core::melt::MeltModel;
 use washline_core::service::cost::{CostFinding, Costing};
 
@@ -198,15 +199,8 @@ pub(crate) fn cost(costing: &Costing) -> String {
 
 /// Allergens of both lists, in a sentence each.
 pub(crate) fn allergens(report: &ComputedDrink) -> String {
-    let (eu, us) = (
-        report.resolved.allergens_eu.sentence(),
-        report.resolved.allergens_us.sentence(),
-    );
-    if eu == us {
-        format!("EU list and US list: {eu}.")
-    } else {
-        format!("EU list: {eu}. US list: {us}.")
-    }
+    let told = Declaration::of_both_lists(&report.resolved.allergens_eu, &report.resolved.allergens_us);
+    format!("{told}.")
 }
 
 /// Energy of the whole drink.

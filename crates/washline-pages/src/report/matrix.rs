@@ -12,7 +12,7 @@ use washline_core::service::cost::Costing;
 use super::line::Line;
 use crate::scale::coordinate;
 use crate::visible::visible as plain;
-use crate::words::{self, bound_signs, mark, money, none, number};
+use crate::words::{bound_signs, mark, money, none, number};
 
 /// The longest bar of each column.
 pub(super) struct Widths {
@@ -113,7 +113,7 @@ pub(super) fn row(
             value: number(value, usize::from(measure.decimals())),
             bar: bar(value.unwrap_or(0.0), widths.measures[measure as usize]),
             mark: Some(mark(verdict)),
-            words: words::verdict(verdict),
+            words: verdict.words(),
         }
     };
     let of_bitter = bitter(report);

@@ -224,7 +224,7 @@ pub(crate) fn measures(report: &ComputedDrink, scales: &Scales, with_axis: bool)
             value: number(figure.value, decimals),
             interval: words::interval(figure, decimals).unwrap_or_default(),
             mark: mark(verdict),
-            words: words::verdict(verdict),
+            words: verdict.words(),
             strip: if drawn {
                 scale.strip(figure, &band, verdict, &said(figure, decimals, &ranges, verdict))
             } else {
@@ -318,12 +318,7 @@ fn told(spots: &[Spot<'_>], usual: &[map::Usual]) -> String {
             .filter(|s| map::verdict_on_map(s.report) == verdict)
             .count();
         if n > 0 {
-            let _ = write!(
-                said,
-                " {} {}.",
-                count(n, "drink", "drinks"),
-                words::verdict(verdict)
-            );
+            let _ = write!(said, " {} {}.", count(n, "drink", "drinks"), verdict.words());
         }
     }
     said
@@ -498,7 +493,7 @@ pub fn html(content: &Content<'_>) -> Result<String, PageError> {
     });
     // Marks of findings that no verdict has.
     let grades = [Severity::Fault, Severity::Note].map(|s| (words::mark_of(s), words::grade(s)));
-    let legend: Vec<(&str, &str)> = VERDICTS.map(|v| (mark_id(v), words::verdict(v))).into();
+    let legend: Vec<(&str, &str)> = VERDICTS.map(|v| (mark_id(v), v.words())).into();
     let drinks = count(reports.len(), "drink", "drinks");
     let charts = chart::charts(reports, &costings);
     let (groups, maps) = (groups(reports, &scales), maps(reports));

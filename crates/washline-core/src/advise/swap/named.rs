@@ -1,6 +1,7 @@
 //! The two names of a swap: what is poured now, and what in its place, each as a line of a book would have it.
 
 use crate::advise::Subject;
+use crate::advise::subject::{NO_NAME, NOT_ONE_POUR, UNKNOWN};
 use crate::ingredient::{Found, Stock};
 use crate::measure::{Amount, Unit};
 use crate::names::{key, nearest};
@@ -28,7 +29,7 @@ pub(super) fn named(name: &str, stock: &Stock, settings: &Settings) -> Result<Na
         near,
     };
     if name.trim().is_empty() || name.chars().any(char::is_control) {
-        return Err(cannot("it is no name of an ingredient", Vec::new()));
+        return Err(cannot(NO_NAME, Vec::new()));
     }
     let source = Source::new("", format!("## Swap\n- 1 ml {name}\n- stir\n"));
     let mut reading = read_under(&source, settings);
@@ -36,10 +37,10 @@ pub(super) fn named(name: &str, stock: &Stock, settings: &Settings) -> Result<Na
         return Err(cannot(&fault.message, fault.suggestions.clone()));
     }
     let Some(drink) = reading.book.take_drink() else {
-        return Err(cannot("it is no name of an ingredient", Vec::new()));
+        return Err(cannot(NO_NAME, Vec::new()));
     };
     let Some((Step::Pour(pour), 2)) = drink.lines().next().map(|l| (&l.step, drink.lines().count())) else {
-        return Err(cannot("it is not one pour", Vec::new()));
+        return Err(cannot(NOT_ONE_POUR, Vec::new()));
     };
     let plain = pour.measure == PourAmount::Of(Extent::exact(Amount::ONE), Some(Unit::Millilitre));
     if !plain || !pour.note.is_empty() {
@@ -54,7 +55,7 @@ pub(super) fn named(name: &str, stock: &Stock, settings: &Settings) -> Result<Na
     let resolved =
         resolve(&drink, stock, settings, &source).map_err(|faults| match faults.into_iter().next() {
             Some(fault) => cannot(&fault.message, fault.suggestions),
-            None => cannot("it is unknown", Vec::new()),
+            None => cannot(UNKNOWN, Vec::new()),
         })?;
     match resolved.steps.into_iter().next() {
         Some(ResolvedStep::Pour(first)) => Ok(Named {
@@ -62,7 +63,7 @@ pub(super) fn named(name: &str, stock: &Stock, settings: &Settings) -> Result<Na
             resolved: first,
             assumptions: resolved.assumptions,
         }),
-        _ => Err(cannot("it is not one pour", Vec::new())),
+        _ => Err(cannot(NOT_ONE_POUR, Vec::new())),
     }
 }
 

@@ -99,9 +99,7 @@ pub(super) fn plan(
 
 fn one(subject: &Subject<'_>, at: usize, new: &Named, hold: Hold) -> Result<SwappedPour, Refusal> {
     let Some(old) = resolved(subject.resolved, at) else {
-        return Err(Refusal::NotPoured {
-            why: "it is no pour".to_owned(),
-        });
+        return Err(no_pour());
     };
     let line = &old.typed;
     let old_liquid = subject.built.brought(old).liquid;
@@ -227,9 +225,13 @@ fn in_place(
     let pour = written(subject.resolved, at, &new.pour, measure);
     let drink = with_pours(subject.drink, &[(at, pour)], None);
     let all = resolve_alone(subject, &drink)?;
-    resolved(&all, at).cloned().ok_or_else(|| Refusal::NotPoured {
+    resolved(&all, at).cloned().ok_or_else(no_pour)
+}
+
+fn no_pour() -> Refusal {
+    Refusal::NotPoured {
         why: "it is no pour".to_owned(),
-    })
+    }
 }
 
 /// What the new ingredient is measured in there, and one of that: as the old line is where that can be, else in

@@ -2,8 +2,8 @@
 
 use std::ops::Range;
 
-use crate::names::key;
-use crate::spec::{Drink, Line, Pour, Settings, Source, format_drink, read_under};
+use crate::advise::held::{NotHeld, held, is_same_spec, named};
+use crate::spec::{Drink, Line, Pour, Settings, Source};
 
 use super::{Version, with_pours};
 
@@ -22,22 +22,9 @@ pub enum NotWritten {
         /// The line as typed.
         typed: String,
     },
-    /// The text has another spec of the drink than the one that was worked out.
-    #[error("{file} has another spec of {drink} than the one that was swapped; nothing was written")]
-    OtherSpec {
-        /// The text.
-        file: String,
-        /// The drink.
-        drink: String,
-    },
-    /// The text has no such drink that reads.
-    #[error("{file} holds no drink {drink} that reads")]
-    NoDrink {
-        /// The text.
-        file: String,
-        /// The drink.
-        drink: String,
-    },
+    /// The text does not hold the drink that was worked out.
+    #[error(transparent)]
+    NotHeld(#[from] NotHeld),
     /// With the new line in it the text reads as something else.
     #[error("with the new line in it the text of {drink} does not read as what was worked out")]
     ReadsOtherwise {
@@ -58,37 +45,7 @@ pub fn swapped_text(
     before: &Drink,
     after: &Version,
 ) -> Result<String, NotWritten> {
-    let drink = before.name.clone();
-    let named = |source: &Source| -> Option<Drink> {
-        let reading = read_under(source, settings);
-        reading
-            .book
-            .drinks()
-            .find(|d| key(&d.name) == key(&drink))
-            .cloned()
-    };
-    let Some(own) = named(source) else {
-        return Err(NotWritten::NoDrink {
-            file: source.file.clone(),
-            drink,
-        });
-    };
-    let same = |a: &Drink, b: &Drink| {
-        let lines = |drink: &Drink| {
-            format_drink(drink)
-                .lines()
-                .skip(1)
-                .map(str::to_owned)
-                .collect::<Vec<_>>()
-        };
-        lines(a) == lines(b)
-    };
-    if !same(&own, before) {
-        return Err(NotWritten::OtherSpec {
-            file: source.file.clone(),
-            drink,
-        });
-    }
+    let own = held(source, settings, before)?;
     let lines: Vec<&Line> = own.lines().collect();
     let mut edits: Vec<(Range<usize>, String)> = Vec::new();
     for (at, pour) in &after.pours {
@@ -110,7 +67,7 @@ pub fn swapped_text(
     }
     let again = Source::new(source.file.clone(), text);
     let wanted = with_pours(&own, &after.pours, after.water.as_ref());
-    if named(&again).is_some_and(|read| same(&read, &wanted)) {
+    if named(&again, settings, &before.name).is_some_and(|read| is_same_spec(&read, &wanted)) {
         return Ok(again.text);
     }
     Err(
@@ -120,7 +77,9 @@ pub fn swapped_text(
             .and_then(|(at, pour)| Some((lines.get(*at)?, pour)))
         {
             Some((line, pour)) => not_alone(source, line, pour),
-            None => NotWritten::ReadsOtherwise { drink },
+            None => NotWritten::ReadsOtherwise {
+                drink: before.name.clone(),
+            },
         },
     )
 }

@@ -6,6 +6,7 @@ use crate::ingredient::{Convention, Ingredient};
 use crate::measure::Unit;
 use crate::names::key;
 use crate::spec::{Cold, Settings};
+use crate::tables::printed::{none, trimmed};
 
 use super::sheet::{Item, StockSheet};
 
@@ -103,10 +104,10 @@ pub(super) fn gaps(
         let from = at_home.size(*unit).map(|s| s.nominal);
         if from != Some(*size) {
             let grams = if *unit == Unit::Pinch { "g" } else { "ml" };
-            let from = from.map_or_else(crate::tables::printed::none, |a| short(a.to_f64()));
+            let from = from.map_or_else(none, |a| trimmed(a.to_f64(), 2));
             put(
                 GapKind::Measure(*unit),
-                format!("{from} → {} {grams}", short(size.to_f64())),
+                format!("{from} → {} {grams}", trimmed(size.to_f64(), 2)),
             );
         }
     }
@@ -116,11 +117,11 @@ pub(super) fn gaps(
     for (name, size) in &own.glasses {
         put(
             GapKind::Glass(name.clone()),
-            format!("{} ml brimful", short(size.to_f64())),
+            format!("{} ml brimful", trimmed(size.to_f64(), 2)),
         );
     }
     if let Some(serve) = own.serve_ml.filter(|s| Some(*s) != home.serve_ml) {
-        put(GapKind::Serve, format!("{} ml", short(serve.to_f64())));
+        put(GapKind::Serve, format!("{} ml", trimmed(serve.to_f64(), 2)));
     }
     all
 }
@@ -214,13 +215,7 @@ fn cold(cold: &Cold) -> String {
         (cold.room_c, "room at ", " °C"),
     ];
     said.into_iter()
-        .filter_map(|(value, before, after)| value.map(|v| format!("{before}{}{after}", short(v))))
+        .filter_map(|(value, before, after)| value.map(|v| format!("{before}{}{after}", trimmed(v, 2))))
         .collect::<Vec<_>>()
         .join(", ")
-}
-
-/// A number with at most two decimals and no trailing zeros.
-fn short(value: f64) -> String {
-    let text = format!("{value:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

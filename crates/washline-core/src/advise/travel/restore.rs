@@ -129,7 +129,7 @@ pub(super) fn restore(
             ..
         }) => {
             how = Restoring::Closest;
-            because = words(&closest.because);
+            because = Because::words(&closest.because);
             // The solver counts what is missed; a drink far off in one figure is no nearer to home for that.
             if off(home.figures, &closest.answer.figures) < off(home.figures, &figures) {
                 (changes, figures) = (closest.answer.changes, closest.answer.figures);
@@ -237,22 +237,6 @@ fn off(home: &Figures, there: &Figures) -> f64 {
 fn fitted_moves(home: &Figures, fitted: &Poured) -> bool {
     let there = fitted.figures();
     super::balance_moves(home, &there) || super::volume_moves(home, &there)
-}
-
-/// Why it comes no nearer, the limits in the way said together.
-fn words(because: &[Because]) -> Vec<String> {
-    let mut said: Vec<String> = Vec::new();
-    let mut limits: Vec<String> = Vec::new();
-    for one in because {
-        match one {
-            Because::Presses(limit) => limits.push(limit.to_string()),
-            other => said.push(other.to_string()),
-        }
-    }
-    if !limits.is_empty() {
-        said.push(format!("in the way: {}", limits.join(", ")));
-    }
-    said
 }
 
 /// The pour of another reading of the same text that is typed where `pour` is, which is the step at `at` of its own: two

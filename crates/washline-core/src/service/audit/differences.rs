@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::{DrinkAt, Facts};
-use super::finding::{AuditFinding, FigureDrift, PourDrift};
+use super::finding::{AuditFinding, Drift, FigureDrift, Found, OnlyInOne, PourDrift};
 use crate::service::comparison::compared;
 use crate::tables::FigureName;
 
@@ -50,14 +50,16 @@ fn drift(a: &Facts<'_>, b: &Facts<'_>, called: (String, String)) -> Option<Audit
     if pours.is_empty() && said.is_empty() && glass.is_empty() {
         return None;
     }
-    Some(AuditFinding::Drift {
+    Some(AuditFinding {
         drinks: vec![a.at(), b.at()],
-        a: called.0,
-        b: called.1,
-        pours,
-        said,
-        told_apart: glass.iter().any(|g| !g.apart.too_small),
-        glass,
+        found: Found::Drift(Drift {
+            a: called.0,
+            b: called.1,
+            pours,
+            said,
+            told_apart: glass.iter().any(|g| !g.apart.too_small),
+            glass,
+        }),
     })
 }
 
@@ -123,9 +125,11 @@ pub(super) fn against(
         .collect();
     for (drinks, lacking) in [(lacking, other), (gone, "this list")] {
         if !drinks.is_empty() {
-            found.push(AuditFinding::OnlyInOne {
+            found.push(AuditFinding {
                 drinks,
-                lacking: lacking.to_owned(),
+                found: Found::OnlyInOne(OnlyInOne {
+                    lacking: lacking.to_owned(),
+                }),
             });
         }
     }

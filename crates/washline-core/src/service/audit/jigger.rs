@@ -8,9 +8,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::{DrinkAt, Facts};
-use super::finding::AuditFinding;
+use super::finding::{AuditFinding, Found, MixedUnits, TwoOunces, UnpouredAmount};
 use crate::measure::{Amount, Ounce, Unit};
 use crate::spec::{Extent, Pour, PourAmount, PourMethod, Step};
+use crate::tables::printed::trimmed;
 
 /// The step of a spoon, ml.
 const SPOON: Amount = Amount::raw(5, 2);
@@ -114,7 +115,7 @@ pub(super) fn unmeasured(amount: Amount, unit: Unit, ounce: Ounce, set: &[Amount
             if unit == Unit::Ounce {
                 amount
             } else {
-                Amount::decimal(&trimmed(top / bottom)).unwrap_or(amount)
+                Amount::decimal(&trimmed(top / bottom, 3)).unwrap_or(amount)
             }
         };
         if !set.is_empty() {
@@ -145,12 +146,6 @@ pub(super) fn unmeasured(amount: Amount, unit: Unit, ounce: Ounce, set: &[Amount
         _ => return None,
     };
     (!is_multiple(amount, step)).then(|| around(amount, step))
-}
-
-/// A number with at most three decimals and no trailing zeros.
-fn trimmed(value: f64) -> String {
-    let text = format!("{value:.3}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// The ounce that a metric amount was converted from, with how many of it, where it is not the book's own and no
@@ -212,28 +207,28 @@ pub(super) fn amounts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
             if let Some((below, above)) = unmeasured(amount, unit, ounce, &settings.jigger_set) {
                 let said = |a: Amount| format!("{} {}", unit.amount_text(a), unit.written_after(a));
                 let name = pour.choices.first().map_or("", |c| c.name.as_str());
-                found.push(AuditFinding::UnpouredAmount {
+                found.push(AuditFinding {
                     drinks: vec![facts.at()],
-                    ingredient: name.to_owned(),
-                    written: said(amount),
-                    below: below.map(said),
-                    above: above.map(said),
+                    found: Found::UnpouredAmount(UnpouredAmount {
+                        ingredient: name.to_owned(),
+                        written: said(amount),
+                        below: below.map(said),
+                        above: above.map(said),
+                    }),
                 });
             }
         }
     }
     for book in books.values() {
         found.extend(book.mixed());
-        found.extend(
-            book.other
-                .values()
-                .map(|(other, shown_by, drinks)| AuditFinding::TwoOunces {
-                    drinks: drinks.clone(),
-                    book_ounce_ml: book.ounce.ml().to_f64(),
-                    other_ounce_ml: other.ml().to_f64(),
-                    shown_by: shown_by.clone(),
-                }),
-        );
+        found.extend(book.other.values().map(|(other, shown_by, drinks)| AuditFinding {
+            drinks: drinks.clone(),
+            found: Found::TwoOunces(TwoOunces {
+                book_ounce_ml: book.ounce.ml().to_f64(),
+                other_ounce_ml: other.ml().to_f64(),
+                shown_by: shown_by.clone(),
+            }),
+        }));
     }
     between_books(&books, found);
 }
@@ -259,7 +254,7 @@ impl Units {
                 unit.amount_text(amount),
                 unit.written_after(amount),
                 of.mixed_fraction(),
-                trimmed((100.0 * other.ml().to_f64()).round() / 100.0)
+                trimmed(other.ml().to_f64(), 2)
             );
             let (_, shown_by, drinks) = self
                 .other
@@ -288,11 +283,13 @@ impl Units {
         };
         let mut drinks = fewer.clone();
         drinks.dedup();
-        Some(AuditFinding::MixedUnits {
+        Some(AuditFinding {
             drinks,
-            book: self.title.clone(),
-            metric,
-            ounces,
+            found: Found::MixedUnits(MixedUnits {
+                book: self.title.clone(),
+                metric,
+                ounces,
+            }),
         })
     }
 }
@@ -304,14 +301,16 @@ fn between_books(books: &BTreeMap<String, Units>, found: &mut Vec<AuditFinding>)
         return;
     };
     for other in rest.iter().filter(|b| b.ounce != first.ounce) {
-        found.push(AuditFinding::TwoOunces {
+        found.push(AuditFinding {
             drinks: Vec::new(),
-            book_ounce_ml: first.ounce.ml().to_f64(),
-            other_ounce_ml: other.ounce.ml().to_f64(),
-            shown_by: vec![
-                format!("{} counts in ounces of {}", first.title, first.ounce.written()),
-                format!("{} in ounces of {}", other.title, other.ounce.written()),
-            ],
+            found: Found::TwoOunces(TwoOunces {
+                book_ounce_ml: first.ounce.ml().to_f64(),
+                other_ounce_ml: other.ounce.ml().to_f64(),
+                shown_by: vec![
+                    format!("{} counts in ounces of {}", first.title, first.ounce.written()),
+                    format!("{} in ounces of {}", other.title, other.ounce.written()),
+                ],
+            }),
         });
     }
 }

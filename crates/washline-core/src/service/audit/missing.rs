@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::civil::Date;
 
 use super::facts::{DrinkAt, Facts};
-use super::finding::{AuditFinding, Fact};
+use super::finding::{AuditFinding, Fact, Found, MissingFact, OldMeasurement};
 use crate::ingredient::{Ingredient, Quantity, Status};
 use crate::names::key;
 use crate::service::cost::Prices;
@@ -21,11 +21,13 @@ pub(super) fn facts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
     let mut lacking = |fact: Fact, lacks: &dyn Fn(&Facts<'_>) -> bool| {
         let all: Vec<DrinkAt> = drinks.iter().filter(|f| lacks(f)).map(Facts::at).collect();
         if !all.is_empty() {
-            found.push(AuditFinding::MissingFact {
+            found.push(AuditFinding {
                 drinks: all,
-                fact,
-                ingredients: Vec::new(),
-                of: drinks.len(),
+                found: Found::MissingFact(MissingFact {
+                    fact,
+                    ingredients: Vec::new(),
+                    of: drinks.len(),
+                }),
             });
         }
     };
@@ -51,11 +53,13 @@ pub(super) fn facts(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
         all.sort_by_key(|(_, pour_it)| std::cmp::Reverse(pour_it.len()));
         let drinks: BTreeSet<DrinkAt> = all.iter().flat_map(|(_, d)| d.iter().cloned()).collect();
         if !all.is_empty() {
-            found.push(AuditFinding::MissingFact {
+            found.push(AuditFinding {
                 drinks: drinks.into_iter().collect(),
-                fact,
-                ingredients: all.iter().map(|(i, _)| i.name.clone()).collect(),
-                of: poured.len(),
+                found: Found::MissingFact(MissingFact {
+                    fact,
+                    ingredients: all.iter().map(|(i, _)| i.name.clone()).collect(),
+                    of: poured.len(),
+                }),
             });
         }
     };
@@ -98,13 +102,15 @@ pub(super) fn old(drinks: &[Facts<'_>], prices: &Prices, today: Date, found: &mu
         let mut add = |what: String, since: Date| {
             let days = today.duration_since(since).as_hours() / 24;
             if days > OLD_DAYS {
-                found.push(AuditFinding::OldMeasurement {
+                found.push(AuditFinding {
                     drinks: pour_it.iter().cloned().collect(),
-                    ingredient: ingredient.name.clone(),
-                    what,
-                    since,
-                    days,
-                    limit_days: OLD_DAYS,
+                    found: Found::OldMeasurement(OldMeasurement {
+                        ingredient: ingredient.name.clone(),
+                        what,
+                        since,
+                        days,
+                        limit_days: OLD_DAYS,
+                    }),
                 });
             }
         };

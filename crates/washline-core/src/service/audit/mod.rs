@@ -1,14 +1,14 @@
-//! A list as a whole: one pass over every drink and over what lies between them. Findings are an enum with the
-//! numbers in it ([`AuditFinding`]); they come grouped by what to do ([`Todo`]), the most serious first.
+//! A list as a whole: one pass over every drink and over what lies between them. Each finding has the drinks it is
+//! about and the numbers of its kind ([`AuditFinding`]); they come grouped by what to do ([`Todo`]), the most serious first.
 //!
 //! | file | looks at |
 //! |---|---|
 //! | `jigger.rs` | amounts that no jigger measures, ml beside oz, two ounces |
 //! | `spread.rs` | gaps and crowding in strength, sweetness, tartness, volume and price; what the list has none of |
-//! | `alike.rs` | near twins, by a stated distance |
-//! | `shelf.rs` | what one drink alone pours, one ingredient under two names, what nobody pours |
+//! | `similarity.rs` | near twins, by a stated distance |
+//! | `stock.rs` | what one drink alone pours, one ingredient under two names, what nobody pours |
 //! | `missing.rs` | facts nobody has written down, old measurements |
-//! | `drift.rs` | one drink in two books, two versions, two lists |
+//! | `differences.rs` | one drink in two books, two versions, two lists |
 //!
 //! What a check finds in each drink by itself (balance, glass, build) comes with it, but for mere notes. The audit
 //! sees no database and no clock: what day it is, and what the other list holds, the caller says.
@@ -23,7 +23,11 @@ mod spread;
 mod stock;
 
 pub use facts::DrinkAt;
-pub use finding::{AuditFinding, Fact, FigureDrift, PourDrift, Todo, Uneven};
+pub use finding::{
+    AuditFinding, Drift, Fact, FigureDrift, Found, LonelyIngredient, MissingFact, MixedUnits, NearNames,
+    NearTwins, OldMeasurement, OnlyInOne, PourDrift, ServingSize, Todo, TwoNames, TwoOunces, Uneven,
+    UnpouredAmount, UnpouredPreparation,
+};
 pub use missing::OLD_DAYS;
 pub use similarity::{Distance, TWINS, figures_apart, pours_apart};
 pub use spread::{Along, FREE_PCT, LIGHT_PCT, SMALLEST, STRONG_PCT, Spread};
@@ -117,9 +121,9 @@ pub fn audit(audited: &Audited<'_>) -> Audit {
             .findings
             .iter()
             .filter(|f| f.severity() >= Severity::Edge);
-        findings.extend(grave.map(|finding| AuditFinding::OfDrink {
+        findings.extend(grave.map(|finding| AuditFinding {
             drinks: vec![facts.at()],
-            finding: finding.clone(),
+            found: Found::OfDrink(finding.clone()),
         }));
         if let Some(most_g) = audited.most_g {
             findings.extend(serving(facts, most_g));
@@ -175,13 +179,15 @@ fn serving(facts: &Facts<'_>, most_g: f64) -> Option<AuditFinding> {
         (10.0 * value).round() > (10.0 * most_g).round() || ethanol.low.is_some_and(|low| low > most_g);
     let too_close =
         ethanol.low.is_some_and(|low| low < most_g) && ethanol.high.is_some_and(|high| high > most_g);
-    (over || too_close).then(|| AuditFinding::ServingSize {
+    (over || too_close).then(|| AuditFinding {
         drinks: vec![facts.at()],
-        ethanol_g: value,
-        low_g: ethanol.low,
-        high_g: ethanol.high,
-        most_g,
-        standard_drinks: facts.value("standard_drinks"),
-        too_close,
+        found: Found::ServingSize(ServingSize {
+            ethanol_g: value,
+            low_g: ethanol.low,
+            high_g: ethanol.high,
+            most_g,
+            standard_drinks: facts.value("standard_drinks"),
+            too_close,
+        }),
     })
 }

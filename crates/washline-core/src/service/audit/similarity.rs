@@ -16,7 +16,7 @@
 use std::collections::BTreeMap;
 
 use super::facts::Facts;
-use super::finding::AuditFinding;
+use super::finding::{AuditFinding, Found, NearTwins};
 use crate::balance::{BalanceFigure, Band, Ranges, Structure};
 
 /// The distance within which two drinks are near twins.
@@ -115,18 +115,16 @@ pub(super) fn twins(drinks: &[&Facts<'_>], found: &mut Vec<AuditFinding>) {
         }
     }
     pairs.sort_by(|a, b| a.0.total().total_cmp(&b.0.total()));
-    found.extend(
-        pairs
-            .into_iter()
-            .map(|(apart, structure, a, b)| AuditFinding::NearTwins {
-                drinks: vec![a.at(), b.at()],
-                structure,
-                distance: apart.total(),
-                by_figures: apart.figures,
-                by_pours: apart.ingredients,
-                limit: TWINS,
-            }),
-    );
+    found.extend(pairs.into_iter().map(|(apart, structure, a, b)| AuditFinding {
+        drinks: vec![a.at(), b.at()],
+        found: Found::NearTwins(NearTwins {
+            structure,
+            distance: apart.total(),
+            by_figures: apart.figures,
+            by_pours: apart.ingredients,
+            limit: TWINS,
+        }),
+    }));
 }
 
 #[cfg(test)]

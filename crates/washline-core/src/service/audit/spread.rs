@@ -11,7 +11,7 @@ use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;
 
 use super::facts::Facts;
-use super::finding::{AuditFinding, Uneven};
+use super::finding::{AuditFinding, Found, Uneven};
 use crate::service::comparison::{FigureFacts, apart};
 use crate::tables::{FigureName, SOUR_ACID_G_PER_100ML};
 
@@ -223,14 +223,14 @@ fn gap(measure: &str, decimals: u8, points: &[Point<'_, '_>], found: &mut Vec<Au
         apart(of(from), of(to), decimals).is_some_and(|a| !a.too_small)
     });
     if range > 0.0 && told && between >= GAP_SHARE * range {
-        found.push(AuditFinding::Spread {
+        found.push(AuditFinding {
             drinks: vec![from.facts.at(), to.facts.at()],
-            uneven: Uneven::Gap {
+            found: Found::Spread(Uneven::Gap {
                 measure: measure.to_owned(),
                 from: from.value,
                 to: to.value,
                 share_pct: 100.0 * between / range,
-            },
+            }),
         });
     }
 }
@@ -255,15 +255,15 @@ fn crowding(measure: &str, points: &[Point<'_, '_>], found: &mut Vec<AuditFindin
     let Some((at, count)) = fullest else { return };
     if share(count, points.len()) > 0.5 {
         let crowd = &points[at..at + count];
-        found.push(AuditFinding::Spread {
+        found.push(AuditFinding {
             drinks: crowd.iter().map(|p| p.facts.at()).collect(),
-            uneven: Uneven::Crowding {
+            found: Found::Spread(Uneven::Crowding {
                 measure: measure.to_owned(),
                 from: crowd[0].value,
                 to: crowd[count - 1].value,
                 count,
                 of: points.len(),
-            },
+            }),
         });
     }
 }
@@ -275,7 +275,10 @@ fn lacking(drinks: &[&Facts<'_>], all: &Spread, found: &mut Vec<AuditFinding>) {
         |keep: &dyn Fn(&Facts<'_>) -> bool| drinks.iter().filter(|f| keep(f)).map(|f| f.at()).collect();
     let abv = |f: &Facts<'_>| f.value("abv_pct");
     let mut note = |drinks: Vec<super::DrinkAt>, uneven: Uneven| {
-        found.push(AuditFinding::Spread { drinks, uneven });
+        found.push(AuditFinding {
+            drinks,
+            found: Found::Spread(uneven),
+        });
     };
     if all.free == 0 {
         note(Vec::new(), Uneven::NoneFree { up_to_pct: FREE_PCT });

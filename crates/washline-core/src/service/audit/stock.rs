@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::facts::{DrinkAt, Facts};
-use super::finding::AuditFinding;
+use super::finding::{AuditFinding, Found, LonelyIngredient, NearNames, TwoNames, UnpouredPreparation};
 use crate::computed::Prepared;
 use crate::ingredient::{Ingredient, Offer};
 use crate::names::key;
@@ -34,7 +34,7 @@ pub(super) fn lonely(drinks: &[Facts<'_>], prices: &Prices, found: &mut Vec<Audi
                 .insert(facts.key());
         }
     }
-    let mut lonely: Vec<AuditFinding> = poured
+    let mut lonely: Vec<(DrinkAt, LonelyIngredient)> = poured
         .into_values()
         .filter(|(_, pour_it, _)| pour_it.len() == 1)
         .filter_map(|(name, _, facts)| {
@@ -51,24 +51,22 @@ pub(super) fn lonely(drinks: &[Facts<'_>], prices: &Prices, found: &mut Vec<Audi
                 let currency = b.currency.or(context.settings.currency)?;
                 Some(currency.code().to_owned())
             });
-            Some(AuditFinding::LonelyIngredient {
-                drinks: vec![facts.at()],
+            let of = LonelyIngredient {
                 made: context.preparations.named(&name).is_some(),
                 ingredient: name,
                 package: bought.map(|b| b.package.written.clone()),
                 holds: bought.map(|b| crate::measure::rounded(b.net(), 2)),
                 currency,
-            })
+            };
+            Some((facts.at(), of))
         })
         .collect();
     // What holds most money first, then by name.
-    lonely.sort_by_key(|f| match f {
-        AuditFinding::LonelyIngredient {
-            holds, ingredient, ..
-        } => (std::cmp::Reverse(*holds), ingredient.clone()),
-        _ => (std::cmp::Reverse(None), String::new()),
-    });
-    found.extend(lonely);
+    lonely.sort_by_key(|(_, of)| (std::cmp::Reverse(of.holds), of.ingredient.clone()));
+    found.extend(lonely.into_iter().map(|(at, of)| AuditFinding {
+        drinks: vec![at],
+        found: Found::LonelyIngredient(of),
+    }));
 }
 
 /// Each drink once, in order.
@@ -99,10 +97,12 @@ pub(super) fn two_names(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
         let mut spelt: Vec<(String, Vec<DrinkAt>)> = spelt.into_values().collect();
         spelt.sort_by_key(|(_, who)| std::cmp::Reverse(who.len()));
         let others = spelt[1..].iter().flat_map(|(_, who)| who.iter().cloned());
-        found.push(AuditFinding::TwoNames {
+        found.push(AuditFinding {
             drinks: once(others),
-            ingredient,
-            names: spelt.iter().map(|(typed, _)| typed.clone()).collect(),
+            found: Found::TwoNames(TwoNames {
+                ingredient,
+                names: spelt.iter().map(|(typed, _)| typed.clone()).collect(),
+            }),
         });
     }
 }
@@ -170,10 +170,12 @@ pub(super) fn near_names(drinks: &[Facts<'_>], found: &mut Vec<AuditFinding>) {
                 } else {
                     pour_b
                 };
-                found.push(AuditFinding::NearNames {
+                found.push(AuditFinding {
                     drinks: once(fewer.iter().cloned()),
-                    ingredient: a.name.clone(),
-                    other: b.name.clone(),
+                    found: Found::NearNames(NearNames {
+                        ingredient: a.name.clone(),
+                        other: b.name.clone(),
+                    }),
                 });
             }
         }
@@ -198,11 +200,13 @@ pub(super) fn unpoured(
             .iter()
             .any(|p| key(&p.found_in.book) == key(book) && key(p.name()) == key(&ingredient.name));
         if nobody(book, &ingredient.name) {
-            found.push(AuditFinding::UnpouredPreparation {
+            found.push(AuditFinding {
                 drinks: Vec::new(),
-                ingredient: ingredient.name.clone(),
-                book: book.clone(),
-                made,
+                found: Found::UnpouredPreparation(UnpouredPreparation {
+                    ingredient: ingredient.name.clone(),
+                    book: book.clone(),
+                    made,
+                }),
             });
         }
     }

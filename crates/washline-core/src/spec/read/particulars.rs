@@ -124,10 +124,7 @@ impl BookReader<'_> {
                     let key_span = span.start..span.start + k.len();
                     self.fault(Unplaced::reject(key_span, format!("`{k}` is no setting of a book; expected one such as `currency`, `ounce`, `acid convention`")).with(near));
                 }
-                Err(expected) => self.fault(Unplaced::reject(
-                    value_span,
-                    format!("`{value}` for `{k}`: {expected}"),
-                )),
+                Err(expected) => self.fault(Unplaced::reject(value_span, expected.of(value, k))),
             }
             return;
         }

@@ -169,10 +169,8 @@ impl BookReader<'_> {
                 ))),
             };
             if let Err(expected) = done {
-                self.wrongs.push(Unplaced::reject(
-                    span.clone(),
-                    format!("`{value}` for `{name}`: {expected}"),
-                ));
+                self.wrongs
+                    .push(Unplaced::reject(span.clone(), expected.of(value, name)));
             }
         }
         self.something_poured(draft, "- 50 ml dry gin");
@@ -217,10 +215,8 @@ impl BookReader<'_> {
                 Err(expected) => Some(expected),
             };
             if let Some(expected) = expected {
-                self.wrongs.push(Unplaced::reject(
-                    span.clone(),
-                    format!("`{value}` for `{name}`: {expected}"),
-                ));
+                self.wrongs
+                    .push(Unplaced::reject(span.clone(), expected.of(value, name)));
             }
         }
         let told = making.evaporates.is_some() || making.yields.is_some();
@@ -282,10 +278,8 @@ impl BookReader<'_> {
                 _ => builder.set(name, value),
             };
             if let Err(expected) = done {
-                self.wrongs.push(Unplaced::reject(
-                    span.clone(),
-                    format!("`{value}` for `{name}`: {expected}"),
-                ));
+                self.wrongs
+                    .push(Unplaced::reject(span.clone(), expected.of(value, name)));
             }
         }
         let name = draft.drink.name.clone();
