@@ -2,7 +2,7 @@
 //! and a parent its children; of two siblings one stands above the other.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The path of a module from the head of its crate; that of the head is empty.
 type Module = Vec<String>;
@@ -196,9 +196,9 @@ fn leads_to(path: &[String], from: &Module, all: &BTreeMap<Module, String>) -> O
     Some(whole)
 }
 
-/// The modules of a folder of sources, each with its code.
-fn modules(src: &Path) -> BTreeMap<Module, String> {
-    let mut all = BTreeMap::new();
+/// Every file of a folder of sources, by its place in it, with its code.
+pub fn sources(src: &Path) -> Vec<(PathBuf, String)> {
+    let mut all = Vec::new();
     let mut folders = vec![src.to_owned()];
     while let Some(folder) = folders.pop() {
         for entry in std::fs::read_dir(folder).unwrap() {
@@ -206,14 +206,23 @@ fn modules(src: &Path) -> BTreeMap<Module, String> {
             if path.is_dir() {
                 folders.push(path);
             } else if path.extension().is_some_and(|e| e == "rs") {
-                let inside = path.strip_prefix(src).unwrap().with_extension("");
-                let mut module: Module = inside.iter().map(|p| p.to_str().unwrap().to_owned()).collect();
-                module.pop_if(|last| matches!(last.as_str(), "mod" | "lib" | "main"));
-                all.insert(module, std::fs::read_to_string(&path).unwrap());
+                let code = std::fs::read_to_string(&path).unwrap();
+                all.push((path.strip_prefix(src).unwrap().to_owned(), code));
             }
         }
     }
     all
+}
+
+/// The modules of a folder of sources, each with its code.
+fn modules(src: &Path) -> BTreeMap<Module, String> {
+    let module = |(inside, code): (PathBuf, String)| {
+        let inside = inside.with_extension("");
+        let mut module: Module = inside.iter().map(|p| p.to_str().unwrap().to_owned()).collect();
+        module.pop_if(|last| matches!(last.as_str(), "mod" | "lib" | "main"));
+        (module, code)
+    };
+    sources(src).into_iter().map(module).collect()
 }
 
 /// Every circle between modules of one folder: the folder, and its modules that lead back to themselves.

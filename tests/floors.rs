@@ -1,7 +1,7 @@
 //! Floors: a module of a crate uses only modules that stand before it in the list at the head of the crate. The `use`
 //! paths are read, so that neither a look back nor a circle can creep in.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 #[path = "circles.rs"]
 mod circles;
@@ -86,33 +86,17 @@ pub fn used(code: &str, depth: usize) -> Vec<String> {
 /// Every look back in a crate: file, and what it names that stands after it.
 pub fn looks_back(src: &Path, floors: &[String]) -> Vec<String> {
     let mut found = Vec::new();
-    let mut folders = vec![src.to_owned()];
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-                continue;
-            }
-            let inside = path.strip_prefix(src).unwrap();
-            let parts: Vec<&str> = inside.iter().map(|p| p.to_str().unwrap()).collect();
-            let own = parts[0].trim_end_matches(".rs");
-            let Some(floor) = floors.iter().position(|f| f == own) else {
-                continue;
-            };
-            if path.extension().is_none_or(|e| e != "rs") {
-                continue;
-            }
-            let depth = parts.len() - usize::from(parts.last() == Some(&"mod.rs"));
-            let code = std::fs::read_to_string(&path).unwrap();
-            for name in used(&code, depth) {
-                if floors
-                    .iter()
-                    .position(|f| *f == name)
-                    .is_some_and(|other| other > floor)
-                {
-                    found.push(format!("{} looks back to {name}", inside.display()));
-                }
+    for (inside, code) in circles::sources(src) {
+        let parts: Vec<&str> = inside.iter().map(|p| p.to_str().unwrap()).collect();
+        let own = parts[0].trim_end_matches(".rs");
+        let Some(floor) = floors.iter().position(|f| f == own) else {
+            continue;
+        };
+        let depth = parts.len() - usize::from(parts.last() == Some(&"mod.rs"));
+        for name in used(&code, depth) {
+            let other = floors.iter().position(|f| *f == name);
+            if other.is_some_and(|other| other > floor) {
+                found.push(format!("{} looks back to {name}", inside.display()));
             }
         }
     }
@@ -205,21 +189,12 @@ pub fn errors_that_are_texts(code: &str) -> Vec<String> {
 
 /// What `look` finds in the sources of the crate, each with its file.
 pub fn found_in_sources(look: impl Fn(&str) -> Vec<String>) -> Vec<String> {
-    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("src")];
-    let mut found = Vec::new();
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else if path.extension().is_some_and(|e| e == "rs") {
-                let code = std::fs::read_to_string(&path).unwrap();
-                let here = look(&code).into_iter();
-                found.extend(here.map(|f| format!("{}: {f}", path.display())));
-            }
-        }
-    }
-    found
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let in_file = |(inside, code): (PathBuf, String)| {
+        let all = look(&code).into_iter();
+        all.map(move |found| format!("{}: {found}", inside.display()))
+    };
+    circles::sources(&src).into_iter().flat_map(in_file).collect()
 }
 
 /// The lines of code that name a command of the program (`washline mend …`) or an option (`--map`).
