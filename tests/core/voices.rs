@@ -995,6 +995,10 @@ fn of_several_versions_one_is_poured() {
             &[("cognac", 50.0), ("lemon", 10.0), ("maple", 5.0)],
         ),
         (
+            "v1: 40 rye, 20 amaro, 20 sweet vermouth, 5 maraschino. stirred\nv2: 50 rye, 25 amaro. stir, serve up, add a cherry",
+            &[("rye", 50.0), ("amaro", 25.0)],
+        ),
+        (
             "2 oz blanco tequila\n~~1 oz~~ 3/4 oz lime\n~~1/4 oz~~ 1/2 oz agave syrup\nshake",
             &[("tequila", 59.15), ("lime", 22.18), ("agave", 14.79)],
         ),
@@ -1003,6 +1007,18 @@ fn of_several_versions_one_is_poured() {
             &[("vodka", 40.0), ("limoncello", 15.0), ("lemon", 20.0)],
         ),
     ]);
+    // What is done with it stands below all of them.
+    let body = "v1 (old): 50 cognac / 15 lemon\nv2 (use this one): 50 cognac / 10 lemon\nv3 too sweet: 50 cognac / 5 lemon\nshake";
+    let source = Source::new("t", format!("# T\n\n## D\n\n{body}\n"));
+    let checked = look_at(std::slice::from_ref(&source), &Bar::default());
+    let structure = checked.drinks[0]
+        .built
+        .structure
+        .map(washline_core::tables::Structure::name);
+    assert!(
+        structure.is_some_and(|s| s.starts_with("shaken")),
+        "{structure:?}"
+    );
     // What changed is no spec.
     let told = poured(
         "v1: 45 rye / 20 amaro / 20 sweet vermouth. stirred\nv2: back to rye, amaro down to 15, add 5 ml cherry liqueur",
@@ -1012,6 +1028,18 @@ fn of_several_versions_one_is_poured() {
     reads(&[(
         "Step 1: pour 40 ml rum and 20 ml lime\nStep 2: add 20 ml simple syrup and 2 dashes bitters\nshake",
         &[("rum", 40.0), ("lime", 20.0), ("simple", 20.0), ("bitters", 1.84)],
+    )]);
+    // Nor is what is taken.
+    reads(&[(
+        "Take 2 oz rum\nand 1 oz lime, 1/2 oz simple syrup\nTake 2 dashes bitters\nand 1/4 oz absinthe, 1 oz soda\nbuild",
+        &[
+            ("rum", 59.15),
+            ("lime", 29.57),
+            ("simple", 14.79),
+            ("bitters", 1.84),
+            ("absinthe", 7.39),
+            ("soda", 29.57),
+        ],
     )]);
 }
 

@@ -7,6 +7,7 @@ use std::ops::Range;
 use super::rewritten::Rewritten;
 use super::table::Row;
 use super::{Assumption, Source, Unplaced};
+use crate::measure::Unit;
 use crate::names::key;
 
 /// A line that heads a version.
@@ -30,9 +31,9 @@ const NUMBERED: &str =
 /// Words that say which one is poured.
 const CHOSEN: &str = "final locked current approved chosen winner signed keeper";
 
-/// Words of a version that is told by what changed.
-const CHANGED: &str =
-    "back swap swapped same down up dropped drop added less more bumped reduced replace replaced";
+/// Words of a version that is told by what changed, by themselves and before `to`.
+const CHANGED: &str = "swap swapped drop dropped added bumped reduced replace replaced";
+const CHANGED_TO: &str = "back down up";
 
 const MONTHS: &str = "jan feb mar apr may jun jul aug sep sept oct nov dec january february march april june july august \
     september october november december";
@@ -97,10 +98,15 @@ fn read_body(lines: &[(usize, &str)], rows: &mut HashMap<usize, Row>) {
         .map(|(_, line)| *line)
         .collect::<Vec<_>>()
         .join(" ");
-    let changed = key(&text)
+    let folded = key(&text);
+    let words: Vec<&str> = folded
         .split(|c: char| !c.is_alphabetic())
-        .any(|w| has(CHANGED, w));
-    if changed && amounts.iter().any(|n| *n > amounts[poured]) {
+        .filter(|w| !w.is_empty())
+        .collect();
+    let changed = words.iter().any(|w| has(CHANGED, w))
+        || words.windows(2).any(|w| has(CHANGED_TO, w[0]) && w[1] == "to");
+    let fewer = amounts.iter().any(|n| *n > amounts[poured]) && amounts[poured] < 3;
+    if changed && fewer {
         let message = format!("`{called}` tells what changed; expected all of it, as it is poured");
         rows.insert(
             number,
@@ -120,13 +126,18 @@ fn read_body(lines: &[(usize, &str)], rows: &mut HashMap<usize, Row>) {
         format!("not poured: `{called}` is"),
         "keep the version that is poured",
     );
-    // What is poured begins behind the label, or in the next line.
+    begin(&lines[head.at..], head, said, rows);
+}
+
+/// What is poured begins behind the label of its version, or in the next line.
+fn begin(lines: &[(usize, &str)], head: &Head, said: Assumption, rows: &mut HashMap<usize, Row>) {
+    let (number, line) = lines[0];
     let rest = line[head.label.end..].trim_start();
     let (number, line, from) = match rest.is_empty() {
         false => (number, line, line.len() - rest.len()),
         true => {
             rows.insert(number, Row::Note(line.trim().to_owned()));
-            let next = lines[head.at + 1..]
+            let next = lines[1..]
                 .iter()
                 .find(|(n, l)| !l.trim().is_empty() && !rows.contains_key(n));
             let Some((number, line)) = next else { return };
@@ -154,12 +165,18 @@ fn label(line: &str, head: &Head) -> String {
         .to_owned()
 }
 
-/// Where a version ends: at the next one, or, where it stands in its own line, at a blank line.
+/// Where a version ends: at the next one, or, where it stands in its own line, at a line that neither measures anything
+/// nor stands in: what is done with whichever is poured.
 fn end(lines: &[(usize, &str)], head: &Head, next: Option<&Head>) -> usize {
     let inline = !lines[head.at].1[head.label.end..].trim().is_empty();
     let end = next.map_or(lines.len(), |next| next.at);
-    let blank = (head.at + 1..end).find(|i| lines[*i].1.trim().is_empty());
-    blank.filter(|_| inline).unwrap_or(end)
+    let stands_in = |line: &str| line.starts_with(|c: char| c.is_whitespace() || "-*•>".contains(c));
+    let is_of_all = |at: &usize| {
+        let line = lines[*at].1;
+        line.trim().is_empty() || !stands_in(line) && amounts_in(line) == 0
+    };
+    let of_all = (head.at + 1..end).find(is_of_all);
+    of_all.filter(|_| inline).unwrap_or(end)
 }
 
 /// The version that is poured. `None` where two are told by letters and none is said to be it.
@@ -256,13 +273,24 @@ fn head(at: usize, line: &str) -> Option<Head> {
             chosen,
         })
     };
+    // `take 2 oz gin` heads nothing: what stands behind the number ends there, or is no amount.
+    let ends = |behind: &[&str]| match parted {
+        Some(_) => !behind
+            .iter()
+            .any(|w| Unit::spelt(w).is_some() || w.starts_with(|c: char| c.is_numeric())),
+        None => behind.is_empty() || says_so(behind),
+    };
     // `v3`, `V3 FINAL`
-    if has(NUMBERED, name) && number(glued) {
+    if has(NUMBERED, name) && number(glued) && ends(rest) {
         return made(glued.to_owned(), false, says_so(rest));
     }
     // `Round 2`, `version 3 (use this one)`
-    if has(NUMBERED, first) && rest.first().is_some_and(|w| number(w)) {
-        return made(rest[0].to_owned(), false, says_so(&rest[1..]));
+    if let [count, behind @ ..] = rest
+        && has(NUMBERED, first)
+        && number(count)
+        && ends(behind)
+    {
+        return made((*count).to_owned(), false, says_so(behind));
     }
     // `FINAL:`, `LOCKED 10/2:`
     if has(CHOSEN, first)
