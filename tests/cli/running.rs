@@ -751,6 +751,28 @@ fn only_keeping_makes_a_house() {
 }
 
 /// A figure that takes a drink's footing away is told where it is set.
+/// The same figure set twice: nothing comes to anything else, and that is all that is said of the drinks.
+#[test]
+fn what_changes_nothing_is_told_as_that() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../fixtures/books/lantern-halt.md"
+    );
+    done(folder.path(), &["add", book]);
+    let set = [
+        "ingredient",
+        "set",
+        "lime juice",
+        "--acid",
+        "56",
+        "--source",
+        "titration",
+    ];
+    assert!(done(folder.path(), &set).contains("worked out anew ("));
+    assert!(done(folder.path(), &set).ends_with("no drink comes to anything else\n"));
+}
+
 #[test]
 fn what_an_ingredient_breaks_is_told() {
     let folder = tempfile::tempdir().unwrap();
@@ -795,7 +817,11 @@ fn what_an_ingredient_breaks_is_told() {
         ran.out,
         ran.err
     );
-    assert!(!ran.out.contains("no drink of the house pours it"), "{}", ran.out);
+    assert!(
+        !ran.out.contains("no drink comes to anything else"),
+        "{}",
+        ran.out
+    );
     let ran = run(folder.path(), &["show", "Owl"]);
     assert!(
         ran.status == 2 && !ran.err.contains("no drink `Owl`"),

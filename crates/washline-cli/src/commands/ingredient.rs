@@ -207,11 +207,7 @@ fn keep(call: &Call, made: &Known) -> Result<Output, CliError> {
     }
     output.out = render::ingredient(made);
     output.notes.push_str(&render::faults(&refreshed.broken, &[]));
-    output.out.push_str(&match refreshed.recomputed.as_slice() {
-        [] if refreshed.broken.is_empty() => "no drink of the house pours it\n".to_owned(),
-        [] => String::new(),
-        some => render::worked_out_anew(some),
-    });
+    output.out.push_str(&render::worked_out_anew(&refreshed));
     Ok(output)
 }
 

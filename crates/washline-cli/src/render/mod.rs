@@ -47,6 +47,8 @@ pub use writer::written;
 
 use std::fmt::{Display, Write as _};
 
+use washline_core::store::Refreshed;
+
 use self::style::{DIM, GOOD, NAME};
 use crate::asked::Done;
 pub use crate::plain::plain;
@@ -138,9 +140,18 @@ pub fn titled(name: &str, where_it_stands: &str) -> String {
     )
 }
 
-/// The drinks that are other than they were, each once.
-pub fn worked_out_anew(drinks: &[(String, String)]) -> String {
-    let names: Vec<&str> = drinks.iter().map(|(drink, _)| drink.as_str()).collect();
+/// The drinks that are other than they were, each once; that there is none, where none cannot be worked out either.
+pub fn worked_out_anew(refreshed: &Refreshed) -> String {
+    let names: Vec<&str> = refreshed
+        .recomputed
+        .iter()
+        .map(|(drink, _)| drink.as_str())
+        .collect();
+    match (names.is_empty(), refreshed.broken.is_empty()) {
+        (true, true) => return "no drink comes to anything else\n".to_owned(),
+        (true, false) => return String::new(),
+        (false, _) => {}
+    }
     let said = format!("worked out anew ({}): {}", names.len(), names.join("; "));
     wrapped(&plain(&said), "", "  ")
 }

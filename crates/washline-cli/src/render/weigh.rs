@@ -27,13 +27,6 @@ fn whole(
     ))
 }
 
-fn worked_out(refreshed: &Refreshed) -> String {
-    match refreshed.recomputed.as_slice() {
-        [] => "no drink worked out anew\n".to_owned(),
-        some => worked_out_anew(some),
-    }
-}
-
 pub fn list(all: &[Weighing], as_json: bool) -> String {
     if as_json {
         return whole(all, None, None, None);
@@ -122,7 +115,7 @@ pub fn weighed(
             count(own.len(), "weighing", "weighings")
         );
     }
-    text.push_str(&worked_out(refreshed));
+    text.push_str(&worked_out_anew(refreshed));
     text
 }
 
@@ -235,7 +228,7 @@ pub fn fitted(fit: &MeltFit, kept: Option<&(i64, Refreshed)>, as_json: bool) -> 
                 "kept as version {version}; `washline weigh --undo {}` takes it back",
                 fit.technique.written()
             );
-            text.push_str(&worked_out(refreshed));
+            text.push_str(&worked_out_anew(refreshed));
         }
         None => text.push_str("not in force; --keep puts it in force\n"),
     }
@@ -264,7 +257,7 @@ pub fn undone(
     format!(
         "version {version} of the {} is taken back; {now}\n{}",
         technique.written(),
-        worked_out(refreshed)
+        worked_out_anew(refreshed)
     )
 }
 
@@ -272,5 +265,5 @@ pub fn forgotten(id: i64, refreshed: &Refreshed, as_json: bool) -> String {
     if as_json {
         return whole(&[], None, None, Some(refreshed));
     }
-    format!("weighing {id} is taken back\n{}", worked_out(refreshed))
+    format!("weighing {id} is taken back\n{}", worked_out_anew(refreshed))
 }
