@@ -35,7 +35,7 @@ note: keep the glasses cold
 ";
 
 /// Names and texts that no card was made for.
-fn torture() -> String {
+pub fn torture() -> String {
     let mut text = String::from(
         "# The Grand Temperance Hotel and Railway Refreshment Rooms of Upper Lantern Halt under the Viaduct, winter list\nounce: 30 ml\n\n## The Extraordinarily Long and Winding Name of a Drink that the Night Manager Would Not Shorten, Number Forty-Seven, as It Is Sung\nglass: a very old hand-cut crystal sherbet coupe from the dining car, 210 ml\ngarnish: a long and carefully twisted peel of an unwaxed lemon; three brandied cherries on a steel pick; grated nutmeg\nnote: The first guest to order this stayed until the morning train, and the story has to be told in full.\n",
     );
@@ -64,7 +64,7 @@ fn torture() -> String {
     text
 }
 
-fn run(folder: &Path, arguments: &[&str], book: &str) -> String {
+pub fn run(folder: &Path, arguments: &[&str], book: &str) -> String {
     std::fs::write(folder.join("halt.md"), book).unwrap();
     let mut all = vec!["card", "--book", "halt.md"];
     all.extend(arguments);
@@ -155,7 +155,7 @@ fn cost_only_where_it_is_asked_for() {
     assert!(run(folder.path(), &["Wren", "--cost"], BOOK).contains("**Cost:** not priced"));
 }
 
-const NASTY: &str = "# <b>Halt</b>\n\n## <script>alert(1)</script> & *bold* | pipe\ngarnish: <img src=x onerror=alert(2)>\nnote: \"quoted\" 'too' `code` [link](http://x)\n- 60 ml vodka (</article>{{ 7*7 }})\n- neat\n";
+pub const NASTY: &str = "# <b>Halt</b>\n\n## <script>alert(1)</script> & *bold* | pipe\ngarnish: <img src=x onerror=alert(2)>\nnote: \"quoted\" 'too' `code` [link](http://x)\n- 60 ml vodka (</article>{{ 7*7 }})\n- neat\n";
 
 #[test]
 fn nothing_from_a_book_is_markup() {
@@ -376,47 +376,4 @@ fn cards_as_json_keep_to_their_schema() {
     let let_through: Vec<String> = passed("card", &all).into_iter().filter(|w| !open(w)).collect();
     assert_eq!(let_through, Vec::<String>::new());
     told(folder.path(), &["card", "Jay", "--book", "-"], BOOK, 2, "error");
-}
-
-/// What a browser says of a page of cards.
-#[derive(serde::Deserialize)]
-struct Measured {
-    cards: usize,
-    /// What runs over the edge of its card or the paper.
-    over: Vec<String>,
-}
-
-#[test]
-fn no_card_runs_over_its_edge_in_a_browser() {
-    let chromium = match crate::report::browser() {
-        Ok(chromium) => chromium,
-        Err(missing) => return crate::skipped(missing),
-    };
-    let folder = tempfile::tempdir().unwrap();
-    let lantern = std::fs::read_to_string(crate::project().join("fixtures/books/lantern-halt.md")).unwrap();
-    let mut expected = Vec::new();
-    let mut pages = Vec::new();
-    for (book, least) in [(lantern, 22), (torture(), 7), (NASTY.to_owned(), 1)] {
-        for paper in ["a6", "a4", "a5", "letter"] {
-            let html = run(
-                folder.path(),
-                &["--html", "--units", "both", "--paper", paper],
-                &book,
-            );
-            pages.push((html, None));
-            expected.push((paper, least));
-        }
-    }
-    // The measure finds what it looks for.
-    let small = pages[0]
-        .0
-        .replace("</head>", "<style>.card{width:30mm !important}</style></head>");
-    assert_ne!(small, pages[0].0);
-    pages.push((small, None));
-    let mut measured: Vec<Measured> = crate::report::in_browser(chromium, "measure_cards.mjs", &pages);
-    assert!(!measured.pop().unwrap().over.is_empty());
-    for ((paper, least), measured) in expected.into_iter().zip(measured) {
-        assert_eq!(measured.over, [""; 0], "{paper}");
-        assert!(measured.cards >= least, "{paper}");
-    }
 }

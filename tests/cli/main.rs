@@ -5,6 +5,7 @@ mod agreement;
 mod audit;
 mod bands;
 mod batch;
+mod browser;
 mod card;
 mod change;
 mod common;

@@ -2,13 +2,13 @@
 //! markup, and how it looks in a browser, on paper and to those who do not see it.
 
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use serde_json::Value;
 
 use crate::json::passed;
 
-fn book(name: &str) -> String {
+pub fn book(name: &str) -> String {
     std::fs::read_to_string(crate::project().join("fixtures/books").join(name)).unwrap()
 }
 
@@ -21,7 +21,7 @@ fn run(folder: &Path, arguments: &[&str]) -> Output {
 }
 
 /// The page of one book.
-fn page(text: &str, more: &[&str]) -> String {
+pub fn page(text: &str, more: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("book.md"), text).unwrap();
     let output = run(folder.path(), &[&["-", "book.md"], more].concat());
@@ -31,7 +31,7 @@ fn page(text: &str, more: &[&str]) -> String {
 }
 
 /// The first so many drinks of the classics.
-fn classics(most: usize) -> String {
+pub fn classics(most: usize) -> String {
     let text = book("classics.md");
     let mut parts = text.split("\n## ");
     let head = parts.next().unwrap().to_owned();
@@ -65,7 +65,7 @@ garnish: </article><style>*{display:none}</style>
 - neat
 ";
 
-fn long_names() -> String {
+pub fn long_names() -> String {
     format!(
         "{HOSTILE}\n## {}\n- 45 ml vodka\n- neat\n\n## The Extraordinarily Long and Winding Name of a Drink that the Night Manager Would Not Shorten, Number Forty-Seven, as It Is Sung\n- 50 ml dry gin\n- 20 ml lime juice\n- 20 ml simple syrup 1:1 by mass\n- shake\n- strain\n\n## 夜の鉄道ホテルの灯りと冬の風の中で静かに飲む一杯の物語\n- 45 ml white rum\n- neat\n",
         "Donaudampfschifffahrt".repeat(8)
@@ -555,109 +555,4 @@ fn it_writes_over_its_own_pages_and_over_nothing_else() {
         std::fs::read_to_string(folder.path().join("book.md")).unwrap(),
         HOSTILE
     );
-}
-
-/// Where Chromium and node are, with axe-core beside the script; or what is missing.
-pub fn browser() -> Result<&'static str, &'static str> {
-    let chromium = crate::chromium()?;
-    Command::new("node")
-        .arg("--version")
-        .output()
-        .map_err(|_| "no node on this machine: apt-get install nodejs")?;
-    if !crate::project()
-        .join("tests/pages/node_modules/axe-core/axe.min.js")
-        .exists()
-    {
-        return Err("no axe-core: npm ci in tests/pages");
-    }
-    Ok(chromium)
-}
-
-/// What a script of `tests/pages` says of each page, all in one browser; a page may bring the pages of paper that it may take.
-pub fn in_browser<T: serde::de::DeserializeOwned>(
-    chromium: &str,
-    script: &str,
-    pages: &[(String, Option<u32>)],
-) -> Vec<T> {
-    let folder = tempfile::tempdir().unwrap();
-    let names = pages.iter().enumerate().map(|(i, (html, most))| {
-        let path = folder.path().join(format!("{i}.html"));
-        std::fs::write(&path, html).unwrap();
-        let most = most.map_or(String::new(), |most| format!("={most}"));
-        format!("{}{most}", path.display())
-    });
-    let output = Command::new("node")
-        .arg(crate::common::project().join("tests/pages").join(script))
-        .args(names)
-        .env("CHROMIUM", chromium)
-        .output()
-        .unwrap();
-    let said = String::from_utf8_lossy(&output.stderr).into_owned();
-    let all = serde_json::from_slice::<Vec<T>>(&output.stdout).unwrap_or_else(|e| panic!("{e}: {said}"));
-    assert_eq!(all.len(), pages.len(), "{said}");
-    all
-}
-
-/// What is wrong with each page as a browser shows and prints it.
-pub fn looked_at(chromium: &str, pages: &[(String, Option<u32>)]) -> Vec<Vec<String>> {
-    in_browser(chromium, "look_at_page.mjs", pages)
-}
-
-#[test]
-fn it_holds_in_a_browser_on_paper_and_to_a_screen_reader() {
-    let chromium = match browser() {
-        Ok(chromium) => chromium,
-        Err(missing) => return crate::skipped(missing),
-    };
-    let none: [&str; 0] = [];
-    let mut pages: Vec<(String, Option<u32>)> = [
-        (book("lantern-halt.md"), 11),
-        (long_names(), 12),
-        ("# Nothing\n".to_owned(), 1),
-    ]
-    .into_iter()
-    .map(|(text, most)| (page(&text, &["--cost", "--today", "2026-11-25"]), Some(most)))
-    .collect();
-    let good = pages.len();
-    // The look finds what it looks for.
-    let html = page(&classics(6), &[]);
-    let open = html.replace("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">", "");
-    let spoilt = open.replace(
-        "<main>",
-        "<main><img src=\"elsewhere.png\"><div style=\"width:1500px;color:#ccc\">wide</div><script>console.log('hello')</script>",
-    );
-    let cut = "<style>@media print{article{break-inside:auto !important}article li{padding-bottom:40mm}article dl{font-size:7pt !important}h2{margin-top:245mm !important;break-after:auto !important}}</style><main>";
-    pages.push((spoilt, None));
-    pages.push((html.replace("<main>", cut), None));
-    let found = looked_at(chromium, &pages);
-    for wrong in &found[..good] {
-        assert_eq!(*wrong, none);
-    }
-    let found = found[good..].concat().join("\n");
-    for word in [
-        " is cut",
-        " pt",
-        "at the foot of a page",
-        "elsewhere.png",
-        "console: log: hello",
-        "at 390 px: ",
-        "at 1280 px: ",
-        "image-alt",
-        "color-contrast",
-        "1 scripts",
-    ] {
-        assert!(found.contains(word), "{word}: {found}");
-    }
-}
-
-/// A drink takes less than a fifth of a page, the maps and tables of so many less than another twenty pages.
-#[test]
-fn a_hundred_drinks_hold_in_a_browser_and_on_paper() {
-    let chromium = match browser() {
-        Ok(chromium) => chromium,
-        Err(missing) => return crate::skipped(missing),
-    };
-    let none: [&str; 0] = [];
-    let html = page(&classics(103), &["--cost", "--today", "2026-11-25"]);
-    assert_eq!(looked_at(chromium, &[(html, Some(38))]), [none]);
 }

@@ -3,7 +3,7 @@
 // Prints what is wrong with each as JSON, an empty list where nothing is: requests beyond the page itself, words on the
 // console, anything wider than the screen and words that are split at 390 and 1280 pixels, at twice the text and in another
 // font, words over the edge of what they stand in, labels of the map upon each other as they are drawn, and what axe-core
-// objects to, by light and in the dark; on paper a drink that is cut by the end of a page, a heading alone at the foot of
+// objects to, by light and, of a page of at most 60 drinks, in the dark; on paper a drink that is cut by the end of a page, a heading alone at the foot of
 // one, type below 8.5 points, and more pages than MOST where that is said. Into a FOLDER go screenshots and the printed
 // pages.
 //
@@ -211,6 +211,9 @@ const onPaper = async (name, most) => {
   for (const [what] of [...cut.slice(0, 3), ...alone.slice(0, 3)]) say(`on paper: ${what}`);
 };
 
+// More drinks than that are many.
+const MANY = 60;
+
 const look = async (page, most) => {
   const name = basename(page, ".html");
   address = pathToFileURL(resolve(page)).href;
@@ -230,9 +233,13 @@ const look = async (page, most) => {
   if (folder) await shot(`${name}-at-390.png`);
   await onAScreen(1280, "");
   if (folder) await shot(`${name}-at-1280.png`);
-  await media("", "dark");
-  await byAxe("in the dark");
-  await media("");
+  // Colours are those of a sort of words or marks: of a page of very many drinks they were looked at by light already, and
+  // those of the dark on pages of fewer.
+  if (await evaluate(`document.querySelectorAll("article").length <= ${MANY}`)) {
+    await media("", "dark");
+    await byAxe("in the dark");
+    await media("");
+  }
   await fonts(200);
   for (const width of [1280, 390]) await onAScreen(width, ", 200 % text");
   await fonts(100);
