@@ -149,25 +149,14 @@ impl House {
     /// # Errors
     /// When the file cannot be read or written.
     pub fn refresh(&mut self) -> Result<Refreshed, StoreError> {
-        let mut refreshed = Refreshed {
-            recomputed: self.told.take(),
-            broken: Vec::new(),
-        };
-        if !self.is_fresh()? {
-            self.be_sure()?;
-            let fail = self.fail();
-            let transaction =
-                Transaction::new_unchecked(&self.db, TransactionBehavior::Immediate).map_err(&fail)?;
-            // Another program may have done it while we waited.
-            if let Some(stale) = self.stale()? {
-                refreshed.recomputed.extend(self.bring_up_to_date(stale)?);
-            }
-            transaction.commit().map_err(fail)?;
-        }
+        self.refresh_named(&[])?;
+        let mut recomputed = self.told.take();
         let mut seen = HashSet::new();
-        refreshed.recomputed.retain(|drink| seen.insert(drink.clone()));
-        refreshed.broken = self.broken()?;
-        Ok(refreshed)
+        recomputed.retain(|drink| seen.insert(drink.clone()));
+        Ok(Refreshed {
+            recomputed,
+            broken: self.broken()?,
+        })
     }
 
     /// Bring what is kept of the drinks of these names up to date, of all where none is named: on which lists a drink

@@ -1,4 +1,5 @@
-//! The drinks and preparations of the house in short, from the results that are kept: nothing is parsed or worked out for a list.
+//! The drinks and preparations of the house in short, from the results that are kept: nothing is parsed or worked out for
+//! a list.
 
 use super::lists::{ALSO_ON, ONCE, lists, of_all};
 use super::{House, StoreError};

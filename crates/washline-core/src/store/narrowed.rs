@@ -40,7 +40,7 @@ impl Pours for Kept<'_> {
 
 impl House {
     /// Every drink of the house of which a question may hold or cannot be told, by book and place in it: those that what
-    /// is kept of them rules out are not worked out. Where what is kept is stale that is every drink.
+    /// is kept of them rules out are not worked out. What is kept is brought up to date first.
     ///
     /// # Errors
     /// When the file cannot be read.
