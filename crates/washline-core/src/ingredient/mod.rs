@@ -35,6 +35,7 @@ pub use value::{Convention, Countable, Quantity, Shape, Status, Value};
 use serde::{Deserialize, Serialize};
 
 use crate::liquid::{Component, Family, Liquid, LiquidError};
+use crate::measure::{Amount, Unit};
 use crate::tables::IngredientKind;
 
 /// What an ingredient's parts are counted in.
@@ -157,6 +158,26 @@ impl Ingredient {
     #[must_use]
     pub fn figure(&self, quantity: Quantity, convention: Convention) -> Option<f64> {
         self.value(quantity, convention).map(|v| v.value)
+    }
+
+    /// What an amount without a unit counts, where it counts anything: pieces of what is known by the piece, up to twelve, in
+    /// whole numbers but for fruit, vegetables and eggs (`half a lime`); dashes of bitters, up to six. Common practice, no
+    /// source.
+    #[must_use]
+    pub fn counted_in(&self, amount: Amount, convention: Convention) -> Option<Unit> {
+        let whole = amount.is_whole();
+        let halved = matches!(
+            self.kind,
+            IngredientKind::Fruit | IngredientKind::Vegetable | IngredientKind::Egg
+        );
+        let by_piece = self
+            .figure(Quantity::Mass(Countable::Piece), convention)
+            .is_some();
+        if by_piece && (whole || halved) && amount <= Amount::raw(12, 1) {
+            return Some(Unit::Piece);
+        }
+        // `2 bitters`, `orange bitters x2`: a bar counts bitters in dashes.
+        (self.kind == IngredientKind::Bitters && whole && amount <= Amount::raw(6, 1)).then_some(Unit::Dash)
     }
 
     /// A litre, or 100 g, of it by its own basis; `strength` in % vol replaces the one it has.

@@ -161,6 +161,12 @@ impl Amount {
         part(*self.0.numer())?.checked_div(part(*self.0.denom())?)
     }
 
+    /// Whether it has no part behind the point.
+    #[must_use]
+    pub fn is_whole(self) -> bool {
+        self.0.is_integer()
+    }
+
     /// The amount as a decimal with at most six places, where that is exact.
     #[must_use]
     pub fn exact_decimal(self) -> Option<String> {

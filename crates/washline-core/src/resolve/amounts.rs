@@ -193,21 +193,12 @@ impl Resolver<'_> {
         ingredient: &Ingredient,
         span: &Range<usize>,
     ) -> Result<Unit, Unplaced> {
-        let counted = ingredient.figure(Quantity::Mass(Countable::Piece), self.convention);
-        let whole = extent.nominal.exact_decimal().is_some_and(|d| !d.contains('.'));
-        let solid = matches!(ingredient.kind, IngredientKind::Fruit | IngredientKind::Vegetable);
-        if counted.is_some()
-            && (whole || solid || ingredient.kind == IngredientKind::Egg)
-            && extent.nominal <= Amount::raw(12, 1)
-        {
-            return Ok(Unit::Piece);
-        }
-        // `2 bitters`, `orange bitters x2`: a bar counts bitters in dashes.
-        if ingredient.kind == IngredientKind::Bitters && whole && extent.nominal <= Amount::raw(6, 1) {
-            return Ok(Unit::Dash);
-        }
-        let name = &pour.choices[0].name;
         let amount = extent.nominal;
+        if let Some(unit) = ingredient.counted_in(amount, self.convention) {
+            return Ok(unit);
+        }
+        let whole = amount.is_whole();
+        let name = &pour.choices[0].name;
         let units = self.units();
         // `0.5 saline` among 45 and 20: millilitres, for nobody weighs or counts it.
         let seasons = matches!(ingredient.kind, IngredientKind::Seasoning | IngredientKind::Acid);
@@ -691,7 +682,7 @@ impl Units {
         }
         if self.bare.len() < 2 {
             // One number by itself: 50 is in millilitres, ¾ and 1½ in ounces; of a 2 nobody can tell.
-            let whole = amount.exact_decimal().is_some_and(|d| !d.contains('.'));
+            let whole = amount.is_whole();
             return match () {
                 () if amount >= Amount::raw(10, 1) => Some(Unit::Millilitre),
                 () if !whole && at_most(4) => Some(Unit::Ounce),

@@ -1,12 +1,11 @@
 //! The unit that a line states for all amounts: `everything in cl`, `(amounts in grams)`, `weights, not volumes`.
 
 use super::Part;
-use crate::ingredient::{Countable, Quantity, library};
+use crate::ingredient::{Convention, library};
 use crate::measure::{Amount, Unit};
 use crate::names::key;
 use crate::spec::line::Item;
 use crate::spec::{Assumption, Entry, Pour, PourAmount};
-use crate::tables::IngredientKind;
 
 /// What the amounts of a list are called, in the languages that are read.
 const AMOUNTS: [&str; 40] = [
@@ -170,23 +169,14 @@ fn is_stated(unit: Unit) -> bool {
     )
 }
 
-/// Whether an amount counts things, whatever the others are in: `1 egg white`, `2 bitters`.
+/// Whether an amount counts things, whatever the others are in: `1 egg white`; `2 bitters`, but where all are so small.
 fn is_counted(pour: &Pour, amount: Amount, unit: Unit) -> bool {
-    let whole = amount.exact_decimal().is_some_and(|d| !d.contains('.'));
-    let Some(ingredient) = pour
+    let ingredient = pour
         .choices
         .first()
-        .and_then(|named| library().usual(&named.name))
-    else {
-        return false;
-    };
-    let a_few = |n: i128| whole && amount <= Amount::raw(n, 1);
-    if ingredient.kind == IngredientKind::Bitters {
-        return a_few(6) && !matches!(unit, Unit::Millilitre | Unit::Gram | Unit::Part);
+        .and_then(|named| library().usual(&named.name));
+    match ingredient.and_then(|i| i.counted_in(amount, Convention::default())) {
+        Some(Unit::Dash) => !matches!(unit, Unit::Millilitre | Unit::Gram | Unit::Part),
+        counted => counted.is_some(),
     }
-    let by_piece = ingredient
-        .values
-        .iter()
-        .any(|v| v.quantity == Quantity::Mass(Countable::Piece));
-    by_piece && a_few(12)
 }

@@ -107,7 +107,7 @@ impl Reader<'_> {
         let Some((count, after)) = self.count(at) else {
             return;
         };
-        let whole = count.exact_decimal().is_some_and(|d| !d.contains('.'));
+        let whole = count.is_whole();
         // `on tap 4. Serve in a highball`: the number ends its sentence.
         let stops = at > 0 && (self.sentence_ends(after - 1) || self.stopped(after));
         let times = self.said(after) == "x";
