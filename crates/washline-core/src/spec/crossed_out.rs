@@ -8,17 +8,17 @@ use super::rewritten::Rewritten;
 
 /// The line without what is crossed out; `None` where nothing is.
 pub(super) fn without(text: &str) -> Option<Rewritten> {
-    let crossed = crossed(text);
-    let changed = changed(text);
-    if crossed.is_empty() && changed.is_empty() {
+    let mut all: Vec<(Range<usize>, Option<Range<usize>>)> =
+        crossed(text).into_iter().map(|crossed| (crossed, None)).collect();
+    all.extend(changed(text).into_iter().map(|(whole, last)| (whole, Some(last))));
+    if all.is_empty() {
         return None;
     }
-    let mut all: Vec<(Range<usize>, Option<Range<usize>>)> = crossed.into_iter().map(|c| (c, None)).collect();
-    all.extend(changed.into_iter().map(|(whole, last)| (whole, Some(last))));
     all.sort_by_key(|(whole, _)| whole.start);
     let mut kept = Rewritten::default();
     let mut at = 0;
-    for (whole, last) in all.into_iter().filter(|(whole, _)| whole.start < whole.end) {
+    for (whole, last) in all {
+        // Within what is crossed out, or of three numbers in a row.
         if whole.start < at {
             continue;
         }

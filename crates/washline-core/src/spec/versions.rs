@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use std::ops::Range;
 
 use super::rewritten::Rewritten;
-use super::table::Row;
+use super::table::{Row, has};
 use super::{Assumption, Source, Unplaced};
 use crate::measure::Unit;
 use crate::names::key;
@@ -35,12 +35,11 @@ const CHOSEN: &str = "final locked current approved chosen winner signed keeper"
 const CHANGED: &str = "swap swapped drop dropped added bumped reduced replace replaced";
 const CHANGED_TO: &str = "back down up";
 
+/// Words that letters stand behind.
+const OPTIONS: &str = "option variant";
+
 const MONTHS: &str = "jan feb mar apr may jun jul aug sep sept oct nov dec january february march april june july august \
     september october november december";
-
-fn has(list: &str, word: &str) -> bool {
-    list.split_whitespace().any(|w| w == word)
-}
 
 /// What the lines that head or belong to versions stand for, by their number, from 0.
 pub(super) fn rows(source: &Source, loose: bool) -> HashMap<usize, Row> {
@@ -221,6 +220,25 @@ fn amounts_in(text: &str) -> usize {
         .count()
 }
 
+/// Whether a line may head a version, by its first two words as they are typed: most lines of a book are pours.
+fn may_head(text: &str) -> bool {
+    let mut words = text
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !w.is_empty());
+    let any = |list: &str, word: &str| list.split_whitespace().any(|w| w.eq_ignore_ascii_case(word));
+    let name = words
+        .next()
+        .unwrap_or_default()
+        .trim_end_matches(|c: char| c.is_ascii_digit());
+    match name.len() {
+        0 => words.next().is_some_and(|word| any(MONTHS, word)),
+        1 => true,
+        _ => [NUMBERED, CHOSEN, OPTIONS, MONTHS]
+            .iter()
+            .any(|list| any(list, name)),
+    }
+}
+
 /// The head of a version that a line is.
 fn head(at: usize, line: &str) -> Option<Head> {
     let lead = line.len()
@@ -228,6 +246,9 @@ fn head(at: usize, line: &str) -> Option<Head> {
             .trim_start_matches(|c: char| c.is_whitespace() || "-*•".contains(c))
             .len();
     let text = &line[lead..];
+    if !may_head(text) {
+        return None;
+    }
     // Up to what parts the label from the rest.
     let parted = text
         .char_indices()
@@ -294,11 +315,12 @@ fn head(at: usize, line: &str) -> Option<Head> {
     }
     // `FINAL:`, `LOCKED 10/2:`
     if has(CHOSEN, first)
+        && (parted.is_some() || rest.len() < 3)
         && rest
             .iter()
             .all(|w| matches!(*w, "spec" | "version" | "one" | "in" | "off") || number(w))
     {
-        return (parted.is_some() || rest.len() < 3).then(|| made((*first).to_owned(), false, true))?;
+        return made((*first).to_owned(), false, true);
     }
     // `14 Feb: …`, `Mar 3 - …`
     let dated = match words.as_slice() {
@@ -311,7 +333,7 @@ fn head(at: usize, line: &str) -> Option<Head> {
     }
     // `A) …`, `B: …`
     let letter = first.len() == 1 && first.chars().all(|c| matches!(c, 'a'..='d')) && rest.is_empty();
-    let option = matches!(*first, "option" | "variant") && rest.len() == 1 && rest[0].len() == 1;
+    let option = has(OPTIONS, first) && rest.len() == 1 && rest[0].len() == 1;
     if (letter || option) && parted.is_some() {
         let id = if option { rest[0] } else { first };
         return made(id.to_owned(), true, false);

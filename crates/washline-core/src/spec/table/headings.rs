@@ -41,7 +41,7 @@ const NOT_POURED: &str = "cost price eur usd gbp € £ $ value margin % pct per
 const TOTALS: &str = "total totals sum subtotal summe gesamt totale";
 
 /// Whether a list of words has this one.
-pub(super) fn has(list: &str, word: &str) -> bool {
+pub(in crate::spec) fn has(list: &str, word: &str) -> bool {
     list.split_whitespace().any(|w| w == word)
 }
 

@@ -11,6 +11,7 @@ use std::collections::HashMap;
 use std::ops::Range;
 
 use self::cells::{Mark, Sort, cells, in_characters, is_rule, sort};
+pub(super) use self::headings::has;
 use self::headings::{Column, column, is_total};
 use super::rewritten::Rewritten;
 use super::{Assumption, Source, Unplaced};
@@ -73,8 +74,8 @@ fn read_section(lines: &[(usize, &str)], rows: &mut HashMap<usize, Row>) {
             && below().any(|line| matches!(found.row(line), Some(Row::Pour(_))))
         {
             found.untold = true;
-            let others = lines.iter().filter(|(other, _)| *other != number);
-            let for_many = others.clone().any(|(_, line)| headings::is_for_many(line));
+            let mut others = lines.iter().filter(|(other, _)| *other != number);
+            let for_many = others.any(|(_, line)| headings::is_for_many(line));
             rows.insert(number, found.heading_row(line, for_many));
             table = Some(found);
         } else if let Some(row) = table.as_mut().and_then(|t| t.row(line)) {
@@ -271,7 +272,7 @@ impl Table {
             return None;
         };
         let said = key(line[(*first).clone()].trim_end_matches(':'));
-        let (name, _) = LABELS.iter().find(|(_, labels)| headings::has(labels, &said))?;
+        let (name, _) = LABELS.iter().find(|(_, labels)| has(labels, &said))?;
         let [value, others @ ..] = rest else { return None };
         // `Ice | 120 g` is a row like any other.
         if sort(&line[(*value).clone()]) != Sort::Words {
